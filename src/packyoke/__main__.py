@@ -1,0 +1,6 @@
+"""`python -m packyoke`."""
+
+from packyoke.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,207 @@
+"""Which part feeds which: the tree from the packs to the controllers, and what is wrong with it as a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from packyoke.analysis.case import Case, once
+from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
+
+MOST_STEPS = 500
+"""Joiners with several outlets can be drawn so that ways double at each; no real bike comes near this."""
+MOST_TURNED = 24
+"""Leads between joiners that are tried the other way round when a drawing is broken."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Why the drawing cannot be a harness. `kind` is one of the words of `harness-broken`.
+
+    `found` against `most` counts leads, where that is the fault; `others` are the paths of other parts in it.
+    """
+
+    kind: str
+    part: str
+    about: str
+    others: tuple[str, ...] = ()
+    found: int = 0
+    most: int = 0
+
+
+@dataclass(slots=True)
+class Harness:
+    """The drawing of a build. Names are those of the file; leads are listed in the order of the file."""
+
+    leads_into: dict[str, list[Lead]] = field(default_factory=dict)
+    leads_from: dict[str, list[Lead]] = field(default_factory=dict)
+    ways: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    """For each pack that reaches a controller: its ways, as part paths from the pack to the controller."""
+    packs_behind: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """For each part path on a way: the names of the packs whose current can pass it."""
+    controllers_ahead: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def intact(self) -> bool:
+        return not self.faults
+
+
+@once
+def harness(case: Case) -> Harness:
+    """Follow every pack to the controllers; collect what is wrong on the way."""
+    found = _drawn(case.build)
+    if found.faults:
+        found.faults = _explained(case.build, found.faults)
+    return found
+
+
+def _drawn(build: Build) -> Harness:
+    found = Harness()
+    into, out = found.leads_into, found.leads_from
+    for lead in build.leads.values():
+        into.setdefault(lead.target, []).append(lead)
+        out.setdefault(lead.source, []).append(lead)
+    _count_leads(build, found)
+    behind: dict[str, list[str]] = {}
+    ahead: dict[str, list[str]] = {}
+    loops: dict[frozenset[str], Fault] = {}
+    reached: set[str] = set()
+    for name, pack in build.packs.items():
+        walk = _Walk(build, out, pack)
+        ways = tuple(walk.ways())
+        loops.update(walk.loops)
+        reached |= walk.reached
+        if ways:
+            found.ways[name] = ways
+        elif build.controllers and not walk.loops:
+            found.faults.append(Fault("reaches no controller", pack.path, walk.last_words()))
+        if walk.endless:
+            found.faults.append(Fault("too many ways", pack.path, f"more than {MOST_STEPS} ways lead on from it"))
+        for way in ways:
+            controller_name = way[-1].rpartition(".")[2]
+            for path in way:
+                if name not in behind.setdefault(path, []):
+                    behind[path].append(name)
+                if controller_name not in ahead.setdefault(path, []):
+                    ahead[path].append(controller_name)
+    found.faults += loops.values()
+    if build.packs and not loops:
+        unfed: list[Joiner | Controller] = [each for each in build.joiners.values() if each.name not in reached]
+        unfed += [each for each in build.controllers.values() if each.path not in behind]
+        found.faults += [Fault("not fed", each.path, "no pack reaches it") for each in unfed]
+    found.packs_behind = {path: tuple(names) for path, names in behind.items()}
+    found.controllers_ahead = {path: tuple(names) for path, names in ahead.items()}
+    return found
+
+
+def _count_leads(build: Build, found: Harness) -> None:
+    """More leads than there are places for them, or two in one place."""
+    for name, joiner in build.joiners.items():
+        leads = found.leads_into.get(name, ())
+        if len(leads) > joiner.inputs:
+            found.faults.append(_crowded("in", joiner, len(leads), joiner.inputs))
+        elif len(leads) > 1:
+            named = [lead.inlet for lead in leads if lead.inlet is not None]
+            if len(set(named)) < len(named):
+                found.faults.append(Fault("one inlet twice", joiner.path, "two leads name the same inlet"))
+        leads = found.leads_from.get(name, ())
+        if joiner.built_in is None and len(leads) > len(joiner.outlets):
+            found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
+    for name, controller in build.controllers.items():
+        leads = found.leads_into.get(name, ())
+        if len(leads) > 1:
+            found.faults.append(_crowded("in", controller, len(leads), 1))
+    for name, pack in build.packs.items():
+        leads = found.leads_from.get(name, ())
+        if len(leads) > 1:
+            found.faults.append(_crowded("out", pack, len(leads), 1))
+
+
+def _crowded(side: str, part: Part, found: int, most: int) -> Fault:
+    return Fault(f"too many leads {side}", part.path, f"{found} leads, {most} places", (), found, most)
+
+
+class _Walk:
+    """One pack followed along its leads: its ways, and where it ran into a loop or came to an end."""
+
+    def __init__(self, build: Build, out: dict[str, list[Lead]], pack: Pack) -> None:
+        self.build, self.out, self.pack = build, out, pack
+        self.loops: dict[frozenset[str], Fault] = {}
+        self.reached: set[str] = set()
+        self.ends: list[str] = []
+        self.endless = False
+
+    def ways(self) -> Iterator[tuple[str, ...]]:
+        build, name = self.build, self.pack.name
+        open_ways: list[tuple[str, tuple[str, ...]]] = [(name, (self.pack.path,))]
+        steps = 0
+        while open_ways:
+            steps += 1
+            if steps > MOST_STEPS:
+                self.endless = True
+                return
+            name, way = open_ways.pop()
+            leads = self.out.get(name, ())
+            if not leads:
+                self.ends.append(name)
+            for lead in reversed(leads):
+                if lead.target in build.controllers:
+                    yield (*way, lead.path, build.controllers[lead.target].path)
+                elif lead.target in build.joiners:
+                    joiner = build.joiners[lead.target]
+                    if joiner.path in way:
+                        self._loop(way[way.index(joiner.path) + 1 :], lead)
+                        continue
+                    self.reached.add(joiner.name)
+                    further = (*way, lead.path, joiner.path)
+                    if joiner.built_in and not self.out.get(joiner.name) and len(build.controllers) == 1:
+                        # The bike maker's joiner comes with its own wire to the controller.
+                        (controller,) = build.controllers.values()
+                        yield (*further, controller.path)
+                    open_ways.append((lead.target, further))
+
+    def _loop(self, round_way: tuple[str, ...], last: Lead) -> None:
+        """A loop, blamed on the lead that leaves a joiner beside another way out; the same one whoever finds it."""
+        leads = [self.build.leads[path.removeprefix("leads.")] for path in round_way if path.startswith("leads.")]
+        leads.append(last)
+        forks = [lead for lead in leads if len(self.out[lead.source]) > 1]
+        blamed = min(forks or leads, key=lambda lead: lead.name)
+        paths = tuple(sorted(lead.path for lead in leads))
+        others = tuple(path for path in paths if path != blamed.path)
+        self.loops[frozenset(paths)] = Fault("loop", blamed.path, "leads back to where it came from", others)
+
+    def last_words(self) -> str:
+        if self.ends in ([], [self.pack.name]):
+            return "no lead leaves it"
+        return f"no lead leaves {' and '.join(sorted(self.ends))}"
+
+
+def _explained(build: Build, faults: list[Fault]) -> list[Fault]:
+    """The same faults, or the one lead that only has to be turned round and what is left after that."""
+    between = [lead for lead in build.leads.values() if lead.source in build.joiners and lead.target in build.joiners]
+    before = {(fault.kind, fault.part) for fault in faults}
+    best: tuple[int, str, list[Fault]] | None = None
+    for lead in between[:MOST_TURNED]:
+        turned = replace(lead, source=lead.target, target=lead.source, inlet=None)
+        after = _drawn(replace(build, leads={**build.leads, lead.name: turned})).faults
+        if {(fault.kind, fault.part) for fault in after} < before:
+            about = f"from {lead.source} to {lead.target}"
+            found = [Fault("backwards", lead.path, about), *after]
+            if best is None or (len(after), lead.name) < best[:2]:
+                best = (len(after), lead.name, found)
+    return best[2] if best else faults
+
+
+def upstream_leads(case: Case, joiner: Joiner) -> list[Lead]:
+    """The leads into a joiner, in the order of the file."""
+    return harness(case).leads_into.get(joiner.name, [])
+
+
+def can_join(case: Case, first: str, second: str) -> Joiner | None:
+    """The joiner at which the ways of two packs meet for the first time, or None when they never do."""
+    drawing = harness(case)
+    for way in drawing.ways.get(first, ()):
+        for path in way:
+            if path.startswith("joiners.") and second in drawing.packs_behind[path]:
+                return case.build.joiners[path.removeprefix("joiners.")]
+    return None

@@ -1,0 +1,23 @@
+"""What public documents of a region say, as far as they are on file."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from packyoke.shelf import regions
+
+
+@lru_cache(maxsize=16)
+def public_lines(region: str) -> tuple[str, ...]:
+    """The lines of a region with their sources; empty when no document is on file."""
+    return tuple(
+        f"{line.text.removesuffix(regions.DEFERS).rstrip()} ({line.source.title}, {line.locator}.)"
+        for line in regions.law_lines(region)
+        if line.source is not None
+    )
+
+
+@lru_cache(maxsize=16)
+def assist_limit_m_s(region: str) -> float | None:
+    """Road speed above which the motor no longer helps by the documents of a region [m/s]."""
+    return regions.assist_limit_m_s(region)

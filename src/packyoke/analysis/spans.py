@@ -1,0 +1,187 @@
+"""What a value may be when the file does not say: the ends of its span, and what to count with meanwhile.
+
+Plain spans stand in the field table. Those that follow from other fields are worked out here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from packyoke.model import NONE, Build, Charger, Controller, Fuse, Gauge, Joiner, Lead, Pack, Part
+from packyoke.model.fields import field_for
+from packyoke.shelf import chemistry as cells
+from packyoke.shelf import fuses, mounts
+
+AH_COULOMB = 3600.0
+WH_J = 3600.0
+
+
+def ends(build: Build, part: Part, attr: str) -> tuple[Any, ...]:
+    """The values that a missing field may have, enough of them to try the best and the worst for any rule."""
+    special = _SPECIAL.get((type(part), attr))
+    if special is not None:
+        found = special(build, part)
+        if found:
+            return found
+    return field_for(part.path, attr).ends
+
+
+def likely(build: Build, part: Part, attr: str) -> Any:
+    """The value that printed numbers count with: the guess if there is one, else the middle of the span."""
+    guess = build.guesses.get((part.path, attr))
+    if guess is not None:
+        return guess
+    choice = ends(build, part, attr)
+    if len(choice) == 2 and all(isinstance(value, float) for value in choice):
+        return (choice[0] + choice[1]) / 2
+    return choice[0]
+
+
+def _chemistries(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    names: tuple[str, ...] = cells.chemistry_names()
+    if part.series and part.full_charge_v:
+        per_cell = part.full_charge_v / part.series
+        fitting = tuple(name for name in names if abs(_cell(name).full_v - per_cell) <= 0.05)
+        return fitting or names
+    return names
+
+
+def _cell(name: str) -> cells.Chemistry:
+    found = cells.chemistry(name)
+    assert found is not None, f"the reader lets no other chemistry in: {name}"
+    return found
+
+
+def _series(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    if part.full_charge_v and part.chemistry:
+        return (round(part.full_charge_v / _cell(part.chemistry).full_v),)
+    return ()
+
+
+def _full_charge(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    if part.series and part.chemistry:
+        return (part.series * _cell(part.chemistry).full_v,)
+    return (part.charger_label_v,) if part.charger_label_v else ()
+
+
+def _cut_off(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    if not part.series:
+        return ()
+    fitting = (part.chemistry,) if part.chemistry else _chemistries(build, part)
+    spans = [_cell(name).cut_off_v for name in fitting]
+    return part.series * min(low for low, _ in spans), part.series * max(high for _, high in spans)
+
+
+def _resistance(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    if not part.series or not part.capacity_coulomb:
+        return ()
+    return cells.pack_resistance_span_ohm(part.series, part.capacity_coulomb, part.cells)
+
+
+def _charge(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    if not part.capacity_coulomb:
+        return ()
+    capacity_ah = part.capacity_coulomb / AH_COULOMB
+    return 0.2 * capacity_ah, 0.5 * capacity_ah
+
+
+def nominal_energy_j(pack: Pack) -> float | None:
+    """Energy of a pack as its label counts it: nominal voltage times capacity [J]; None when it cannot be told."""
+    if not pack.series or not pack.chemistry or not pack.capacity_coulomb:
+        return None
+    return pack.series * _cell(pack.chemistry).nominal_v * pack.capacity_coulomb
+
+
+def _pack_mass(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Pack)
+    energy_j = nominal_energy_j(part)
+    if energy_j is None:
+        return ()
+    energy_kwh = energy_j / WH_J / 1000
+    return 5.0 * energy_kwh, 6.0 * energy_kwh
+
+
+def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Controller)
+    counts = [pack.series for pack in build.packs.values() if pack.series]
+    if not counts:
+        return ()
+    return max(part.voltage_min_v, 2.5 * min(counts)), max(part.voltage_min_v, 3.3 * max(counts))
+
+
+def _regen(build: Build, part: Part) -> tuple[Any, ...]:
+    return (0.0, 10.0) if build.bike.drive_type in (None, "direct-drive hub") else (0.0,)
+
+
+def _joiner_resistance(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Joiner)
+    return {"ideal-diode": (0.001, 0.005), "plain": (0.0002, 0.001), "selector": (0.0005, 0.003)}.get(
+        part.type or "", ()
+    )
+
+
+def _joiner_type(build: Build, part: Part) -> tuple[Any, ...]:
+    return "plain", "ideal-diode"
+
+
+def _mount(build: Build, part: Part) -> tuple[Any, ...]:
+    return mounts.mount_names()
+
+
+def _fuse_voltage(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Fuse)
+    family = fuses.fuse_family(part.family) if part.family else None
+    return family.voltage_v if family is not None else ()
+
+
+def _fuse_breaking(build: Build, part: Part) -> tuple[Any, ...]:
+    assert isinstance(part, Fuse)
+    family = fuses.fuse_family(part.family) if part.family else None
+    if family is not None and family.breaking_a is not None and (part.voltage_v or 0.0) <= family.voltage_v[1]:
+        return family.breaking_a
+    field = field_for(part.path, "breaking_a")
+    return field.low, field.high
+
+
+def _plug(build: Build, part: Part) -> tuple[Any, ...]:
+    """The plug of any other charger, the socket of any pack, or one that nothing else has."""
+    others = [each.plug for each in build.chargers.values() if each is not part and each.plug]
+    sockets = [pack.charge_inlet.family for pack in build.packs.values() if pack.charge_inlet is not None]
+    seen = tuple(dict.fromkeys((*others, *sockets))) or ("the plug of the others",)
+    return *seen, f"a plug that only {part.name} has"
+
+
+def _gauges(build: Build, part: Part) -> tuple[Any, ...]:
+    return Gauge("AWG", 18), Gauge("AWG", 2)
+
+
+def _racks(build: Build, part: Part) -> tuple[Any, ...]:
+    return (*build.racks, NONE) if build.racks else (NONE,)
+
+
+_SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]] = {
+    (Pack, "chemistry"): _chemistries,
+    (Pack, "series"): _series,
+    (Pack, "full_charge_v"): _full_charge,
+    (Pack, "cut_off_v"): _cut_off,
+    (Pack, "resistance_ohm"): _resistance,
+    (Pack, "charge_a"): _charge,
+    (Pack, "mass_kg"): _pack_mass,
+    (Pack, "rack"): _racks,
+    (Controller, "low_voltage_cut_v"): _low_voltage_cut,
+    (Controller, "regen_a"): _regen,
+    (Joiner, "type"): _joiner_type,
+    (Joiner, "resistance_ohm"): _joiner_resistance,
+    (Joiner, "mount"): _mount,
+    (Fuse, "voltage_v"): _fuse_voltage,
+    (Fuse, "breaking_a"): _fuse_breaking,
+    (Charger, "plug"): _plug,
+    (Lead, "gauge"): _gauges,
+}

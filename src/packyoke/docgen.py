@@ -1,0 +1,212 @@
+"""Writes the pages that follow from the code: rules, fields, schema, help and real output. `--check` only compares.
+
+Run as `python -m packyoke.docgen` in a checkout.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from packyoke.api import check, load
+from packyoke.cli import app
+from packyoke.model.fields import FIELDS, Field
+from packyoke.report.markdown import cell, table
+from packyoke.report.text import report_text
+from packyoke.rules.pages import Page, all_pages
+from packyoke.verdict.wording import value_words
+
+MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"
+TODAY = "2026-11-25"
+
+
+def pages(root: Path) -> Iterator[tuple[Path, str]]:
+    """Every generated file with its content."""
+    docs = root / "docs"
+    yield docs / "rules" / "README.md", _rule_index()
+    for page in all_pages():
+        yield docs / "rules" / f"{page.name}.md", _rule_page(page)
+    yield docs / "fields.md", _fields()
+    yield docs / "build-file.schema.json", json.dumps(schema(), indent=2) + "\n"
+    yield docs / "examples.md", _examples(root)
+    readme = root / "README.md"
+    yield readme, _readme(root, readme.read_text(encoding="utf-8"))
+
+
+def _rule_index() -> str:
+    rows = [[page.name, page.kind, page.title] for page in all_pages()]
+    lines = ["| rule | kind | says |", "|---|---|---|"]
+    lines += [f"| [{name}]({name}.md) | {kind} | {cell(title)} |" for name, kind, title in rows]
+    return "\n".join([MADE_BY, "# The rules", "", *lines, ""])
+
+
+def _rule_page(page: Page) -> str:
+    lines = [MADE_BY, f"# {page.name}", "", page.title, ""]
+    for title, body in page.sections:
+        lines += [f"## {title}", ""]
+        lines += ["```yaml", body, "```", ""] if title in ("Fails", "Passes") else [body, ""]
+    return "\n".join(lines)
+
+
+def _fields() -> str:
+    lines = [MADE_BY, "# The build file, field by field", ""]
+    lines += [
+        "`must`: needed for a verdict, asked for when missing. `span`: anything between the ends meanwhile. `default`: "
+        "the value counts and is listed. `absent`: there is none. `choice`: for people only.", "",
+    ]  # fmt: skip
+    rows = [
+        [field.path, field.need, field.about, field.missing, _bounds(field), field.basis, field.ask, field.example]
+        for field in FIELDS
+    ]
+    heads = ["field", "need", "what it is", "when the line is missing", "allowed", "basis", "where to look", "example"]
+    return "\n".join([*lines, *table(heads, rows)])
+
+
+def _bounds(field: Field) -> str:
+    if field.words:
+        return ", ".join(str(word) for word in field.words)
+    if field.low is None or field.high is None:
+        return ""
+    if field.kind == "text":
+        return f"{field.low:g} to {field.high:g} characters"
+    return f"{value_words(field.low, field.kind)} to {value_words(field.high, field.kind)}"
+
+
+def schema() -> dict[str, Any]:
+    """A JSON Schema for editors. It knows names and words; quantities are texts, which only the reader checks."""
+    root: dict[str, Any] = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "packyoke build file, format 1",
+        "type": "object",
+        "required": ["packyoke", "name"],
+        "additionalProperties": False,
+        "properties": {},
+    }
+    fuse = {"anyOf": [{"type": "string"}, {"type": "object", "additionalProperties": False, "properties": {}}]}
+    for field in FIELDS:
+        if field.path.startswith("shop:"):
+            continue
+        if field.path.startswith("FUSE."):
+            fuse["anyOf"][1]["properties"][field.path.removeprefix("FUSE.")] = _leaf(field)  # type: ignore[index]
+    for field in FIELDS:
+        if not field.path.startswith(("shop:", "FUSE.")):
+            _place(root, field, fuse)
+    root["properties"]["controllers"]["additionalProperties"] = root["properties"]["controller"]
+    return root
+
+
+def _place(root: dict[str, Any], field: Field, fuse: dict[str, Any]) -> None:
+    at = root
+    steps = field.path.split(".")
+    for index, step in enumerate(steps):
+        last = index == len(steps) - 1
+        if step in ("*", "NAME"):
+            if at.get("type") == "array" or field.path.split(".")[0] in ("runs", "measured", "accept"):
+                at["type"] = "array"
+                at.pop("additionalProperties", None)
+                at.pop("properties", None)
+                nxt = at.setdefault("items", {"type": "object", "additionalProperties": False, "properties": {}})
+            else:
+                at["type"] = "object"
+                if at.get("additionalProperties") in (False, None):
+                    at["additionalProperties"] = {"type": "object", "additionalProperties": False, "properties": {}}
+                nxt = at["additionalProperties"]
+        else:
+            if "anyOf" in at:
+                at = at["anyOf"][1]
+            properties = at.setdefault("properties", {})
+            if step not in properties:
+                properties[step] = {"type": "object", "additionalProperties": False, "properties": {}}
+            if last and field.kind == "fuse":
+                properties[step] = fuse
+            elif last and field.kind not in ("mapping", "list"):
+                properties[step] = _leaf(field) if not properties[step].get("properties") else properties[step]
+            nxt = properties[step]
+            if not last and "type" in nxt and nxt.get("type") != "object":
+                nxt = properties[step] = _or_mapping(nxt)
+        at = nxt
+    if field.kind in ("mapping", "list"):
+        at["description"] = field.about
+
+
+def _or_mapping(leaf: dict[str, Any]) -> dict[str, Any]:
+    return {"anyOf": [leaf, {"type": "object", "additionalProperties": False, "properties": {}}]}
+
+
+def _leaf(field: Field) -> dict[str, Any]:
+    leaf: dict[str, Any] = {"description": f"{field.about}. Missing: {field.missing}"}
+    if field.example:
+        leaf["examples"] = [field.example]
+    if field.kind == "word" and field.words:
+        leaf["enum"] = list(field.words)
+    return leaf
+
+
+def _examples(root: Path) -> str:
+    lines = [MADE_BY, "# The examples and what the check says of them", ""]
+    for path in sorted((root / "examples").glob("*.yaml")):
+        about = path.read_text(encoding="utf-8").partition("\n")[0].removeprefix("# ")
+        lines += [f"## {path.name}", "", about, "", "```text", _output(root, path.name).rstrip(), "```", ""]
+    return "\n".join(lines)
+
+
+def _output(root: Path, name: str) -> str:
+    file = f"examples/{name}"
+    return report_text(check(load((root / file).read_bytes(), file, today=TODAY), file, today=TODAY))
+
+
+def _readme(root: Path, text: str) -> str:
+    """Fill the marked blocks of the README: `<!-- output NAME -->` and `<!-- help COMMAND -->`."""
+
+    def fill(found: re.Match[str]) -> str:
+        what, name = found.group(1), found.group(2)
+        if what == "output":
+            body = f"$ packyoke check examples/{name}\n{_output(root, name).rstrip()}"
+        else:
+            body = f"$ packyoke {name} --help\n{_help(name).rstrip()}"
+        return f"<!-- {what} {name} -->\n```text\n{body}\n```\n<!-- end -->"
+
+    return re.sub(r"<!-- (output|help) (\S+) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
+
+
+def _help(name: str) -> str:
+    command = app.commands[name]
+    context = click.Context(command, info_name=f"packyoke {name}", max_content_width=80, terminal_width=80)
+    return command.get_help(context)
+
+
+def main() -> None:
+    """Write the pages, or with --check say which differ."""
+    root = Path.cwd()
+    if not (root / "examples").is_dir():
+        click.echo("run this in the top folder of a checkout", err=True)
+        sys.exit(2)
+    only_check = "--check" in sys.argv[1:]
+    wrong = []
+    wanted = set()
+    for path, text in pages(root):
+        wanted.add(path)
+        if path.exists() and path.read_text(encoding="utf-8") == text:
+            continue
+        wrong.append(path)
+        if not only_check:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+    for path in sorted((root / "docs" / "rules").glob("*.md")):
+        if path not in wanted:
+            wrong.append(path)
+            if not only_check:
+                path.unlink()
+    for path in wrong:
+        click.echo(f"{'differs' if only_check else 'written'}: {path.relative_to(root)}")
+    sys.exit(1 if only_check and wrong else 0)
+
+
+if __name__ == "__main__":
+    main()

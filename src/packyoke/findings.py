@@ -1,0 +1,100 @@
+"""What the program has to say about a build: one type for mistakes of the file, refusals of a solver and rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from hashlib import sha256
+from typing import NamedTuple
+
+
+class Span(NamedTuple):
+    """A place in a text, counted from 1; `end_column` is the first column that no longer belongs to it."""
+
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+
+class Severity(IntEnum):
+    """How much a finding weighs. An unknown that may be a stop (`OPEN`) weighs more than a caution."""
+
+    NOTE = 1
+    CAUTION = 2
+    OPEN = 3
+    STOP = 4
+
+    @property
+    def word(self) -> str:
+        return self.name.lower()
+
+
+class Amount(NamedTuple):
+    """A number with the unit that it is shown in."""
+
+    value: float
+    unit: str
+    note: str = ""
+
+    def __str__(self) -> str:
+        return f"{shown(self.value)} {self.unit}".rstrip() + (f" {self.note}" if self.note else "")
+
+
+def shown(value: float) -> str:
+    """A number with three figures that count, without exponent or trailing zeros.
+
+    >>> shown(25.0), shown(0.35299), shown(1470.2), shown(58.8), shown(0.0)
+    ('25', '0.353', '1470', '58.8', '0')
+    """
+    if value == 0:
+        return "0"
+    if abs(value) >= 100:
+        return f"{value:.0f}"
+    text = f"{value:.3g}"
+    if "e" in text:
+        text = f"{value:.6f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to be said. Mistakes in a file carry the rule `unreadable` and the source line in `excerpt`."""
+
+    rule: str
+    severity: Severity
+    part: str
+    message: str
+    span: Span | None = None
+    kind: str = "danger"
+    field: str = ""
+    found: Amount | None = None
+    limit: Amount | None = None
+    relation: str = ""
+    why: str = ""
+    do: str = ""
+    basis: tuple[str, ...] = ()
+    packs_in: tuple[str, ...] = ()
+    charges: tuple[tuple[str, float], ...] = ()
+    also: tuple[tuple[str, Span | None], ...] = ()
+    excerpt: str = ""
+    cause: str = ""
+    asks: tuple[str, ...] = ()
+    ask: str = ""
+    passes_if: str = ""
+    accepted: str = ""
+
+    @property
+    def fingerprint(self) -> str:
+        """What makes it the same finding next year: rule, part and kind of cause; no line and no number."""
+        return sha256(f"{self.rule}|{self.part}|{self.cause}".encode()).hexdigest()[:12]
+
+
+def clean(text: str, most: int = 60) -> str:
+    """A text that is safe to echo: on one line, nothing unseen in it, cut to `most` characters."""
+    cut = text if len(text) <= most else text[: most - 3] + "..."
+    return cut if cut.isprintable() else "".join(map(seen, cut))
+
+
+def seen(character: str) -> str:
+    return character if character.isprintable() else " " if character.isspace() else "\ufffd"

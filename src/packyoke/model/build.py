@@ -1,0 +1,127 @@
+"""One bike: everything that a build file says, and the way to ask what would be if one thing were different."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
+
+from packyoke.findings import Span
+from packyoke.model.parts import (
+    Acceptance,
+    Accessory,
+    Bike,
+    Charger,
+    ConnectorPart,
+    Controller,
+    Joiner,
+    Lead,
+    Measured,
+    Pack,
+    Part,
+    Place,
+    Rack,
+    Ride,
+    RunBetween,
+)
+
+T = TypeVar("T")
+Key = tuple[str, str]
+"""Part path and attribute: which field of which part."""
+
+
+class Unknown(Exception):
+    """Something that decides was not written in the file, or only guessed."""
+
+    def __init__(self, part: Part, attr: str) -> None:
+        super().__init__(f"{part.path}: {attr} is not known")
+        self.part = part
+        self.attr = attr
+
+
+def known(value: T | None, part: Part, attr: str) -> T:
+    """The value, needed for a verdict. Raises Unknown, for whoever tries the ends of its span."""
+    if value is None:
+        raise Unknown(part, attr)
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A value that was not written as such: deduced, assumed by default or taken from the shop file."""
+
+    part: str
+    text: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build(Part):
+    """A bike as described. Guesses (`18 A ?`) stand as None in the parts and as numbers in `guesses`.
+
+    `today` (ISO 8601) decides which acceptances have run out; empty: dates are not compared.
+    """
+
+    file: str = ""
+    ticket: str = ""
+    status: str = "quoted"
+    recheck: str | None = None
+    region: str = "other"
+    warmest_k: float = 303.15
+    coldest_k: float = 273.15
+    bike: Bike
+    racks: Mapping[str, Rack] = field(default_factory=dict)
+    packs: Mapping[str, Pack] = field(default_factory=dict)
+    joiners: Mapping[str, Joiner] = field(default_factory=dict)
+    leads: Mapping[str, Lead] = field(default_factory=dict)
+    controllers: Mapping[str, Controller] = field(default_factory=dict)
+    accessories: Mapping[str, Accessory] = field(default_factory=dict)
+    chargers: Mapping[str, Charger] = field(default_factory=dict)
+    connectors: Mapping[str, ConnectorPart] = field(default_factory=dict)
+    sets: tuple[tuple[str, ...], ...] | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+    runs: tuple[RunBetween, ...] = ()
+    rides: Mapping[str, Ride] = field(default_factory=dict)
+    measured: tuple[Measured, ...] = ()
+    accept: tuple[Acceptance, ...] = ()
+    guesses: Mapping[Key, Any] = field(default_factory=dict)
+    stated: tuple[Stated, ...] = ()
+    shop: str = ""
+    today: str = ""
+
+    def part(self, path: str) -> Part:
+        """The part at a path as printed in findings: `packs.keel`, `packs.keel.fuse`, `controller`, `accept.1`, `build`."""
+        if path == "build":
+            return self
+        section, name, sub = _split(path)
+        if section == "bike":
+            return self.bike
+        parts: Any = getattr(self, section)
+        part: Part = parts[int(name) - 1] if isinstance(parts, tuple) else parts[name]
+        return getattr(part, sub) if sub else part
+
+    def with_value(self, path: str, attr: str, value: Any) -> Build:
+        """The same build with one field changed."""
+        if path == "build":
+            return replace(self, **{attr: value})
+        section, name, sub = _split(path)
+        if section == "bike":
+            return replace(self, bike=replace(self.bike, **{attr: value}))
+        parts: Mapping[str, Any] = getattr(self, section)
+        part = parts[name]
+        change = {sub: replace(getattr(part, sub), **{attr: value})} if sub else {attr: value}
+        changed: Mapping[str, Any] = {section: {**parts, name: replace(part, **change)}}
+        return replace(self, **changed)
+
+
+def _split(path: str) -> tuple[str, str, str]:
+    section, _, rest = path.partition(".")
+    if section == "controller":
+        return "controllers", "controller", rest
+    if section == "parts":
+        return "connectors", rest.removeprefix("connectors."), ""
+    name, _, sub = rest.partition(".")
+    return section, name, sub
+
+
+NOWHERE = Span(1, 1, 1, 1)

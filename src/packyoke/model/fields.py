@@ -1,0 +1,60 @@
+"""The field table: every line that a build file or a shop file may have, once.
+
+It drives the reader, the schema for editors, the list of things to find out and the reference page.
+"""
+
+from __future__ import annotations
+
+from packyoke.model.field import Field
+from packyoke.model.fields_harness import ACCESSORIES, CHARGERS, CONTROLLERS, JOINERS, LEADS
+from packyoke.model.fields_packs import BIKE, FILE, FUSES, PACKS
+from packyoke.model.fields_use import CONNECTORS, PLANNING, RECORDS, RIDES, SHOP
+
+__all__ = ["FIELDS", "SUBPARTS", "Field", "field_for"]
+
+FIELDS: tuple[Field, ...] = (
+    *FILE, *BIKE, *PACKS, *FUSES, *JOINERS, *LEADS, *CONTROLLERS, *ACCESSORIES, *CHARGERS, *CONNECTORS, *PLANNING,
+    *RIDES, *RECORDS, *SHOP,
+)  # fmt: skip
+
+SUBPARTS = ("fuse", "switch", "charge_port", "built_in", "bonded")
+"""Keys whose mapping is a part of its own inside another part."""
+
+
+def _owners(field: Field) -> tuple[str, ...]:
+    """The kinds of part that hold a field, as `section` or `section.subpart`."""
+    section, *rest = field.path.split(".")
+    if section == "FUSE":
+        return "packs.fuse", "leads.fuse", "accessories.fuse"
+    if section == "controller":
+        return ("controllers",)
+    if section == "parts":
+        return ("connectors",)
+    if section == "bike":
+        return ("bike",)
+    inside = rest[1:]
+    if inside and inside[0] in SUBPARTS and (len(inside) > 1 or field.kind == "fuse"):
+        return (f"{section}.{inside[0]}",)
+    return (section if rest else "build",)
+
+
+_INDEX: dict[tuple[str, str], Field] = {}
+for _field in FIELDS:
+    if _field.attr and not _field.path.startswith("shop:"):
+        for _owner in _owners(_field):
+            for _attr in (_field.attr, *_field.also):
+                _INDEX.setdefault((_owner, _attr), _field)
+
+
+def field_for(part_path: str, attr: str) -> Field:
+    """The row of an attribute of the part at a path (`packs.keel`, `packs.keel.fuse`, `controller`, `build`).
+
+    Raises KeyError for an attribute that no line of the file fills.
+    """
+    section, _, rest = part_path.partition(".")
+    if section == "controller":
+        return _INDEX["controllers" + (f".{rest}" if rest else ""), attr]
+    if section == "parts":
+        return _INDEX["connectors", attr]
+    subpart = rest.rpartition(".")[2] if "." in rest else ""
+    return _INDEX[f"{section}.{subpart}" if subpart else section, attr]

@@ -1,0 +1,147 @@
+"""A thin wire to a lamp or converter that only the big fuses protect, or one that drains a pack overnight.
+
+What
+    An accessory hangs on a pack, a joiner or a lead by a wire of its own, and some go on drawing a
+    little when the bike is off.
+Why
+    A short circuit in a thin tap draws what the big fuses let through: the tap glows before they
+    open. And a small current for weeks empties a pack below where its cells are ruined.
+Limit
+    A tap with its own fuse of 5 A or less passes. With a larger one, the fuse against 33 CFR
+    183.455(c) and the 60 degC column for the tap's wire. Without one, the tap must be as thick as
+    the lead that it leaves. Standby: all accessories on the smallest pack, against half its charge
+    in 30 days.
+Do
+    A small fuse right where the tap leaves. A converter that is switched off with the bike.
+Rider notices
+    smell of plastic near the lamp; thin wire burnt through; pack empty after the holidays
+Fails
+    in skerry-long-tail
+    accessories.lamp.fuse: none
+Passes
+    in skerry-long-tail
+    accessories.lamp.fuse: {family: 10x38, rating: 2 A, voltage: 1000 V}
+Sources
+    33 CFR 183.455(c) and 183.425 table 5 (read); as thick as the lead it leaves, 5 A, half a charge
+    in 30 days (judgement).
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.limits import above
+from packyoke.analysis.taps import (
+    counted_capacity_coulomb,
+    fuse_size_a,
+    packs_feeding,
+    standby_a,
+    tap_fuse_limit_a,
+    thinner_than_harness,
+)
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import FITTED, Accessory, Pack, known
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, accessories
+
+SMALL_FUSE_A = 5.0
+DAY_S = 86400.0
+DAYS = 30.0
+SHARE = 0.5
+
+
+def check(case: Case, accessory: Accessory) -> Outcome:
+    return _wire(case, accessory) or _standby(case, accessory) or PASSED
+
+
+def _wire(case: Case, accessory: Accessory) -> Failed | None:
+    fuse = accessory.fuse
+    if known(fuse.presence, fuse, "presence") == FITTED:
+        rating_a = known(fuse.rating_a, fuse, "rating_a")
+        if not above(rating_a, SMALL_FUSE_A):
+            return None
+        limit_a = tap_fuse_limit_a(case, accessory)
+        if not above(rating_a, limit_a):
+            return None
+        return Failed(
+            severity=Severity.CAUTION,
+            message="its fuse is bigger than its wire takes",
+            found=Amount(rating_a, "A", "(its fuse)"),
+            limit=Amount(limit_a, "A"),
+            why="In a short circuit the wire glows before the fuse opens.",
+            do=f"A fuse of at most {shown(max(limit_a, SMALL_FUSE_A))} A, or a thicker wire.",
+            field="gauge",
+            cause="wire",
+            mends=_smaller_fuse(accessory, max(limit_a, SMALL_FUSE_A)),
+        )
+    gauge = thinner_than_harness(case, accessory)
+    if gauge is None:
+        return None
+    return Failed(
+        severity=Severity.CAUTION,
+        message="thin wire without a fuse of its own",
+        why="In a short circuit it carries what the big fuses let through, and glows before they open.",
+        do=f"A fuse of {shown(SMALL_FUSE_A)} A or less right where it leaves, or wire as thick as the lead there "
+        f"({shown(gauge.size)} {gauge.family}).",
+        field="gauge",
+        cause="wire",
+        mends=_small_fuse(accessory),
+    )
+
+
+def _smaller_fuse(accessory: Accessory, most_a: float) -> tuple[tuple[Mend, ...], ...]:
+    size_a = fuse_size_a(accessory.current_a, most_a) if accessory.current_a is not None else None
+    if size_a is None:
+        return ()
+    return ((Mend(f"A {shown(size_a)} A fuse", (Change(accessory.fuse.path, "rating_a", size_a),)),),)
+
+
+def _small_fuse(accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
+    size_a = fuse_size_a(accessory.current_a, SMALL_FUSE_A) if accessory.current_a is not None else None
+    if size_a is None:
+        return ()
+    path = accessory.fuse.path
+    values = (("presence", FITTED), ("family", "10x38"), ("rating_a", size_a), ("voltage_v", 1000.0))
+    changes = tuple(Change(path, attr, value) for attr, value in values)
+    return ((Mend(f"A {shown(size_a)} A fuse (10x38, 1000 V) right where it leaves", changes),),)
+
+
+def _standby(case: Case, accessory: Accessory) -> Failed | None:
+    if not accessory.standby_a:
+        return None
+    packs = packs_feeding(case, accessory.name)
+    if not packs:
+        return None
+    smallest = min(packs, key=counted_capacity_coulomb)
+    total_a = standby_a(case, smallest)
+    limit_a = SHARE * counted_capacity_coulomb(smallest) / (DAYS * DAY_S)
+    if not above(total_a, limit_a) or not _draws_most(case, accessory, smallest):
+        return None
+    days = SHARE * counted_capacity_coulomb(smallest) / total_a / DAY_S
+    return Failed(
+        severity=Severity.CAUTION,
+        message="drains a pack while the bike is off",
+        found=Amount(total_a * 1000, "mA", f"(flat in {shown(days)} days, {smallest.name} from half charge)"),
+        limit=Amount(limit_a * 1000, "mA", f"({shown(DAYS)} days)"),
+        why="A bike left standing comes back with a pack below where its cells are ruined.",
+        do=f"Switch it off with the bike, or use one that draws at most {shown(limit_a * 1000)} mA when off.",
+        field="standby_a",
+        cause="standby",
+        also=(smallest,),
+    )
+
+
+def _draws_most(case: Case, accessory: Accessory, pack: Pack) -> bool:
+    """Only the accessory that draws most is named for what all of them draw together; of equal ones the first."""
+    drawing = [each for each in case.build.accessories.values() if pack in packs_feeding(case, each.name)]
+    return accessory is max(drawing, key=lambda each: each.standby_a or 0.0)
+
+
+RULE = Rule(
+    name="accessory-tap",
+    kind="wear",
+    doubt="whether its wire and its standby current do no harm",
+    page=__doc__ or "",
+    basis=("33 CFR 183.455(c); judgement",),
+    parts=accessories,
+    check=check,
+)

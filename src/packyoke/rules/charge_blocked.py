@@ -1,0 +1,74 @@
+"""A charger is meant to charge a pack through a joiner that lets no current back.
+
+What
+    A charger plugged in behind a joiner, and the packs that it is meant for. A charge port made for
+    it lies on the pack side of its joiner; a joiner further in blocks as it always does.
+Why
+    A joiner that blocks does so for charging too: the charger lights up, says full, and the packs
+    stay as they are.
+Limit
+    From the joiner that the charger is plugged into back to each of its packs there must be no
+    blocking joiner, except the one with the charge port, and that port must be made for this pack.
+Do
+    Charge each pack by itself at its own socket, or fit a joiner with a charge port.
+Rider notices
+    will not charge; charger says full at once
+Fails
+    in skerry-long-tail
+    chargers.counter.through: yoke
+Passes
+    in skerry-long-tail
+    chargers.counter.through: yoke
+    joiners.yoke.charge_port: {current: 5 A, blocks: each pack, inlet: XT60 socket}
+Sources
+    How a diode works; trade experience.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import BLOCKED, NOT_BEHIND, meant, obstacle
+from packyoke.findings import Severity
+from packyoke.model import Charger
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, chargers
+
+
+def check(case: Case, charger: Charger) -> Outcome:
+    if charger.through is None:
+        return None
+    looked = False
+    for name, pack in case.build.packs.items():
+        if not meant(case, charger.name, name):
+            continue
+        looked = True
+        found = obstacle(case, charger.name, name)
+        if found is None:
+            continue
+        joiner = found.joiner.name
+        return Failed(
+            severity=Severity.STOP,
+            message={
+                BLOCKED: f"cannot charge {name}: {joiner} lets nothing back",
+                NOT_BEHIND: f"cannot charge {name}: it is not behind {joiner}",
+            }.get(found.kind, f"cannot charge {name}: the port of {joiner} was not made for it"),
+            why="A joiner that blocks does so for charging too: the charger says full, and the pack stays as it is."
+            if found.kind == BLOCKED
+            else "No current of the charger gets there.",
+            do="Charge each pack by itself at its own socket, or fit a joiner with a charge port made for these packs.",
+            field="through",
+            also=(found.joiner, pack),
+            mends=([Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))],),
+        )
+    return PASSED if looked else None
+
+
+RULE = Rule(
+    name="charge-blocked",
+    kind="will-not-work",
+    doubt="whether the charger gets through to its packs",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=chargers,
+    check=check,
+)

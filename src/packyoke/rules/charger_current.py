@@ -1,0 +1,99 @@
+"""A charger gives more current than a pack may be charged with.
+
+What
+    The charger's current, against what each pack takes that it is for: those it fits, and those it
+    reaches through a joiner.
+Why
+    Cells that are charged too fast get hot and grow lithium metal inside: they age early, and one
+    day short themselves. The wires of the charging side are sized for the pack's limit too.
+Limit
+    Charger current at most the charge limit of every single pack. Several packs behind one charger
+    never share: the lowest takes everything until it has caught up. A pack without a figure counts
+    with 0.2 to 0.5 x its capacity for one hour.
+Do
+    A charger within the limit of the pack that takes least, or one for each kind of pack.
+Rider notices
+    battery gets hot while charging; charger cuts out; range goes down within a year
+Fails
+    in skerry-long-tail
+    chargers.counter.current: 5 A
+Passes
+    in skerry-long-tail
+    chargers.counter.current: 4 A
+Sources
+    Common practice, 0.2 to 0.5 C.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import concerns, meant
+from packyoke.analysis.limits import above
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Charger, Pack, known
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, chargers
+
+
+def check(case: Case, charger: Charger) -> Outcome:
+    least: Pack | None = None
+    least_a = 0.0
+    for name, pack in case.build.packs.items():
+        if concerns(case, charger.name, name) and _charges_at_outlet(pack):
+            limit_a = known(pack.charge_a, pack, "charge_a")
+            if least is None or limit_a < least_a:
+                least, least_a = pack, limit_a
+    if least is None:
+        return None
+    amps = known(charger.current_a, charger, "current_a")
+    if not above(amps, least_a):
+        return PASSED
+    names = [pack.name for pack in _overcharged(case, charger, amps)]
+    return Failed(
+        severity=Severity.STOP,
+        message="gives more than the pack takes",
+        found=Amount(amps, "A"),
+        limit=Amount(least_a, "A", f"({least.name})"),
+        why="Cells charged too fast get hot and age; through a joiner the lowest pack takes it all."
+        if charger.through is not None
+        else "Cells charged too fast get hot, age early, and can short themselves later.",
+        do=f"A {shown(least_a)} A charger for {least.name}; take {least.name} away from this one.",
+        field="current_a",
+        also=(least,),
+        mends=(
+            [Mend(f"A charger of at most {shown(least_a)} A", (Change(charger.path, "current_a", least_a),))],
+            _without(case, charger, names),
+        ),
+    )
+
+
+def _charges_at_outlet(pack: Pack) -> bool:
+    """A pack that charges through a socket of its own, `charge: none`, states no limit to compare with."""
+    return pack.charges_at_outlet or pack.charge_a is not None
+
+
+def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:
+    return [
+        pack
+        for name, pack in case.build.packs.items()
+        if concerns(case, charger.name, name) and pack.charge_a is not None and above(amps, pack.charge_a)
+    ]
+
+
+def _without(case: Case, charger: Charger, names: list[str]) -> list[Mend]:
+    """The charger kept for the packs that take its current."""
+    if charger.through is not None or charger.y_lead:
+        return []
+    kept = tuple(name for name in case.build.packs if name not in names and meant(case, charger.name, name))
+    return [Mend(f"Take {' and '.join(names)} out of  fits:", (Change(charger.path, "fits", kept),))] if kept else []
+
+
+RULE = Rule(
+    name="charger-current",
+    kind="damage",
+    doubt="whether the charger's current is right for its packs",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=chargers,
+    check=check,
+)

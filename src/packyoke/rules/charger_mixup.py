@@ -1,0 +1,94 @@
+"""A charger with too high a voltage plugs into a pack that it is not for.
+
+What
+    Every charger of this bike against every pack that it does not fit: where its plug is the same
+    as that of the pack's own charger, or fits a socket of the pack, somebody will one day take the
+    wrong one.
+Why
+    Chargers look alike. 58.8 V on a pack of 13 NMC cells is 4.52 V a cell: if its protection
+    circuit fails or has none for this, it burns.
+Limit
+    Output more than 0.5 % above the full charge of a pack it does not fit, and the same plug: a
+    caution. A stop where output / cells in series passes 4.25 V (LFP 3.65 V).
+    An unknown plug may be the same as any other.
+Do
+    Another plug for one kind of pack, or one kind of pack and charger only. Paint alone is not
+    enough.
+Rider notices
+    nothing
+Fails
+    in skerry-long-tail
+    chargers.depot: {output: 84 V, current: 4 A, plug: 5.5 mm barrel, fits: []}
+Passes
+    in skerry-long-tail
+    chargers.depot: {output: 84 V, current: 4 A, plug: XLR 3, fits: []}
+Sources
+    Ceiling of 4.25 V a cell: JEITA guideline (read in an application note); LFP 3.65 V from
+    memory.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import (
+    HIGHEST_SHARE,
+    ceiling_v,
+    cell_v,
+    concerns,
+    full_charge_v,
+    output_v,
+    plug_words,
+    plugs_for,
+)
+from packyoke.analysis.limits import above
+from packyoke.findings import Amount, Severity
+from packyoke.model import Charger, Pack, known
+from packyoke.rules.outcome import PASSED, Failed, Outcome
+from packyoke.rules.rule import Rule, chargers
+
+
+def check(case: Case, charger: Charger) -> Outcome:
+    worst: tuple[float, Pack] | None = None
+    looked = False
+    for name, pack in case.build.packs.items():
+        if concerns(case, charger.name, name):
+            continue
+        looked = True
+        if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
+            continue
+        plugs = plugs_for(case, name, charger.name)
+        if not plugs or plug_words(known(charger.plug, charger, "plug")) not in plugs:
+            continue
+        share = cell_v(charger, pack) / ceiling_v(pack)
+        if worst is None or share > worst[0]:
+            worst = share, pack
+    if worst is None:
+        return PASSED if looked else None
+    return _failed(charger, *worst)
+
+
+def _failed(charger: Charger, share: float, pack: Pack) -> Failed:
+    severity = Severity.STOP if above(share, 1.0) else Severity.CAUTION
+    return Failed(
+        severity=severity,
+        message=f"plugs into {pack.name}, and its voltage is too high for it",
+        found=Amount(cell_v(charger, pack), "V a cell", f"of {pack.name}"),
+        limit=Amount(ceiling_v(pack), "V a cell"),
+        why="Chargers look alike: one day the wrong one is plugged in, and only the protection circuit is left."
+        if severity == Severity.STOP
+        else "Chargers look alike: one day the wrong one is plugged in, and overfills the cells.",
+        do="Fit another plug to one kind of pack and its charger, so that the wrong one does not go in.",
+        field="plug",
+        also=(pack,),
+    )
+
+
+RULE = Rule(
+    name="charger-mixup",
+    kind="danger",
+    doubt="whether a wrong charger can be plugged in",
+    page=__doc__ or "",
+    basis=("JEITA guideline",),
+    parts=chargers,
+    check=check,
+)

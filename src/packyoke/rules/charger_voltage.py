@@ -1,0 +1,121 @@
+"""A charger puts out another voltage than its pack charges to.
+
+What
+    The charger's output without a pack, against the full charge of every pack that it is for:
+    those it fits, and those it reaches through a joiner.
+Why
+    Too high: the cells are pushed beyond what they hold, and only the protection circuit stands
+    between that and a fire. Too low: the pack never fills, and its cells are never evened out.
+Limit
+    At most full charge + 0.5 %: above is a stop. Within 1 % below is right; 1 to 5 % below is a
+    note; more than 5 % below is a caution. Full charge is cells in series x 4.20 V (LFP 3.65 V),
+    never the number on the label.
+Do
+    A charger for this pack's full charge; take the pack out of  fits:  and mark the plugs.
+Rider notices
+    battery never shows full; charger light stays red; battery gets hot while charging
+Fails
+    in skerry-long-tail
+    chargers.counter.output: 67.2 V
+Passes
+    in skerry-long-tail
+    chargers.counter.output: 58.8 V
+Sources
+    Full charge for each cell: upper limits of published cell sets (read); the bands: common
+    practice.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import HIGHEST_SHARE, LOWEST_SHARE, concerns, full_charge_v, meant, output_v
+from packyoke.analysis.limits import above
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Charger, Pack
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
+from packyoke.rules.rule import Rule, chargers
+
+RIGHT_SHARE = 0.99
+"""From here on up to full charge a charger is the right one: common practice."""
+
+TOO_HIGH = "charges to more than the pack holds"
+TOO_LOW = "never fills the pack"
+
+
+def check(case: Case, charger: Charger) -> Outcome:
+    if charger.output_v is None and charger.fits is None:
+        # By voltage nothing fits at either end of the span: no value that could be tried would stand for this one.
+        return Undecided(
+            message="nobody knows what it puts out, nor which packs it is for",
+            asks=((charger, "output_v"),),
+            passes_if="the full charge of the packs that it is used for",
+            do="Read the d.c. output on its label, or list its packs:  fits: [..]",
+        )
+    worst: tuple[Severity, Pack] | None = None
+    looked = False
+    for name, pack in case.build.packs.items():
+        if not concerns(case, charger.name, name):
+            continue
+        looked = True
+        severity = _severity(output_v(charger), full_charge_v(pack))
+        if severity is not None and (worst is None or severity > worst[0]):
+            worst = severity, pack
+    if worst is None:
+        return PASSED if looked else None
+    return _failed(case, charger, *worst)
+
+
+def _severity(charger_v: float, full_v: float) -> Severity | None:
+    if above(charger_v, HIGHEST_SHARE * full_v):
+        return Severity.STOP
+    if above(LOWEST_SHARE * full_v, charger_v):
+        return Severity.CAUTION
+    return Severity.NOTE if above(RIGHT_SHARE * full_v, charger_v) else None
+
+
+def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Failed:
+    charger_v, full_v = output_v(charger), full_charge_v(pack)
+    high = severity == Severity.STOP
+    return Failed(
+        severity=severity,
+        kind="danger" if high else "wear",
+        message=TOO_HIGH if high else TOO_LOW,
+        found=Amount(charger_v, "V"),
+        limit=Amount(full_v, "V", f"full charge of {pack.name}"),
+        relation="at most" if high else "at least",
+        why="The cells are pushed beyond what they hold; only the protection circuit stands between that and a fire."
+        if high
+        else "It stops before the pack is full, and cells that have drifted apart are never evened out.",
+        do=f"A {shown(full_v)} V charger for {pack.name}; take {pack.name} away from this one.",
+        field="output_v",
+        cause="high" if high else "low",
+        also=(pack,),
+        mends=(_right(case, charger, full_v), _without(case, charger)) if severity > Severity.NOTE else (),
+    )
+
+
+def _right(case: Case, charger: Charger, full_v: float) -> list[Mend]:
+    return [Mend(f"A {shown(full_v)} V charger", (Change(charger.path, "output_v", full_v),))]
+
+
+def _without(case: Case, charger: Charger) -> list[Mend]:
+    """The charger kept for the packs that it suits."""
+    if charger.through is not None or charger.y_lead:
+        return []
+    names = [name for name in case.build.packs if meant(case, charger.name, name)]
+    kept = tuple(name for name in names if _severity(output_v(charger), full_charge_v(case.build.packs[name])) is None)
+    if not kept:
+        return []
+    dropped = " and ".join(name for name in names if name not in kept)
+    return [Mend(f"Take {dropped} out of  fits:", (Change(charger.path, "fits", kept),))]
+
+
+RULE = Rule(
+    name="charger-voltage",
+    kind="danger",
+    doubt="whether the charger's voltage is right for its packs",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=chargers,
+    check=check,
+)

@@ -1,0 +1,155 @@
+"""A lead does not plug onto what it is meant for: another family, or pin on pin.
+
+What
+    Each lead has an end that goes onto the outlet of its pack or joiner, and one that goes into the
+    inlet of its joiner or controller. A direct connection puts outlet and inlet together.
+Why
+    It cannot be built. Where it is forced, turned round or helped with loose wire, it burns or joins
+    plus to minus.
+Limit
+    Same family (or families said to mate), and at each pole a pin in a socket, genderless on
+    genderless, or a joint on a joint.
+Do
+    Change the end of the lead. An adapter also works, but is one pair of contacts more to carry the
+    whole current, and one with pins on the live side must not exist.
+Rider notices
+    plugs do not fit together
+Fails
+    in skerry-long-tail
+    leads.main lead.ends: [XT60 pin, XT90 socket]
+Passes
+    in skerry-long-tail
+    leads.main lead.ends: [XT90 pin, XT90 socket]
+Sources
+    Shape of the connectors; joints are made on the bench (common practice).
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.leads import inlet_of, outlet_of
+from packyoke.analysis.mating import inlet_asked, mate_of, mates, outlet_asked, source_part, target_part, with_item
+from packyoke.findings import Severity
+from packyoke.model import Controller, End, Lead, Pack, Part
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
+from packyoke.rules.rule import Rule, leads
+
+
+def check(case: Case, lead: Lead) -> Outcome:
+    outlet, inlet = outlet_of(case, lead), inlet_of(case, lead)
+    if lead.direct:
+        return _direct(case, lead, outlet, inlet)
+    first, last = lead.ends
+    open_at = []
+    bad: list[tuple[int, End, End, Part]] = []
+    for index, mine, other in ((0, first, outlet), (1, last, inlet)):
+        if mine is not None and other is not None:
+            if not mates(case, mine, other):
+                bad.append((index, mine, other, _other_part(case, lead, index)))
+        elif outlet_asked(case, lead) if index == 0 else inlet_asked(case, lead):
+            open_at.append(index)
+    if bad:
+        return _misfit(lead, bad, outlet, inlet)
+    return _open(case, lead, open_at, outlet, inlet) if open_at else PASSED
+
+
+def _other_part(case: Case, lead: Lead, index: int) -> Part:
+    return source_part(case.build, lead) if index == 0 else target_part(case.build, lead)
+
+
+def _misfit(lead: Lead, bad: list[tuple[int, End, End, Part]], outlet: End | None, inlet: End | None) -> Failed:
+    ends: tuple[End | None, ...] = lead.ends
+    said, cures = [], []
+    for index, mine, other, part in bad:
+        ends = with_item(ends, index, mate_of(other))
+        said.append(f"{mine} does not go onto the {other} of {part.name}.")
+        cures.append(_cure(index, mine, other, part))
+    text = " and ".join(f"{mate_of(other)} on the end at {part.name}" for _, _, other, part in bad)
+    return Failed(
+        severity=Severity.STOP,
+        message="does not plug onto what it is meant for",
+        why=" ".join(said),
+        do=" ".join(cures),
+        field="ends",
+        also=tuple(part for _, _, _, part in bad),
+        mends=((Mend(f"Put {text}", (Change(lead.path, "ends", ends),)),),),
+    )
+
+
+def _cure(index: int, mine: End, other: End, part: Part) -> str:
+    """The end that fits, and the adapter in words where one may exist: none with pins on the live side."""
+    fits = mate_of(other)
+    cure = f"Put {fits} on the end at {part.name}"
+    near, far = (fits, mate_of(mine)) if index == 0 else (mate_of(mine), fits)
+    live = far
+    if "joint" in (mine.plus, other.plus) or "pin" in (live.plus, live.minus):
+        return f"{cure}."
+    return f"{cure}, or an adapter {near} to {far} (one more pair of contacts for the whole current)."
+
+
+def _direct(case: Case, lead: Lead, outlet: End | None, inlet: End | None) -> Outcome:
+    source, target = _other_part(case, lead, 0), _other_part(case, lead, 1)
+    if outlet is None or inlet is None:
+        asks = []
+        if outlet is None and outlet_asked(case, lead):
+            asks.append((source, _outlet_attr(source)))
+        if inlet is None and inlet_asked(case, lead):
+            asks.append((target, _inlet_attr(target)))
+        given = inlet or outlet
+        return Undecided(
+            message="nobody has said what is plugged together here",
+            asks=tuple(asks),
+            passes_if=str(mate_of(given)) if given else "pin and socket of one family",
+        ) if asks else None  # fmt: skip
+    if mates(case, outlet, inlet):
+        return PASSED
+    far = mate_of(inlet)
+    adapter = f"An adapter {mate_of(outlet)} to {far}, or a lead with these ends" if far.plus != "pin" else (
+        f"A lead from {source.name} to {target.name}, and {mate_of(outlet)} as its inlet"
+    )  # fmt: skip
+    return Failed(
+        severity=Severity.STOP,
+        message="does not plug together",
+        why=f"The {outlet} of {source.name} does not go onto the {inlet} of {target.name}.",
+        do=f"{adapter}.",
+        field="direct",
+        also=(source, target),
+    )
+
+
+def _open(case: Case, lead: Lead, open_at: list[int], outlet: End | None, inlet: End | None) -> Undecided:
+    asks: list[tuple[Part, str]] = []
+    passes = []
+    for index in open_at:
+        mine, other = lead.ends[index], (outlet, inlet)[index]
+        part = _other_part(case, lead, index)
+        if mine is None:
+            asks.append((lead, "ends"))
+        if other is None:
+            asks.append((part, _outlet_attr(part) if index == 0 else _inlet_attr(part)))
+        given = mine or other
+        passes.append(f"{mate_of(given)} at {part.name}" if given else f"halves of one family at {part.name}")
+    return Undecided(
+        message="nobody has said which plugs meet here",
+        asks=tuple(dict.fromkeys(asks)),
+        passes_if=", ".join(passes),
+    )
+
+
+def _outlet_attr(part: Part) -> str:
+    return "outlet" if isinstance(part, Pack) else "outlets"
+
+
+def _inlet_attr(part: Part) -> str:
+    return "inlet" if isinstance(part, Controller) else "inlets"
+
+
+RULE = Rule(
+    name="ends-do-not-mate",
+    kind="will-not-work",
+    doubt="whether its plugs fit",
+    page=__doc__ or "",
+    basis=("shape of the connectors",),
+    parts=leads,
+    check=check,
+)

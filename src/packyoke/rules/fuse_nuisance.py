@@ -1,0 +1,113 @@
+"""A fuse is asked for so much that it will blow without a fault.
+
+What
+    The load through a fuse, all the time and at its peak, against the amps marked on it.
+Why
+    A fuse that runs near its rating gets hot, ages, and one day opens on a hill. It also browns its
+    holder, and a rider who has been stranded twice fits a bigger one.
+Limit
+    Continuous load at most 0.8 x the rating; a peak (a controller that rolls back after some time)
+    at most the rating. Behind joiners that block, the whole load counts at every pack: it may be
+    the only one plugged in, or the fullest.
+Do
+    The next size up, as long as the wires behind it bear that, or a lower controller setting.
+Rider notices
+    cuts out on long hills; dies on hills; fuse blows now and then; browned fuse holder
+Fails
+    in skerry-long-tail
+    packs.pannier.fuse: {family: class T, rating: 30 A, voltage: 160 V}
+Passes
+    in skerry-long-tail
+    packs.pannier.fuse: {family: class T, rating: 35 A, voltage: 160 V}
+Sources
+    Common practice, 75 to 80 % of the rating.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.fusing import (
+    CONTINUOUS_SHARE,
+    Fused,
+    fused,
+    is_tree,
+    needed_a,
+    rating_a,
+    standard_fuses_a,
+)
+from packyoke.analysis.limits import Limit, above
+from packyoke.analysis.load import load
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Accessory, Unknown, known
+from packyoke.rules.fuse_mending import with_leads
+from packyoke.rules.mends import lower_settings
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule
+
+MOST_A = 500.0
+MOST_TRIED = 4
+
+
+def check(case: Case, part: Fused) -> Outcome:
+    fuse = part.fuse
+    peak_a = None
+    peak_s = 0.0
+    if isinstance(part, Accessory):
+        continuous_a = known(part.current_a, part, "current_a")
+    else:
+        asked = load(case, part.path)
+        continuous_a, peak_a, peak_s = asked.continuous_a, asked.peak_a, asked.peak_s or 0.0
+    amps = rating_a(fuse)
+    limit_a = CONTINUOUS_SHARE * amps
+    if above(continuous_a, limit_a):
+        found = Amount(continuous_a, "A", "all the time")
+        limit = Amount(limit_a, "A", f"(0.8 times {shown(amps)} A)")
+    elif peak_a is not None and above(peak_a, amps):
+        found = Amount(peak_a, "A", f"for {shown(peak_s)} s")
+        limit = Amount(amps, "A")
+    else:
+        return PASSED
+    return Failed(
+        severity=Severity.CAUTION,
+        message="its fuse will blow without a fault",
+        found=found,
+        limit=limit,
+        why="A fuse so near its rating runs hot, ages, and opens one day on a hill.",
+        do="The next size of fuse, if its wires bear it, or a lower controller setting.",
+        field="fuse",
+        mends=(_larger(case, part), _lower(case, part, Limit(CONTINUOUS_SHARE * amps, amps, inf))),
+    )
+
+
+def _larger(case: Case, part: Fused) -> list[Mend]:
+    least_a = needed_a(case, part)
+    if least_a is None or part.fuse.sealed or not is_tree(case):
+        return []
+    found = []
+    for amps in standard_fuses_a(least_a, MOST_A)[:MOST_TRIED]:
+        change = Change(part.fuse.path, "rating_a", amps)
+        mend = with_leads(case, part.path, f"A {shown(amps)} A fuse", (change,))
+        if mend is not None:
+            found.append(mend)
+    return found
+
+
+def _lower(case: Case, part: Fused, limit: Limit) -> Sequence[Mend]:
+    try:
+        return () if isinstance(part, Accessory) else lower_settings(case, part.path, (limit,))
+    except Unknown:
+        return ()
+
+
+RULE = Rule(
+    name="fuse-nuisance",
+    kind="wear",
+    doubt="whether its fuse holds the load",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=fused,
+    check=check,
+)

@@ -1,0 +1,146 @@
+"""The drawing is no harness: something is not connected, or connected the wrong way round.
+
+What
+    Every lead has a beginning and an end, from the packs towards the controller. The drawing breaks
+    when a pack never reaches a controller, a controller or joiner has no pack behind it, leads run
+    in a circle, a lead runs the wrong way, or more leads go into or out of a part than it has
+    places for.
+Why
+    Nothing that follows from the wiring can be decided on a drawing that cannot be built: which
+    current goes where, which pack can feed which. A bike without a pack or a controller is not
+    found to be in order, it is not described yet.
+Limit
+    inputs of the joiner, outlets of the joiner, one outlet for each pack, one inlet for each
+    controller; no way comes back to where it was.
+Do
+    Draw the lead that is missing, or turn the one that is the wrong way round: `from` is the side
+    of the pack, `to` the side of the controller. Two packs into one inlet need a joiner; n packs
+    need n - 1 joiners with two inputs.
+Rider notices
+    a pack does nothing at all; the bike is dead
+Fails
+    in skerry-long-tail
+    leads.main lead.from: keel
+Passes
+    in skerry-long-tail
+    leads.main lead.from: yoke
+Sources
+    Common practice; the definition of a joiner.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness import Fault, harness
+from packyoke.findings import Amount, Severity
+from packyoke.model import Build, Joiner, Lead, Part
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
+from packyoke.rules.rule import Rule
+
+MESSAGES = {
+    "reaches no controller": "not connected to a controller",
+    "not fed": "no pack feeds it",
+    "loop": "leads back to where it came from",
+    "backwards": "runs the wrong way",
+    "too many leads in": "more leads go in than it has places for",
+    "too many leads out": "more leads go out than it has places for",
+    "one inlet twice": "two leads in one inlet",
+    "too many ways": "its leads part and meet again too often to follow",
+}
+WHYS = {
+    "loop": "Current would go round in a circle; nothing that depends on the way of a current can be told.",
+    "backwards": "A lead runs from the packs towards the controller; drawn like this something has no way out.",
+}
+WHY = "What is not drawn cannot be checked: no current, fuse or voltage on this way has been decided."
+DOS = {
+    "reaches no controller": "Draw the lead that is missing, from the pack's side to a joiner or the controller.",
+    "not fed": "Draw the lead that feeds it, or leave the part out.",
+    "loop": "Take this lead out, or let it end at the controller's side.",
+    "backwards": "Exchange `from` and `to`, and the two ends.",
+    "too many leads in": "Add a joiner, or say how many inputs this one has.",
+    "too many leads out": "Take leads out until one is left for each outlet, or list its outlets.",
+    "one inlet twice": "Give each lead an inlet of its own.",
+    "too many ways": "Draw each joiner with one lead out.",
+}
+
+
+def parts(case: Case) -> list[Part]:
+    """The build itself, and each part that is at fault."""
+    build = case.build
+    return [build, *(build.part(path) for path in dict.fromkeys(fault.part for fault in harness(case).faults))]
+
+
+def check(case: Case, part: Part) -> Outcome:
+    if isinstance(part, Build):
+        return _described(part)
+    for fault in harness(case).faults:
+        if fault.part == part.path:
+            return _broken(case, part, fault)
+    return PASSED
+
+
+def _described(build: Build) -> Outcome:
+    if build.packs and build.controllers:
+        return PASSED
+    missing = "pack" if not build.packs else "controller"
+    return Undecided(
+        message=f"no {missing} is described",
+        asks=((build, f"{missing}s"),),
+        passes_if=f"at least one {missing}, with a lead",
+        why="An empty drawing has no faults, but nothing on it has been found in order either.",
+        do=f"Describe the {missing} and the leads between the packs and the controller.",
+    )
+
+
+def _broken(case: Case, part: Part, fault: Fault) -> Failed:
+    counted = fault.most > 0
+    return Failed(
+        severity=Severity.STOP,
+        message=MESSAGES[fault.kind],
+        found=Amount(fault.found, "leads") if counted else None,
+        limit=Amount(fault.most, "place" if fault.most == 1 else "places") if counted else None,
+        why=WHYS.get(fault.kind, WHY) if counted or fault.kind in WHYS else f"{_sentence(fault.about)} {WHY}",
+        do=DOS[fault.kind],
+        kind="will-not-work",
+        cause=fault.kind,
+        field=_field(part, fault),
+        mends=_mends(part, fault),
+        also=tuple(case.build.part(path) for path in fault.others),
+    )
+
+
+def _sentence(about: str) -> str:
+    return f"{about[0].upper()}{about[1:]}."
+
+
+def _field(part: Part, fault: Fault) -> str:
+    if isinstance(part, Joiner):
+        return {"too many leads in": "inputs", "too many leads out": "outlets"}.get(fault.kind, "")
+    return "target" if isinstance(part, Lead) else ""
+
+
+def _mends(part: Part, fault: Fault) -> tuple[tuple[Mend, ...], ...]:
+    if isinstance(part, Lead) and fault.kind == "backwards":
+        turned = (
+            Change(part.path, "source", part.target),
+            Change(part.path, "target", part.source),
+            Change(part.path, "ends", part.ends[::-1]),
+            Change(part.path, "inlet", None),
+        )
+        return ((Mend(f"Write  from: {part.target}, to: {part.source}  and exchange the two ends", turned),),)
+    if isinstance(part, Joiner) and fault.kind == "too many leads in" and part.inlets:
+        inlets = part.inlets + part.inlets[-1:] * (fault.found - len(part.inlets))
+        wider = (Change(part.path, "inputs", fault.found), Change(part.path, "inlets", inlets))
+        return ((Mend(f"A joiner with {fault.found} inputs", wider),),)
+    return ()
+
+
+RULE = Rule(
+    name="harness-broken",
+    kind="will-not-work",
+    doubt="whether the packs reach a controller",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=parts,
+    check=check,
+)

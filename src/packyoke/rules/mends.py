@@ -1,0 +1,89 @@
+"""What several rules advise: a lower setting of the controller, a thicker wire, a joiner that blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.currents import mixing_joiners
+from packyoke.analysis.harness import harness
+from packyoke.analysis.leads import IN_FRAME_RISE_K, derated, loaded_conductors
+from packyoke.analysis.limits import Limit, above
+from packyoke.analysis.settings import Excess, fitting_setting
+from packyoke.findings import Amount, shown
+from packyoke.model import Gauge, Lead
+from packyoke.rules.outcome import Change, Mend
+from packyoke.shelf import wires
+
+BEST_INSULATION = "silicone"
+
+
+def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount:
+    """A worst current with its time, as a finding shows it."""
+    time = f"for {shown(excess.peak_s)} s" if excess.peak_s is not None else "continuous"
+    if rush_a > 0:
+        time = f"until the packs are level, {shown(rush_a)} A of it from pack to pack"
+    return Amount(excess.found_a, "A", f"{time}, {note}" if note else time)
+
+
+def lower_settings(case: Case, path: str, limits: Sequence[Limit]) -> Sequence[Mend]:
+    """Settings of the controller with which the limits of a part hold, the highest first."""
+    found = [mend for limit in limits if (mend := _lower_setting(case, path, limit)) is not None]
+    return sorted(found, key=lambda mend: -float(mend.changes[0].value))
+
+
+def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
+    setting = fitting_setting(case, path, limit)
+    if setting is None:
+        return None
+    controller = setting.controller
+    text = f"Set the controller to {shown(setting.limit_a)} A"
+    if len(case.build.controllers) > 1:
+        text = f"Set {controller.name} to {shown(setting.limit_a)} A"
+    changes = [Change(controller.path, "limit_a", setting.limit_a)]
+    if controller.adjustable_a is not None:
+        text += ", and lock it there"
+        changes.append(Change(controller.path, "adjustable_a", setting.limit_a))
+    if setting.rollback_a is not None:
+        changes.append(Change(controller.path, "rollback_a", setting.rollback_a))
+        if above(setting.limit_a, setting.rollback_a):
+            text += f", rolling back to {shown(setting.rollback_a)} A"
+    return Mend(text, tuple(changes))
+
+
+def blocking_joiners(case: Case, path: str) -> Sequence[Mend]:
+    """Blocking joiners in place of the plain ones through which packs feed each other on the way of a part."""
+    packs = set(harness(case).packs_behind.get(path, ()))
+    plain = [each for each in mixing_joiners(case) if packs & set(harness(case).packs_behind[each.path])]
+    if not plain:
+        return ()
+    changes = tuple(
+        Change(joiner.path, attr, value)
+        for joiner in plain
+        for attr, value in (("type", "ideal-diode"), ("blocks_in", "positive"), ("bonded", None))
+    )
+    names = " and ".join(joiner.name for joiner in plain)
+    return (Mend(f"An ideal-diode joiner in place of {names}, so that no pack feeds another", changes),)
+
+
+def better_wires(case: Case, lead: Lead, gauge: Gauge, insulation: str, current_a: float) -> Sequence[Mend]:
+    """Wires from the present size up that bear a current where this lead lies, in the insulation that bears most."""
+    ambient_k = case.build.warmest_k + (IN_FRAME_RISE_K if lead.run.in_frame else 0.0)
+    conductors = loaded_conductors(case, lead)
+    best = insulation
+    if wires.insulation_column_c(insulation) < wires.insulation_column_c(BEST_INSULATION):
+        best = BEST_INSULATION
+    family = gauge.family if gauge.family == "mm2" else "AWG"
+    area_m2 = wires.copper_area_m2(gauge.family, gauge.size)
+    found = []
+    for each in (gauge, *(Gauge(family, size) for size in wires.standard_sizes(family))):
+        if each != gauge and not above(wires.copper_area_m2(each.family, each.size), area_m2):
+            continue
+        bears_a = derated(each, best, ambient_k, conductors).amps_a
+        if above(current_a, bears_a) or (each == gauge and best == insulation):
+            continue
+        changes = [Change(lead.path, "gauge", each)] if each != gauge else []
+        if best != insulation:
+            changes.append(Change(lead.path, "insulation", best))
+        found.append(Mend(f"{each} {best}, {shown(bears_a)} A", tuple(changes)))
+    return found

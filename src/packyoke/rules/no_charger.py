@@ -1,0 +1,56 @@
+"""No charger of this bike charges a pack.
+
+What
+    A pack that none of the listed chargers fits, and that none reaches through a joiner.
+Why
+    Somebody will take whatever charger is at hand.
+Limit
+    One charger at least that lists the pack under  fits:, or, where a charger lists none, puts out
+    its full charge within + 0.5 and - 5 %, or reaches it through a joiner that does not block.
+Do
+    Add a charger for its full charge and within its charge limit, or add the pack to  fits: .
+Rider notices
+    will not charge
+Fails
+    in skerry-long-tail
+    chargers.counter.fits: [keel]
+Passes
+    in skerry-long-tail
+    chargers.counter.fits: [keel, pannier]
+Sources
+    Common practice.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import charges
+from packyoke.findings import Severity, shown
+from packyoke.model import Pack
+from packyoke.rules.outcome import PASSED, Failed, Outcome
+from packyoke.rules.rule import Rule, packs
+
+
+def check(case: Case, pack: Pack) -> Outcome:
+    for name in case.build.chargers:
+        if charges(case, name, pack.name):
+            return PASSED
+    volts = f"{shown(pack.full_charge_v)} V charger" if pack.full_charge_v else "charger for its full charge"
+    amps = f", at most {shown(pack.charge_a)} A" if pack.charge_a else ""
+    return Failed(
+        severity=Severity.NOTE,
+        message="no charger fits it",
+        why="Somebody will take whatever charger is at hand.",
+        do=f"A {volts}{amps}; or add it to  fits:  of one that suits it.",
+    )
+
+
+RULE = Rule(
+    name="no-charger",
+    kind="paper",
+    doubt="whether a charger fits it",
+    page=__doc__ or "",
+    basis=("common practice",),
+    parts=packs,
+    check=check,
+)

@@ -1,0 +1,108 @@
+"""A pack is asked for more current than its protection circuit lets out.
+
+What
+    Compares what the controller and the accessories may draw with the discharge limit of each
+    pack, for every pack by itself.
+Why
+    Behind blocking joiners the fullest pack carries everything alone until it has come down to
+    the next one. A second pack therefore takes no load off the first: the protection circuit
+    opens and the bike stops dead, mostly half way up a hill and with traffic behind.
+Limit
+    continuous load <= continuous limit of the pack
+    peak of the load <= peak of the pack, if that is stated for at least as long; else its
+    continuous limit counts
+    Load = battery current limit of the controller (what it can be set to, if that is known; or
+    power limit / lowest running voltage if that is less) + accessories. A controller that rolls
+    back asks for its rollback all the time and for its limit as a peak.
+    Where packs can feed each other (plain joiner), what one pushes into the other comes on top.
+Do
+    Set the controller to what the weakest pack gives, less the accessories; or fit a pack that
+    gives what is asked. Riding the weak pack only together with others does not help.
+Rider notices
+    cuts out on hills; dies at full throttle; stops dead and comes back after switching off and on;
+    cuts out only with one of the packs plugged in
+Fails
+    in skerry-long-tail
+    packs.pannier.discharge: 25 A
+Passes
+    in skerry-long-tail
+    packs.pannier.discharge: 25.5 A
+Sources
+    limits: label of the pack; that the highest pack carries all: Kirchhoff's laws (derived)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.currents import draw
+from packyoke.analysis.harness import can_join, harness
+from packyoke.analysis.limits import pack_limit
+from packyoke.analysis.load import load
+from packyoke.analysis.settings import Excess, at_least_a, excess, rush_a
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Pack
+from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, packs_on_ways
+
+
+def check(case: Case, pack: Pack) -> Outcome:
+    limit = pack_limit(pack)
+    worst = draw(case, pack.path)
+    too_much = excess(limit, worst.forward_a, worst.peak_a, worst.peak_s)
+    if too_much is None:
+        return PASSED
+    others = [name for name in harness(case).ways if name != pack.name and can_join(case, pack.name, name)]
+    from_packs_a = rush_a(case, pack.path, load(case, pack.path))
+    why = "Its protection opens, and the bike stops dead."
+    if others and not from_packs_a:
+        why = (
+            f"The fullest pack carries everything by itself. {why} "
+            "Riding it only with the others does not help: it is still alone for as long as it is the fullest."
+        )
+    when = f"whenever {pack.name} is alone or the fullest pack plugged in" if others else ""
+    changes = [Change(pack.path, "discharge_continuous_a", max(limit.continuous_a, at_least_a(worst.forward_a)))]
+    gives = f"{shown(at_least_a(worst.forward_a))} A"
+    if worst.peak_a is not None and worst.peak_s is not None:
+        changes.append(Change(pack.path, "discharge_peak_a", at_least_a(worst.peak_a)))
+        changes.append(Change(pack.path, "discharge_peak_s", worst.peak_s))
+        gives += f", and {shown(at_least_a(worst.peak_a))} A for {shown(worst.peak_s)} s"
+    families: list[Sequence[Mend]] = [blocking_joiners(case, pack.path)]
+    if not from_packs_a:
+        families = [lower_settings(case, pack.path, (limit,)), (Mend(f"A pack that gives {gives}", tuple(changes)),)]
+    return Failed(
+        severity=Severity.STOP,
+        message="asked for more than its protection allows",
+        found=found_current(too_much, when, from_packs_a),
+        limit=Amount(too_much.limit_a, "A", _limit_note(pack, too_much)),
+        why=why,
+        do=f"Lower the controller's battery current, or fit a pack that gives {gives}.",
+        field="discharge_continuous_a",
+        mends=tuple(family for family in families if family),
+        packs_in=worst.packs_in,
+        charges=worst.charges,
+    )
+
+
+def _limit_note(pack: Pack, too_much: Excess) -> str:
+    if too_much.peak_s is None:
+        return "continuous"
+    if pack.discharge_peak_a is None or pack.discharge_peak_s is None:
+        return f"(no peak given: {shown(too_much.limit_a)} A counts for peaks too)"
+    if pack.discharge_peak_s < too_much.peak_s:
+        return f"(its {shown(pack.discharge_peak_a)} A hold for {shown(pack.discharge_peak_s)} s only)"
+    return f"for {shown(pack.discharge_peak_s)} s"
+
+
+RULE = Rule(
+    name="pack-overloaded",
+    kind="will-not-work",
+    doubt="whether the pack gives what is asked of it",
+    page=__doc__ or "",
+    basis=("label of the pack",),
+    parts=packs_on_ways,
+    check=check,
+    current=True,
+)

@@ -1,0 +1,248 @@
+"""Put together at different charge, one pack empties itself into the other.
+
+What
+    Nothing blocks between the packs, so at the moment of joining the fuller one drives whatever the
+    resistances allow into the other. A selector that makes the next contact before it breaks the
+    first does the same for a moment.
+Why
+    The lower pack is charged many times faster than its cells bear; contacts weld and arc in the
+    hand; both packs can be ruined, and cells can catch fire.
+Limit
+    I = (E_full - E_cut-off) / (R1 + R2 + leads + contacts), exact over all packs that can be on
+    together. It must be within what the receiving pack may be charged with, and within leads and
+    contacts; above 0.2 of its capacity an hour it is still a caution. Bonded packs (one model, one
+    age, parted only with a tool) are compared at the difference that they were bonded with, and
+    need one series count, chemistry and capacity, a common charge path and a fuse each.
+    They may be joined by hand when the difference is within the charge limit times the resistance,
+    and never above 0.5 V.
+Do
+    Fit a joiner that blocks. Which kind it is tells the meter: one pack in, 10 kohm 1 W across the
+    other inlet: below 2 V it blocks, near the pack's voltage it is plain or has failed. Until then
+    join packs only within 0.5 V of each other, measured at rest, meter in hand.
+Rider notices
+    a spark when the second pack goes in; a plug welded or browned; a pack gets hot at rest; both
+    packs level out by themselves
+Fails
+    in quay-plain-trike
+    joiners.y.type: plain
+Passes
+    in quay-plain-trike
+    joiners.y.type: ideal-diode
+    joiners.y.blocks_in: positive
+    joiners.y.resistance: 2 mohm
+Sources
+    Ohm's law; joining within 0.1 to 0.5 V and charging at 0.2 of the capacity an hour are common
+    practice without a standard.
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.contacts import contact
+from packyoke.analysis.harness import harness
+from packyoke.analysis.joining import BLOCKING, Rush, receivers, rushes
+from packyoke.analysis.limits import above, contact_limit, end_places, lead_limit
+from packyoke.analysis.voltages import full_charge_v
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import NONE, Joiner, Lead, Pack, Unknown, known
+from packyoke.rules.mends import blocking_joiners
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, joiners_on_ways
+
+SLOW_PER_HOUR = 0.2
+"""Share of the capacity in an hour that every pack bears: common practice."""
+AT_MOST_V = 0.5
+"""Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
+HOUR_S = 3600.0
+WHY = "The fuller pack empties itself into the other at once: contacts weld, cells charge far too fast and can burn."
+
+
+def check(case: Case, joiner: Joiner) -> Outcome:
+    if joiner.type in BLOCKING:
+        return PASSED
+    if len(harness(case).packs_behind[joiner.path]) < 2:
+        return None
+    pairs = receivers(case, joiner)
+    if not pairs:
+        return PASSED
+    if joiner.bonded is not None:
+        return _bonded(case, joiner, [case.build.packs[name] for name, _ in pairs])
+    return _joined(case, joiner, [case.build.packs[name] for name, _ in pairs])
+
+
+def _joined(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
+    worst, pack, limit_a = _worst(case, joiner, packs, None)
+    if worst is not None:
+        return _failed(case, joiner, pack, worst, Amount(limit_a, "A", f"what {pack.name} may be charged with"))
+    crowded = _lead_over(case, joiner, None)
+    if crowded is not None:
+        lead, found_a, limit_a = crowded
+        rush = max((rushes(case, joiner.name).into[each.name], each.name) for each in packs)[0]
+        return _failed(
+            case, joiner, lead, rush._replace(amps_a=found_a), Amount(limit_a, "A", f"what {lead.name} bears")
+        )
+    return _fast(case, joiner, packs, None)
+
+
+def _worst(
+    case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None
+) -> tuple[Rush, Pack, float] | tuple[None, Pack, float]:
+    """The rush furthest above what its pack may be charged with. One that is certain settles it; else what is not known
+    is asked for."""
+    missing: Unknown | None = None
+    worst: tuple[float, Rush, Pack, float] | None = None
+    for pack in packs:
+        try:
+            limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
+            rush = rushes(case, joiner.name, apart_v).into[pack.name]
+        except Unknown as unknown:
+            missing = missing or unknown
+            continue
+        share = rush.amps_a / limit_a if limit_a else rush.amps_a * 1e9
+        if above(rush.amps_a, limit_a) and (worst is None or (share, pack.name) > (worst[0], worst[2].name)):
+            worst = share, rush, pack, limit_a
+    if worst is not None:
+        return worst[1:]
+    if missing is not None:
+        raise missing
+    return None, packs[0], 0.0
+
+
+def _lead_over(case: Case, joiner: Joiner, apart_v: float | None) -> tuple[Lead, float, float] | None:
+    """A lead that bears less than the rush through it, by its wire or a contact: lead, found, limit."""
+    for path, found_a in rushes(case, joiner.name, apart_v).leads_a.items():
+        lead = case.build.leads[path.removeprefix("leads.")]
+        wire = lead_limit(case, lead)
+        limits = [wire.continuous_a] if wire is not None else []
+        for attr, end in end_places(case, lead):
+            found = contact(case, known(end, lead, attr))
+            limit = contact_limit(found) if found is not None else None
+            if limit is not None:
+                limits.append(limit.continuous_a)
+        if limits and above(found_a, min(limits)):
+            return lead, found_a, min(limits)
+    return None
+
+
+def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) -> Outcome:
+    for pack in packs:
+        rush = rushes(case, joiner.name, apart_v).into[pack.name]
+        slow_a = SLOW_PER_HOUR * known(pack.capacity_coulomb, pack, "capacity_coulomb") / HOUR_S
+        if above(rush.amps_a, slow_a):
+            return Failed(
+                severity=Severity.CAUTION,
+                message="current flows from pack to pack when they are joined",
+                found=Amount(rush.amps_a, "A", _into(pack, rush, apart_v)),
+                limit=Amount(slow_a, "A", f"gentle charging of {pack.name}"),
+                why="The lower pack is charged fast, whatever its temperature, and nothing watches it.",
+                do=_advice(case, joiner, pack, slow_a),
+                field="type",
+                kind="damage",
+                mends=(blocking_joiners(case, joiner.path),),
+                packs_in=tuple(name for name, _ in rush.states_v),
+            )
+    return PASSED
+
+
+def _failed(case: Case, joiner: Joiner, part: Pack | Lead, rush: Rush, limit: Amount) -> Failed:
+    selector = joiner.type == "selector"
+    packs = case.build.packs
+    note = _into(part, rush, None) if isinstance(part, Pack) else f"through {part.name}, full onto empty"
+    apart = _advice(case, joiner, part, limit.value)
+    return Failed(
+        severity=Severity.STOP,
+        message="current rushes from one pack into the other",
+        found=Amount(rush.amps_a, "A", note),
+        limit=limit,
+        why=f"While it changes over both packs are on. {WHY}" if selector else WHY,
+        do=apart,
+        field="makes" if selector else "type",
+        mends=(_other_selector(joiner),) if selector else (blocking_joiners(case, joiner.path),),
+        also=(part,),
+        packs_in=tuple(name for name, _ in rush.states_v),
+        charges=tuple(
+            (name, 1.0 if abs(emf_v - full_charge_v(packs[name])) < 1e-6 else 0.0) for name, emf_v in rush.states_v
+        ),
+    )
+
+
+def _advice(case: Case, joiner: Joiner, part: Pack | Lead, limit_a: float) -> str:
+    """What to fit, and how far apart the packs may be when they are joined without it."""
+    each_volt = rushes(case, joiner.name, 1.0)
+    flows_a = each_volt.into[part.name].amps_a if isinstance(part, Pack) else each_volt.leads_a[part.path]
+    apart_v = min(AT_MOST_V, limit_a / flows_a)
+    fit = "Fit a selector that breaks before it makes" if joiner.type == "selector" else "Fit a joiner that blocks"
+    if apart_v <= 0.0:
+        return f"{fit}."
+    return f"{fit}. Until then join them only within {shown(apart_v)} V of each other, at rest, meter in hand."
+
+
+def _into(pack: Pack, rush: Rush, apart_v: float | None) -> str:
+    return f"into {pack.name}, full onto empty" if apart_v is None else f"into {pack.name}, {shown(apart_v)} V apart"
+
+
+def _other_selector(joiner: Joiner) -> tuple[Mend, ...]:
+    return (Mend("A selector that breaks before it makes", (Change(joiner.path, "makes", "after break"),)),)
+
+
+def _bonded(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
+    assert joiner.bonded is not None
+    broken = _condition(case, joiner, packs)
+    if broken is not None:
+        part, field, words = broken
+        return Failed(
+            severity=Severity.STOP,
+            message=f"bonded packs must be alike and each guarded: {words}",
+            why=WHY,
+            do="Fit a joiner that blocks, or bond packs that are alike in everything, each with its fuse.",
+            field="bonded",
+            cause=field,
+            mends=(blocking_joiners(case, joiner.path),),
+            also=(part,),
+        )
+    worst, pack, limit_a = _worst(case, joiner, packs, joiner.bonded.by_v)
+    if worst is not None:
+        return Failed(
+            severity=Severity.STOP,
+            message="bonded while too far apart",
+            found=Amount(worst.amps_a, "A", _into(pack, worst, joiner.bonded.by_v)),
+            limit=Amount(limit_a, "A", f"what {pack.name} may be charged with"),
+            why=WHY,
+            do=_advice(case, joiner, pack, limit_a),
+            field="bonded",
+            cause="apart",
+            also=(pack,),
+        )
+    return _fast(case, joiner, packs, joiner.bonded.by_v)
+
+
+def _condition(case: Case, joiner: Joiner, packs: list[Pack]) -> tuple[Pack, str, str] | None:
+    """The first condition of bonding that does not hold: the pack, its field, and the condition in words."""
+    first = packs[0]
+    for pack in packs:
+        for attr in ("chemistry", "series", "capacity_coulomb"):
+            if known(getattr(pack, attr), pack, attr) != known(getattr(first, attr), first, attr):
+                return pack, attr, f"{pack.name} is another model than {first.name}"
+        if known(pack.charge_path, pack, "charge_path") != "common":
+            return pack, "charge_path", f"{pack.name} has a charge path of its own"
+        if _unfused(case, pack):
+            return pack, "fuse", f"{pack.name} has no fuse"
+    return None
+
+
+def _unfused(case: Case, pack: Pack) -> bool:
+    leads = harness(case).leads_from.get(pack.name, ())
+    if any(lead.fuse.presence not in (NONE, None) for lead in leads):
+        return False
+    return known(pack.fuse.presence, pack.fuse, "presence") == NONE
+
+
+RULE = Rule(
+    name="packs-rush",
+    kind="danger",
+    doubt="whether current can rush from one pack into the other",
+    page=__doc__ or "",
+    basis=("Ohm's law", "common practice"),
+    parts=joiners_on_ways,
+    check=check,
+)

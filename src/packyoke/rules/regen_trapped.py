@@ -1,0 +1,180 @@
+"""Braking current cannot go where it should: no way back into the packs, or more than they take.
+
+What
+    A controller that brakes with the motor pushes current back. And a direct-drive hub makes voltage
+    whenever it is rolled fast enough, whether braking is set or not.
+Why
+    Behind a joiner that blocks, the current finds only the controller's capacitors, and the voltage
+    jumps within a millisecond: controller, joiner, lamps and converters die, and the brake lets go
+    in the moment it is needed. A pack that takes less than the brake gives is overcharged or trips.
+Limit
+    Any braking current with a blocking joiner between the controller and a pack; or more braking
+    current than a pack may be charged with, all controllers together, as if it were plugged in
+    alone. Direct-drive hub: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop
+    below 45 km/h, caution below 65 km/h, else a note (judgement).
+Do
+    Switch braking off in the controller's settings. With a direct-drive hub use parts with a higher
+    ceiling, and keep the speed down on descents.
+Rider notices
+    bike cuts out when braking; brake by motor stops working; lights burst downhill; controller dies
+    on a descent
+Fails
+    in skerry-long-tail
+    controller.regen: {current: 8 A}
+Passes
+    in skerry-long-tail
+    controller.regen: none
+Sources
+    Proportionality of speed and motor voltage, charge of a capacitor (physics); 45 and 65 km/h
+    (judgement).
+"""
+
+from __future__ import annotations
+
+from math import ceil
+
+from packyoke.analysis.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
+from packyoke.analysis.case import Case
+from packyoke.analysis.currents import blocked_ahead, braking_a
+from packyoke.analysis.harness import harness
+from packyoke.analysis.limits import above
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Controller, Joiner, Pack, known
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, controllers
+
+KM_H = 1 / 3.6
+STOP_BELOW_M_S = 45 * KM_H
+CAUTION_BELOW_M_S = 65 * KM_H
+
+
+def check(case: Case, controller: Controller) -> Outcome:
+    names = harness(case).packs_behind.get(controller.path)
+    if not names:
+        return None
+    bike = case.build.bike
+    if controller.regen_a is None:
+        known(bike.drive_type, bike, "drive_type")
+    regen_a = known(controller.regen_a, controller, "regen_a")
+    if regen_a > 0.0:
+        packs = [case.build.packs[name] for name in names]
+        for pack in packs:
+            joiner = blocked_ahead(case, pack.path, controller)
+            if joiner is not None:
+                return _blocked(case, controller, joiner, regen_a)
+        too_much = _overcharged(case, controller, packs)
+        if too_much is not None:
+            return too_much
+    if known(bike.drive_type, bike, "drive_type") != "direct-drive hub":
+        return PASSED
+    return _rolled(case, controller)
+
+
+def _blocked(case: Case, controller: Controller, joiner: Joiner, regen_a: float) -> Failed:
+    rise_s = braking_rise_s(case, controller)
+    soon = f"in {shown(rise_s * 1000)} ms it is past what the controller bears" if rise_s else "nothing holds it back"
+    return Failed(
+        severity=Severity.STOP,
+        message="brakes into a joiner that lets nothing back",
+        found=Amount(regen_a, "A", "(braking)"),
+        limit=Amount(0.0, "A", f"(through {joiner.name})"),
+        why=f"The current finds only the capacitors, and the voltage jumps: {soon}. What hangs on it dies, and the "
+        "brake lets go.",
+        do="Switch braking off in the controller's settings.",
+        field="regen_a",
+        cause="braking",
+        also=(joiner,),
+        mends=((_off(controller),),),
+    )
+
+
+def _off(controller: Controller) -> Mend:
+    return Mend("Switch braking off in the controller's settings", (Change(controller.path, "regen_a", 0.0),))
+
+
+def _overcharged(case: Case, controller: Controller, packs: list[Pack]) -> Failed | None:
+    """The pack that takes least when it is plugged in alone; those whose limit is known come first."""
+    worst: tuple[float, Pack] | None = None
+    for pack in sorted(packs, key=lambda pack: pack.charges_at_outlet and pack.charge_a is None):
+        if worst is not None and pack.charges_at_outlet and pack.charge_a is None:
+            break
+        limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
+        if above(braking_a(case, pack.path), limit_a) and (worst is None or limit_a < worst[0]):
+            worst = limit_a, pack
+    if worst is None:
+        return None
+    limit_a, pack = worst
+    total_a = braking_a(case, pack.path)
+    mends = [_off(controller)]
+    if limit_a > 0.0 and above(limit_a, total_a - (controller.regen_a or 0.0)):
+        setting_a = limit_a - (total_a - (controller.regen_a or 0.0))
+        mends.insert(0, Mend(f"Set braking to at most {shown(setting_a)} A",
+                             (Change(controller.path, "regen_a", setting_a),)))  # fmt: skip
+    return Failed(
+        severity=Severity.STOP,
+        message="brakes with more current than a pack takes",
+        found=Amount(total_a, "A", f"(into {pack.name} alone)"),
+        limit=Amount(limit_a, "A", f"(charging of {pack.name})"),
+        why=f"Plugged in alone, {pack.name} gets all of it: its cells age and plate, or its protection opens and the "
+        "brake lets go.",
+        do="Switch braking off in the controller's settings.",
+        field="regen_a",
+        cause="braking",
+        also=(pack,),
+        mends=(mends,),
+    )
+
+
+def _rolled(case: Case, controller: Controller) -> Failed:
+    reached = ceilings(case, controller)
+    stated = [(each.limit_v, each.part) for each in reached if each.limit_v is not None]
+    lowest_v, part = min(stated, key=lambda each: each[0], default=(None, controller))
+    if lowest_v is None or not above(STOP_BELOW_M_S, hub_speed_m_s(case, controller, lowest_v)):
+        for each in reached:
+            known(each.limit_v, each.part, each.attr)
+    assert lowest_v is not None
+    speed_m_s = hub_speed_m_s(case, controller, lowest_v)
+    if above(STOP_BELOW_M_S, speed_m_s):
+        severity, limit_m_s = Severity.STOP, STOP_BELOW_M_S
+    else:
+        severity = Severity.CAUTION if above(CAUTION_BELOW_M_S, speed_m_s) else Severity.NOTE
+        limit_m_s = CAUTION_BELOW_M_S
+    needed_v = ceil(hub_voltage_v(case, controller, CAUTION_BELOW_M_S))
+    weak = [each for each in reached if each.limit_v is None or each.limit_v < needed_v]
+    names = ", ".join(each.part.name for each in weak)
+    slow = f"Stay below {shown(speed_m_s / KM_H)} km/h, downhill as well."
+    return Failed(
+        severity=severity,
+        message="rolled fast, the hub lifts the voltage past what is connected",
+        found=Amount(
+            speed_m_s / KM_H, "km/h", f"(there it makes {shown(lowest_v)} V, the most that {part.name} takes)"
+        ),
+        limit=Amount(limit_m_s / KM_H, "km/h"),
+        relation="at least",
+        why="A direct-drive hub makes voltage as it turns, braking or not, and downhill nothing switches it off. "
+        f"{part.name} dies first.",
+        do=f"Change {names} for parts that bear {needed_v} V. {slow}" if weak else slow,
+        field="voltage_max_v" if part is controller else "",
+        cause="rolling",
+        also=(case.build.bike,) if part is controller else (part, case.build.bike),
+        mends=((_stronger(weak, needed_v),),) if weak else (),
+    )
+
+
+def _stronger(weak: list[Ceiling], needed_v: int) -> Mend:
+    names = ", ".join(each.part.name for each in weak)
+    return Mend(
+        f"Change {names} for parts that bear {needed_v} V (reached at {shown(CAUTION_BELOW_M_S / KM_H)} km/h)",
+        tuple(Change(each.part.path, each.attr, float(needed_v)) for each in weak),
+    )
+
+
+RULE = Rule(
+    name="regen-trapped",
+    kind="damage",
+    doubt="whether what the motor pushes back can go into the packs",
+    page=__doc__ or "",
+    basis=("motor voltage and charge of a capacitor; 45 and 65 km/h are judgement",),
+    parts=controllers,
+    check=check,
+)

@@ -1,0 +1,75 @@
+"""What a rule is: a name for the fault, a page about it, the parts that it looks at and how it decides."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness import harness
+from packyoke.model import Accessory, Build, Charger, Controller, Joiner, Lead, Pack, Part
+from packyoke.rules.outcome import Outcome
+
+KINDS = ("danger", "damage", "will-not-work", "wear", "paper", "unknown")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One rule. `page` is the docstring of its module; `doubt` completes "not decided whether ..."."""
+
+    name: str
+    kind: str
+    doubt: str
+    page: str
+    basis: tuple[str, ...]
+    parts: Callable[[Case], Iterable[Part]]
+    check: Callable[[Case, Any], Outcome]
+    current: bool = False
+
+
+def whole(case: Case) -> tuple[Build]:
+    """The build itself, for rules that are about all of it."""
+    return (case.build,)
+
+
+def packs(case: Case) -> Iterable[Pack]:
+    return case.build.packs.values()
+
+
+def joiners(case: Case) -> Iterable[Joiner]:
+    return case.build.joiners.values()
+
+
+def leads(case: Case) -> Iterable[Lead]:
+    return case.build.leads.values()
+
+
+def controllers(case: Case) -> Iterable[Controller]:
+    return case.build.controllers.values()
+
+
+def accessories(case: Case) -> Iterable[Accessory]:
+    return case.build.accessories.values()
+
+
+def chargers(case: Case) -> Iterable[Charger]:
+    return case.build.chargers.values()
+
+
+def packs_on_ways(case: Case) -> list[Pack]:
+    """The packs that reach a controller."""
+    behind = harness(case).packs_behind
+    return [pack for pack in case.build.packs.values() if pack.path in behind]
+
+
+def joiners_on_ways(case: Case) -> list[Joiner]:
+    """The joiners on the way of a pack that reaches a controller."""
+    behind = harness(case).packs_behind
+    return [joiner for joiner in case.build.joiners.values() if joiner.path in behind]
+
+
+def leads_on_ways(case: Case) -> list[Lead]:
+    """The leads on the way of a pack that reaches a controller."""
+    behind = harness(case).packs_behind
+    return [lead for lead in case.build.leads.values() if lead.path in behind]

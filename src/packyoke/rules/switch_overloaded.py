@@ -1,0 +1,99 @@
+"""A switch in a lead carries or breaks more than it is made for.
+
+What
+    Compares the rating of each switch with the worst current through its lead, and the d.c.
+    voltage that it opens under load with the full-charge voltage of the packs behind it.
+Why
+    A switch for too little current welds shut. A direct current does not go through zero: a
+    switch for mains or car voltage draws an arc when it opens that burns on inside it, and the
+    bike can then not be switched off.
+Limit
+    worst current, peaks included <= rating
+    highest full-charge voltage behind it <= voltage that it breaks, d.c.
+    A switch that only isolates (is opened without load) is not asked for its voltage.
+Do
+    A switch for the current and the d.c. voltage; or one that only isolates, with a note beside
+    it, and switch off at the controller first.
+Rider notices
+    hot switch; switch stuck; crackling when switching off; does not switch off
+Fails
+    in skerry-long-tail
+    leads.main lead.switch: {rating: 20 A, breaks: 60 V}
+Passes
+    in skerry-long-tail
+    leads.main lead.switch: {rating: 40 A, breaks: 60 V}
+Sources
+    ratings: label of the switch; that direct current keeps an arc burning: common practice
+"""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.currents import draw
+from packyoke.analysis.harness import harness
+from packyoke.analysis.limits import Limit, above
+from packyoke.analysis.settings import at_least_a
+from packyoke.findings import Amount, Severity, shown
+from packyoke.model import Lead, Switch, known
+from packyoke.rules.mends import blocking_joiners, lower_settings
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.rule import Rule, leads_on_ways
+
+
+def check(case: Case, lead: Lead) -> Outcome:
+    switch = lead.switch
+    if switch is None:
+        return None
+    found_a = draw(case, lead.path).most_a
+    rating_a = known(switch.rating_a, switch, "rating_a")
+    if above(found_a, rating_a):
+        return _carries_too_much(case, lead, switch, found_a, rating_a)
+    if switch.isolates_only:
+        return PASSED
+    packs = (case.build.packs[name] for name in harness(case).packs_behind[lead.path])
+    full_v = max(known(pack.full_charge_v, pack, "full_charge_v") for pack in packs)
+    breaks_v = known(switch.breaks_v, switch, "breaks_v")
+    return _breaks_too_much(switch, full_v, breaks_v) if above(full_v, breaks_v) else PASSED
+
+
+def _carries_too_much(case: Case, lead: Lead, switch: Switch, found_a: float, rating_a: float) -> Failed:
+    need_a = at_least_a(found_a)
+    larger = (Mend(f"A switch for {shown(need_a)} A d.c.", (Change(switch.path, "rating_a", need_a),)),)
+    lower = blocking_joiners(case, lead.path) or lower_settings(case, lead.path, (Limit(rating_a),))
+    return Failed(
+        severity=Severity.STOP,
+        message="its switch carries more than it is made for",
+        found=Amount(found_a, "A"),
+        limit=Amount(rating_a, "A", "(the switch)"),
+        why="Its contacts weld together, and the bike can no longer be switched off.",
+        do=f"A switch for {shown(need_a)} A d.c. or more.",
+        field="switch",
+        cause="current",
+        mends=tuple(family for family in (larger, lower) if family),
+    )
+
+
+def _breaks_too_much(switch: Switch, full_v: float, breaks_v: float) -> Failed:
+    return Failed(
+        severity=Severity.STOP,
+        message="its switch cannot break this voltage",
+        found=Amount(full_v, "V", "full charge"),
+        limit=Amount(breaks_v, "V", "d.c. (the switch)"),
+        why="Opened under load it draws an arc that burns on inside it.",
+        do=f"A switch that breaks {shown(full_v)} V d.c. or more; or one that is only opened without load.",
+        field="switch",
+        cause="voltage",
+        mends=((Mend(f"A switch that breaks {shown(full_v)} V d.c.", (Change(switch.path, "breaks_v", full_v),)),),),
+    )
+
+
+RULE = Rule(
+    name="switch-overloaded",
+    kind="danger",
+    doubt="whether the switch bears current and voltage",
+    page=__doc__ or "",
+    basis=("label of the switch",),
+    parts=leads_on_ways,
+    check=check,
+    current=True,
+)

@@ -1,0 +1,116 @@
+"""Which answer passes: the value at which a rule turns, found by trying the rule itself."""
+
+from __future__ import annotations
+
+from math import floor, isinf, log10
+from typing import Any, NamedTuple
+
+from packyoke.analysis.spans import ends
+from packyoke.model import Gauge, Key, Unknown
+from packyoke.model.fields import Field, field_for
+from packyoke.rules.outcome import level
+from packyoke.rules.rule import Rule
+from packyoke.shelf import wires
+from packyoke.verdict.explore import Given, Trials
+
+STEPS = 40
+"""Halvings of a span: the turning value is then known to better than it is printed."""
+FIGURES = 3
+
+DISPLAY = {"charge": 3600.0, "speed": 1 / 3.6, "energy": 3600.0}
+"""SI units in one unit that people read, for kinds where that is no power of ten."""
+
+
+class Answer(NamedTuple):
+    """What a missing value must be for a rule to pass.
+
+    relation `at least`, `at most` (one value), `one of` (words, counts), or empty when no answer passes.
+    """
+
+    relation: str
+    values: tuple[Any, ...]
+    kind: str
+
+
+def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails: int) -> Answer:
+    """Which values of one field let a rule pass on one part, with the other missing values as given."""
+    field = field_for(*key)
+    others = tuple(pair for pair in given if pair[0] != key)
+
+    def passes(value: Any) -> bool:
+        tried = (*others, (key, value))
+        for _ in range(12):
+            try:
+                return level(trials.outcome(rule, path, tried)) < fails
+            except Unknown as unknown:
+                choices = ends(trials.case(tried).build, unknown.part, unknown.attr)
+                if not choices:
+                    return False
+                tried = (*tried, ((unknown.part.path, unknown.attr), choices[0]))
+        return False
+
+    choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
+    if field.words or (choices and isinstance(choices[0], str | bool)):
+        words = field.words or choices
+        return Answer("one of", tuple(word for word in words if passes(word)), field.kind)
+    if choices and isinstance(choices[0], Gauge):
+        return _gauge_answer(passes, field)
+    if choices and isinstance(choices[0], int):
+        low, high = int(field.low or choices[0]), int(field.high or choices[-1])
+        return Answer("one of", tuple(count for count in range(low, high + 1) if passes(count)), field.kind)
+    if len(choices) < 2 and (field.low is None or field.high is None):
+        return Answer("", (), field.kind)
+    low_end = field.low if field.low is not None else min(choices)
+    high_end = field.high if field.high is not None else max(choices)
+    return _number_answer(passes, field, float(low_end), float(high_end))
+
+
+def _reachable(trials: Trials, key: Key) -> bool:
+    try:
+        return trials.build.part(key[0]) is not None
+    except (KeyError, AttributeError):
+        return False
+
+
+def _gauge_answer(passes: Any, field: Field) -> Answer:
+    for size in wires.standard_sizes("AWG"):
+        if passes(Gauge("AWG", size)):
+            return Answer("at least", (Gauge("AWG", size),), field.kind)
+    return Answer("", (), field.kind)
+
+
+def _number_answer(passes: Any, field: Field, low: float, high: float) -> Answer:
+    low_passes, high_passes = passes(low), passes(high)
+    if low_passes == high_passes:
+        return Answer("", (), field.kind)
+    good, bad = (low, high) if low_passes else (high, low)
+    for _ in range(STEPS):
+        between = (good * bad) ** 0.5 if good > 0 and bad > 0 else (good + bad) / 2
+        if passes(between):
+            good = between
+        else:
+            bad = between
+    value = _rounded(good, up=high_passes, kind=field.kind, passes=passes)
+    return Answer("at most" if low_passes else "at least", (value,), field.kind)
+
+
+def _rounded(value: float, *, up: bool, kind: str, passes: Any) -> float:
+    """The nearest number with few figures on the passing side; the value itself when rounding would fail."""
+    scale = DISPLAY.get(kind, 1.0)
+    shift = 273.15 if kind == "temperature" else 0.0
+    shown = (value - shift) / scale
+    if shown == 0 or isinf(shown):
+        return value
+    for figures in (2, FIGURES, FIGURES + 1):
+        step = 10.0 ** (floor(log10(abs(shown))) - figures + 1)
+        # A turning value that is itself a round number comes out of the halvings a hair beside it.
+        nearest = round(shown / step) * step
+        if abs(nearest - shown) <= 1e-7 * abs(shown) and passes(nearest * scale + shift):
+            return nearest * scale + shift
+        if figures < FIGURES:
+            continue
+        count = floor(shown / step) + (1 if up else 0)
+        rounded = float(f"{count * step:.12g}") * scale + shift
+        if passes(rounded):
+            return rounded
+    return value

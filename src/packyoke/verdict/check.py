@@ -1,0 +1,211 @@
+"""The check of one build: every rule, mends that were tried, what to find out, what the build is good for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from hashlib import sha256
+
+from packyoke.analysis.good_for import Capability, capability
+from packyoke.findings import Amount, Finding, Severity
+from packyoke.model import Build, Part
+from packyoke.report.report import Cure, GoodFor, Report
+from packyoke.rules import RULES, VERSION
+from packyoke.rules.outcome import Failed, Passed, Undecided
+from packyoke.rules.rule import Rule
+from packyoke.shelf import SHELF
+from packyoke.verdict.accepting import accepted
+from packyoke.verdict.explore import Decision, Trials
+from packyoke.verdict.judge import judge, judge_build
+from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
+from packyoke.verdict.mending import Tried, Workshop, identity
+from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
+from packyoke.verdict.wording import field_name
+
+MOST_NAMED = 2
+"""How many of the weakest parts the verdict names."""
+
+
+def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "") -> Report:
+    """Everything that is to be said of a build."""
+    trials = Trials(build)
+    decisions = judge(trials, rules)
+    workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules))
+    findings: list[Finding] = []
+    asked: list[tuple[Asked, str]] = []
+    cures: list[tuple[Tried, str]] = []
+    for decision in decisions:
+        if decision.severity == 0:
+            continue
+        mends = workshop.first_of_each_family(decision) if decision.severity >= Severity.CAUTION else []
+        asks = asked_by(trials, decision) if decision.severity == Severity.OPEN else ()
+        finding = _finding(build, decision, mends, asks)
+        findings.append(finding)
+        asked += [(each, finding.fingerprint) for each in asks]
+        cures += [(mend, finding.fingerprint) for mend in mends]
+    findings = accepted(build, findings, today)
+    findings.sort(key=lambda each: (-each.severity, _order(build, each)))
+    return Report(
+        file=build.file,
+        name=build.name,
+        ticket=build.ticket,
+        status=build.status,
+        fingerprint=fingerprint(build),
+        verdict=_verdict(findings),
+        findings=tuple(findings),
+        good_for=_good_for(trials, findings),
+        cure=_cure(findings, decisions, cures),
+        parts=part_lines(trials.plain),
+        tree=tree_lines(trials.plain),
+        to_find_out=questions(build, asked),
+        sets=pack_sets(trials.plain, findings),
+        assumed=assumptions(trials, decisions),
+        sources=_sources(decisions),
+        meanwhile=_meanwhile(findings),
+        labels=_labels(build),
+    )
+
+
+def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[Asked, ...]) -> Finding:
+    rule, outcome = decision.rule, decision.outcome
+    part = build.part(decision.path)
+    assert outcome is not None
+    assert not isinstance(outcome, Passed)
+    severity = Severity(decision.severity)
+    field = outcome.field if isinstance(outcome, Failed) else ""
+    message, do = outcome.message, outcome.do
+    if severity == Severity.OPEN:
+        if not isinstance(outcome, Undecided) or not message:
+            message = f"not decided {rule.doubt}"
+        do = do if isinstance(outcome, Undecided) and do else _ask_words(asks)
+        if len(asks) == 1 or not field:
+            field = asks[0].key[1] if asks and asks[0].key[0] == decision.path else field
+    elif mends:
+        do = "; or ".join(tried.mend.text for tried in mends)
+    failed = outcome if isinstance(outcome, Failed) else None
+    return Finding(
+        rule=rule.name,
+        severity=severity,
+        part=decision.path,
+        message=message,
+        span=part.place(field),
+        kind=(failed.kind if failed else "") or rule.kind,
+        field=field,
+        found=outcome.found,
+        limit=outcome.limit,
+        relation=failed.relation if failed else "",
+        why=outcome.why,
+        do=do,
+        basis=(failed.basis if failed else ()) or rule.basis,
+        packs_in=failed.packs_in if failed else (),
+        charges=failed.charges if failed else (),
+        also=tuple((each.path, each.span) for each in outcome.also),
+        cause=outcome.cause,
+        asks=tuple(f"{each.key[0]}.{each.key[1]}" for each in asks),
+        ask=asks[0].field.ask if asks else "",
+        passes_if="; ".join(dict.fromkeys(each.passes_if for each in asks if each.passes_if)),
+    )
+
+
+def _ask_words(asks: tuple[Asked, ...]) -> str:
+    words = []
+    for each in asks:
+        answer = f" (passes: {each.passes_if})" if each.passes_if else ""
+        words.append(f"{field_name(each.key)} of {each.key[0].partition('.')[2] or each.key[0]}{answer}")
+    return f"Find out {', '.join(words)}." if words else ""
+
+
+def _order(build: Build, finding: Finding) -> tuple[int, str, int]:
+    kinds = ("danger", "damage", "will-not-work", "wear", "paper", "unknown")
+    return kinds.index(finding.kind), finding.rule, finding.span.line if finding.span else 0
+
+
+def _verdict(findings: list[Finding]) -> str:
+    worst = max((each.severity for each in findings if not each.accepted), default=Severity.NOTE)
+    return worst.word if worst > Severity.NOTE else "none-found"
+
+
+def _good_for(trials: Trials, findings: list[Finding]) -> GoodFor | None:
+    if any(each.rule == "harness-broken" and each.severity == Severity.STOP for each in findings):
+        return None
+    found = capability(trials.plain)
+    if found is None:
+        return None
+    return GoodFor(
+        continuous=_amps(found.continuous_a),
+        peak=_amps(found.peak_a, found.peak_s),
+        asked=_amps(found.asked.continuous_a) if found.asked else None,
+        asked_peak=_amps(found.asked.peak_a, found.asked.peak_s) if found.asked else None,
+        weakest=_weakest(found),
+        open_parts=found.unknown,
+    )
+
+
+def _amps(value: float | None, time_s: float | None = None) -> Amount | None:
+    if value is None:
+        return None
+    return Amount(value, "A", f"for {time_s:g} s" if time_s else "")
+
+
+def _weakest(found: Capability) -> tuple[tuple[str, str], ...]:
+    return tuple((each.path, each.by) for each in found.weakest[:MOST_NAMED])
+
+
+def _cure(findings: list[Finding], decisions: list[Decision], cures: list[tuple[Tried, str]]) -> Cure | None:
+    """The mend that settles most findings, when it settles more than one."""
+    names = {identity(each): each for each in decisions if each.severity >= Severity.OPEN}
+    prints = {(each.rule, each.part, each.cause): each.fingerprint for each in findings}
+    best = max(cures, key=lambda each: len(each[0].settles), default=None)
+    if best is None or len(best[0].settles) < 2:
+        return None
+    settled = [prints[each] for each in names if each in best[0].settles and each in prints]
+    return Cure(best[0].mend.text, tuple(settled))
+
+
+def _sources(decisions: list[Decision]) -> tuple[tuple[str, str, str], ...]:
+    found: dict[str, str] = {}
+    for each in decisions:
+        for basis in each.rule.basis:
+            found.setdefault(basis, each.rule.name)
+    return tuple((basis, rule, "") for basis, rule in found.items())
+
+
+def _meanwhile(findings: list[Finding]) -> str:
+    """What must not be done while a question is open."""
+    rules = {each.rule for each in findings if each.severity >= Severity.OPEN}
+    if "packs-rush" in rules or "packs-unequal" in rules:
+        return "Do not join these packs yet."
+    return ""
+
+
+def _labels(build: Build) -> dict[str, str]:
+    leads = {lead.path: f"{lead.name}, {lead.source} to {lead.target}" for lead in build.leads.values()}
+    return {"build": "the build", **leads}
+
+
+def fingerprint(build: Build) -> str:
+    """Short name of what was checked: the build as resolved, the rules, the shelf. 35 mohm equals 0.035 ohm."""
+    parts = [f"{VERSION} {SHELF}", f"{build.warmest_k:.9g} {build.coldest_k:.9g} {build.region}"]
+    for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories, build.chargers,
+                    build.racks, build.connectors):  # fmt: skip
+        parts += sorted(_canonical(part) for part in section.values())
+    parts.append(_canonical(build.bike))
+    digest = sha256("\n".join(parts).encode()).hexdigest()
+    return f"{digest[:4]} {digest[4:8]}"
+
+
+def _canonical(part: Part) -> str:
+    found = []
+    for name in part.__dataclass_fields__:
+        if name in ("span", "spans"):
+            continue
+        value = getattr(part, name)
+        if isinstance(value, Part):
+            value = _canonical(value)
+        found.append(f"{name}={value:.9g}" if isinstance(value, float) else f"{name}={value}")
+    return "|".join(found)
+
+
+def unreadable(file: str, findings: Sequence[Finding]) -> Report:
+    """The report of a file that is no valid build: its mistakes, and nothing that could look like a pass."""
+    return Report(file=file, verdict="unreadable", findings=tuple(replace(each, kind="unknown") for each in findings))

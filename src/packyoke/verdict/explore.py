@@ -1,0 +1,157 @@
+"""Deciding a rule when something is not known: try what the missing values may be, and see what that changes.
+
+All at their worse ends pass: passed, on an assumption that is listed. All at their better ends fail: failed. Otherwise
+the question is open where the worse end is a stop, and an assumption with its turning figure where it is a caution.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.spans import ends, likely
+from packyoke.findings import Severity
+from packyoke.model import Build, Key, Unknown
+from packyoke.rules.outcome import Failed, Outcome, Undecided, level
+from packyoke.rules.rule import Rule
+
+MOST_UNKNOWNS = 6
+"""Missing values tried together for one part; with more than that the question is open, for all of them."""
+
+Given = tuple[tuple[Key, Any], ...]
+"""Values tried for fields that are not known, in the order in which they were asked for."""
+
+
+class Leaf(NamedTuple):
+    """One set of tried values and what the rule says then."""
+
+    given: Given
+    outcome: Outcome
+
+
+class Trials:
+    """One build and its what-ifs: a case for each set of tried values, worked out once."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self.plain = Case(build)
+        self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
+
+    def case(self, given: Given) -> Case:
+        key = frozenset(given)
+        found = self._cases.get(key)
+        if found is None:
+            build = self.build
+            for (path, attr), value in given:
+                build = build.with_value(path, attr, value)
+            found = self._cases[key] = Case(build)
+        return found
+
+    def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
+        """What a rule says with these values tried. Raises Unknown when it asks for one more."""
+        case = self.case(given)
+        return rule.check(case, case.build.part(path))
+
+    def leaves(self, rule: Rule, path: str) -> list[Leaf]:
+        """Every end of every missing value that the rule asks for, as far as `MOST_UNKNOWNS` together."""
+        found: list[Leaf] = []
+        open_trials: list[Given] = [()]
+        while open_trials:
+            given = open_trials.pop()
+            try:
+                found.append(Leaf(given, self.outcome(rule, path, given)))
+                continue
+            except Unknown as unknown:
+                key = (unknown.part.path, unknown.attr)
+                build = self.case(given).build
+                choices = ends(build, unknown.part, unknown.attr) if len(given) < MOST_UNKNOWNS else ()
+            if any(key == asked for asked, _ in given):
+                raise RuntimeError(f"{rule.name} asks for {key} again")
+            if not choices:
+                asks = ((self.build.part(key[0]), key[1]),)
+                found.append(Leaf((*given, (key, None)), Undecided(message="", asks=asks)))
+            open_trials.extend((*given, (key, value)) for value in reversed(choices))
+        return found
+
+    def likely(self, rule: Rule, path: str) -> Leaf | None:
+        """What the rule says with every missing value at what numbers are printed for."""
+        given: Given = ()
+        while len(given) <= 4 * MOST_UNKNOWNS:
+            try:
+                return Leaf(given, self.outcome(rule, path, given))
+            except Unknown as unknown:
+                try:
+                    value = likely(self.case(given).build, unknown.part, unknown.attr)
+                except IndexError:
+                    return None
+                given = (*given, ((unknown.part.path, unknown.attr), value))
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What was decided of one part by one rule.
+
+    severity 0: nothing to say. `outcome` is what to print, `asks` the fields that settle an open question, `assumed`
+    the fields that were missing and did not change the verdict (`turns` among them those that a worse value turns).
+    """
+
+    rule: Rule
+    path: str
+    severity: int
+    outcome: Outcome
+    asks: tuple[Key, ...] = ()
+    assumed: tuple[Key, ...] = ()
+    turns: tuple[Key, ...] = ()
+    given: Given = ()
+
+
+def decide(trials: Trials, rule: Rule, path: str) -> Decision:
+    """The verdict of one rule on one part, unknowns included."""
+    leaves = trials.leaves(rule, path)
+    if len(leaves) == 1 and not leaves[0].given:
+        return _plain(trials, rule, path, leaves[0].outcome)
+    levels = [level(leaf.outcome) for leaf in leaves]
+    worst, best = max(levels), min(levels)
+    asked = tuple(dict.fromkeys(key for leaf in leaves for key, _ in leaf.given))
+    worst_leaf, best_leaf = leaves[levels.index(worst)], leaves[levels.index(best)]
+    if worst < Severity.CAUTION or (best in (Severity.CAUTION, Severity.STOP) and best == worst):
+        shown = trials.likely(rule, path)
+        if shown is None or level(shown.outcome) != best:
+            shown = best_leaf
+        return Decision(rule, path, best, shown.outcome, assumed=asked, given=shown.given)
+    if worst == Severity.CAUTION:
+        turning = _alone(leaves, asked, worst_leaf, best_leaf, Severity.CAUTION)
+        return Decision(rule, path, 0, None, assumed=asked, turns=turning, given=best_leaf.given)
+    asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN)
+    return Decision(rule, path, Severity.OPEN, worst_leaf.outcome, asks=asks or asked, given=worst_leaf.given)
+
+
+def _plain(trials: Trials, rule: Rule, path: str, outcome: Outcome) -> Decision:
+    if isinstance(outcome, Undecided):
+        asks = tuple((part.path, attr) for part, attr in outcome.asks)
+        return Decision(rule, path, Severity.OPEN, outcome, asks=asks)
+    return Decision(rule, path, level(outcome), outcome)
+
+
+def _alone(leaves: list[Leaf], asked: tuple[Key, ...], worst: Leaf, best: Leaf, fails: int) -> tuple[Key, ...]:
+    """Fields that alone make it fail (all others at their better ends) or pass (all others at their worse)."""
+    best_values, worst_values = dict(best.given), dict(worst.given)
+    found = []
+    for key in asked:
+        for leaf in leaves:
+            failed = level(leaf.outcome) >= fails
+            differs = _differ(leaf, best_values) == {key} if failed else _differ(leaf, worst_values) == {key}
+            if differs:
+                found.append(key)
+                break
+    return tuple(found)
+
+
+def _differ(leaf: Leaf, values: dict[Key, Any]) -> set[Key]:
+    return {key for key, value in leaf.given if key in values and values[key] != value}
+
+
+def failed(outcome: Outcome) -> Failed | None:
+    return outcome if isinstance(outcome, Failed) else None

@@ -1,0 +1,159 @@
+"""The harness as a tree and the sets of packs, ready to print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.good_for import bearings
+from packyoke.analysis.harness import harness
+from packyoke.analysis.limits import Bearing
+from packyoke.analysis.spans import WH_J, nominal_energy_j
+from packyoke.findings import Amount, Finding, Severity, shown
+from packyoke.model import Build, Joiner, Lead, Pack
+from packyoke.report.report import PackSet, PartLine, TreeLine
+from packyoke.units import Kind, show, show_gauge
+
+MOST_SETS_PACKS = 6
+"""Up to this many packs every set is listed; above it singles, pairs and all."""
+
+
+def part_lines(case: Case) -> tuple[PartLine, ...]:
+    """Every part of the harness with the worst current through it and what it bears."""
+    found, _ = bearings(case)
+    return tuple(
+        PartLine(
+            part=each.path,
+            worst=Amount(each.flow.forward_a, "A"),
+            back=Amount(each.flow.back_a, "A"),
+            limit=Amount(each.limit_a, "A"),
+            margin=each.margin,
+            by=each.by,
+            packs_in=each.flow.packs_in,
+            charges=each.flow.charges,
+        )
+        for each in found
+    )
+
+
+def tree_lines(case: Case) -> tuple[TreeLine, ...]:
+    """The harness from each controller down to the packs."""
+    found, unknown = bearings(case)
+    known = {each.path: each for each in found}
+    lines: list[TreeLine] = []
+    for controller in case.build.controllers.values():
+        lines.append(TreeLine((), controller.name, "", "", None))
+        _branches(case, controller.name, (), known, set(unknown), lines)
+    return tuple(lines)
+
+
+def _branches(
+    case: Case, name: str, last: tuple[bool, ...], known: dict[str, Bearing], unknown: set[str], lines: list[TreeLine]
+) -> None:
+    if len(last) > 40:
+        return
+    leads = harness(case).leads_into.get(name, [])
+    for index, lead in enumerate(leads):
+        place = (*last, index == len(leads) - 1)
+        build = case.build
+        lines.append(_line(place, lead.name, lead_about(lead), lead.path, known, unknown))
+        source: Pack | Joiner | None = build.packs.get(lead.source) or build.joiners.get(lead.source)
+        if source is None:
+            continue
+        about = pack_about(source) if isinstance(source, Pack) else joiner_about(source)
+        below = (*place, True)
+        lines.append(_line(below, source.name, about, source.path, known, unknown))
+        if isinstance(source, Joiner):
+            _branches(case, source.name, below, known, unknown, lines)
+
+
+def _line(
+    last: tuple[bool, ...], name: str, about: str, path: str, known: dict[str, Bearing], unknown: set[str]
+) -> TreeLine:
+    each = known.get(path)
+    if each is None:
+        return TreeLine(last, name, about, "limit not known" if path in unknown else "", None)
+    found_a, limit_a = each.flow.forward_a, each.limit_a
+    if each.flow.peak_a is not None and limit_a >= found_a:
+        peak_margin = each.peak_limit_a - each.flow.peak_a
+        if peak_margin < 0 or peak_margin / each.peak_limit_a < (limit_a - found_a) / limit_a:
+            found_a, limit_a = each.flow.peak_a, each.peak_limit_a
+    worst = f"{shown(found_a)} of {shown(limit_a)} A"
+    return TreeLine(last, name, about, worst, each.margin)
+
+
+def pack_about(pack: Pack) -> str:
+    """What a pack is, in a few words."""
+    words = [f"{pack.series}s" if pack.series else "", pack.chemistry or ""]
+    if pack.capacity_coulomb:
+        words.append(show(pack.capacity_coulomb, Kind.CHARGE))
+    return " ".join(word for word in words if word)
+
+
+def joiner_about(joiner: Joiner) -> str:
+    if joiner.built_in is not None:
+        return "built in"
+    return joiner.type or "type not known"
+
+
+def lead_about(lead: Lead) -> str:
+    if lead.direct:
+        return "plugged in directly"
+    words = []
+    if lead.gauge is not None:
+        words.append(show_gauge(lead.gauge.family, lead.gauge.size))
+    if lead.length_m is not None:
+        words.append(show(lead.length_m, Kind.LENGTH))
+    return ", ".join(words)
+
+
+def sets_of(build: Build) -> tuple[tuple[str, ...], ...]:
+    """The sets of packs to list: those of the file, else every one up to six packs, else singles, pairs and all."""
+    if build.sets is not None:
+        return build.sets
+    names = tuple(build.packs)
+    sizes: Sequence[int] = range(len(names), 0, -1)
+    if len(names) > MOST_SETS_PACKS:
+        sizes = (len(names), 2, 1)
+    return tuple(each for size in sizes for each in combinations(names, size))
+
+
+def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
+    """Each set of packs with its energy by the label, who works first, and the worst that was found on its ways."""
+    build = case.build
+    drawing = harness(case)
+    known = {each.path: each for each in bearings(case)[0]}
+    lines = []
+    for names in sets_of(build):
+        ways = {path for name in names for way in drawing.ways.get(name, ()) for path in way}
+        worst = max((f.severity for f in findings if not f.accepted and _about(f, names, ways)), default=Severity.NOTE)
+        weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
+        energies = [nominal_energy_j(build.packs[name]) for name in names]
+        known_j = [energy for energy in energies if energy is not None]
+        lines.append(
+            PackSet(
+                packs=names,
+                label_wh=sum(known_j) / WH_J if len(known_j) == len(energies) else None,
+                works_first=names[0] if len(names) == 1 else _first(build, names),
+                verdict=worst.word if worst > Severity.NOTE else "none-found",
+                weakest=weakest.path.partition(".")[2] if weakest else "",
+                worst=f"{shown(weakest.flow.forward_a)} of {shown(weakest.limit_a)} A" if weakest else "",
+            )
+        )
+    return tuple(lines)
+
+
+def _about(finding: Finding, names: tuple[str, ...], ways: set[str]) -> bool:
+    if finding.part not in ways or finding.part.startswith("controller"):
+        return False
+    return len(finding.packs_in) < 2 or set(finding.packs_in) <= set(names)
+
+
+def _first(build: Build, names: tuple[str, ...]) -> str:
+    full = [build.packs[name].full_charge_v for name in names]
+    if any(volts is None for volts in full):
+        return "not decided"
+    highest = max(volts for volts in full if volts is not None)
+    first = [name for name, volts in zip(names, full, strict=True) if volts is not None and volts > highest - 1e-6]
+    return first[0] if len(first) == 1 else "the fullest"

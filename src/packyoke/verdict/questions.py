@@ -1,0 +1,124 @@
+"""What has to be found out, and what was assumed instead."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from packyoke.analysis.spans import ends, likely
+from packyoke.findings import Severity
+from packyoke.model import Build, Key, Unknown
+from packyoke.model.fields import Field, field_for
+from packyoke.report.report import Assumed, Question
+from packyoke.rules.outcome import Undecided
+from packyoke.verdict.answers import Answer, answer
+from packyoke.verdict.explore import Decision, Trials
+from packyoke.verdict.wording import INSTRUMENTS, answer_words, field_name, value_words
+
+
+class Asked(NamedTuple):
+    """One field that an open finding asks for, and which answer passes."""
+
+    key: Key
+    field: Field
+    passes_if: str
+
+
+def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
+    """The fields that settle an open finding, each with the answer that passes."""
+    outcome = decision.outcome
+    found = []
+    for key in decision.asks:
+        passes_if = outcome.passes_if if isinstance(outcome, Undecided) else ""
+        if not passes_if:
+            passes_if = answer_words(_answer(trials, decision, key))
+        found.append(Asked(key, field_for(*key), passes_if))
+    return tuple(found)
+
+
+def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
+    others = tuple((asked, value) for asked, value in decision.given if value is not None)
+    try:
+        return answer(trials, decision.rule, decision.path, key, others, fails)
+    except (KeyError, AttributeError, ValueError, ZeroDivisionError):
+        return Answer("", (), "")
+
+
+def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, ...]:
+    """The open findings turned round: one line a field, the field that settles most first, grouped by instrument."""
+    merged: dict[Key, list[tuple[Asked, str]]] = {}
+    for each, fingerprint in asked:
+        merged.setdefault(each.key, []).append((each, fingerprint))
+    found = []
+    for key, entries in merged.items():
+        field = entries[0][0].field
+        part = _part(build, key)
+        passes = tuple(dict.fromkeys(each.passes_if for each, _ in entries if each.passes_if))
+        found.append(
+            Question(
+                part=key[0],
+                field=field_name(key),
+                span=part.place(key[1]) if part is not None else None,
+                ask=field.ask,
+                question=field.about,
+                passes_if="; ".join(passes),
+                settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries)),
+            )
+        )
+    order = {word: rank for rank, word in enumerate(INSTRUMENTS)}
+    return tuple(sorted(found, key=lambda each: (-len(each.settles), order.get(each.ask, 9), each.part)))
+
+
+def _part(build: Build, key: Key):  # type: ignore[no-untyped-def]
+    try:
+        return build.part(key[0])
+    except (KeyError, AttributeError):
+        return None
+
+
+def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...]:
+    """Every value that was missing and that a verdict stands on, with what it was taken to be.
+
+    What was missing and is asked for anyway is not listed again. Where a worse value would turn a pass into a caution,
+    the turning value is printed.
+    """
+    build = trials.build
+    asked = {key for each in decisions for key in each.asks}
+    turning: dict[Key, list[Decision]] = {}
+    for each in decisions:
+        for key in each.assumed:
+            turning.setdefault(key, [])
+            if key in each.turns:
+                turning[key].append(each)
+    found = [Assumed(each.part, "", each.text, each.basis) for each in build.stated]
+    for key, turned in turning.items():
+        if key in asked:
+            continue
+        field = field_for(*key)
+        turns = []
+        for decision in turned:
+            words = answer_words(_answer(trials, decision, key, Severity.CAUTION))
+            if words:
+                turns.append(f"{decision.rule.name} unless {words}")
+        text = _span_words(trials, key, field)
+        found.append(Assumed(key[0], field_name(key), text, field.basis, "; ".join(dict.fromkeys(turns))))
+    return tuple(found)
+
+
+def _span_words(trials: Trials, key: Key, field: Field) -> str:
+    build = trials.build
+    try:
+        part = build.part(key[0])
+        guess = build.guesses.get(key)
+        if guess is not None:
+            return f"{value_words(guess, field.kind)}, a guess"
+        choices = ends(build, part, key[1])
+        if not choices:
+            return field.missing
+        words = tuple(dict.fromkeys(value_words(choice, field.kind) for choice in choices))
+        if len(words) == 1:
+            return words[0]
+        if isinstance(choices[0], float) and len(words) == 2:
+            return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key[1]), field.kind)})"
+        return " or ".join(words)
+    except (KeyError, AttributeError, Unknown):
+        return field.missing

@@ -1,0 +1,77 @@
+"""Values of the model in the words of the file: answers that pass, assumed values, fields."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from packyoke.model import End, Gauge, Key
+from packyoke.model.fields import Field, field_for
+from packyoke.units import Kind, show, show_gauge
+from packyoke.verdict.answers import Answer
+
+INSTRUMENTS = ("label", "meter", "tape", "look", "settings", "maker", "scales", "customer")
+
+_KINDS = {
+    "speed at voltage": Kind.SPEED,
+    "current for time": Kind.CURRENT,
+    "current after time": Kind.CURRENT,
+    "voltage at current": Kind.VOLTAGE,
+    "speed or none": Kind.SPEED,
+    "current or none": Kind.CURRENT,
+    "climb per distance": Kind.CLIMB,
+    "count per distance": Kind.COUNT_PER_DISTANCE,
+    "energy per distance": Kind.ENERGY_PER_DISTANCE,
+}
+
+
+def kind_of(word: str) -> Kind | None:
+    """The kind of quantity behind a word of the field table; None for words, counts and names."""
+    found = _KINDS.get(word)
+    return found or Kind.__members__.get(word.upper().replace(" ", "_"))
+
+
+def value_words(value: Any, kind: str) -> str:
+    """A value as somebody would write it in the file."""
+    if isinstance(value, Gauge):
+        return show_gauge(value.family, value.size)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    unit_kind = kind_of(kind)
+    if isinstance(value, float | int) and unit_kind is not None:
+        return show(float(value), unit_kind)
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value) if not isinstance(value, End | tuple) else ", ".join(map(str, value))
+
+
+def answer_words(answer: Answer) -> str:
+    """Which answer passes: `at least 25 A`, `12 AWG or thicker`, `silicone or XLPE`; empty when none is known."""
+    words = [value_words(value, answer.kind) for value in answer.values]
+    if not words:
+        return ""
+    if answer.relation == "one of":
+        return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+    if isinstance(answer.values[0], Gauge):
+        return f"{words[0]} or thicker"
+    return f"{answer.relation} {words[0]}"
+
+
+def field_name(key: Key) -> str:
+    """A field as the file calls it, without its part: `discharge.continuous`, `gauge`."""
+    field = field_for(*key)
+    return file_name(field)
+
+
+def file_name(field: Field) -> str:
+    steps = field.path.split(".")
+    if steps[0] == "FUSE":
+        return ".".join(steps[1:])
+    while len(steps) > 1 and (steps[0] in _SECTIONS or steps[0] in ("*", "NAME")):
+        steps = steps[1:]
+    return ".".join(steps)
+
+
+_SECTIONS = (
+    "packs", "joiners", "leads", "controller", "controllers", "accessories", "chargers", "racks", "places", "bike",
+    "parts", "connectors", "ride",
+)  # fmt: skip

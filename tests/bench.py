@@ -1,0 +1,113 @@
+"""How fast it is, as ratios measured in one run. Prints a table; asserts nothing.
+
+    python tests/bench.py [--quick]
+
+Bars: check on one build at most 1.4 times the bare import of the libraries; 1,000 files at most 1 ms each above
+start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT))
+
+LIBRARIES = """
+import click, yaml, tabulate, pint
+registry = pint.UnitRegistry(None)
+for line in ["meter = [length]", "second = [time]", "kilogram = [mass]", "ampere = [current]", "kelvin = [temperature]",
+             "minute = 60 * second", "hour = 60 * minute", "inch = 0.0254 * meter", "foot = 0.3048 * meter",
+             "mile = 1609.344 * meter", "pound = 0.45359237 * kilogram", "joule = kilogram * meter ** 2 / second ** 2",
+             "watt = joule / second", "volt = watt / ampere", "ohm = volt / ampere", "farad = ampere * second / volt"]:
+    registry.define(line)
+registry.Quantity(1.0, "volt").to_base_units()
+"""
+FILES = ("skerry-long-tail", "heron-three-packs", "lantern-lfp")
+
+
+def process_s(arguments: list[str], runs: int) -> float:
+    """Median wall time of a whole process, its output thrown away."""
+    times = []
+    for _ in range(runs + 1):
+        start = time.perf_counter()
+        subprocess.run(arguments, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False, cwd=ROOT)
+        times.append(time.perf_counter() - start)
+    return median(times[1:])
+
+
+def start_up(runs: int) -> list[tuple[str, str, str]]:
+    python = [sys.executable]
+    bare = process_s([*python, "-c", "pass"], runs)
+    libraries = process_s([*python, "-c", LIBRARIES], runs)
+    check = process_s([*python, "-m", "packyoke", "check", "examples/skerry-long-tail.yaml"], runs)
+    helps = process_s([*python, "-m", "packyoke", "--help"], runs)
+    return [
+        ("libraries / python -c pass", f"{libraries / bare:.1f}", "about 14"),
+        ("check one build / libraries", f"{check / libraries:.2f}", "1.4"),
+        ("check one build", f"{1000 * check:.0f} ms", ""),
+        ("--help", f"{1000 * helps:.0f} ms", ""),
+    ]
+
+
+def bulk(count: int) -> list[tuple[str, str, str]]:
+    """Reading, circuit and all rules for many files, in this process."""
+    from packyoke.api import check, load
+
+    texts = [(ROOT / "examples" / f"{name}.yaml").read_bytes() for name in FILES]
+    for text in texts:
+        check(load(text, "warm.yaml"))
+    rows = []
+    for name, text in zip(FILES, texts, strict=True):
+        start = time.perf_counter()
+        for _ in range(count // len(FILES)):
+            load(text, "bench.yaml")
+        read_s = (time.perf_counter() - start) / (count // len(FILES))
+        start = time.perf_counter()
+        for _ in range(count // len(FILES)):
+            check(load(text, "bench.yaml"))
+        total_s = (time.perf_counter() - start) / (count // len(FILES))
+        rows.append((f"a file, {name}", f"{1000 * total_s:.2f} ms (reading {1000 * read_s:.2f})", "1 ms"))
+    return rows
+
+
+def folder(count: int, runs: int) -> list[tuple[str, str, str]]:
+    """The whole command on a folder, above its own start-up."""
+    with tempfile.TemporaryDirectory() as name:
+        for index in range(count):
+            text = (ROOT / "examples" / f"{FILES[index % len(FILES)]}.yaml").read_text(encoding="utf-8")
+            (Path(name) / f"build-{index:04}.yaml").write_text(text, encoding="utf-8")
+        command = [sys.executable, "-m", "packyoke", "check", "--no-shop", "--format", "lines"]
+        one = process_s([*command, "examples/skerry-long-tail.yaml"], runs)
+        many = process_s([*command, name], 1)
+    return [(f"a file of a folder of {count}", f"{1000 * (many - one) / count:.2f} ms", "1 ms")]
+
+
+def circuit() -> list[tuple[str, str, str]]:
+    from tests.analysis.bench_circuit import measure
+
+    bars = {"operating point": "50 us", "6": "2 ms", "12": "50 ms"}
+    return [
+        (name, f"{1e6 * seconds:.1f} us", next((bar for key, bar in bars.items() if key in name), ""))
+        for name, seconds in measure().items()
+    ]
+
+
+def main() -> None:
+    quick = "--quick" in sys.argv
+    rows = start_up(3 if quick else 11)
+    rows += bulk(90 if quick else 900)
+    rows += folder(100 if quick else 1000, 2 if quick else 5)
+    rows += circuit()
+    wide = max(len(name) for name, _, _ in rows)
+    for name, value, bar in rows:
+        print(f"{name:<{wide}}  {value:<28} {'bar ' + bar if bar else ''}".rstrip())
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,196 @@
+"""Operating points against ngspice on the same networks.
+
+Every joiner type appears: plain joints, ideal diodes, Schottky diodes, MOSFET paths (an ideal diode with resistance), a
+selector on one input, taps. Ideal diodes are behavioural sources of 1e7 S when conducting: 3 microvolts at 30 A, 0.06 mA
+in a loop of 0.05 ohm. ngspice's operating point alone can converge falsely, so the load is ramped in a short transient
+that ends at rest, and ngspice's own currents must add up before they count. A microfarad beside each diode helps it.
+"""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from packyoke.analysis.circuit import (
+    Blocked,
+    Joined,
+    Load,
+    Node,
+    OperatingPoint,
+    Selected,
+    Selector,
+    Series,
+    Source,
+    Tapped,
+    kirchhoff,
+    operating_point,
+)
+
+pytestmark = [
+    pytest.mark.cross,
+    pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed"),
+]
+
+# The diode's 1e7 S (above) and ngspice's convergence leave well under these.
+SAME_A = 1e-3
+SAME_V = 1e-3
+
+
+class Tree:
+    """A random network of 2 to 6 packs."""
+
+    def __init__(self, seed: int) -> None:
+        self.rng = Random(seed)
+        self.count = 0
+        self.root = Series(self.node(2 + seed % 5), "main", 0.01)
+
+    def name(self, kind: str) -> str:
+        self.count += 1
+        return f"{kind}{self.count}"
+
+    def node(self, packs_count: int) -> Node:
+        rng = self.rng
+        if packs_count == 1:
+            pack = Source(self.name("pack"), rng.uniform(44.0, 54.6), rng.uniform(0.06, 0.25), back=rng.random() < 0.9)
+            node: Node = Series(pack, self.name("lead"), rng.uniform(0.01, 0.05))
+            return Tapped(node, self.name("tap"), rng.uniform(0.2, 2.0)) if rng.random() < 0.2 else node
+        first = rng.randint(1, packs_count - 1)
+        inputs = [self.node(first), self.node(packs_count - first)]
+        kind = rng.choice(["plain", "schottky", "ideal", "mosfet", "mixed", "selector"])
+        if kind == "plain":
+            return Joined(tuple(inputs))
+        if kind == "selector":
+            return Selected(tuple(inputs), rng.randrange(2))
+        if kind == "mixed":
+            return Joined((Blocked(inputs[0]), inputs[1]))
+        if kind == "ideal":
+            return Joined(tuple(Blocked(each) for each in inputs))
+        ohm, forward_v = (0.003, 0.0) if kind == "mosfet" else (0.004, 0.45)
+        return Joined(tuple(Blocked(Series(each, self.name("path"), ohm, forward_v)) for each in inputs))
+
+
+class Netlist:
+    """The same network for ngspice: each element gets an ammeter, each branch ends on a node."""
+
+    def __init__(self, root: Node, load: Load) -> None:
+        self.lines: list[str] = []
+        self.nodes: dict[str, str] = {}
+        self.meters: dict[str, str] = {}
+        self.count = 0
+        out = self.put(root)
+        ramp = "min(1, time / 1m)"
+        drawn = f"{load.current_a}" if load.power_w is None else f"{load.power_w} / max(v(drain), 1)"
+        self.lines += [f"vload {out} drain 0", f"bload drain 0 i = {ramp} * {drawn}"]
+        self.nodes["load"], self.meters["load"] = out, "vload"
+
+    def node(self) -> str:
+        self.count += 1
+        return f"n{self.count}"
+
+    def put(self, node: Node) -> str:
+        """Write the lines of a network; its output's node."""
+        out = self.node()
+        if isinstance(node, Source):
+            inside = self.node()
+            self.lines += [f"ve{out} e{out} 0 {node.emf_v!r}", f"r{out} e{out} {inside} {node.resistance_ohm!r}"]
+            self.meter(node.name, inside, out)
+            return out if node.back else self.diode(out)
+        if isinstance(node, Series):
+            inside = self.node()
+            self.lines += [
+                f"vf{out} {self.put(node.child)} f{out} {node.forward_v!r}",
+                f"r{out} f{out} {inside} {node.resistance_ohm!r}",
+            ]
+            self.meter(node.name, inside, out)
+        elif isinstance(node, Tapped):
+            out = self.put(node.child)
+            # Off below 0 V, as a load is; a millivolt of slope helps the iteration.
+            tap = self.node()
+            self.lines += [f"b{tap} {tap} 0 i = {node.current_a!r} * min(1, 1k * uramp(v({out})))"]
+            self.meter(node.name, out, tap)
+            self.nodes[node.name] = out
+        elif isinstance(node, Blocked):
+            return self.diode(self.put(node.child))
+        elif isinstance(node, Joined):
+            self.lines += [f"vj{self.count}_{n} {self.put(child)} {out} 0" for n, child in enumerate(node.children)]
+        elif isinstance(node, Selected):
+            inputs = [self.put(child) for child in node.children]
+            self.lines += [f"vs{out} {inputs[node.chosen]} {out} 0"]
+        else:
+            raise AssertionError(f"no netlist for {Selector}")
+        return out
+
+    def diode(self, inside: str) -> str:
+        out = self.node()
+        self.lines += [
+            f"bd{out} {inside} {out} i = 1e7 * uramp(v({inside}, {out}))",
+            f"ci{out} {inside} 0 1u",
+            f"co{out} {out} 0 1u",
+        ]
+        return out
+
+    def meter(self, name: str, before: str, after: str) -> None:
+        self.lines += [f"vm{len(self.meters)} {before} {after} 0"]
+        self.meters[name], self.nodes[name] = f"vm{len(self.meters)}", after
+
+    def run(self, folder: Path) -> tuple[dict[str, float], dict[str, float]]:
+        """Voltages [V] and currents [A] by element after the ramp."""
+        wanted = [f"v({node})" for node in self.nodes.values()] + [f"i({meter})" for meter in self.meters.values()]
+        text = [
+            "* network",
+            *self.lines,
+            ".options reltol=1e-9 vntol=1e-9 abstol=1e-9 itl4=500 rshunt=1e12",
+            ".control",
+            "set wr_singlescale",
+            "set numdgt=15",
+            "tran 10u 1.2m 0 10u uic",
+            f"wrdata out.txt {' '.join(wanted)}",
+            "quit",
+            ".endc",
+            ".end",
+        ]
+        (folder / "net.cir").write_text("\n".join(text) + "\n")
+        ran = subprocess.run(
+            ["ngspice", "-b", "net.cir"], cwd=folder, capture_output=True, text=True, timeout=60, check=False
+        )
+        assert (folder / "out.txt").exists(), ran.stdout + ran.stderr
+        last = [float(word) for word in (folder / "out.txt").read_text().split("\n")[-2].split()]
+        assert last[0] == pytest.approx(1.2e-3, rel=1e-6), ran.stdout + ran.stderr
+        values = last[1:]
+        return (
+            dict(zip(self.nodes, values, strict=False)),
+            dict(zip(self.meters, values[len(self.nodes) :], strict=True)),
+        )
+
+
+def own_sum(node: Node, currents: dict[str, float]) -> float:
+    """What a network gives by the ammeters of its elements: packs less taps, of the inputs that are on."""
+    if isinstance(node, Source):
+        return currents[node.name]
+    if isinstance(node, Tapped):
+        return own_sum(node.child, currents) - currents[node.name]
+    if isinstance(node, Series | Blocked):
+        return own_sum(node.child, currents)
+    children = (node.children[node.chosen],) if isinstance(node, Selected) else node.children
+    return sum(own_sum(child, currents) for child in children)
+
+
+@pytest.mark.parametrize("seed", range(40), ids=lambda seed: f"ngspice tree {seed}")
+def test_same_operating_point(seed: int, tmp_path: Path) -> None:
+    root, rng = Tree(seed).root, Random(1000 + seed)
+    load = Load(rng.uniform(0.0, 40.0)) if seed % 2 else Load(power_w=rng.uniform(50.0, 1200.0))
+    point = operating_point(root, load)
+    assert isinstance(point, OperatingPoint)
+    assert kirchhoff(root, point) < 1e-9
+    voltages, currents = Netlist(root, load).run(tmp_path)
+    assert own_sum(root, currents) == pytest.approx(currents["load"], abs=SAME_A / 10)
+    assert currents["load"] == pytest.approx(point.current_a, abs=SAME_A)
+    assert voltages["load"] == pytest.approx(point.voltage_v, abs=SAME_V)
+    for name, current_a in point.currents.items():
+        assert currents[name] == pytest.approx(current_a, abs=SAME_A)
+        if name in point.voltages:
+            assert voltages[name] == pytest.approx(point.voltages[name], abs=SAME_V)

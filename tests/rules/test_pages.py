@@ -1,0 +1,50 @@
+"""The failing and the corrected example of every rule's page, executed."""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.findings import Severity
+from packyoke.model import Build
+from packyoke.reading import load
+from packyoke.rules import RULES
+from packyoke.rules.pages import page
+from packyoke.rules.rule import Rule
+from packyoke.verdict.explore import Trials, decide
+from tests.support import edited
+
+JUDGED = [rule for rule in RULES if rule.name not in ("unreadable", "rule-crashed")]
+TODAY = "2026-11-25"
+
+
+def example(rule: Rule, title: str) -> tuple[str, dict[str, str], list[str]]:
+    """The base build, the lines that are set and the lines that are left out."""
+    found = page(rule.name)
+    assert found is not None
+    first, *rest = [line for line in found.section(title).splitlines() if line.strip()]
+    put, drop = {}, []
+    for line in rest:
+        if line.startswith("- "):
+            drop.append(line[2:].strip())
+            continue
+        path, _, value = line.partition(": ")
+        put[path.strip()] = value
+    return first.removeprefix("in ").strip().removesuffix(".yaml"), put, drop
+
+
+def severities(rule: Rule, title: str) -> list[int]:
+    base, put, drop = example(rule, title)
+    build = load(edited(base, put, drop), f"{base}.yaml", today=TODAY)
+    assert isinstance(build, Build), [finding.message for finding in build]
+    trials = Trials(build)
+    return [decide(trials, rule, part.path).severity for part in rule.parts(trials.plain)]
+
+
+@pytest.mark.parametrize("rule", JUDGED, ids=lambda rule: rule.name)
+def test_the_failing_example_fails(rule: Rule) -> None:
+    assert max(severities(rule, "Fails"), default=0) >= Severity.NOTE
+
+
+@pytest.mark.parametrize("rule", JUDGED, ids=lambda rule: rule.name)
+def test_the_corrected_example_passes(rule: Rule) -> None:
+    assert max(severities(rule, "Passes"), default=0) == 0

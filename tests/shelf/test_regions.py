@@ -1,0 +1,34 @@
+import pytest
+
+from packyoke.shelf import regions
+
+
+@pytest.mark.parametrize("region", regions.REGIONS)
+def test_every_region_has_a_line(region):
+    lines = regions.law_lines(region)
+    assert lines
+    for line in lines:
+        assert (line.source is None) == (region in ("CA", "AU", "NZ", "other"))
+        assert line.source is None or line.text.endswith(regions.DEFERS)
+        assert not any(word in line.text for word in ("safe ", "legal", "guaranteed", "up to date"))
+
+
+def test_a_state_has_the_lines_of_its_country_first():
+    country, state = regions.law_lines("US"), regions.law_lines("US-NY")
+    assert state[: len(country)] == country
+    assert len(state) > len(country)
+
+
+@pytest.mark.parametrize(
+    ("region", "km_h"),
+    [("EU", 25.0), ("GB", 15.5 * 1.609344), ("US", 20 * 1.609344), ("US-NY", 20 * 1.609344)],
+)
+def test_assist_limits(region, km_h):
+    # Regulation (EU) 168/2013; SI 2015/24: 15.5 mph; 36 CFR 1.4: 20 mph. Kept to 0.01 km/h.
+    assert regions.assist_limit_m_s(region) * 3.6 == pytest.approx(km_h, abs=0.01)
+
+
+def test_no_document_no_limit():
+    assert regions.assist_limit_m_s("NZ") is None
+    with pytest.raises(ValueError, match="unknown region"):
+        regions.law_lines("Atlantis")
