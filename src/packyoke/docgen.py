@@ -10,7 +10,6 @@ import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -20,6 +19,7 @@ from packyoke.model.fields import FIELDS, Field
 from packyoke.report.markdown import cell, table
 from packyoke.report.text import report_text
 from packyoke.rules.pages import Page, all_pages
+from packyoke.schema import schema
 from packyoke.verdict.wording import value_words
 
 MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"
@@ -71,81 +71,11 @@ def _fields() -> str:
 def _bounds(field: Field) -> str:
     if field.words:
         return ", ".join(str(word) for word in field.words)
-    if field.low is None or field.high is None:
+    if field.low is None or field.high is None or field.kind == "money":
         return ""
     if field.kind == "text":
         return f"{field.low:g} to {field.high:g} characters"
     return f"{value_words(field.low, field.kind)} to {value_words(field.high, field.kind)}"
-
-
-def schema() -> dict[str, Any]:
-    """A JSON Schema for editors. It knows names and words; quantities are texts, which only the reader checks."""
-    root: dict[str, Any] = {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "packyoke build file, format 1",
-        "type": "object",
-        "required": ["packyoke", "name"],
-        "additionalProperties": False,
-        "properties": {},
-    }
-    fuse = {"anyOf": [{"type": "string"}, {"type": "object", "additionalProperties": False, "properties": {}}]}
-    for field in FIELDS:
-        if field.path.startswith("shop:"):
-            continue
-        if field.path.startswith("FUSE."):
-            fuse["anyOf"][1]["properties"][field.path.removeprefix("FUSE.")] = _leaf(field)  # type: ignore[index]
-    for field in FIELDS:
-        if not field.path.startswith(("shop:", "FUSE.")):
-            _place(root, field, fuse)
-    root["properties"]["controllers"]["additionalProperties"] = root["properties"]["controller"]
-    return root
-
-
-def _place(root: dict[str, Any], field: Field, fuse: dict[str, Any]) -> None:
-    at = root
-    steps = field.path.split(".")
-    for index, step in enumerate(steps):
-        last = index == len(steps) - 1
-        if step in ("*", "NAME"):
-            if at.get("type") == "array" or field.path.split(".")[0] in ("runs", "measured", "accept"):
-                at["type"] = "array"
-                at.pop("additionalProperties", None)
-                at.pop("properties", None)
-                nxt = at.setdefault("items", {"type": "object", "additionalProperties": False, "properties": {}})
-            else:
-                at["type"] = "object"
-                if at.get("additionalProperties") in (False, None):
-                    at["additionalProperties"] = {"type": "object", "additionalProperties": False, "properties": {}}
-                nxt = at["additionalProperties"]
-        else:
-            if "anyOf" in at:
-                at = at["anyOf"][1]
-            properties = at.setdefault("properties", {})
-            if step not in properties:
-                properties[step] = {"type": "object", "additionalProperties": False, "properties": {}}
-            if last and field.kind == "fuse":
-                properties[step] = fuse
-            elif last and field.kind not in ("mapping", "list"):
-                properties[step] = _leaf(field) if not properties[step].get("properties") else properties[step]
-            nxt = properties[step]
-            if not last and "type" in nxt and nxt.get("type") != "object":
-                nxt = properties[step] = _or_mapping(nxt)
-        at = nxt
-    if field.kind in ("mapping", "list"):
-        at["description"] = field.about
-
-
-def _or_mapping(leaf: dict[str, Any]) -> dict[str, Any]:
-    return {"anyOf": [leaf, {"type": "object", "additionalProperties": False, "properties": {}}]}
-
-
-def _leaf(field: Field) -> dict[str, Any]:
-    leaf: dict[str, Any] = {"description": f"{field.about}. Missing: {field.missing}"}
-    if field.example:
-        leaf["examples"] = [field.example]
-    if field.kind == "word" and field.words:
-        leaf["enum"] = list(field.words)
-    return leaf
 
 
 def _examples(root: Path) -> str:

@@ -175,7 +175,7 @@ def read(text: str, kind: Kind) -> Reading:
 
 def _read_slowly(text: str, kind: Kind) -> Reading:
     typed = text.translate(_TYPED)
-    start = len(typed) - len(typed.lstrip())
+    start = len(typed) - len(typed.lstrip()) if typed.strip() else 0
     typed = typed.strip()
     if not typed.isprintable():
         place = next(i for i, character in enumerate(typed) if not character.isprintable())

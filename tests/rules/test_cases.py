@@ -74,7 +74,7 @@ def test_case(rule_name: str, case: dict[str, Any]) -> None:
         assert set(case["assumes"]) <= assumed, assumed
     if "passes_at" in case:
         key = decision.asks[0]
-        found = answer(trials, rule, path, key, decision.given, Severity.OPEN)
+        found = answer(trials, rule, path, key, decision.worse, Severity.OPEN)
         assert [found.relation, *map(str, found.values)] == [str(each) for each in case["passes_at"]]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.currents import mixing_joiners
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import lead_resistance_ohm
 from packyoke.analysis.limits import above
@@ -126,11 +125,10 @@ def _pack(case: Case, pack: Pack, reading: Measured) -> Difference | None:
 
 
 def _can_rush(case: Case, pack: Pack) -> bool:
-    packs_behind = harness(case).packs_behind
-    try:
-        return any(pack.name in packs_behind[joiner.path] for joiner in mixing_joiners(case))
-    except Unknown:
-        return True
+    """Whether another pack may push current into this one: through any joiner that is not known to block."""
+    behind = harness(case).packs_behind
+    names = (behind.get(joiner.path, ()) for joiner in case.build.joiners.values() if not joiner.blocking)
+    return any(pack.name in packs and len(packs) > 1 for packs in names)
 
 
 def _joiner(joiner: Joiner, reading: Measured) -> Difference | None:

@@ -64,3 +64,20 @@ def _contact(case: Case, family: str) -> Contact | None:
 def area_m2(gauge: Gauge) -> float:
     """Copper area of a wire size [m2]."""
     return wires.copper_area_m2(gauge.family, gauge.size)
+
+
+def misfit(found: Contact, gauge: Gauge) -> int:
+    """Whether a wire is too thin (-1) or too thick (1) for a connector, by more than half a gauge; 0 when it fits."""
+    if found.wire_m2 is None:
+        return 0
+    thin_m2, thick_m2 = found.wire_m2
+    wire_m2 = area_m2(gauge)
+    if wire_m2 > thick_m2 * SAME_GAUGE:
+        return 1
+    return -1 if wire_m2 * SAME_GAUGE < thin_m2 else 0
+
+
+def fits_ends(case: Case, ends: tuple[End | None, ...], gauge: Gauge) -> bool:
+    """Whether a wire fits the connectors of these ends, as far as they are known."""
+    found = (contact(case, end) for end in ends if end is not None)
+    return all(each is None or misfit(each, gauge) == 0 for each in found)

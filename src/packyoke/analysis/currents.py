@@ -135,11 +135,8 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     asked = load_without_taps(case, root_path, peak)
     controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
     cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
-    groups = tuple(
-        tuple(f"packs.{name}" for name in drawing.packs_behind[joiner.path])
-        for joiner in mixing_joiners(case)
-        if joiner.bonded
-    )
+    bonds = [(joiner, joiner.bonded) for joiner in mixing_joiners(case) if joiner.bonded is not None]
+    groups = tuple(tuple(f"packs.{name}" for name in drawing.packs_behind[joiner.path]) for joiner, _ in bonds)
     return extremes(
         tree(case, root, full_v, lower),
         {f"packs.{name}": (full_v[name], empty_v[name]) for name in packs},
@@ -148,6 +145,7 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
         brake_a=brake_a,
         bus_max_v=max(full_v.values()),
         groups=groups,
+        group_differs_v=max((bonded.by_v for _, bonded in bonds), default=0.0),
     )
 
 

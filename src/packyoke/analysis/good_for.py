@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.currents import mixing_joiners
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import Bearing, bearing, parts_on_ways
 from packyoke.analysis.load import Load, controller_load
+from packyoke.analysis.spans import ends
 from packyoke.model import Unknown
+from packyoke.model.field import MUST
+from packyoke.model.fields import field_for
 
 STEPS = 30
+MOST_SPANS = 4
+"""Missing values tried together for one part."""
 
 
 class Capability(NamedTuple):
@@ -29,18 +34,36 @@ class Capability(NamedTuple):
     unknown: tuple[str, ...]
 
 
+@once
 def bearings(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
-    """Every part on a way with its worst current and limit, and the parts where one of them is not known."""
+    """Every part on a way with its worst current and limit, and the parts where one of them is not known.
+
+    What has a span counts with its worse end; a rating that nobody knows leaves the part out.
+    """
     found, unknown = [], []
     for path in parts_on_ways(case):
         try:
-            each = bearing(case, path)
+            each = worse_end(case, path, MOST_SPANS)
         except Unknown:
             unknown.append(path)
             continue
         if each is not None:
             found.append(each)
     return tuple(found), tuple(unknown)
+
+
+def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
+    """The bearing of a part, at the worse ends of what has a span. Raises Unknown for what has none."""
+    try:
+        return bearing(case, path)
+    except Unknown as missing:
+        if spans == 0 or field_for(missing.part.path, missing.attr).need == MUST:
+            raise
+        build = case.build
+        choices = ends(build, missing.part, missing.attr)
+        cases = [Case(build.with_value(missing.part.path, missing.attr, choice)) for choice in choices]
+    tried = [each for each in (worse_end(one, path, spans - 1) for one in cases) if each is not None]
+    return min(tried, key=lambda each: each.margin, default=None)
 
 
 def capability(case: Case) -> Capability | None:

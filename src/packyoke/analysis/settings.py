@@ -6,7 +6,7 @@ from math import ceil, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import draw
+from packyoke.analysis.currents import Flow, draw
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import Limit, above, peak_limit_a
 from packyoke.analysis.load import Load, controller_load, load
@@ -73,16 +73,15 @@ class Excess(NamedTuple):
         return self.found_a / self.limit_a if self.limit_a else float("inf")
 
 
-def excess(limit: Limit, forward_a: float, peak_a: float | None, peak_s: float | None) -> Excess | None:
-    """How far the worst current is above a limit, all the time or at its peak, whichever is more; None if it holds."""
-    found = Excess(forward_a, limit.continuous_a, None) if above(forward_a, limit.continuous_a) else None
-    if peak_a is not None:
-        borne_a = peak_limit_a(limit, peak_s, forward_a)
-        if above(peak_a, borne_a):
-            peak = Excess(peak_a, borne_a, peak_s)
-            if found is None or peak.share > found.share:
-                return peak
-    return found
+def excesses(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
+    """Where the worst current is above a limit: all the time, at its peak, or both, in this order."""
+    steady = above(worst.forward_a, limit.continuous_a)
+    if worst.peak_a is not None:
+        borne_a = peak_limit_a(limit, worst.peak_s, worst.forward_a)
+        if above(worst.peak_a, borne_a):
+            peak = Excess(worst.peak_a, borne_a, worst.peak_s)
+            return (Excess(worst.forward_a, limit.continuous_a, None), peak) if steady else (peak,)
+    return (Excess(worst.forward_a, limit.continuous_a, None),) if steady else ()
 
 
 def rush_a(case: Case, path: str, asked: Load) -> float:

@@ -126,7 +126,7 @@ def way_ohm(case: Case, pack: str, path: str) -> float:
 def highest_full_charge_of_label_v(marked_v: float) -> float | None:
     """The highest full charge of the packs that are sold under a number [V]; None when none is.
 
-    >>> highest_full_charge_of_label_v(48.0)
-    58.8
+    >>> f"{highest_full_charge_of_label_v(48.0):.1f} V"
+    '58.8 V'
     """
     return max((row.full_v for row in series_rows() if marked_v in row.labels_v), default=None)

@@ -52,8 +52,8 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
     _check_file(reader, draft, top)
     bike = sections.bike()
-    if reader.findings:
-        return sorted(reader.findings, key=lambda finding: finding.span or _START)
+    if mistakes := reader.mistakes():
+        return mistakes
     return Build(
         name=draft.name, path="build", span=_START, spans=Spans(draft.spans), file=document.file, bike=bike,
         connectors=connectors, rides=parts.pop("ride"), guesses=reader.guesses, stated=tuple(reader.stated),

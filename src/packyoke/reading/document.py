@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import yaml
@@ -88,11 +88,12 @@ Node = Scalar | Mapping | Sequence
 
 @dataclass(slots=True)
 class Document:
-    """A file that could be read: its tree, and its lines for excerpts."""
+    """A file whose tree could be made: the tree, its lines for excerpts, and what was wrong on the way."""
 
     root: Mapping
     lines: list[str]
     file: str
+    mistakes: list[Finding] = field(default_factory=list)
 
 
 class _Stop(Exception):
@@ -275,7 +276,7 @@ def _texts(node: Node, path: tuple[str, ...], key: Scalar | None) -> Iterator[tu
 
 
 def parse(text: bytes | str, file: str) -> Document | list[Finding]:
-    """The tree of a build file, or everything that is wrong with it, in the order of the file.
+    """The tree of a build file with its mistakes, or only mistakes where no tree could be made of it.
 
     :param text: content of the file; bytes must be UTF-8, a byte-order mark is passed over
     :param file: its name, as findings print it
@@ -301,8 +302,8 @@ def parse(text: bytes | str, file: str) -> Document | list[Finding]:
         root = builder.document()
         if root is not None and _SUSPECT.search(source):
             builder.look_again(root)
-        if not mistakes and isinstance(root, Mapping):
-            return Document(root, lines, file)
+        if isinstance(root, Mapping):
+            return Document(root, lines, file, _in_order(mistakes))
         if not mistakes:
             mistakes.append(_no_mapping(root, lines))
     except _Stop:
@@ -315,6 +316,10 @@ def parse(text: bytes | str, file: str) -> Document | list[Finding]:
     except yaml.YAMLError:
         unseen = _NOT_IN_YAML.search(source)
         mistakes.append(_unseen(source, unseen.start() if unseen else 0))
+    return _in_order(mistakes)
+
+
+def _in_order(mistakes: list[Finding]) -> list[Finding]:
     return sorted(mistakes, key=lambda finding: finding.span or _FILE_START)
 
 

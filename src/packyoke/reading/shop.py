@@ -61,8 +61,8 @@ def read_shop(document: Document) -> Shop | list[Finding]:
         reader.tell(
             _START, "packyoke-shop", "first line packyoke-shop: 1 is missing", "It says what kind of file this is."
         )
-    if reader.findings:
-        return sorted(reader.findings, key=lambda finding: finding.span or _START)
+    if mistakes := reader.mistakes():
+        return mistakes
     return Shop(file=document.file, defaults=tuple(defaults), shelf=shelf, items=tuple(items), **draft.values)
 
 

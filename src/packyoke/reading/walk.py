@@ -20,6 +20,7 @@ from packyoke.units import Kind, QuantityError, Reading, read, show, show_pair
 
 MOST_MISTAKES = 200
 INFINITE = float("inf")
+_FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
 _NUMBER = re.compile(r"\s*-?[0-9]*\.?[0-9]+").match
@@ -94,6 +95,7 @@ class Reader:
 
     def __init__(self, document: Document, today: str | None = None) -> None:
         self.lines = document.lines
+        self._slips = document.mistakes
         self.today = today
         self.findings: list[Finding] = []
         self.guesses: dict[tuple[str, str], Any] = {}
@@ -109,6 +111,15 @@ class Reader:
             return
         self._told.add((span, message))
         self.findings.append(mistake(self.lines, span, message, do, why, clean(path, 120)))
+
+    def mistakes(self) -> list[Finding]:
+        """All that is wrong with the file, in its order.
+
+        A slip in the YAML leaves odd values on its line: there, what is said of the slip is enough.
+        """
+        lines = {finding.span.line for finding in self._slips if finding.span}
+        odd = [finding for finding in self.findings if finding.span is None or finding.span.line not in lines]
+        return sorted(self._slips + odd, key=lambda finding: finding.span or _FILE_START)
 
     def fill(self, draft: Draft, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
         """Read every line of a mapping into a part."""

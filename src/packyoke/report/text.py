@@ -57,7 +57,7 @@ def _head(report: Report, paint: Paint) -> Iterator[str]:
     if word == "NONE-FOUND":
         yield from _hanging(f"{report.name}: no fault found in what was described", 0, 6)
     else:
-        yield from _first_painted(_hanging(f"{word:<6}{report.name}", 0, INDENT), word, paint)
+        yield from _first_painted(_hanging(f"{_padded(word)}{report.name}", 0, INDENT), word, paint)
     counts = counts_text(report)
     facts = [f"{counts}.  {_advice(report)}".rstrip() if counts else _advice(report)]
     if report.good_for is not None:
@@ -68,6 +68,10 @@ def _head(report: Report, paint: Paint) -> Iterator[str]:
     for fact in facts:
         if fact:
             yield from _hanging(fact, INDENT, INDENT)
+
+
+def _padded(word: str) -> str:
+    return f"{word:<{INDENT}}" if len(word) < INDENT else f"{word}  "
 
 
 def counts_text(report: Report) -> str:
@@ -92,15 +96,21 @@ def good_for_text(good: GoodFor, report: Report) -> list[str]:
     """What it is good for as drawn, what is asked, and the weakest parts."""
     if good.continuous is None:
         return ["What it is good for is not decided: a current or a limit is not known."]
-    words = f"As drawn it is good for {good.continuous}"
-    words += f" continuous, {good.peak}" if good.peak else ""
+    if good.continuous.value == 0:
+        return ["As drawn it is good for no current at all.", *_weakest(good)]
+    words = f"As drawn it is good for {good.continuous} continuous"
+    words += f", {good.peak}" if good.peak else ""
     if good.asked is not None:
         words += f"; asked are {good.asked}"
         words += f", and {good.asked_peak}" if good.asked_peak else ""
     if good.open_parts:
         words += f" (without {', '.join(_name(path) for path in good.open_parts[:3])}, not known)"
+    return [f"{words}.", *_weakest(good)]
+
+
+def _weakest(good: GoodFor) -> list[str]:
     weakest = ", then ".join(f"{_name(path)} ({by})" if by else _name(path) for path, by in good.weakest)
-    return [words + ".", f"Weakest: {weakest}."] if weakest else [words + "."]
+    return [f"Weakest: {weakest}."] if weakest else []
 
 
 def _name(path: str) -> str:
@@ -132,33 +142,44 @@ Block = list[Finding]
 
 
 def _blocks(report: Report) -> list[Block]:
-    """Findings that are not accepted, worst first; equal ones on several parts in one block."""
+    """The findings, worst first; what is the same on several parts in one block, the worst of it first."""
     merged: dict[tuple[object, ...], Block] = {}
     for finding in report.findings:
-        key = (finding.rule, finding.severity, finding.message, finding.found, finding.limit, finding.why, finding.do,
+        found = finding.found and (finding.found.unit, finding.relation)
+        key = (finding.rule, finding.severity, finding.message, found, finding.limit, finding.why, finding.do,
                finding.accepted)  # fmt: skip
         merged.setdefault(key, []).append(finding)
     return list(merged.values())
 
 
+def _worst(block: Block) -> Finding:
+    sign = -1 if block[0].relation == "at least" else 1
+    return max(block, key=lambda each: sign * each.found.value if each.found else 0.0)
+
+
 def _finding(report: Report, block: Block, paint: Paint) -> Iterator[str]:
-    finding = block[0]
+    finding = _worst(block)
     word = finding.severity.word.upper()
-    names = [report.label(each.part) for each in block]
-    if len(names) > 1:
-        names = [_name(each.part) for each in block]
+    names = [report.label(each.part) for each in block] if len(block) == 1 else [_name(each.part) for each in block]
     who = ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
     who = "" if names == ["the build"] else f"{who}: "
-    head = f"{word:<6}{'  ' if word == 'CAUTION' else ''}{who}{finding.message}"
-    yield from _first_painted(_hanging(head, 0, INDENT), word, paint)
+    yield from _first_painted(_hanging(f"{_padded(word)}{who}{finding.message}", 0, INDENT), word, paint)
     found = str(finding.found) if finding.found else ""
-    if finding.found and len(finding.packs_in) > 1:
+    limit = str(finding.limit) if finding.limit else ""
+    if found and len({str(each.found) for each in block}) > 1:
+        found += f"; {_name(finding.part)} is the worst"
+    if found and len(finding.packs_in) > 1:
         found += f", with {' + '.join(finding.packs_in)} in"
+    if found and limit and len(found) + len(limit) < 44:
+        found, limit = f"{found}; limit {limit}", ""
+    # A note is for knowing, not for acting: its page says why.
+    why = finding.why if finding.severity > Severity.NOTE or not finding.do else ""
+    cured = report.cure is not None and finding.do.rstrip(".") == report.cure.do.rstrip(".")
     for label, text in (
         ("found", found),
-        ("limit", str(finding.limit) if finding.limit else ""),
-        ("why", finding.why),
-        ("do", finding.do),
+        ("limit", limit),
+        ("why", why),
+        ("do", "The one change named above." if cured else finding.do),
         ("taken", f"accepted: {finding.accepted}" if finding.accepted else ""),
     ):
         if text:
@@ -212,16 +233,21 @@ def _sets(report: Report) -> Iterator[str]:
 
 
 def _assumed(assumed: tuple[Assumed, ...]) -> Iterator[str]:
+    """What was assumed, in one paragraph; what could turn on a worse value, each on a line of its own."""
     merged: dict[tuple[str, str, str], list[str]] = {}
     for each in assumed:
         merged.setdefault((each.field, each.text, each.turns_into), []).append(_name(each.part))
-    texts = []
+    plain, turning = [], []
     for (field, text, turns), parts in merged.items():
         who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
         what = f"{field} {text}".strip()
-        texts.append((f"{who}: {what}" if who else what) + (f" ({turns})" if turns else ""))
-    if texts:
-        yield from wrap("; ".join(texts), WIDTH, initial_indent="  ", subsequent_indent="  ")
+        said = f"{who}: {what}" if who else what
+        if turns:
+            turning.append(f"{said}; {turns}")
+        else:
+            plain.append(said)
+    for paragraph in (["; ".join(plain)] if plain else []) + turning:
+        yield from wrap(paragraph, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
 
 
 def _labelled(label: str, text: str) -> Iterator[str]:

@@ -16,7 +16,7 @@ Rider notices
     nothing
 Fails
     in skerry-long-tail
-    accept: [{rule: voltage-drop, part: build, found: 3.4 %, because: long frame, by: lead, until: 2020-01-31}]
+    accept: [{rule: voltage-drop, part: build, found: 4 %, because: ok, by: me, until: 2025-01-31}]
 Passes
     in skerry-long-tail
     accept: []

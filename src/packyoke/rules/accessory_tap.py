@@ -1,4 +1,4 @@
-"""A thin wire to a lamp or converter that only the big fuses protect, or one that drains a pack overnight.
+"""A thin wire that only the big fuses protect, or an accessory that drains a pack overnight.
 
 What
     An accessory hangs on a pack, a joiner or a lead by a wire of its own, and some go on drawing a

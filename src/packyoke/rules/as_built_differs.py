@@ -8,11 +8,11 @@ Why
     another wire, an aged pack or a joiner of another kind makes it another bike.
 Limit
     Resistance and drop more than 10 % above, capacity more than 10 % below, a fuse more than 10 %
-    off, voltages at rest more than 0.5 % off (judgement). A pack's resistance may not be lower either
-    where packs can feed each other. A joiner must block or not as described. Temperatures against
-    the limit of body or insulation. Plus and minus the wrong way round is a stop by itself; all else
-    is a caution, and a stop where the measured value makes another rule stop. What the file does not
-    describe is not compared.
+    off, voltages at rest more than 0.5 % off (judgement). A pack's resistance may not be lower
+    either where packs can feed each other. A joiner must block or not as described. Temperatures
+    against the limit of body or insulation. Plus and minus the wrong way round is a stop by itself;
+    all else is a caution, and a stop where the measured value makes another rule stop. What the
+    file does not describe is not compared.
 Do
     Measure again. If it stays, find the reason, or write the measured value into the file and check
     again.

@@ -4,8 +4,8 @@ What
     The pack charges through a path of its own. Its outlet has a switch for discharge only, and here
     something can push current in at the outlet: another pack, braking, or a charger in a joiner.
 Why
-    Charge that comes in at the outlet passes no charge switch: nothing stops it when a cell is full,
-    too cold or too hot. An overcharged lithium cell burns.
+    Charge that comes in at the outlet passes no charge switch: nothing stops it when a cell is
+    full, too cold or too hot. An overcharged lithium cell burns.
 Limit
     No current at all may enter the outlet of a pack whose charge path is separate, or that may not
     be charged through its outlet. A common path may.

@@ -2,13 +2,13 @@
 
 What
     A joiner blocks only what passes through it. A split charging lead, a charge port that keeps
-    nothing apart, a lamp wired to two packs, or the minus of a data cable can be a second way round.
+    nothing apart, a lamp wired to two packs, or the minus of a data cable can be a way round it.
 Why
     The fuller pack feeds the other through a thin wire that no fuse was chosen for: the wire burns,
     or the lower pack is charged without a limit.
 Limit
-    No two packs that a joiner keeps apart may be tied by anything else. Where a joiner blocks in the
-    negative, a shared minus is such a tie: a data cable to the controller or to another pack. An
+    No two packs that a joiner keeps apart may be tied by anything else. Where a joiner blocks in
+    the negative, a shared minus is such a tie: a data cable to the controller or another pack. An
     accessory on one pack's own lead is a caution there, because its minus usually ends on the
     frame or at the controller with all others. Joiners in a row should block in one conductor.
 Do

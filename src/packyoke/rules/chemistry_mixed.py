@@ -1,4 +1,4 @@
-"""Packs of different chemistry share the wires: full at nearly one voltage, empty at very different times.
+"""Packs of different chemistry share the wires: full at one voltage, empty at different times.
 
 What
     Two packs charge to nearly the same voltage but their voltages come down along different curves.

@@ -38,7 +38,7 @@ from packyoke.analysis.currents import Flow, draw
 from packyoke.analysis.leads import inlet_index
 from packyoke.analysis.limits import Limit, above, contact_limit, families, mated
 from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, excess, rush_a
+from packyoke.analysis.settings import Excess, excesses, rush_a
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
@@ -67,8 +67,9 @@ def check(case: Case, lead: Lead) -> Outcome:
                 question = question or _what_it_bears(lead, end, worst)
                 continue
             limit = contact_limit(found)
-            too_much = excess(limit, worst.forward_a, worst.peak_a, worst.peak_s) if limit is not None else None
-            if limit is not None and too_much is not None:
+            if limit is None:
+                continue
+            for too_much in excesses(limit, worst):
                 limits.append(limit)
                 if weakest is None or too_much.share > weakest[1].share:
                     weakest = found, too_much
@@ -105,9 +106,7 @@ def _overloaded(case: Case, lead: Lead, worst: Flow, weakest: Contact, too_much:
 def _bears(case: Case, family: str, worst: Flow) -> bool:
     found = contact(case, End(family, "pin", "pin"))
     limit = contact_limit(found) if found is not None else None
-    if limit is None:
-        return False
-    return excess(limit, worst.forward_a, worst.peak_a, worst.peak_s) is None
+    return limit is not None and not excesses(limit, worst)
 
 
 def _larger(case: Case, lead: Lead, weakest: Contact, worst: Flow) -> list[Mend]:

@@ -11,9 +11,9 @@ Limit
     Full charge at most voltage.max. Energy: the pack alone carries the whole continuous load at
     20 degC; it is taken as its open-circuit curve behind its resistance,
         U(s) = n E(s) - I R,
-    its own protection opens at U = cut-off, the controller stops where U less the loss on the way is
-    at its low-voltage cut. Up to 15 % of the energy between full and cut-off may stay unused. The
-    same at the coldest air (cells resist more) is only a note. It is an estimate at a constant
+    its own protection opens at U = cut-off, the controller stops where U less the loss on the way
+    is at its low-voltage cut. Up to 15 % of the energy between full and cut-off may stay unused.
+    The same at the coldest air (cells resist more) is only a note. It is an estimate at a constant
     current: no rest, no warming, and no curve on file for LMO blends and LTO.
 Do
     Use packs that charge to less, or a controller made for more; or lower the low-voltage cut to
@@ -42,7 +42,7 @@ from packyoke.analysis.voltages import highest_full_charge
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Controller, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
-from packyoke.rules.rule import Rule, controllers
+from packyoke.rules.rule import Rule, called, controllers
 
 UNUSED = 0.15
 """Share of the energy that may stay in a pack: judgement."""
@@ -94,7 +94,7 @@ def _early(case: Case, controller: Controller, share: float, pack: str) -> Faile
     cut_v = settable_below_v(min(cuts_v)) if len(cuts_v) == len(ends) else -1.0
     mends: tuple[tuple[Mend, ...], ...] = ()
     if cut_v >= max(controller.voltage_min_v, 0.0):
-        text = f"Set the low-voltage cut of {controller.name} to {shown(cut_v)} V"
+        text = f"Set the low-voltage cut of {called(controller)} to {shown(cut_v)} V"
         mends = ((Mend(text, (Change(controller.path, "low_voltage_cut_v", cut_v),)),),)
     return Failed(
         severity=Severity.CAUTION,

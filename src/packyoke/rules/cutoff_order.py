@@ -35,7 +35,7 @@ from packyoke.analysis.load import cut_off_v
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Controller, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
-from packyoke.rules.rule import Rule, packs_on_ways
+from packyoke.rules.rule import Rule, called, packs_on_ways
 
 MARGIN_V = 1.0
 """How far the controller should stop above the pack's cut-off: common practice."""
@@ -57,16 +57,16 @@ def _failed(pack: Pack, controller: Controller, opens_v: float, stops_v: float) 
         severity=Severity.CAUTION,
         message="switches itself off before the controller stops",
         found=Amount(opens_v, "V", "its own cut-off"),
-        limit=Amount(stops_v, "V", f"where {controller.name} stops"),
+        limit=Amount(stops_v, "V", f"where {called(controller)} stops"),
         relation="below",
         why="Under way everything goes out at once, lights too, and the cells are emptied deeper than they should be.",
-        do=f"Set the low-voltage cut of {controller.name} above {shown(opens_v)} V.",
+        do=f"Set the low-voltage cut of {called(controller)} above {shown(opens_v)} V.",
         field="cut_off_v",
         kind="wear",
         mends=(
             (
                 Mend(
-                    f"Set the low-voltage cut of {controller.name} to {shown(raised_v)} V",
+                    f"Set the low-voltage cut of {called(controller)} to {shown(raised_v)} V",
                     (Change(controller.path, "low_voltage_cut_v", raised_v),),
                 ),
             ),

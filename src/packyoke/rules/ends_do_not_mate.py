@@ -4,8 +4,8 @@ What
     Each lead has an end that goes onto the outlet of its pack or joiner, and one that goes into the
     inlet of its joiner or controller. A direct connection puts outlet and inlet together.
 Why
-    It cannot be built. Where it is forced, turned round or helped with loose wire, it burns or joins
-    plus to minus.
+    It cannot be built. Where it is forced, turned round or helped with loose wire, it burns or
+    joins plus to minus.
 Limit
     Same family (or families said to mate), and at each pole a pin in a socket, genderless on
     genderless, or a joint on a joint.
@@ -123,7 +123,7 @@ def _open(case: Case, lead: Lead, open_at: list[int], outlet: End | None, inlet:
     for index in open_at:
         mine, other = lead.ends[index], (outlet, inlet)[index]
         part = _other_part(case, lead, index)
-        if mine is None:
+        if mine is None and not any(asked is lead for asked, _ in asks):
             asks.append((lead, "ends"))
         if other is None:
             asks.append((part, _outlet_attr(part) if index == 0 else _inlet_attr(part)))
@@ -131,7 +131,7 @@ def _open(case: Case, lead: Lead, open_at: list[int], outlet: End | None, inlet:
         passes.append(f"{mate_of(given)} at {part.name}" if given else f"halves of one family at {part.name}")
     return Undecided(
         message="nobody has said which plugs meet here",
-        asks=tuple(dict.fromkeys(asks)),
+        asks=tuple(asks),
         passes_if=", ".join(passes),
     )
 

@@ -85,8 +85,7 @@ def _described(build: Build) -> Outcome:
     missing = "pack" if not build.packs else "controller"
     return Undecided(
         message=f"no {missing} is described",
-        asks=((build, f"{missing}s"),),
-        passes_if=f"at least one {missing}, with a lead",
+        asks=(),
         why="An empty drawing has no faults, but nothing on it has been found in order either.",
         do=f"Describe the {missing} and the leads between the packs and the controller.",
     )

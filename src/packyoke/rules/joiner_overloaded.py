@@ -33,7 +33,7 @@ from packyoke.analysis.currents import draw
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import joiner_limit
 from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, at_least_a, excess, rush_a
+from packyoke.analysis.settings import Excess, at_least_a, excesses, rush_a
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Joiner
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
@@ -51,9 +51,10 @@ def check(case: Case, joiner: Joiner) -> Outcome:
             return None
     limit = joiner_limit(joiner)
     worst = draw(case, joiner.path)
-    too_much = excess(limit, worst.forward_a, worst.peak_a, worst.peak_s)
-    if too_much is None:
+    beyond = excesses(limit, worst)
+    if not beyond:
         return PASSED
+    too_much = beyond[0]
     from_packs_a = rush_a(case, joiner.path, load(case, joiner.path))
     why = "A pack that is alone or the fullest sends everything through one path. Joiners overheat and fail short."
     bears = f"{shown(at_least_a(worst.forward_a))} A"

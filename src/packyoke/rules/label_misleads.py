@@ -51,7 +51,8 @@ def parts(case: Case) -> list[Pack]:
 
 def check(case: Case, pack: Pack) -> Outcome:
     label_v = pack.label_v
-    if label_v is None:
+    if label_v is None or (pack.series is None and pack.full_charge_v is None):
+        # A label says nothing wrong of a pack of which nothing else is known.
         return None
     chemistry, count = known(pack.chemistry, pack, "chemistry"), series_count(pack)
     own = row_for(chemistry, count)

@@ -46,7 +46,7 @@ from packyoke.analysis.heat import TOUCH_K, lead_temperature_k, touch_current_a
 from packyoke.analysis.leads import Ampacity, ampacity
 from packyoke.analysis.limits import Limit, above, lead_limit
 from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, excess, rush_a
+from packyoke.analysis.settings import Excess, excesses, rush_a
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
 from packyoke.rules.mends import better_wires, blocking_joiners, found_current, lower_settings
@@ -61,10 +61,10 @@ def check(case: Case, lead: Lead) -> Outcome:
     if limit is None:
         return None
     worst = draw(case, lead.path)
-    too_much = excess(limit, worst.forward_a, worst.peak_a, worst.peak_s)
+    beyond = excesses(limit, worst)
     gauge = known(lead.gauge, lead, "gauge")
-    if too_much is not None:
-        return _too_thin(case, lead, gauge, limit, worst, too_much)
+    if beyond:
+        return _too_thin(case, lead, gauge, limit, worst, beyond[0])
     if not lead.run.in_frame and above(worst.forward_a, touch_current_a(gauge, case.build.warmest_k)):
         return _hot(case, gauge, worst)
     return PASSED

@@ -1,8 +1,8 @@
 """Bare pins on the side that stays live: a key or a finger joins plus and minus.
 
 What
-    Unplugged, one half stays connected to a pack: the outlet of a pack or joiner, the far end of its
-    lead, a charging socket. That half must carry sockets, the dead half the pins.
+    Unplugged, one half stays connected to a pack: the outlet of a pack or joiner, the far end of
+    its lead, a charging socket. That half must carry sockets, the dead half the pins.
 Why
     A key, a ring or a wet frame across two live pins is a short circuit of the whole pack: burns,
     molten metal, a fire in the pannier.

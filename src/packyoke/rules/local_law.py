@@ -22,8 +22,8 @@ Passes
     status: retired
 Sources
     EN 15194 (scope), ISO/TS 4210-10 (scope), Regulation (EU) 168/2013 and 2023/1542, UK SI 2015/24,
-    15 USC 2085, 16 CFR 1512.2, 36 CFR 1.4, New York GBL 495-a, NYC Administrative Code 20-609 (read,
-    some in part).
+    15 USC 2085, 16 CFR 1512.2, 36 CFR 1.4, New York GBL 495-a, NYC Administrative Code 20-609
+    (read, some in part). GB guidelines of December 2024 (scope).
 """
 
 from __future__ import annotations

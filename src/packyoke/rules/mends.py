@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.contacts import fits_ends
 from packyoke.analysis.currents import mixing_joiners
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import IN_FRAME_RISE_K, derated, loaded_conductors
@@ -85,5 +86,11 @@ def better_wires(case: Case, lead: Lead, gauge: Gauge, insulation: str, current_
         changes = [Change(lead.path, "gauge", each)] if each != gauge else []
         if best != insulation:
             changes.append(Change(lead.path, "insulation", best))
-        found.append(Mend(f"{each} {best}, {shown(bears_a)} A", tuple(changes)))
-    return found
+        found.append((each, Mend(f"{each} {best}, {shown(bears_a)} A", tuple(changes))))
+    return fitting_first(case, lead, found)
+
+
+def fitting_first(case: Case, lead: Lead, wires_and_mends: Sequence[tuple[Gauge, Mend]]) -> Sequence[Mend]:
+    """Wires that fit the lead's connectors before those that do not, else in their order."""
+    ordered = sorted(wires_and_mends, key=lambda each: not fits_ends(case, lead.ends, each[0]))
+    return [mend for _, mend in ordered]

@@ -1,4 +1,4 @@
-"""A pack sleeps until somebody or something wakes it, so it does not take over when the first drops out.
+"""A pack sleeps until something wakes it, so it does not take over when the first drops out.
 
 What
     Packs on one harness are meant to take over from each other. This one switches on only by a

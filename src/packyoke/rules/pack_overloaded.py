@@ -40,7 +40,7 @@ from packyoke.analysis.currents import draw
 from packyoke.analysis.harness import can_join, harness
 from packyoke.analysis.limits import pack_limit
 from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, at_least_a, excess, rush_a
+from packyoke.analysis.settings import Excess, at_least_a, excesses, rush_a
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Pack
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
@@ -51,9 +51,10 @@ from packyoke.rules.rule import Rule, packs_on_ways
 def check(case: Case, pack: Pack) -> Outcome:
     limit = pack_limit(pack)
     worst = draw(case, pack.path)
-    too_much = excess(limit, worst.forward_a, worst.peak_a, worst.peak_s)
-    if too_much is None:
+    beyond = excesses(limit, worst)
+    if not beyond:
         return PASSED
+    too_much = beyond[0]
     others = [name for name in harness(case).ways if name != pack.name and can_join(case, pack.name, name)]
     from_packs_a = rush_a(case, pack.path, load(case, pack.path))
     why = "Its protection opens, and the bike stops dead."

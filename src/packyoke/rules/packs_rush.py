@@ -37,6 +37,8 @@ Sources
 
 from __future__ import annotations
 
+from math import inf
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.contacts import contact
 from packyoke.analysis.harness import harness
@@ -71,26 +73,24 @@ def check(case: Case, joiner: Joiner) -> Outcome:
 
 
 def _joined(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
-    worst, pack, limit_a = _worst(case, joiner, packs, None)
+    worst = _worst(case, joiner, packs, None)
     if worst is not None:
-        return _failed(case, joiner, pack, worst, Amount(limit_a, "A", f"what {pack.name} may be charged with"))
-    crowded = _lead_over(case, joiner, None)
+        rush, pack, limit_a = worst
+        return _failed(case, joiner, pack, rush, Amount(limit_a, "A", f"what {pack.name} may be charged with"))
+    crowded = _lead_over(case, joiner)
     if crowded is not None:
         lead, found_a, limit_a = crowded
         rush = max((rushes(case, joiner.name).into[each.name], each.name) for each in packs)[0]
-        return _failed(
-            case, joiner, lead, rush._replace(amps_a=found_a), Amount(limit_a, "A", f"what {lead.name} bears")
-        )
+        limit = Amount(limit_a, "A", f"what {lead.name} bears")
+        return _failed(case, joiner, lead, rush._replace(amps_a=found_a), limit)
     return _fast(case, joiner, packs, None)
 
 
-def _worst(
-    case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None
-) -> tuple[Rush, Pack, float] | tuple[None, Pack, float]:
+def _worst(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) -> tuple[Rush, Pack, float] | None:
     """The rush furthest above what its pack may be charged with. One that is certain settles it; else what is not known
     is asked for."""
     missing: Unknown | None = None
-    worst: tuple[float, Rush, Pack, float] | None = None
+    over: list[tuple[float, str, Rush, float]] = []
     for pack in packs:
         try:
             limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
@@ -98,19 +98,20 @@ def _worst(
         except Unknown as unknown:
             missing = missing or unknown
             continue
-        share = rush.amps_a / limit_a if limit_a else rush.amps_a * 1e9
-        if above(rush.amps_a, limit_a) and (worst is None or (share, pack.name) > (worst[0], worst[2].name)):
-            worst = share, rush, pack, limit_a
-    if worst is not None:
-        return worst[1:]
+        if above(rush.amps_a, limit_a):
+            over.append((rush.amps_a / limit_a if limit_a else inf, pack.name, rush, limit_a))
+    if over:
+        _, name, rush, limit_a = max(over)
+        return rush, case.build.packs[name], limit_a
     if missing is not None:
         raise missing
-    return None, packs[0], 0.0
+    return None
 
 
-def _lead_over(case: Case, joiner: Joiner, apart_v: float | None) -> tuple[Lead, float, float] | None:
-    """A lead that bears less than the rush through it, by its wire or a contact: lead, found, limit."""
-    for path, found_a in rushes(case, joiner.name, apart_v).leads_a.items():
+def _lead_over(case: Case, joiner: Joiner) -> tuple[Lead, float, float] | None:
+    """The lead that bears least of the rush through it, by its wire or a contact: lead, found, limit."""
+    over: list[tuple[float, str, float, float]] = []
+    for path, found_a in rushes(case, joiner.name).leads_a.items():
         lead = case.build.leads[path.removeprefix("leads.")]
         wire = lead_limit(case, lead)
         limits = [wire.continuous_a] if wire is not None else []
@@ -120,8 +121,11 @@ def _lead_over(case: Case, joiner: Joiner, apart_v: float | None) -> tuple[Lead,
             if limit is not None:
                 limits.append(limit.continuous_a)
         if limits and above(found_a, min(limits)):
-            return lead, found_a, min(limits)
-    return None
+            over.append((found_a / min(limits), lead.name, found_a, min(limits)))
+    if not over:
+        return None
+    _, name, found_a, limit_a = max(over)
+    return case.build.leads[name], found_a, limit_a
 
 
 def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) -> Outcome:
@@ -132,7 +136,7 @@ def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) 
             return Failed(
                 severity=Severity.CAUTION,
                 message="current flows from pack to pack when they are joined",
-                found=Amount(rush.amps_a, "A", _into(pack, rush, apart_v)),
+                found=Amount(rush.amps_a, "A", _into(pack, apart_v)),
                 limit=Amount(slow_a, "A", f"gentle charging of {pack.name}"),
                 why="The lower pack is charged fast, whatever its temperature, and nothing watches it.",
                 do=_advice(case, joiner, pack, slow_a),
@@ -147,7 +151,7 @@ def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) 
 def _failed(case: Case, joiner: Joiner, part: Pack | Lead, rush: Rush, limit: Amount) -> Failed:
     selector = joiner.type == "selector"
     packs = case.build.packs
-    note = _into(part, rush, None) if isinstance(part, Pack) else f"through {part.name}, full onto empty"
+    note = _into(part, None) if isinstance(part, Pack) else f"through {part.name}, full onto empty"
     apart = _advice(case, joiner, part, limit.value)
     return Failed(
         severity=Severity.STOP,
@@ -177,7 +181,7 @@ def _advice(case: Case, joiner: Joiner, part: Pack | Lead, limit_a: float) -> st
     return f"{fit}. Until then join them only within {shown(apart_v)} V of each other, at rest, meter in hand."
 
 
-def _into(pack: Pack, rush: Rush, apart_v: float | None) -> str:
+def _into(pack: Pack, apart_v: float | None) -> str:
     return f"into {pack.name}, full onto empty" if apart_v is None else f"into {pack.name}, {shown(apart_v)} V apart"
 
 
@@ -200,12 +204,13 @@ def _bonded(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
             mends=(blocking_joiners(case, joiner.path),),
             also=(part,),
         )
-    worst, pack, limit_a = _worst(case, joiner, packs, joiner.bonded.by_v)
+    worst = _worst(case, joiner, packs, joiner.bonded.by_v)
     if worst is not None:
+        rush, pack, limit_a = worst
         return Failed(
             severity=Severity.STOP,
             message="bonded while too far apart",
-            found=Amount(worst.amps_a, "A", _into(pack, worst, joiner.bonded.by_v)),
+            found=Amount(rush.amps_a, "A", _into(pack, joiner.bonded.by_v)),
             limit=Amount(limit_a, "A", f"what {pack.name} may be charged with"),
             why=WHY,
             do=_advice(case, joiner, pack, limit_a),

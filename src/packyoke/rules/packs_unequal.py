@@ -4,9 +4,9 @@ What
     Packs in parallel share one pair of wires, so they must be of the same kind: as many cells in
     series, charged as high. Their capacities may differ as they like.
 Why
-    Behind blocking joiners the higher pack works alone until it has come down to where the lower one
-    is full; for a pack with one more cell in series that is most of its charge. On a plain joiner
-    the higher one charges the lower one beyond what its cells bear, and they can burn.
+    Behind blocking joiners the higher pack works alone until it has come down to where the lower
+    one is full; for a pack with one more cell in series that is most of its charge. On a plain
+    joiner the higher one charges the lower one beyond what its cells bear, and they can burn.
 Limit
     Same chemistry: the same series count, and full-charge voltages at most 0.05 V a cell apart.
     Another chemistry: full-charge voltages at most 2 % of the lower one apart. Packs that only meet

@@ -65,7 +65,7 @@ def _failed(rack: Rack, packs: list[Pack], packs_kg: float, total_kg: float, lim
         parts.append(f"other load {shown(rack.load_kg)} kg")
     left_kg = limit_kg - packs_kg
     less = []
-    if left_kg > 0:
+    if left_kg >= 0:
         less.append(Mend(f"At most {shown(left_kg)} kg besides the packs", (Change(rack.path, "load_kg", left_kg),)))
     lightest_first = sorted(packs, key=lambda pack: pack.mass_kg or 0.0)
     moved = [

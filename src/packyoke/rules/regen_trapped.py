@@ -1,8 +1,8 @@
 """Braking current cannot go where it should: no way back into the packs, or more than they take.
 
 What
-    A controller that brakes with the motor pushes current back. And a direct-drive hub makes voltage
-    whenever it is rolled fast enough, whether braking is set or not.
+    A controller that brakes with the motor pushes current back. And a direct-drive hub makes
+    voltage whenever it is rolled fast enough, whether braking is set or not.
 Why
     Behind a joiner that blocks, the current finds only the controller's capacitors, and the voltage
     jumps within a millisecond: controller, joiner, lamps and converters die, and the brake lets go

@@ -73,3 +73,8 @@ def leads_on_ways(case: Case) -> list[Lead]:
     """The leads on the way of a pack that reaches a controller."""
     behind = harness(case).packs_behind
     return [lead for lead in case.build.leads.values() if lead.path in behind]
+
+
+def called(controller: Controller) -> str:
+    """A controller as a sentence names it: by its own name only where it has one."""
+    return "the controller" if controller.name == "controller" else controller.name

@@ -1,8 +1,8 @@
 """The file is no valid build file: nothing in it was checked.
 
 What
-    A line is misspelt, has the wrong unit, names a part that does not exist, or the file is no plain
-    YAML. Every mistake is shown with its place, in one run.
+    A line is misspelt, has the wrong unit, names a part that does not exist, or the file is no
+    plain YAML. Every mistake is shown with its place, in one run.
 Why
     A file that is read half is worse than none: what was left out would look like a pass.
 Limit

@@ -21,9 +21,11 @@ Rider notices
 Fails
     in skerry-long-tail
     leads.pannier lead.length: 3 m
+    leads.pannier lead.gauge: 14 AWG
 Passes
     in skerry-long-tail
-    leads.pannier lead.length: 0.9 m
+    leads.pannier lead.length: 3 m
+    leads.pannier lead.gauge: 12 AWG
 Sources
     3 %: ABYC E-11, for what matters (read in reprints); IEC 60364-5-52 annex G allows 3 to 8 %;
     resistance: ASTM B258, NEC chapter 9 table 8, IEC 60228 class 5; contacts: common practice
@@ -39,6 +41,7 @@ from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead
+from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
@@ -86,8 +89,8 @@ def _thicker(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Me
         volts_v = drop.volts_v - present_v + wire_drop_v(case, lead, gauge)
         if not above(volts_v, MOST_FRACTION * lowest_v):
             text = f"{gauge} ({shown(volts_v / lowest_v * PERCENT)} %)"
-            found.append(Mend(text, (Change(lead.path, "gauge", gauge),)))
-    return found
+            found.append((gauge, Mend(text, (Change(lead.path, "gauge", gauge),))))
+    return fitting_first(case, lead, found)
 
 
 def _shorter(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Mend]:

@@ -29,72 +29,58 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import SAME_GAUGE, Contact, area_m2, contact
-from packyoke.analysis.limits import above
+from packyoke.analysis.contacts import Contact, area_m2, contact, fits_ends, misfit
 from packyoke.findings import Amount, Severity
-from packyoke.model import End, Gauge, Lead, known
+from packyoke.model import Gauge, Lead
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads
 from packyoke.shelf import wires
 
 MM2_M2 = 1e-6
+WHY = {
+    "thick": "Strands get cut off to make it fit, and are missing where it gets hottest.",
+    "thin": "Solder alone holds it; it works loose and breaks behind the joint.",
+}
 
 
 def check(case: Case, lead: Lead) -> Outcome:
-    if lead.direct:
+    gauge = lead.gauge
+    if lead.direct or gauge is None:
+        # Any size may turn out to fit: whether it bears the current is what asks for it.
         return None
-    taken = [found for end in lead.ends if (found := _sized(case, end)) is not None]
-    if not taken:
+    sized = [found for end in lead.ends if end is not None and (found := contact(case, end)) and found.wire_m2]
+    if not sized:
         return None
-    gauge = known(lead.gauge, lead, "gauge")
-    wire_m2 = area_m2(gauge)
-    for found in taken:
-        thin_m2, thick_m2 = found.wire_m2 or (0.0, wire_m2)
-        if above(wire_m2, thick_m2 * SAME_GAUGE):
-            return _misfit(lead, gauge, taken, found, "thick", thick_m2)
-        if above(thin_m2, wire_m2 * SAME_GAUGE):
-            return _misfit(lead, gauge, taken, found, "thin", thin_m2)
+    for found in sized:
+        wrong = misfit(found, gauge)
+        if wrong:
+            return _misfit(case, lead, gauge, found, "thick" if wrong > 0 else "thin")
     return PASSED
 
 
-def _sized(case: Case, end: End | None) -> Contact | None:
-    """The connector of an end, if anybody says which wire it takes."""
-    found = contact(case, end) if end is not None else None
-    return found if found is not None and found.wire_m2 is not None else None
-
-
-def _misfit(lead: Lead, gauge: Gauge, taken: Sequence[Contact], found: Contact, word: str, size_m2: float) -> Failed:
-    why = {
-        "thick": "Strands get cut off to make it fit, and are missing where it gets hottest.",
-        "thin": "Solder alone holds it; it works loose and breaks behind the joint.",
-    }
+def _misfit(case: Case, lead: Lead, gauge: Gauge, found: Contact, word: str) -> Failed:
+    thin_m2, thick_m2 = found.wire_m2 or (0.0, 0.0)
+    too_thick = word == "thick"
     return Failed(
         severity=Severity.CAUTION,
         message=f"wire too {word} for its {found.family}",
         found=Amount(area_m2(gauge) / MM2_M2, "mm2", f"({gauge})"),
-        limit=Amount(size_m2 / MM2_M2, "mm2", f"({found.family})"),
-        relation="at most" if word == "thick" else "at least",
-        why=why[word],
+        limit=Amount((thick_m2 if too_thick else thin_m2) / MM2_M2, "mm2", f"({found.family})"),
+        relation="at most" if too_thick else "at least",
+        why=WHY[word],
         do="A wire that fits and still bears the current, or a connector made for this one.",
         field="gauge",
         cause=word,
-        mends=(_fitting(lead, gauge, taken),),
+        mends=(_fitting(case, lead, gauge),),
+        basis=(found.source,),
     )
 
 
-def _fitting(lead: Lead, gauge: Gauge, taken: Sequence[Contact]) -> Sequence[Mend]:
+def _fitting(case: Case, lead: Lead, gauge: Gauge) -> Sequence[Mend]:
     """Sizes that fit both ends, the nearest to the present one first."""
     family = gauge.family if gauge.family == "mm2" else "AWG"
-    sizes = [Gauge(family, size) for size in wires.standard_sizes(family)]
-    fitting = [
-        each
-        for each in sizes
-        if all(
-            found.wire_m2 is None
-            or not (above(area_m2(each), found.wire_m2[1]) or above(found.wire_m2[0], area_m2(each)))
-            for found in taken
-        )
-    ]
+    sizes = (Gauge(family, size) for size in wires.standard_sizes(family))
+    fitting = [each for each in sizes if fits_ends(case, lead.ends, each)]
     present_m2 = area_m2(gauge)
     fitting.sort(key=lambda each: max(area_m2(each) / present_m2, present_m2 / area_m2(each)))
     return [Mend(str(each), (Change(lead.path, "gauge", each),)) for each in fitting]

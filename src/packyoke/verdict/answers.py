@@ -25,11 +25,13 @@ class Answer(NamedTuple):
     """What a missing value must be for a rule to pass.
 
     relation `at least`, `at most` (one value), `one of` (words, counts), or empty when no answer passes.
+    `others` are the words that do not pass.
     """
 
     relation: str
     values: tuple[Any, ...]
     kind: str
+    others: tuple[Any, ...] = ()
 
 
 def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails: int) -> Answer:
@@ -51,8 +53,9 @@ def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails:
 
     choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
     if field.words or (choices and isinstance(choices[0], str | bool)):
-        words = field.words or choices
-        return Answer("one of", tuple(word for word in words if passes(word)), field.kind)
+        words = tuple(word for word in field.words or choices if word != "unknown")
+        passing = tuple(word for word in words if passes(word))
+        return Answer("one of", passing, field.kind, tuple(word for word in words if word not in passing))
     if choices and isinstance(choices[0], Gauge):
         return _gauge_answer(passes, field)
     if choices and isinstance(choices[0], int):

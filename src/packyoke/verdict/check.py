@@ -44,7 +44,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "") -> Re
         asked += [(each, finding.fingerprint) for each in asks]
         cures += [(mend, finding.fingerprint) for mend in mends]
     findings = accepted(build, findings, today)
-    findings.sort(key=lambda each: (-each.severity, _order(build, each)))
+    findings.sort(key=lambda each: (-each.severity, _order(rules, each)))
     return Report(
         file=build.file,
         name=build.name,
@@ -81,7 +81,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         if len(asks) == 1 or not field:
             field = asks[0].key[1] if asks and asks[0].key[0] == decision.path else field
     elif mends:
-        do = "; or ".join(tried.mend.text for tried in mends)
+        do = _sentence([tried.mend.text for tried in mends])
     failed = outcome if isinstance(outcome, Failed) else None
     return Finding(
         rule=rule.name,
@@ -107,6 +107,11 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
     )
 
 
+def _sentence(texts: list[str]) -> str:
+    first, *others = (text.rstrip(".") for text in texts)
+    return "; or ".join([first, *(f"{text[:1].lower()}{text[1:]}" for text in others)]) + "."
+
+
 def _ask_words(asks: tuple[Asked, ...]) -> str:
     words = []
     for each in asks:
@@ -115,9 +120,10 @@ def _ask_words(asks: tuple[Asked, ...]) -> str:
     return f"Find out {', '.join(words)}." if words else ""
 
 
-def _order(build: Build, finding: Finding) -> tuple[int, str, int]:
-    kinds = ("danger", "damage", "will-not-work", "wear", "paper", "unknown")
-    return kinds.index(finding.kind), finding.rule, finding.span.line if finding.span else 0
+def _order(rules: Sequence[Rule], finding: Finding) -> tuple[int, int]:
+    """Within a severity: in the order of the list of rules, then of the file."""
+    rank = next((rank for rank, rule in enumerate(rules) if rule.name == finding.rule), len(rules))
+    return rank, finding.span.line if finding.span else 0
 
 
 def _verdict(findings: list[Finding]) -> str:

@@ -95,6 +95,7 @@ class Decision:
 
     severity 0: nothing to say. `outcome` is what to print, `asks` the fields that settle an open question, `assumed`
     the fields that were missing and did not change the verdict (`turns` among them those that a worse value turns).
+    `worse` and `better` are the values that were tried for them at the worst and at the best outcome.
     """
 
     rule: Rule
@@ -104,7 +105,8 @@ class Decision:
     asks: tuple[Key, ...] = ()
     assumed: tuple[Key, ...] = ()
     turns: tuple[Key, ...] = ()
-    given: Given = ()
+    worse: Given = ()
+    better: Given = ()
 
 
 def decide(trials: Trials, rule: Rule, path: str) -> Decision:
@@ -120,12 +122,20 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         shown = trials.likely(rule, path)
         if shown is None or level(shown.outcome) != best:
             shown = best_leaf
-        return Decision(rule, path, best, shown.outcome, assumed=asked, given=shown.given)
+        return Decision(rule, path, best, shown.outcome, assumed=asked)
     if worst == Severity.CAUTION:
         turning = _alone(leaves, asked, worst_leaf, best_leaf, Severity.CAUTION)
-        return Decision(rule, path, 0, None, assumed=asked, turns=turning, given=best_leaf.given)
-    asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN)
-    return Decision(rule, path, Severity.OPEN, worst_leaf.outcome, asks=asks or asked, given=worst_leaf.given)
+        return Decision(
+            rule, path, 0, None, assumed=asked, turns=turning, worse=worst_leaf.given, better=best_leaf.given
+        )
+    asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN) or asked
+    for leaf in leaves:
+        if isinstance(leaf.outcome, Undecided):
+            asks += tuple((part.path, attr) for part, attr in leaf.outcome.asks)
+    return Decision(
+        rule, path, Severity.OPEN, worst_leaf.outcome, asks=tuple(dict.fromkeys(asks)),
+        worse=worst_leaf.given, better=best_leaf.given,
+    )  # fmt: skip
 
 
 def _plain(trials: Trials, rule: Rule, path: str, outcome: Outcome) -> Decision:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from packyoke.findings import Severity
 from packyoke.model import Build, Part, Unknown
+from packyoke.rules import rule_crashed
 from packyoke.rules.outcome import Failed, Passed, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.explore import Decision, Trials, decide
@@ -57,15 +58,4 @@ def crashed(rule: Rule, path: str, error: Exception) -> Decision:
         kind="unknown",
         cause=rule.name,
     )
-    return Decision(CRASHED, path, Severity.STOP, outcome)
-
-
-CRASHED = Rule(
-    name="rule-crashed",
-    kind="unknown",
-    doubt="what a rule of the program says",
-    page="",
-    basis=("common practice",),
-    parts=lambda case: (),
-    check=lambda case, part: None,
-)
+    return Decision(rule_crashed.RULE, path, Severity.STOP, outcome)

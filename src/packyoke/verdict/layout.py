@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.currents import mixing_joiners
 from packyoke.analysis.good_for import bearings
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import Bearing
 from packyoke.analysis.spans import WH_J, nominal_energy_j
 from packyoke.findings import Amount, Finding, Severity, shown
-from packyoke.model import Build, Joiner, Lead, Pack
+from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.report.report import PackSet, PartLine, TreeLine
 from packyoke.units import Kind, show, show_gauge
 
@@ -53,10 +55,15 @@ def _branches(
 ) -> None:
     if len(last) > 40:
         return
+    build = case.build
     leads = harness(case).leads_into.get(name, [])
+    inside = _built_in_before(case, name)
+    for index, joiner in enumerate(inside):
+        place = (*last, index == len(inside) - 1 and not leads)
+        lines.append(_line(place, joiner.name, joiner_about(joiner), joiner.path, known, unknown))
+        _branches(case, joiner.name, place, known, unknown, lines)
     for index, lead in enumerate(leads):
         place = (*last, index == len(leads) - 1)
-        build = case.build
         lines.append(_line(place, lead.name, lead_about(lead), lead.path, known, unknown))
         source: Pack | Joiner | None = build.packs.get(lead.source) or build.joiners.get(lead.source)
         if source is None:
@@ -68,18 +75,34 @@ def _branches(
             _branches(case, source.name, below, known, unknown, lines)
 
 
+def _built_in_before(case: Case, name: str) -> list[Joiner]:
+    """The bike maker's joiners that come with their own wire to this controller."""
+    controller = case.build.controllers.get(name)
+    if controller is None:
+        return []
+    drawing = harness(case)
+    return [
+        joiner
+        for joiner in case.build.joiners.values()
+        if joiner.built_in is not None
+        and not drawing.leads_from.get(joiner.name)
+        and any(way[-2:] == (joiner.path, controller.path) for ways in drawing.ways.values() for way in ways)
+    ]
+
+
 def _line(
     last: tuple[bool, ...], name: str, about: str, path: str, known: dict[str, Bearing], unknown: set[str]
 ) -> TreeLine:
     each = known.get(path)
     if each is None:
         return TreeLine(last, name, about, "limit not known" if path in unknown else "", None)
-    found_a, limit_a = each.flow.forward_a, each.limit_a
+    found_a, limit_a, time = each.flow.forward_a, each.limit_a, ""
     if each.flow.peak_a is not None and limit_a >= found_a:
         peak_margin = each.peak_limit_a - each.flow.peak_a
         if peak_margin < 0 or peak_margin / each.peak_limit_a < (limit_a - found_a) / limit_a:
             found_a, limit_a = each.flow.peak_a, each.peak_limit_a
-    worst = f"{shown(found_a)} of {shown(limit_a)} A"
+            time = f" for {shown(each.flow.peak_s)} s" if each.flow.peak_s else ""
+    worst = f"{shown(found_a)} of {shown(limit_a)} A{time}"
     return TreeLine(last, name, about, worst, each.margin)
 
 
@@ -123,10 +146,13 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
     """Each set of packs with its energy by the label, who works first, and the worst that was found on its ways."""
     build = case.build
     drawing = harness(case)
+    mixing = _mixing(case)
     known = {each.path: each for each in bearings(case)[0]}
     lines = []
     for names in sets_of(build):
-        ways = {path for name in names for way in drawing.ways.get(name, ()) for path in way}
+        if mixing:
+            known = {each.path: each for each in bearings(Case(only(build, names)))[0]}
+        ways = dict.fromkeys(path for name in names for way in drawing.ways.get(name, ()) for path in way)
         worst = max((f.severity for f in findings if not f.accepted and _about(f, names, ways)), default=Severity.NOTE)
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in names]
@@ -144,7 +170,24 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
     return tuple(lines)
 
 
-def _about(finding: Finding, names: tuple[str, ...], ways: set[str]) -> bool:
+def _mixing(case: Case) -> bool:
+    try:
+        return bool(mixing_joiners(case))
+    except Unknown:
+        return False
+
+
+def only(build: Build, names: Sequence[str]) -> Build:
+    """The same build with only these packs and their leads plugged in."""
+    gone = set(build.packs) - set(names)
+    return replace(
+        build,
+        packs={name: pack for name, pack in build.packs.items() if name not in gone},
+        leads={name: lead for name, lead in build.leads.items() if lead.source not in gone},
+    )
+
+
+def _about(finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bool:
     if finding.part not in ways or finding.part.startswith("controller"):
         return False
     return len(finding.packs_in) < 2 or set(finding.packs_in) <= set(names)

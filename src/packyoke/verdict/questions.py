@@ -36,11 +36,16 @@ def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
 
 
 def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
-    others = tuple((asked, value) for asked, value in decision.given if value is not None)
-    try:
-        return answer(trials, decision.rule, decision.path, key, others, fails)
-    except (KeyError, AttributeError, ValueError, ZeroDivisionError):
-        return Answer("", (), "")
+    """The answer that passes whatever the other missing values are; else the one that passes with the better ones."""
+    for given in (decision.worse, decision.better):
+        others = tuple((asked, value) for asked, value in given if value is not None)
+        try:
+            found = answer(trials, decision.rule, decision.path, key, others, fails)
+        except (KeyError, AttributeError, ValueError, ZeroDivisionError):
+            continue
+        if found.values:
+            return found
+    return Answer("", (), "")
 
 
 def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, ...]:
@@ -98,7 +103,7 @@ def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...
         for decision in turned:
             words = answer_words(_answer(trials, decision, key, Severity.CAUTION))
             if words:
-                turns.append(f"{decision.rule.name} unless {words}")
+                turns.append(f"{decision.rule.name}: {words} passes")
         text = _span_words(trials, key, field)
         found.append(Assumed(key[0], field_name(key), text, field.basis, "; ".join(dict.fromkeys(turns))))
     return tuple(found)

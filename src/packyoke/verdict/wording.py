@@ -11,6 +11,9 @@ from packyoke.verdict.answers import Answer
 
 INSTRUMENTS = ("label", "meter", "tape", "look", "settings", "maker", "scales", "customer")
 
+MOST_WORDS = 4
+"""Longer lists of words that pass are told by what does not."""
+
 _KINDS = {
     "speed at voltage": Kind.SPEED,
     "current for time": Kind.CURRENT,
@@ -50,10 +53,16 @@ def answer_words(answer: Answer) -> str:
     if not words:
         return ""
     if answer.relation == "one of":
-        return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+        if len(words) > MOST_WORDS and len(answer.others) < len(words):
+            return f"anything but {_listed([value_words(value, answer.kind) for value in answer.others])}"
+        return _listed(words)
     if isinstance(answer.values[0], Gauge):
         return f"{words[0]} or thicker"
     return f"{answer.relation} {words[0]}"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def field_name(key: Key) -> str:
