@@ -9,6 +9,9 @@ from typing import NamedTuple
 class Kind(Enum):
     """What a number measures. Each kind has its own closed list of spellings."""
 
+    # Kinds are keys of dictionaries that every quantity is looked up in: by identity, not by name.
+    __hash__ = object.__hash__
+
     VOLTAGE = "a voltage"
     CURRENT = "a current"
     CHARGE = "a charge"

@@ -133,6 +133,7 @@ def test_two_braking_limits_take_the_smaller_current():
     pack = Source("pack", 50.0, 0.1)
     assert solved(pack, Load(-20.0, -500.0)).current_a == pytest.approx(solved(pack, Load(power_w=-500.0)).current_a)
     assert solved(pack, Load(-5.0, -500.0)).current_a == -5.0
+    assert solved(pack, Load(0.0, -500.0)).current_a == 0.0
 
 
 def test_braking_into_a_plain_pack():
@@ -222,6 +223,7 @@ def test_sources_can_be_replaced_and_taken_out():
     assert alone.voltage_v == pytest.approx(48.0 - 0.12 * 20, abs=1e-12)
     assert refused(root, Load(1.0), {"0": None, "1": None}).reason == "no source"
     assert refused(Joined(()), Load(1.0)) == CannotDeliver("no source", 0.0, 0.0)
+    assert refused(Joined(()), Load(power_w=0.0)).reason == "no source"
 
 
 def test_cut_voltage():
@@ -255,6 +257,7 @@ def test_most_power_may_lie_where_a_second_pack_begins():
         lambda: Series(Source("x", 50.0, 0.1), "y", 0.1, -0.4),
         lambda: Series(Source("x", 50.0, 0.1), "y", nan),
         lambda: Tapped(Source("x", 50.0, 0.1), "y", -1.0),
+        lambda: Tapped(Source("x", 50.0, 0.1), "y", inf),
         lambda: Selected((Source("x", 50.0, 0.1),), 1),
         lambda: Selected((Source("x", 50.0, 0.1),), -1),
         lambda: Load(),

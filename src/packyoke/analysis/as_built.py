@@ -36,10 +36,10 @@ class Difference(NamedTuple):
 
     reading: Measured
     described: float
-    unit: str
-    scale: float
-    relation: str
     about: str
+    unit: str = ""
+    scale: float = 1.0
+    relation: str = "at most"
     changes: tuple[tuple[str, str, Any], ...] = ()
     danger: bool = False
 
@@ -68,7 +68,7 @@ def _difference(case: Case, part: Part, reading: Measured) -> Difference | None:
     if reading.what == "polarity":
         if reading.value:
             return None
-        return Difference(reading, 1.0, "", 1.0, "", "plus and minus are the wrong way round", danger=True)
+        return Difference(reading, 1.0, "plus and minus are the wrong way round", danger=True)
     if reading.what == "fuse":
         fuse = part if isinstance(part, Fuse) else getattr(part, "fuse", None)
         return _fuse(fuse, reading) if isinstance(fuse, Fuse) else None
@@ -83,7 +83,7 @@ def _difference(case: Case, part: Part, reading: Measured) -> Difference | None:
         if above(abs(reading.value - part.output_v), slack_v):
             change = (part.path, "output_v", reading.value)
             relation = "at most" if reading.value > part.output_v else "at least"
-            return Difference(reading, part.output_v, "V", 1.0, relation, "output voltage", (change,))
+            return Difference(reading, part.output_v, "output voltage", "V", 1.0, relation, (change,))
     return None
 
 
@@ -92,35 +92,35 @@ def _fuse(fuse: Fuse, reading: Measured) -> Difference | None:
     if reading.value == 0.0:
         if fuse.presence != FITTED:
             return None
-        return Difference(reading, 1.0, "", 1.0, "", "no fuse was found", ((fuse.path, "presence", NONE),))
+        return Difference(reading, 1.0, "no fuse was found", changes=((fuse.path, "presence", NONE),))
     if reading.value == 1.0 or fuse.rating_a is None:
         return None
     if not above(abs(reading.value - fuse.rating_a), BAND * fuse.rating_a):
         return None
     relation = "at most" if reading.value > fuse.rating_a else "at least"
     change = (fuse.path, "rating_a", reading.value)
-    return Difference(reading, fuse.rating_a, "A", 1.0, relation, "rating of the fuse", (change,))
+    return Difference(reading, fuse.rating_a, "rating of the fuse", "A", 1.0, relation, (change,))
 
 
 def _pack(case: Case, pack: Pack, reading: Measured) -> Difference | None:
     if reading.what == "resistance" and pack.resistance_ohm is not None:
         change = (pack.path, "resistance_ohm", reading.value)
         if above(reading.value, (1 + BAND) * pack.resistance_ohm):
-            return Difference(reading, pack.resistance_ohm, "mohm", 1e3, "at most", "resistance", (change,))
+            return Difference(reading, pack.resistance_ohm, "resistance", "mohm", 1e3, "at most", (change,))
         # Less resistance is better for the ride, but makes the rush between packs larger.
         if above((1 - BAND) * pack.resistance_ohm, reading.value) and _can_rush(case, pack):
-            return Difference(reading, pack.resistance_ohm, "mohm", 1e3, "at least", "resistance", (change,))
+            return Difference(reading, pack.resistance_ohm, "resistance", "mohm", 1e3, "at least", (change,))
     if reading.what == "capacity":
         described = pack.tested_capacity_coulomb or pack.capacity_coulomb
         if described is not None and above((1 - BAND) * described, reading.value):
             change = (pack.path, "tested_capacity_coulomb", reading.value)
-            return Difference(reading, described, "Ah", 1 / 3600, "at least", "capacity", (change,))
+            return Difference(reading, described, "capacity", "Ah", 1 / 3600, "at least", (change,))
     if reading.what == "voltage":
         if pack.full_charge_v is not None and above(reading.value, (1 + VOLTAGE_BAND) * pack.full_charge_v):
             change = (pack.path, "full_charge_v", reading.value)
-            return Difference(reading, pack.full_charge_v, "V", 1.0, "at most", "voltage", (change,))
+            return Difference(reading, pack.full_charge_v, "voltage", "V", 1.0, "at most", (change,))
         if pack.cut_off_v is not None and above(pack.cut_off_v, reading.value):
-            return Difference(reading, pack.cut_off_v, "V", 1.0, "at least", "voltage at rest, below its cut-off")
+            return Difference(reading, pack.cut_off_v, "voltage at rest, below its cut-off", "V", 1.0, "at least")
     return None
 
 
@@ -137,15 +137,15 @@ def _joiner(joiner: Joiner, reading: Measured) -> Difference | None:
             return None
         becomes = "ideal-diode" if reading.value else "plain"
         about = "it blocks" if reading.value else "it does not block"
-        return Difference(reading, float(joiner.blocking), "", 1.0, "", about, ((joiner.path, "type", becomes),))
+        return Difference(reading, float(joiner.blocking), about, changes=((joiner.path, "type", becomes),))
     if reading.what == "temperature":
         if above(reading.value, joiner.body_limit_k):
-            return Difference(reading, joiner.body_limit_k, "degC", 0.0, "at most", "temperature of its body")
+            return Difference(reading, joiner.body_limit_k, "temperature of its body", "degC", 0.0, "at most")
         return None
     if reading.what == "drop" and joiner.type == "diode":
         if joiner.forward_v is not None and above(reading.value, (1 + BAND) * joiner.forward_v):
             change = (joiner.path, "forward_v", reading.value)
-            return Difference(reading, joiner.forward_v, "V", 1.0, "at most", "forward voltage", (change,))
+            return Difference(reading, joiner.forward_v, "forward voltage", "V", 1.0, "at most", (change,))
         return None
     if joiner.resistance_ohm is None or joiner.type == "diode":
         return None
@@ -156,7 +156,7 @@ def _lead(case: Case, lead: Lead, reading: Measured) -> Difference | None:
     if reading.what == "temperature" and lead.insulation is not None:
         limit_k = wires.insulation_limit_k(lead.insulation)
         if above(reading.value, limit_k):
-            return Difference(reading, limit_k, "degC", 0.0, "at most", "temperature of its wire")
+            return Difference(reading, limit_k, "temperature of its wire", "degC", 0.0, "at most")
     if reading.what in ("resistance", "drop"):
         try:
             described_ohm = lead_resistance_ohm(case, lead)[1]
@@ -172,13 +172,13 @@ def _resistance(reading: Measured, described_ohm: float, path: str) -> Differenc
         if not above(reading.value, (1 + BAND) * described_ohm):
             return None
         changes = ((path, "resistance_ohm", reading.value),) if path else ()
-        return Difference(reading, described_ohm, "mohm", 1e3, "at most", "resistance", changes)
+        return Difference(reading, described_ohm, "resistance", "mohm", 1e3, "at most", changes)
     if reading.what != "drop" or not reading.at_a:
         return None
     if not above(reading.value, (1 + BAND) * described_ohm * reading.at_a):
         return None
     changes = ((path, "resistance_ohm", reading.value / reading.at_a),) if path else ()
-    return Difference(reading, described_ohm * reading.at_a, "mV", 1e3, "at most", "drop", changes)
+    return Difference(reading, described_ohm * reading.at_a, "drop", "mV", 1e3, "at most", changes)
 
 
 def gate_is_dead(part: Part, reading: Measured) -> bool:

@@ -23,18 +23,20 @@ class Case:
 
     def result(self, work: Callable[..., T], *args: Any) -> T:
         key = (work, *args)
-        try:
-            return self._results[key]  # type: ignore[no-any-return]
-        except KeyError:
-            value = work(self, *args)
-        self._results[key] = value
-        return value
+        found = self._results.get(key, self)
+        if found is self:
+            found = self._results[key] = work(self, *args)
+        return found  # type: ignore[no-any-return]
 
 
 def once(work: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case, P], T]:
     """Work out a function of a case once for each set of (hashable, positional) arguments."""
 
     def wrapper(case: Case, /, *args: P.args, **kwargs: P.kwargs) -> T:
-        return case.result(work, *args)
+        key = (work, *args)
+        found = case._results.get(key, case)
+        if found is case:
+            found = case._results[key] = work(case, *args)
+        return found  # type: ignore[no-any-return]
 
     return update_wrapper(wrapper, work)

@@ -6,17 +6,18 @@ A pack is its open-circuit curve behind a resistance, at a constant current: no 
 from __future__ import annotations
 
 from bisect import bisect_right
+from contextlib import suppress
 from functools import cache
 from itertools import accumulate, pairwise
 from math import floor, sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.drop import way_drop
+from packyoke.analysis.drop import part_drop_v, way_drop
 from packyoke.analysis.harness import harness
 from packyoke.analysis.load import cut_off_v, load
 from packyoke.analysis.voltages import full_charge_v, series_count
-from packyoke.model import Controller, Pack, known
+from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.shelf.chemistry import ocv_curve
 
 COLD = ((263.15, 3.75), (273.15, 2.7), (283.15, 1.8), (293.15, 1.0))
@@ -156,8 +157,7 @@ def endings(case: Case, controller_name: str, pack_name: str) -> Endings | NoCur
     if curve is None:
         return NoCurve(pack)
     series = series_count(pack)
-    way = next(way for way in harness(case).ways[pack_name] if way[-1] == controller.path)
-    lost_v = way_drop(case, way).volts_v
+    lost_v = lost_on_the_way_v(case, pack_name, controller.path)
     stops_v, opens_v = cut_of(controller) + lost_v, cut_off_v(pack)
     full = curve.charge_at(full_charge_v(pack) / series)
 
@@ -169,6 +169,22 @@ def endings(case: Case, controller_name: str, pack_name: str) -> Endings | NoCur
     return Endings(with_sag(sag_v), with_sag(sag_v * cold_factor(build.coldest_k)))
 
 
+def lost_on_the_way_v(case: Case, pack: str, controller_path: str) -> float:
+    """Volts lost between a pack's outlet and a controller as far as leads and joiners are described [V].
+
+    They are a small part of what the pack itself loses, so that no verdict waits for them.
+    """
+    way = next(way for way in harness(case).ways[pack] if way[-1] == controller_path)
+    try:
+        return way_drop(case, way).volts_v
+    except Unknown:
+        lost_v = 0.0
+    for path in way[1:-1]:
+        with suppress(Unknown):
+            lost_v += part_drop_v(case, path)
+    return lost_v
+
+
 def curve_of(pack: Pack) -> CellCurve | None:
     """Open-circuit curve of a pack's cells; None where none is on file."""
     return cell_curve(known(pack.chemistry, pack, "chemistry"))
@@ -177,6 +193,31 @@ def curve_of(pack: Pack) -> CellCurve | None:
 def cut_of(controller: Controller) -> float:
     """Where a controller stops by itself [V]: its low-voltage cut, or the least that it runs at."""
     return max(known(controller.low_voltage_cut_v, controller, "low_voltage_cut_v"), controller.voltage_min_v)
+
+
+@once
+def unused_by(case: Case, controller_name: str, pack: str, cold: bool, allowed: float) -> float:
+    """The share of a pack's energy that a controller leaves, where that may be above a share; else nothing [-]."""
+    ends = endings(case, controller_name, pack)
+    if isinstance(ends, NoCurve):
+        return 0.0
+    end = ends.cold if cold else ends.warm
+    return end.unused_fraction if end.leaves_over(allowed) else 0.0
+
+
+def cut_for_all_v(case: Case, controller: Controller, allowed: float) -> float | None:
+    """The setting of the low-voltage cut at which no pack that is described keeps more than a share [V].
+
+    None where a pack cannot carry the load at all, or where the controller does not run so low.
+    """
+    cuts_v = []
+    for name in harness(case).packs_behind[controller.path]:
+        with suppress(Unknown):
+            ends = endings(case, controller.name, name)
+            if isinstance(ends, Endings):
+                cuts_v.append(ends.warm.cut_v(allowed) if ends.warm.empty < ends.warm.full else 0.0)
+    cut_v = settable_below_v(min(cuts_v, default=0.0))
+    return cut_v if cut_v > 0.0 and cut_v >= controller.voltage_min_v else None
 
 
 def settable_below_v(volts_v: float) -> float:

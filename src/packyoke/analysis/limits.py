@@ -19,7 +19,7 @@ TOLERANCE = 1e-9
 
 def above(value: float, limit: float) -> bool:
     """Whether a value is above a limit, by more than the shared tolerance."""
-    return value > limit + TOLERANCE * max(abs(limit), abs(value))
+    return value > limit + TOLERANCE * abs(limit)
 
 
 class Limit(NamedTuple):

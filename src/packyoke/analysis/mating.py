@@ -7,7 +7,7 @@ from functools import lru_cache
 from packyoke.analysis.case import Case
 from packyoke.analysis.contacts import contact
 from packyoke.analysis.harness import harness
-from packyoke.analysis.leads import inlet_of, outlet_of
+from packyoke.analysis.leads import outlet_of
 from packyoke.findings import Severity
 from packyoke.model import Build, End, Joiner, Lead, Part
 from packyoke.shelf import connectors
@@ -101,11 +101,7 @@ def outlet_asked(case: Case, lead: Lead) -> bool:
 def inlet_asked(case: Case, lead: Lead) -> bool:
     """Whether the lead has an inlet of its own to go into: more leads than inlets is another rule's stop."""
     joiner = case.build.joiners.get(lead.target)
-    if joiner is None:
-        return True
-    if len(harness(case).leads_into[lead.target]) > joiner.inputs:
-        return False
-    return inlet_of(case, lead) is not None or lead.inlet is None or lead.inlet <= joiner.inputs
+    return joiner is None or len(harness(case).leads_into[lead.target]) <= joiner.inputs
 
 
 def with_item(items: tuple[End | None, ...], index: int, end: End) -> tuple[End | None, ...]:

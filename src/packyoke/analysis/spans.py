@@ -38,6 +38,16 @@ def likely(build: Build, part: Part, attr: str) -> Any:
     return choice[0]
 
 
+def first_asked(part: Part, attr: str) -> tuple[Part, str]:
+    """The field that somebody would look up to know another: the full charge follows from cells and chemistry."""
+    if isinstance(part, Pack) and attr == "full_charge_v" and part.charger_label_v is None:
+        if part.chemistry is None:
+            return part, "chemistry"
+        if part.series is None:
+            return part, "series"
+    return part, attr
+
+
 def _chemistries(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
     names: tuple[str, ...] = cells.chemistry_names()

@@ -90,7 +90,7 @@ class Build(Part):
     today: str = ""
 
     def part(self, path: str) -> Part:
-        """The part at a path as printed in findings: `packs.keel`, `packs.keel.fuse`, `controller`, `accept.1`, `build`."""
+        """The part at a path as findings print it: `packs.keel`, `packs.keel.fuse`, `controller`, `accept.1`."""
         if path == "build":
             return self
         section, name, sub = _split(path)

@@ -16,7 +16,7 @@ FILE = (
         words=("quoted", "built", "on the road", "retired"), default="quoted", rules="check", example="built"),
     row("recheck", "recheck", "month or day", ABSENT, "no re-check date", "when the build is to be looked at again",
         rules="check, sheets", example="2028-05"),
-    row("region", "region", "word", DEFAULT, "other: no legal lines", "which legal notes to print",
+    row("region", "region", "word", DEFAULT, "other: no lines of law", "which public limits to print",
         words=("EU", "GB", "US", "US-NY", "CA", "AU", "NZ", "other"), default="other", ask="customer",
         rules="local-law, range", example="EU"),
     row("warmest", "warmest_k", "temperature", DEFAULT, "warmest air 30 degC", "warmest air that the bike is ridden in",

@@ -61,7 +61,7 @@ def check(case: Case, part: Part) -> Outcome:
         message=f"measured otherwise than described: {', '.join(each.about for each in found)}",
         found=_amount(worst, worst.reading.value, f"({worst.reading.date})"),
         limit=_amount(worst, worst.described, "(described)"),
-        relation=worst.relation or "at most",
+        relation=worst.relation,
         why=_why(worst, dead),
         do="Connect nothing; turn it round and measure again."
         if worst.danger

@@ -10,7 +10,7 @@ Limit
     The largest of: full charge of the packs behind it; output of a charger that reaches it; full
     charge plus what braking adds, E + I R. Never the label. A number that is only marked on a
     joiner passes when the voltage is at or below it. Else it may stand for packs sold under that
-    number: up to the highest full charge of those the ceiling is asked for, above it is a stop.
+    number: above the highest full charge of those it is a stop, else the ceiling is asked for.
 Do
     Fit a part with a ceiling above the voltage found, with something to spare, or ask the maker for
     the ceiling in writing.

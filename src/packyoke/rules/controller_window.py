@@ -12,7 +12,7 @@ Limit
     20 degC; it is taken as its open-circuit curve behind its resistance,
         U(s) = n E(s) - I R,
     its own protection opens at U = cut-off, the controller stops where U less the loss on the way
-    is at its low-voltage cut. Up to 15 % of the energy between full and cut-off may stay unused.
+    is at its low-voltage cut. At most 15 % of the energy from full to cut-off may stay unused.
     The same at the coldest air (cells resist more) is only a note. It is an estimate at a constant
     current: no rest, no warming, and no curve on file for LMO blends and LTO.
 Do
@@ -35,108 +35,124 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import Ending, Endings, NoCurve, endings, settable_below_v
+from packyoke.analysis.energy import NoCurve, cut_for_all_v, endings, unused_by
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
 from packyoke.analysis.voltages import highest_full_charge
 from packyoke.findings import Amount, Severity, shown
-from packyoke.model import Controller, Pack, known
+from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
-from packyoke.rules.rule import Rule, called, controllers
+from packyoke.rules.rule import Rule, called, packs_on_ways
 
 UNUSED = 0.15
 """Share of the energy that may stay in a pack: judgement."""
 
 
-def check(case: Case, controller: Controller) -> Outcome:
-    packs = harness(case).packs_behind.get(controller.path)
-    if not packs:
-        return None
+def parts(case: Case) -> list[Controller | Pack]:
+    """The controllers, for what is too high; the packs, for what stays in them."""
+    behind = harness(case).packs_behind
+    fed = [each for each in case.build.controllers.values() if each.path in behind]
+    return [*fed, *packs_on_ways(case)]
+
+
+def check(case: Case, part: Controller | Pack) -> Outcome:
+    return _too_high(case, part) if isinstance(part, Controller) else _left_in(case, part)
+
+
+def _too_high(case: Case, controller: Controller) -> Outcome:
     highest = highest_full_charge(case, controller.path)
     limit_v = known(controller.voltage_max_v, controller, "voltage_max_v")
-    if above(highest.volts_v, limit_v):
-        return Failed(
-            severity=Severity.STOP,
-            message="a full pack is above what it takes",
-            found=Amount(highest.volts_v, "V", f"{highest.by}, full"),
-            limit=Amount(limit_v, "V"),
-            why="Its transistors and capacitors fail above this, often all at once.",
-            do=f"Use packs that charge to at most {shown(limit_v)} V, or a controller for {shown(highest.volts_v)} V.",
-            field="voltage_max_v",
-            kind="danger",
-            cause="above",
-            also=(case.build.packs[highest.by],),
-        )
-    warm: list[tuple[Ending, str]] = []
-    cold: list[tuple[Ending, str]] = []
-    for name in packs:
-        ends = endings(case, controller.name, name)
-        if isinstance(ends, NoCurve):
-            return _no_curve(ends.pack)
-        if ends.warm.leaves_over(UNUSED):
-            warm.append((ends.warm, name))
-        if ends.cold.leaves_over(UNUSED):
-            cold.append((ends.cold, name))
-    share, pack = _most_unused(warm)
-    if above(share, UNUSED):
-        return _early(case, controller, share, pack)
-    share, pack = _most_unused(cold)
-    return _in_the_cold(share, pack) if above(share, UNUSED) else PASSED
+    if not above(highest.volts_v, limit_v):
+        return PASSED
+    return Failed(
+        severity=Severity.STOP,
+        message="a full pack is above what it takes",
+        found=Amount(highest.volts_v, "V", f"{highest.by}, full"),
+        limit=Amount(limit_v, "V"),
+        why="Its transistors and capacitors fail above this, often all at once.",
+        do=f"Use packs that charge to at most {shown(limit_v)} V, or a controller for {shown(highest.volts_v)} V.",
+        field="voltage_max_v",
+        kind="danger",
+        also=(case.build.packs[highest.by],),
+    )
 
 
-def _most_unused(ends: list[tuple[Ending, str]]) -> tuple[float, str]:
-    return max(((end.unused_fraction, name) for end, name in ends), default=(0.0, ""))
+def _left_in(case: Case, pack: Pack) -> Outcome:
+    """One finding for a controller: at the pack in which most is left."""
+    controllers = [case.build.controllers[name] for name in harness(case).controllers_ahead[pack.path]]
+    for controller in controllers:
+        if isinstance(endings(case, controller.name, pack.name), NoCurve):
+            return _no_curve(pack, controller)
+        share = unused_by(case, controller.name, pack.name, False, UNUSED)
+        if above(share, UNUSED) and not _more_left_elsewhere(case, controller, pack, share, cold=False):
+            return _early(case, controller, pack, share)
+    for controller in controllers:
+        share = unused_by(case, controller.name, pack.name, True, UNUSED)
+        if above(share, UNUSED) and not _more_left_elsewhere(case, controller, pack, share, cold=True):
+            return _in_the_cold(controller, pack, share)
+    return PASSED
 
 
-def _early(case: Case, controller: Controller, share: float, pack: str) -> Failed:
-    ends = [endings(case, controller.name, name) for name in harness(case).packs_behind[controller.path]]
-    cuts_v = [end.warm.cut_v(UNUSED) for end in ends if isinstance(end, Endings) and end.warm.empty < end.warm.full]
-    cut_v = settable_below_v(min(cuts_v)) if len(cuts_v) == len(ends) else -1.0
+def _more_left_elsewhere(case: Case, controller: Controller, pack: Pack, share: float, *, cold: bool) -> bool:
+    """Whether another pack is known to keep more; in the cold also whether one is early when it is warm already."""
+    for name in harness(case).packs_behind[controller.path]:
+        try:
+            if (unused_by(case, controller.name, name, cold, UNUSED), name) > (share, pack.name):
+                return True
+            if cold and above(unused_by(case, controller.name, name, False, UNUSED), UNUSED):
+                return True
+        except Unknown:
+            continue
+    return False
+
+
+def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Failed:
+    cut_v = cut_for_all_v(case, controller, UNUSED)
     mends: tuple[tuple[Mend, ...], ...] = ()
-    if cut_v >= max(controller.voltage_min_v, 0.0):
+    if cut_v is not None:
         text = f"Set the low-voltage cut of {called(controller)} to {shown(cut_v)} V"
         mends = ((Mend(text, (Change(controller.path, "low_voltage_cut_v", cut_v),)),),)
     return Failed(
         severity=Severity.CAUTION,
-        message="stops while much is left in the packs",
-        found=Amount(100 * share, "%", f"of what {pack} gives, unused"),
+        message=f"{called(controller)} stops while much is left in it",
+        found=Amount(100 * share, "%", "of its energy unused"),
         limit=Amount(100 * UNUSED, "%"),
         why="The bike stops while the pack could go on: range that was paid for and is carried along.",
-        do="Lower its low-voltage cut, but not to where the packs switch themselves off; or lower its current.",
-        field="low_voltage_cut_v",
+        do=f"Lower the low-voltage cut of {called(controller)}, but not to where the packs switch themselves off; or "
+        "lower its current.",
         kind="will-not-work",
         cause="early",
         mends=mends,
-        packs_in=(pack,),
-        also=(case.build.packs[pack],),
+        packs_in=(pack.name,),
+        also=(controller,),
     )
 
 
-def _in_the_cold(share: float, pack: str) -> Failed:
+def _in_the_cold(controller: Controller, pack: Pack, share: float) -> Failed:
     return Failed(
         severity=Severity.NOTE,
-        message="stops early in the cold",
-        found=Amount(100 * share, "%", f"of what {pack} gives, unused in the coldest air"),
+        message=f"{called(controller)} stops early in the cold",
+        found=Amount(100 * share, "%", "of its energy unused in the coldest air"),
         limit=Amount(100 * UNUSED, "%"),
         why="Cold cells resist more: the voltage sags to the cut while much is left.",
         do="Expect less range in the cold; keep the packs indoors until the ride.",
-        field="low_voltage_cut_v",
         kind="will-not-work",
         cause="cold",
-        packs_in=(pack,),
+        packs_in=(pack.name,),
+        also=(controller,),
     )
 
 
-def _no_curve(pack: Pack) -> Failed:
+def _no_curve(pack: Pack, controller: Controller) -> Failed:
     return Failed(
         severity=Severity.NOTE,
-        message=f"how much stays unused in {pack.name} is not worked out",
+        message="how much stays in it when the controller stops is not worked out",
         why=f"No open-circuit curve of {pack.chemistry} is on file.",
         do="Ride it to the cut once and measure what the charger puts back.",
-        field="low_voltage_cut_v",
+        field="chemistry",
         kind="unknown",
         cause="no curve",
-        also=(pack,),
+        also=(controller,),
     )
 
 
@@ -146,6 +162,6 @@ RULE = Rule(
     doubt="whether the packs' voltages fit the controller",
     page=__doc__ or "",
     basis=("Chen et al. 2020, J. Electrochem. Soc. 167 080534", "common practice"),
-    parts=controllers,
+    parts=parts,
     check=check,
 )

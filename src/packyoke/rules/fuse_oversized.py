@@ -119,7 +119,7 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
     limit_a = TOGETHER_FACTOR * bears.amps_a
     return Failed(
         severity=Severity.CAUTION,
-        message="the fuses behind it add up to more than it takes",
+        message="the fuses behind it are together more than it takes",
         found=Amount(feed.total_a, "A", f"({names})"),
         limit=Amount(limit_a, "A", f"(1.5 times {_wire(lead.gauge, lead.insulation, bears)})"),
         why="A fault that every pack feeds can draw all these fuses bear together, through this one wire.",

@@ -35,7 +35,7 @@ from itertools import chain
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import inlet_index, inlet_of
-from packyoke.analysis.mating import exposure, inlet_asked, mate_of, outlet_index, target_part, with_item
+from packyoke.analysis.mating import exposure, mate_of, outlet_index, target_part, with_item
 from packyoke.findings import Severity
 from packyoke.model import Controller, End, Joiner, Lead, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided, level
@@ -65,7 +65,7 @@ def _pack(case: Case, pack: Pack) -> Outcome:
     at_inlet = exposure(inlet) if inlet is not None else None
     if at_outlet is not None and outlet is not None and at_outlet >= (at_inlet or 0):
         lead = next(iter(harness(case).leads_from.get(pack.name, ())), None)
-        return _failed(at_outlet, "outlet", "pins on its outlet", pack, _swap_outlet(pack, outlet, lead))
+        return _failed(at_outlet, "outlet", "pins on its outlet", _swap_outlet(pack, outlet, lead))
     if outlet is None and at_inlet != Severity.STOP:
         return Undecided(
             message="nobody has said whether its outlet has pins or sockets",
@@ -73,7 +73,7 @@ def _pack(case: Case, pack: Pack) -> Outcome:
             passes_if=SOCKETS,
         )
     if at_inlet is not None:
-        return _failed(at_inlet, "charge_inlet", "pins in its charging socket", pack)
+        return _failed(at_inlet, "charge_inlet", "pins in its charging socket")
     return PASSED
 
 
@@ -108,7 +108,7 @@ def _outlets(case: Case, joiner: Joiner) -> Failed | Undecided | None:
         bare = exposure(outlet) if outlet is not None else None
         if bare is not None and outlet is not None and (note is None or bare > note.severity):
             mends = _swap_joiner_outlet(case, joiner, index, outlet)
-            note = _failed(bare, "outlets", "pins on its outlet", joiner, mends)
+            note = _failed(bare, "outlets", "pins on its outlet", mends)
     if None in joiner.outlets and level(note) != Severity.STOP:
         return Undecided(
             message="nobody has said whether its outlet has pins or sockets",
@@ -143,10 +143,10 @@ def _port(joiner: Joiner) -> Failed | Undecided | None:
             passes_if=SOCKETS,
         ) if fed else None  # fmt: skip
     if fed and bare is not None:
-        return _failed(bare, "", "pins in its charging port", port)
+        return _failed(bare, "", "pins in its charging port", also=(port,))
     return _failed(
-        Severity.NOTE, "", "pins in its charging port", port, why="Only the blocking parts inside keep it from being "
-        "live, and those fail short without a sign.",
+        Severity.NOTE, "", "pins in its charging port", also=(port,),
+        why="Only the blocking parts inside keep it from being live, and those fail short without a sign.",
     )  # fmt: skip
 
 
@@ -159,7 +159,7 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
     if known(joiner.blocks_in, joiner, "blocks_in") != "negative":
         return PASSED
     return _failed(
-        Severity.NOTE, "inlets", "the plus pin of an empty inlet stays live", joiner,
+        Severity.NOTE, "inlets", "the plus pin of an empty inlet stays live",
         why="It blocks in the negative, so another pack holds the plus of the inlet that is left empty.",
         do="Cap the inlet that is left empty.",
     )  # fmt: skip
@@ -178,7 +178,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
     bare = exposure(end)
     if bare is None:
         return PASSED
-    return _failed(bare, "ends", f"pins on its live end, at {target_part(case.build, lead).name}", lead,
+    return _failed(bare, "ends", f"pins on its live end, at {target_part(case.build, lead).name}",
                    _swap_far_end(case, lead, end))  # fmt: skip
 
 
@@ -187,7 +187,7 @@ def _swap_far_end(case: Case, lead: Lead, end: End) -> tuple[Mend, ...]:
     target = target_part(case.build, lead)
     changes = [Change(lead.path, "ends", with_item(lead.ends, 1, sockets))]
     inlet = inlet_of(case, lead)
-    if inlet is not None and inlet_asked(case, lead):
+    if inlet is not None:
         if isinstance(target, Controller):
             changes.append(Change(target.path, "inlet", mate_of(sockets)))
         elif isinstance(target, Joiner):
@@ -197,15 +197,21 @@ def _swap_far_end(case: Case, lead: Lead, end: End) -> tuple[Mend, ...]:
 
 
 def _failed(
-    severity: Severity, field: str, message: str, part: Part, mends: tuple[Mend, ...] = (), why: str = WHY, do: str = ""
+    severity: Severity,
+    field: str,
+    message: str,
+    mends: tuple[Mend, ...] = (),
+    why: str = WHY,
+    do: str = "Change it for the half with sockets, and cap what is left open.",
+    also: tuple[Part, ...] = (),
 ) -> Failed:
     return Failed(
         severity=severity,
         message=message,
         why=why,
-        do=do or "Change it for the half with sockets, and cap what is left open.",
+        do=do,
         field=field,
-        also=(part,) if part.path.count(".") > 1 else (),
+        also=also,
         mends=(mends,) if mends else (),
     )
 

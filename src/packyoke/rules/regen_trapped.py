@@ -106,7 +106,7 @@ def _overcharged(case: Case, controller: Controller, packs: list[Pack]) -> Faile
     limit_a, pack = worst
     total_a = braking_a(case, pack.path)
     mends = [_off(controller)]
-    if limit_a > 0.0 and above(limit_a, total_a - (controller.regen_a or 0.0)):
+    if above(limit_a, total_a - (controller.regen_a or 0.0)):
         setting_a = limit_a - (total_a - (controller.regen_a or 0.0))
         mends.insert(0, Mend(f"Set braking to at most {shown(setting_a)} A",
                              (Change(controller.path, "regen_a", setting_a),)))  # fmt: skip

@@ -4,8 +4,7 @@ What
     The pack's full-charge voltage is above the voltage that is taken as harmless to dry hands.
 Why
     Above 60 V d.c. the current through a body can be felt, cramps muscles and can burn; with wet
-    hands, a ring or a cut it needs less. 60 V is a limit for dry skin, not a line between safe and
-    dangerous.
+    hands, a ring or a cut it needs less. 60 V is a limit for dry skin, and no promise.
 Limit
     60 V d.c. at full charge, tolerances included. 14 cells of 4.20 V (58.8 V) are below it, 15
     (63.0 V) are above.
@@ -21,7 +20,7 @@ Passes
     in skerry-long-tail
     packs.keel.series: 14
 Sources
-    ISO/TS 4210-10:2020, scope: up to 60 V d.c. including tolerances (read); IEC 61140 (clause from
+    ISO/TS 4210-10:2020, scope: 60 V d.c. including tolerances (read); IEC 61140 (clause from
     memory).
 """
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import floor, isinf, log10
 from typing import Any, NamedTuple
 
-from packyoke.analysis.spans import ends
+from packyoke.analysis.spans import ends, first_asked
 from packyoke.model import Gauge, Key, Unknown
 from packyoke.model.fields import Field, field_for
 from packyoke.rules.outcome import level
@@ -45,10 +45,11 @@ def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails:
             try:
                 return level(trials.outcome(rule, path, tried)) < fails
             except Unknown as unknown:
-                choices = ends(trials.case(tried).build, unknown.part, unknown.attr)
+                part, attr = first_asked(unknown.part, unknown.attr)
+                choices = ends(trials.case(tried).build, part, attr)
                 if not choices:
                     return False
-                tried = (*tried, ((unknown.part.path, unknown.attr), choices[0]))
+                tried = (*tried, ((part.path, attr), choices[0]))
         return False
 
     choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
@@ -60,7 +61,8 @@ def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails:
         return _gauge_answer(passes, field)
     if choices and isinstance(choices[0], int):
         low, high = int(field.low or choices[0]), int(field.high or choices[-1])
-        return Answer("one of", tuple(count for count in range(low, high + 1) if passes(count)), field.kind)
+        passing = tuple(count for count in range(low, high + 1) if passes(count))
+        return Answer("one of", passing, field.kind, tuple(n for n in range(low, high + 1) if n not in passing))
     if len(choices) < 2 and (field.low is None or field.high is None):
         return Answer("", (), field.kind)
     low_end = field.low if field.low is not None else min(choices)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.spans import ends, likely
+from packyoke.analysis.spans import ends, first_asked, likely
 from packyoke.findings import Severity
 from packyoke.model import Build, Key, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
@@ -63,9 +63,10 @@ class Trials:
                 found.append(Leaf(given, self.outcome(rule, path, given)))
                 continue
             except Unknown as unknown:
-                key = (unknown.part.path, unknown.attr)
+                part, attr = first_asked(unknown.part, unknown.attr)
+                key = (part.path, attr)
                 build = self.case(given).build
-                choices = ends(build, unknown.part, unknown.attr) if len(given) < MOST_UNKNOWNS else ()
+                choices = ends(build, part, attr) if len(given) < MOST_UNKNOWNS else ()
             if any(key == asked for asked, _ in given):
                 raise RuntimeError(f"{rule.name} asks for {key} again")
             if not choices:
@@ -81,11 +82,12 @@ class Trials:
             try:
                 return Leaf(given, self.outcome(rule, path, given))
             except Unknown as unknown:
+                part, attr = first_asked(unknown.part, unknown.attr)
                 try:
-                    value = likely(self.case(given).build, unknown.part, unknown.attr)
+                    value = likely(self.case(given).build, part, attr)
                 except IndexError:
                     return None
-                given = (*given, ((unknown.part.path, unknown.attr), value))
+                given = (*given, ((part.path, attr), value))
         return None
 
 

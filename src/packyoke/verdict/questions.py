@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.spans import ends, likely
 from packyoke.findings import Severity
-from packyoke.model import Build, Key, Unknown
+from packyoke.model import Build, Gauge, Key, Part, Unknown
 from packyoke.model.fields import Field, field_for
 from packyoke.report.report import Assumed, Question
 from packyoke.rules.outcome import Undecided
@@ -16,36 +16,60 @@ from packyoke.verdict.wording import INSTRUMENTS, answer_words, field_name, valu
 
 
 class Asked(NamedTuple):
-    """One field that an open finding asks for, and which answer passes."""
+    """One field that an open finding asks for, and which answers pass; `words` where only words can tell."""
 
     key: Key
     field: Field
-    passes_if: str
+    answer: Answer
+    words: str = ""
+
+    @property
+    def passes_if(self) -> str:
+        return self.words or answer_words(self.answer)
 
 
 def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
-    """The fields that settle an open finding, each with the answer that passes."""
+    """The fields that settle an open finding, each with the answers that pass."""
     outcome = decision.outcome
-    found = []
-    for key in decision.asks:
-        passes_if = outcome.passes_if if isinstance(outcome, Undecided) else ""
-        if not passes_if:
-            passes_if = answer_words(_answer(trials, decision, key))
-        found.append(Asked(key, field_for(*key), passes_if))
-    return tuple(found)
+    told = outcome.passes_if if isinstance(outcome, Undecided) else ""
+    return tuple(
+        Asked(key, field_for(*key), NO_ANSWER if told else _answer(trials, decision, key), told)
+        for key in decision.asks
+    )
+
+
+NO_ANSWER = Answer("", (), "")
 
 
 def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
-    """The answer that passes whatever the other missing values are; else the one that passes with the better ones."""
+    """The answers that pass whatever the other missing values are; else those that pass with the better ones."""
+    found = []
     for given in (decision.worse, decision.better):
         others = tuple((asked, value) for asked, value in given if value is not None)
         try:
-            found = answer(trials, decision.rule, decision.path, key, others, fails)
+            found.append(answer(trials, decision.rule, decision.path, key, others, fails))
         except (KeyError, AttributeError, ValueError, ZeroDivisionError):
-            continue
-        if found.values:
-            return found
-    return Answer("", (), "")
+            found.append(NO_ANSWER)
+    worse, better = found
+    if worse.relation == "one of" and worse.values and better.values:
+        # What passes only beside one other guess is no answer: two packs may each be anything, if they are equal.
+        return both(worse, better) or NO_ANSWER
+    return worse if worse.values else better
+
+
+def both(first: Answer, second: Answer) -> Answer | None:
+    """The answers that are in both; None when they cannot be told as one."""
+    if first.relation != second.relation or not first.values or not second.values:
+        return None
+    if first.relation == "one of":
+        values = tuple(value for value in first.values if value in second.values)
+        gone = dict.fromkeys((*first.others, *second.others, *(v for v in first.values if v not in values)))
+        return Answer("one of", values, first.kind, tuple(gone)) if values else None
+    choose = max if first.relation == "at least" else min
+    if isinstance(first.values[0], Gauge):
+        thicker = min if first.values[0].family == "AWG" else max
+        return Answer(first.relation, (thicker(first.values[0], second.values[0]),), first.kind)
+    return Answer(first.relation, (choose(first.values[0], second.values[0]),), first.kind)
 
 
 def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, ...]:
@@ -57,7 +81,6 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
     for key, entries in merged.items():
         field = entries[0][0].field
         part = _part(build, key)
-        passes = tuple(dict.fromkeys(each.passes_if for each, _ in entries if each.passes_if))
         found.append(
             Question(
                 part=key[0],
@@ -65,7 +88,7 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
                 span=part.place(key[1]) if part is not None else None,
                 ask=field.ask,
                 question=field.about,
-                passes_if="; ".join(passes),
+                passes_if=_passing([each for each, _ in entries]),
                 settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries)),
             )
         )
@@ -73,7 +96,24 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
     return tuple(sorted(found, key=lambda each: (-len(each.settles), order.get(each.ask, 9), each.part)))
 
 
-def _part(build: Build, key: Key):  # type: ignore[no-untyped-def]
+def _passing(asked: list[Asked]) -> str:
+    """One sentence for all the findings that ask for a field: what satisfies every one of them."""
+    answers: list[Answer] = []
+    for each in asked:
+        if each.words or not each.answer.values:
+            continue
+        for index, known in enumerate(answers):
+            together = both(known, each.answer)
+            if together is not None:
+                answers[index] = together
+                break
+        else:
+            answers.append(each.answer)
+    words = [each.words for each in asked] + [answer_words(each) for each in answers]
+    return "; ".join(dict.fromkeys(word for word in words if word))
+
+
+def _part(build: Build, key: Key) -> Part | None:
     try:
         return build.part(key[0])
     except (KeyError, AttributeError):

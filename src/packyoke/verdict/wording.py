@@ -53,6 +53,11 @@ def answer_words(answer: Answer) -> str:
     if not words:
         return ""
     if answer.relation == "one of":
+        if not answer.others:
+            return ""
+        counts = [value for value in answer.values if isinstance(value, int) and not isinstance(value, bool)]
+        if len(counts) > 2 and counts == list(range(counts[0], counts[-1] + 1)):
+            return f"{counts[0]} to {counts[-1]}"
         if len(words) > MOST_WORDS and len(answer.others) < len(words):
             return f"anything but {_listed([value_words(value, answer.kind) for value in answer.others])}"
         return _listed(words)
