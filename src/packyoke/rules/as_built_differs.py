@@ -35,7 +35,7 @@ from packyoke.analysis.as_built import Difference, differences, gate_is_dead
 from packyoke.analysis.case import Case
 from packyoke.findings import Amount, Severity
 from packyoke.model import Part
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Outcome
 from packyoke.rules.rule import Rule
 
 ZERO_C = 273.15
@@ -67,7 +67,7 @@ def check(case: Case, part: Part) -> Outcome:
         if worst.danger
         else "Measure again; if it stays, find the reason, or write the measured value into the file and check again.",
         cause="measured",
-        mends=((Mend("", changes),),) if changes and not worst.danger else (),
+        instead=() if worst.danger else changes,
     )
 
 

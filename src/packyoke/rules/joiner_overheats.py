@@ -77,7 +77,8 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
         found = Amount(warmth.loss_w, "W", f"before it warms up, and more with every degree ({loss})")
     limit_k = joiner.body_limit_k if stops else TOUCH_K
     bears_a = joiner_current_a(case, joiner, limit_k, 0.0 if stops else MIDDLE)
-    limit = Limit(bears_a, by="heat", warms_s=BODY_S, law=heat_law(joiner))
+    cool_a = joiner_current_a(case, joiner, TOUCH_K, MIDDLE)
+    limits = [Limit(each, by="heat", warms_s=BODY_S, law=heat_law(joiner)) for each in (bears_a, cool_a)]
     return Failed(
         severity=Severity.STOP if stops else Severity.CAUTION,
         message="gets hotter than it stands" if stops else "gets too hot to touch",
@@ -92,7 +93,7 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
         field="mount",
         mends=tuple(
             family
-            for family in (_mounts(joiner, mount), _ideal(joiner), lower_settings(case, joiner.path, (limit,)))
+            for family in (_mounts(joiner, mount), _ideal(joiner), lower_settings(case, joiner.path, limits))
             if family
         ),
     )

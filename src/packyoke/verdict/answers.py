@@ -55,6 +55,8 @@ def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails:
     choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
     if field.words or (choices and isinstance(choices[0], str | bool)):
         words = tuple(word for word in field.words or choices if word != "unknown")
+        if field.kind == "insulation":
+            words = (*wires.insulation_names(), *(word for word in choices if word not in wires.insulation_names()))
         passing = tuple(word for word in words if passes(word))
         return Answer("one of", passing, field.kind, tuple(word for word in words if word not in passing))
     if choices and isinstance(choices[0], Gauge):

@@ -36,6 +36,8 @@ class Trials:
     def __init__(self, build: Build) -> None:
         self.build = build
         self.plain = Case(build)
+        self.follows: set[Key] = set()
+        """Fields that follow from others that were tried: nobody has to look them up."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
 
     def case(self, given: Given) -> Case:
@@ -72,6 +74,8 @@ class Trials:
             if not choices:
                 asks = ((self.build.part(key[0]), key[1]),)
                 found.append(Leaf((*given, (key, None)), Undecided(message="", asks=asks)))
+            if len(choices) == 1 and given:
+                self.follows.add(key)
             open_trials.extend((*given, (key, value)) for value in reversed(choices))
         return found
 
@@ -131,6 +135,7 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
             rule, path, 0, None, assumed=asked, turns=turning, worse=worst_leaf.given, better=best_leaf.given
         )
     asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN) or asked
+    asks = tuple(key for key in asks if key not in trials.follows)
     for leaf in leaves:
         if isinstance(leaf.outcome, Undecided):
             asks += tuple((part.path, attr) for part, attr in leaf.outcome.asks)

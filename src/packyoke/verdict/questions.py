@@ -45,7 +45,7 @@ def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.
     """The answers that pass whatever the other missing values are; else those that pass with the better ones."""
     found = []
     for given in (decision.worse, decision.better):
-        others = tuple((asked, value) for asked, value in given if value is not None)
+        others = tuple((asked, value) for asked, value in given if value is not None and asked not in trials.follows)
         try:
             found.append(answer(trials, decision.rule, decision.path, key, others, fails))
         except (KeyError, AttributeError, ValueError, ZeroDivisionError):
@@ -98,18 +98,15 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
 
 def _passing(asked: list[Asked]) -> str:
     """One sentence for all the findings that ask for a field: what satisfies every one of them."""
-    answers: list[Answer] = []
+    answers: dict[str, Answer] = {}
     for each in asked:
-        if each.words or not each.answer.values:
+        new = each.answer
+        if each.words or not new.values:
             continue
-        for index, known in enumerate(answers):
-            together = both(known, each.answer)
-            if together is not None:
-                answers[index] = together
-                break
-        else:
-            answers.append(each.answer)
-    words = [each.words for each in asked] + [answer_words(each) for each in answers]
+        together = both(answers.get(new.relation, new), new)
+        # Nothing is in both where each depends on another missing value: then no answer can be named.
+        answers[new.relation] = together or Answer(new.relation, (), new.kind)
+    words = [each.words for each in asked] + [answer_words(each) for each in answers.values()]
     return "; ".join(dict.fromkeys(word for word in words if word))
 
 

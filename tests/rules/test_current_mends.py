@@ -1,0 +1,188 @@
+"""What the current rules advise: worked out, tried on the whole build, and nothing else."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.settings import at_least_a, at_most_a
+from packyoke.model import Build
+from packyoke.reading import load
+from packyoke.rules import RULES
+from packyoke.verdict.explore import Trials
+from packyoke.verdict.judge import judge
+from packyoke.verdict.mending import Workshop
+from tests.support import edited
+
+DIODE = {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.55 V"}
+CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
+    (
+        "one pack alone carries 25.5 A",
+        "skerry-long-tail", "pack-overloaded", "packs.pannier", {"packs.pannier.discharge": "25 A"}, [],
+        ["Set the controller to 24.5 A", "A pack that gives 25.5 A"],
+    ),
+    (
+        "a peak is lowered, the rollback stays",
+        "skerry-long-tail", "pack-overloaded", "packs.pannier",
+        {"controller.battery_current": {"limit": "30 A", "rollback": "25 A after 5 s"}}, [],
+        ["Set the controller to 29.5 A, rolling back to 25 A", "A pack that gives 25.5 A, and 30.5 A for 5 s"],
+    ),
+    (
+        "rollback and peak are both too much",
+        "skerry-long-tail", "pack-overloaded", "packs.pannier",
+        {
+            "controller.battery_current": {"limit": "30 A", "rollback": "25 A after 5 s"},
+            "packs.pannier.discharge": "20 A",
+        },
+        [],
+        ["Set the controller to 19.5 A", "A pack that gives 25.5 A, and 30.5 A for 5 s"],
+    ),
+    (
+        "a controller that can be set higher is locked",
+        "skerry-long-tail", "pack-overloaded", "packs.pannier",
+        {"controller.battery_current": {"limit": "20 A", "adjustable_to": "30 A"}}, [],
+        ["Set the controller to 29.5 A, and lock it there", "A pack that gives 30.5 A"],
+    ),
+    (
+        "one of two controllers by its name",
+        "plover-two-drives", "pack-overloaded", "packs.port", {"packs.port.discharge": "14 A"}, [],
+        ["Set left to 14 A", "A pack that gives 15 A"],
+    ),
+    (
+        "two controllers on one pack: no single setting is the answer",
+        "razorbill-two-outlets", "pack-overloaded", "packs.aft", {"packs.aft.discharge": "39.9 A"}, [],
+        ["A pack that gives 40 A"],
+    ),
+    (
+        "a pack that another one feeds: the joiner, not the setting",
+        "quay-plain-trike", "pack-overloaded", "packs.old", {}, [],
+        ["An ideal-diode joiner in place of y, so that no pack feeds another"],
+    ),
+    (
+        "a wire that fits both plugs and that the fuse suits",
+        "skerry-long-tail", "lead-overheats", "leads.keel lead",
+        {"leads.keel lead.gauge": "16 AWG", "leads.keel lead.insulation": "PVC", "warmest": "30 degC"}, [],
+        ["12 AWG silicone, 40 A", "Set the controller to 14.5 A"],
+    ),
+    (
+        "out of the bundle",
+        "skerry-long-tail", "lead-overheats", "leads.main lead",
+        {"leads.main lead.run": "beside 2 others", "warmest": "30 degC", "controller.battery_current": "34 A"}, [],
+        ["Run it by itself (55 A)", "8 AWG silicone, 42 A", "Set the controller to 33 A"],
+    ),
+    (
+        "alone it would be too thin as well",
+        "skerry-long-tail", "lead-overheats", "leads.main lead",
+        {"leads.main lead.run": "beside 2 others", "leads.main lead.gauge": "18 AWG", "warmest": "30 degC"}, [],
+        ["10 AWG silicone, 33 A", "Set the controller to 12 A"],
+    ),
+    (
+        "larger plugs on both halves",
+        "skerry-long-tail", "connector-overloaded", "leads.keel lead", {"controller.battery_current": "29.51 A"}, [],
+        ["XT90 on both halves, 45 A (cautious)", "Set the controller to 29.5 A"],
+    ),
+    (
+        "larger plugs where the outlet is the weak half",
+        "skerry-long-tail", "connector-overloaded", "leads.keel lead", {"packs.keel.outlet": "XT30 socket"}, [],
+        ["XT60 on both halves, 30 A (cautious)", "Set the controller to 14.5 A"],
+    ),
+    (
+        "larger plugs at a joiner with two inlets",
+        "heron-three-packs", "connector-overloaded", "leads.north lead", {"controller.battery_current": "31 A"}, [],
+        ["XT90 on both halves, 45 A (cautious)", "Set the controller to 30 A"],
+    ),
+    (
+        "larger plugs from joiner to controller",
+        "heron-three-packs", "connector-overloaded", "leads.motor lead", {"controller.battery_current": "31 A"}, [],
+        ["XT90 on both halves, 45 A (cautious)", "Set the controller to 30 A"],
+    ),
+    (
+        "a joiner for the whole load",
+        "skerry-long-tail", "joiner-overloaded", "joiners.yoke", {"joiners.yoke.current": "25 A"}, [],
+        ["Set the controller to 24.5 A", "A joiner that carries 25.5 A on each path"],
+    ),
+    (
+        "a joiner for the peak",
+        "skerry-long-tail", "joiner-overloaded", "joiners.yoke",
+        {
+            "controller.battery_current": {"limit": "29 A", "rollback": "20 A after 5 s"},
+            "joiners.yoke.current": "25 A",
+        },
+        [],
+        ["Set the controller to 24.5 A, rolling back to 20 A",
+         "A joiner that carries 20.5 A, and 29.5 A for 5 s on each path"],
+    ),
+    (
+        "the bike maker's joiner cannot be had larger",
+        "fenwick-second-port", "joiner-overloaded", "joiners.frame port",
+        {"joiners.frame port.built_in": {"packs": "2", "full_charge": "54.6 V", "current": "18 A"}}, [],
+        ["Set the controller to 18 A"],
+    ),
+    (
+        "a cooler kind of joiner, or the current that a hand stands",
+        "skerry-long-tail", "joiner-overheats", "joiners.yoke", DIODE, ["joiners.yoke.resistance"],
+        ["An ideal-diode joiner of 2 mohm in its place", "Set the controller to 17.6 A"],
+    ),
+    (
+        "metal on the frame",
+        "skerry-long-tail", "joiner-overheats", "joiners.yoke",
+        {"joiners.yoke.mount": "wrapped", "joiners.yoke.resistance": "5 mohm"}, [],
+        ["Mount it with its metal tight on the frame", "Set the controller to 13.8 A"],
+    ),
+    (
+        "a thicker or a shorter lead",
+        "skerry-long-tail", "voltage-drop", "leads.pannier lead",
+        {"leads.pannier lead.length": "3 m", "leads.pannier lead.gauge": "14 AWG"}, [],
+        ["12 AWG (2.32 %)", "At most 2.55 m of it"],
+    ),
+    (
+        "metric stays metric",
+        "skerry-long-tail", "voltage-drop", "leads.pannier lead",
+        {"leads.pannier lead.length": "3.5 m", "leads.pannier lead.gauge": "2.5 mm2"}, [],
+        ["4 mm2 (2.48 %)", "At most 2.72 m of it"],
+    ),
+    (
+        "a switch for the current",
+        "skerry-long-tail", "switch-overloaded", "leads.main lead",
+        {"leads.main lead.switch": {"rating": "20 A", "breaks": "60 V"}}, [],
+        ["A switch for 25 A d.c.", "Set the controller to 20 A"],
+    ),
+    (
+        "a switch for the voltage",
+        "skerry-long-tail", "switch-overloaded", "leads.main lead",
+        {"leads.main lead.switch": {"rating": "40 A", "breaks": "48 V"}}, [],
+        ["A switch that breaks 58.8 V d.c."],
+    ),
+    (
+        "the next metric size that fits",
+        "skerry-long-tail", "wire-does-not-fit", "leads.keel lead", {"leads.keel lead.gauge": "6 mm2"}, [],
+        ["4 mm2"],
+    ),
+    (
+        "one unbroken length",
+        "skerry-long-tail", "spliced-lead", "leads.main lead", {"leads.main lead.splices": "2"}, [],
+        ["One unbroken length of fine-stranded wire"],
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("base", "rule", "path", "put", "drop", "advice"), [case[1:] for case in CASES], ids=[case[0] for case in CASES]
+)
+def test_advice(base: str, rule: str, path: str, put: dict[str, Any], drop: list[str], advice: list[str]) -> None:
+    build = load(edited(base, put, drop), "case.yaml")
+    assert isinstance(build, Build)
+    before = judge(Trials(build), RULES)
+    workshop = Workshop(build, before, lambda changed: judge(Trials(changed), RULES))
+    (decision,) = [each for each in before if (each.rule.name, each.path) == (rule, path)]
+    assert [tried.mend.text for tried in workshop.first_of_each_family(decision)] == advice
+
+
+@pytest.mark.parametrize(
+    ("exact", "at_most", "at_least"),
+    [(24.5, 24.5, 24.5), (24.54, 24.5, 24.6), (0.3 - 1e-17, 0.3, 0.3), (133.4, 133, 134), (99.99, 99.9, 100)],
+)
+def test_figures_are_rounded_to_the_safe_side(exact: float, at_most: float, at_least: float) -> None:
+    assert at_most_a(exact) == pytest.approx(at_most, rel=1e-12)
+    assert at_least_a(exact) == pytest.approx(at_least, rel=1e-12)

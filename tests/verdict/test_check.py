@@ -1,0 +1,162 @@
+"""The check as a whole: what is not known, what is mended, what is measured."""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.api import check, load
+from packyoke.findings import Severity
+from packyoke.model import Build
+from packyoke.report.report import Report
+from packyoke.rules import RULES
+from packyoke.verdict.judge import judge_build
+from packyoke.verdict.mending import Workshop, changed, identity, weighty
+from tests.support import EXAMPLES, edited
+
+TODAY = "2026-11-25"
+
+
+def report(base: str, put: dict[str, object] | None = None, drop: tuple[str, ...] = ()) -> Report:
+    build = load(edited(base, put, drop), f"{base}.yaml", today=TODAY)
+    assert isinstance(build, Build), [finding.message for finding in build]
+    return check(build, today=TODAY)
+
+
+# A rating that nobody knows: the field, where to look, and the answer worked by hand from the rest of the file.
+RATINGS = [
+    ("packs.keel.discharge", "discharge.continuous", "label", "at least 25.5 A"),  # 25 A and the lamp's 0.5 A
+    ("joiners.yoke.ceiling", "ceiling", "maker", "at least 58.8 V"),  # 14 x 4.20 V
+    ("joiners.yoke.current", "current.continuous", "label", "at least 25.5 A"),
+    ("leads.main lead.gauge", "gauge", "label", "12 AWG or thicker"),  # 38.3 A at 35 degC; 75 A of fuses need 79
+    ("controller.voltage.max", "voltage.max", "label", "at least 58.8 V"),
+    ("packs.keel.fuse.rating", "rating", "look", "at most 40 A"),  # 12 AWG at 35 degC: 38.3 A, next size 40 A
+    ("chargers.counter.current", "current", "label", "at most 4 A"),  # the pannier pack's limit
+    ("accessories.lamp.max", "max", "label", "at least 58.8 V"),
+    ("racks.rear.limit", "limit", "look", "at least 11.9 kg"),  # 3.9 kg of pack and 8 kg
+    ("packs.pannier.condition", "condition", "look", "sound"),
+    ("joiners.yoke.type", "type", "meter", "diode or ideal-diode"),
+]
+
+
+@pytest.mark.parametrize(("line", "field", "ask", "passes_if"), RATINGS, ids=[each[0] for each in RATINGS])
+def test_a_missing_rating_is_asked_for_with_the_answer_that_passes(
+    line: str, field: str, ask: str, passes_if: str
+) -> None:
+    drop = ("packs.keel.condition",) if line == "packs.pannier.condition" else (line,)
+    found = report("skerry-long-tail", drop=drop)
+    assert found.verdict == "open"
+    questions = [each for each in found.to_find_out if each.field == field]
+    assert questions, found.to_find_out
+    assert {each.ask for each in questions} == {ask}
+    assert passes_if in [each.passes_if for each in questions]
+
+
+@pytest.mark.parametrize(("line", "_field", "_ask", "_passes_if"), RATINGS, ids=[each[0] for each in RATINGS])
+def test_a_missing_rating_is_never_a_pass(line: str, _field: str, _ask: str, _passes_if: str) -> None:
+    drop = ("packs.keel.condition",) if line == "packs.pannier.condition" else (line,)
+    assert report("skerry-long-tail", drop=drop).verdict in ("open", "stop")
+
+
+def test_a_guess_is_printed_with_and_counts_as_not_known() -> None:
+    found = report("skerry-long-tail", {"controller.battery_current": "18 A ?"})
+    assert found.verdict == "open"
+    assert any(each.field == "battery_current.limit" for each in found.to_find_out)
+
+
+def test_a_thin_lead_behind_the_second_joiner_is_stopped_and_mended() -> None:
+    """18 A: 16 AWG PVC bears 15 A, 14 AWG 20 A (33 CFR 183.425 table 5), XT60 takes 14 to 12 AWG (practice)."""
+    thin = {"leads.box lead.gauge": "16 AWG", "leads.box lead.insulation": "PVC", "packs.box.fuse.rating": "30 A"}
+    found = report("heron-three-packs", thin)
+    stops = [each for each in found.findings if each.severity == Severity.STOP]
+    assert {(each.rule, each.part) for each in stops} >= {("lead-overheats", "leads.box lead")}
+    assert {each.part for each in stops} == {"leads.box lead"}
+    (overheats,) = [each for each in stops if each.rule == "lead-overheats"]
+    assert str(overheats.found) == "18 A continuous"
+    assert overheats.limit is not None
+    assert overheats.limit.value == pytest.approx(15.0)
+    assert report("heron-three-packs").verdict == "none-found"
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
+def test_every_mend_that_is_advised_works(path) -> None:  # type: ignore[no-untyped-def]
+    """Apply it, run again: the finding is gone and no new stop or question has come."""
+    build = load(path.read_bytes(), path.name, today=TODAY)
+    assert isinstance(build, Build)
+    decisions = judge_build(build, RULES)
+    workshop = Workshop(build, decisions, lambda changed: judge_build(changed, RULES))
+    for decision in decisions:
+        for tried in workshop.first_of_each_family(decision):
+            after = judge_build(changed(build, tried.mend.changes), RULES)
+            assert identity(decision) not in {identity(each) for each in after if each.severity >= Severity.CAUTION}
+            assert weighty(after) <= weighty(decisions)
+
+
+def test_the_complete_example_is_quiet() -> None:
+    found = report("skerry-long-tail")
+    counts = [found.count(severity) for severity in (Severity.STOP, Severity.OPEN, Severity.CAUTION)]
+    assert counts[:2] == [0, 0]
+    assert counts[2] <= 2
+
+
+@pytest.mark.parametrize("name", ["heron-three-packs", "lantern-lfp"])
+def test_clean_examples_are_clean(name: str) -> None:
+    assert report(name).verdict == "none-found"
+
+
+def test_the_draft_has_six_different_faults() -> None:
+    found = report("oakum-draft")
+    assert len({each.rule for each in found.findings if each.severity >= Severity.CAUTION}) >= 6
+
+
+def test_a_reading_that_makes_a_rule_stop_is_a_stop() -> None:
+    """A joiner path of 40 mohm at 25.5 A makes 26 W: far above what any body bears (85 degC)."""
+    reading = {"date": "2026-11-20", "part": "joiners.yoke", "what": "resistance", "value": "40 mohm"}
+    found = report("skerry-long-tail", {"measured": [reading]})
+    (differs,) = [each for each in found.findings if each.rule == "as-built-differs"]
+    assert differs.severity == Severity.STOP
+    assert "joiner-overheats" in differs.why
+
+
+def test_a_reading_that_only_differs_is_a_caution() -> None:
+    reading = {"date": "2026-11-20", "part": "joiners.yoke", "what": "resistance", "value": "2.5 mohm"}
+    found = report("skerry-long-tail", {"measured": [reading]})
+    (differs,) = [each for each in found.findings if each.rule == "as-built-differs"]
+    assert differs.severity == Severity.CAUTION
+
+
+def test_a_rule_that_crashes_is_a_stop() -> None:
+    from dataclasses import replace
+
+    def crash(case: object, part: object) -> None:
+        raise ZeroDivisionError
+
+    rules = (*RULES[:5], replace(RULES[5], check=crash))
+    build = load(edited("skerry-long-tail"), "x.yaml")
+    assert isinstance(build, Build)
+    decisions = judge_build(build, rules)
+    assert {each.rule.name for each in decisions if each.severity == Severity.STOP} == {"rule-crashed"}
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_order_of_the_file_changes_nothing(seed: int) -> None:
+    import random
+
+    import yaml
+
+    def shuffled(node: object) -> object:
+        if isinstance(node, dict):
+            keys = list(node)
+            random.Random(seed).shuffle(keys)
+            return {key: shuffled(node[key]) for key in keys}
+        return node
+
+    for name in ("oakum-draft", "quay-plain-trike", "heron-three-packs"):
+        tree = yaml.load(edited(name), Loader=yaml.BaseLoader)
+        first = report(name)
+        build = load(yaml.dump(shuffled(tree), sort_keys=False, width=1000), f"{name}.yaml", today=TODAY)
+        assert isinstance(build, Build)
+        other = check(build, today=TODAY)
+        assert {(f.rule, f.part, f.severity) for f in first.findings} == {
+            (f.rule, f.part, f.severity) for f in other.findings
+        }
+        assert first.fingerprint == other.fingerprint
