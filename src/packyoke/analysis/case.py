@@ -36,7 +36,7 @@ def once(work: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case, 
         key = (work, *args)
         found = case._results.get(key, case)
         if found is case:
-            found = case._results[key] = work(case, *args)
+            found = case._results[key] = work(case, *args, **kwargs)
         return found  # type: ignore[no-any-return]
 
     return update_wrapper(wrapper, work)

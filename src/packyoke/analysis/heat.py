@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import inf, log, pi
 from typing import NamedTuple
 
@@ -30,13 +30,12 @@ THIN_WALL_M, THICK_WALL_M = 0.8e-3, 1.0e-3
 
 
 class Warmth(NamedTuple):
-    """A joiner's body at the worst of what is asked of it [K]; infinite where it never settles."""
+    """A joiner's body at the low end and in the middle of its band [K]; infinite where it never settles."""
 
     current_a: float
     loss_w: float
     low_k: float
     middle_k: float
-    high_k: float
 
 
 def settled_current_a(asked: Load, time_constant_s: float, law: float = 2.0) -> float:
@@ -68,16 +67,16 @@ def heat_law(joiner: Joiner) -> float:
 def joiner_warmth(case: Case, name: str) -> Warmth:
     """Estimated temperature of a joiner's body in the warmest air, the whole load on one of its paths.
 
-    dT = P0 R/(1 - P0 R alpha); low, middle and high thermal resistance of its mount
+    dT = P0 R/(1 - P0 R alpha); thermal resistance at the low end and in the middle of its mount's band
     """
     joiner = case.build.joiners[name]
     current_a = settled_current_a(load(case, joiner.path), BODY_S, heat_law(joiner))
     ambient_k = case.build.warmest_k
     loss_w, growth_per_k = _loss(joiner, current_a, ambient_k)
-    mount = _mount(joiner)
-    low_k, high_k = mount.low_k_per_w, mount.high_k_per_w
-    each = (_settled_k(loss_w, r, ambient_k, growth_per_k) for r in (low_k, (low_k + high_k) / 2, high_k))
-    return Warmth(current_a, loss_w, *each)
+    low_k_per_w, high_k_per_w = _band_k_per_w(known(joiner.mount, joiner, "mount"))
+    low_k = _settled_k(loss_w, low_k_per_w, ambient_k, growth_per_k)
+    middle_k = _settled_k(loss_w, (low_k_per_w + high_k_per_w) / 2, ambient_k, growth_per_k)
+    return Warmth(current_a, loss_w, low_k, middle_k)
 
 
 def joiner_current_a(case: Case, joiner: Joiner, body_k: float, share: float = 0.0) -> float:
@@ -88,20 +87,20 @@ def joiner_current_a(case: Case, joiner: Joiner, body_k: float, share: float = 0
     rise_k = body_k - case.build.warmest_k
     if rise_k <= 0:
         return 0.0
-    mount = _mount(joiner)
-    loss_w = rise_k / (mount.low_k_per_w + share * (mount.high_k_per_w - mount.low_k_per_w))
+    low_k_per_w, high_k_per_w = _band_k_per_w(known(joiner.mount, joiner, "mount"))
+    loss_w = rise_k / (low_k_per_w + share * (high_k_per_w - low_k_per_w))
     if joiner_type(joiner) == "diode":
         return loss_w / forward_v(joiner)
     warm_ohm = path_resistance_ohm(joiner) * (1 + _growth_per_k(joiner) * (body_k - RESISTANCE_KNOWN_AT_K))
     return float((loss_w / warm_ohm) ** 0.5)
 
 
-def _mount(joiner: Joiner) -> mounts.Mount:
-    name = known(joiner.mount, joiner, "mount")
-    found = mounts.mount(name)
+@cache
+def _band_k_per_w(mount: str) -> tuple[float, float]:
+    found = mounts.mount(mount)
     if found is None:
-        raise ValueError(f"no thermal resistance on file for the mount {name!r}")
-    return found
+        raise ValueError(f"no thermal resistance on file for the mount {mount!r}")
+    return found.low_k_per_w, found.high_k_per_w
 
 
 def _growth_per_k(joiner: Joiner) -> float:

@@ -12,7 +12,7 @@ from packyoke.analysis.leads import IN_FRAME_RISE_K, derated, loaded_conductors
 from packyoke.analysis.limits import Limit, above
 from packyoke.analysis.settings import Excess, fitting_setting
 from packyoke.findings import Amount, shown
-from packyoke.model import Gauge, Lead
+from packyoke.model import Gauge, Lead, Unknown
 from packyoke.rules.outcome import Change, Mend
 from packyoke.shelf import wires
 
@@ -34,7 +34,11 @@ def lower_settings(case: Case, path: str, limits: Sequence[Limit]) -> Sequence[M
 
 
 def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
-    setting = fitting_setting(case, path, limit)
+    try:
+        setting = fitting_setting(case, path, limit)
+    except Unknown:
+        # Advice asks for nothing that the verdict did not need.
+        return None
     if setting is None:
         return None
     controller = setting.controller
