@@ -107,7 +107,10 @@ def _readme(root: Path, text: str) -> str:
 
 def _help(name: str) -> str:
     command = app.commands[name]
-    context = click.Context(command, info_name=f"packyoke {name}", max_content_width=80, terminal_width=80)
+    context = click.Context(
+        command, info_name=f"packyoke {name}", max_content_width=80, terminal_width=80,
+        help_option_names=app.context_settings["help_option_names"],
+    )  # fmt: skip
     return command.get_help(context)
 
 

@@ -7,8 +7,9 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import lead_resistance_ohm
+from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import path_resistance_ohm
-from packyoke.analysis.voltages import full_charge_v, highest_full_charge
+from packyoke.analysis.voltages import highest_full_charge
 from packyoke.model import Controller, Lead, Part, Unknown, known
 from packyoke.physics import bus
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
+from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import joiner_type
 from packyoke.model import Charger, Joiner, Pack, known
 from packyoke.shelf.chemistry import chemistry
@@ -34,11 +35,6 @@ class Obstacle(NamedTuple):
 def output_v(charger: Charger) -> float:
     """What a charger puts out without a pack [V]."""
     return known(charger.output_v, charger, "output_v")
-
-
-def full_charge_v(pack: Pack) -> float:
-    """What a pack charges to [V]."""
-    return known(pack.full_charge_v, pack, "full_charge_v")
 
 
 @once

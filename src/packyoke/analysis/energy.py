@@ -15,8 +15,8 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.drop import part_drop_v, way_drop
 from packyoke.analysis.harness import harness
-from packyoke.analysis.load import cut_off_v, load
-from packyoke.analysis.voltages import full_charge_v, series_count
+from packyoke.analysis.load import cut_off_v, full_charge_v, load
+from packyoke.analysis.voltages import series_count
 from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.shelf.chemistry import ocv_curve
 

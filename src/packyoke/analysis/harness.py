@@ -10,6 +10,8 @@ from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
 MOST_STEPS = 500
 """Joiners with several outlets can be drawn so that ways double at each; no real bike comes near this."""
+MOST_PARTS = 120
+"""Leads and joiners on one way: 24 packs in one chain make 49."""
 MOST_TURNED = 24
 """Leads between joiners that are tried the other way round when a drawing is broken."""
 
@@ -76,7 +78,8 @@ def _drawn(build: Build) -> Harness:
         elif build.controllers and not walk.loops:
             found.faults.append(Fault("reaches no controller", pack.path, walk.last_words()))
         if walk.endless:
-            found.faults.append(Fault("too many ways", pack.path, f"more than {MOST_STEPS} ways lead on from it"))
+            about = "more ways or joiners lead on from it than can be followed"
+            found.faults.append(Fault("too many ways", pack.path, about))
         for way in ways:
             controller_name = way[-1].rpartition(".")[2]
             for path in way:
@@ -137,10 +140,10 @@ class _Walk:
         steps = 0
         while open_ways:
             steps += 1
-            if steps > MOST_STEPS:
+            name, way = open_ways.pop()
+            if steps > MOST_STEPS or len(way) > MOST_PARTS:
                 self.endless = True
                 return
-            name, way = open_ways.pop()
             leads = self.out.get(name, ())
             if not leads:
                 self.ends.append(name)

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness import harness
+from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import joiner_type, lower, tree
-from packyoke.analysis.voltages import full_charge_v
 from packyoke.analysis.worst_case import extremes
 from packyoke.model import Joiner, Pack, known
 

@@ -33,6 +33,11 @@ def lowest_running_v(case: Case, controller: Controller, packs: tuple[str, ...])
     return max(cut_v, min(cut_off_v(case.build.packs[name]) for name in packs))
 
 
+def full_charge_v(pack: Pack) -> float:
+    """What a pack charges to [V]."""
+    return known(pack.full_charge_v, pack, "full_charge_v")
+
+
 def cut_off_v(pack: Pack) -> float:
     """Where the pack's protection circuit opens [V]."""
     return known(pack.cut_off_v, pack, "cut_off_v")

@@ -54,7 +54,7 @@ def tree(
     """
     build = case.build
     if name in build.packs:
-        return _source(build.packs[name], emf_v[name])
+        return _tapped(case, _source(build.packs[name], emf_v[name]), name)
     branches: list[Node] = []
     joiner = build.joiners.get(name)
     for lead in harness(case).leads_into.get(name, ()):

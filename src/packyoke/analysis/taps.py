@@ -6,8 +6,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.contacts import area_m2
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import table_amps_a
-from packyoke.analysis.load import accessories_behind
-from packyoke.analysis.voltages import full_charge_v
+from packyoke.analysis.load import accessories_behind, full_charge_v
 from packyoke.model import Accessory, Gauge, Lead, Pack, known
 from packyoke.shelf import wires
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from packyoke.analysis.limits import above
-from packyoke.analysis.voltages import full_charge_v, series_count
+from packyoke.analysis.load import full_charge_v
+from packyoke.analysis.voltages import series_count
 from packyoke.model import Pack, known
 from packyoke.shelf.chemistry import ocv_curve
 

@@ -9,6 +9,7 @@ from packyoke.analysis.charging import meant, obstacle
 from packyoke.analysis.currents import braking_a
 from packyoke.analysis.harness import harness
 from packyoke.analysis.leads import lead_resistance_ohm
+from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import path_resistance_ohm
 from packyoke.model import Charger, Pack, Unknown, known
 from packyoke.shelf.chemistry import chemistry, series_rows
@@ -24,16 +25,6 @@ class Highest(NamedTuple):
     volts_v: float
     cause: str
     by: str
-
-
-def full_charge_v(pack: Pack) -> float:
-    """What a pack charges to [V]. With the series count at hand the chemistry is asked for, which says it too."""
-    if pack.full_charge_v is not None:
-        return pack.full_charge_v
-    if pack.series is None:
-        raise Unknown(pack, "full_charge_v")
-    found = chemistry(known(pack.chemistry, pack, "chemistry"))
-    return pack.series * found.full_v if found is not None else known(pack.full_charge_v, pack, "full_charge_v")
 
 
 def series_count(pack: Pack) -> int:

@@ -17,7 +17,8 @@ JOINERS = (
     row("joiners.*.part", "", "name", ABSENT, "nothing is copied", "an item of the shop's shelf to copy, not with like",
         rules="find, reader", example="small yoke"),
     row("joiners.*.type", "type", "word", MUST, "plain and blocking are both run; open, test by meter",
-        "how it joins: plain, or letting current out only",
+        "plain, or letting current out only? One pack in, 10 kohm across another inlet: below 2 V it blocks, near pack "
+        "voltage it is plain",
         words=("plain", "diode", "ideal-diode", "selector", "unknown"), ends=("plain", "ideal-diode"),
         basis="joiner test by meter", ask="meter", rules="packs-rush, back-charged, circuit", example="ideal-diode"),
     row("joiners.*.inputs", "inputs", "count", DEFAULT, "2 inputs", "how many leads it takes", low=2, high=12,

@@ -79,4 +79,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=packs_on_ways,
     check=check,
+    gravest=Severity.CAUTION,
 )

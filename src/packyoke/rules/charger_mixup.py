@@ -35,12 +35,12 @@ from packyoke.analysis.charging import (
     ceiling_v,
     cell_v,
     concerns,
-    full_charge_v,
     output_v,
     plug_words,
     plugs_for,
 )
 from packyoke.analysis.limits import above
+from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome

@@ -28,8 +28,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import HIGHEST_SHARE, LOWEST_SHARE, concerns, full_charge_v, meant, output_v
+from packyoke.analysis.charging import HIGHEST_SHARE, LOWEST_SHARE, concerns, meant, output_v
 from packyoke.analysis.limits import above
+from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided

@@ -181,5 +181,4 @@ RULE = Rule(
     basis=("common practice",),
     parts=leads_on_ways,
     check=check,
-    current=True,
 )

@@ -94,4 +94,5 @@ RULE = Rule(
     basis=("ISO 8820-3", "ISO 8820-5", "ISO 8820-6"),
     parts=parts,
     check=check,
+    gravest=Severity.CAUTION,
 )

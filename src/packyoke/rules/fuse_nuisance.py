@@ -110,4 +110,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=fused,
     check=check,
+    gravest=Severity.CAUTION,
 )

@@ -116,5 +116,4 @@ RULE = Rule(
     basis=("label of the joiner",),
     parts=joiners_on_ways,
     check=check,
-    current=True,
 )

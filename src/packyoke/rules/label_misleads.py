@@ -30,7 +30,8 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits import above
-from packyoke.analysis.voltages import full_charge_v, series_count
+from packyoke.analysis.load import full_charge_v
+from packyoke.analysis.voltages import series_count
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
@@ -106,4 +107,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=parts,
     check=check,
+    gravest=Severity.CAUTION,
 )

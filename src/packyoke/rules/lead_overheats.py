@@ -137,5 +137,4 @@ RULE = Rule(
     basis=("33 CFR 183.425 table 5",),
     parts=leads_on_ways,
     check=check,
-    current=True,
 )

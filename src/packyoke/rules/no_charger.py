@@ -53,4 +53,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=packs,
     check=check,
+    gravest=Severity.CAUTION,
 )

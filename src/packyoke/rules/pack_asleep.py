@@ -77,4 +77,5 @@ RULE = Rule(
     basis=("protection circuits, from memory",),
     parts=packs_on_ways,
     check=check,
+    gravest=Severity.CAUTION,
 )

@@ -105,5 +105,4 @@ RULE = Rule(
     basis=("label of the pack",),
     parts=packs_on_ways,
     check=check,
-    current=True,
 )

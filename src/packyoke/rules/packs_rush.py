@@ -44,7 +44,7 @@ from packyoke.analysis.contacts import contact
 from packyoke.analysis.harness import harness
 from packyoke.analysis.joining import BLOCKING, Rush, receivers, rushes
 from packyoke.analysis.limits import above, contact_limit, end_places, lead_limit
-from packyoke.analysis.voltages import full_charge_v
+from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import NONE, Joiner, Lead, Pack, Unknown, known
 from packyoke.rules.mends import blocking_joiners

@@ -33,8 +33,8 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
 from packyoke.analysis.joining import opponents, takes_turns, together
 from packyoke.analysis.limits import above
+from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.unequal import PER_CELL_V, SHARE, unequal
-from packyoke.analysis.voltages import full_charge_v
 from packyoke.findings import Amount, Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome

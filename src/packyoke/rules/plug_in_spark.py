@@ -88,4 +88,5 @@ RULE = Rule(
     basis=("energy of a capacitor; 3 J is judgement",),
     parts=controllers,
     check=check,
+    gravest=Severity.CAUTION,
 )

@@ -8,6 +8,7 @@ from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
+from packyoke.findings import Severity
 from packyoke.model import Accessory, Build, Charger, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import Outcome
 
@@ -16,7 +17,11 @@ KINDS = ("danger", "damage", "will-not-work", "wear", "paper", "unknown")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """One rule. `page` is the docstring of its module; `doubt` completes "not decided whether ..."."""
+    """One rule.
+
+    `page` is the docstring of its module, `doubt` completes "not decided whether ...", `gravest` is the worst that it
+    can find: a rule that can only caution leaves no question open.
+    """
 
     name: str
     kind: str
@@ -25,7 +30,7 @@ class Rule:
     basis: tuple[str, ...]
     parts: Callable[[Case], Iterable[Part]]
     check: Callable[[Case, Any], Outcome]
-    current: bool = False
+    gravest: Severity = Severity.STOP
 
 
 def whole(case: Case) -> tuple[Build]:

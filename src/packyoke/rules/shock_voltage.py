@@ -28,7 +28,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits import above
-from packyoke.analysis.voltages import full_charge_v
+from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
@@ -61,4 +61,5 @@ RULE = Rule(
     basis=("ISO/TS 4210-10:2020, scope", "IEC 61140 (from memory)"),
     parts=packs,
     check=check,
+    gravest=Severity.CAUTION,
 )

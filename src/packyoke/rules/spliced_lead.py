@@ -57,4 +57,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=leads,
     check=check,
+    gravest=Severity.CAUTION,
 )

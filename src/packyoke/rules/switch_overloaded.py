@@ -95,5 +95,4 @@ RULE = Rule(
     basis=("label of the switch",),
     parts=leads_on_ways,
     check=check,
-    current=True,
 )

@@ -116,4 +116,5 @@ RULE = Rule(
     basis=("ABYC E-11, 3 %",),
     parts=leads_on_ways,
     check=check,
+    gravest=Severity.CAUTION,
 )

@@ -94,4 +94,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=leads,
     check=check,
+    gravest=Severity.CAUTION,
 )

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.spans import ends, first_asked, likely
 from packyoke.findings import Severity
-from packyoke.model import Build, Key, Unknown
+from packyoke.model import Build, Key, Part, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
 
@@ -73,7 +73,7 @@ class Trials:
                 raise RuntimeError(f"{rule.name} asks for {key} again")
             if not choices:
                 asks = ((self.build.part(key[0]), key[1]),)
-                found.append(Leaf((*given, (key, None)), Undecided(message="", asks=asks)))
+                found.append(Leaf((*given, (key, None)), _too_many(rule, asks)))
             if len(choices) == 1 and given:
                 self.follows.add(key)
             open_trials.extend((*given, (key, value)) for value in reversed(choices))
@@ -124,6 +124,8 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
     worst, best = max(levels), min(levels)
     asked = tuple(dict.fromkeys(key for leaf in leaves for key, _ in leaf.given))
     worst_leaf, best_leaf = leaves[levels.index(worst)], leaves[levels.index(best)]
+    if best == Severity.CAUTION and isinstance(best_leaf.outcome, Failed) and not best_leaf.outcome.message:
+        return Decision(rule, path, 0, None, assumed=asked)
     if worst < Severity.CAUTION or (best in (Severity.CAUTION, Severity.STOP) and best == worst):
         shown = trials.likely(rule, path)
         if shown is None or level(shown.outcome) != best:
@@ -143,6 +145,13 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         rule, path, Severity.OPEN, worst_leaf.outcome, asks=tuple(dict.fromkeys(asks)),
         worse=worst_leaf.given, better=best_leaf.given,
     )  # fmt: skip
+
+
+def _too_many(rule: Rule, asks: tuple[tuple[Part, str], ...]) -> Outcome:
+    """Where too little is known to try it all: an open question, or for a rule that only cautions an assumption."""
+    if rule.gravest > Severity.CAUTION:
+        return Undecided(message="", asks=asks)
+    return Failed(severity=rule.gravest, message="")
 
 
 def _plain(trials: Trials, rule: Rule, path: str, outcome: Outcome) -> Decision:
@@ -168,7 +177,3 @@ def _alone(leaves: list[Leaf], asked: tuple[Key, ...], worst: Leaf, best: Leaf, 
 
 def _differ(leaf: Leaf, values: dict[Key, Any]) -> set[Key]:
     return {key for key, value in leaf.given if key in values and values[key] != value}
-
-
-def failed(outcome: Outcome) -> Failed | None:
-    return outcome if isinstance(outcome, Failed) else None
