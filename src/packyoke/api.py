@@ -39,10 +39,13 @@ def load_found(text: bytes, file: str, *, shop: Shop | None = None, today: str =
     return read_build(document, shop=shop, today=today or None)
 
 
-def check(build: Build | list[Finding], file: str = "-", *, today: str = "") -> Report:
-    """Check a build, or report why there is none. `today` (ISO 8601) decides which acceptances still count."""
+def check(build: Build | list[Finding], file: str = "-", *, today: str = "", brief: bool = False) -> Report:
+    """Check a build, or report why there is none.
+
+    `today` (ISO 8601) decides which acceptances still count; `brief` leaves it at verdict, findings and questions.
+    """
     if isinstance(build, Build):
-        return _check(build, today=today)
+        return _check(build, today=today, brief=brief)
     return unreadable(file, build)
 
 

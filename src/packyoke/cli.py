@@ -20,6 +20,8 @@ from packyoke import __version__
 if TYPE_CHECKING:
     from packyoke.api import Report
 
+BRIEF = ("lines", "sarif", "junit")
+"""Formats that print findings and nothing else."""
 FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
 EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_INTERRUPTED = 0, 1, 2, 130
 BAR_FROM_FILES = 30
@@ -86,7 +88,8 @@ def check(
     day = _day(today)
     skipped: list[tuple[str, str]] = []
     files = list(_files(builds, skipped))
-    reports = [report for report in _reports(files, skipped, day, shop, no_shop) if report is not None]
+    checked = _reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF)
+    reports = [report for report in checked if report is not None]
     if not reports:
         _note(skipped)
         _wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
@@ -152,14 +155,13 @@ def _files(builds: Iterable[str], skipped: list[tuple[str, str]]) -> Iterator[tu
 
 
 def _reports(
-    files: list[tuple[str, bool]], skipped: list[tuple[str, str]], today: str, shop: str | None, no_shop: bool
+    files: list[tuple[str, bool]], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
 ) -> Iterator[Report | None]:
-    shops = Shops(shop, no_shop)
     if len(files) >= BAR_FROM_FILES and sys.stderr.isatty():
         with click.progressbar(files, label="checking", file=sys.stderr) as bar:
-            yield from (_report(name, given, skipped, today, shops) for name, given in bar)
+            yield from (_report(name, given, skipped, today, shops, brief) for name, given in bar)
     else:
-        yield from (_report(name, given, skipped, today, shops) for name, given in files)
+        yield from (_report(name, given, skipped, today, shops, brief) for name, given in files)
 
 
 class Shops:
@@ -197,7 +199,9 @@ class Shops:
 SHOP_FILE = "packyoke-shop.yaml"
 
 
-def _report(name: str, given: bool, skipped: list[tuple[str, str]], today: str, shops: Shops) -> Report | None:
+def _report(
+    name: str, given: bool, skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
+) -> Report | None:
     """Read and check one file; a file that cannot be read never hides the others."""
     from packyoke.api import Finding, Severity, check, load, load_found
 
@@ -224,7 +228,7 @@ def _report(name: str, given: bool, skipped: list[tuple[str, str]], today: str, 
     if not isinstance(build, list) and build.status == "retired" and not given:
         skipped.append((name, "retired"))
         return None
-    return check(build, name, today=today)
+    return check(build, name, today=today, brief=brief)
 
 
 def _rendered(batch: Any, form: str, with_ticket: bool) -> str:

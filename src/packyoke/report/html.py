@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 from packyoke.findings import Finding
 from packyoke.report.markdown import VERDICTS
 from packyoke.report.report import Batch, Report
-from packyoke.report.text import CAUTIONS, counts_text, good_for_text, mistakes_text, tree_text
+from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, mistakes_text, tree_text
 
 STYLE = """
 body { font: 16px/1.45 system-ui, sans-serif; color: #111; background: #fff; max-width: 60rem; margin: 1.5rem auto;
@@ -56,7 +56,7 @@ def _report(main: ET.Element, report: Report) -> None:
     facts = ET.SubElement(main, "ul")
     texts = [counts_text(report), report.meanwhile]
     texts += good_for_text(report.good_for, report) if report.good_for else []
-    texts += [f"One change settles {len(report.cure.settles)} of these: {report.cure.do}"] if report.cure else []
+    texts += [cure_text(report)] if report.cure else []
     for text in (*texts, report.file, f"build {report.fingerprint}"):
         if text:
             _text(facts, "li", text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from packyoke.findings import Finding
 from packyoke.report.report import Batch, Report
-from packyoke.report.text import CAUTIONS, counts_text, good_for_text, report_text
+from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, report_text
 
 VERDICTS = {
     "stop": "STOP",
@@ -46,7 +46,7 @@ def report_markdown(report: Report) -> str:
     if report.good_for is not None:
         facts += good_for_text(report.good_for, report)
     if report.cure is not None:
-        facts.append(f"One change settles {len(report.cure.settles)} of these: {report.cure.do}")
+        facts.append(cure_text(report))
     lines += [*(f"- {cell(fact)}" for fact in facts if fact), f"- {cell(report.file)}", ""]
     for finding in report.findings:
         lines += _finding(report, finding)

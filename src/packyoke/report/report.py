@@ -82,10 +82,11 @@ class GoodFor(NamedTuple):
 
 
 class Cure(NamedTuple):
-    """The one change that settles most findings."""
+    """The one change that settles most findings, as advised at one part."""
 
     do: str
     settles: tuple[str, ...]
+    part: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -63,7 +63,7 @@ def _head(report: Report, paint: Paint) -> Iterator[str]:
     if report.good_for is not None:
         facts += good_for_text(report.good_for, report)
     if report.cure is not None:
-        facts.append(f"One change settles {len(report.cure.settles)} of these: {report.cure.do}")
+        facts.append(cure_text(report))
     facts.append(report.file)
     for fact in facts:
         if fact:
@@ -90,6 +90,14 @@ def _advice(report: Report) -> str:
     if report.verdict == "stop":
         return f"Do not build it like this.  {report.meanwhile}".rstrip()
     return report.meanwhile
+
+
+def cure_text(report: Report) -> str:
+    """The one change that goes furthest."""
+    if report.cure is None:
+        return ""
+    where = report.cure.part.partition(".")[2] or report.cure.part
+    return f"One change, at {where}, settles {len(report.cure.settles)} of these: {report.cure.do.rstrip('.')}."
 
 
 def good_for_text(good: GoodFor, report: Report) -> list[str]:

@@ -26,8 +26,8 @@ MOST_NAMED = 2
 """How many of the weakest parts the verdict names."""
 
 
-def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "") -> Report:
-    """Everything that is to be said of a build."""
+def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False) -> Report:
+    """Everything that is to be said of a build; `brief` leaves it at the verdict, the findings and what to find out."""
     trials = Trials(build)
     decisions = judge(trials, rules)
     workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules))
@@ -46,19 +46,24 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "") -> Re
         cures += [(mend, finding.fingerprint) for mend in mends]
     findings = accepted(build, findings, today)
     findings.sort(key=lambda each: (-each.severity, _order(rules, each)))
-    return Report(
+    report = Report(
         file=build.file,
         name=build.name,
         ticket=build.ticket,
         status=build.status,
-        fingerprint=fingerprint(build),
         verdict=_verdict(findings),
         findings=tuple(findings),
+        to_find_out=questions(build, asked),
+    )
+    if brief:
+        return report
+    return replace(
+        report,
+        fingerprint=fingerprint(build),
         good_for=_good_for(trials, findings),
         cure=_cure(findings, decisions, cures),
         parts=part_lines(trials.plain),
         tree=tree_lines(trials.plain),
-        to_find_out=questions(build, asked),
         sets=pack_sets(trials.plain, findings),
         assumed=assumptions(trials, decisions),
         sources=_sources(decisions),
@@ -184,7 +189,8 @@ def _cure(findings: list[Finding], decisions: list[Decision], cures: list[tuple[
     if best is None or len(best[0].settles) < 2:
         return None
     settled = [prints[each] for each in names if each in best[0].settles and each in prints]
-    return Cure(best[0].mend.text, tuple(settled))
+    part = next(each.part for each in findings if each.fingerprint == best[1])
+    return Cure(best[0].mend.text, tuple(settled), part)
 
 
 def _sources(decisions: list[Decision]) -> tuple[tuple[str, str, str], ...]:

@@ -11,15 +11,19 @@ from packyoke.rules.outcome import Change, Failed, Mend, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.explore import Decision, Trials, decide
 
+MOST_TRIED = 12
+"""Mends of one family that are tried."""
+
 Identity = tuple[str, str, str]
 """Rule, part path and cause: what makes a finding the same finding in two builds."""
 
 
 class Tried(NamedTuple):
-    """A mend that works, and the findings that it settles."""
+    """A mend that works, the findings that it settles, and whether it costs a new caution."""
 
     mend: Mend
     settles: frozenset[Identity]
+    cautions: bool
 
 
 def identity(decision: Decision) -> Identity:
@@ -30,6 +34,10 @@ def identity(decision: Decision) -> Identity:
 def weighty(decisions: list[Decision]) -> frozenset[Identity]:
     """The findings at stop or open: what a mend must not add to."""
     return frozenset(identity(each) for each in decisions if each.severity >= Severity.OPEN)
+
+
+def cautions(decisions: list[Decision]) -> frozenset[Identity]:
+    return frozenset(identity(each) for each in decisions if each.severity == Severity.CAUTION)
 
 
 def changed(build: Build, changes: tuple[Change, ...]) -> Build:
@@ -44,32 +52,32 @@ class Workshop:
     def __init__(self, build: Build, before: list[Decision], judge: Callable[[Build], list[Decision]]) -> None:
         self.build = build
         self.before = weighty(before)
+        self.cautions_before = cautions(before)
         self.judge = judge
-        self._tried: dict[tuple[Change, ...], frozenset[Identity]] = {}
+        self._tried: dict[tuple[Change, ...], list[Decision]] = {}
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding and brings no new stop or open question."""
         if not self._settles(decision.rule, decision.path, mend):
             return None
-        after = self._tried.get(mend.changes)
-        if after is None:
-            after = self._tried[mend.changes] = weighty(self.judge(changed(self.build, mend.changes)))
+        decisions = self._tried.get(mend.changes)
+        if decisions is None:
+            decisions = self._tried[mend.changes] = self.judge(changed(self.build, mend.changes))
+        after, new = weighty(decisions), cautions(decisions) - self.cautions_before - self.before
         if after - self.before or identity(decision) in after:
             return None
-        return Tried(mend, self.before - after)
+        return Tried(mend, self.before - after, bool(new))
 
     def first_of_each_family(self, decision: Decision) -> list[Tried]:
-        """For each family of mends the first that works."""
+        """For each family of mends the first that works and brings no new caution, else the first that works."""
         outcome = decision.outcome
         if not isinstance(outcome, Failed):
             return []
         found = []
         for family in outcome.mends:
-            for mend in family:
-                tried = self.works(decision, mend)
-                if tried is not None:
-                    found.append(tried)
-                    break
+            works = [tried for tried in (self.works(decision, mend) for mend in family[:MOST_TRIED]) if tried]
+            if works:
+                found.append(next((tried for tried in works if not tried.cautions), works[0]))
         return found
 
     def _settles(self, rule: Rule, path: str, mend: Mend) -> bool:
