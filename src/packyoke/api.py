@@ -14,7 +14,7 @@ from packyoke.report.report import Batch, Report
 from packyoke.rules import VERSION as RULES_VERSION
 from packyoke.shelf import SHELF
 from packyoke.verdict.check import check as _check
-from packyoke.verdict.check import unreadable
+from packyoke.verdict.check import failed, unreadable
 
 __all__ = [
     "Batch", "Build", "Finding", "Report", "Severity", "Shop", "Span", "batch", "check", "check_file", "load",
@@ -45,7 +45,10 @@ def check(build: Build | list[Finding], file: str = "-", *, today: str = "", bri
     `today` (ISO 8601) decides which acceptances still count; `brief` leaves it at verdict, findings and questions.
     """
     if isinstance(build, Build):
-        return _check(build, today=today, brief=brief)
+        try:
+            return _check(build, today=today, brief=brief)
+        except Exception as error:
+            return failed(build, error)
     return unreadable(file, build)
 
 

@@ -28,6 +28,12 @@ class Case:
             found = self._results[key] = work(self, *args)
         return found  # type: ignore[no-any-return]
 
+    def take_over(self, other: Case, work: Callable[..., Any]) -> None:
+        """Use what was worked out in another case, if it was; for results that the difference does not touch."""
+        key = (getattr(work, "__wrapped__", work),)
+        if key in other._results:
+            self._results[key] = other._results[key]
+
 
 def once(work: Callable[Concatenate[Case, P], T]) -> Callable[Concatenate[Case, P], T]:
     """Work out a function of a case once for each set of (hashable, positional) arguments."""

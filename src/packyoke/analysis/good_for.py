@@ -15,7 +15,7 @@ from packyoke.model import Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
 
-STEPS = 30
+STEPS = 16
 MOST_SPANS = 4
 """Missing values tried together for one part."""
 

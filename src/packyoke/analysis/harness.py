@@ -57,6 +57,11 @@ def harness(case: Case) -> Harness:
     return found
 
 
+def keep_drawing(before: Case, after: Case) -> None:
+    """Take the drawing of a case over into one in which no lead differs: values of other parts do not redraw it."""
+    after.take_over(before, harness)
+
+
 def _drawn(build: Build) -> Harness:
     found = Harness()
     into, out = found.leads_into, found.leads_from

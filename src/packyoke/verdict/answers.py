@@ -53,7 +53,8 @@ def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails:
         return False
 
     choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
-    if field.words or (choices and isinstance(choices[0], str | bool)):
+    numbers = bool(choices) and isinstance(choices[0], float)
+    if (field.words and not numbers) or (choices and isinstance(choices[0], str | bool)):
         words = tuple(word for word in field.words or choices if word != "unknown")
         if field.kind == "insulation":
             words = (*wires.insulation_names(), *(word for word in choices if word not in wires.insulation_names()))

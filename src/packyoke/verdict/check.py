@@ -16,7 +16,7 @@ from packyoke.rules.rule import Rule
 from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision, Trials
-from packyoke.verdict.judge import judge, judge_build
+from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, changed, identity
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
@@ -30,7 +30,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     """Everything that is to be said of a build; `brief` leaves it at the verdict, the findings and what to find out."""
     trials = Trials(build)
     decisions = judge(trials, rules)
-    workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules))
+    workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules), trials.tried)
     decisions = [_as_measured(build, decision, decisions, rules) for decision in decisions]
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
@@ -235,6 +235,18 @@ def _canonical(part: Part) -> str:
             value = _canonical(value)
         found.append(f"{name}={value:.9g}" if isinstance(value, float) else f"{name}={value}")
     return "|".join(found)
+
+
+def failed(build: Build, error: Exception) -> Report:
+    """The report when the program itself failed on a build: a stop, so that it cannot look like a pass."""
+    decision = crashed(RULES[0], "build", error)
+    return Report(
+        file=build.file,
+        name=build.name,
+        status=build.status,
+        verdict="stop",
+        findings=(replace(_finding(build, decision, [], ()), message="the check failed in the program"),),
+    )
 
 
 def unreadable(file: str, findings: Sequence[Finding]) -> Report:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness import keep_drawing
 from packyoke.analysis.spans import ends, first_asked, likely
 from packyoke.findings import Severity
 from packyoke.model import Build, Key, Part, Unknown
@@ -18,6 +19,12 @@ from packyoke.rules.rule import Rule
 
 MOST_UNKNOWNS = 6
 """Missing values tried together for one part; with more than that the question is open, for all of them."""
+
+MOST_LEAVES = 48
+"""Sets of tried values for one rule on one part; with more than that the question is open too."""
+MOST_TRIED = 2500
+"""Sets of tried values for one build; beyond it each part gets `FEWEST_LEAVES`: nothing may take for ever."""
+FEWEST_LEAVES = 4
 
 Given = tuple[tuple[Key, Any], ...]
 """Values tried for fields that are not known, in the order in which they were asked for."""
@@ -36,6 +43,7 @@ class Trials:
     def __init__(self, build: Build) -> None:
         self.build = build
         self.plain = Case(build)
+        self.tried = 0
         self.follows: set[Key] = set()
         """Fields that follow from others that were tried: nobody has to look them up."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
@@ -44,14 +52,16 @@ class Trials:
         key = frozenset(given)
         found = self._cases.get(key)
         if found is None:
-            build = self.build
-            for (path, attr), value in given:
-                build = build.with_value(path, attr, value)
-            found = self._cases[key] = Case(build)
+            before = self.case(given[:-1])
+            (path, attr), value = given[-1]
+            found = self._cases[key] = Case(before.build.with_value(path, attr, value))
+            if not path.startswith("leads."):
+                keep_drawing(before, found)
         return found
 
     def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
         """What a rule says with these values tried. Raises Unknown when it asks for one more."""
+        self.tried += 1
         case = self.case(given)
         return rule.check(case, case.build.part(path))
 
@@ -59,8 +69,13 @@ class Trials:
         """Every end of every missing value that the rule asks for, as far as `MOST_UNKNOWNS` together."""
         found: list[Leaf] = []
         open_trials: list[Given] = [()]
+        most = MOST_LEAVES if self.tried < MOST_TRIED else FEWEST_LEAVES
         while open_trials:
             given = open_trials.pop()
+            if len(found) + len(open_trials) >= most:
+                keys = dict.fromkeys(key for trial in (given, *open_trials) for key, _ in trial)
+                asks = tuple((self.build.part(path), attr) for path, attr in keys)
+                return [*found, Leaf(tuple((key, None) for key in keys), _too_many(rule, asks))]
             try:
                 found.append(Leaf(given, self.outcome(rule, path, given)))
                 continue

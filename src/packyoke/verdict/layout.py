@@ -150,7 +150,9 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
     known = {each.path: each for each in bearings(case)[0]}
     lines = []
     for names in sets_of(build):
-        if mixing:
+        if mixing and len(build.packs) > MOST_SETS_PACKS:
+            known = {}  # hundreds of circuits to solve for a line each
+        elif mixing:
             known = {each.path: each for each in bearings(Case(only(build, names)))[0]}
         ways = dict.fromkeys(path for name in names for way in drawing.ways.get(name, ()) for path in way)
         worst = max((f.severity for f in findings if not f.accepted and _about(f, names, ways)), default=Severity.NOTE)

@@ -11,6 +11,9 @@ from packyoke.rules.outcome import Change, Failed, Mend, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.explore import Decision, Trials, decide
 
+MOST_WHOLE = 144
+FEWEST_WHOLE = 3
+TRIALS_FOR_ONE = 25
 MOST_TRIED = 12
 """Mends of one family that are tried."""
 
@@ -47,14 +50,21 @@ def changed(build: Build, changes: tuple[Change, ...]) -> Build:
 
 
 class Workshop:
-    """Tries mends on one build. `judge` judges a whole build, without mends."""
+    """Tries mends on one build. `judge` judges a whole build, without mends.
 
-    def __init__(self, build: Build, before: list[Decision], judge: Callable[[Build], list[Decision]]) -> None:
+    How many are tried on the whole build is bounded, less for large builds and for those of which little is known
+    (`trials`, values tried to judge it once): the advice of the rule stands when nothing was tried.
+    """
+
+    def __init__(
+        self, build: Build, before: list[Decision], judge: Callable[[Build], list[Decision]], trials: int = 0
+    ) -> None:
         self.build = build
         self.before = weighty(before)
         self.cautions_before = cautions(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
+        self._left = max(FEWEST_WHOLE, MOST_WHOLE // max(1, len(build.packs)) - trials // TRIALS_FOR_ONE)
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding and brings no new stop or open question."""
@@ -62,6 +72,9 @@ class Workshop:
             return None
         decisions = self._tried.get(mend.changes)
         if decisions is None:
+            if self._left <= 0:
+                return None
+            self._left -= 1
             decisions = self._tried[mend.changes] = self.judge(changed(self.build, mend.changes))
         after, new = weighty(decisions), cautions(decisions) - self.cautions_before - self.before
         if after - self.before or identity(decision) in after:
@@ -75,9 +88,15 @@ class Workshop:
             return []
         found = []
         for family in outcome.mends:
-            works = [tried for tried in (self.works(decision, mend) for mend in family[:MOST_TRIED]) if tried]
-            if works:
-                found.append(next((tried for tried in works if not tried.cautions), works[0]))
+            best: Tried | None = None
+            for mend in family[:MOST_TRIED]:
+                tried = self.works(decision, mend)
+                best = best or tried
+                if tried is not None and not tried.cautions:
+                    best = tried
+                    break
+            if best is not None:
+                found.append(best)
         return found
 
     def _settles(self, rule: Rule, path: str, mend: Mend) -> bool:

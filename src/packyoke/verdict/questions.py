@@ -39,16 +39,20 @@ def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
 
 
 NO_ANSWER = Answer("", (), "")
+MOST_TRIED_FOR_ANSWERS = 5000
+"""Trials on one build after which questions are asked without the answer that passes."""
 
 
 def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
     """The answers that pass whatever the other missing values are; else those that pass with the better ones."""
+    if trials.tried > MOST_TRIED_FOR_ANSWERS:
+        return NO_ANSWER
     found = []
     for given in (decision.worse, decision.better):
         others = tuple((asked, value) for asked, value in given if value is not None and asked not in trials.follows)
         try:
             found.append(answer(trials, decision.rule, decision.path, key, others, fails))
-        except (KeyError, AttributeError, ValueError, ZeroDivisionError):
+        except (KeyError, AttributeError, ValueError, TypeError, ZeroDivisionError):
             found.append(NO_ANSWER)
     worse, better = found
     if worse.relation == "one of" and worse.values and better.values:
