@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from itertools import pairwise
 
 from packyoke.shelf.tables import rows
 
 
-@cache
 def cold_capacity_factor(temperature_k: float) -> float:
     """Capacity at a temperature over that at 20 degC, straight between the rows of the table.
 

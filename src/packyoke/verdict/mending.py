@@ -11,7 +11,7 @@ from packyoke.rules.outcome import Change, Failed, Mend, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.explore import Decision, Trials, decide
 
-MOST_WHOLE = 144
+MOST_WHOLE = 400
 FEWEST_WHOLE = 3
 TRIALS_FOR_ONE = 25
 MOST_TRIED = 12
@@ -64,7 +64,7 @@ class Workshop:
         self.cautions_before = cautions(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
-        self._left = max(FEWEST_WHOLE, MOST_WHOLE // max(1, len(build.packs)) - trials // TRIALS_FOR_ONE)
+        self._left = max(FEWEST_WHOLE, MOST_WHOLE // max(1, len(build.packs)) ** 2 - trials // TRIALS_FOR_ONE)
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding and brings no new stop or open question."""
