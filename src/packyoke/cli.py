@@ -18,7 +18,7 @@ import click
 from packyoke import __version__
 
 if TYPE_CHECKING:
-    from packyoke.api import Report
+    from packyoke.api import Build, Report
 
 BRIEF = ("lines", "sarif", "junit")
 """Formats that print findings and nothing else."""
@@ -108,6 +108,43 @@ def check(
 
 
 @app.command()
+@click.argument("build", metavar="BUILD")
+@click.option("--packs", metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
+@click.option("--at", metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
+@click.option("--volts", metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55.")
+@click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
+@click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
+@click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
+@click.option("--format", "form", type=click.Choice(("text", "json", "csv")), default="text", show_default=True)
+@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+def rundown(
+    build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, cold: str | None,
+    health: str | None, form: str, output: str | None, replace: bool,
+) -> None:  # fmt: skip
+    """Show which pack supplies when, when they level, and what a set of packs is worth.
+
+    Exit status: 0 answered, 1 the packs cannot deliver the load, 2 wrong input.
+
+    \b
+    Example:
+        packyoke rundown examples/skerry-long-tail.yaml --load "12 A"
+        packyoke rundown examples/skerry-long-tail.yaml --at keel=100,pannier=60
+    """
+    from packyoke import running
+    from packyoke.report import rundown as printed
+
+    model = _one_build(build)
+    try:
+        view = running.view(model, packs=packs, at=at, volts=volts, load=load, cold=cold, health=health)
+    except running.WrongInput as error:
+        _wrong(str(error))
+    made = {"text": printed.rundown_text, "json": printed.rundown_json, "csv": printed.rundown_csv}[form](view)
+    _print(made, output, replace)
+    sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" else EXIT_OK)
+
+
+@app.command()
 @click.argument("rule", required=False)
 @click.option("--symptom", metavar="TEXT", help="Find the rules by what a rider notices.")
 def why(rule: str | None, symptom: str | None) -> None:
@@ -139,6 +176,22 @@ def why(rule: str | None, symptom: str | None) -> None:
         near = difflib.get_close_matches(rule, pages.names(), n=1)
         _wrong(f'there is no rule "{rule}"' + (f". Did you mean {near[0]}?" if near else "; list them: packyoke why"))
     click.echo(pages.text(page_or_none))
+
+
+def _one_build(name: str) -> Build:
+    """The build in one file; its mistakes are printed and end the command."""
+    from packyoke.api import load
+    from packyoke.report.text import mistakes_text
+
+    try:
+        text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as error:
+        _wrong(f"{name} cannot be opened: {error.strerror or error}")
+    found = load(text, name, shop=Shops(None, False).for_build(name))
+    if isinstance(found, list):
+        click.echo(mistakes_text(name, found), err=True, nl=False)
+        sys.exit(EXIT_WRONG)
+    return found
 
 
 def _files(builds: Iterable[str], skipped: list[tuple[str, str]]) -> Iterator[tuple[str, bool]]:

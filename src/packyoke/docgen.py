@@ -15,10 +15,13 @@ import click
 
 from packyoke.api import check, load
 from packyoke.cli import app
+from packyoke.model import Build
 from packyoke.model.fields import FIELDS, Field
 from packyoke.report.markdown import cell, table
+from packyoke.report.rundown import rundown_text
 from packyoke.report.text import report_text
 from packyoke.rules.pages import Page, all_pages
+from packyoke.running import view
 from packyoke.schema import schema
 from packyoke.verdict.wording import value_words
 
@@ -92,17 +95,23 @@ def _output(root: Path, name: str) -> str:
 
 
 def _readme(root: Path, text: str) -> str:
-    """Fill the marked blocks of the README: `<!-- output NAME -->` and `<!-- help COMMAND -->`."""
+    """Fill the marked blocks of the README: `<!-- output NAME -->`, likewise `rundown NAME` and `help COMMAND`."""
 
     def fill(found: re.Match[str]) -> str:
         what, name = found.group(1), found.group(2)
         if what == "output":
             body = f"$ packyoke check examples/{name}\n{_output(root, name).rstrip()}"
+        elif what == "rundown":
+            states = "keel=100,pannier=60"
+            build = load((root / "examples" / name).read_bytes(), f"examples/{name}", today=TODAY)
+            assert isinstance(build, Build)
+            made = rundown_text(view(build, at=states, load="12 A"))
+            body = f'$ packyoke rundown examples/{name} --load "12 A" --at {states}\n{made.rstrip()}'
         else:
             body = f"$ packyoke {name} --help\n{_help(name).rstrip()}"
         return f"<!-- {what} {name} -->\n```text\n{body}\n```\n<!-- end -->"
 
-    return re.sub(r"<!-- (output|help) (\S+) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
+    return re.sub(r"<!-- (output|rundown|help) (\S+) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
 
 
 def _help(name: str) -> str:

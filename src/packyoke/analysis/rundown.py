@@ -1,0 +1,225 @@
+"""Which pack supplies when, what each lead and joiner sees meanwhile, and what a set of packs really gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.circuit import Load, Node
+from packyoke.analysis.currents import root_of
+from packyoke.analysis.discharge import Discharge, End, Passed, discharge
+from packyoke.analysis.energy import CellCurve, cold_factor, curve_of, cut_of
+from packyoke.analysis.filled import filled_case
+from packyoke.analysis.harness import harness
+from packyoke.analysis.load import controller_load, cut_off_v, full_charge_v
+from packyoke.analysis.network import middle, tree
+from packyoke.analysis.spans import nominal_energy_j
+from packyoke.analysis.stepping import Battery
+from packyoke.analysis.taps import counted_capacity_coulomb
+from packyoke.analysis.voltages import series_count
+from packyoke.model import Key, Pack, Unknown, known
+from packyoke.shelf.cold import cold_capacity_factor
+
+WARM_K = 293.15
+AGED_FRACTION, AGED_RESISTANCE = 0.8, 1.75
+"""At 80 % of its capacity a pack has 1.5 to 2 times its resistance, here the middle: cells as measured, from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """What the controller draws: a constant current [A] or power [W], or the smaller of both; neither: as much as it
+    may all the time."""
+
+    current_a: float | None = None
+    power_w: float | None = None
+
+
+AS_SET = Draw()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
+
+    reason: Literal["not known", "no curve", "no harness", "no common way"]
+    part: str
+    attr: str
+    assumed: tuple[Key, ...] = ()
+
+
+@dataclass(frozen=True)
+class Rundown(Discharge):
+    """How a set of packs runs down. `passed` has leads and joiners by path, both directions of current.
+
+    `draw` is what was drawn. `label_energy_j` is nominal voltage times marked capacity; `assumed` are the fields that
+    nobody has said, which count with what printed numbers count with.
+    """
+
+    draw: Draw
+    label_energy_j: float
+    assumed: tuple[Key, ...]
+
+    @property
+    def usable_fraction(self) -> float:
+        """What the load got over what the labels promise [-]."""
+        return self.energy_to_load_j / self.label_energy_j
+
+
+class SetLine(NamedTuple):
+    """One set of packs in a line. `begins` is when each pack first supplies, in that order."""
+
+    packs: tuple[str, ...]
+    begins: tuple[tuple[str, float], ...]
+    duration_s: float
+    energy_to_load_j: float
+    label_energy_j: float
+    ended: End
+
+
+def rundown(
+    case: Case,
+    packs: tuple[str, ...],
+    *,
+    start: Mapping[str, float] | None = None,
+    load: Draw = AS_SET,
+    temperature_k: float = WARM_K,
+    health_fraction: float = 1.0,
+    series: bool = True,
+) -> Rundown | Refusal:
+    """Run a set of packs down through the harness until the controller cuts or no pack is left.
+
+    Parameters
+        packs: names of the packs that are plugged in
+        start: states of charge by name [-]; full where there is none
+        load: what is drawn [A], [W]; 0 A: packs joined at rest, until they are level or a day has passed
+        temperature_k: of the cells, for capacity and resistance [K]
+        health_fraction: capacity left of the marked, 1 as new; a tested capacity is taken as tested, without it [-]
+        series: whether to keep every moment
+    Returns
+        the rundown [s], [A], [V], [C], [J], or why there is none
+    Valid
+        resistances from full to empty the same, leads at 20 degC. A selector stays on its first input that a pack feeds
+        until that drops out or the controller cuts, then it is turned to the next. Accessories draw all the time, the
+        controllers nothing back. Two controllers behind one joiner draw there, together, until the first one cuts.
+    Raises
+        ValueError: no packs, a pack that is not in the build or twice, a fraction outside 0 to 1
+    """
+    build = case.build
+    start = start or {}
+    if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*build.packs}:
+        raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")
+    if not all(0.0 <= each <= 1.0 for each in start.values()) or not 0.0 < health_fraction <= 1.0:
+        raise ValueError("states of charge and health run from 0 to 1")
+    case, assumed = filled_case(case)
+    try:
+        found = _circuit(case, packs, temperature_k, health_fraction, load)
+        if isinstance(found, Refusal):
+            return Refusal(found.reason, found.part, found.attr, assumed)
+        states = [start.get(pack.name, full) for pack, full in zip(found.batteries, found.full, strict=True)]
+        label_j = sum(_label_j(case.build.packs[name]) for name in packs)
+    except Unknown as unknown:
+        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+    drawn = Load(found.draw.current_a, found.draw.power_w)
+    course = discharge(found.root, drawn, found.batteries, states, found.cut_v, series=series)
+    fields = {**vars(course), "passed": _by_part(course.passed)}
+    return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=assumed)
+
+
+def summary(
+    case: Case,
+    sets: Iterable[tuple[str, ...]],
+    *,
+    start: Mapping[str, float] | None = None,
+    load: Draw = AS_SET,
+    temperature_k: float = WARM_K,
+    health_fraction: float = 1.0,
+) -> tuple[SetLine | Refusal, ...]:
+    """One line for each set of packs; parameters as of `rundown`."""
+    lines: list[SetLine | Refusal] = []
+    for packs in sets:
+        found = rundown(
+            case, packs, start=start, load=load, temperature_k=temperature_k, health_fraction=health_fraction,
+            series=False,
+        )  # fmt: skip
+        if isinstance(found, Refusal):
+            lines.append(found)
+            continue
+        begins: dict[str, float] = {}
+        for phase in found.phases:
+            for name in phase.supplying:
+                begins.setdefault(name, phase.from_s)
+        energy_j, label_j = found.energy_to_load_j, found.label_energy_j
+        lines.append(SetLine(packs, tuple(begins.items()), found.duration_s, energy_j, label_j, found.ended))
+    return tuple(lines)
+
+
+class _Circuit(NamedTuple):
+    root: Node
+    batteries: tuple[Battery, ...]
+    full: tuple[float, ...]
+    draw: Draw
+    cut_v: float
+
+
+def _circuit(
+    case: Case, packs: Sequence[str], temperature_k: float, health_fraction: float, load: Draw
+) -> _Circuit | Refusal:
+    """What is run down: the tree up to where all current passes, the packs, the load."""
+    build, drawing = case.build, harness(case)
+    if not drawing.intact():
+        return Refusal("no harness", drawing.faults[0].part, "")
+    batteries, full = [], []
+    for name in packs:
+        pack = build.packs[name]
+        if pack.path not in drawing.controllers_ahead:
+            return Refusal("no harness", pack.path, "")
+        curve = curve_of(pack)
+        if curve is None:
+            return Refusal("no curve", pack.path, "chemistry")
+        batteries.append(_battery(pack, curve, temperature_k, health_fraction))
+        full.append(curve.charge_at(full_charge_v(pack) / series_count(pack)))
+    root = root_of(case, batteries[0].source)
+    for pack in (build.packs[name] for name in packs):
+        if root_of(case, pack.path) != root:
+            return Refusal("no common way", pack.path, "")
+    names = drawing.controllers_ahead[batteries[0].source]
+    if root in build.controllers and not drawing.leads_into.get(root):
+        # The bike maker's joiner comes with its own wire to the controller.
+        way = drawing.ways[packs[0]][0]
+        root = way[-2].partition(".")[2]
+    if load == AS_SET:
+        load = Draw(sum(controller_load(case, name, tuple(packs)).continuous_a for name in names))
+    cut_v = max(cut_of(build.controllers[name]) for name in names)
+    emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
+    return _Circuit(tree(case, root, emf_v, middle), tuple(batteries), tuple(full), load, cut_v)
+
+
+def _battery(pack: Pack, curve: CellCurve, temperature_k: float, health_fraction: float) -> Battery:
+    count, health = series_count(pack), 1.0 if pack.tested_capacity_coulomb else health_fraction
+    aged = 1.0 + (AGED_RESISTANCE - 1.0) * (1.0 - health) / (1.0 - AGED_FRACTION)
+    return Battery(
+        pack.name,
+        pack.path,
+        curve.charges,
+        tuple([count * volts_v for volts_v in curve.volts_v]),
+        counted_capacity_coulomb(pack) * health * cold_capacity_factor(temperature_k),
+        known(pack.resistance_ohm, pack, "resistance_ohm") * cold_factor(temperature_k) * aged,
+        cut_off_v(pack),
+    )
+
+
+def _label_j(pack: Pack) -> float:
+    energy_j = nominal_energy_j(pack)
+    return known(energy_j, pack, "capacity_coulomb")
+
+
+def _by_part(passed: Mapping[str, Passed]) -> dict[str, Passed]:
+    """Paths through a joiner as one: their heat together, the largest current of any of them."""
+    found: dict[str, Passed] = {}
+    for name, each in passed.items():
+        path = name.partition("<")[0]
+        before = found.get(path, Passed(0.0, 0.0))
+        found[path] = Passed(before.heat_j + each.heat_j, max(before.peak_a, each.peak_a))
+    return found

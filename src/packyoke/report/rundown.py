@@ -1,0 +1,236 @@
+"""A rundown as text for one screen, as JSON and as CSV: who supplies when, what each carries, when it ends and why."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
+from typing import Any, NamedTuple
+
+from packyoke.analysis.discharge import Event, Phase
+from packyoke.analysis.rundown import Refusal, Rundown, SetLine
+from packyoke.findings import shown
+from packyoke.units import Kind, show
+
+WIDTH = 80
+SCHEMA = "packyoke/rundown/1"
+CHART_COLUMNS = 48
+LEVELS = " .:-=+*#%@"
+KINDS = {
+    "joins in": "{} begins",
+    "level": "{} has come level and helps",
+    "waits": "{} waits",
+    "drops out": "{} drops out: its protection opens",
+    "empty": "{} is empty",
+    "controller cuts": "the controller cuts",
+    "cannot deliver": "the load is more than {} can deliver",
+}
+REFUSALS = {
+    "not known": "{part}: {attr} is not known, and a rundown needs it",
+    "no curve": "{part}: no open-circuit curve of its chemistry is on file",
+    "no harness": "{part}: the harness is broken; packyoke check says how",
+    "no common way": "{part}: these packs have no part in common that all their current passes",
+}
+
+
+class RundownView(NamedTuple):
+    """One rundown with what is printed around it."""
+
+    file: str
+    name: str
+    found: Rundown
+    others: tuple[SetLine | Refusal, ...]
+    assumed: tuple[str, ...]
+
+
+def refusal_text(refusal: Refusal) -> str:
+    """Why there is no rundown, in a sentence."""
+    return REFUSALS[refusal.reason].format(part=refusal.part, attr=refusal.attr)
+
+
+def rundown_text(view: RundownView) -> str:
+    """One screen: the phases, the packs, a chart of the shares, and every set of packs in a line."""
+    found = view.found
+    names = [pack.name for pack in found.packs]
+    usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
+    draw = _draw_words(found)
+    lines = [
+        f"{view.name}: {' + '.join(names)}",
+        *wrap(
+            f"At {draw} they last {clock(found.duration_s)} and give {usable} ({100 * found.usable_fraction:.0f} %).",
+            WIDTH, initial_indent="  ", subsequent_indent="  ",
+        ),
+        f"  It ends because {_ended(found)}.",
+        "",
+        "WHAT HAPPENS",
+        *_events(found),
+        "",
+        "WHO SUPPLIES  (part of the current, at the start and at the end of each phase)",
+        *_phases(found.phases),
+        "",
+        "THE PACKS",
+        *_packs(found),
+    ]  # fmt: skip
+    if found.series:
+        lines += ["", "OVER TIME  (share of each pack: the darker the more; @ is all of it)", *_chart(found)]
+    if len(view.others) > 1:
+        lines += ["", "EVERY SET OF PACKS", *_sets(view.others)]
+    if view.assumed:
+        lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
+        lines += wrap("; ".join(view.assumed), WIDTH, initial_indent="  ", subsequent_indent="    ")
+    lines += ["", *wrap(CAUTION, WIDTH)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+CAUTION = (
+    "An estimate from typical open-circuit curves and the resistances above; cells differ, and cold and age take more. "
+    "Lithium packs can burn; the makers' instructions and a qualified person decide."
+)
+
+
+def clock(seconds: float) -> str:
+    """A time for people: `45 s`, `12 min`, `1 h 18 min`.
+
+    >>> clock(45), clock(750), clock(4688)
+    ('45 s', '12 min', '1 h 18 min')
+    """
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    hours, minutes = divmod(int(seconds // 60), 60)
+    return f"{hours} h {minutes:02} min" if hours else f"{minutes} min"
+
+
+def _draw_words(found: Rundown) -> str:
+    parts = []
+    if found.draw.current_a is not None:
+        parts.append(show(found.draw.current_a, Kind.CURRENT))
+    if found.draw.power_w is not None:
+        parts.append(show(found.draw.power_w, Kind.POWER))
+    return " and at most ".join(parts) or "what the controller may draw"
+
+
+def _ended(found: Rundown) -> str:
+    if found.refused is not None:
+        return f"the load asks for more than there is ({shown(found.refused.most_a)} A at the most)"
+    return {
+        "controller cuts": "the controller cuts at its low voltage",
+        "no pack left": "the last pack has dropped out",
+        "cannot deliver": "the load asks for more than there is",
+        "level": "the packs are level",
+        "a day has passed": "a day has passed",
+    }[found.ended]
+
+
+def _events(found: Rundown) -> Iterator[str]:
+    for event in found.events:
+        yield f"  {clock(event.time_s):>10}  {_event_words(event)}"
+
+
+def _event_words(event: Event) -> str:
+    return KINDS[event.kind].format(event.pack or "what is plugged in")
+
+
+def _phases(phases: Sequence[Phase]) -> Iterator[str]:
+    for phase in phases:
+        shares = ", ".join(
+            f"{name} {100 * start:.0f} to {100 * end:.0f} %"
+            for name, start, end in zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
+        )
+        head = f"  {clock(phase.from_s)} to {clock(phase.to_s)}:  "
+        yield from wrap(head + (shares or "nothing"), WIDTH, subsequent_indent="      ")
+
+
+def _packs(found: Rundown) -> Iterator[str]:
+    wide = max(len(pack.name) for pack in found.packs)
+    for pack in found.packs:
+        yield (
+            f"  {pack.name:<{wide}}  {100 * pack.start_fraction:4.0f} to {100 * pack.end_fraction:3.0f} %  "
+            f"{pack.energy_out_j / 3600:6.0f} Wh  at most {shown(pack.peak_a)} A  heat {pack.heat_j / 3600:.0f} Wh"
+        )
+
+
+def _chart(found: Rundown) -> Iterator[str]:
+    wide = max(*(len(pack.name) for pack in found.packs), 5)
+    moments = _spread(found)
+    for index, pack in enumerate(found.packs):
+        row = "".join(_mark(found.series[at].currents_a, index) for at in moments)
+        yield f"  {pack.name:<{wide}} |{row}|"
+    volts = [found.series[at].bus_v for at in moments]
+    low, high = min(volts), max(volts)
+    span = high - low or 1.0
+    row = "".join(LEVELS[round((len(LEVELS) - 1) * (each - low) / span)] for each in volts)
+    yield f"  {'volts':<{wide}} |{row}| {high:.1f} to {low:.1f} V"
+    yield f"  {'':<{wide}}  0{clock(found.duration_s):>{CHART_COLUMNS - 1}}"
+
+
+def _spread(found: Rundown) -> list[int]:
+    """The moments of the series nearest to evenly spaced times."""
+    times = [sample.time_s for sample in found.series]
+    wanted = [found.duration_s * (column + 0.5) / CHART_COLUMNS for column in range(CHART_COLUMNS)]
+    return [max(0, next((at for at, time in enumerate(times) if time > each), len(times)) - 1) for each in wanted]
+
+
+def _mark(currents_a: Sequence[float], index: int) -> str:
+    total = sum(max(0.0, each) for each in currents_a)
+    if currents_a[index] < -1e-3:
+        return "<"
+    return LEVELS[round((len(LEVELS) - 1) * max(0.0, currents_a[index]) / total)] if total else " "
+
+
+def _sets(others: Sequence[SetLine | Refusal]) -> Iterator[str]:
+    names = [" + ".join(each.packs) if isinstance(each, SetLine) else each.part for each in others]
+    wide = min(36, max(map(len, names)))
+    for name, each in zip(names, others, strict=True):
+        cut = name if len(name) <= wide else f"{name[: wide - 2]}.."
+        if isinstance(each, Refusal):
+            yield f"  {cut:<{wide}}  {refusal_text(each)}"[:WIDTH]
+            continue
+        first = " + ".join(pack for pack, begin in each.begins if begin < 1.0) or "nobody"
+        later = ", ".join(f"{pack} {clock(begin)}" for pack, begin in each.begins if begin >= 1.0)
+        energy = f"{each.energy_to_load_j / 3600:.0f} of {each.label_energy_j / 3600:.0f} Wh"
+        who = ", then ".join((first, later)) if later else first
+        yield f"  {cut:<{wide}}  {energy:>15}  {clock(each.duration_s):>10}  {who}"[:WIDTH]
+
+
+def rundown_json(view: RundownView) -> str:
+    """The rundown with its full series, schema `packyoke/rundown/1`; numbers in SI units."""
+    found = view.found
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "packs": [
+            {"name": pack.name, "start_fraction": pack.start_fraction, "end_fraction": pack.end_fraction,
+             "charge_out_coulomb": pack.charge_out_coulomb, "energy_out_j": pack.energy_out_j, "heat_j": pack.heat_j,
+             "peak_a": pack.peak_a, "share": pack.share}
+            for pack in found.packs
+        ],
+        "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
+        "duration_s": found.duration_s,
+        "ended": found.ended,
+        "energy_to_load_j": found.energy_to_load_j,
+        "accessories_j": found.taps_j,
+        "label_energy_j": found.label_energy_j,
+        "phases": [phase._asdict() for phase in found.phases],
+        "events": [event._asdict() for event in found.events],
+        "parts": {path: passed._asdict() for path, passed in found.passed.items()},
+        "series": [sample._asdict() for sample in found.series],
+        "assumed": list(view.assumed),
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def rundown_csv(view: RundownView) -> str:
+    """The series, one line a moment; numbers in SI units."""
+    found = view.found
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    names = [pack.name for pack in found.packs]
+    heads = [f"{name} {what}" for what in ("current_a", "terminal_v", "charge_fraction") for name in names]
+    writer.writerow(["time_s", "bus_v", "load_a", "load_w", *heads])
+    for sample in found.series:
+        row = (*sample[:4], *sample.currents_a, *sample.terminals_v, *sample.fractions)
+        writer.writerow([f"{value:.6g}" for value in row])
+    return out.getvalue()

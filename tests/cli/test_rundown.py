@@ -1,0 +1,121 @@
+"""`packyoke rundown` as somebody types it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from packyoke import cli
+from tests.support import EXAMPLES, edited
+
+BUILD = EXAMPLES / "skerry-long-tail.yaml"
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    def call(*arguments: str | Path) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
+        with pytest.raises(SystemExit) as end:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(end.value.code or 0), out, err
+
+    return call
+
+
+def test_one_screen_says_who_when_and_how_much(run: Run) -> None:
+    code, out, _ = run(BUILD, "--load", "12 A", "--at", "keel=100,pannier=60")
+    assert code == 0
+    assert all(len(line) <= 80 for line in out.splitlines())
+    assert "pannier has come level and helps" in out
+    assert "the controller cuts" in out
+    assert out.count("\n") < 50
+
+
+def test_the_fuller_pack_works_alone_first(run: Run) -> None:
+    _, out, _ = run(BUILD, "--load", "12 A", "--at", "keel=100,pannier=60", "--format", "json")
+    data = json.loads(out)
+    assert data["schema"] == "packyoke/rundown/1"
+    assert data["phases"][0]["supplying"] == ["keel"]
+    assert set(data["phases"][1]["supplying"]) == {"keel", "pannier"}
+    assert data["energy_to_load_j"] < data["label_energy_j"]
+
+
+def test_energy_balances_in_the_output(run: Run) -> None:
+    """Out of the packs = into the load and the accessories + heat of leads and joiners."""
+    data = json.loads(run(BUILD, "--load", "300 W", "--format", "json")[1])
+    out_j = sum(pack["energy_out_j"] for pack in data["packs"])
+    lost_j = sum(part["heat_j"] for part in data["parts"].values())
+    into_j = data["energy_to_load_j"] + data["accessories_j"] + lost_j
+    assert out_j == pytest.approx(into_j, rel=1e-4)
+
+
+def test_csv_has_the_series(run: Run) -> None:
+    rows = list(csv.DictReader(io.StringIO(run(BUILD, "--format", "csv")[1])))
+    times = [float(row["time_s"]) for row in rows]
+    assert times == sorted(times)
+    assert {"keel current_a", "pannier terminal_v", "keel charge_fraction"} <= set(rows[0])
+
+
+def test_less_when_cold_and_old(run: Run) -> None:
+    def energy(*more: str) -> float:
+        return float(json.loads(run(BUILD, "--load", "12 A", "--format", "json", *more)[1])["energy_to_load_j"])
+
+    assert energy("--cold", "0 degC") < energy()
+    assert energy("--health", "80 %") < energy()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--packs", "kel"), "Did you mean keel?"),
+        (("--packs", "keel,keel"), "named twice"),
+        (("--at", "keel=120"), "between 0 and 100 %"),
+        (("--at", "keel"), "NAME=VALUE"),
+        (("--volts", "keel=70"), "outside what it can show: it shows 42 V to 58.8 V"),
+        (("--volts", "keel=57", "--at", "keel=50"), "give one of them"),
+        (("--load", "12"), "write a current or a power"),
+        (("--load", "-5 A"), "--load"),
+        (("--cold", "cold"), "--cold"),
+        (("--health", "5 %"), "between 30 % and 100 %"),
+    ],
+)
+def test_wrong_input_is_2_with_a_sentence(run: Run, arguments: tuple[str, ...], said: str) -> None:
+    code, out, err = run(BUILD, *arguments)
+    assert (code, out) == (2, "")
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_an_lfp_voltage_is_no_state_of_charge(run: Run) -> None:
+    code, _, err = run(EXAMPLES / "lantern-lfp.yaml", "--volts", "port=49.5")
+    assert code == 2
+    assert "does not say it closer" in err
+
+
+def test_a_load_beyond_the_packs_is_1(run: Run) -> None:
+    code, out, _ = run(BUILD, "--load", "20000 W")
+    assert code == 1
+    assert "more than" in out
+
+
+def test_a_build_of_which_too_little_is_known(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", drop=["packs.keel.capacity"]), encoding="utf-8")
+    code, _, err = run(file)
+    assert code == 2
+    assert "packs.keel" in err
+
+
+def test_what_was_assumed_is_listed(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", drop=["packs.keel.resistance"]), encoding="utf-8")
+    _, out, _ = run(file)
+    assert "keel: resistance" in out
