@@ -98,12 +98,19 @@ def circuit() -> list[tuple[str, str, str]]:
     ]
 
 
+def rundowns() -> list[tuple[str, str, str]]:
+    from tests.analysis.bench_rundown import measure
+
+    return [(f"rundown, {name}", f"{figure:.4g}", "") for name, figure in measure().items()]
+
+
 def main() -> None:
     quick = "--quick" in sys.argv
     rows = start_up(3 if quick else 11)
     rows += bulk(90 if quick else 900)
     rows += folder(100 if quick else 1000, 2 if quick else 5)
     rows += circuit()
+    rows += rundowns()
     wide = max(len(name) for name, _, _ in rows)
     for name, value, bar in rows:
         print(f"{name:<{wide}}  {value:<28} {'bar ' + bar if bar else ''}".rstrip())

@@ -155,6 +155,8 @@ class Transient(Netlist):
         self.off, self.junctions = off, junctions
         self.counters: dict[str, str] = {}
         super().__init__(root, load)
+        # A constant power has a second answer at a low voltage, which must not be found.
+        self.lines = [line.replace("max(v(drain), 1)", "max(v(drain), 20)") for line in self.lines]
 
     def put(self, node: Node, blocks: bool = False) -> str:
         if not isinstance(node, Source):
@@ -193,7 +195,7 @@ class Transient(Netlist):
             [
                 "* rundown",
                 *self.lines,
-                ".model near d(is=1e-12 n=0.01)",
+                ".model near d(is=1e-6 n=0.02)",
                 ".options reltol=1e-6 vntol=1e-7 abstol=1e-9 itl4=500 rshunt=1e12",
                 ".control",
                 "set wr_singlescale",
@@ -229,6 +231,10 @@ class Row(NamedTuple):
     currents_a: list[float]
     terminals_v: list[float]
     fractions: list[float]
+
+    def opens(self, n: int, one: Battery) -> bool:
+        """Whether the protection of a pack opens."""
+        return self.terminals_v[n] <= one.cut_off_v and self.currents_a[n] >= 0.0
 
     def towards(self, other: Row, share: float) -> Row:
         """The moment on the straight line to another."""
@@ -275,6 +281,11 @@ def by_ngspice(
         rows = [row._replace(time_s=time_s + row.time_s) for row in net.rows(folder, most_s - time_s, step_s)[1:]]
         rows = [row for row in rows if row.time_s > time_s + 2e-3]
         first = next((n for n in range(1, len(rows)) if _dropping(rows[n - 1 : n + 1], batteries, off)), None)
+        below = [n for n, one in enumerate(batteries) if one.source not in off and rows[0].opens(n, one)]
+        if below:
+            # With more to carry since another dropped out it is there at once.
+            found.drops_s.update({batteries[n].name: time_s for n in below})
+            continue
         if first is not None:
             share, name = min(_dropping(rows[first - 1 : first + 1], batteries, off))
             rows = [*rows[:first], rows[first - 1].towards(rows[first], share)]

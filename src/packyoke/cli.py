@@ -73,7 +73,7 @@ def check(
     builds: tuple[str, ...], form: str, strict: bool, today: str | None, shop: str | None, no_shop: bool,
     with_ticket: bool, output: str | None, replace: bool,
 ) -> None:  # fmt: skip
-    """Check builds: safe and working in every combination of packs and every state of charge?
+    """Check builds in every combination of packs and at every state of charge.
 
     BUILD is a file, a folder (searched for *.yaml and *.yml) or - for standard input. Exit status: 0 nothing at stop
     or open, 1 something is, 2 a file could not be read or the usage is wrong.

@@ -4,22 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import permutations
 
 import pytest
 
 from packyoke.analysis import stepping
-from packyoke.analysis.case import Case
 from packyoke.analysis.circuit import Blocked, Joined, Load, Selector, Series, Source, Tapped
 from packyoke.analysis.discharge import Discharge, Event, discharge
-from packyoke.analysis.energy import Endings, endings
-from packyoke.analysis.filled import filled
-from packyoke.analysis.rundown import Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.analysis.stepping import Battery
-from packyoke.model import Build
-from packyoke.reading import load
 from tests.rundowns import assert_balanced, audited, battery, chain, state_at, together
-from tests.support import edited
 
 
 @pytest.fixture(autouse=True)
@@ -32,19 +24,6 @@ def breaches() -> Iterator[list[float]]:
 def test_solves_are_audited(breaches: list[float]) -> None:
     discharge(together([A, B]), Load(15.0), [A, B], CROSS_START, 0.0)
     assert len(breaches) > 1000
-
-
-def built(name: str, put: dict[str, object] | None = None, drop: tuple[str, ...] = ()) -> Case:
-    build = load(edited(name, put, drop), "test.yaml")
-    assert isinstance(build, Build), build
-    return Case(build)
-
-
-def ran(case: Case, *packs: str, **more: object) -> Rundown:
-    found = rundown(case, packs, **more)  # type: ignore[arg-type]
-    assert isinstance(found, Rundown), found
-    assert_balanced(found)
-    return found
 
 
 def kinds(run: Discharge) -> list[tuple[str, str]]:
@@ -322,176 +301,6 @@ def test_currents_do_not_ring_where_a_curve_turns_steep() -> None:
     packs = [battery(f"p{n}", 12.0 + n, 0.08 + 0.02 * n, 41.6, 16, "LFP") for n in range(4)]
     run = discharge(together(packs, lead_ohm=0.02), Load(power_w=774.0), packs, [1.0, 0.8, 0.9, 0.7], 0.0)
     assert "waits" not in {event.kind for event in run.events}
-
-
-class TestBuild:
-    def test_one_pack_against_its_ending(self) -> None:
-        """The states of charge at which a pack alone reaches the controller's cut: worked out on the curve in `energy`,
-        without steps. The lamp, on a joiner, is drawn from the outlet there and of the node here: left out."""
-        case = built("skerry-long-tail", {}, ("accessories",))
-        run = ran(case, "keel")
-        ends = endings(case, "controller", "keel")
-        assert isinstance(ends, Endings)
-        assert run.packs[0].end_fraction == pytest.approx(ends.warm.cut, abs=1e-5)
-        given_j = (ends.warm.energy_v(1.0) - ends.warm.energy_v(ends.warm.cut)) * 20 * 3600
-        assert run.packs[0].energy_out_j == pytest.approx(given_j, rel=1e-5)
-
-    def test_what_leads_and_joiners_see(self) -> None:
-        run = ran(built("skerry-long-tail"), "keel", "pannier")
-        assert {*run.passed} == {"leads.keel lead", "leads.pannier lead", "leads.main lead", "joiners.yoke"}
-        assert run.draw == Draw(current_a=25.0)
-        assert run.passed["leads.main lead"].peak_a == pytest.approx(25.0)
-        # The lamp of 0.5 A hangs on the joiner's outlet.
-        assert all(sum(sample.currents_a) == pytest.approx(25.5) for sample in run.series)
-        assert run.passed["joiners.yoke"].peak_a == max(pack.peak_a for pack in run.packs)
-        assert run.label_energy_j == pytest.approx((20 + 13) * 3600 * 14 * 3.6)
-        assert run.usable_fraction == run.energy_to_load_j / run.label_energy_j
-        assert sum(pack.share for pack in run.packs) == pytest.approx(1.0)
-        assert run.assumed == ()
-
-    def test_a_set_leaves_the_others_out(self) -> None:
-        case = built("heron-three-packs")
-        (one, two, three) = (ran(case, *some) for some in (("box",), ("north", "box"), ("north", "south", "box")))
-        assert one.energy_to_load_j < two.energy_to_load_j < three.energy_to_load_j
-        assert "leads.north lead" not in one.passed
-
-    def test_order_of_the_set_changes_nothing(self) -> None:
-        case = built("heron-three-packs")
-        runs = [ran(case, *some, start={"box": 0.7}) for some in permutations(("north", "south", "box"))]
-        first = {pack.name: pack for pack in runs[0].packs}
-        for run in runs[1:]:
-            assert run.duration_s == pytest.approx(runs[0].duration_s, abs=1e-6)
-            for pack in run.packs:
-                assert pack.energy_out_j == pytest.approx(first[pack.name].energy_out_j, rel=1e-9)
-
-    def test_cold_and_age_take_their_part(self) -> None:
-        case = built("skerry-long-tail", {}, ("accessories",))
-        warm, cold, old = (
-            ran(case, "keel", "pannier"),
-            ran(case, "keel", "pannier", temperature_k=263.15),
-            ran(case, "keel", "pannier", health_fraction=0.8),
-        )
-        # -10 degC: 0.80 of the charge against 0.98 at 20 degC, before what the resistance costs (x 3.75).
-        assert cold.energy_to_load_j < 0.80 / 0.98 * warm.energy_to_load_j
-        assert old.energy_to_load_j < 0.8 * warm.energy_to_load_j
-        first = [run.series[0].bus_v for run in (warm, cold, old)]
-        assert first[0] > first[2] > first[1]
-
-    def test_a_tested_capacity_counts_as_tested(self) -> None:
-        tested = built("skerry-long-tail", {"packs.keel.tested_capacity": "16 Ah"})
-        marked = built("skerry-long-tail", {"packs.keel.capacity": "16 Ah"})
-        ours, theirs = ran(tested, "keel", health_fraction=0.7), ran(marked, "keel")
-        assert ours.energy_to_load_j == pytest.approx(theirs.energy_to_load_j)
-        assert ours.label_energy_j == pytest.approx(theirs.label_energy_j * 20 / 16)
-
-    def test_full_is_where_the_charger_leaves_it(self) -> None:
-        case = Case(built("skerry-long-tail").build.with_value("packs.keel", "full_charge_v", 57.4))
-        # 57.4 V over 14 cells is 4.10 V: between 90 % (4.085 V) and 95 % (4.113 V) of the table.
-        assert 0.90 < ran(case, "keel").packs[0].start_fraction < 0.95
-
-    def test_packs_joined_at_rest(self) -> None:
-        run = ran(built("quay-plain-trike"), "old", "new", start={"old": 0.5, "new": 0.8}, load=Draw(current_a=0.0))
-        assert run.ended == "level"
-        assert [pack.end_fraction for pack in run.packs] == pytest.approx([0.65, 0.65], abs=2e-3)
-        assert run.passed["leads.main lead"].peak_a == pytest.approx(0.0, abs=1e-9)
-        assert run.passed["leads.old lead"].peak_a > 5.0
-
-    def test_power_as_the_load(self) -> None:
-        run = ran(built("skerry-long-tail"), "keel", load=Draw(power_w=300.0))
-        assert run.energy_to_load_j == pytest.approx(300.0 * run.duration_s)
-
-    def test_the_makers_joiner_has_no_lead_of_ours(self) -> None:
-        run = ran(built("fenwick-second-port"), "frame pack", "added pack")
-        assert run.ended == "controller cuts"
-        assert ("packs.added pack", "resistance_ohm") in run.assumed
-
-    def test_summary_is_the_rundowns_in_lines(self) -> None:
-        case = built("heron-three-packs")
-        sets = [("north",), ("north", "box")]
-        lines = summary(case, sets, start={"box": 0.6})
-        for packs, line in zip(sets, lines, strict=True):
-            run = ran(case, *packs, start={"box": 0.6} if "box" in packs else {})
-            assert isinstance(line, SetLine)
-            assert (line.packs, line.duration_s, line.ended) == (packs, run.duration_s, run.ended)
-            assert line.energy_to_load_j == run.energy_to_load_j
-        assert isinstance(lines[1], SetLine)
-        assert [name for name, _ in lines[1].begins] == ["north", "box"]
-        assert lines[1].begins[1][1] > 0.0
-
-
-class TestRefusals:
-    @pytest.mark.parametrize(
-        ("put", "drop", "refusal"),
-        [
-            ({}, ("packs.keel.capacity",), ("not known", "packs.keel", "capacity_coulomb")),
-            ({}, ("packs.keel.chemistry",), ("not known", "packs.keel", "chemistry")),
-            ({"packs.keel.chemistry": "LTO"}, (), ("no curve", "packs.keel", "chemistry")),
-            ({}, ("controller.battery_current",), ("not known", "controller", "limit_a")),
-            ({}, ("leads.keel lead",), ("no harness", "packs.keel", "")),
-        ],
-        ids=("capacity", "chemistry", "curve", "limit", "harness"),
-    )
-    def test_names_what_is_missing(
-        self, put: dict[str, object], drop: tuple[str, ...], refusal: tuple[str, str, str]
-    ) -> None:
-        found = rundown(built("skerry-long-tail", put, drop), ("keel",))
-        assert isinstance(found, Refusal)
-        assert (found.reason, found.part, found.attr) == refusal
-
-    def test_summary_keeps_the_place_of_a_refusal(self) -> None:
-        lines = summary(built("skerry-long-tail", {"packs.pannier.chemistry": "LTO"}), [("pannier",), ("keel",)])
-        assert [type(line) for line in lines] == [Refusal, SetLine]
-
-    @pytest.mark.parametrize(
-        ("packs", "more"),
-        [
-            ((), {}),
-            (("keel", "keel"), {}),
-            (("bow",), {}),
-            (("keel",), {"start": {"bow": 0.5}}),
-            (("keel",), {"start": {"keel": 1.1}}),
-            (("keel",), {"health_fraction": 0.0}),
-        ],
-        ids=("none", "twice", "unknown", "start of unknown", "overfull", "dead"),
-    )
-    def test_calls_that_make_no_sense(self, packs: tuple[str, ...], more: dict[str, object]) -> None:
-        with pytest.raises(ValueError, match=r"packs|run from 0 to 1"):
-            rundown(built("skerry-long-tail"), packs, **more)  # type: ignore[arg-type]
-
-
-class TestFilled:
-    def test_nothing_missing_is_left_alone(self) -> None:
-        build = built("skerry-long-tail").build
-        assert filled(build) == (build, ())
-
-    def test_middles_of_spans_and_guesses(self) -> None:
-        put = {
-            "packs.keel.resistance": "110 mohm ?",
-            "packs.keel.tested_capacity": "17 Ah ?",
-            "packs.keel.capacity": "19 Ah ?",
-        }
-        build, keys = filled(built("skerry-long-tail", put, ("packs.keel.cut_off",)).build)
-        keel = build.packs["keel"]
-        assert {attr for path, attr in keys if path == "packs.keel"} == {
-            "resistance_ohm", "tested_capacity_coulomb", "capacity_coulomb", "cut_off_v",
-        }  # fmt: skip
-        assert (keel.resistance_ohm, keel.tested_capacity_coulomb, keel.capacity_coulomb) == (
-            0.11,
-            17 * 3600,
-            19 * 3600,
-        )
-        assert keel.cut_off_v == pytest.approx(14 * (2.5 + 3.0) / 2)
-
-    def test_deduced_where_only_one_value_fits(self) -> None:
-        build, keys = filled(built("skerry-long-tail").build.with_value("packs.keel", "series", None))
-        assert build.packs["keel"].series == 14
-        assert ("packs.keel", "series") in keys
-
-    def test_one_that_stays_unknown_hides_no_other(self) -> None:
-        drop = ("packs.keel.capacity", "packs.keel.cut_off", "leads.main lead.length")
-        build, keys = filled(built("skerry-long-tail", {}, drop).build)
-        assert build.packs["keel"].capacity_coulomb is None
-        assert {("packs.keel", "cut_off_v"), ("leads.main lead", "length_m")} <= {*keys}
 
 
 def test_chain_of_joiners() -> None:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness import harness
-from packyoke.analysis.load import Load, controller_load, load, lowest_running_v
+from packyoke.analysis.load import Load, controller_load, cut_off_v, load, lowest_running_v
 from packyoke.analysis.network import joiner_path, joiner_type, lower, tree
 from packyoke.analysis.worst_case import Extreme, extremes
 from packyoke.model import Controller, Joiner, known
@@ -131,7 +131,7 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     root_path = _root_path(case, root)
     packs = drawing.packs_behind[root_path]
     full_v = {name: known(build.packs[name].full_charge_v, build.packs[name], "full_charge_v") for name in packs}
-    empty_v = {name: known(build.packs[name].cut_off_v, build.packs[name], "cut_off_v") for name in packs}
+    empty_v = {name: cut_off_v(build.packs[name]) for name in packs}
     asked = load_without_taps(case, root_path, peak)
     controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
     cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
@@ -185,5 +185,5 @@ def _charges(case: Case, states: dict[str, float]) -> tuple[tuple[str, float], .
     for path, emf_v in states.items():
         pack = case.build.packs[path.removeprefix("packs.")]
         full_v = known(pack.full_charge_v, pack, "full_charge_v")
-        found.append((pack.name, 1.0 if emf_v > (full_v + known(pack.cut_off_v, pack, "cut_off_v")) / 2 else 0.0))
+        found.append((pack.name, 1.0 if emf_v > (full_v + cut_off_v(pack)) / 2 else 0.0))
     return tuple(found)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness import harness
-from packyoke.analysis.load import full_charge_v
+from packyoke.analysis.load import cut_off_v, full_charge_v
 from packyoke.analysis.network import joiner_type, lower, tree
 from packyoke.analysis.worst_case import extremes
 from packyoke.model import Joiner, Pack, known
@@ -147,7 +147,7 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
     for name in names:
         pack = build.packs[name]
         full_v = full_charge_v(pack) if apart_v is None else apart_v
-        ends_v[name] = (full_v, known(pack.cut_off_v, pack, "cut_off_v") if apart_v is None else 0.0)
+        ends_v[name] = (full_v, cut_off_v(pack) if apart_v is None else 0.0)
     bare = Case(replace(build, accessories={})) if build.accessories else case
     circuit = tree(bare, joiner_name, {name: full_v for name, (full_v, _) in ends_v.items()}, lower,
                    plain=frozenset((joiner_name,)))  # fmt: skip

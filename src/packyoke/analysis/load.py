@@ -39,8 +39,9 @@ def full_charge_v(pack: Pack) -> float:
 
 
 def cut_off_v(pack: Pack) -> float:
-    """Where the pack's protection circuit opens [V]."""
-    return known(pack.cut_off_v, pack, "cut_off_v")
+    """Where the pack's protection circuit opens [V]; while a full charge is only tried, no higher than that."""
+    cut_v = known(pack.cut_off_v, pack, "cut_off_v")
+    return cut_v if pack.full_charge_v is None else min(cut_v, pack.full_charge_v)
 
 
 @once

@@ -32,10 +32,10 @@ LONGEST_REST_S = 24 * 3600.0
 NO_CURRENT_A = 1e-6
 SETTLED_A = 0.01
 """Packs joined at rest have come level when less than this flows between them."""
-MOST_OFF_A = 0.01
-"""A step is halved while its mean currents are further than this from the mean of those at its ends. What that leaves
-in energies and times is held against a circuit simulator in the tests."""
-REST_OFF = 2e-3
+MOST_OFF_A = 2e-3
+"""A step is halved while its mean currents seem to be further off than this. What that leaves in currents, energies and
+times is held against a circuit simulator in the tests."""
+REST_OFF = 5e-4
 """The same for packs joined at rest, as a share of what flows: they are followed until next to nothing does."""
 KNOT = 3e-7
 """Share of a pack's charge within which it stands on a knot of its curve."""
@@ -69,7 +69,8 @@ class Battery:
 class Step(NamedTuple):
     """A step: its length, where it ends, its stages and mean currents, whether something has changed by then.
 
-    `off_a` is how far the mean currents are from the mean of those at the ends; it falls with the square of the step.
+    `off_a` judges the mean currents: their distance from the mean of those at the ends, which falls with the square of
+    the step, times the step over the shortest time constant of a pack.
     """
 
     h_s: float
@@ -95,7 +96,7 @@ class Course:
         self.fractions = tuple(start)
         self.off: set[str] = set()
         self._emf_v, self._per_coulomb_v = [0.0] * len(batteries), [0.0] * len(batteries)
-        self._rooms = [(0.0, 0.0)] * len(batteries)
+        self._rooms, self._rate_per_s = [(0.0, 0.0)] * len(batteries), 0.0
         self.switch_off(())
 
     def switch_off(self, sources: Sequence[str]) -> None:
@@ -132,6 +133,9 @@ class Course:
             self._per_coulomb_v[n] = (pack.volts_v[at + 1] - pack.volts_v[at]) / (high - low) / pack.capacity_coulomb
             # Beyond the end of its curve a pack that is charged goes on.
             self._rooms[n] = (self.fractions[n] - low, high - self.fractions[n] if high < 1.0 else inf)
+        self._rate_per_s = max(
+            k / pack.resistance_ohm for k, pack in zip(self._per_coulomb_v, self.batteries, strict=True)
+        )
         most_off_a = min(MOST_OFF_A, REST_OFF * max(map(abs, starts_a))) if self.at_rest else MOST_OFF_A
         h_s = self.step_s = min(self.step_s, self.longest_s - self.time_s)
         if h_s <= 0.0:
@@ -146,7 +150,7 @@ class Course:
         self.flow = step.end
         if isinstance(step.end, CannotDeliver):
             return None
-        if 6 * step.off_a < most_off_a:
+        if 10 * step.off_a < most_off_a:
             self.step_s = max(self.step_s, 2 * step.h_s)
         self.time_s += step.h_s
         self.fractions = step.fractions
@@ -182,6 +186,7 @@ class Course:
             ]
         )
         off_a = max([abs((i + j) / 2 - m) for i, j, m in zip(starts_a, end.packs_a, means_a, strict=True)])
+        off_a *= min(1.0, h_s * self._rate_per_s)
         return Step(h_s, end, (first, second, end), means_a, fractions, self._state(end) != before, off_a)
 
     def _to_knot(self, h_s: float, starts_a: Sequence[float], before: tuple[object, ...]) -> Step:

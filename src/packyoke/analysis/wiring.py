@@ -41,6 +41,7 @@ class Branch:
 
     pack: int = -1
     inner: tuple[int, ...] = ()
+    tap: str = ""
     tap_a: float = 0.0
     ohm: float = 0.0
     forward_v: float = 0.0
@@ -92,7 +93,8 @@ class Wiring:
             if branch.pack >= 0:
                 branches_a.append(point.currents[self.sources[branch.pack]])
             else:
-                branches_a.append(sum(branches_a[n] for n in branch.inner) - branch.tap_a)
+                tap_a = point.currents[branch.tap] if branch.tap else 0.0
+                branches_a.append(sum(branches_a[n] for n in branch.inner) - tap_a)
         self._conducts = [current_a > ROUNDING for current_a in branches_a]
         packs_a = tuple([point.currents.get(name, 0.0) for name in self.sources])
         packs_v = tuple([e - r * i for e, r, i in zip(emf_v, ohm, packs_a, strict=True)])
@@ -115,6 +117,7 @@ class Wiring:
                     here_s += out_s[each]
                     here_g += out_g[each]
                 if here_g == 0.0:
+                    # A tap that may be fed from the other side, through what blocks, or not at all.
                     if tap_a:
                         return None
                     continue
@@ -170,7 +173,7 @@ class Wiring:
         return found_v if found_v > 0.0 else None
 
     def _taps_w(self, point: OperatingPoint) -> float:
-        taps = [node.name for node in nodes(self.tree) if isinstance(node, Tapped)]
+        taps = [branch.tap for branch in self.branches if branch.tap]
         return sum(point.voltages.get(name, 0.0) * point.currents[name] for name in taps)
 
     def _put(self, node: Node) -> int:
@@ -187,7 +190,7 @@ class Wiring:
             raise ValueError("an operating point needs every selector on one of its inputs")
         n = self._put(node.child)
         if isinstance(node, Tapped):
-            return self._add(Branch(inner=(n,), tap_a=node.current_a))
+            return self._add(Branch(inner=(n,), tap=node.name, tap_a=node.current_a))
         branch = self.branches[n]
         if isinstance(node, Blocked):
             branch.blocks = True

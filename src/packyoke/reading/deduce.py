@@ -48,6 +48,11 @@ def identity(reader: Reader, draft: Draft) -> None:
         values["full_charge_v"] = round(series * cell_v, 9)
         text = f"full charge {_volts(series * cell_v)}, from {series} cells in series and {name}"
         reader.stated.append(Stated(draft.path, text, basis))
+    cut_off_v, full_v = values.get("cut_off_v"), values.get("full_charge_v")
+    if cut_off_v is not None and full_v is not None and cut_off_v >= full_v:
+        message = f"{_volts(cut_off_v)} is not below the full charge"
+        do = f"Full is {_volts(full_v)}; the protection opens far below that."
+        reader.tell(spans["cut_off_v"].span, f"{draft.path}.cut_off", message, do)
 
 
 def _agree(one_v: float, other_v: float, cells_count: float) -> bool:

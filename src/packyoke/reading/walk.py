@@ -115,10 +115,9 @@ class Reader:
     def mistakes(self) -> list[Finding]:
         """All that is wrong with the file, in its order.
 
-        A slip in the YAML leaves odd values on its line: there, what is said of the slip is enough.
+        A slip in the YAML leaves odd values where it happened: there, what is said of the slip is enough.
         """
-        lines = {finding.span.line for finding in self._slips if finding.span}
-        odd = [finding for finding in self.findings if finding.span is None or finding.span.line not in lines]
+        odd = [finding for finding in self.findings if not any(_left_by(slip, finding) for slip in self._slips)]
         return sorted(self._slips + odd, key=lambda finding: finding.span or _FILE_START)
 
     def fill(self, draft: Draft, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
@@ -176,6 +175,13 @@ class Reader:
         except QuantityError as error:
             self.tell(within(node, error.start, error.end), path, error.message, error.advice)
             return None
+
+
+def _left_by(slip: Finding, finding: Finding) -> bool:
+    """Whether a mistake is only what a slip in the YAML left on its line, in the same field."""
+    if slip.span is None or finding.span is None or slip.span.line != finding.span.line:
+        return False
+    return finding.field.startswith(slip.field) or slip.field.startswith(finding.field)
 
 
 def fold(text: str) -> str:

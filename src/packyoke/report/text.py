@@ -278,9 +278,10 @@ def mistakes_text(file: str, findings: Iterable[Finding]) -> str:
     blocks = []
     for finding in findings:
         place = f"{file}:{finding.span.line}:{finding.span.column}" if finding.span else file
-        part = "" if finding.part == "build" else f"{finding.part}: "
-        lines = [f"{place}: {part}{finding.message}", *(f"  {line}" for line in caret_lines(finding))]
-        lines += wrap(finding.do, WIDTH, initial_indent="  ", subsequent_indent="  ") if finding.do else []
+        field = f"{finding.field}: " if finding.field else ""
+        lines = [f"{place}: {field}{finding.message}", *(f"  {line}" for line in caret_lines(finding))]
+        for said in (finding.why, finding.do):
+            lines += wrap(said, WIDTH, initial_indent="  ", subsequent_indent="  ") if said else []
         blocks.append("\n".join(lines))
     count = len(blocks)
     blocks.append(f"{file}: {count} mistake{'s' if count != 1 else ''}; nothing in this file was checked.")

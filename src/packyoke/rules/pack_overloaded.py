@@ -19,7 +19,7 @@ Do
     Set the controller to what the weakest pack gives, less the accessories; or fit a pack that
     gives what is asked. Riding the weak pack only together with others does not help.
 Rider notices
-    cuts out on hills; dies at full throttle; stops dead and comes back after switching off and on;
+    dies on hills; cuts out at full throttle; stops dead and comes back after switching off and on;
     cuts out only with one of the packs plugged in
 Fails
     in skerry-long-tail

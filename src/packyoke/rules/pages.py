@@ -48,19 +48,20 @@ def page(name: str) -> Page | None:
 
 
 def by_symptom(text: str) -> list[tuple[Page, str]]:
-    """The pages whose symptoms share most words with a text, best first, with the symptom that fits."""
+    """The pages whose symptoms are most like a text, best first, with the symptom that fits."""
     wanted = _words(text)
     found = []
     for each in all_pages():
-        best = max(
-            ((len(wanted & _words(symptom)), symptom) for symptom in _symptoms(each)),
-            default=(0, ""),
-            key=lambda x: x[0],
-        )
-        if best[0]:
-            found.append((best[0], each, best[1]))
-    most = max((score for score, _, _ in found), default=0)
-    return [(each, symptom) for score, each, symptom in sorted(found, key=lambda x: -x[0]) if score >= (most + 1) // 2]
+        likeness, symptom = max(((_likeness(wanted, _words(one)), one) for one in _symptoms(each)), default=(0.0, ""))
+        if likeness:
+            found.append((likeness, each, symptom))
+    most = max((likeness for likeness, _, _ in found), default=0.0)
+    fitting = [entry for entry in found if entry[0] >= most / 3]
+    return [(each, symptom) for _, each, symptom in sorted(fitting, key=lambda entry: -entry[0])]
+
+
+def _likeness(first: set[str], second: set[str]) -> float:
+    return len(first & second) / len(first | second) if first and second else 0.0
 
 
 def _symptoms(each: Page) -> list[str]:
