@@ -10,7 +10,6 @@ from __future__ import annotations
 import os
 from typing import Any
 
-import numpy as np
 import pytest
 
 from packyoke.analysis.circuit import Load
@@ -20,6 +19,7 @@ from tests.rundowns import assert_balanced, audited, battery, together
 
 os.environ.setdefault("PYBAMM_DISABLE_TELEMETRY", "true")
 pybamm: Any = pytest.importorskip("pybamm", reason="the library of cell models is not installed")
+np: Any = pytest.importorskip("numpy", reason="the library of cell models is not installed")
 
 pytestmark = [pytest.mark.cross, pytest.mark.filterwarnings("ignore")]
 
