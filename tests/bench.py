@@ -101,7 +101,7 @@ def circuit() -> list[tuple[str, str, str]]:
 def rundowns() -> list[tuple[str, str, str]]:
     from tests.analysis.bench_rundown import measure
 
-    return [(f"rundown, {name}", f"{figure:.4g}", "") for name, figure in measure().items()]
+    return [(name, f"{figure:.4g}", "") for name, figure in measure().items()]
 
 
 def main() -> None:

@@ -27,18 +27,23 @@ MOST_NAMED = 2
 
 
 def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False) -> Report:
-    """Everything that is to be said of a build; `brief` leaves it at the verdict, the findings and what to find out."""
+    """Everything that is to be said of a build.
+
+    `brief` leaves it at the verdict, the findings and what to find out, and tries mends for stops only: a caution then
+    carries the general advice of its rule.
+    """
     trials = Trials(build)
     decisions = judge(trials, rules)
     workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules), trials.tried)
     decisions = [_as_measured(build, decision, decisions, rules) for decision in decisions]
+    mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
     cures: list[tuple[Tried, str]] = []
     for decision in decisions:
         if decision.severity == 0:
             continue
-        mends = workshop.first_of_each_family(decision) if decision.severity >= Severity.CAUTION else []
+        mends = workshop.first_of_each_family(decision) if decision.severity >= mended else []
         asks = asked_by(trials, decision) if decision.severity == Severity.OPEN else ()
         finding = _finding(build, decision, mends, asks)
         findings.append(finding)
