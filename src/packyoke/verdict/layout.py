@@ -163,7 +163,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
             PackSet(
                 packs=names,
                 label_wh=sum(known_j) / WH_J if len(known_j) == len(energies) else None,
-                works_first=names[0] if len(names) == 1 else _first(build, names),
+                works_first=names[0] if len(names) == 1 else _first(case, names),
                 verdict=worst.word if worst > Severity.NOTE else "none-found",
                 weakest=weakest.path.partition(".")[2] if weakest else "",
                 worst=f"{shown(weakest.flow.forward_a)} of {shown(weakest.limit_a)} A" if weakest else "",
@@ -195,7 +195,11 @@ def _about(finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bo
     return len(finding.packs_in) < 2 or set(finding.packs_in) <= set(names)
 
 
-def _first(build: Build, names: tuple[str, ...]) -> str:
+def _first(case: Case, names: tuple[str, ...]) -> str:
+    build, behind = case.build, harness(case).packs_behind
+    for joiner in build.joiners.values():
+        if joiner.type == "selector" and len(set(names) & set(behind.get(joiner.path, ()))) > 1:
+            return "as switched"
     full = [build.packs[name].full_charge_v for name in names]
     if any(volts is None for volts in full):
         return "not decided"
