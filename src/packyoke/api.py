@@ -23,6 +23,9 @@ __all__ = [
 
 _BUILD_LINE = re.compile(rb"^[\"']?packyoke[\"']?\s*:", re.MULTILINE)
 
+_SOMETHING_ELSE = re.compile(rb"[&*][A-Za-z_]|^---|!!?[a-z]|<<:", re.MULTILINE)
+"""Anchors, aliases, tags, merge keys, several documents: YAML that no build file ever holds."""
+
 
 def load(text: str | bytes, file: str = "-", *, shop: Shop | None = None, today: str = "") -> Build | list[Finding]:
     """Read a build from its text. Gives the build, or every mistake that was found in it."""
@@ -33,7 +36,8 @@ def load_found(text: bytes, file: str, *, shop: Shop | None = None, today: str =
     """Read a file that was found in a folder: like `load`, but a file that is no build gives the reason to skip it."""
     document = parse(text, file)
     if not isinstance(document, Document):
-        return document if _BUILD_LINE.search(text) else "no packyoke line, and no plain YAML either"
+        # What cannot be parsed cannot be said to be no build, unless it is plain that it is something else.
+        return "YAML of something else" if _SOMETHING_ELSE.search(text) and not _BUILD_LINE.search(text) else document
     if not is_build(document):
         return "no packyoke line"
     return read_build(document, shop=shop, today=today or None)

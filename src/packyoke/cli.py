@@ -96,7 +96,7 @@ def check(
     if not reports:
         _note(skipped)
         _wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
-    _print(_rendered(batch(reports, skipped), form, with_ticket), output, replace)
+    _print(_rendered(batch(reports, skipped), form, with_ticket), output, replace, [*(name for name, _ in files), shop])
     _note(skipped)
     verdicts = [report.verdict for report in reports]
     unreadable = verdicts.count("unreadable")
@@ -143,7 +143,7 @@ def rundown(
     except running.WrongInput as error:
         _wrong(str(error))
     made = {"text": printed.rundown_text, "json": printed.rundown_json, "csv": printed.rundown_csv}[form](view)
-    _print(made, output, replace)
+    _print(made, output, replace, [build])
     sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" else EXIT_OK)
 
 
@@ -323,10 +323,14 @@ def _colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
-def _print(text: str, output: str | None, replace: bool) -> None:
+def _print(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
+    """Print, or write to a new file: never over a file that was given to read, whatever was said."""
     if output is None:
         click.echo(text, nl=False, color=True)
         return
+    target = Path(output).resolve()
+    if target.name == SHOP_FILE or any(name and name != "-" and Path(name).resolve() == target for name in given):
+        _wrong(f"{output} is a file that was given to read; it is never written to. Choose another name for --output")
     from packyoke.writing.files import OutputExists, write_new
 
     try:

@@ -43,7 +43,8 @@ def test_the_family_to_fit(volts: float, milliohm: int, amps: float, family: str
     assert fuse_kind(case, "packs.north", amps)[0] == family
 
 
-def test_the_family_to_fit_without_a_resistance_goes_by_volts() -> None:
+def test_the_family_to_fit_without_a_resistance_goes_by_the_worst_of_its_span() -> None:
+    """13 x 0.10 ohm Ah / 17.5 Ah + 10 mohm = 84 mohm: 54.6 V drive 648 A, which a blade fuse (1000 A) breaks."""
     case = case_of("heron-three-packs", drop=("packs.north.resistance",))
     assert fuse_kind(case, "packs.north", 30.0) == ("blade", 58.0)
 

@@ -299,3 +299,29 @@ def test_a_closed_pipe_is_silent() -> None:
 
 def test_piped_width_does_not_follow_the_terminal() -> None:
     assert process("check", CLEAN, COLUMNS="40").stdout == process("check", CLEAN, COLUMNS="200").stdout
+
+
+@pytest.mark.parametrize("link", [False, True])
+def test_a_file_that_was_given_is_never_written_to(run: Run, tmp_path: Path, link: bool) -> None:
+    file = tmp_path / "mine.yaml"
+    before = CLEAN.read_text(encoding="utf-8")
+    file.write_text(before, encoding="utf-8")
+    target = tmp_path / "other.yaml" if link else file
+    if link:
+        target.symlink_to(file)
+    for command in ("check", "rundown"):
+        code, _, err = run(command, file, "--output", target, "--replace")
+        assert (code, "never written to" in err) == (2, True)
+        assert file.read_text(encoding="utf-8") == before
+
+
+def test_a_broken_build_in_a_folder_is_not_skipped(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "good.yaml").write_text(CLEAN.read_text(encoding="utf-8"), encoding="utf-8")
+    conflict = "<<<<<<< HEAD\nname: a\n=======\nname: b\n>>>>>>> other\n"
+    (tmp_path / "conflict.yaml").write_text(conflict, encoding="utf-8")
+        "<<<<<<< HEAD\nname: a\n=======\nname: b\n>>>>>>> other\n", encoding="utf-8"
+    )
+    code, out, err = run("check", tmp_path)
+    assert code == 2
+    assert "Skerry" in out
+    assert "1 could not be read" in err

@@ -160,3 +160,11 @@ def test_order_of_the_file_changes_nothing(seed: int) -> None:
             (f.rule, f.part, f.severity) for f in other.findings
         }
         assert first.fingerprint == other.fingerprint
+
+
+def test_no_unknown_gauge_passes_however_small_the_current() -> None:
+    """A lead may be as thin as 24 AWG, for which the table has no amps at all."""
+    leads = ("leads.main lead.gauge", "leads.port lead.gauge", "leads.starboard lead.gauge")
+    found = report("lantern-lfp", {"controller.battery_current": "2 A"}, leads)
+    assert found.verdict == "open"
+    assert len([each for each in found.to_find_out if each.field == "gauge"]) == 3

@@ -13,6 +13,7 @@ from packyoke.analysis.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits import above
 from packyoke.analysis.load import load
 from packyoke.analysis.network import joiner_type
+from packyoke.analysis.spans import ends
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, Pack, Unknown, known
 from packyoke.shelf import fuses, wires
 
@@ -229,13 +230,20 @@ def standard_fuses_a(least_a: float, most_a: float) -> tuple[float, ...]:
     return tuple(each for each in wires.standard_fuses_a() if not above(least_a, each) and not above(each, most_a))
 
 
+def _short_circuit_at_worst_a(case: Case, path: str) -> float:
+    """What flows into a short circuit with every resistance that nobody knows at the low end of its span [A]."""
+    while True:
+        try:
+            return short_circuit_a(case, path, True)
+        except Unknown as missing:
+            lowest = min(ends(case.build, missing.part, missing.attr))
+            case = Case(case.build.with_value(missing.part.path, missing.attr, lowest))
+
+
 def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:
     """A family of fuses that suits a part, and the d.c. voltage it is made for [V]."""
     volts = highest_full_charge_v(case, path)
-    try:
-        short_a = short_circuit_a(case, path, True)
-    except Unknown:
-        short_a = 0.0
+    short_a = _short_circuit_at_worst_a(case, path)
     for name in LARGER_FUSE_KINDS:
         family = fuses.fuse_family(name)
         assert family is not None

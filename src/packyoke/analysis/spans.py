@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from packyoke.model import NONE, Build, Charger, Controller, Fuse, Gauge, Joiner, Lead, Pack, Part
+from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Pack, Part
 from packyoke.model.fields import field_for
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, mounts
@@ -168,10 +168,6 @@ def _plug(build: Build, part: Part) -> tuple[Any, ...]:
     return *seen, f"a plug that only {part.name} has"
 
 
-def _gauges(build: Build, part: Part) -> tuple[Any, ...]:
-    return Gauge("AWG", 18), Gauge("AWG", 2)
-
-
 def _racks(build: Build, part: Part) -> tuple[Any, ...]:
     return (*build.racks, NONE) if build.racks else (NONE,)
 
@@ -193,5 +189,4 @@ _SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]]
     (Fuse, "voltage_v"): _fuse_voltage,
     (Fuse, "breaking_a"): _fuse_breaking,
     (Charger, "plug"): _plug,
-    (Lead, "gauge"): _gauges,
 }
