@@ -319,8 +319,6 @@ def test_a_broken_build_in_a_folder_is_not_skipped(run: Run, tmp_path: Path) -> 
     (tmp_path / "good.yaml").write_text(CLEAN.read_text(encoding="utf-8"), encoding="utf-8")
     conflict = "<<<<<<< HEAD\nname: a\n=======\nname: b\n>>>>>>> other\n"
     (tmp_path / "conflict.yaml").write_text(conflict, encoding="utf-8")
-        "<<<<<<< HEAD\nname: a\n=======\nname: b\n>>>>>>> other\n", encoding="utf-8"
-    )
     code, out, err = run("check", tmp_path)
     assert code == 2
     assert "Skerry" in out
