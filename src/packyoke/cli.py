@@ -127,7 +127,8 @@ def rundown(
 ) -> None:  # fmt: skip
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
-    Exit status: 0 answered, 1 the packs cannot deliver the load, 2 wrong input.
+    Exit status: 0 answered, 1 the packs cannot deliver the load or their protection
+    allows less, 2 wrong input.
 
     \b
     Example:
@@ -144,7 +145,7 @@ def rundown(
         _wrong(str(error))
     made = {"text": printed.rundown_text, "json": printed.rundown_json, "csv": printed.rundown_csv}[form](view)
     _print(made, output, replace, [build])
-    sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" else EXIT_OK)
+    sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" or view.beyond else EXIT_OK)
 
 
 @app.command()

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, SetLine, rundown, summary
+from packyoke.analysis.limits import above
+from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.analysis.spans import likely
 from packyoke.analysis.states import FLAT, NoState, state_of
 from packyoke.model import Build, Key
@@ -35,6 +36,9 @@ def view(
         raise WrongInput("--at and --volts both say how full the packs are; give one of them")
     chosen = _names(build, packs) if packs else tuple(build.packs)
     start = _states(build, at) if at else _resting(build, volts) if volts else {}
+    absent = [name for name in start if name not in chosen]
+    if absent:
+        raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")
     draw = _draw(load) if load else AS_SET
     temperature_k = _quantity(cold, Kind.TEMPERATURE, "--cold", "0 degC") if cold else WARM_K
     fraction = _quantity(health, Kind.FRACTION, "--health", "80 %") if health else 1.0
@@ -51,7 +55,23 @@ def view(
         others = summary(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
-    return RundownView(build.file, build.name, found, others, tuple(_assumed(build, key) for key in found.assumed))
+    assumed = tuple(_assumed(build, key) for key in found.assumed)
+    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found))
+
+
+def _beyond(build: Build, found: Rundown) -> tuple[str, ...]:
+    """Packs that would give more than their protection lets out all the time: on the bike it may open first."""
+    said = []
+    for pack in found.packs:
+        limit_a = build.packs[pack.name].discharge_continuous_a
+        if limit_a is None:
+            said.append(f"{pack.name}: what its protection allows is not known")
+        elif above(pack.peak_a, limit_a):
+            said.append(
+                f"{pack.name} gives {show(pack.peak_a, Kind.CURRENT)} here; its protection allows "
+                f"{show(limit_a, Kind.CURRENT)} all the time and may open, which is not counted"
+            )
+    return tuple(said)
 
 
 def _assumed(build: Build, key: Key) -> str:

@@ -299,6 +299,8 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
     known = "AWG, SAE, mm2" if kind in _GAUGES else ", ".join(names) or "ISO currency codes"
     from difflib import get_close_matches  # costs a start-up as much as half of this module
 
+    if kind is Kind.TEMPERATURE and spelling in ("°", "deg", "degrees", "degree"):
+        return f'"{number} {spelling}" of which kind?', f"Write  {number} degC  (or  {number} degF)"
     near = get_close_matches(spelling.lower(), list(_FOLDED[kind]), 1, 0.6)
     advice = f"Did you mean  {number} {_FOLDED[kind][near[0]].name} ?" if near else f"Write for example  {example}"
     return f'no unit "{spelling}"', f"{advice}  Known: {known}"

@@ -119,3 +119,15 @@ def test_what_was_assumed_is_listed(run: Run, tmp_path: Path) -> None:
     file.write_text(edited("skerry-long-tail", drop=["packs.keel.resistance"]), encoding="utf-8")
     _, out, _ = run(file)
     assert "keel: resistance" in out
+
+
+def test_more_than_the_protection_allows_is_said_at_the_top(run: Run) -> None:
+    """keel allows 40 A all the time."""
+    code, out, _ = run(BUILD, "--packs", "keel", "--load", "55 A")
+    assert code == 1
+    assert "STOP  keel gives 55" in "\n".join(out.splitlines()[:6])
+
+
+def test_a_state_of_a_pack_that_is_left_out_is_refused(run: Run) -> None:
+    code, _, err = run(BUILD, "--packs", "keel", "--at", "pannier=50")
+    assert (code, "leaves it out" in err) == (2, True)

@@ -22,6 +22,7 @@ MOST_MISTAKES = 200
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
+_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
 _NUMBER = re.compile(r"\s*-?[0-9]*\.?[0-9]+").match
 
@@ -350,7 +351,9 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         return
     number, guess = guessed(text.text)
     if _COUNT(number) is None:
-        reader.tell(text.span, path, f'"{clean(number)}" is no count', f"Write a whole number:  {example(slot)}")
+        first = _COUNT_FIRST(number)
+        do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {example(slot)}"
+        reader.tell(text.span, path, f'"{clean(number)}" is no count', do)
     elif not slot.low <= int(number) <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
         reader.tell(text.span, path, f"{number} is out of bounds",

@@ -43,6 +43,7 @@ class RundownView(NamedTuple):
     found: Rundown
     others: tuple[SetLine | Refusal, ...]
     assumed: tuple[str, ...]
+    beyond: tuple[str, ...] = ()
 
 
 def refusal_text(refusal: Refusal) -> str:
@@ -63,6 +64,9 @@ def rundown_text(view: RundownView) -> str:
             WIDTH, initial_indent="  ", subsequent_indent="  ",
         ),
         f"  It ends because {_ended(found)}.",
+        *(line for said in view.beyond for line in wrap(f"STOP  {said}.", WIDTH, subsequent_indent="      ")),
+        *wrap("Leads, contacts and joiners are not judged here: packyoke check does that.", WIDTH,
+              initial_indent="  ", subsequent_indent="  "),
         "",
         "WHAT HAPPENS",
         *_events(found),
@@ -218,6 +222,7 @@ def rundown_json(view: RundownView) -> str:
         "parts": {path: passed._asdict() for path, passed in found.passed.items()},
         "series": [sample._asdict() for sample in found.series],
         "assumed": list(view.assumed),
+        "beyond_protection": list(view.beyond),
     }  # fmt: skip
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 

@@ -8,7 +8,9 @@ from hashlib import sha256
 
 from packyoke.analysis.good_for import Capability, capability
 from packyoke.findings import Amount, Finding, Severity
-from packyoke.model import Build, Part
+from packyoke.model import Build, Part, Unknown
+from packyoke.model.field import MUST
+from packyoke.model.fields import field_for
 from packyoke.report.report import Cure, GoodFor, Report
 from packyoke.rules import RULES, VERSION
 from packyoke.rules.outcome import Failed, Passed, Undecided
@@ -43,9 +45,13 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     for decision in decisions:
         if decision.severity == 0:
             continue
-        mends = workshop.first_of_each_family(decision) if decision.severity >= mended else []
-        asks = asked_by(trials, decision) if decision.severity == Severity.OPEN else ()
+        is_open = decision.severity == Severity.OPEN
+        # An open question is answered, not mended: a mend would be worked out from a value that was only tried.
+        mends = workshop.first_of_each_family(decision) if decision.severity >= mended and not is_open else []
+        asks = asked_by(trials, decision) if is_open else ()
         finding = _finding(build, decision, mends, asks)
+        if is_open:
+            finding = _without_tried_figures(trials, decision, finding)
         findings.append(finding)
         asked += [(each, finding.fingerprint) for each in asks]
         cures += [(mend, finding.fingerprint) for mend in mends]
@@ -136,6 +142,26 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
     )
 
 
+def _without_tried_figures(trials: Trials, decision: Decision, finding: Finding) -> Finding:
+    """The finding without figures that rest on a rating nobody knows: those move when another value is tried."""
+    moved = tuple(
+        (key, value * 1.01 if isinstance(value, float) and field_for(*key).need == MUST else value)
+        for key, value in decision.worse
+    )
+    if moved == decision.worse or any(value is None for _, value in moved):
+        return finding
+    try:
+        other = trials.outcome(decision.rule, decision.path, moved)
+    except Unknown:
+        return finding
+    found, limit = (other.found, other.limit) if isinstance(other, Failed | Undecided) else (None, None)
+    return replace(
+        finding,
+        found=finding.found if finding.found == found else None,
+        limit=finding.limit if finding.limit == limit else None,
+    )
+
+
 def _sentence(texts: list[str]) -> str:
     first, *others = (text.rstrip(".") for text in texts)
     return "; or ".join([first, *(f"{text[:1].lower()}{text[1:]}" for text in others)]) + "."
@@ -190,7 +216,7 @@ def _cure(findings: list[Finding], decisions: list[Decision], cures: list[tuple[
     """The mend that settles most findings, when it settles more than one."""
     names = {identity(each): each for each in decisions if each.severity >= Severity.OPEN}
     prints = {(each.rule, each.part, each.cause): each.fingerprint for each in findings}
-    best = max(cures, key=lambda each: len(each[0].settles), default=None)
+    best = max(cures, key=lambda each: (not each[0].cautions, len(each[0].settles)), default=None)
     if best is None or len(best[0].settles) < 2:
         return None
     settled = [prints[each] for each in names if each in best[0].settles and each in prints]
