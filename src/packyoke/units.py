@@ -97,6 +97,11 @@ _MISTAKES: tuple[tuple[str, str, _Advice], ...] = (
         lambda found: f"Write the number alone:  {found[1]} {found[2]}",
     ),
     (r".*[0-9],[0-9]", "has a comma in the number", _comma),
+    (
+        r"([0-9]+) ?['′’] ?([0-9]+) ?(?:[\"″”]|'')?\Z",
+        "is feet and inches",
+        lambda found: f"Write  {12 * int(found[1]) + int(found[2])} in" if int(found[2]) < 12 else "Write inches: in",
+    ),
     (r".*[0-9]['’`´][0-9]", "has a mark in the number", _without("'’`´")),
     (rf"-?({_ANY}) */ *({_ANY})(.*)", "is a fraction", _quotient),
     (r"-?[1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])", "has a space in the number", _without(" ")),

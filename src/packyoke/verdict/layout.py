@@ -96,14 +96,20 @@ def _line(
     each = known.get(path)
     if each is None:
         return TreeLine(last, name, about, "limit not known" if path in unknown else "", None)
+    # A connector or switch that bears less than the wire is named: the gauge beside it would say something else.
+    by = f" {each.by}" if path.startswith("leads.") and each.by not in ("", "wire") else ""
+    return TreeLine(last, name, about, f"{_worst(each)}{by}", each.margin)
+
+
+def _worst(each: Bearing) -> str:
+    """What is asked of what a part bears, all the time or at its peak, whichever leaves less."""
     found_a, limit_a, time = each.flow.forward_a, each.limit_a, ""
     if each.flow.peak_a is not None and limit_a >= found_a:
         peak_margin = each.peak_limit_a - each.flow.peak_a
         if peak_margin < 0 or peak_margin / each.peak_limit_a < (limit_a - found_a) / limit_a:
             found_a, limit_a = each.flow.peak_a, each.peak_limit_a
             time = f" for {shown(each.flow.peak_s)} s" if each.flow.peak_s else ""
-    worst = f"{shown(found_a)} of {shown(limit_a)} A{time}"
-    return TreeLine(last, name, about, worst, each.margin)
+    return f"{shown(found_a)} of {shown(limit_a)} A{time}"
 
 
 def pack_about(pack: Pack) -> str:
@@ -166,7 +172,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
                 works_first=names[0] if len(names) == 1 else _first(case, names),
                 verdict=worst.word if worst > Severity.NOTE else "none-found",
                 weakest=weakest.path.partition(".")[2] if weakest else "",
-                worst=f"{shown(weakest.flow.forward_a)} of {shown(weakest.limit_a)} A" if weakest else "",
+                worst=_worst(weakest) if weakest else "",
             )
         )
     return tuple(lines)
