@@ -28,10 +28,20 @@ def parted_by_hand(leads: list[Lead]) -> bool:
     )
 
 
+def filled_together_f(case: Case, controller: Controller) -> float:
+    """Capacitance that one plug fills at once: of a controller and of all others that share a pack with it [F]."""
+    behind = harness(case).packs_behind
+    mine = set(behind.get(controller.path, ()))
+    return sum(
+        known(each.capacitance_f, each, "capacitance_f")
+        for each in case.build.controllers.values()
+        if not mine.isdisjoint(behind.get(each.path, ()))
+    )
+
+
 def spark_energy_j(case: Case, controller: Controller) -> float:
-    """Energy that rushes into the capacitors of a controller when the fullest pack is plugged in [J]."""
-    capacitance_f = known(controller.capacitance_f, controller, "capacitance_f")
-    return bus.inrush_energy_j(highest_full_charge(case, controller.path).volts_v, capacitance_f)
+    """Energy that rushes into the capacitors of a controller, and of those beside it, with the fullest pack [J]."""
+    return bus.inrush_energy_j(highest_full_charge(case, controller.path).volts_v, filled_together_f(case, controller))
 
 
 def spark_current_a(case: Case, controller: Controller) -> float | None:

@@ -54,18 +54,6 @@ def way_drop(case: Case, way: tuple[str, ...]) -> Drop:
     return Drop(volts_v, way[0].partition(".")[2], way[-1].removeprefix("controllers."), lead, lead_v)
 
 
-def untold(case: Case, way: tuple[str, ...]) -> int:
-    """How many lengths, sizes and joiner resistances of a way nobody has written down."""
-    build = case.build
-    leads = [build.leads[path.removeprefix("leads.")] for path in way if path.startswith("leads.")]
-    joiners = [build.joiners[path.removeprefix("joiners.")] for path in way if path.startswith("joiners.")]
-    return (
-        sum((lead.length_m is None) + (lead.gauge is None) for lead in leads if not lead.direct)
-        + sum(joiner.resistance_ohm is None and joiner.forward_v is None for joiner in joiners if not joiner.built_in)
-        + sum(joiner.type in (None, "unknown") for joiner in joiners if not joiner.built_in)
-    )
-
-
 def least_known_v(case: Case, drop: Drop) -> float:
     """The lowest running voltage, as far as it is known without asking: the real one is this or higher [V]."""
     controller = case.build.controllers[drop.controller]

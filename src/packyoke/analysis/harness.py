@@ -200,11 +200,6 @@ def _explained(build: Build, faults: list[Fault]) -> list[Fault]:
     return best[2] if best else faults
 
 
-def upstream_leads(case: Case, joiner: Joiner) -> list[Lead]:
-    """The leads into a joiner, in the order of the file."""
-    return harness(case).leads_into.get(joiner.name, [])
-
-
 def can_join(case: Case, first: str, second: str) -> Joiner | None:
     """The joiner at which the ways of two packs meet for the first time, or None when they never do."""
     drawing = harness(case)

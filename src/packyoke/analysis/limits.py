@@ -154,13 +154,10 @@ def limits_of(case: Case, path: str) -> tuple[Limit, ...]:
 
 
 def _heat_limit(case: Case, joiner: Joiner) -> tuple[Limit, ...]:
-    """The current that warms a joiner to the limit of its body; nothing when that cannot be told (its rule asks)."""
+    """The current that warms a joiner to the limit of its body; nothing of a built-in one, whose maker states it."""
     if joiner.built_in is not None:
         return ()
-    try:
-        current_a = joiner_current_a(case, joiner, joiner.body_limit_k)
-    except Unknown:
-        return ()
+    current_a = joiner_current_a(case, joiner, joiner.body_limit_k)
     return (Limit(current_a, by="heat", warms_s=BODY_S, law=heat_law(joiner)),)
 
 

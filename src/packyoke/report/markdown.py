@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
+from tabulate import tabulate
+
 from packyoke.findings import Finding
 from packyoke.report.report import Batch, Report
 from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, report_text
@@ -29,11 +33,12 @@ def cell(text: str) -> str:
 
 
 def table(heads: list[str], rows: list[list[str]]) -> list[str]:
-    """A table; the cells are escaped here and nowhere else."""
+    """A table; the cells are escaped here and nowhere else. Nobody reads the padding, so it goes."""
     if not rows:
         return []
-    lines = ["| " + " | ".join(heads) + " |", "|" + "---|" * len(heads)]
-    return [*lines, *("| " + " | ".join(cell(each) for each in row) + " |" for row in rows), ""]
+    made = tabulate([[cell(each) for each in row] for row in rows], heads, "github", disable_numparse=True)
+    first, _, *rest = (re.sub(r" {2,}", " ", line) for line in made.splitlines())
+    return [first, "|" + "---|" * len(heads), *rest, ""]
 
 
 def report_markdown(report: Report) -> str:

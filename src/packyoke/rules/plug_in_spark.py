@@ -8,8 +8,8 @@ Why
     A switch that closes onto the capacitors can weld shut, and then it no longer switches off. Some
     protection circuits take the rush for a short circuit and lock.
 Limit
-    W = C V^2/2 with the highest full-charge voltage, I = V/R at the first moment with the lowest
-    resistance on a way. Up to 3 J a note, above a caution; a caution also when a switch closes onto
+    W = C V^2/2 with the highest full-charge voltage and the capacitors of every controller that one
+    plug fills, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note, above a caution; a caution also when a switch closes onto
     the capacitors. The 3 J are judgement. A bike on which every end is a joint is not plugged.
 Do
     Let the capacitors fill through a resistor before the plug goes home: 100 ohm, for five times
@@ -30,7 +30,7 @@ Sources
 
 from __future__ import annotations
 
-from packyoke.analysis.bus import leads_to, parted_by_hand, spark_current_a, spark_energy_j
+from packyoke.analysis.bus import filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
@@ -73,7 +73,7 @@ def check(case: Case, controller: Controller) -> Outcome:
 
 def _resistor(case: Case, controller: Controller) -> str:
     peak_w = highest_full_charge(case, controller.path).volts_v ** 2 / RESISTOR_OHM
-    time_s = FILLED_AFTER * RESISTOR_OHM * (controller.capacitance_f or 0.0)
+    time_s = FILLED_AFTER * RESISTOR_OHM * filled_together_f(case, controller)
     return (
         f"Fill the capacitors first through {shown(RESISTOR_OHM)} ohm (it takes {shown(peak_w)} W for a moment), for "
         f"{shown(time_s)} s, or use a plug that has such a resistor inside."

@@ -37,19 +37,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.drop import Drop, least_known_v, running_v, shorter_length_m, untold, way_drop, wire_drop_v
+from packyoke.analysis.drop import Drop, least_known_v, running_v, shorter_length_m, way_drop, wire_drop_v
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
 from packyoke.findings import Amount, Severity, shown
-from packyoke.model import Gauge, Lead, Unknown
+from packyoke.model import Gauge, Lead
 from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
 
 MOST_FRACTION = 0.03
-MOST_UNTOLD = 2
-"""With more lengths and sizes missing no estimate is made: a caution is no reason to ask for a whole harness."""
 PERCENT = 100.0
 
 
@@ -60,12 +58,7 @@ def check(case: Case, lead: Lead) -> Outcome:
         for way in drawing.ways[pack]:
             if lead.path not in way:
                 continue
-            try:
-                drop = way_drop(case, way)
-            except Unknown:
-                if untold(case, way) > MOST_UNTOLD:
-                    continue
-                raise
+            drop = way_drop(case, way)
             if drop.lead != lead.path or not above(drop.volts_v, MOST_FRACTION * least_known_v(case, drop)):
                 continue
             lowest_v = running_v(case, drop)
