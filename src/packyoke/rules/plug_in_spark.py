@@ -9,8 +9,9 @@ Why
     protection circuits take the rush for a short circuit and lock.
 Limit
     W = C V^2/2 with the highest full-charge voltage and the capacitors of every controller that one
-    plug fills, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note, above a caution; a caution also when a switch closes onto
-    the capacitors. The 3 J are judgement. A bike on which every end is a joint is not plugged.
+    plug fills, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note,
+    above a caution; a caution also when a switch closes onto the capacitors. The 3 J are judgement.
+    A bike on which every end is a joint is not plugged.
 Do
     Let the capacitors fill through a resistor before the plug goes home: 100 ohm, for five times
     R C. Plugs with such a resistor inside do it by themselves.
