@@ -21,7 +21,7 @@ from packyoke.report.markdown import cell, table
 from packyoke.report.rundown import rundown_text
 from packyoke.report.text import report_text
 from packyoke.rules.pages import Page, all_pages
-from packyoke.running import view
+from packyoke.running.rundown import view
 from packyoke.schema import schema
 from packyoke.verdict.wording import value_words
 
@@ -115,7 +115,8 @@ def _readme(root: Path, text: str) -> str:
 
 
 def _help(name: str) -> str:
-    command = app.commands[name]
+    command = app.get_command(click.Context(app), name)
+    assert command is not None
     context = click.Context(
         command, info_name=f"packyoke {name}", max_content_width=80, terminal_width=80,
         help_option_names=app.context_settings["help_option_names"],

@@ -1,0 +1,106 @@
+"""What every command shares: the build file and its shop file, the output, the ways to end."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from packyoke.api import Build
+
+EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_INTERRUPTED = 0, 1, 2, 130
+SHOP_FILE = "packyoke-shop.yaml"
+
+
+def one_build(name: str) -> Build:
+    """The build in one file; its mistakes are printed and end the command."""
+    from packyoke.api import load
+    from packyoke.report.text import mistakes_text
+
+    try:
+        text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as error:
+        wrong(f"{name} cannot be opened: {error.strerror or error}")
+    found = load(text, name, shop=Shops(None, False).for_build(name))
+    if isinstance(found, list):
+        click.echo(mistakes_text(name, found), err=True, nl=False)
+        sys.exit(EXIT_WRONG)
+    return found
+
+
+class Shops:
+    """The shop file that counts for a build: the one that was named, or the nearest one upwards."""
+
+    def __init__(self, named: str | None, none: bool) -> None:
+        self.none = none
+        self.named = self._load(Path(named)) if named and not none else None
+        self._by_folder: dict[Path, Any] = {}
+
+    def for_build(self, name: str) -> Any:
+        if self.none or self.named is not None:
+            return self.named
+        folder = Path.cwd() if name == "-" else Path(name).resolve().parent
+        if folder not in self._by_folder:
+            near = next((up / SHOP_FILE for up in (folder, *folder.parents) if (up / SHOP_FILE).is_file()), None)
+            self._by_folder[folder] = self._load(near) if near else None
+        return self._by_folder[folder]
+
+    @staticmethod
+    def _load(path: Path) -> Any:
+        from packyoke.api import load_shop
+        from packyoke.report.text import mistakes_text
+
+        try:
+            shop = load_shop(path.read_bytes(), str(path))
+        except OSError as error:
+            wrong(f"the shop file {path} cannot be read: {error.strerror}")
+        if isinstance(shop, list):
+            click.echo(mistakes_text(str(path), shop), err=True, nl=False)
+            wrong(f"the shop file {path} has mistakes")
+        return shop
+
+
+def colour() -> bool:
+    if os.environ.get("FORCE_COLOR"):
+        return True
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+
+
+def print_out(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
+    """Print, or write to a new file: never over a file that was given to read, whatever was said."""
+    if output is None:
+        click.echo(text, nl=False, color=True)
+        return
+    target = Path(output).resolve()
+    if target.name == SHOP_FILE or any(name and name != "-" and Path(name).resolve() == target for name in given):
+        wrong(f"{output} is a file that was given to read; it is never written to. Choose another name for --output")
+    from packyoke.writing.files import OutputExists, write_new
+
+    try:
+        write_new(Path(output), text, replace=replace)
+    except OutputExists:
+        wrong(f"{output} exists already and was left as it is; --replace lets it be replaced")
+    except OSError as error:
+        wrong(f"{output} cannot be written: {error.strerror or error}")
+
+
+def day_of(today: str | None) -> str:
+    if today is None:
+        return date.today().isoformat()
+    try:
+        return date.fromisoformat(today).isoformat()
+    except ValueError:
+        wrong(f'--today "{today}" is no day; write it as 2027-05-14')
+
+
+def wrong(message: str) -> NoReturn:
+    click.echo(f"packyoke: {message}", err=True)
+    sys.exit(EXIT_WRONG)
+
+

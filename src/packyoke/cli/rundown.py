@@ -1,0 +1,50 @@
+"""`packyoke rundown`."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
+
+
+@click.command()
+@click.argument("build", metavar="BUILD")
+@click.option("--packs", metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
+@click.option("--at", metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
+@click.option("--volts", metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55.")
+@click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
+@click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
+@click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
+@click.option("--format", "form", type=click.Choice(("text", "json", "csv")), default="text", show_default=True)
+@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+def rundown(
+    build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, cold: str | None,
+    health: str | None, form: str, output: str | None, replace: bool,
+) -> None:  # fmt: skip
+    """Show which pack supplies when, when they level, and what a set of packs is worth.
+
+    Exit status: 0 answered, 1 the packs cannot deliver the load or their protection
+    allows less, 2 wrong input.
+
+    \b
+    Example:
+        packyoke rundown examples/skerry-long-tail.yaml --load "12 A"
+        packyoke rundown examples/skerry-long-tail.yaml --at keel=100,pannier=60
+    """
+    from packyoke.report import rundown as printed
+    from packyoke.running import rundown as running
+    from packyoke.running.typed import WrongInput
+
+    model = one_build(build)
+    try:
+        view = running.view(model, packs=packs, at=at, volts=volts, load=load, cold=cold, health=health)
+    except WrongInput as error:
+        wrong(str(error))
+    made = {"text": printed.rundown_text, "json": printed.rundown_json, "csv": printed.rundown_csv}[form](view)
+    print_out(made, output, replace, [build])
+    sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" or view.beyond else EXIT_OK)
+
+

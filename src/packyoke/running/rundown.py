@@ -1,0 +1,81 @@
+"""From what somebody types after `packyoke rundown` to a rundown ready to print."""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.limits import above
+from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
+from packyoke.model import Build
+from packyoke.report.rundown import RundownView, refusal_text
+from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, resting, states
+from packyoke.units import Kind, QuantityError, read, show
+from packyoke.verdict.layout import sets_of
+
+MOST_SETS_PACKS = 5
+"""Up to this many packs every set is run down; above it only the set that was asked for."""
+
+
+def view(
+    build: Build, *, packs: str | None = None, at: str | None = None, volts: str | None = None,
+    load: str | None = None, cold: str | None = None, health: str | None = None,
+) -> RundownView:  # fmt: skip
+    """Run down a build as typed. Raises WrongInput with a sentence for the person who typed it."""
+    if not build.packs:
+        raise WrongInput("the file describes no pack")
+    if at and volts:
+        raise WrongInput("--at and --volts both say how full the packs are; give one of them")
+    chosen = pack_names(build, packs) if packs else tuple(build.packs)
+    start = states(build, at) if at else resting(build, volts) if volts else {}
+    absent = [name for name in start if name not in chosen]
+    if absent:
+        raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")
+    draw = _draw(load) if load else AS_SET
+    temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "0 degC") if cold else WARM_K
+    fraction = quantity(health, Kind.FRACTION, "--health", "80 %") if health else 1.0
+    if not 0.3 <= fraction <= 1.0:
+        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
+    if not 223.15 <= temperature_k <= 333.15:
+        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
+    case = Case(build)
+    found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
+    if isinstance(found, Refusal):
+        raise WrongInput(refusal_text(found))
+    others: tuple[SetLine | Refusal, ...] = ()
+    if packs is None and len(build.packs) <= MOST_SETS_PACKS:
+        others = summary(
+            case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
+        )
+    assumed = tuple(assumed_words(build, key) for key in found.assumed)
+    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found))
+
+
+def _beyond(build: Build, found: Rundown) -> tuple[str, ...]:
+    """Packs that would give more than their protection lets out all the time: on the bike it may open first."""
+    said = []
+    for pack in found.packs:
+        limit_a = build.packs[pack.name].discharge_continuous_a
+        if limit_a is None:
+            said.append(f"{pack.name}: what its protection allows is not known")
+        elif above(pack.peak_a, limit_a):
+            said.append(
+                f"{pack.name} gives {show(pack.peak_a, Kind.CURRENT)} here; its protection allows "
+                f"{show(limit_a, Kind.CURRENT)} all the time and may open, which is not counted"
+            )
+    return tuple(said)
+
+
+def _draw(text: str) -> Draw:
+    try:
+        return Draw(current_a=_positive(read(text, Kind.CURRENT).value, text))
+    except QuantityError:
+        pass
+    try:
+        return Draw(power_w=_positive(read(text, Kind.POWER).value, text))
+    except QuantityError as error:
+        raise WrongInput(f'--load "{text}": write a current or a power, for example "15 A" or "500 W"') from error
+
+
+def _positive(value: float, text: str) -> float:
+    if value <= 0:
+        raise WrongInput(f'--load "{text}": more than nothing has to be drawn')
+    return value

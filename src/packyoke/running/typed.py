@@ -1,0 +1,85 @@
+"""What somebody types after a command: names of packs, pairs with values, quantities."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+
+from packyoke.analysis.spans import likely
+from packyoke.analysis.states import FLAT, NoState, state_of
+from packyoke.model import Build, Key
+from packyoke.model.fields import field_for
+from packyoke.units import Kind, QuantityError, read, show
+from packyoke.verdict.wording import field_name, value_words
+
+
+class WrongInput(Exception):
+    """What was typed cannot be used; the text says why and how to write it."""
+
+
+def pack_names(build: Build, text: str) -> tuple[str, ...]:
+    found = tuple(pack_name(build, name.strip()) for name in text.split(","))
+    if len(set(found)) < len(found):
+        raise WrongInput(f"--packs {text}: a pack is named twice")
+    return found
+
+
+def pack_name(build: Build, name: str) -> str:
+    known = {pack.casefold(): pack for pack in build.packs}
+    if name.casefold() in known:
+        return known[name.casefold()]
+    near = get_close_matches(name.casefold(), known, n=1)
+    hint = f" Did you mean {known[near[0]]}?" if near else f" Packs: {', '.join(build.packs)}."
+    raise WrongInput(f'no pack called "{name}".{hint}')
+
+
+def pairs(build: Build, text: str, option: str) -> dict[str, str]:
+    found = {}
+    for item in text.split(","):
+        name, mark, value = item.partition("=")
+        if not mark or not value.strip():
+            raise WrongInput(f'{option} "{item.strip()}": write NAME=VALUE, with commas between packs')
+        found[pack_name(build, name.strip())] = value.strip()
+    return found
+
+
+def states(build: Build, text: str) -> Mapping[str, float]:
+    found = {}
+    for name, value in pairs(build, text, "--at").items():
+        fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"--at {name}", "60")
+        if not 0.0 <= fraction <= 1.0:
+            raise WrongInput(f"--at {name}={value}: a state of charge is between 0 and 100 %")
+        found[name] = fraction
+    return found
+
+
+def resting(build: Build, text: str) -> Mapping[str, float]:
+    found = {}
+    for name, value in pairs(build, text, "--volts").items():
+        typed = value if value[-1:].lower() == "v" else f"{value} V"
+        volts_v = quantity(typed, Kind.VOLTAGE, f"--volts {name}", "57.1")
+        state = state_of(build.packs[name], volts_v)
+        if isinstance(state, NoState):
+            bounds = ""
+            if state.high_v:
+                bounds = f": it shows {show(state.low_v, Kind.VOLTAGE)} to {show(state.high_v, Kind.VOLTAGE)} at rest"
+            raise WrongInput(f"--volts {name}={value}: {state.reason}{bounds}")
+        if build.packs[name].chemistry in FLAT:
+            raise WrongInput(
+                f"--volts {name}={value}: {100 * state.low:.0f} to {100 * state.high:.0f} % charged; the voltage of "
+                f"LFP cells does not say it closer. Give the state itself: --at {name}=60"
+            )
+        found[name] = state.likely
+    return found
+
+
+def quantity(text: str, kind: Kind, option: str, example: str) -> float:
+    try:
+        return read(text, kind).value
+    except QuantityError as error:
+        raise WrongInput(f'{option} "{text}": {error.message}. Write for example {example}') from error
+
+
+def assumed_words(build: Build, key: Key) -> str:
+    value = likely(build, build.part(key[0]), key[1])
+    return f"{key[0].partition('.')[2] or key[0]}: {field_name(key)} {value_words(value, field_for(*key).kind)}"
