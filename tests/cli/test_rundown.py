@@ -8,6 +8,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -131,3 +132,28 @@ def test_more_than_the_protection_allows_is_said_at_the_top(run: Run) -> None:
 def test_a_state_of_a_pack_that_is_left_out_is_refused(run: Run) -> None:
     code, _, err = run(BUILD, "--packs", "keel", "--at", "pannier=50")
     assert (code, "leaves it out" in err) == (2, True)
+
+
+def test_the_page_has_charts_with_words_and_nothing_from_outside(run: Run) -> None:
+    code, out, _ = run(BUILD, "--load", "12 A", "--at", "keel=100,pannier=60", "--format", "html")
+    assert code == 0
+    page = ET.fromstring(out.removeprefix("<!DOCTYPE html>").replace('<meta charset="utf-8">', "").replace(
+        '<meta name="viewport" content="width=device-width, initial-scale=1">', ""))  # fmt: skip
+    svg = "{http://www.w3.org/2000/svg}"
+    charts = page.findall(f".//{svg}svg")
+    assert len(charts) == 3
+    for chart in charts:
+        assert chart.findtext(f"{svg}title")
+        assert "pannier has come level" in (chart.findtext(f"{svg}desc") or "")
+    # Marks 1 to 3 of each chart are the points of the list: begins, level, cut.
+    assert [len(page.findall(".//ol/li")), [each.text for each in charts[0].findall(f"{svg}text")].count("3")] == [3, 1]
+    assert "<script" not in out
+    assert "src=" not in out
+    assert "href=" not in out
+
+
+def test_a_joiner_of_unknown_kind_is_said_at_the_top(run: Run, tmp_path: Path) -> None:
+    bike = tmp_path / "bike.yaml"
+    bike.write_text(edited("skerry-long-tail", drop=["joiners.yoke.type"]), encoding="utf-8")
+    _, out, _ = run(bike, "--load", "12 A")
+    assert "What is inside yoke is not known" in out.partition("WHAT HAPPENS")[0].replace("\n  ", " ")

@@ -17,7 +17,7 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
 @click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
-@click.option("--format", "form", type=click.Choice(("text", "json", "csv")), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice(("text", "html", "json", "csv")), default="text", show_default=True)
 @click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
 @click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
 def rundown(
@@ -35,6 +35,7 @@ def rundown(
         packyoke rundown examples/skerry-long-tail.yaml --at keel=100,pannier=60
     """
     from packyoke.report import rundown as printed
+    from packyoke.report.rundown_page import rundown_html
     from packyoke.running import rundown as running
     from packyoke.running.typed import WrongInput
 
@@ -43,8 +44,10 @@ def rundown(
         view = running.view(model, packs=packs, at=at, volts=volts, load=load, cold=cold, health=health)
     except WrongInput as error:
         wrong(str(error))
-    made = {"text": printed.rundown_text, "json": printed.rundown_json, "csv": printed.rundown_csv}[form](view)
-    print_out(made, output, replace, [build])
+    made = {
+        "text": printed.rundown_text, "html": rundown_html, "json": printed.rundown_json, "csv": printed.rundown_csv,
+    }[form]  # fmt: skip
+    print_out(made(view), output, replace, [build])
     sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" or view.beyond else EXIT_OK)
 
 

@@ -6,10 +6,12 @@ import csv
 import io
 import json
 from collections.abc import Iterator, Sequence
-from textwrap import wrap
+from textwrap import fill, wrap
 from typing import Any, NamedTuple
 
-from packyoke.analysis.discharge import Event, Phase
+from tabulate import tabulate
+
+from packyoke.analysis.discharge import Event, PackTally, Phase
 from packyoke.analysis.rundown import Refusal, Rundown, SetLine
 from packyoke.findings import shown
 from packyoke.units import Kind, show
@@ -44,6 +46,7 @@ class RundownView(NamedTuple):
     others: tuple[SetLine | Refusal, ...]
     assumed: tuple[str, ...]
     beyond: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 def refusal_text(refusal: Refusal) -> str:
@@ -54,38 +57,66 @@ def refusal_text(refusal: Refusal) -> str:
 def rundown_text(view: RundownView) -> str:
     """One screen: the phases, the packs, a chart of the shares, and every set of packs in a line."""
     found = view.found
-    names = [pack.name for pack in found.packs]
-    usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
-    draw = _draw_words(found)
     lines = [
-        f"{view.name}: {' + '.join(names)}",
-        *wrap(
-            f"At {draw} they last {clock(found.duration_s)} and give {usable} ({100 * found.usable_fraction:.0f} %).",
-            WIDTH, initial_indent="  ", subsequent_indent="  ",
-        ),
-        f"  It ends because {_ended(found)}.",
-        *(line for said in view.beyond for line in wrap(f"STOP  {said}.", WIDTH, subsequent_indent="      ")),
-        *wrap("Leads, contacts and joiners are not judged here: packyoke check does that.", WIDTH,
-              initial_indent="  ", subsequent_indent="  "),
+        f"{view.name}: {' + '.join(pack.name for pack in found.packs)}",
+        *(line for said in headline(view) for line in _hanging(said, "  ", "        " if said[:4] == "STOP" else "  ")),
         "",
         "WHAT HAPPENS",
-        *_events(found),
+        *columns([[clock(time_s), said] for time_s, said in happenings(found)], "rl"),
         "",
         "WHO SUPPLIES  (part of the current, at the start and at the end of each phase)",
-        *_phases(found.phases),
+        *(line for phase in found.phases for line in _phase(phase)),
         "",
         "THE PACKS",
-        *_packs(found),
+        *columns([pack_row(pack) for pack in found.packs], "lrrrrrr",
+                 ["", "from", "to", "gave", "of its charge", "at most", "heat"]),
     ]  # fmt: skip
     if found.series:
         lines += ["", "OVER TIME  (share of each pack: the darker the more; @ is all of it)", *_chart(found)]
     if len(view.others) > 1:
-        lines += ["", "EVERY SET OF PACKS", *_sets(view.others)]
+        lines += ["", "EVERY SET OF PACKS"]
+        lines += columns([set_row(each) for each in view.others if isinstance(each, SetLine)], "lrrl")
+        lines += [f"  {refusal_text(each)}" for each in view.others if isinstance(each, Refusal)]
     if view.assumed:
         lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
-        lines += wrap("; ".join(view.assumed), WIDTH, initial_indent="  ", subsequent_indent="    ")
+        lines += _hanging("; ".join(view.assumed), "  ", "    ")
     lines += ["", *wrap(CAUTION, WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def headline(view: RundownView) -> list[str]:
+    """What the set of packs is worth, why it ends, and what makes the answer doubtful."""
+    found = view.found
+    usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
+    lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
+    gives = "give" if len(found.packs) > 1 else "gives"
+    return [
+        f"At {_draw_words(found)} {lasts} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
+        f"It ends because {_ended(found)}.",
+        *(f"STOP  {said}." for said in view.beyond),
+        *view.doubts,
+        "Leads, contacts and joiners are not judged here: packyoke check does that.",
+    ]
+
+
+def _hanging(text: str, first: str, then: str) -> list[str]:
+    return wrap(text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False)
+
+
+def columns(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = ()) -> list[str]:
+    """Rows in columns two apart, indented by two; `align` has l or r for each. The last column wraps where it must.
+
+    >>> columns([["keel", "97 %"], ["pannier", "8 %"]], "lr")
+    ['  keel     97 %', '  pannier   8 %']
+    """
+    if not rows:
+        return []
+    sides = ["left" if each == "l" else "right" for each in align]
+    table = [[*heads], *rows] if heads else rows
+    others = sum(max(len(row[at]) for row in table) + 2 for at in range(len(align) - 1))
+    cut = [[*row[:-1], fill(row[-1], max(12, WIDTH - 2 - others))] for row in table]
+    text = tabulate(cut, tablefmt="plain", colalign=sides, disable_numparse=True)
+    return [f"  {line}".rstrip() for line in text.splitlines()]
 
 
 CAUTION = (
@@ -127,32 +158,39 @@ def _ended(found: Rundown) -> str:
     }[found.ended]
 
 
-def _events(found: Rundown) -> Iterator[str]:
-    for event in found.events:
-        yield f"  {clock(event.time_s):>10}  {_event_words(event)}"
+def happenings(found: Rundown) -> list[tuple[float, str]]:
+    """What happens when, from who begins to how it ends [s]."""
+    first = found.phases[0].supplying if found.phases else ()
+    begins = [(0.0, f"{' and '.join(first)} {'begins' if len(first) == 1 else 'begin'}")] if first else []
+    told = [(each.time_s, _event_words(each)) for each in found.events if each.time_s > 0 or each.pack not in first]
+    return begins + told
 
 
 def _event_words(event: Event) -> str:
     return KINDS[event.kind].format(event.pack or "what is plugged in")
 
 
-def _phases(phases: Sequence[Phase]) -> Iterator[str]:
-    for phase in phases:
-        shares = ", ".join(
-            f"{name} {100 * start:.0f} to {100 * end:.0f} %"
-            for name, start, end in zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
-        )
-        head = f"  {clock(phase.from_s)} to {clock(phase.to_s)}:  "
-        yield from wrap(head + (shares or "nothing"), WIDTH, subsequent_indent="      ")
+def phase_words(phase: Phase) -> str:
+    """The parts of the current in a phase: `keel 100 to 61 %, pannier 0 to 39 %`."""
+    shares = zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
+    return ", ".join(f"{name} {100 * start:.0f} to {100 * end:.0f} %" for name, start, end in shares) or "nothing"
 
 
-def _packs(found: Rundown) -> Iterator[str]:
-    wide = max(len(pack.name) for pack in found.packs)
-    for pack in found.packs:
-        yield (
-            f"  {pack.name:<{wide}}  {100 * pack.start_fraction:4.0f} to {100 * pack.end_fraction:3.0f} %  "
-            f"{pack.energy_out_j / 3600:6.0f} Wh  at most {shown(pack.peak_a)} A  heat {pack.heat_j / 3600:.0f} Wh"
-        )
+def _phase(phase: Phase) -> list[str]:
+    return _hanging(f"{clock(phase.from_s)} to {clock(phase.to_s)}:  {phase_words(phase)}", "  ", "      ")
+
+
+def pack_row(pack: PackTally) -> list[str]:
+    """A pack in a line: from, to, what it gave, how deep, at most, heat in it."""
+    return [
+        pack.name,
+        f"{100 * pack.start_fraction:.0f} %",
+        f"{100 * pack.end_fraction:.0f} %",
+        f"{pack.energy_out_j / 3600:.0f} Wh",
+        f"{100 * pack.depth_fraction:.0f} %",
+        f"{shown(pack.peak_a)} A",
+        f"{pack.heat_j / 3600:.0f} Wh",
+    ]
 
 
 def _chart(found: Rundown) -> Iterator[str]:
@@ -183,19 +221,16 @@ def _mark(currents_a: Sequence[float], index: int) -> str:
     return LEVELS[round((len(LEVELS) - 1) * max(0.0, currents_a[index]) / total)] if total else " "
 
 
-def _sets(others: Sequence[SetLine | Refusal]) -> Iterator[str]:
-    names = [" + ".join(each.packs) if isinstance(each, SetLine) else each.part for each in others]
-    wide = min(36, max(map(len, names)))
-    for name, each in zip(names, others, strict=True):
-        cut = name if len(name) <= wide else f"{name[: wide - 2]}.."
-        if isinstance(each, Refusal):
-            yield f"  {cut:<{wide}}  {refusal_text(each)}"[:WIDTH]
-            continue
-        first = " + ".join(pack for pack, begin in each.begins if begin < 1.0) or "nobody"
-        later = ", ".join(f"{pack} {clock(begin)}" for pack, begin in each.begins if begin >= 1.0)
-        energy = f"{each.energy_to_load_j / 3600:.0f} of {each.label_energy_j / 3600:.0f} Wh"
-        who = ", then ".join((first, later)) if later else first
-        yield f"  {cut:<{wide}}  {energy:>15}  {clock(each.duration_s):>10}  {who}"[:WIDTH]
+def set_row(line: SetLine) -> list[str]:
+    """A set of packs in a line: what it gives, for how long, who works first and who joins when."""
+    first = " + ".join(pack for pack, begin in line.begins if begin < 1.0) or "nobody"
+    later = ", ".join(f"{pack} {clock(begin)}" for pack, begin in line.begins if begin >= 1.0)
+    return [
+        " + ".join(line.packs),
+        f"{line.energy_to_load_j / 3600:.0f} of {line.label_energy_j / 3600:.0f} Wh",
+        clock(line.duration_s),
+        f"{first}, then {later}" if later else first,
+    ]
 
 
 def rundown_json(view: RundownView) -> str:
@@ -207,8 +242,8 @@ def rundown_json(view: RundownView) -> str:
         "name": view.name,
         "packs": [
             {"name": pack.name, "start_fraction": pack.start_fraction, "end_fraction": pack.end_fraction,
-             "charge_out_coulomb": pack.charge_out_coulomb, "energy_out_j": pack.energy_out_j, "heat_j": pack.heat_j,
-             "peak_a": pack.peak_a, "share": pack.share}
+             "depth_fraction": pack.depth_fraction, "charge_out_coulomb": pack.charge_out_coulomb,
+             "energy_out_j": pack.energy_out_j, "heat_j": pack.heat_j, "peak_a": pack.peak_a, "share": pack.share}
             for pack in found.packs
         ],
         "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
@@ -223,6 +258,7 @@ def rundown_json(view: RundownView) -> str:
         "series": [sample._asdict() for sample in found.series],
         "assumed": list(view.assumed),
         "beyond_protection": list(view.beyond),
+        "doubts": list(view.doubts),
     }  # fmt: skip
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 

@@ -46,7 +46,17 @@ def view(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
     assumed = tuple(assumed_words(build, key) for key in found.assumed)
-    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found))
+    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), _doubts(build, found))
+
+
+def _doubts(build: Build, found: Rundown) -> tuple[str, ...]:
+    """What is not known and would change who supplies when, not only the figures."""
+    return tuple(
+        f"What is inside {build.part(path).name} is not known: it is counted as plain, so that packs even out through "
+        "it by themselves. If it blocks, the fullest pack works first and the others wait."
+        for path, attr in found.assumed
+        if attr == "type" and path.startswith("joiners.")
+    )
 
 
 def _beyond(build: Build, found: Rundown) -> tuple[str, ...]:
