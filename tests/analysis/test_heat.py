@@ -12,7 +12,8 @@ from packyoke.analysis.heat import (
     TOUCH_K,
     joiner_current_a,
     joiner_warmth,
-    lead_temperature_k,
+    lead_copper_k,
+    lead_surface_k,
     peak_borne_a,
     settled_current_a,
     touch_current_a,
@@ -62,21 +63,23 @@ def test_voltage_drop_of_iec_60228_table_3() -> None:
 )
 def test_a_pair_at_table_amps_stays_within_the_column(gauge: int, current_a: float, rise_k: float, source: str) -> None:
     """The table's amps hold the conductor at the column's temperature; the estimate is good for 25 % of the rise."""
-    found_k = lead_temperature_k(Gauge("AWG", gauge), current_a, AIR_K) - AIR_K
+    found_k = lead_copper_k(Gauge("AWG", gauge), current_a, AIR_K) - AIR_K
     assert 0.4 * rise_k < found_k < 1.25 * rise_k, source
 
 
 def test_the_outside_reaches_touch_just_before_the_copper() -> None:
     gauge = Gauge("AWG", 12)
     current_a = touch_current_a(gauge, AIR_K)
-    copper_k = lead_temperature_k(gauge, current_a, AIR_K)
+    copper_k = lead_copper_k(gauge, current_a, AIR_K)
     assert TOUCH_K < copper_k < TOUCH_K + 5
+    assert lead_surface_k(gauge, current_a, AIR_K) == pytest.approx(TOUCH_K, abs=0.01)
     assert touch_current_a(gauge, TOUCH_K) == 0.0
 
 
 def test_copper_that_never_settles() -> None:
     """18 AWG at 500 A has no steady state (logic: the copper would melt first)."""
-    assert isinf(lead_temperature_k(Gauge("AWG", 18), 500.0, AIR_K))
+    assert isinf(lead_copper_k(Gauge("AWG", 18), 500.0, AIR_K))
+    assert isinf(lead_surface_k(Gauge("AWG", 18), 500.0, AIR_K))
 
 
 def test_a_peak_warms_by_its_share() -> None:

@@ -134,22 +134,34 @@ def touch_current_a(gauge: Gauge, ambient_k: float) -> float:
     if ambient_k >= TOUCH_K:
         return 0.0
     diameter_m, wall_m = _shape(gauge)
-    outer_m = diameter_m + 2 * wall_m
-    loss_w_per_m = PAIR_FREE_FRACTION * heat.surface_loss_w_per_m(TOUCH_K, ambient_k, outer_m)
-    copper_k = TOUCH_K + loss_w_per_m * log(outer_m / diameter_m) / (2 * pi * heat.INSULATION_W_PER_M_K)
+    loss_w_per_m = PAIR_FREE_FRACTION * heat.surface_loss_w_per_m(TOUCH_K, ambient_k, diameter_m + 2 * wall_m)
+    copper_k = TOUCH_K + loss_w_per_m * _wall_k_m_per_w(diameter_m, wall_m)
     hot_ohm_per_m = _resistance_ohm_per_m(gauge) * conductor.resistance_temperature_factor(copper_k)
     return float((loss_w_per_m / hot_ohm_per_m) ** 0.5)
 
 
-def lead_temperature_k(gauge: Gauge, current_a: float, ambient_k: float) -> float:
+def lead_copper_k(gauge: Gauge, current_a: float, ambient_k: float) -> float:
     """Estimated temperature of a lead's copper in still air, 25 % of the rise either way; infinite without end [K]."""
-    diameter_m, wall_m = _shape(gauge)
     try:
         return heat.conductor_temperature_k(
-            current_a, _resistance_ohm_per_m(gauge), diameter_m, wall_m, ambient_k, PAIR_FREE_FRACTION
+            current_a, _resistance_ohm_per_m(gauge), *_shape(gauge), ambient_k, PAIR_FREE_FRACTION
         )
     except heat.NoSteadyState:
         return inf
+
+
+def lead_surface_k(gauge: Gauge, current_a: float, ambient_k: float) -> float:
+    """The same of its outside, which a hand feels [K]."""
+    copper_k = lead_copper_k(gauge, current_a, ambient_k)
+    if copper_k == inf:
+        return inf
+    hot_ohm_per_m = _resistance_ohm_per_m(gauge) * conductor.resistance_temperature_factor(copper_k)
+    return copper_k - current_a**2 * hot_ohm_per_m * _wall_k_m_per_w(*_shape(gauge))
+
+
+def _wall_k_m_per_w(diameter_m: float, wall_m: float) -> float:
+    """How much warmer the copper is than the outside for each watt a metre gives off [K m/W]."""
+    return log((diameter_m + 2 * wall_m) / diameter_m) / (2 * pi * heat.INSULATION_W_PER_M_K)
 
 
 def _shape(gauge: Gauge) -> tuple[float, float]:

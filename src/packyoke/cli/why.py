@@ -31,11 +31,11 @@ def why(rule: str | None, symptom: str | None) -> None:
             click.echo(f'No rule knows the symptom "{symptom}". Try other words, or: packyoke why', err=True)
             sys.exit(EXIT_FOUND)
         for page, notices in found:
-            click.echo(f"{page.name:<24} {page.title}\n{'':<24}   a rider notices: {notices}")
+            click.echo("\n".join(pages.in_lines(page, notices)))
         return
     if rule is None:
         for page in pages.all_pages():
-            click.echo(f"{page.name:<24} {page.title}")
+            click.echo("\n".join(pages.in_lines(page)))
         return
     page_or_none = pages.page(rule)
     if page_or_none is None:

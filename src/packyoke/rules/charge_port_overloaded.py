@@ -26,6 +26,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging import port_of
 from packyoke.analysis.limits import above
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Charger, known
@@ -34,7 +35,7 @@ from packyoke.rules.rule import Rule, chargers
 
 
 def check(case: Case, charger: Charger) -> Outcome:
-    port = case.build.joiners[charger.through].charge_port if charger.through is not None else None
+    port = port_of(case, charger)
     if port is None:
         return None
     limit_a = known(port.current_a, port, "current_a")

@@ -27,7 +27,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import concerns, meant
+from packyoke.analysis.charging import charge_limit_a, concerns, meant
 from packyoke.analysis.limits import above
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack, known
@@ -39,10 +39,9 @@ def check(case: Case, charger: Charger) -> Outcome:
     least: Pack | None = None
     least_a = 0.0
     for name, pack in case.build.packs.items():
-        if concerns(case, charger.name, name) and _charges_at_outlet(pack):
-            limit_a = known(pack.charge_a, pack, "charge_a")
-            if least is None or limit_a < least_a:
-                least, least_a = pack, limit_a
+        limit_a = charge_limit_a(pack) if concerns(case, charger.name, name) else None
+        if limit_a is not None and (least is None or limit_a < least_a):
+            least, least_a = pack, limit_a
     if least is None:
         return None
     amps = known(charger.current_a, charger, "current_a")
@@ -65,11 +64,6 @@ def check(case: Case, charger: Charger) -> Outcome:
             _without(case, charger, names),
         ),
     )
-
-
-def _charges_at_outlet(pack: Pack) -> bool:
-    """A pack that charges through a socket of its own, `charge: none`, states no limit to compare with."""
-    return pack.charges_at_outlet or pack.charge_a is not None
 
 
 def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:

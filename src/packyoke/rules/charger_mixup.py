@@ -30,19 +30,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import (
-    HIGHEST_SHARE,
-    ceiling_v,
-    cell_v,
-    concerns,
-    output_v,
-    plug_words,
-    plugs_for,
-)
+from packyoke.analysis.charging import ceiling_v, cell_v, concerns, mixed_up
 from packyoke.analysis.limits import above
-from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity
-from packyoke.model import Charger, Pack, known
+from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, chargers
 
@@ -54,10 +45,7 @@ def check(case: Case, charger: Charger) -> Outcome:
         if concerns(case, charger.name, name):
             continue
         looked = True
-        if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
-            continue
-        plugs = plugs_for(case, name, charger.name)
-        if not plugs or plug_words(known(charger.plug, charger, "plug")) not in plugs:
+        if not mixed_up(case, charger, pack):
             continue
         share = cell_v(charger, pack) / ceiling_v(pack)
         if worst is None or share > worst[0]:

@@ -28,19 +28,14 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import HIGHEST_SHARE, LOWEST_SHARE, concerns, meant, output_v
-from packyoke.analysis.limits import above
+from packyoke.analysis.charging import SLIGHTLY_LOW, TOO_HIGH, TOO_LOW, concerns, meant, output_v, voltage_fit
 from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, chargers
 
-RIGHT_SHARE = 0.99
-"""From here on up to full charge a charger is the right one: common practice."""
-
-TOO_HIGH = "charges to more than the pack holds"
-TOO_LOW = "never fills the pack"
+SEVERITIES = {TOO_HIGH: Severity.STOP, TOO_LOW: Severity.CAUTION, SLIGHTLY_LOW: Severity.NOTE}
 
 
 def check(case: Case, charger: Charger) -> Outcome:
@@ -67,11 +62,7 @@ def check(case: Case, charger: Charger) -> Outcome:
 
 
 def _severity(charger_v: float, full_v: float) -> Severity | None:
-    if above(charger_v, HIGHEST_SHARE * full_v):
-        return Severity.STOP
-    if above(LOWEST_SHARE * full_v, charger_v):
-        return Severity.CAUTION
-    return Severity.NOTE if above(RIGHT_SHARE * full_v, charger_v) else None
+    return SEVERITIES.get(voltage_fit(charger_v, full_v))
 
 
 def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Failed:
@@ -80,7 +71,7 @@ def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Fai
     return Failed(
         severity=severity,
         kind="danger" if high else "wear",
-        message=TOO_HIGH if high else TOO_LOW,
+        message="charges to more than the pack holds" if high else "never fills the pack",
         found=Amount(charger_v, "V"),
         limit=Amount(full_v, "V", f"full charge of {pack.name}"),
         relation="at most" if high else "at least",

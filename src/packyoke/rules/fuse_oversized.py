@@ -98,7 +98,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
 
 def _one(case: Case, lead: Lead, feed: Feed, bears: Ampacity, limit_a: float) -> Failed:
     largest = [fuse for fuse in feed.fuses if not above(feed.largest_a, rating_a(fuse))]
-    names = " and ".join(owner_name(fuse) for fuse in largest)
+    names = ("each of " if len(largest) > 2 else "") + ", ".join(owner_name(fuse) for fuse in largest)
     several = len(feed.fuses) > 1 or feed.fuses[0].path != lead.fuse.path
     return Failed(
         severity=Severity.STOP,

@@ -42,7 +42,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.currents import Flow, draw
-from packyoke.analysis.heat import TOUCH_K, lead_temperature_k, touch_current_a
+from packyoke.analysis.heat import TOUCH_K, lead_surface_k, touch_current_a
 from packyoke.analysis.leads import Ampacity, ampacity
 from packyoke.analysis.limits import Limit, above, lead_limit
 from packyoke.analysis.load import load
@@ -116,12 +116,12 @@ def _by_itself(case: Case, lead: Lead, gauge: Gauge, insulation: str, bears: Amp
 
 def _hot(case: Case, gauge: Gauge, worst: Flow) -> Failed:
     ambient_k = case.build.warmest_k
-    copper_k = lead_temperature_k(gauge, worst.forward_a, ambient_k)
+    outside_k = lead_surface_k(gauge, worst.forward_a, ambient_k)
     return Failed(
         severity=Severity.NOTE,
         message="may get too hot to hold",
-        found=Amount(copper_k - ZERO_CELSIUS_K, "degC", f"in the copper (estimate) at {shown(worst.forward_a)} A"),
-        limit=Amount(TOUCH_K - ZERO_CELSIUS_K, "degC", "outside"),
+        found=Amount(outside_k - ZERO_CELSIUS_K, "degC", f"outside (estimate) at {shown(worst.forward_a)} A"),
+        limit=Amount(TOUCH_K - ZERO_CELSIUS_K, "degC"),
         why="The wire bears it; a hand or a leg on it does not.",
         do="Cover it where someone can touch it, or take a thicker wire.",
         field="gauge",

@@ -14,8 +14,8 @@ Do
     Set its protection to stay on where it has such a setting. Otherwise wake every pack before the
     ride, in the order that works, and write it on the sheet for the customer.
 Rider notices
-    dies on hills though the second pack is full; second pack never goes down; must press a button
-    on the pack to ride on
+    dies on hills though the second pack is full; second pack never goes down; does not switch on;
+    must press a button on the pack to ride on
 Fails
     in skerry-long-tail
     packs.pannier.bms: {charge_path: common, data: none, wakes: button}

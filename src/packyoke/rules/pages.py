@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from textwrap import dedent
+from math import log
+from textwrap import dedent, wrap
 
 from packyoke.rules import RULES
 
+WIDTH = 80
 SECTIONS = ("What", "Why", "Limit", "Do", "Rider notices", "Fails", "Passes", "Sources")
+AS_WRITTEN = ("Fails", "Passes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,14 @@ def _page(name: str, kind: str, text: str) -> Page:
     return Page(name, title, kind, sections)
 
 
+def in_lines(each: Page, notices: str = "") -> list[str]:
+    """A page in a list: its name and title, and the symptom that fits."""
+    lines = wrap(each.title, WIDTH, initial_indent=f"{each.name:<24} ", subsequent_indent=" " * 25)
+    more = " " * 27
+    return lines + (wrap(f"a rider notices: {notices}", WIDTH, initial_indent=more, subsequent_indent=more)
+                    if notices else [])  # fmt: skip
+
+
 def names() -> list[str]:
     return [page.name for page in all_pages()]
 
@@ -48,7 +59,10 @@ def page(name: str) -> Page | None:
 
 
 def by_symptom(text: str) -> list[tuple[Page, str]]:
-    """The pages whose symptoms are most like a text, best first, with the symptom that fits."""
+    """The pages whose symptoms are most like a text, best first, with the symptom that fits.
+
+    A word counts the more the fewer rules have it: everybody's symptoms speak of packs.
+    """
     wanted = _words(text)
     found = []
     for each in all_pages():
@@ -60,8 +74,18 @@ def by_symptom(text: str) -> list[tuple[Page, str]]:
     return [(each, symptom) for _, each, symptom in sorted(fitting, key=lambda entry: -entry[0])]
 
 
-def _likeness(first: set[str], second: set[str]) -> float:
-    return len(first & second) / len(first | second) if first and second else 0.0
+def _likeness(first: frozenset[str], second: frozenset[str]) -> float:
+    return sum(map(_weight, first & second)) / (sum(map(_weight, first | second)) or 1.0)
+
+
+@cache
+def _weight(word: str) -> float:
+    having = sum(any(word in _words(symptom) for symptom in _symptoms(each)) for each in all_pages())
+    return max(0.0, log(len(all_pages()) / (COMMON * max(1, having))))
+
+
+COMMON = 4
+"""A word that one rule in four has says nothing."""
 
 
 def _symptoms(each: Page) -> list[str]:
@@ -70,19 +94,33 @@ def _symptoms(each: Page) -> list[str]:
 
 
 _SMALL = frozenset(
-    ("a", "an", "and", "at", "by", "does", "goes", "has", "have", "in", "is", "it", "its", "my", "of", "off", "on",
+    ("a", "an", "and", "at", "by", "does", "goes", "has", "have", "in", "is", "it", "its", "my", "not", "of", "on",
      "one", "or", "than", "that", "the", "to", "up", "when", "with")
 )  # fmt: skip
 
 
-def _words(text: str) -> set[str]:
+_SAME = {"uphill": "hills", "climb": "hills", "battery": "pack", "batteries": "pack", "cable": "lead", "wire": "lead"}
+
+
+@cache
+def _words(text: str) -> frozenset[str]:
     words = re.findall(r"[a-z]+", text.lower())
-    return {re.sub(r"(ing|es|s|ed)$", "", word) for word in words if word not in _SMALL}
+    return frozenset(
+        re.sub(r"(ing|es|s|ed|g)$", "", _SAME.get(word, word)) for word in words if word not in _SMALL
+    )
 
 
 def text(each: Page) -> str:
     """A page as plain text."""
-    lines = [each.name, each.title, ""]
+    lines = [each.name, *wrap(each.title, WIDTH), ""]
     for title, body in each.sections:
-        lines += [title, *(f"    {line}".rstrip() for line in body.splitlines()), ""]
+        lines += [title, *_indented(title, body), ""]
     return "\n".join(lines).rstrip()
+
+
+def _indented(title: str, body: str) -> list[str]:
+    if title in AS_WRITTEN:
+        return [f"    {line}".rstrip() for line in body.splitlines()]
+    paragraphs = [wrap(" ".join(part.split()), WIDTH - 4, break_on_hyphens=False) for part in body.split("\n\n")]
+    lines = [line for paragraph in paragraphs for line in (*paragraph, "")]
+    return [f"    {line}".rstrip() for line in lines[:-1]]

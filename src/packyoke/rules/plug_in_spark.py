@@ -16,7 +16,7 @@ Do
     Let the capacitors fill through a resistor before the plug goes home: 100 ohm, for five times
     R C. Plugs with such a resistor inside do it by themselves.
 Rider notices
-    loud crack when plugging in; black marks on the plug; plug gets hot; pack switches off when
+    loud crack or spark when plugging in; black marks on the plug; plug gets hot; pack switches off when
     plugged in; key switch no longer switches off
 Fails
     in skerry-long-tail
