@@ -18,7 +18,7 @@ EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_INTERRUPTED = 0, 1, 2, 130
 SHOP_FILE = "packyoke-shop.yaml"
 
 
-def one_build(name: str) -> Build:
+def one_build(name: str, shops: Shops | None = None, today: str = "") -> Build:
     """The build in one file; its mistakes are printed and end the command."""
     from packyoke.api import load
     from packyoke.report.text import mistakes_text
@@ -27,7 +27,7 @@ def one_build(name: str) -> Build:
         text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
     except OSError as error:
         wrong(f"{name} cannot be opened: {error.strerror or error}")
-    found = load(text, name, shop=Shops(None, False).for_build(name))
+    found = load(text, name, shop=(shops or Shops(None, False)).for_build(name), today=today)
     if isinstance(found, list):
         click.echo(mistakes_text(name, found), err=True, nl=False)
         sys.exit(EXIT_WRONG)

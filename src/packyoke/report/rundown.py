@@ -6,17 +6,15 @@ import csv
 import io
 import json
 from collections.abc import Iterator, Sequence
-from textwrap import fill, wrap
 from typing import Any, NamedTuple
-
-from tabulate import tabulate
 
 from packyoke.analysis.discharge import Event, PackTally, Phase
 from packyoke.analysis.rundown import Refusal, Rundown, SetLine
 from packyoke.findings import shown
+from packyoke.report.columns import columns
+from packyoke.report.wrapping import hanging
 from packyoke.units import Kind, show
 
-WIDTH = 80
 SCHEMA = "packyoke/rundown/1"
 CHART_COLUMNS = 48
 LEVELS = " .:-=+*#%@"
@@ -59,7 +57,7 @@ def rundown_text(view: RundownView) -> str:
     found = view.found
     lines = [
         f"{view.name}: {' + '.join(pack.name for pack in found.packs)}",
-        *(line for said in headline(view) for line in _hanging(said, "  ", "        " if said[:4] == "STOP" else "  ")),
+        *(line for said in headline(view) for line in hanging(said, 2, 8 if said[:4] == "STOP" else 2)),
         "",
         "WHAT HAPPENS",
         *columns([[clock(time_s), said] for time_s, said in happenings(found)], "rl"),
@@ -79,8 +77,8 @@ def rundown_text(view: RundownView) -> str:
         lines += [f"  {refusal_text(each)}" for each in view.others if isinstance(each, Refusal)]
     if view.assumed:
         lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
-        lines += _hanging("; ".join(view.assumed), "  ", "    ")
-    lines += ["", *wrap(CAUTION, WIDTH)]
+        lines += hanging("; ".join(view.assumed), 2, 4)
+    lines += ["", *hanging(CAUTION, 0, 0)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -97,26 +95,6 @@ def headline(view: RundownView) -> list[str]:
         *view.doubts,
         "Leads, contacts and joiners are not judged here: packyoke check does that.",
     ]
-
-
-def _hanging(text: str, first: str, then: str) -> list[str]:
-    return wrap(text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False)
-
-
-def columns(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = ()) -> list[str]:
-    """Rows in columns two apart, indented by two; `align` has l or r for each. The last column wraps where it must.
-
-    >>> columns([["keel", "97 %"], ["pannier", "8 %"]], "lr")
-    ['  keel     97 %', '  pannier   8 %']
-    """
-    if not rows:
-        return []
-    sides = ["left" if each == "l" else "right" for each in align]
-    table = [[*heads], *rows] if heads else rows
-    others = sum(max(len(row[at]) for row in table) + 2 for at in range(len(align) - 1))
-    cut = [[*row[:-1], fill(row[-1], max(12, WIDTH - 2 - others))] for row in table]
-    text = tabulate(cut, tablefmt="plain", colalign=sides, disable_numparse=True)
-    return [f"  {line}".rstrip() for line in text.splitlines()]
 
 
 CAUTION = (
@@ -177,7 +155,7 @@ def phase_words(phase: Phase) -> str:
 
 
 def _phase(phase: Phase) -> list[str]:
-    return _hanging(f"{clock(phase.from_s)} to {clock(phase.to_s)}:  {phase_words(phase)}", "  ", "      ")
+    return hanging(f"{clock(phase.from_s)} to {clock(phase.to_s)}:  {phase_words(phase)}", 2, 6)
 
 
 def pack_row(pack: PackTally) -> list[str]:

@@ -9,8 +9,8 @@ from textwrap import wrap
 from packyoke.findings import Finding, Severity
 from packyoke.report.caret import caret_lines
 from packyoke.report.report import Assumed, Batch, GoodFor, Report, TreeLine
+from packyoke.report.wrapping import WIDTH, hanging
 
-WIDTH = 80
 INDENT = 6
 COLOURS = {"STOP": "31;1", "OPEN": "35;1", "CAUTION": "33;1", "NOTE": "36", "good": "32;1"}
 
@@ -41,7 +41,7 @@ def report_text(report: Report, *, colour: bool = False) -> str:
     lines += _section("TO FIND OUT", "nothing here has passed", _to_find_out(report))
     lines += _section("WHICH PACKS ARE IN", "", _sets(report))
     lines += _section("ASSUMED", "write it in the file and that counts instead", _assumed(report.assumed))
-    lines += ["", *wrap(CAUTIONS, WIDTH)]
+    lines += ["", *hanging(CAUTIONS, 0, 0)]
     return "\n".join(lines) + "\n"
 
 
@@ -55,9 +55,9 @@ def _painter(colour: bool) -> Paint:
 def _head(report: Report, paint: Paint) -> Iterator[str]:
     word = report.verdict.upper()
     if word == "NONE-FOUND":
-        yield from _hanging(f"{report.name}: no fault found in what was described", 0, 6)
+        yield from hanging(f"{report.name}: no fault found in what was described", 0, 6)
     else:
-        yield from _first_painted(_hanging(f"{_padded(word)}{report.name}", 0, INDENT), word, paint)
+        yield from _first_painted(hanging(f"{_padded(word)}{report.name}", 0, INDENT), word, paint)
     counts = counts_text(report)
     facts = [f"{counts}.  {_advice(report)}".rstrip() if counts else _advice(report)]
     if report.good_for is not None:
@@ -67,7 +67,7 @@ def _head(report: Report, paint: Paint) -> Iterator[str]:
     facts.append(report.file)
     for fact in facts:
         if fact:
-            yield from _hanging(fact, INDENT, INDENT)
+            yield from hanging(fact, INDENT, INDENT)
 
 
 def _padded(word: str) -> str:
@@ -171,7 +171,7 @@ def _finding(report: Report, block: Block, paint: Paint) -> Iterator[str]:
     names = [report.label(each.part) for each in block] if len(block) == 1 else [_name(each.part) for each in block]
     who = ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
     who = "" if names == ["the build"] else f"{who}: "
-    yield from _first_painted(_hanging(f"{_padded(word)}{who}{finding.message}", 0, INDENT), word, paint)
+    yield from _first_painted(hanging(f"{_padded(word)}{who}{finding.message}", 0, INDENT), word, paint)
     found = str(finding.found) if finding.found else ""
     limit = str(finding.limit) if finding.limit else ""
     if found and len({str(each.found) for each in block}) > 1:
@@ -255,17 +255,13 @@ def _assumed(assumed: tuple[Assumed, ...]) -> Iterator[str]:
         else:
             plain.append(said)
     for paragraph in (["; ".join(plain)] if plain else []) + turning:
-        yield from wrap(paragraph, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+        yield from hanging(paragraph, 2, 4)
 
 
 def _labelled(label: str, text: str) -> Iterator[str]:
     yield from wrap(
         text, WIDTH, initial_indent=f"      {label:<6} ", subsequent_indent=" " * 13, break_on_hyphens=False
     )
-
-
-def _hanging(text: str, first: int, then: int) -> list[str]:
-    return wrap(text, WIDTH, initial_indent=" " * first, subsequent_indent=" " * then, break_on_hyphens=False)
 
 
 def _first_painted(lines: list[str], word: str, paint: Paint) -> Iterator[str]:
@@ -281,7 +277,7 @@ def mistakes_text(file: str, findings: Iterable[Finding]) -> str:
         field = f"{finding.field}: " if finding.field else ""
         lines = [f"{place}: {field}{finding.message}", *(f"  {line}" for line in caret_lines(finding))]
         for said in (finding.why, finding.do):
-            lines += wrap(said, WIDTH, initial_indent="  ", subsequent_indent="  ") if said else []
+            lines += hanging(said, 2, 2) if said else []
         blocks.append("\n".join(lines))
     count = len(blocks)
     blocks.append(f"{file}: {count} mistake{'s' if count != 1 else ''}; nothing in this file was checked.")

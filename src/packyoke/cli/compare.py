@@ -1,0 +1,45 @@
+"""`packyoke compare`."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, day_of, one_build, print_out, wrong
+
+
+@click.command()
+@click.argument("old", metavar="OLD")
+@click.argument("new", metavar="NEW")
+@click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
+@click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
+@click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
+@click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")
+@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+def compare(
+    old: str, new: str, form: str, today: str | None, shop: str | None, no_shop: bool, output: str | None,
+    replace: bool,
+) -> None:  # fmt: skip
+    """Hold a build against what it was before: findings, currents, energy, mass.
+
+    Exit status: 0 answered, 1 the new build has a stop or an open question that the old one had not, 2 wrong input.
+
+    \b
+    Example:
+        packyoke compare examples/skerry-long-tail.yaml examples/skerry-long-tail.yaml
+    """
+    from packyoke.api import check
+    from packyoke.report.compare import compare_json, compare_text
+    from packyoke.verdict.comparing import compared
+
+    if old == new == "-":
+        wrong("only one of the two builds can come from standard input")
+    day, shops = day_of(today), Shops(shop, no_shop)
+    before, after = (one_build(name, shops, day) for name in (old, new))
+    view = compared(before, after, check(before, old, today=day), check(after, new, today=day))
+    if view is None:
+        wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
+    print_out({"text": compare_text, "json": compare_json}[form](view), output, replace, [old, new, shop])
+    sys.exit(EXIT_FOUND if view.refused else EXIT_OK)

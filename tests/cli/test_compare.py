@@ -1,0 +1,100 @@
+"""`packyoke compare` as somebody types it: may I add this pack to that bike?"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from packyoke import cli
+from tests.support import EXAMPLES, edited
+
+OLD = EXAMPLES / "skerry-long-tail.yaml"
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    def call(*arguments: str | Path) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["packyoke", "compare", *map(str, arguments)])
+        with pytest.raises(SystemExit) as end:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(end.value.code or 0), out, err
+
+    return call
+
+
+def changed(tmp_path: Path, put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Path:
+    path = tmp_path / "new.yaml"
+    path.write_text(edited("skerry-long-tail", put, drop), encoding="utf-8")
+    return path
+
+
+THIRD_PACK = {
+    "packs.box.like": "keel",
+    "packs.box.mass": "3.5 kg",
+    "joiners.yoke.inputs": "3",
+    "leads.box lead": {"from": "box", "to": "yoke", "length": "500 mm", "gauge": "12 AWG",
+                       "ends": ["XT60 pin", "XT90 socket"]},
+    "chargers.counter.fits": ["keel", "pannier", "box"],
+}  # fmt: skip
+
+
+def test_a_third_pack_is_a_difference_in_figures_and_no_new_stop(run: Run, tmp_path: Path) -> None:
+    code, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--no-shop")
+    assert code == 0
+    assert out.startswith("No stop and nothing open that was not there before.")
+    assert "packs: box, only after" in out
+    # 14 x 3.6 V x 20 Ah = 1008 Wh by the label, and 3.5 kg, more than before: arithmetic.
+    assert "+1008" in out
+    assert "+3.5" in out
+    assert all(len(line) <= 80 for line in out.splitlines() if ".yaml" not in line)
+
+
+def test_a_stop_that_was_not_there_refuses(run: Run, tmp_path: Path) -> None:
+    new = changed(tmp_path, {"controller.battery_current": "35 A"})
+    code, out, _ = run(OLD, new, "--no-shop", "--format", "json")
+    assert code == 1
+    data = json.loads(out)
+    assert data["schema"] == "packyoke/compare/1"
+    assert data["refused"]
+    stops = [each for each in data["findings"] if each["rule"] == "pack-overloaded"]
+    stop = next(each for each in stops if each["part"] == "packs.pannier")
+    assert (stop["change"], stop["severity"], stop["severity_before"]) == ("new", "stop", None)
+    # The pannier alone carries the controller's 35 A and the lamp's 0.5 A, of 30 A.
+    assert stop["found"]["value"] == pytest.approx(35.5)
+    assert [(each["part"], each["field"], each["before"], each["after"]) for each in data["differences"]] == [
+        ("controller", "battery_current.limit", "25 A", "35 A")
+    ]
+
+
+def test_the_other_way_round_it_is_gone_and_better(run: Run, tmp_path: Path) -> None:
+    code, out, _ = run(changed(tmp_path, {"controller.battery_current": "35 A"}), OLD, "--no-shop", "--format", "json")
+    assert code == 0
+    kinds = {(each["rule"], each["part"]): each["change"] for each in json.loads(out)["findings"]}
+    assert kinds["pack-overloaded", "packs.pannier"] == "gone"
+    assert kinds["cells-overworked", "packs.pannier"] == "better"
+
+
+def test_the_same_build_twice(run: Run) -> None:
+    code, out, _ = run(OLD, OLD, "--no-shop")
+    assert code == 0
+    assert out.startswith("SAME")
+
+
+def test_an_open_question_that_was_not_there_refuses(run: Run, tmp_path: Path) -> None:
+    code, out, _ = run(OLD, changed(tmp_path, drop=("leads.pannier lead.gauge",)), "--no-shop")
+    assert code == 1
+    assert out.startswith("OPEN")
+    assert "pannier lead: gauge 12 AWG -> not known" in out
+
+
+def test_two_bikes_are_not_compared(run: Run) -> None:
+    code, _, err = run(OLD, EXAMPLES / "fenwick-second-port.yaml", "--no-shop")
+    assert code == 2
+    assert "these are two bikes" in err
