@@ -7,21 +7,20 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import click
+from click.testing import CliRunner
 
 from packyoke.api import check, load
-from packyoke.cli import app
-from packyoke.model import Build
+from packyoke.cli import COMMANDS, app
 from packyoke.model.fields import FIELDS, Field
 from packyoke.report.markdown import cell, table
-from packyoke.report.rundown import rundown_text
 from packyoke.report.text import report_text
 from packyoke.rules.pages import Page, all_pages
-from packyoke.running.rundown import view
 from packyoke.schema import schema
 from packyoke.verdict.wording import value_words
 
@@ -38,8 +37,9 @@ def pages(root: Path) -> Iterator[tuple[Path, str]]:
     yield docs / "fields.md", _fields()
     yield docs / "build-file.schema.json", json.dumps(schema(), indent=2) + "\n"
     yield docs / "examples.md", _examples(root)
+    yield docs / "commands.md", _commands()
     readme = root / "README.md"
-    yield readme, _readme(root, readme.read_text(encoding="utf-8"))
+    yield readme, _readme(readme.read_text(encoding="utf-8"))
 
 
 def _rule_index() -> str:
@@ -94,24 +94,11 @@ def _output(root: Path, name: str) -> str:
     return report_text(check(load((root / file).read_bytes(), file, today=TODAY), file, today=TODAY))
 
 
-def _readme(root: Path, text: str) -> str:
-    """Fill the marked blocks of the README: `<!-- output NAME -->`, likewise `rundown NAME` and `help COMMAND`."""
-
-    def fill(found: re.Match[str]) -> str:
-        what, name = found.group(1), found.group(2)
-        if what == "output":
-            body = f"$ packyoke check examples/{name}\n{_output(root, name).rstrip()}"
-        elif what == "rundown":
-            states = "keel=100,pannier=60"
-            build = load((root / "examples" / name).read_bytes(), f"examples/{name}", today=TODAY)
-            assert isinstance(build, Build)
-            made = rundown_text(view(build, at=states, load="12 A"))
-            body = f'$ packyoke rundown examples/{name} --load "12 A" --at {states}\n{made.rstrip()}'
-        else:
-            body = f"$ packyoke {name} --help\n{_help(name).rstrip()}"
-        return f"<!-- {what} {name} -->\n```text\n{body}\n```\n<!-- end -->"
-
-    return re.sub(r"<!-- (output|rundown|help) (\S+) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
+def _commands() -> str:
+    lines = [MADE_BY, "# The commands", ""]
+    for name in COMMANDS:
+        lines += [f"## {name}", "", "```text", _help(name).rstrip(), "```", ""]
+    return "\n".join(lines)
 
 
 def _help(name: str) -> str:
@@ -122,6 +109,26 @@ def _help(name: str) -> str:
         help_option_names=app.context_settings["help_option_names"],
     )  # fmt: skip
     return command.get_help(context)
+
+
+def _readme(text: str) -> str:
+    """Fill the marked blocks of the README with what the command in the mark prints, and the list of commands."""
+
+    def fill(found: re.Match[str]) -> str:
+        return f"<!-- run {found.group(1)} -->\n```text\n$ {found.group(1)}\n{_run(found.group(1))}\n```\n<!-- end -->"
+
+    def listed(_found: re.Match[str]) -> str:
+        rows = [[f"`packyoke {name}`", _help(name).partition("\n\n")[2].partition("\n\n")[0]] for name in COMMANDS]
+        cells = [f"| {name} | {' '.join(about.split())} |" for name, about in rows]
+        return "\n".join(["<!-- commands -->", "| command | what it does |", "|---|---|", *cells, "<!-- end -->"])
+
+    text = re.sub(r"<!-- run (.+?) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
+    return re.sub(r"<!-- commands -->\n.*?<!-- end -->", listed, text, flags=re.DOTALL)
+
+
+def _run(line: str) -> str:
+    """What a command prints, as somebody sees it who types it in the top folder of a checkout."""
+    return CliRunner().invoke(app, shlex.split(line)[1:], prog_name="packyoke").stdout.rstrip()
 
 
 def main() -> None:
