@@ -8,35 +8,16 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from packyoke.physics import bus, cell, conductor, heat
 from packyoke.shelf import chemistry, wires
+from tests.reference import track_cases
+from tests.reference.case import Case
 
 HERE = Path(__file__).parent
 FOOT_M = 0.3048
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One published figure. `tolerance` is how far ours may be off, in `unit`."""
-
-    id: str
-    quantity: str
-    source: str
-    locator: str
-    theirs: float
-    unit: str
-    tolerance: float
-    tolerance_reason: str
-    status: str
-    compute: Callable[[], float]
-
-    @property
-    def agrees(self) -> bool:
-        return abs(self.compute() - self.theirs) <= self.tolerance
 
 
 def kelvin(celsius: float) -> float:
@@ -167,4 +148,7 @@ def _value(text: str) -> float | str:
         return text
 
 
-CASES: list[Case] = [case for file in ("wires.csv", "cells.csv") for case in read(file)]
+CASES: list[Case] = [
+    *(case for file in ("wires.csv", "cells.csv") for case in read(file)),
+    *track_cases.CASES,
+]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.circuit import CannotDeliver, Load, Node, Series
@@ -11,7 +12,10 @@ from packyoke.analysis.stepping import KNOT, NO_CURRENT_A, WEIGHTS, Battery, Cou
 from packyoke.analysis.wiring import Flow, nodes, turned_from
 
 Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
-End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed"]
+End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
+
+SAME_S = 1e-6
+"""Two moments closer than this are one."""
 
 
 class Event(NamedTuple):
@@ -126,6 +130,47 @@ def discharge(
         run.advance()
         run.settle("level")
     return run.result(run.ended)
+
+
+def driven(
+    root: Node,
+    powers: Iterable[tuple[float, float]],
+    batteries: Sequence[Battery],
+    start: Sequence[float],
+    cut_v: float,
+) -> Discharge:
+    """Run packs down by one power after the other, the states of charge carried on.
+
+        P(t) = P_k, t_(k-1) <= t < t_k
+
+    Parameters
+        root: the tree, with a source for every battery [V], [ohm]
+        powers: constant powers, and how long each is drawn; with 0 W the packs rest [W], [s]
+        batteries: the packs [-], [V], [C], [ohm]
+        start: their states of charge [-]
+        cut_v: voltage at the root at which the controller stops for good [V]
+    Returns
+        as `discharge`, with every moment; phases and events follow each change of the load [s], [A], [V], [C], [J]
+    Valid
+        as `discharge`. A power that cannot be met for a moment ends it, and so does the cut: nobody rides slower.
+    Raises
+        ValueError: as `operating_point`, a power below 0, a time that is not above 0
+    """
+    course = Course(root, Load(power_w=0.0), batteries, start, cut_v)
+    run = _Run(course, True)
+    until_s = 0.0
+    for power_w, duration_s in powers:
+        if not (power_w >= 0.0 and 0.0 < duration_s < inf):
+            raise ValueError(f"{power_w} W for {duration_s} s")
+        until_s += duration_s
+        course.turn_to(Load(power_w=power_w), until_s)
+        run.settle("level")
+        while run.ended is None and until_s - course.time_s > SAME_S:
+            run.advance()
+            run.settle("level")
+        if run.ended is not None:
+            return run.result(run.ended)
+    return run.result("all driven")
 
 
 class _Run:

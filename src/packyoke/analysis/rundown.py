@@ -106,25 +106,17 @@ def rundown(
     Raises
         ValueError: no packs, a pack that is not in the build or twice, a fraction outside 0 to 1
     """
-    build = case.build
-    start = start or {}
-    if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*build.packs}:
-        raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")
-    if not all(0.0 <= each <= 1.0 for each in start.values()) or not 0.0 < health_fraction <= 1.0:
-        raise ValueError("states of charge and health run from 0 to 1")
-    case, assumed = filled_case(case)
+    found = circuit_with(case, packs, start or {}, temperature_k, health_fraction, load)
+    if isinstance(found, Refusal):
+        return found
     try:
-        found = _circuit(case, packs, temperature_k, health_fraction, load)
-        if isinstance(found, Refusal):
-            return Refusal(found.reason, found.part, found.attr, assumed)
-        states = [start.get(pack.name, full) for pack, full in zip(found.batteries, found.full, strict=True)]
-        label_j = sum(_label_j(case.build.packs[name]) for name in packs)
+        label_j = sum(_label_j(found.case.build.packs[name]) for name in packs)
     except Unknown as unknown:
-        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+        return Refusal("not known", unknown.part.path, unknown.attr, found.assumed)
     drawn = Load(found.draw.current_a, found.draw.power_w)
-    course = discharge(found.root, drawn, found.batteries, states, found.cut_v, series=series)
-    fields = {**vars(course), "passed": _by_part(course.passed)}
-    return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=assumed)
+    course = discharge(found.root, drawn, found.batteries, found.states, found.cut_v, series=series)
+    fields = {**vars(course), "passed": by_part(course.passed)}
+    return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=found.assumed)
 
 
 def summary(
@@ -155,45 +147,60 @@ def summary(
     return tuple(lines)
 
 
-class _Circuit(NamedTuple):
+class Circuit(NamedTuple):
+    """What is run down: the filled case, the tree up to where all current passes, the packs, their states, the load."""
+
+    case: Case
+    assumed: tuple[Key, ...]
     root: Node
     batteries: tuple[Battery, ...]
-    full: tuple[float, ...]
+    states: tuple[float, ...]
     draw: Draw
     cut_v: float
 
 
-def _circuit(
-    case: Case, packs: Sequence[str], temperature_k: float, health_fraction: float, load: Draw
-) -> _Circuit | Refusal:
-    """What is run down: the tree up to where all current passes, the packs, the load."""
+def circuit_with(
+    case: Case, packs: Sequence[str], start: Mapping[str, float], temperature_k: float, health_fraction: float,
+    load: Draw,
+) -> Circuit | Refusal:  # fmt: skip
+    """The circuit with these packs plugged in; parameters, errors and refusals as of `rundown`."""
+    if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*case.build.packs}:
+        raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")
+    if not all(0.0 <= each <= 1.0 for each in start.values()) or not 0.0 < health_fraction <= 1.0:
+        raise ValueError("states of charge and health run from 0 to 1")
+    case, assumed = filled_case(case)
     build, drawing = case.build, harness(case)
     if not drawing.intact():
-        return Refusal("no harness", drawing.faults[0].part, "")
-    batteries, full = [], []
-    for name in packs:
-        pack = build.packs[name]
-        if pack.path not in drawing.controllers_ahead:
-            return Refusal("no harness", pack.path, "")
-        curve = curve_of(pack)
-        if curve is None:
-            return Refusal("no curve", pack.path, "chemistry")
-        batteries.append(_battery(pack, curve, temperature_k, health_fraction))
-        full.append(curve.charge_at(full_charge_v(pack) / series_count(pack)))
-    root = root_of(case, batteries[0].source)
-    for pack in (build.packs[name] for name in packs):
-        if root_of(case, pack.path) != root:
-            return Refusal("no common way", pack.path, "")
-    names = drawing.controllers_ahead[batteries[0].source]
-    if root in build.controllers and not drawing.leads_into.get(root):
-        # The bike maker's joiner comes with its own wire to the controller.
-        way = drawing.ways[packs[0]][0]
-        root = way[-2].partition(".")[2]
-    if load == AS_SET:
-        load = Draw(sum(controller_load(case, name, tuple(packs)).continuous_a for name in names))
-    cut_v = max(cut_of(build.controllers[name]) for name in names)
-    emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
-    return _Circuit(tree(case, root, emf_v, middle), tuple(batteries), tuple(full), load, cut_v)
+        return Refusal("no harness", drawing.faults[0].part, "", assumed)
+    batteries, states = [], []
+    try:
+        for name in packs:
+            pack = build.packs[name]
+            if pack.path not in drawing.controllers_ahead:
+                return Refusal("no harness", pack.path, "", assumed)
+            curve = curve_of(pack)
+            if curve is None:
+                return Refusal("no curve", pack.path, "chemistry", assumed)
+            batteries.append(_battery(pack, curve, temperature_k, health_fraction))
+            full = curve.charge_at(full_charge_v(pack) / series_count(pack))
+            states.append(start.get(name, full))
+        root = root_of(case, batteries[0].source)
+        for pack in (build.packs[name] for name in packs):
+            if root_of(case, pack.path) != root:
+                return Refusal("no common way", pack.path, "", assumed)
+        names = drawing.controllers_ahead[batteries[0].source]
+        if root in build.controllers and not drawing.leads_into.get(root):
+            # The bike maker's joiner comes with its own wire to the controller.
+            way = drawing.ways[packs[0]][0]
+            root = way[-2].partition(".")[2]
+        if load == AS_SET:
+            load = Draw(sum(controller_load(case, name, tuple(packs)).continuous_a for name in names))
+        cut_v = max(cut_of(build.controllers[name]) for name in names)
+        emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
+        whole = tree(case, root, emf_v, middle)
+    except Unknown as unknown:
+        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+    return Circuit(case, assumed, whole, tuple(batteries), tuple(states), load, cut_v)
 
 
 def _battery(pack: Pack, curve: CellCurve, temperature_k: float, health_fraction: float) -> Battery:
@@ -215,7 +222,7 @@ def _label_j(pack: Pack) -> float:
     return known(energy_j, pack, "capacity_coulomb")
 
 
-def _by_part(passed: Mapping[str, Passed]) -> dict[str, Passed]:
+def by_part(passed: Mapping[str, Passed]) -> dict[str, Passed]:
     """Paths through a joiner as one: their heat together, the largest current of any of them."""
     found: dict[str, Passed] = {}
     for name, each in passed.items():

@@ -103,8 +103,17 @@ class Course:
         """Take packs out for good; selectors turn to what is left."""
         self.off.update(sources)
         self.wiring = Wiring(self.root, self.load, [pack.source for pack in self.batteries], self.off)
+        self._solve()
+
+    def _solve(self) -> None:
         emf_v = [pack.piece(fraction)[1] for pack, fraction in zip(self.batteries, self.fractions, strict=True)]
         self.flow = self.wiring.solve(emf_v, [pack.resistance_ohm for pack in self.batteries])
+
+    def turn_to(self, load: Load, until_s: float) -> None:
+        """Go on with another load, to a moment at the latest."""
+        self.load, self.longest_s, self.step_s = load, until_s, until_s - self.time_s
+        self.wiring.load = load
+        self._solve()
 
     def opening(self, flow: Flow) -> list[bool]:
         """Whose protection opens."""
