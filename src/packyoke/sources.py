@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 STATUSES = ("read", "derived", "practice", "memory", "assumption")
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A document, paper or practice. `status` says how we know it: seen, worked out, trade practice, recalled, ours."""
 
     key: str
@@ -16,8 +15,7 @@ class Source:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sourced:
+class Sourced(NamedTuple):
     """A number with the place it was taken from."""
 
     value: float

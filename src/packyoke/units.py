@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.unit_names import CURRENCIES, DEFINITIONS, EXAMPLES, HINTS, METRIC, PAIRS, US, Kind, Unit, spellings
@@ -22,8 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair", "to_si"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """A quantity in SI. `second` is the later figure of a pair, `guess` a trailing `?`, `family` a gauge's or currency.
 
     A gauge keeps its size number in `value`: `12 AWG` is 12, `1/0` is 0, `2/0` is -1; square millimetres stay as they
@@ -161,6 +159,7 @@ def _find(kind: Kind, spelling: str) -> Unit | None:
     )  # fmt: skip
 
 
+@lru_cache(maxsize=2048)  # the same figures stand all over the files of a workshop
 def read(text: str, kind: Kind) -> Reading:
     """A quantity of the wanted kind, in SI.
 
@@ -342,7 +341,8 @@ def from_si(value_si: float, unit: str) -> float:
 
 
 def _figures(value: float) -> str:
-    return f"{value:.0f}" if abs(value) >= 100 else format(Decimal(f"{value:.3g}").normalize() + 0, "f")
+    text = f"{value:.0f}" if abs(value) >= 100 else f"{value + 0.0:.3g}"  # not "-0"
+    return format(Decimal(text), "f") if "e" in text else text
 
 
 def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | None = None) -> str:

@@ -5,18 +5,14 @@ The figures stand in the CSV files beside this one, as printed in their sources.
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Callable, Mapping
-from functools import partial
-from pathlib import Path
 
 from packyoke.physics import bus, cell, conductor, heat
 from packyoke.shelf import chemistry, wires
-from tests.reference import track_cases
-from tests.reference.case import Case
+from tests.reference import charge_cases, road_cases, track_cases
+from tests.reference.case import Case, read
 
-HERE = Path(__file__).parent
 FOOT_M = 0.3048
 
 
@@ -123,32 +119,10 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
 }
 
 
-def read(file: str) -> list[Case]:
-    """Cases of one CSV file; `inputs` is `name=value` with spaces between, `tolerance` `rel x` or `abs x`."""
-    found = []
-    with (HERE / file).open(newline="", encoding="utf-8") as rows:
-        for row in csv.DictReader(rows):
-            theirs = float(row["theirs"])
-            kind, size = row["tolerance"].split()
-            tolerance = float(size) * {"rel": abs(theirs), "abs": 1.0}[kind]
-            inputs = {name: _value(text) for name, text in (pair.split("=") for pair in row["inputs"].split())}
-            found.append(
-                Case(
-                    row["id"], row["quantity"], row["source"], row["locator"], theirs, row["unit"], tolerance,
-                    row["reason"], row["status"], partial(QUANTITIES[row["quantity"]], **inputs),
-                )
-            )  # fmt: skip
-    return found
-
-
-def _value(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text
-
-
 CASES: list[Case] = [
-    *(case for file in ("wires.csv", "cells.csv") for case in read(file)),
+    *read("wires.csv", QUANTITIES),
+    *read("cells.csv", QUANTITIES),
     *track_cases.CASES,
+    *road_cases.CASES,
+    *charge_cases.CASES,
 ]

@@ -9,13 +9,20 @@ from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
 from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import joiner_type
-from packyoke.model import Charger, Joiner, Pack, known
+from packyoke.model import ChargePort, Charger, Joiner, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
 HIGHEST_SHARE = 1.005
 """Charger output over full-charge voltage: what chargers of the right kind scatter by. Common practice."""
 LOWEST_SHARE = 0.95
 """Below this share of full charge a charger was not made for the pack. Common practice."""
+RIGHT_SHARE = 0.99
+"""From here on up to full charge a charger is the right one. Common practice."""
+
+TOO_HIGH = "too high"
+TOO_LOW = "too low"
+SLIGHTLY_LOW = "slightly low"
+RIGHT = "right"
 
 BLOCKED = "blocked"
 NOT_BEHIND = "not behind"
@@ -35,6 +42,39 @@ class Obstacle(NamedTuple):
 def output_v(charger: Charger) -> float:
     """What a charger puts out without a pack [V]."""
     return known(charger.output_v, charger, "output_v")
+
+
+def voltage_fit(charger_v: float, full_v: float) -> str:
+    """How a charger's output stands to the full charge of a pack that it is for.
+
+    >>> voltage_fit(54.6, 54.6), voltage_fit(58.8, 54.6), voltage_fit(54.6, 58.8), voltage_fit(53.9, 54.6)
+    ('right', 'too high', 'too low', 'slightly low')
+    """
+    if above(charger_v, HIGHEST_SHARE * full_v):
+        return TOO_HIGH
+    if above(LOWEST_SHARE * full_v, charger_v):
+        return TOO_LOW
+    return SLIGHTLY_LOW if above(RIGHT_SHARE * full_v, charger_v) else RIGHT
+
+
+def charge_limit_a(pack: Pack) -> float | None:
+    """What a pack may be charged with [A].
+
+    None for one that charges through a socket of its own, `charge: none`: it states no limit to compare with.
+    """
+    if not pack.charges_at_outlet and pack.charge_a is None:
+        return None
+    return known(pack.charge_a, pack, "charge_a")
+
+
+def port_of(case: Case, charger: Charger) -> ChargePort | None:
+    """The charge port that a charger is plugged into; None when it is not plugged into a joiner that has one."""
+    return case.build.joiners[charger.through].charge_port if charger.through is not None else None
+
+
+def guarded_at_outlet(pack: Pack) -> bool:
+    """Whether the protection of a pack can stop current that comes in at its outlet."""
+    return pack.charges_at_outlet and known(pack.charge_path, pack, "charge_path") == "common"
 
 
 @once
@@ -129,6 +169,14 @@ def plugs_for(case: Case, pack_name: str, but: str) -> frozenset[str]:
         if charger.name != but and concerns(case, charger.name, pack_name):
             found.add(plug_words(known(charger.plug, charger, "plug")))
     return frozenset(found)
+
+
+def mixed_up(case: Case, charger: Charger, pack: Pack) -> bool:
+    """Whether a charger that a pack has nothing to do with plugs into it with too high a voltage."""
+    if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
+        return False
+    plugs = plugs_for(case, pack.name, charger.name)
+    return bool(plugs) and plug_words(known(charger.plug, charger, "plug")) in plugs
 
 
 def cell_v(charger: Charger, pack: Pack) -> float:

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from math import inf, isfinite, sqrt
-from typing import Literal
+from typing import Literal, NamedTuple
 
 # Two voltages closer than this are one: what is left of rounding where pieces of a curve meet.
 SAME_V = 1e-9
@@ -128,8 +128,7 @@ class Load:
             raise ValueError("a load's current and power must have one sign")
 
 
-@dataclass(frozen=True, slots=True)
-class OperatingPoint:
+class OperatingPoint(NamedTuple):
     """Where the load meets the tree.
 
     `currents` [A] are positive towards the load and hold every source, series element and tap; `voltages` [V] are those
@@ -142,8 +141,7 @@ class OperatingPoint:
     voltages: dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class CannotDeliver:
+class CannotDeliver(NamedTuple):
     """Why a load has no operating point, and what the tree gives at most at or above the cut voltage [A], [W]."""
 
     reason: Literal["no source", "too much", "nothing takes it"]

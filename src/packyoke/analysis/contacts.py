@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.model import End, Gauge, known
 from packyoke.shelf import connectors, wires
 
@@ -35,9 +35,10 @@ class Contact(NamedTuple):
 
 def contact(case: Case, end: End) -> Contact | None:
     """The connector of an end; None when neither the file nor the shelf knows its family."""
-    return case.result(_contact, end.family)
+    return _contact(case, end.family)
 
 
+@once
 def _contact(case: Case, family: str) -> Contact | None:
     own = next((part for name, part in case.build.connectors.items() if name.lower() == family.lower()), None)
     shelf = connectors.connector(family)

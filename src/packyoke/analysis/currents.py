@@ -53,7 +53,7 @@ def mixing_joiners(case: Case) -> tuple[Joiner, ...]:
 def draw(case: Case, path: str) -> Flow:
     """The worst current through a part towards the controllers; what flows back is left out and not asked for."""
     asked = load(case, path)
-    if not case.result(_mixing_tree, path):
+    if not _mixing_tree(case, path):
         first = harness(case).packs_behind.get(path, ())[:1]
         return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, 1.0) for name in first))
     worst = max(_extremes(case, path, peak=False), key=lambda each: each.forward_a)
@@ -68,11 +68,12 @@ def draw(case: Case, path: str) -> Flow:
 def flow(case: Case, path: str) -> Flow:
     """The worst current through a pack, lead or joiner path (the worst of a joiner's paths), both ways."""
     found = draw(case, path)
-    if not case.result(_mixing_tree, path):
+    if not _mixing_tree(case, path):
         return found._replace(back_a=braking_a(case, path))
     return found._replace(back_a=max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False, braking=True))))
 
 
+@once
 def _mixing_tree(case: Case, path: str) -> bool:
     """Whether current from another pack can pass through this part."""
     drawing = harness(case)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
@@ -16,8 +17,7 @@ MOST_TURNED = 24
 """Leads between joiners that are tried the other way round when a drawing is broken."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """Why the drawing cannot be a harness. `kind` is one of the words of `harness-broken`.
 
     `found` against `most` counts leads, where that is the fault; `others` are the paths of other parts in it.

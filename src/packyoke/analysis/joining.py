@@ -14,6 +14,10 @@ from packyoke.analysis.worst_case import extremes
 from packyoke.model import Joiner, Pack, known
 
 BLOCKING = ("diode", "ideal-diode")
+AT_MOST_V = 0.5
+"""Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
+SLOW_PER_HOUR = 0.2
+"""Share of the capacity in an hour that every pack bears: common practice."""
 
 
 class Meeting(NamedTuple):

@@ -104,6 +104,7 @@ def end_contacts_ohm(case: Case, end: End | None) -> tuple[float, float]:
     return found.resistance_ohm if found is not None else (0.0, 0.001)
 
 
+@once
 def lead_resistance_ohm(case: Case, lead: Lead) -> tuple[float, float]:
     """Both conductors at 20 degC with the contacts at both ends as new: from, to [ohm].
 

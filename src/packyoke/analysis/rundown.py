@@ -19,6 +19,7 @@ from packyoke.analysis.spans import nominal_energy_j
 from packyoke.analysis.stepping import Battery
 from packyoke.analysis.taps import counted_capacity_coulomb
 from packyoke.analysis.voltages import series_count
+from packyoke.analysis.wiring import nodes
 from packyoke.model import Key, Pack, Unknown, known
 from packyoke.shelf.cold import cold_capacity_factor
 
@@ -43,7 +44,7 @@ AS_SET = Draw()
 class Refusal:
     """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
 
-    reason: Literal["not known", "no curve", "no harness", "no common way"]
+    reason: Literal["not known", "no curve", "no harness", "no common way", "two ways"]
     part: str
     attr: str
     assumed: tuple[Key, ...] = ()
@@ -198,9 +199,23 @@ def circuit_with(
         cut_v = max(cut_of(build.controllers[name]) for name in names)
         emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
         whole = tree(case, root, emf_v, middle)
+        twice = _named_twice(whole)
+        if twice:
+            return Refusal("two ways", twice, "", assumed)
     except Unknown as unknown:
         return Refusal("not known", unknown.part.path, unknown.attr, assumed)
     return Circuit(case, assumed, whole, tuple(batteries), tuple(states), load, cut_v)
+
+
+def _named_twice(root: Node) -> str:
+    """A part that stands in the tree more than once: what it carries has two ways to the controller."""
+    seen: set[str] = set()
+    for node in nodes(root):
+        name = getattr(node, "name", "")
+        if name in seen:
+            return str(name).partition("<")[0]
+        seen |= {name} if name else set()
+    return ""
 
 
 def _battery(pack: Pack, curve: CellCurve, temperature_k: float, health_fraction: float) -> Battery:

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 from math import inf
 from typing import NamedTuple
@@ -44,8 +44,7 @@ from packyoke.analysis.circuit import (
 NO_CURRENT_A = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Extreme:
+class Extreme(NamedTuple):
     """The largest and the smallest current [A] of an element, positive towards the load: `back_a` is zero or negative.
 
     With each the packs that conduct then, the worst pack set, and the open-circuit voltage [V] of each of them.

@@ -20,13 +20,22 @@ SHOP_FILE = "packyoke-shop.yaml"
 
 def one_build(name: str, shops: Shops | None = None, today: str = "") -> Build:
     """The build in one file; its mistakes are printed and end the command."""
+    return read_one(build_text(name), name, shops, today)
+
+
+def build_text(name: str) -> bytes:
+    """What stands in a file, or on standard input."""
+    try:
+        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as error:
+        wrong(f"{name} cannot be opened: {error.strerror or error}")
+
+
+def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "") -> Build:
+    """The build in a text; its mistakes are printed and end the command."""
     from packyoke.api import load
     from packyoke.report.text import mistakes_text
 
-    try:
-        text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    except OSError as error:
-        wrong(f"{name} cannot be opened: {error.strerror or error}")
     found = load(text, name, shop=(shops or Shops(None, False)).for_build(name), today=today)
     if isinstance(found, list):
         click.echo(mistakes_text(name, found), err=True, nl=False)
@@ -73,13 +82,18 @@ def colour() -> bool:
 
 
 def print_out(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
-    """Print, or write to a new file: never over a file that was given to read, whatever was said."""
+    """Print, or write to a new file."""
     if output is None:
         click.echo(text, nl=False, color=True)
-        return
+    else:
+        write_out(text, output, replace, given)
+
+
+def write_out(text: str, output: str, replace: bool, given: Iterable[str | None]) -> None:
+    """Write a new file: never over a file that was given to read, whatever was said."""
     target = Path(output).resolve()
     if target.name == SHOP_FILE or any(name and name != "-" and Path(name).resolve() == target for name in given):
-        wrong(f"{output} is a file that was given to read; it is never written to. Choose another name for --output")
+        wrong(f"{output} is a file that was given to read; it is never written to. Choose another name")
     from packyoke.writing.files import OutputExists, write_new
 
     try:

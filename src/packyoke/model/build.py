@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from typing import Any, TypeVar
+from dataclasses import replace
+from typing import Any, NamedTuple, TypeVar
 
 from packyoke.findings import Span
 from packyoke.model.parts import (
@@ -46,8 +46,7 @@ def known(value: T | None, part: Part, attr: str) -> T:
     return value
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(NamedTuple):
     """A value that was not written as such: deduced, assumed by default or taken from the shop file."""
 
     part: str
@@ -55,7 +54,6 @@ class Stated:
     basis: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Build(Part):
     """A bike as described. Guesses (`18 A ?`) stand as None in the parts and as numbers in `guesses`.
 
@@ -70,21 +68,21 @@ class Build(Part):
     warmest_k: float = 303.15
     coldest_k: float = 273.15
     bike: Bike
-    racks: Mapping[str, Rack] = field(default_factory=dict)
-    packs: Mapping[str, Pack] = field(default_factory=dict)
-    joiners: Mapping[str, Joiner] = field(default_factory=dict)
-    leads: Mapping[str, Lead] = field(default_factory=dict)
-    controllers: Mapping[str, Controller] = field(default_factory=dict)
-    accessories: Mapping[str, Accessory] = field(default_factory=dict)
-    chargers: Mapping[str, Charger] = field(default_factory=dict)
-    connectors: Mapping[str, ConnectorPart] = field(default_factory=dict)
+    racks: Mapping[str, Rack]
+    packs: Mapping[str, Pack]
+    joiners: Mapping[str, Joiner]
+    leads: Mapping[str, Lead]
+    controllers: Mapping[str, Controller]
+    accessories: Mapping[str, Accessory]
+    chargers: Mapping[str, Charger]
+    connectors: Mapping[str, ConnectorPart]
     sets: tuple[tuple[str, ...], ...] | None = None
-    places: Mapping[str, Place] = field(default_factory=dict)
+    places: Mapping[str, Place]
     runs: tuple[RunBetween, ...] = ()
-    rides: Mapping[str, Ride] = field(default_factory=dict)
+    rides: Mapping[str, Ride]
     measured: tuple[Measured, ...] = ()
     accept: tuple[Acceptance, ...] = ()
-    guesses: Mapping[Key, Any] = field(default_factory=dict)
+    guesses: Mapping[Key, Any]
     stated: tuple[Stated, ...] = ()
     shop: str = ""
     today: str = ""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 AH = 3600.0
 KMH = 1 / 3.6
@@ -16,8 +15,7 @@ ZERO_C = 273.15
 MUST, SPAN, DEFAULT, ABSENT, CHOICE = "must", "span", "default", "absent", "choice"
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """A line of the file. Numbers are SI.
 
     `path` as in the file (`*` or NAME for a name of the user's own), `attr` the attribute of the model part that holds

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
-from packyoke.findings import Span
+from packyoke.findings import Fixed, Span
 
 NONE = "none"
 FITTED = "fitted"
@@ -41,8 +40,7 @@ class End(NamedTuple):
         return f"{self.family} (plus {self.plus}, minus {self.minus})"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Fixed):
     """Whatever has a name and a place in the file. `spans` says where each given field stands."""
 
     name: str
@@ -55,7 +53,6 @@ class Part:
         return self.spans.get(attr, self.span)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Fuse(Part):
     """A fuse, or the place where one belongs: `presence` is fitted, none, inside (not confirmed), or not known."""
 
@@ -68,7 +65,6 @@ class Fuse(Part):
     at_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Pack(Part):
     """A battery with its own protection circuit and one outlet."""
 
@@ -101,7 +97,6 @@ class Pack(Part):
     place_name: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ChargePort(Part):
     """A socket on a joiner that was made to charge the packs behind it."""
 
@@ -111,7 +106,6 @@ class ChargePort(Part):
     inlet: End | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class BuiltIn(Part):
     """What the bike maker states about a joiner and its wire inside the bike; None where nobody asked yet."""
 
@@ -127,7 +121,6 @@ class Bonded(NamedTuple):
     charged: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Joiner(Part):
     """The part that joins pack leads into one lead towards the controller."""
 
@@ -159,7 +152,6 @@ class Joiner(Part):
         return self.type in ("diode", "ideal-diode")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Switch(Part):
     """A switch in a lead; `isolates_only` when it must not be opened under load."""
 
@@ -180,7 +172,6 @@ class Run(NamedTuple):
 OPEN_RUN = Run()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Lead(Part):
     """A two-conductor cable, from source to load. `direct`: outlet straight into inlet, no cable."""
 
@@ -198,7 +189,6 @@ class Lead(Part):
     switch: Switch | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Controller(Part):
     """The motor controller, battery side. `regen_a` is 0 when it does not brake into the packs."""
 
@@ -216,7 +206,6 @@ class Controller(Part):
     place_name: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Accessory(Part):
     """A lamp, a voltage converter, a horn: fed from packs, joiners or leads."""
 
@@ -228,7 +217,6 @@ class Accessory(Part):
     gauge: Gauge | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Charger(Part):
     """A charger; `fits` is None when the file leaves it to the voltages."""
 
@@ -241,7 +229,6 @@ class Charger(Part):
     mains_power_w: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ConnectorPart(Part):
     """A connector the shelf does not know, or knows otherwise, as the file describes it."""
 
@@ -254,7 +241,6 @@ class ConnectorPart(Part):
     mates: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Rack(Part):
     """A carrier with the mass that is stamped on it and what it carries besides packs."""
 
@@ -262,7 +248,6 @@ class Rack(Part):
     load_kg: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Bike(Part):
     """The bike without packs."""
 
@@ -275,7 +260,6 @@ class Bike(Part):
     no_load_at_v: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Place(Part):
     """A spot on the bike, for planning: how many joiners fit there and what takes their heat."""
 
@@ -284,7 +268,6 @@ class Place(Part):
     rack: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RunBetween(Part):
     """A tape-measured way for a lead between two places."""
 
@@ -293,7 +276,6 @@ class RunBetween(Part):
     run: Run = OPEN_RUN
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Ride(Part):
     """How the bike is ridden, for the range."""
 
@@ -313,7 +295,6 @@ class Ride(Part):
     measured_j_per_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Measured(Part):
     """One reading taken at the finished build; `value` is SI, or yes/no as 1/0."""
 
@@ -324,7 +305,6 @@ class Measured(Part):
     at_a: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Acceptance(Part):
     """A caution that was accepted knowingly, by whom and until when; `found` as written, with its unit."""
 

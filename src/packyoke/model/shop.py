@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from packyoke.findings import Fixed
 from packyoke.model.parts import Gauge, Part
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Wire(Part):
     """A cable by the metre."""
 
@@ -15,8 +13,7 @@ class Wire(Part):
     insulation: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfItem:
+class ShelfItem(Fixed):
     """One item of the shelf. `section` is packs, joiners, controllers, chargers, connectors, wires or fuses.
 
     `price` is in `currency`, of a wire for each metre; `stock` is a count, of a wire metres.

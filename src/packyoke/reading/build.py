@@ -12,7 +12,7 @@ from packyoke.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.reading.sections import MAKERS, Written, assumed
 from packyoke.reading.shop import Shop
 from packyoke.reading.table import TABLES
-from packyoke.reading.walk import Draft, Reader, Spans, example, fold, nearest, shown_text, start_of
+from packyoke.reading.walk import Draft, Reader, Spans, fold, nearest, shown_text, start_of
 
 FORMAT = 1
 _START = Span(1, 1, 1, 1)
@@ -261,7 +261,7 @@ def _example(section: str) -> str:
     if section == "parts":
         return "{connectors: {dock blade: {per_contact: 15 A}}}"
     inside = next(child for child in TABLES[section].values() if child.field and child.field.example)
-    return f"{{{example(inside)}}}"
+    return f"{{{inside.example}}}"
 
 
 def _direct(lead: Mapping) -> bool:

@@ -36,8 +36,8 @@ _MOST_LEVELS = 32
 _MOST_NODES = 20_000
 _MOST_CHARACTERS = 4096
 _MOST_MISTAKES = 100
-_NOT_IN_YAML = re.compile("[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
-_SUSPECT = re.compile(r"[ \t:]#\S|\t")  # a comment that may be none, or a tab: worth a second look
+_NOT_IN_YAML = "[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+_SUSPECT = re.compile(r"#(?<=[ \t:]#)\S|\t")  # a comment that may be none, or a tab: worth a second look
 _FILE_START = Span(1, 1, 1, 1)
 
 
@@ -60,7 +60,10 @@ class Scalar(_Placed):
     __slots__ = ("plain", "text")
 
     def __init__(self, text: str, start: Any, end: Any, plain: bool) -> None:
-        self.text, self._start, self._end, self.plain = text, start, end, plain
+        self.text = text
+        self._start = start
+        self._end = end
+        self.plain = plain
 
 
 class Mapping(_Placed):
@@ -176,30 +179,33 @@ class _Builder:
             self.tell(_span(event), f"a text of more than {_MOST_CHARACTERS} characters", "Shorten it.")
 
     def mapping(self, event: Any) -> Mapping:
+        take, node, keys = self.take, self.node, self.keys
         mapping = Mapping(event.start_mark, event.end_mark)
+        entries = mapping.entries
         braces = event.flow_style
         seen: dict[str, Scalar] = {}
         while True:
-            event = self.take()
+            event = take()
             if event.__class__ is MappingEndEvent:
                 mapping._end = event.end_mark
                 return mapping
-            key = self.node(event)
-            if not isinstance(key, Scalar):
+            key = node(event)
+            if key.__class__ is not Scalar:
                 self.tell(key.span, "a list or a mapping cannot be a name", "Write  name: value")
                 key = Scalar("", event.start_mark, event.end_mark, False)
-            self.keys.append(key.text)
-            value = self.node(self.take())
+            name = key.text
+            keys.append(name)
+            value = node(take())
             swallowed = False
-            if isinstance(value, Scalar) and value.plain:
+            if value.__class__ is Scalar and value.plain:
                 if ":" in value.text:
                     self.swallowed_line(key, value)
                 elif braces and not value.text:
                     swallowed = self.swallowed_item(mapping, key)
-            self.keys.pop()
-            if not swallowed:
+            keys.pop()
+            if not swallowed and (seen.setdefault(name.casefold(), key) is not key or name == "<<"):
                 self.name(key, seen)
-            mapping.entries.append((key, value))
+            entries.append((key, value))
 
     def sequence(self, event: Any) -> Sequence:
         sequence = Sequence(event.start_mark, event.end_mark)
@@ -314,7 +320,7 @@ def parse(text: bytes | str, file: str) -> Document | list[Finding]:
         if found.span not in [told.span for told in mistakes]:
             mistakes.append(found)
     except yaml.YAMLError:
-        unseen = _NOT_IN_YAML.search(source)
+        unseen = re.search(_NOT_IN_YAML, source)
         mistakes.append(_unseen(source, unseen.start() if unseen else 0))
     return _in_order(mistakes)
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 from functools import lru_cache
 
 from packyoke.findings import clean
 from packyoke.model import End
 from packyoke.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.reading.walk import Draft, Reader, Slot, example, fold, guessed, shown_text, start_of, within
+from packyoke.reading.walk import Draft, Reader, Slot, fold, guessed, shown_text, start_of, within
 from packyoke.shelf.connectors import connector, connector_names
 
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
@@ -54,6 +53,8 @@ def family(reader: Reader, text: str) -> tuple[str, str | None] | None:
 
 def _mistyped(reader: Reader, text: str) -> str:
     """The known family that was surely meant; one with other figures in its name is another family."""
+    from difflib import get_close_matches
+
     known = {fold(name): name for name in (*connector_names(), *(name for name, _ in reader.contacts.values()))}
     near = get_close_matches(fold(text[:64]), list(known), 5, 0.6)
     return next((known[name] for name in near if _figures(name) == _figures(text)), "")
@@ -142,14 +143,14 @@ def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool
 
 
 def read_end(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
-    found = end_of(reader, node, f"{where}.{slot.key}", example(slot))
+    found = end_of(reader, node, f"{where}.{slot.key}", slot.example)
     if found is not None:
         reader.keep(draft, slot, node, *found)
 
 
 def _several(reader: Reader, draft: Draft, node: Sequence, slot: Slot, where: str) -> list[End | None] | None:
     """The ends of a list, None for a guess; nothing after a mistake."""
-    found = [end_of(reader, item, f"{where}.{slot.key}", example(slot)) for item in node.items]
+    found = [end_of(reader, item, f"{where}.{slot.key}", slot.example) for item in node.items]
     ends = [each for each in found if each is not None]
     if len(ends) < len(found):
         return None
@@ -179,13 +180,13 @@ def read_end_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where
         if several:
             reader.keep(draft, slot, node, several)
         elif not node.items:
-            reader.tell(start_of(node), path, "an empty list", f"Write for example  {example(slot)}")
+            reader.tell(start_of(node), path, "an empty list", f"Write for example  {slot.example}")
         return
     if isinstance(node, Scalar) and node.text.count(",") > 0:
         reader.tell(node.span, path, f"{shown_text(node)}, where one end or a list is needed",
                     f"Put brackets round it:  {slot.key}: [{clean(node.text)}]")  # fmt: skip
         return
-    found = end_of(reader, node, path, example(slot))
+    found = end_of(reader, node, path, slot.example)
     if found is not None:
         end, guess = found
         reader.keep(draft, slot, node, None if guess else end)

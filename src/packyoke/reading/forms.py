@@ -14,7 +14,6 @@ from packyoke.reading.walk import (
     Draft,
     Reader,
     Slot,
-    example,
     fold,
     guessed,
     out_of_bounds,
@@ -37,7 +36,7 @@ def said_by(node: Node) -> str:
 
 def read_yes_no(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None:
         return
     value = SWITCH_WORDS.get(fold(text.text))
@@ -50,7 +49,7 @@ def read_yes_no(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
 def read_gauge(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A wire size, or a range of them from thin to thick."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None or slot.kind is None:
         return
     try:
@@ -76,7 +75,7 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
 def read_insulation(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A material, or the degrees that are marked on the wire."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None:
         return
     word, guess = guessed(text.text)
@@ -163,7 +162,7 @@ def read_breaks(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
 def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """What is printed on a pack: a voltage, or words with a voltage in them."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None:
         return
     if len(text.text) > 80:
@@ -183,7 +182,7 @@ def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """`45 mV at 20 A`: a resistance that was measured under load."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     found = reader.quantity(text, Kind.VOLTAGE_AT_CURRENT, path) if text else None
     if text is None or found is None:
         return
@@ -210,7 +209,7 @@ def read_forward(reader: Reader, draft: Draft, node: Node, slot: Slot, where: st
 def read_assist(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """The rider's share: `rider 80 W`, `ratio 2` or `throttle`."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None or slot.field is None:
         return
     word, _, rest = text.text.partition(" ")
@@ -242,8 +241,8 @@ def read_mates(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     path = f"{where}.{slot.key}"
     if not isinstance(node, Sequence):
         reader.tell(
-            start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Write for example  {example(slot)}"
+            start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Write for example  {slot.example}"
         )
         return
-    texts = [reader.scalar(item, path, example(slot)) for item in node.items]
+    texts = [reader.scalar(item, path, slot.example) for item in node.items]
     reader.keep(draft, slot, node, tuple(text.text for text in texts if text is not None))

@@ -6,7 +6,7 @@ import re
 
 from packyoke.findings import clean
 from packyoke.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.reading.walk import Draft, Reader, Slot, example, fold, nearest, shown_text, start_of
+from packyoke.reading.walk import Draft, Reader, Slot, fold, nearest, shown_text, start_of
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
 NAMED = (*SHARED, "racks", "chargers", "places")
@@ -92,7 +92,7 @@ def _list(names: list[str]) -> str:
 
 def read_name(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     name = find(reader, text, slot.field.words, path) if text and slot.field else None
     if name is not None:
         reader.keep(draft, slot, node, name)
@@ -129,19 +129,19 @@ def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, s
 
 def read_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", example(slot))
+    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
     if found is not None:
         reader.keep(draft, slot, node, found)
 
 
 def read_two_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", example(slot))
+    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
     if found is None:
         return
     if len(found) != 2:
         reader.tell(
-            start_of(node), f"{where}.{slot.key}", "a list of two is needed", f"Write for example  {example(slot)}"
+            start_of(node), f"{where}.{slot.key}", "a list of two is needed", f"Write for example  {slot.example}"
         )
     else:
         reader.keep(draft, slot, node, found)
@@ -151,12 +151,12 @@ def read_name_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, wher
     assert slot.field is not None
     path = f"{where}.{slot.key}"
     if isinstance(node, Sequence):
-        found = names_of(reader, node, slot.field.words, path, example(slot))
+        found = names_of(reader, node, slot.field.words, path, slot.example)
         if found == ():
             reader.tell(start_of(node), path, "an empty list", "Name one part at least.")
             return
     else:
-        text = reader.scalar(node, path, example(slot))
+        text = reader.scalar(node, path, slot.example)
         name = find(reader, text, slot.field.words, path) if text else None
         found = (name,) if name is not None else None
     if found is not None:
@@ -166,9 +166,9 @@ def read_name_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, wher
 def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """Pack sets: a list of lists of packs."""
     if not isinstance(node, Sequence) or not all(isinstance(item, Sequence) for item in node.items):
-        reader.tell(start_of(node), slot.key, "a list of lists is needed", f"Write for example  {example(slot)}")
+        reader.tell(start_of(node), slot.key, "a list of lists is needed", f"Write for example  {slot.example}")
         return
-    found = [names_of(reader, item, ("packs",), slot.key, example(slot)) for item in node.items]
+    found = [names_of(reader, item, ("packs",), slot.key, slot.example) for item in node.items]
     for item, packs in zip(node.items, found, strict=True):
         if packs == ():
             reader.tell(start_of(item), slot.key, "an empty set", "Name one pack at least.")
@@ -179,7 +179,7 @@ def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
 def read_path(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A part by its path, as findings print it."""
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None:
         return
     section, dot, name = text.text.partition(".")

@@ -8,7 +8,7 @@ from datetime import date
 from packyoke.findings import clean
 from packyoke.reading.document import Node, Scalar
 from packyoke.reading.forms import AMOUNT, SWITCH_WORDS
-from packyoke.reading.walk import Draft, Reader, Slot, example, fold, read_count, read_quantity
+from packyoke.reading.walk import Draft, Reader, Slot, fold, read_count, read_quantity
 from packyoke.units import Kind, QuantityError, read
 
 _RULE = re.compile(r"[a-z]+(?:-[a-z]+)*").fullmatch
@@ -17,12 +17,12 @@ _RULE = re.compile(r"[a-z]+(?:-[a-z]+)*").fullmatch
 def read_date(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A day, or for a re-check also a month."""
     path = f"{where}.{slot.key}" if where else slot.key
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None or slot.field is None:
         return
     month = slot.field.kind == "month or day" and re.fullmatch(r"[0-9]{4}-[0-9]{2}", text.text)
     if day_of(text.text + ("-01" if month else "")) is None:
-        reader.tell(text.span, path, f'"{clean(text.text)}" is no date', f"Write for example  {example(slot)}")
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no date', f"Write for example  {slot.example}")
     else:
         reader.keep(draft, slot, node, text.text)
 
@@ -37,7 +37,7 @@ def day_of(text: str) -> date | None:
 
 
 def read_rule(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
-    text = reader.scalar(node, f"{where}.{slot.key}", example(slot))
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is None:
         return
     if _RULE(text.text):
@@ -63,7 +63,7 @@ def amount(text: str) -> tuple[float, str] | None:
 
 def read_found(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     found = amount(text.text) if text else None
     if text is None:
         return
@@ -76,7 +76,7 @@ def read_found(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 def read_later(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A reading, whose kind follows from what was measured: its text is kept until that is known."""
-    text = reader.scalar(node, f"{where}.{slot.key}", example(slot))
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is not None:
         reader.keep(draft, slot, node, text)
 
@@ -112,7 +112,7 @@ def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A number and the code of its currency."""
-    text = reader.scalar(node, f"{where}.{slot.key}", example(slot))
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is not None:
         read_quantity(reader, draft, node, slot, where)
         draft.values["currency"] = text.text.split()[-1].upper()[-3:]

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Items
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from packyoke.findings import Finding, Span
 from packyoke.model import FITTED, Fuse
@@ -22,16 +21,15 @@ _SHELF = tuple(TABLES["shop"]["shelf"].children)
 _DEFAULTS = tuple(TABLES["shop"]["defaults"].children)
 
 
-@dataclass(frozen=True, slots=True)
-class Shop:
+class Shop(NamedTuple):
     """A shop file. `defaults` and `shelf` keep its lines, to be read again where a build takes them over."""
 
+    file: str
+    defaults: tuple[tuple[Scalar, Node], ...]
+    shelf: Items[str, Items[str, Mapping]]
+    items: tuple[ShelfItem, ...]
     name: str = ""
-    file: str = ""
     ratings: str = "cautious"
-    defaults: tuple[tuple[Scalar, Node], ...] = ()
-    shelf: Items[str, Items[str, Mapping]] = field(default_factory=dict)
-    items: tuple[ShelfItem, ...] = ()
 
 
 def read_shop(document: Document) -> Shop | list[Finding]:
@@ -132,7 +130,7 @@ def _item(
         if first != currency:
             reader.tell(stock.spans["price"].span, f"{path}.price", f"{currency}, where {first} came before",
                         "One currency in the file.")  # fmt: skip
-    return ShelfItem(section, _part_of(reader, section, draft, lines), **stock.values)
+    return ShelfItem(section=section, part=_part_of(reader, section, draft, lines), **stock.values)
 
 
 def _part_of(reader: Reader, section: str, draft: Draft, lines: Mapping) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Switch
 from packyoke.reading.document import Mapping, Node, Scalar
 from packyoke.reading.forms import SWITCH_WORDS, said_by
-from packyoke.reading.walk import Draft, Reader, Slot, example, guessed, shown_text, start_of
+from packyoke.reading.walk import Draft, Reader, Slot, guessed, shown_text, start_of
 
 
 def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
@@ -26,7 +26,7 @@ def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
             fuse.values["presence"] = presence
     else:
         empty = isinstance(node, Scalar) and not node.text
-        known = f"Write  {'  or  '.join(slot.field.words if slot.field else ())}  or for example  {example(slot)}"
+        known = f"Write  {'  or  '.join(slot.field.words if slot.field else ())}  or for example  {slot.example}"
         reader.tell(start_of(node), path, "nothing here" if empty else f"{shown_text(node)} is no fuse", known)
         return
     draft.spans["fuse"] = node
@@ -52,7 +52,7 @@ def read_regen(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 def _inside(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> Draft | None:
     """A part inside a part, with its own lines read."""
-    mapping = reader.mapping(node, f"{where}.{slot.key}", example(slot))
+    mapping = reader.mapping(node, f"{where}.{slot.key}", slot.example)
     if mapping is None:
         return None
     inside = Draft(slot.key, f"{draft.path}.{slot.key}", start_of(mapping))
@@ -97,7 +97,7 @@ def read_bonded(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
     written = {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
     lacking = [key for key in slot.children if key not in written]
     if lacking:
-        reader.tell(inside.span, f"{where}.{slot.key}", f"{' and '.join(lacking)} missing", f"Write  {example(slot)}")
+        reader.tell(inside.span, f"{where}.{slot.key}", f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
     elif any((inside.path, key) in reader.guesses for key in slot.children):
         reader.tell(inside.span, f"{where}.{slot.key}", "a guess does not do here", "Measure before they are joined.")
     elif set(slot.children) <= inside.values.keys():

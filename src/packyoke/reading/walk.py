@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as Items
-from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any
 
 from packyoke.findings import Finding, Span, clean
@@ -32,10 +32,11 @@ ReadValue = Callable[["Reader", "Draft", Node, "Slot", str], None]
 class Slot:
     """One key that a mapping may have: how its value is read, and the keys inside it when that is a mapping."""
 
-    __slots__ = ("also", "attr", "children", "field", "high", "key", "kind", "low", "read", "short", "words")
+    __slots__ = ("also", "attr", "children", "example", "field", "high", "key", "kind", "low", "read", "short", "words")
 
     def __init__(self, key: str) -> None:
         self.key = key
+        self.example = f"{key}: {{ }}"
         self.children: Slots = {}
         self.short: Slot | None = None
         self.read: ReadValue = read_nested
@@ -48,6 +49,7 @@ class Slot:
 
     def take(self, field: Field, read_value: ReadValue, kind: Kind | None) -> None:
         self.field, self.read, self.kind, self.attr, self.also = field, read_value, kind, field.attr, field.also
+        self.example = f"{self.key}: {field.example}"
         self.words = {word: word for word in field.words} | {fold(word): word for word in field.words}
         if field.low is not None and field.high is not None:  # a hair of room, so that a bound itself passes
             self.low, self.high = field.low - abs(field.low) * 1e-9, field.high + abs(field.high) * 1e-9
@@ -185,6 +187,7 @@ def _left_by(slip: Finding, finding: Finding) -> bool:
     return finding.field.startswith(slip.field) or slip.field.startswith(finding.field)
 
 
+@lru_cache(maxsize=2048)
 def fold(text: str) -> str:
     """A word as it is compared: without case, and with spaces for hyphens and underscores."""
     return " ".join(text.casefold().replace("-", " ").replace("_", " ").split())
@@ -192,6 +195,8 @@ def fold(text: str) -> str:
 
 def nearest(text: str, names: Iterable[str]) -> str:
     """The known name nearest to a mistyped one, empty when none is near."""
+    from difflib import get_close_matches  # for mistakes only, and a start-up would wait for it
+
     known = {fold(name): name for name in names}
     near = get_close_matches(fold(text[:64]), list(known), 1, 0.6)
     return known[near[0]] if near else ""
@@ -224,10 +229,6 @@ def guessed(text: str) -> tuple[str, bool]:
     return text, False
 
 
-def example(slot: Slot) -> str:
-    return f"{slot.key}: {slot.field.example}" if slot.field else f"{slot.key}: {{ }}"
-
-
 def read_nested(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     """A mapping inside a part; a single value stands for its first field where the file format says so."""
     path = f"{where}.{slot.key}" if where else slot.key
@@ -247,7 +248,7 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
     kind = slot.kind
     assert kind is not None
     if not isinstance(node, Scalar) or not node.text:
-        reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, example(slot))
+        reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
         return
     try:
         reading = read(node.text, kind)
@@ -325,7 +326,7 @@ def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
             draft.values[slot.attr] = value
             draft.spans[slot.attr] = node
             return
-    text = reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, example(slot))
+    text = reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
     if text is None:
         return
     word, guess = guessed(text.text)
@@ -346,13 +347,13 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
 
 def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}" if where else slot.key
-    text = reader.scalar(node, path, example(slot))
+    text = reader.scalar(node, path, slot.example)
     if text is None:
         return
     number, guess = guessed(text.text)
     if _COUNT(number) is None:
         first = _COUNT_FIRST(number)
-        do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {example(slot)}"
+        do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {slot.example}"
         reader.tell(text.span, path, f'"{clean(number)}" is no count', do)
     elif not slot.low <= int(number) <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
@@ -364,7 +365,7 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 def read_text(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}" if where else slot.key
-    text = reader.scalar(node, path, example(slot)) if not (isinstance(node, Scalar) and not node.plain) else node
+    text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
     if text is None:
         return
     length = len(text.text)

@@ -124,8 +124,7 @@ class Report:
         return sum(bool(finding.accepted) for finding in self.findings)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Batch:
+class Batch(NamedTuple):
     """The reports of one run, and what was left out and why."""
 
     tool: str

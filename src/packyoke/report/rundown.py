@@ -31,6 +31,7 @@ REFUSALS = {
     "not known": "{part}: {attr} is not known, and a rundown needs it",
     "no curve": "{part}: no open-circuit curve of its chemistry is on file",
     "no harness": "{part}: the harness is broken; packyoke check says how",
+    "two ways": "{part}: its current has two ways to the controller, and how it parts is not followed here",
     "no common way": "{part}: these packs have no part in common that all their current passes",
 }
 

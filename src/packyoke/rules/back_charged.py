@@ -29,11 +29,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import obstacle
+from packyoke.analysis.charging import guarded_at_outlet, obstacle
 from packyoke.analysis.currents import braking_a
 from packyoke.analysis.joining import feeds
 from packyoke.findings import Amount, Severity
-from packyoke.model import Pack, Part, known
+from packyoke.model import Pack, Part
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, packs_on_ways
@@ -48,16 +48,12 @@ def check(case: Case, pack: Pack) -> Outcome:
     return _by_pack(case, pack) or _by_braking(case, pack) or _by_charger(case, pack) or PASSED
 
 
-def _unguarded(pack: Pack) -> bool:
-    return not pack.charges_at_outlet or known(pack.charge_path, pack, "charge_path") != "common"
-
-
 def _by_pack(case: Case, pack: Pack) -> Outcome:
     for other in case.build.packs.values():
         if other is pack:
             continue
         meeting = feeds(case, other.name, pack.name)
-        if meeting is not None and _unguarded(pack):
+        if meeting is not None and not guarded_at_outlet(pack):
             return _failed(
                 pack,
                 "pack",
@@ -71,7 +67,7 @@ def _by_pack(case: Case, pack: Pack) -> Outcome:
 
 def _by_braking(case: Case, pack: Pack) -> Outcome:
     current_a = braking_a(case, pack.path)
-    if not current_a or not _unguarded(pack):
+    if not current_a or guarded_at_outlet(pack):
         return None
     braking = [each for each in case.build.controllers.values() if each.regen_a]
     changes = tuple(Change(each.path, "regen_a", 0.0) for each in braking)
@@ -88,7 +84,7 @@ def _by_braking(case: Case, pack: Pack) -> Outcome:
 
 def _by_charger(case: Case, pack: Pack) -> Outcome:
     for charger in case.build.chargers.values():
-        if charger.through is None or obstacle(case, charger.name, pack.name) is not None or not _unguarded(pack):
+        if charger.through is None or obstacle(case, charger.name, pack.name) is not None or guarded_at_outlet(pack):
             continue
         return _failed(
             pack,

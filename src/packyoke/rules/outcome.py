@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from packyoke.findings import Amount, Severity
+from packyoke.findings import Amount, Fixed, Severity
 from packyoke.model import Part
 
 
@@ -35,8 +34,7 @@ class Mend(NamedTuple):
     changes: tuple[Change, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Failed:
+class Failed(Fixed):
     """Beyond the limit.
 
     `message` is a headline without the part's name. `mends` are families of mends, each from the least change to the
@@ -63,8 +61,7 @@ class Failed:
     basis: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undecided:
+class Undecided(NamedTuple):
     """Cannot be decided, and no span of values would help: which fields to ask, and which answer passes, in words."""
 
     message: str

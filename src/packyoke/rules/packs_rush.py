@@ -42,7 +42,7 @@ from math import inf
 from packyoke.analysis.case import Case
 from packyoke.analysis.contacts import contact
 from packyoke.analysis.harness import harness
-from packyoke.analysis.joining import BLOCKING, Rush, receivers, rushes
+from packyoke.analysis.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, Rush, receivers, rushes
 from packyoke.analysis.limits import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.load import full_charge_v
 from packyoke.findings import Amount, Severity, shown
@@ -51,10 +51,6 @@ from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
 
-SLOW_PER_HOUR = 0.2
-"""Share of the capacity in an hour that every pack bears: common practice."""
-AT_MOST_V = 0.5
-"""Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
 HOUR_S = 3600.0
 WHY = "The fuller pack empties itself into the other at once: contacts weld, cells charge far too fast and can burn."
 

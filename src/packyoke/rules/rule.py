@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness import harness
 from packyoke.findings import Severity
 from packyoke.model import Accessory, Build, Charger, Controller, Joiner, Lead, Pack, Part
@@ -62,18 +62,21 @@ def chargers(case: Case) -> Iterable[Charger]:
     return case.build.chargers.values()
 
 
+@once
 def packs_on_ways(case: Case) -> list[Pack]:
     """The packs that reach a controller."""
     behind = harness(case).packs_behind
     return [pack for pack in case.build.packs.values() if pack.path in behind]
 
 
+@once
 def joiners_on_ways(case: Case) -> list[Joiner]:
     """The joiners on the way of a pack that reaches a controller."""
     behind = harness(case).packs_behind
     return [joiner for joiner in case.build.joiners.values() if joiner.path in behind]
 
 
+@once
 def leads_on_ways(case: Case) -> list[Lead]:
     """The leads on the way of a pack that reaches a controller."""
     behind = harness(case).packs_behind

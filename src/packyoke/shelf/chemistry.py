@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from packyoke.shelf.tables import items, rows
 from packyoke.sources import Source
@@ -16,8 +16,7 @@ _CURVE_GROUP = {"NMC": "layered", "NCA": "layered", "LFP": "LFP"}
 _LABEL_GROUPS = {"layered": ("NMC", "NCA", "LMO blend"), "LFP": ("LFP",)}
 
 
-@dataclass(frozen=True, slots=True)
-class Chemistry:
+class Chemistry(NamedTuple):
     """Voltages of one cell."""
 
     name: str
@@ -29,8 +28,7 @@ class Chemistry:
     has_curve: bool
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesRow:
+class SeriesRow(NamedTuple):
     """A pack as it is sold: what may be printed on it, the chemistries, cells in series, and what it charges to."""
 
     labels_v: tuple[float, ...]
@@ -42,8 +40,7 @@ class SeriesRow:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class OcvCurve:
+class OcvCurve(NamedTuple):
     """Rested voltage of one cell against state of charge, with the band of the published cells around it."""
 
     points: Curve

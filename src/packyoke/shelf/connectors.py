@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from functools import cache
+from typing import NamedTuple
 
 from packyoke.shelf.tables import rows
 from packyoke.shelf.wires import copper_area_m2
@@ -15,8 +15,7 @@ _GENDERLESS = re.compile(r"genderless (\d{1,3}(?:\.\d+)?) ?a")
 _JOINTS = ("joint", "joint solder", "joint crimp")
 
 
-@dataclass(frozen=True, slots=True)
-class Connector:
+class Connector(NamedTuple):
     """One family of ends. No `per_contact_a`: the wire is what limits. `short_*` only where a time is stated."""
 
     family: str
@@ -47,7 +46,7 @@ def connector(family: str) -> Connector | None:
     match = _GENDERLESS.fullmatch(name)
     if match is not None and float(match[1]) > 0.0:
         rating_a = float(match[1])
-        return replace(_families()["genderless"], family=f"genderless {match[1]} A", per_contact_a=rating_a)
+        return _families()["genderless"]._replace(family=f"genderless {match[1]} A", per_contact_a=rating_a)
     return None if name == "genderless" else _families().get(name)
 
 

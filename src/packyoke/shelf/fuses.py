@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from packyoke.shelf.tables import items
 from packyoke.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class FuseFamily:
+class FuseFamily(NamedTuple):
     """One kind of fuse. Breaking capacity (lowest, highest of the family) holds at its standard d.c. voltages only."""
 
     name: str

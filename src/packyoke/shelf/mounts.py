@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from packyoke.shelf.tables import items
 from packyoke.sources import Source
 
 
-@dataclass(frozen=True, slots=True)
-class Mount:
+class Mount(NamedTuple):
     """Band of the thermal resistance from a joiner's body to the air."""
 
     name: str

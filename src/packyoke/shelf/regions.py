@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from packyoke.shelf.tables import Row, rows
 from packyoke.sources import Source
@@ -12,8 +12,7 @@ DEFERS = "The document itself and the local authority decide."
 NOTHING_ON_FILE = "No document of this region is on file: ask the local authority."
 
 
-@dataclass(frozen=True, slots=True)
-class LawLine:
+class LawLine(NamedTuple):
     """One line in our own words; `source` is None when no document is on file."""
 
     text: str

@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 from packyoke.sources import STATUSES, Source, Sourced
 
@@ -32,8 +32,7 @@ class BadTable(ValueError):
     """A row of the catalogue that cannot be trusted; the message names file and line."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One line of a table."""
 
     file: str

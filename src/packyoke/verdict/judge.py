@@ -20,12 +20,13 @@ def judge(trials: Trials, rules: Sequence[Rule]) -> list[Decision]:
     for rule in rules:
         try:
             parts: Sequence[Part] = tuple(rule.parts(plain))
+            check = rule.check
         except Exception as error:
             found.append(crashed(rule, "build", error))
             continue
         for part in parts:
             try:
-                outcome = rule.check(plain, part)
+                outcome = check(plain, part)
                 if outcome is None or type(outcome) is Passed:
                     continue
                 decision = Decision(rule, part.path, level(outcome), outcome)

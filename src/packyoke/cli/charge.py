@@ -1,0 +1,45 @@
+"""`packyoke charge`."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
+
+
+@click.command()
+@click.argument("build", metavar="BUILD")
+@click.option("--packs", metavar="NAMES", help="The packs to charge, with commas; all when left out.")
+@click.option("--from", "start", metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
+@click.option("--chargers", metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
+@click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
+@click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+def charge(
+    build: str, packs: str | None, start: str | None, chargers: str | None, cold: str | None, form: str,
+    output: str | None, replace: bool,
+) -> None:  # fmt: skip
+    """Show which charger goes on which pack, how long it takes, and in what order.
+
+    Exit status: 0 answered, 1 a pack has no charger that may go on it, 2 wrong input.
+
+    \b
+    Example:
+        packyoke charge examples/skerry-long-tail.yaml --from keel=20,pannier=60
+        packyoke charge examples/heron-three-packs.yaml --cold "5 degC"
+    """
+    from packyoke.report import charge as printed
+    from packyoke.running import charge as running
+    from packyoke.running.typed import WrongInput
+
+    model = one_build(build)
+    try:
+        view = running.view(model, packs=packs, start=start, chargers=chargers, cold=cold)
+    except WrongInput as error:
+        wrong(str(error))
+    made = {"text": printed.charge_text, "markdown": printed.charge_markdown, "json": printed.charge_json}[form](view)
+    print_out(made, output, replace, [build])
+    sys.exit(EXIT_FOUND if view.card.unserved else EXIT_OK)

@@ -1,0 +1,130 @@
+"""`packyoke meter`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, EXIT_WRONG, SHOP_FILE, Shops, day_of, print_out, wrong
+
+if TYPE_CHECKING:
+    from packyoke.api import Build
+    from packyoke.report.meter import MeterView
+
+BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
+
+
+@click.command()
+@click.argument("build", metavar="[BUILD]", required=False)
+@click.option("--volts", metavar="VOLTS", help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3.")
+@click.option("--load", metavar="LOAD", help='What is drawn until they level: "15 A"; else what the controller may.')
+@click.option("--across-inlet", metavar="VOLTS", help="Across an empty inlet, one pack in: 0.3 V or yoke=0.3 V.")
+@click.option("--drop", "drops", metavar="DROP", multiple=True, help='Under load: "keel lead=60 mV at 20 A".')
+@click.option("--loaded", metavar="VOLTS", help='A pack under load: "keel=55.1 at 20 A"; with --volts.')
+@click.option("--series", type=click.IntRange(3, 30), help="Without BUILD: cells in series of the packs.")
+@click.option("--joiner", metavar="KIND", help="Without BUILD: plain, diode, ideal-diode, selector or unknown.")
+@click.option("--capacity", metavar="CHARGE", help="Without BUILD: capacity of each pack, for example 14Ah.")
+@click.option("--chemistry", metavar="WORD", help="Without BUILD: NMC when left out.")
+@click.option("--resistance", metavar="OHM", help='Without BUILD: of each pack, for example "120 mohm".')
+@click.option("--charge", metavar="CURRENT", help="Without BUILD: what each pack may be charged with, for example 4A.")
+@click.option("--record", type=click.Path(dir_okay=False), help="Write the readings into a new copy of BUILD.")
+@click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
+@click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--replace", is_flag=True, help="Let --output and --record replace a file that exists.")
+def meter(
+    build: str | None, volts: str | None, load: str | None, across_inlet: str | None, drops: tuple[str, ...],
+    loaded: str | None, series: int | None, joiner: str | None, capacity: str | None, chemistry: str | None,
+    resistance: str | None, charge: str | None, record: str | None, today: str | None, form: str,
+    output: str | None, replace: bool,
+) -> None:  # fmt: skip
+    """Say from measured voltages whether packs may be plugged together now.
+
+    With more readings: whether a joiner blocks, whether a lead or a pack is as described.
+    Exit status: 0 yes, 1 no or not yet, 2 wrong input.
+
+    \b
+    Example:
+        packyoke meter examples/quay-plain-trike.yaml --volts old=53.9,new=49.2
+        packyoke meter --series 13 --volts 54.1,51.3 --load 22A --joiner plain
+    """
+    from packyoke.report import meter as printed
+    from packyoke.running import meter as running
+    from packyoke.running.typed import WrongInput
+
+    bench = {"series": series, "joiner": joiner, "capacity": capacity, "chemistry": chemistry,
+             "resistance": resistance, "charge": charge}  # fmt: skip
+    day, source = day_of(today), b""
+    assumed: tuple[str, ...] = ()
+    if build is not None and (given := [name for name in BENCH if bench[name] is not None]):
+        wrong(f"--{given[0]} is for packs without a build file; with one it stands in the file")
+    if record and build is None:
+        wrong("--record writes a copy of a build file: name the file")
+    try:
+        if build is None:
+            if series is None or volts is None:
+                wrong("name a build file, or give --series and --volts: --series 13 --volts 54.1,51.3")
+            packs = running.Bench(
+                series, volts, joiner or "", load or "", capacity or "", chemistry or "", resistance or "", charge or ""
+            )
+            text, volts, assumed = running.bench_text(packs)
+            model = _loaded(text.encode(), "no build file")
+        else:
+            source = _source(build)
+            model = _loaded(source, build)
+        typed = running.Typed(volts or "", load or "", across_inlet or "", drops, loaded or "", day)
+        view = running.view(model, typed, assumed)
+    except WrongInput as error:
+        wrong(str(error))
+    made = {"text": printed.meter_text, "markdown": printed.meter_markdown, "json": printed.meter_json}[form](view)
+    if record and build is not None:
+        _record(build, source, model, view, record, replace)
+    print_out(made, output, replace, [build, record])
+    sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)
+
+
+def _source(name: str) -> bytes:
+    try:
+        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as error:
+        wrong(f"{name} cannot be opened: {error.strerror or error}")
+
+
+def _loaded(text: bytes, name: str) -> Build:
+    """The build in a text; its mistakes are printed and end the command."""
+    from packyoke.api import load
+    from packyoke.report.text import mistakes_text
+
+    found = load(text, name, shop=Shops(None, name == "no build file").for_build(name))
+    if isinstance(found, list):
+        click.echo(mistakes_text(name, found), err=True, nl=False)
+        sys.exit(EXIT_WRONG)
+    return found
+
+
+def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool) -> None:
+    """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
+    from packyoke.api import load
+    from packyoke.writing.files import OutputExists, write_new
+    from packyoke.writing.readings import CannotInsert, Entry, with_readings
+
+    target = Path(record).resolve()
+    if target.name == SHOP_FILE or (name != "-" and Path(name).resolve() == target):
+        wrong(f"{record} is a file that was given to read; it is never written to. Choose another name for --record")
+    try:
+        text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])
+    except CannotInsert as error:
+        wrong(f"{name}: {error}: write it as a list and record again")
+    after = load(text.encode(), record, shop=Shops(None, False).for_build(name))
+    if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
+        wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
+    try:
+        write_new(Path(record), text, replace=replace)
+    except OutputExists:
+        wrong(f"{record} exists already and was left as it is; --replace lets it be replaced")
+    except OSError as error:
+        wrong(f"{record} cannot be written: {error.strerror or error}")
+    click.echo(f"{len(view.records)} readings written to {record}", err=True)

@@ -1,0 +1,84 @@
+"""From what somebody types after `packyoke range` to ranges ready to print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from difflib import get_close_matches
+from itertools import combinations
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.ranging import RangeEstimate, range_of
+from packyoke.analysis.ride import known_rides, rides_of
+from packyoke.analysis.rundown import Refusal
+from packyoke.model import Build
+from packyoke.report.range import RangeView, SetRange
+from packyoke.report.rundown import refusal_text
+from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity
+from packyoke.units import Kind
+from packyoke.verdict.layout import sets_of
+
+MOST_EVERY_SET, MOST_PAIRS = 4, 8
+"""Up to so many packs every set is answered; up to so many single ones, pairs and all; above that no pairs."""
+
+
+def view(
+    build: Build, *, rides: Sequence[str] = (), packs: Sequence[str] = (), need: str | None = None,
+    cold: str | None = None, health: str | None = None, system: str = "metric", sensitivity: bool = False,
+) -> RangeView:  # fmt: skip
+    """Ranges of a build as typed. Raises WrongInput with a sentence for the person who typed it."""
+    if not build.packs:
+        raise WrongInput("the file describes no pack")
+    names = tuple(dict.fromkeys(_ride_name(build, each) for each in rides)) or rides_of(build)
+    sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or _sets(build)
+    need_m = quantity(need, Kind.LENGTH, "--need", '"60 km"') if need else None
+    if need_m is not None and not 0.0 < need_m < 1e7:
+        raise WrongInput(f'--need "{need}": a way to ride is needed, for example "60 km"')
+    air_k = quantity(cold, Kind.TEMPERATURE, "--cold", '"0 degC"') if cold else None
+    if air_k is not None and not 223.15 <= air_k <= 333.15:
+        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
+    health_fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"') if health else 1.0
+    if not 0.3 <= health_fraction <= 1.0:
+        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
+    case = Case(build)
+    lines = tuple(
+        SetRange(
+            each, tuple(range_of(case, each, name, air_k=air_k, health_fraction=health_fraction) for name in names)
+        )
+        for each in sets
+    )
+    found = [each for line in lines for each in line.found]
+    estimates = [each for each in found if isinstance(each, RangeEstimate)]
+    if not estimates:
+        raise WrongInput(next(refusal_text(each) for each in found if isinstance(each, Refusal)))
+    keys = dict.fromkeys(key for each in estimates for key in each.assumed)
+    return RangeView(
+        file=build.file,
+        name=build.name,
+        rides=tuple(next((each.ride.name for each in estimates if each.ride.name.casefold() == name.casefold()), name)
+                    for name in names),
+        lines=lines,
+        need_m=need_m,
+        system=system,
+        sensitivity=sensitivity,
+        assumed=tuple(assumed_words(build, key) for key in keys),
+        health_fraction=health_fraction,
+        sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
+    )  # fmt: skip
+
+
+def _ride_name(build: Build, name: str) -> str:
+    known = {each.casefold(): each for each in known_rides(build)}
+    if name.strip().casefold() in known:
+        return known[name.strip().casefold()]
+    near = get_close_matches(name.strip().casefold(), known, n=1)
+    hint = f"Did you mean {known[near[0]]}?" if near else f"Rides: {', '.join(known.values())}."
+    raise WrongInput(f'no ride called "{name}". {hint}')
+
+
+def _sets(build: Build) -> tuple[tuple[str, ...], ...]:
+    """The sets of the file; else every one of few packs, of many single ones, pairs and all."""
+    names = tuple(build.packs)
+    if build.sets is not None or len(names) <= MOST_EVERY_SET:
+        return sets_of(build)
+    sizes = (len(names), 2, 1) if len(names) <= MOST_PAIRS else (len(names), 1)
+    return tuple(each for size in sizes for each in combinations(names, size))

@@ -1,0 +1,195 @@
+"""`packyoke range` as somebody types it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from packyoke.cli.range import range as command
+from tests.support import EXAMPLES, edited
+
+BUILD = EXAMPLES / "skerry-long-tail.yaml"
+HERON = EXAMPLES / "heron-three-packs.yaml"
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run() -> Run:
+    def call(*arguments: str | Path) -> tuple[int, str, str]:
+        done = CliRunner().invoke(command, [*map(str, arguments)])
+        assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
+        return done.exit_code, done.stdout, done.stderr
+
+    return call
+
+
+def test_one_screen_for_three_packs(run: Run) -> None:
+    code, out, _ = run(HERON, "--no-shop")
+    assert code == 0
+    assert all(len(line) <= 80 for line in out.splitlines())
+    assert out.count("\n") <= 66
+    head = out[: out.index("WHAT IT TAKES")]
+    assert "count on" in head
+    assert "north + south + box" in head
+    assert "Not a promise".casefold() in out.casefold()
+
+
+def test_the_low_figure_comes_first_and_no_high_one(run: Run) -> None:
+    data = json.loads(run(BUILD, "--ride", "hard", "--format", "json")[1])
+    high_km = data["ranges"][0]["distance_m"]["high"] / 1000
+    _, out, _ = run(BUILD, "--ride", "hard")
+    row = next(line for line in out.splitlines() if line.startswith("  keel + pannier"))
+    low, likely = (int(word) for word in row.split() if word.isdigit())
+    assert low < likely
+    assert f"{high_km:.0f} km" not in out
+
+
+def test_json_is_complete(run: Run) -> None:
+    data = json.loads(run(BUILD, "--format", "json", "--need", "40 km")[1])
+    assert data["schema"] == "packyoke/range/1"
+    assert len(data["ranges"]) == 3 * 3
+    for each in data["ranges"]:
+        assert each["distance_m"]["low"] <= each["distance_m"]["likely"] <= each["distance_m"]["high"]
+        assert each["usable_j"] <= each["rundown_j"] <= each["label_energy_j"]
+        assert each["reaches"] == (each["distance_m"]["low"] >= 40_000)
+        assert {"speed_m_s", "rider_kg", "drag_area_m2"} <= {figure["attr"] for figure in each["inputs"]}
+
+
+def test_markdown_has_the_tables(run: Run) -> None:
+    _, out, _ = run(BUILD, "--format", "markdown", "--ride", "everyday")
+    assert "| packs | everyday: count on | everyday: likely |" in out
+    assert "## Assumed" in out
+
+
+def test_what_is_needed_decides_the_exit(run: Run) -> None:
+    code, out, _ = run(BUILD, "--ride", "hard", "--need", "30 km")
+    assert code == 0
+    assert "FOR 30 km" in out
+    assert "hard: keel + pannier" in out
+    code, out, _ = run(BUILD, "--ride", "hard", "--need", "300 km")
+    assert code == 1
+    assert "none of these sets gets there" in out
+
+
+def test_sets_and_rides_are_chosen(run: Run) -> None:
+    data = json.loads(
+        run(BUILD, "--packs", "keel", "--packs", "pannier, keel", "--ride", "Brisk", "--format", "json")[1]
+    )
+    assert [each["packs"] for each in data["ranges"]] == [["keel"], ["pannier", "keel"]]
+    assert {each["ride"] for each in data["ranges"]} == {"brisk"}
+
+
+def test_miles_and_pounds(run: Run) -> None:
+    _, out, _ = run(BUILD, "--units", "us", "--sensitivity")
+    assert " mi" in out
+    assert "Wh/mi" in out
+    assert " lb" in out
+    assert " km" not in out
+    assert all(len(line) <= 80 for line in out.splitlines())
+
+
+def test_miles_are_the_same_way(run: Run) -> None:
+    metric, us = (run(BUILD, "--ride", "hard", "--units", each)[1] for each in ("metric", "us"))
+
+    def first(out: str) -> int:
+        row = next(line for line in out.splitlines() if line.startswith("  keel + pannier"))
+        return next(int(word) for word in row.split() if word.isdigit())
+
+    assert first(us) == pytest.approx(first(metric) / 1.609344, abs=1.0)
+
+
+def test_less_when_cold_and_old(run: Run) -> None:
+    def low(*more: str) -> float:
+        data = json.loads(run(BUILD, "--ride", "everyday", "--format", "json", *more)[1])
+        return float(data["ranges"][0]["distance_m"]["low"])
+
+    assert low("--cold", "-10 degC") < low("--cold", "5 degC") < low()
+    assert low("--health", "80 %") < low()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--ride", "evryday"), "Did you mean everyday?"),
+        (("--ride", "zzz"), "Rides: gentle"),
+        (("--packs", "kel"), "Did you mean keel?"),
+        (("--packs", "keel,keel"), "named twice"),
+        (("--need", "60"), "--need"),
+        (("--need", "0 km"), "a way to ride is needed"),
+        (("--cold", "-80 degC"), "between -50 degC and 60 degC"),
+        (("--health", "5 %"), "between 30 % and 100 %"),
+    ],
+)
+def test_wrong_input_is_2_with_a_sentence(run: Run, arguments: tuple[str, ...], said: str) -> None:
+    code, out, err = run(BUILD, *arguments)
+    assert (code, out) == (2, "")
+    assert said in err
+
+
+def test_a_build_of_which_too_little_is_known(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", drop=["packs.keel.capacity"]), encoding="utf-8")
+    code, out, _ = run(file)
+    assert code == 0, "pannier alone is known"
+    assert "not known" in out
+    assert "packs.keel: capacity" in out
+    assert "(out of the packs, with pannier)" in out
+    assert "speed on the level" in out
+    code, _, err = run(file, "--packs", "keel")
+    assert (code, "packs.keel" in err) == (2, True)
+
+
+def test_a_pack_that_cannot_deliver_is_1(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", {"packs.keel.resistance": "1.99 ohm"}), encoding="utf-8")
+    code, out, _ = run(file, "--ride", "hard", "--packs", "keel")
+    assert code == 1
+    assert "cannot deliver" in out
+
+
+def test_six_packs_are_not_every_set(run: Run, tmp_path: Path) -> None:
+    more = {f"packs.extra {n}": "{like: north, rack: none}" for n in (1, 2, 3)}
+    wires = {
+        f"leads.extra lead {n}": f"{{from: extra {n}, to: first, length: 300 mm, gauge: 12 AWG, "
+        "ends: [XT60 pin, XT60 socket]}"
+        for n in (1, 2, 3)
+    }
+    file = tmp_path / "x.yaml"
+    put = {**more, **wires, "joiners.first.inputs": "5"}
+    file.write_text(edited("heron-three-packs", put), encoding="utf-8")
+    code, out, _ = run(file, "--ride", "everyday")
+    assert code == 0
+    assert "41 more sets of packs" in out
+    assert all(len(line) <= 80 for line in out.splitlines())
+
+
+def test_hostile_names_stay_text_and_in_their_column(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    text = edited("skerry-long-tail", {"name": "<script>|x", "ride.a long name of a ride that goes on": "{}"})
+    file.write_text(text, encoding="utf-8")
+    _, out, _ = run(file)
+    assert all(len(line) <= 80 for line in out.splitlines())
+    _, marked, _ = run(file, "--format", "markdown")
+    assert "<script>" not in marked
+
+
+def test_output_is_a_new_file(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "range.txt"
+    assert run(BUILD, "--output", target)[0] == 0
+    assert "how far" in target.read_text(encoding="utf-8")
+    code, _, err = run(BUILD, "--output", target)
+    assert (code, "--replace" in err) == (2, True)
+    assert run(BUILD, "--output", target, "--replace")[0] == 0
+
+
+def test_the_shop_file_is_used_and_can_be_left_out(run: Run, tmp_path: Path) -> None:
+    file, shop = tmp_path / "x.yaml", tmp_path / "packyoke-shop.yaml"
+    file.write_text(edited("skerry-long-tail"), encoding="utf-8")
+    shop.write_text("packyoke-shop: 1\ndefaults:\n  ride: {harbour: {rider: 75 kg}}\n", encoding="utf-8")
+    assert "harbour" in run(file)[1]
+    assert "harbour" not in run(file, "--no-shop")[1]
+    assert "harbour" in run(BUILD, "--shop", shop)[1]
