@@ -61,6 +61,8 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
             {
                 "packs": list(each.packs),
                 "label_wh": each.label_wh,
+                "usable_wh": each.usable_wh,
+                "range_km": [metres / 1000 for metres in each.range_m] if each.range_m else None,
                 "works_first": each.works_first,
                 "verdict": each.verdict,
                 "weakest": each.weakest,

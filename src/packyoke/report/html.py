@@ -8,7 +8,16 @@ from packyoke.findings import Finding
 from packyoke.report.markdown import VERDICTS
 from packyoke.report.page import add, add_table, new_page, written
 from packyoke.report.report import Batch, Report
-from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, mistakes_text, tree_text
+from packyoke.report.text import (
+    CAUTIONS,
+    counts_text,
+    cure_text,
+    good_for_text,
+    mistakes_text,
+    set_energy,
+    set_range,
+    tree_text,
+)
 
 
 def batch_html(batch: Batch) -> str:
@@ -46,8 +55,8 @@ def _report(main: ET.Element, report: Report) -> None:
          for q in report.to_find_out],
     )  # fmt: skip
     add_table(
-        main, "Which packs are in", ["packs", "label", "works first", "result", "weakest"],
-        [[" + ".join(s.packs), f"{s.label_wh:.0f} Wh" if s.label_wh is not None else "?", s.works_first,
+        main, "Which packs are in", ["packs", "gives", "everyday ride", "works first", "result", "weakest"],
+        [[" + ".join(s.packs), set_energy(s), set_range(s), s.works_first,
           "-" if s.verdict == "none-found" else s.verdict.upper(), f"{s.weakest} {s.worst}".strip()]
          for s in report.sets],
     )  # fmt: skip

@@ -8,7 +8,7 @@ from tabulate import tabulate
 
 from packyoke.findings import Finding
 from packyoke.report.report import Batch, Report
-from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, report_text
+from packyoke.report.text import CAUTIONS, counts_text, cure_text, good_for_text, report_text, set_energy, set_range
 
 VERDICTS = {
     "stop": "STOP",
@@ -71,11 +71,11 @@ def report_markdown(report: Report) -> str:
     if report.sets:
         lines += ["## Which packs are in", ""]
         rows = [
-            [" + ".join(each.packs), f"{each.label_wh:.0f} Wh" if each.label_wh is not None else "?", each.works_first,
+            [" + ".join(each.packs), set_energy(each), set_range(each), each.works_first,
              "-" if each.verdict == "none-found" else each.verdict, f"{each.weakest} {each.worst}".strip()]
             for each in report.sets
         ]  # fmt: skip
-        lines += table(["packs", "label", "works first", "result", "weakest"], rows)
+        lines += table(["packs", "gives", "everyday ride", "works first", "result", "weakest"], rows)
     if report.assumed:
         lines += ["## Assumed", ""]
         rows = [

@@ -60,10 +60,13 @@ class Assumed(NamedTuple):
 
 
 class PackSet(NamedTuple):
-    """One set of packs plugged in together."""
+    """One set of packs plugged in together: energy by the label and likely to be had on the everyday ride, how far that
+    carries (count on it, likely); None where it is not known."""
 
     packs: tuple[str, ...]
     label_wh: float | None
+    usable_wh: float | None
+    range_m: tuple[float, float] | None
     works_first: str
     verdict: str
     weakest: str

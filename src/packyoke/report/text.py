@@ -8,7 +8,7 @@ from textwrap import wrap
 
 from packyoke.findings import Finding, Severity
 from packyoke.report.caret import caret_lines
-from packyoke.report.report import Assumed, Batch, GoodFor, Report, TreeLine
+from packyoke.report.report import Assumed, Batch, GoodFor, PackSet, Report, TreeLine
 from packyoke.report.wrapping import WIDTH, hanging
 
 INDENT = 6
@@ -226,18 +226,39 @@ def _columns(label: str, text: str) -> Iterator[str]:
 
 
 def _sets(report: Report) -> Iterator[str]:
+    """What each set gives and how far that carries; where something stops the build, its weakest part instead."""
     if not report.sets:
         return
     names = [" + ".join(each.packs) for each in report.sets]
+    stopped = report.verdict in ("stop", "open") or all(each.range_m is None for each in report.sets)
     wide = min(34, max(5, *map(len, names)))
-    yield f"  {'packs':<{wide}}  {'label':>8}  {'works first':<12} {'result':<8} weakest"
+    heads = f"{'label':>8}" if stopped else f"{'gives':>15}  {'everyday ride':>13}"
+    last = "weakest" if stopped else ""
+    yield f"  {'packs':<{wide}}  {heads}  {'works first':<12} {'result':<8} {last}".rstrip()
     for name, each in zip(names, report.sets, strict=True):
-        energy = f"{each.label_wh:.0f} Wh" if each.label_wh is not None else "?"
-        result = {"none-found": "-"}.get(each.verdict, each.verdict.upper())
         cut = name if len(name) <= wide else name[: wide - 2] + ".."
-        weakest = f"{each.weakest} {each.worst}".strip()
-        line = f"  {cut:<{wide}}  {energy:>8}  {each.works_first[:12]:<12} {result:<8} {weakest}"
-        yield line[:WIDTH].rstrip()
+        result = {"none-found": "-"}.get(each.verdict, each.verdict.upper())
+        figures = f"{set_energy(each, stopped):>8}" if stopped else f"{set_energy(each):>15}  {set_range(each):>13}"
+        weakest = f"{each.weakest} {each.worst}".strip() if stopped else ""
+        yield f"  {cut:<{wide}}  {figures}  {each.works_first[:12]:<12} {result:<8} {weakest}"[:WIDTH].rstrip()
+    if not stopped:
+        yield "  Count on the shorter way; packyoke range says what it is counted with."
+
+
+def set_energy(each: PackSet, label_only: bool = False) -> str:
+    """Energy of a set: `1544 of 1663 Wh`, or what the labels say."""
+    if each.label_wh is None:
+        return "?"
+    if label_only or each.usable_wh is None:
+        return f"{each.label_wh:.0f} Wh"
+    return f"{each.usable_wh:.0f} of {each.label_wh:.0f} Wh"
+
+
+def set_range(each: PackSet) -> str:
+    """How far a set carries: what to count on, and what is likely, in whole kilometres rounded down."""
+    if each.range_m is None:
+        return "?"
+    return " - ".join(f"{metres // 1000:.0f}" for metres in each.range_m) + " km"
 
 
 def _assumed(assumed: tuple[Assumed, ...]) -> Iterator[str]:

@@ -11,12 +11,16 @@ from packyoke.analysis.currents import mixing_joiners
 from packyoke.analysis.good_for import bearings
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import Bearing
+from packyoke.analysis.ranging import RangeEstimate, range_of
 from packyoke.analysis.spans import WH_J, nominal_energy_j
 from packyoke.findings import Amount, Finding, Severity, shown
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.report.report import PackSet, PartLine, TreeLine
 from packyoke.units import Kind, show, show_gauge
 
+EVERYDAY = "everyday"
+MOST_RIDDEN_PACKS = 5
+"""Up to this many packs every set is ridden; above it packyoke range says how far those go that are asked for."""
 MOST_SETS_PACKS = 6
 """Up to this many packs every set is listed; above it singles, pairs and all."""
 
@@ -165,10 +169,13 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in names]
         known_j = [energy for energy in energies if energy is not None]
+        ridden = _ridden(case, names)
         lines.append(
             PackSet(
                 packs=names,
                 label_wh=sum(known_j) / WH_J if len(known_j) == len(energies) else None,
+                usable_wh=ridden.usable_j / WH_J if ridden else None,
+                range_m=ridden.distance_m[:2] if ridden else None,
                 works_first=names[0] if len(names) == 1 else _first(case, names),
                 verdict=worst.word if worst > Severity.NOTE else "none-found",
                 weakest=weakest.path.partition(".")[2] if weakest else "",
@@ -176,6 +183,14 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
             )
         )
     return tuple(lines)
+
+
+def _ridden(case: Case, names: tuple[str, ...]) -> RangeEstimate | None:
+    """How far the everyday ride goes; nothing where it cannot be said, or there are too many sets to ask for all."""
+    if len(case.build.packs) > MOST_RIDDEN_PACKS:
+        return None
+    found = range_of(case, names, EVERYDAY)
+    return found if isinstance(found, RangeEstimate) and found.delivers else None
 
 
 def _mixing(case: Case) -> bool:
