@@ -16,7 +16,7 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, print_out,
 @click.option("--need", metavar="WAY", help='How far it has to go, for example "60 km".')
 @click.option("--sensitivity", is_flag=True, help="Show what the range hangs on.")
 @click.option("--cold", metavar="TEMPERATURE", help='Air and cells, for example "0 degC"; else as the ride says.')
-@click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
+@click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else 80 to 100 %.')
 @click.option("--units", "system", type=click.Choice(("metric", "us")), default="metric", show_default=True)
 @click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
 @click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")

@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, EXIT_WRONG, Shops, day_of, print_out, wrong
-
-if TYPE_CHECKING:
-    from packyoke.api import Build
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, day_of, one_build, print_out
 
 FORMATS = ("html", "text", "markdown")
 
@@ -46,11 +41,11 @@ def sheet(
 
     day = day_of(today)
     shops = Shops(shop, no_shop)
-    model = _build(build, shops, day)
+    model = one_build(build, shops, day)
     own = shops.for_build(build)
     try:
         made = running.customer_sheet(
-            model, today=day, system=units, shop=getattr(own, "name", ""), contact=getattr(own, "contact", "")
+            model, today=day, system=units, shop=own.name if own else "", contact=own.contact if own else ""
         )
     except running.NoSheet as none:
         click.echo(printed.no_sheet_text(none.report), nl=False)
@@ -58,18 +53,3 @@ def sheet(
     texts = {"html": printed.customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     print_out(texts[form](made), output, replace, [build, shop])
     sys.exit(EXIT_OK)
-
-
-def _build(name: str, shops: Shops, day: str) -> Build:
-    from packyoke.api import load
-    from packyoke.report.text import mistakes_text
-
-    try:
-        text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    except OSError as error:
-        wrong(f"{name} cannot be opened: {error.strerror or error}")
-    found = load(text, name, shop=shops.for_build(name), today=day)
-    if isinstance(found, list):
-        click.echo(mistakes_text(name, found), err=True, nl=False)
-        sys.exit(EXIT_WRONG)
-    return found

@@ -26,7 +26,7 @@ CONNECTORS = (
 
 PLANNING = (
     row("sets", "sets", "list of names", ABSENT,
-        "every non-empty set of up to 6 packs, beyond that singles, pairs and all",
+        "every non-empty set of up to 6 packs, beyond that singles, pairs and all; on sheets a choice of them",
         "pack sets that are used; narrows range, charging and sheets only", words=("packs",), ask="customer",
         rules="range, charging, sheets", example="[[keel]]"),
     row("places.NAME.holds", "holds", "count", DEFAULT, "1", "joiners that fit there", low=0, high=12, default=1,
@@ -117,6 +117,8 @@ SHOP = (
         basis="format", rules="reader", example="1"),
     row("shop: name", "name", "text", ABSENT, "not printed", "the shop's name for the sheets", low=1, high=80,
         rules="sheets", example="Harbour Street Cycles"),
+    row("shop: contact", "contact", "text", ABSENT, "not printed", "how customers reach the shop, for the sheets",
+        low=1, high=120, rules="sheets", example="workshop@harbour.example"),
     *(row(f"shop: defaults.{key}", "", "as in the build", ABSENT, "as in the build", f"{key} of builds without one",
           rules="reader", example=example)
       for key, example in (("region", "EU"), ("warmest", "35 degC"), ("coldest", "-5 degC"),

@@ -29,6 +29,7 @@ class Shop(NamedTuple):
     shelf: Items[str, Items[str, Mapping]]
     items: tuple[ShelfItem, ...]
     name: str = ""
+    contact: str = ""
     ratings: str = "cautious"
 
 

@@ -35,7 +35,7 @@ def _report(main: ET.Element, report: Report) -> None:
     add(main, "h1", report.name or report.file)
     add(main, "p", VERDICTS[report.verdict], **{"class": "verdict"})
     if report.verdict == "unreadable":
-        add(main, "pre", mistakes_text(report.file, report.findings))
+        add(main, "pre", mistakes_text(report.file, report.findings), tabindex="0")
         return
     facts = ET.SubElement(main, "ul")
     texts = [counts_text(report), report.meanwhile]
@@ -46,7 +46,7 @@ def _report(main: ET.Element, report: Report) -> None:
             add(facts, "li", text)
     if report.tree:
         add(main, "h2", "The harness (worst current, of what the part bears)")
-        add(main, "pre", "\n".join(tree_text(report.tree)))
+        add(main, "pre", "\n".join(tree_text(report.tree)), tabindex="0")
     for finding in report.findings:
         _finding(main, report, finding)
     add_table(

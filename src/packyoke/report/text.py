@@ -38,7 +38,7 @@ def report_text(report: Report, *, colour: bool = False) -> str:
     lines += _section("THE HARNESS", "worst current, of what the part bears", tree_text(report.tree))
     for block in _blocks(report):
         lines += ["", *_finding(report, block, paint)]
-    lines += _section("TO FIND OUT", "nothing here has passed", _to_find_out(report))
+    lines += _section("TO FIND OUT", "nothing here has passed", to_find_out_text(report))
     lines += _section("WHICH PACKS ARE IN", "", _sets(report))
     lines += _section("ASSUMED", "write it in the file and that counts instead", _assumed(report.assumed))
     lines += ["", *hanging(CAUTIONS, 0, 0)]
@@ -208,7 +208,7 @@ def _rule(block: Block) -> str:
     return f"{text}; {basis}" if basis and finding.severity >= Severity.CAUTION else text
 
 
-def _to_find_out(report: Report) -> Iterator[str]:
+def to_find_out_text(report: Report) -> Iterator[str]:
     order = list(dict.fromkeys(question.ask for question in report.to_find_out))
     for ask in order:
         questions = [each for each in report.to_find_out if each.ask == ask]
