@@ -13,6 +13,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from packyoke import cli
+from packyoke.analysis.case import Case
+from packyoke.analysis.ranging import RangeEstimate, range_of
+from packyoke.api import Build, load
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -20,9 +23,9 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+def run(capsys: pytest.CaptureFixture[str], countedpatch: pytest.MonkeyPatch) -> Run:
     def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
+        countedpatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
         with pytest.raises(SystemExit) as end:
             cli.main()
         out, err = capsys.readouterr()
@@ -58,6 +61,25 @@ def test_energy_balances_in_the_output(run: Run) -> None:
     assert out_j == pytest.approx(into_j, rel=1e-4)
 
 
+def test_a_ride_gives_the_load_and_the_way(run: Run) -> None:
+    """Way = mean speed x time; the load is what the range counts with, accessories apart."""
+    code, out, _ = run(BUILD, "--ride", "everyday", "--at", "keel=100,pannier=60", "--format", "json")
+    assert code == 0
+    data = json.loads(out)
+    level = next(each["time_s"] for each in data["events"] if each["pack"] == "pannier")
+    _, text, _ = run(BUILD, "--ride", "everyday", "--at", "keel=100,pannier=60")
+    assert f"{level * data['speed_m_s'] / 1000:.0f} km  pannier has come level" in text
+    counted = range_of(Case(built()), ("keel", "pannier"), "everyday")
+    assert isinstance(counted, RangeEstimate)
+    assert data["draw"]["power_w"] == pytest.approx(counted.mean_w - counted.ride.riding.accessories_w)
+
+
+def built() -> Build:
+    build = load(BUILD.read_bytes(), "bike.yaml")
+    assert isinstance(build, Build)
+    return build
+
+
 def test_csv_has_the_series(run: Run) -> None:
     rows = list(csv.DictReader(io.StringIO(run(BUILD, "--format", "csv")[1])))
     times = [float(row["time_s"]) for row in rows]
@@ -77,6 +99,8 @@ def test_less_when_cold_and_old(run: Run) -> None:
     ("arguments", "said"),
     [
         (("--packs", "kel"), "Did you mean keel?"),
+        (("--ride", "evryday"), "Did you mean everyday?"),
+        (("--ride", "everyday", "--load", "12 A"), "give one of them"),
         (("--packs", "keel,keel"), "named twice"),
         (("--at", "keel=120"), "between 0 and 100 %"),
         (("--at", "keel"), "NAME=VALUE"),

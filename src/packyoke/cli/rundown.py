@@ -15,14 +15,15 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
 @click.option("--at", metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
 @click.option("--volts", metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55.")
 @click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
+@click.option("--ride", metavar="NAME", help="Draw what this ride takes in the mean, of the file or of the shelf.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
 @click.option("--format", "form", type=click.Choice(("text", "html", "json", "csv")), default="text", show_default=True)
 @click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
 @click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
 def rundown(
-    build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, cold: str | None,
-    health: str | None, form: str, output: str | None, replace: bool,
+    build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, ride: str | None,
+    cold: str | None, health: str | None, form: str, output: str | None, replace: bool,
 ) -> None:  # fmt: skip
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
@@ -41,7 +42,7 @@ def rundown(
 
     model = one_build(build)
     try:
-        view = running.view(model, packs=packs, at=at, volts=volts, load=load, cold=cold, health=health)
+        view = running.view(model, packs=packs, at=at, volts=volts, load=load, ride=ride, cold=cold, health=health)
     except WrongInput as error:
         wrong(str(error))
     made = {

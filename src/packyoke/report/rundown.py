@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge import Event, PackTally, Phase
-from packyoke.analysis.rundown import Refusal, Rundown, SetLine
+from packyoke.analysis.rundown import Draw, Refusal, Rundown, SetLine
 from packyoke.findings import shown
 from packyoke.report.columns import columns
 from packyoke.report.wrapping import hanging
@@ -36,6 +36,15 @@ REFUSALS = {
 }
 
 
+class Ridden(NamedTuple):
+    """The mean of a ride: what the controller draws, how fast, and the air that the cells take."""
+
+    name: str
+    draw: Draw
+    speed_m_s: float
+    air_k: float
+
+
 class RundownView(NamedTuple):
     """One rundown with what is printed around it."""
 
@@ -46,6 +55,16 @@ class RundownView(NamedTuple):
     assumed: tuple[str, ...]
     beyond: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    ride: Ridden | None = None
+
+    def when(self, time_s: float) -> str:
+        """A moment, and on a ride how far one has come by then."""
+        return clock(time_s) if self.ride is None else f"{clock(time_s)}, {self.way(time_s)}"
+
+    def way(self, time_s: float) -> str:
+        """How far one has come by then, on the mean of the ride."""
+        km = time_s * (self.ride.speed_m_s if self.ride else 0.0) / 1000
+        return f"{km:.0f} km" if km >= 10 else f"{km:.1f} km"
 
 
 def refusal_text(refusal: Refusal) -> str:
@@ -61,7 +80,7 @@ def rundown_text(view: RundownView) -> str:
         *(line for said in headline(view) for line in hanging(said, 2, 8 if said[:4] == "STOP" else 2)),
         "",
         "WHAT HAPPENS",
-        *columns([[clock(time_s), said] for time_s, said in happenings(found)], "rl"),
+        *columns([[view.when(time_s), said] for time_s, said in happenings(found)], "rl"),
         "",
         "WHO SUPPLIES  (part of the current, at the start and at the end of each phase)",
         *(line for phase in found.phases for line in _phase(phase)),
@@ -83,17 +102,23 @@ def rundown_text(view: RundownView) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
+BY_THE_MEAN = "The way is by the mean of what the packs can give; packyoke range says what to count on."
+
+
 def headline(view: RundownView) -> list[str]:
     """What the set of packs is worth, why it ends, and what makes the answer doubtful."""
     found = view.found
+    goes = f", goes {view.way(found.duration_s)}" if view.ride and len(found.packs) == 1 else ""
+    goes = goes or (f", go {view.way(found.duration_s)}" if view.ride else "")
     usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
     lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
     gives = "give" if len(found.packs) > 1 else "gives"
     return [
-        f"At {_draw_words(found)} {lasts} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
+        f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
         f"It ends because {_ended(found)}.",
         *(f"STOP  {said}." for said in view.beyond),
         *view.doubts,
+        *([BY_THE_MEAN] if view.ride else []),
         "Leads, contacts and joiners are not judged here: packyoke check does that.",
     ]
 
@@ -114,6 +139,13 @@ def clock(seconds: float) -> str:
         return f"{seconds:.0f} s"
     hours, minutes = divmod(int(seconds // 60), 60)
     return f"{hours} h {minutes:02} min" if hours else f"{minutes} min"
+
+
+def _at_words(view: RundownView) -> str:
+    if view.ride is None:
+        return f"At {_draw_words(view.found)}"
+    speed = show(view.ride.speed_m_s, Kind.SPEED)
+    return f"On the ride {view.ride.name}, at {_draw_words(view.found)} and {speed} in the mean,"
 
 
 def _draw_words(found: Rundown) -> str:
@@ -226,6 +258,8 @@ def rundown_json(view: RundownView) -> str:
             for pack in found.packs
         ],
         "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
+        "ride": view.ride.name if view.ride else None,
+        "speed_m_s": view.ride.speed_m_s if view.ride else None,
         "duration_s": found.duration_s,
         "ended": found.ended,
         "energy_to_load_j": found.energy_to_load_j,

@@ -34,7 +34,7 @@ def rundown_html(view: RundownView) -> str:
     add(main, "h2", "What happens")
     happens = ET.SubElement(main, "ol")
     for time_s, said in happenings(found):
-        add(happens, "li", f"{clock(time_s)}: {said}")
+        add(happens, "li", f"{view.when(time_s)}: {said}")
     if len(found.series) > 1:
         _charts(main, view)
     add_table(

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
-from packyoke.analysis.ride import known_rides, rides_of
+from packyoke.analysis.ride import rides_of
 from packyoke.analysis.rundown import Refusal
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
 from packyoke.report.rundown import refusal_text
-from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity
+from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, ride_name
 from packyoke.units import Kind
 from packyoke.verdict.layout import sets_of
 
@@ -28,7 +27,7 @@ def view(
     """Ranges of a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")
-    names = tuple(dict.fromkeys(_ride_name(build, each) for each in rides)) or rides_of(build)
+    names = tuple(dict.fromkeys(ride_name(build, each) for each in rides)) or rides_of(build)
     sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or _sets(build)
     need_m = quantity(need, Kind.LENGTH, "--need", '"60 km"') if need else None
     if need_m is not None and not 0.0 < need_m < 1e7:
@@ -64,15 +63,6 @@ def view(
         health_fraction=health_fraction,
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
     )  # fmt: skip
-
-
-def _ride_name(build: Build, name: str) -> str:
-    known = {each.casefold(): each for each in known_rides(build)}
-    if name.strip().casefold() in known:
-        return known[name.strip().casefold()]
-    near = get_close_matches(name.strip().casefold(), known, n=1)
-    hint = f"Did you mean {known[near[0]]}?" if near else f"Rides: {', '.join(known.values())}."
-    raise WrongInput(f'no ride called "{name}". {hint}')
 
 
 def _sets(build: Build) -> tuple[tuple[str, ...], ...]:

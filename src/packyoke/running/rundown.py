@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits import above
+from packyoke.analysis.ranging import range_of
 from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.model import Build
-from packyoke.report.rundown import RundownView, refusal_text
-from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, resting, states
+from packyoke.report.rundown import Ridden, RundownView, refusal_text
+from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, resting, ride_name, states
 from packyoke.units import Kind, QuantityError, read, show
 from packyoke.verdict.layout import sets_of
 
@@ -17,7 +18,7 @@ MOST_SETS_PACKS = 5
 
 def view(
     build: Build, *, packs: str | None = None, at: str | None = None, volts: str | None = None,
-    load: str | None = None, cold: str | None = None, health: str | None = None,
+    load: str | None = None, ride: str | None = None, cold: str | None = None, health: str | None = None,
 ) -> RundownView:  # fmt: skip
     """Run down a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
@@ -29,14 +30,18 @@ def view(
     absent = [name for name in start if name not in chosen]
     if absent:
         raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")
-    draw = _draw(load) if load else AS_SET
-    temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "0 degC") if cold else WARM_K
+    if load and ride:
+        raise WrongInput("--load and --ride both say what is drawn; give one of them")
+    case = Case(build)
+    ridden = _ridden(case, chosen, ride) if ride else None
+    draw = ridden.draw if ridden else _draw(load) if load else AS_SET
+    air_k = ridden.air_k if ridden else WARM_K
+    temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "0 degC") if cold else air_k
     fraction = quantity(health, Kind.FRACTION, "--health", "80 %") if health else 1.0
     if not 0.3 <= fraction <= 1.0:
         raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
     if not 223.15 <= temperature_k <= 333.15:
         raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
-    case = Case(build)
     found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
     if isinstance(found, Refusal):
         raise WrongInput(refusal_text(found))
@@ -46,7 +51,17 @@ def view(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
     assumed = tuple(assumed_words(build, key) for key in found.assumed)
-    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), _doubts(build, found))
+    doubts = _doubts(build, found)
+    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden)
+
+
+def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:
+    """The mean load of a ride with these packs on the bike."""
+    found = range_of(case, packs, ride_name(case.build, name))
+    if isinstance(found, Refusal):
+        raise WrongInput(refusal_text(found))
+    power_w = found.mean_w - found.ride.riding.accessories_w
+    return Ridden(found.ride.name, Draw(power_w=power_w), found.speed_m_s, found.ride.air_k)
 
 
 def _doubts(build: Build, found: Rundown) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from difflib import get_close_matches
 
+from packyoke.analysis.ride import known_rides
 from packyoke.analysis.spans import likely
 from packyoke.analysis.states import FLAT, NoState, state_of
 from packyoke.model import Build, Key
@@ -31,6 +32,16 @@ def pack_name(build: Build, name: str) -> str:
     near = get_close_matches(name.casefold(), known, n=1)
     hint = f" Did you mean {known[near[0]]}?" if near else f" Packs: {', '.join(build.packs)}."
     raise WrongInput(f'no pack called "{name}".{hint}')
+
+
+def ride_name(build: Build, name: str) -> str:
+    """The ride of the file or of the shelf that is meant."""
+    known = {each.casefold(): each for each in known_rides(build)}
+    if name.strip().casefold() in known:
+        return known[name.strip().casefold()]
+    near = get_close_matches(name.strip().casefold(), known, n=1)
+    hint = f"Did you mean {known[near[0]]}?" if near else f"Rides: {', '.join(known.values())}."
+    raise WrongInput(f'no ride called "{name}". {hint}')
 
 
 def pairs(build: Build, text: str, option: str) -> dict[str, str]:
