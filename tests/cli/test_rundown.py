@@ -23,9 +23,9 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], countedpatch: pytest.MonkeyPatch) -> Run:
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
     def call(*arguments: str | Path) -> tuple[int, str, str]:
-        countedpatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
+        monkeypatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
         with pytest.raises(SystemExit) as end:
             cli.main()
         out, err = capsys.readouterr()

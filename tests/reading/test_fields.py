@@ -31,8 +31,9 @@ from packyoke.model import (
     Ride,
     RunBetween,
     Switch,
+    fields,
 )
-from packyoke.model.fields import FIELDS, Field, field_for
+from packyoke.model.fields import FIELDS, SUBPARTS, Field, field_for
 from packyoke.units import Kind, from_si
 
 PATHS = [
@@ -317,3 +318,16 @@ def test_no_shape_of_a_value_makes_an_exception(field: Field, value: str) -> Non
 def test_words_are_read_without_case(field: Field) -> None:
     for word in field.words:
         assert [each for each in mistakes(field, word.upper()) if "no word" in each.message] == []
+
+
+def test_every_row_fills_an_attribute_that_its_part_has() -> None:
+    """Parts are made from what was read, by name, and a name that they do not have would go unseen."""
+    seen = set()
+    for path, part in PARTS.items():
+        section, _, rest = path.partition(".")
+        section = {"controller": "controllers", "parts": "connectors"}.get(section, section)
+        owner = f"{section}.{rest.rpartition('.')[2]}" if rest.rpartition(".")[2] in SUBPARTS else section
+        attrs = {attr for each, attr in fields._INDEX if each == owner}
+        assert attrs <= {*part.__dataclass_fields__}, owner
+        seen.add(owner)
+    assert {owner for owner, _ in fields._INDEX} <= seen | {"joiners.bonded"}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -57,8 +56,6 @@ def check(
     """
     from packyoke.api import batch
 
-    # Reports of many files are kept to the end, and a check makes next to no cycles: looking for them costs a tenth.
-    gc.set_threshold(100_000, 50, 50)
     day = day_of(today)
     skipped: list[tuple[str, str]] = []
     files = list(_files(builds, skipped))

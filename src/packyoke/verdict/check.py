@@ -56,7 +56,8 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         asked += [(each, finding.fingerprint) for each in asks]
         cures += [(mend, finding.fingerprint) for mend in mends]
     findings = accepted(build, findings, today)
-    findings.sort(key=lambda each: (-each.severity, _order(rules, each)))
+    rank = {rule.name: place for place, rule in enumerate(rules)}
+    findings.sort(key=lambda each: (-each.severity, rank.get(each.rule, len(rank)), each.span.line if each.span else 0))
     report = Report(
         file=build.file,
         name=build.name,
@@ -173,12 +174,6 @@ def _ask_words(asks: tuple[Asked, ...]) -> str:
         answer = f" (passes: {each.passes_if})" if each.passes_if else ""
         words.append(f"{field_name(each.key)} of {each.key[0].partition('.')[2] or each.key[0]}{answer}")
     return f"Find out {', '.join(words)}." if words else ""
-
-
-def _order(rules: Sequence[Rule], finding: Finding) -> tuple[int, int]:
-    """Within a severity: in the order of the list of rules, then of the file."""
-    rank = next((rank for rank, rule in enumerate(rules) if rule.name == finding.rule), len(rules))
-    return rank, finding.span.line if finding.span else 0
 
 
 def _verdict(findings: list[Finding]) -> str:
