@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from packyoke.cli.range import range as command
+from packyoke import cli
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -20,7 +20,7 @@ Run = Callable[..., tuple[int, str, str]]
 @pytest.fixture
 def run() -> Run:
     def call(*arguments: str | Path) -> tuple[int, str, str]:
-        done = CliRunner().invoke(command, [*map(str, arguments)])
+        done = CliRunner().invoke(cli.app, ["range", *map(str, arguments)])
         assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
         return done.exit_code, done.stdout, done.stderr
 

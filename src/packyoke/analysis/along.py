@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate, groupby, pairwise
 from typing import Literal, NamedTuple
 
@@ -103,6 +103,7 @@ def along(
     start: Mapping[str, float] | None = None,
     temperature_k: float = WARM_K,
     health_fraction: float = 1.0,
+    given_fraction: float = 1.0,
 ) -> Along | Refusal:
     """Drive a way with a set of packs until it is over, the controller cuts or no pack is left.
 
@@ -113,6 +114,7 @@ def along(
         start: states of charge by name [-]; full where there is none
         temperature_k: of the cells, for capacity and resistance [K]
         health_fraction: capacity left of the marked, 1 as new; a tested capacity is taken as tested, without it [-]
+        given_fraction: part of the charge that is had on the road [-]
     Returns
         which packs carry where, what is left [m], [s], [A], [J], or why that cannot be said
     Valid
@@ -127,8 +129,9 @@ def along(
     if isinstance(found, Refusal):
         return found
     powers = [power_of(piece) for piece in pieces]
-    run = driven(found.root, _rests_joined(powers), found.batteries, found.states, found.cut_v)
-    return _told(run, _Way(pieces, powers), found.batteries, found.assumed)
+    batteries = [replace(each, capacity_coulomb=each.capacity_coulomb * given_fraction) for each in found.batteries]
+    run = driven(found.root, _rests_joined(powers), batteries, found.states, found.cut_v)
+    return _told(run, _Way(pieces, powers), batteries, found.assumed)
 
 
 def _rests_joined(powers: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:

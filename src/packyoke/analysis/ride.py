@@ -87,6 +87,8 @@ def resolved(case: Case, packs: Sequence[str], name: str, air_k: float | None = 
     """
     build = case.build
     found = next((ride for key, ride in build.rides.items() if key.casefold() == name.casefold()), None)
+    if found is not None and found.gpx is not None and found.hills_fraction is None:
+        raise Unknown(found, "gpx")
     shelf = road.ride(name)
     if found is None and shelf is None:
         raise NoRide(name)

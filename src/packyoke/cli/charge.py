@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, print_out, wrong
 
 
 @click.command()
@@ -16,8 +16,7 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
 @click.option("--chargers", metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@output_options
 def charge(
     build: str, packs: str | None, start: str | None, chargers: str | None, cold: str | None, form: str,
     output: str | None, replace: bool,

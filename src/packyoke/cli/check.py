@@ -14,10 +14,14 @@ from packyoke.cli.files import (
     EXIT_OK,
     EXIT_WRONG,
     SHOP_FILE,
+    NoTrack,
     Shops,
     colour,
     day_of,
+    on_tracks,
+    output_options,
     print_out,
+    shop_options,
     wrong,
 )
 
@@ -35,11 +39,9 @@ BAR_FROM_FILES = 30
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
-@click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
-@click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")
+@shop_options
 @click.option("--with-ticket", is_flag=True, help="Put the ticket into the JSON.")
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@output_options
 def check(
     builds: tuple[str, ...], form: str, strict: bool, today: str | None, shop: str | None, no_shop: bool,
     with_ticket: bool, output: str | None, replace: bool,
@@ -106,7 +108,7 @@ def _report(
     name: str, given: bool, skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
 ) -> Report | None:
     """Read and check one file; a file that cannot be read never hides the others."""
-    from packyoke.api import Finding, Severity, check, load, load_found
+    from packyoke.api import Build, Finding, Severity, check, load, load_found
 
     if not given and Path(name).name == SHOP_FILE:
         skipped.append((name, "the shop file"))
@@ -131,6 +133,12 @@ def _report(
     if not isinstance(build, list) and build.status == "retired" and not given:
         skipped.append((name, "retired"))
         return None
+    if isinstance(build, Build):
+        try:
+            build = on_tracks(build, name)
+        except NoTrack as none:
+            # The ride is one thing, the wires another: its range then is not known.
+            click.echo(none.told, err=True, nl=False)
     return check(build, name, today=today, brief=brief)
 
 

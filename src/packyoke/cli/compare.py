@@ -6,7 +6,17 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, day_of, one_build, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    day_of,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    wrong,
+)
 
 
 @click.command()
@@ -14,10 +24,8 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, day_of, one_build, pr
 @click.argument("new", metavar="NEW")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
-@click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
-@click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@shop_options
+@output_options
 def compare(
     old: str, new: str, form: str, today: str | None, shop: str | None, no_shop: bool, output: str | None,
     replace: bool,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -13,9 +13,24 @@ import click
 
 if TYPE_CHECKING:
     from packyoke.api import Build
+    from packyoke.model.track import Track
 
 EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_INTERRUPTED = 0, 1, 2, 130
 SHOP_FILE = "packyoke-shop.yaml"
+
+
+def output_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """--output and --replace."""
+    path = click.Path(dir_okay=False)
+    command = click.option("--replace", is_flag=True, help="Let a file that exists be replaced.")(command)
+    return click.option("--output", type=path, help="Write to a new file instead of printing.")(command)
+
+
+def shop_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """--shop and --no-shop."""
+    path = click.Path(dir_okay=False)
+    command = click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")(command)
+    return click.option("--shop", type=path, help="The shop file to use.")(command)
 
 
 def one_build(name: str, shops: Shops | None = None, today: str = "") -> Build:
@@ -40,6 +55,54 @@ def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = ""
     if isinstance(found, list):
         click.echo(mistakes_text(name, found), err=True, nl=False)
         sys.exit(EXIT_WRONG)
+    try:
+        return on_tracks(found, name)
+    except NoTrack as none:
+        click.echo(none.told, err=True, nl=False)
+        sys.exit(EXIT_WRONG)
+
+
+class NoTrack(Exception):
+    """A track that a ride names cannot be used; `told` says why, ready to print."""
+
+    def __init__(self, told: str) -> None:
+        super().__init__(told)
+        self.told = told
+
+
+def on_tracks(build: Build, name: str) -> Build:
+    """The build with the hills of the tracks that its rides name, which lie beside the file. Raises NoTrack."""
+    if not any(ride.gpx for ride in build.rides.values()):
+        return build
+    from packyoke.running.route import with_tracks
+    from packyoke.running.typed import WrongInput
+
+    folder = Path.cwd() if name == "-" else Path(name).parent
+    try:
+        return with_tracks(build, lambda file: _track(folder / file))
+    except WrongInput as error:
+        raise NoTrack(f"packyoke: {error}\n") from None
+
+
+def track_in(name: str) -> Track:
+    """The track in a GPX file; what is wrong with it is printed and ends the command."""
+    try:
+        return _track(Path(name))
+    except NoTrack as none:
+        click.echo(none.told, err=True, nl=False)
+        sys.exit(EXIT_WRONG)
+
+
+def _track(path: Path) -> Track:
+    from packyoke.reading.gpx import load_track
+    from packyoke.report.text import mistakes_text
+
+    try:
+        found = load_track(path.read_bytes(), str(path))
+    except OSError as error:
+        raise NoTrack(f"packyoke: {path} cannot be opened: {error.strerror or error}\n") from None
+    if isinstance(found, list):
+        raise NoTrack(mistakes_text(str(path), found))
     return found
 
 

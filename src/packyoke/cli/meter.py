@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, EXIT_WRONG, SHOP_FILE, Shops, day_of, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    EXIT_WRONG,
+    SHOP_FILE,
+    Shops,
+    day_of,
+    output_options,
+    print_out,
+    wrong,
+)
 
 if TYPE_CHECKING:
     from packyoke.api import Build
@@ -33,8 +43,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--record", type=click.Path(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output and --record replace a file that exists.")
+@output_options
 def meter(
     build: str | None, volts: str | None, load: str | None, across_inlet: str | None, drops: tuple[str, ...],
     loaded: str | None, series: int | None, joiner: str | None, capacity: str | None, chemistry: str | None,

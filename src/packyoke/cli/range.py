@@ -3,10 +3,26 @@
 from __future__ import annotations
 
 import sys
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    track_in,
+    wrong,
+)
+
+if TYPE_CHECKING:
+    from packyoke.api import Build
+
+FORMATS = ("text", "markdown", "html", "json")
 
 
 @click.command()
@@ -14,39 +30,63 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, print_out,
 @click.option("--ride", "rides", multiple=True, metavar="NAME", help="A ride of the file or of the shelf; may repeat.")
 @click.option("--packs", multiple=True, metavar="NAMES", help="One set of packs, with commas; may repeat.")
 @click.option("--need", metavar="WAY", help='How far it has to go, for example "60 km".')
+@click.option("--route", metavar="FILE", type=click.Path(dir_okay=False), help="A GPX track to ride, hills and all.")
 @click.option("--sensitivity", is_flag=True, help="Show what the range hangs on.")
 @click.option("--cold", metavar="TEMPERATURE", help='Air and cells, for example "0 degC"; else as the ride says.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else 80 to 100 %.')
 @click.option("--units", "system", type=click.Choice(("metric", "us")), default="metric", show_default=True)
-@click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
-@click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")
-@click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@shop_options
+@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
+@output_options
 def range(
-    build: str, rides: tuple[str, ...], packs: tuple[str, ...], need: str | None, sensitivity: bool, cold: str | None,
-    health: str | None, system: str, shop: str | None, no_shop: bool, form: str, output: str | None, replace: bool,
+    build: str, rides: tuple[str, ...], packs: tuple[str, ...], need: str | None, route: str | None,
+    sensitivity: bool, cold: str | None, health: str | None, system: str, shop: str | None, no_shop: bool, form: str,
+    output: str | None, replace: bool,
 ) -> None:  # fmt: skip
     """Show how far each set of packs carries each ride: what to count on, and what is likely.
 
-    Exit status: 0 answered, 1 on some ride no set of packs delivers, or gets as far as --need says, 2 wrong input.
+    With --route: what is left at its end, and which pack carries where. Exit status: 0 answered, 1 on some ride no set
+    of packs delivers, or gets as far as --need says or the route goes, 2 wrong input.
 
     \b
     Example:
         packyoke range examples/skerry-long-tail.yaml
         packyoke range examples/skerry-long-tail.yaml --ride hard --need "60 km" --sensitivity
+        packyoke range examples/skerry-long-tail.yaml --route examples/skerry-round.gpx
     """
-    from packyoke.report import range as printed
-    from packyoke.running import range as running
     from packyoke.running.typed import WrongInput
 
     model = one_build(build, Shops(shop, no_shop))
     try:
-        view = running.view(
-            model, rides=rides, packs=packs, need=need, cold=cold, health=health, system=system, sensitivity=sensitivity
-        )
+        if route is not None:
+            if need is not None or sensitivity:
+                wrong("--route answers by itself: --need and --sensitivity go without it")
+            asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": system}
+            made, answered = _on_route(model, route, form, **asked)
+        else:
+            from packyoke.report import range as printed
+            from packyoke.running.range import view
+
+            if form == "html":
+                wrong("--format html shows a route; give one with --route")
+            found = view(
+                model, rides=rides, packs=packs, need=need, cold=cold, health=health, system=system,
+                sensitivity=sensitivity,
+            )  # fmt: skip
+            printers = {"text": printed.range_text, "markdown": printed.range_markdown, "json": printed.range_json}
+            made, answered = printers[form](found), found.answered
     except WrongInput as error:
         wrong(str(error))
-    made = {"text": printed.range_text, "markdown": printed.range_markdown, "json": printed.range_json}[form](view)
-    print_out(made, output, replace, [build, shop])
-    sys.exit(EXIT_OK if view.answered else EXIT_FOUND)
+    print_out(made, output, replace, [build, shop, route])
+    sys.exit(EXIT_OK if answered else EXIT_FOUND)
+
+
+def _on_route(model: Build, route: str, form: str, **asked: Any) -> tuple[str, bool]:
+    from packyoke.report.route import route_html, route_json, route_text
+    from packyoke.running.route import view
+
+    if form == "markdown":
+        wrong("--route prints text, html or json")
+    found = view(model, track_in(route), **asked)
+    made = {"text": route_text, "html": route_html, "json": route_json}[form](found)
+    return made, found.answered

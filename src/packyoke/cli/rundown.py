@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, print_out, wrong
 
 
 @click.command()
@@ -19,8 +19,7 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, print_out, wrong
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
 @click.option("--format", "form", type=click.Choice(("text", "html", "json", "csv")), default="text", show_default=True)
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@output_options
 def rundown(
     build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, ride: str | None,
     cold: str | None, health: str | None, form: str, output: str | None, replace: bool,

@@ -12,7 +12,7 @@ from packyoke.analysis.rundown import Refusal
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
 from packyoke.report.rundown import refusal_text
-from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, ride_name
+from packyoke.running.typed import WrongInput, air, assumed_words, health_share, pack_names, quantity, ride_name
 from packyoke.units import Kind
 from packyoke.verdict.layout import sets_of
 
@@ -28,16 +28,11 @@ def view(
     if not build.packs:
         raise WrongInput("the file describes no pack")
     names = tuple(dict.fromkeys(ride_name(build, each) for each in rides)) or rides_of(build)
-    sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or _sets(build)
+    sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or sets_to_answer(build)
     need_m = quantity(need, Kind.LENGTH, "--need", '"60 km"') if need else None
     if need_m is not None and not 0.0 < need_m < 1e7:
         raise WrongInput(f'--need "{need}": a way to ride is needed, for example "60 km"')
-    air_k = quantity(cold, Kind.TEMPERATURE, "--cold", '"0 degC"') if cold else None
-    if air_k is not None and not 223.15 <= air_k <= 333.15:
-        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
-    health_fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"') if health else 1.0
-    if not 0.3 <= health_fraction <= 1.0:
-        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
+    air_k, health_fraction = air(cold), health_share(health)
     case = Case(build)
     lines = tuple(
         SetRange(
@@ -65,7 +60,7 @@ def view(
     )  # fmt: skip
 
 
-def _sets(build: Build) -> tuple[tuple[str, ...], ...]:
+def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:
     """The sets of the file; else every one of few packs, of many single ones, pairs and all."""
     names = tuple(build.packs)
     if build.sets is not None or len(names) <= MOST_EVERY_SET:

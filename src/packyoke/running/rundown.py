@@ -8,7 +8,16 @@ from packyoke.analysis.ranging import range_of
 from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.model import Build
 from packyoke.report.rundown import Ridden, RundownView, refusal_text
-from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, resting, ride_name, states
+from packyoke.running.typed import (
+    WrongInput,
+    air,
+    assumed_words,
+    health_share,
+    pack_names,
+    resting,
+    ride_name,
+    states,
+)
 from packyoke.units import Kind, QuantityError, read, show
 from packyoke.verdict.layout import sets_of
 
@@ -35,13 +44,8 @@ def view(
     case = Case(build)
     ridden = _ridden(case, chosen, ride) if ride else None
     draw = ridden.draw if ridden else _draw(load) if load else AS_SET
-    air_k = ridden.air_k if ridden else WARM_K
-    temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "0 degC") if cold else air_k
-    fraction = quantity(health, Kind.FRACTION, "--health", "80 %") if health else 1.0
-    if not 0.3 <= fraction <= 1.0:
-        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
-    if not 223.15 <= temperature_k <= 333.15:
-        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
+    temperature_k = air(cold) or (ridden.air_k if ridden else WARM_K)
+    fraction = health_share(health)
     found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
     if isinstance(found, Refusal):
         raise WrongInput(refusal_text(found))

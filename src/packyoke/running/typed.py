@@ -54,6 +54,26 @@ def pairs(build: Build, text: str, option: str) -> dict[str, str]:
     return found
 
 
+def air(cold: str | None) -> float | None:
+    """The temperature after --cold [K]."""
+    if cold is None:
+        return None
+    air_k = quantity(cold, Kind.TEMPERATURE, "--cold", '"0 degC"')
+    if not 223.15 <= air_k <= 333.15:
+        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
+    return air_k
+
+
+def health_share(health: str | None) -> float:
+    """The share of the capacity after --health; 1 without it [-]."""
+    if health is None:
+        return 1.0
+    fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"')
+    if not 0.3 <= fraction <= 1.0:
+        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
+    return fraction
+
+
 def states(build: Build, text: str) -> Mapping[str, float]:
     found = {}
     for name, value in pairs(build, text, "--at").items():

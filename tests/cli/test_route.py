@@ -1,0 +1,156 @@
+"""`packyoke range --route` and rides that name a track, as somebody types it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from packyoke import cli
+from packyoke.analysis.case import Case
+from packyoke.analysis.ranging import RangeEstimate, range_of
+from packyoke.api import Build, load
+from tests.support import EXAMPLES, edited
+
+BUILD = EXAMPLES / "skerry-long-tail.yaml"
+ROUND = EXAMPLES / "skerry-round.gpx"
+Run = Callable[..., tuple[int, str, str]]
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    def call(*arguments: str | Path, command: str = "range") -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["packyoke", command, *map(str, arguments)])
+        with pytest.raises(SystemExit) as end:
+            cli.main()
+        out, err = capsys.readouterr()
+        return int(end.value.code or 0), out, err
+
+    return call
+
+
+def track(path: Path, points: list[tuple[float, float | None]]) -> Path:
+    """A way due north: along [m], height [m]."""
+    lines = "".join(
+        f'<trkpt lat="{at / 111_195:.7f}" lon="0">{"" if height is None else f"<ele>{height}</ele>"}</trkpt>'
+        for at, height in points
+    )
+    path.write_text(f'<gpx version="1.1"><trk><trkseg>{lines}</trkseg></trk></gpx>', encoding="utf-8")
+    return path
+
+
+def build(path: Path, put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Path:
+    path.write_text(edited("skerry-long-tail", put, drop), encoding="utf-8")
+    return path
+
+
+def test_one_screen_says_what_is_left_and_who_carries(run: Run) -> None:
+    code, out, _ = run(BUILD, "--route", ROUND)
+    assert code == 0
+    assert "21.8 km, 212 m up" in out
+    assert "% left" in out
+    assert all(len(line) <= 80 for line in out.splitlines() if "skerry-round" not in line)
+    assert out.count("\n") < 40
+
+
+def test_a_flat_way_takes_what_a_ride_without_hills_takes(run: Run, tmp_path: Path) -> None:
+    """30 km level: energy of the route against the summary model with hills of nothing, within 0.1 %."""
+    flat = track(tmp_path / "flat.gpx", [(at * 500.0, 12.0) for at in range(61)])
+    ride = {"ride.everyday": {"hills": "0 m per km", "wind": "2 m/s"}}
+    bike = build(tmp_path / "bike.yaml", ride, drop=("accessories",))
+    _, out, _ = run(bike, "--route", flat, "--packs", "keel,pannier", "--no-shop", "--format", "json")
+    data = json.loads(out)
+    likely = data["sets"][0]["likely"]
+    model = load(bike.read_bytes(), "bike.yaml")
+    assert isinstance(model, Build)
+    mean = range_of(Case(model), ("keel", "pannier"), "everyday")
+    assert isinstance(mean, RangeEstimate)
+    taken_j = likely["energy_to_load_j"] + likely["accessories_j"]
+    assert taken_j == pytest.approx(mean.taken_j_per_m.likely * data["route"]["distance_m"], rel=0.001)
+    assert likely["ended"] == "arrived"
+
+
+def test_hills_are_ridden_and_the_careful_figure_is_less(run: Run, tmp_path: Path) -> None:
+    ends = []
+    for height in (0.0, 60.0):
+        hilly = track(tmp_path / f"{height}.gpx", [(at * 500.0, 1 + height * (at % 2)) for at in range(61)])
+        data = json.loads(run(BUILD, "--route", hilly, "--packs", "keel", "--format", "json")[1])
+        ends.append(data["sets"][0])
+        assert data["sets"][0]["count_on"]["left_fraction"] < data["sets"][0]["likely"]["left_fraction"]
+    assert ends[1]["likely"]["left_fraction"] < ends[0]["likely"]["left_fraction"]
+
+
+def test_a_way_too_long_ends_where_it_ends_and_exits_1(run: Run, tmp_path: Path) -> None:
+    far = track(tmp_path / "far.gpx", [(at * 2000.0, 5.0) for at in range(101)])
+    code, out, _ = run(BUILD, "--route", far, "--packs", "pannier")
+    assert code == 1
+    assert "ends at " in out
+    assert "the controller cuts" in out
+
+
+def test_without_heights_it_says_so(run: Run, tmp_path: Path) -> None:
+    bare = track(tmp_path / "bare.gpx", [(at * 500.0, None) for at in range(21)])
+    code, out, _ = run(BUILD, "--route", bare)
+    assert code == 0
+    assert "climb not known" in out
+    assert "100 % of it has no heights" in out
+
+
+def test_the_page_has_the_profile_and_the_charge(run: Run) -> None:
+    _, out, _ = run(BUILD, "--route", ROUND, "--format", "html")
+    page = ET.fromstring(out.removeprefix("<!DOCTYPE html>").replace('<meta charset="utf-8">', "").replace(
+        '<meta name="viewport" content="width=device-width, initial-scale=1">', ""))  # fmt: skip
+    assert [chart.findtext(f"{SVG}title") for chart in page.findall(f".//{SVG}svg")] == [
+        "Height above the start", "State of charge along the way",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--route", "nowhere.gpx"), "cannot be opened"),
+        (("--route", str(BUILD)), "not well-formed"),
+        (("--route", str(ROUND), "--need", "20 km"), "--route answers by itself"),
+        (("--route", str(ROUND), "--ride", "hard", "--ride", "brisk"), "takes one --ride"),
+        (("--route", str(ROUND), "--format", "markdown"), "text, html or json"),
+        (("--format", "html"), "give one with --route"),
+    ],
+)
+def test_wrong_input_is_2_with_a_sentence(run: Run, arguments: tuple[str, ...], said: str) -> None:
+    code, out, err = run(BUILD, *arguments)
+    assert code == 2
+    assert out == ""
+    assert said in err
+
+
+def test_one_place_is_no_way(run: Run, tmp_path: Path) -> None:
+    code, _, err = run(BUILD, "--route", track(tmp_path / "still.gpx", [(0.0, 3.0)] * 5))
+    assert code == 2
+    assert "all its points are one place" in err
+
+
+def test_a_ride_takes_its_hills_from_its_track(run: Run, tmp_path: Path) -> None:
+    """Up 240 m and down again every 8 km is 30 m per km, but for tops that smoothing rounds."""
+    track(tmp_path / "round.gpx", [(at * 100.0, 1 + 240 * abs((at % 80) / 40 - 1)) for at in range(321)])
+    named = build(tmp_path / "named.yaml", {"ride.post": {"gpx": "round.gpx", "speed": "20 km/h"}})
+    told = build(tmp_path / "told.yaml", {"ride.post": {"hills": "30 m per km", "speed": "20 km/h"}})
+    low = [json.loads(run(each, "--ride", "post", "--packs", "keel", "--format", "json")[1])["ranges"][0]
+           ["distance_m"]["likely"] for each in (named, told)]  # fmt: skip
+    assert low[0] == pytest.approx(low[1], rel=0.02)
+
+
+def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(run: Run, tmp_path: Path) -> None:
+    bike = build(tmp_path / "bike.yaml", {"ride.everyday": {"gpx": "gone.gpx"}})
+    code, out, err = run(bike, "--no-shop", command="check")
+    assert code == 0
+    assert "gone.gpx cannot be opened" in err
+    assert "everyday ride" not in out
+    code, _, err = run(bike)
+    assert code == 2
+    assert "gone.gpx cannot be opened" in err
