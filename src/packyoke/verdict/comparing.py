@@ -10,7 +10,7 @@ from packyoke.findings import Finding, Severity
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for
 from packyoke.report.compare import CompareView, Difference, Figure, Margin, Turn
-from packyoke.report.report import PartLine, Report
+from packyoke.report.report import PackSet, PartLine, Report
 from packyoke.verdict.wording import file_name, value_words
 
 SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
@@ -40,12 +40,32 @@ def _least(before: Finding | None) -> int:
 
 
 def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[Figure]:
-    for name, unit, better, of_build in (
-        ("energy by the labels", "Wh", "more", _label_wh), ("mass of the packs", "kg", "less", _mass_kg),
-    ):  # fmt: skip
-        yield Figure(name, unit, of_build(old), of_build(new), better)
-    for name, better, of_report in (("good for", "more", _good_for_a), ("asked", "", _asked_a)):
-        yield Figure(name, "A", of_report(old_report), of_report(new_report), better)
+    for name, unit, better, of in (
+        ("energy by the labels", "Wh", "more", lambda build, _: _label_wh(build)),
+        ("likely to be had", "Wh", "more", lambda _, report: _usable_wh(report)),
+        ("count on, everyday", "km", "more", lambda _, report: _way_km(report, 0)),
+        ("likely, everyday", "km", "more", lambda _, report: _way_km(report, 1)),
+        ("mass of the packs", "kg", "less", lambda build, _: _mass_kg(build)),
+        ("good for", "A", "more", lambda _, report: _good_for_a(report)),
+        ("asked", "A", "", lambda _, report: _asked_a(report)),
+    ):
+        yield Figure(name, unit, of(old, old_report), of(new, new_report), better)
+
+
+def _whole(report: Report) -> PackSet | None:
+    """The line of all packs together; None for a bike without packs."""
+    return max(report.sets, key=lambda each: len(each.packs), default=None)
+
+
+def _usable_wh(report: Report) -> float | None:
+    whole = _whole(report)
+    return whole.usable_wh if whole else None
+
+
+def _way_km(report: Report, place: int) -> float | None:
+    """In whole kilometres, rounded down as everywhere."""
+    whole = _whole(report)
+    return None if whole is None or whole.range_m is None else float(whole.range_m[place] // 1000)
 
 
 def _label_wh(build: Build) -> float | None:
