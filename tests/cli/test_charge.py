@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from packyoke import cli
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -22,15 +21,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "charge", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "charge")
 
 
 def written(tmp_path: Path, base: str, put: dict[str, Any]) -> Path:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from packyoke import cli
 from tests.support import EXAMPLES, edited
 
 OLD = EXAMPLES / "skerry-long-tail.yaml"
@@ -18,15 +17,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "compare", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "compare")
 
 
 def changed(tmp_path: Path, put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Path:

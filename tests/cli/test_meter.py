@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from packyoke import cli
 from packyoke.analysis.case import Case
 from packyoke.analysis.rundown import Draw, Rundown, rundown
 from packyoke.analysis.states import StateSpan, state_of
@@ -27,15 +26,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "meter", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "meter")
 
 
 def flat(text: str) -> str:

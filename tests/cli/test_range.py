@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from packyoke import cli
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -18,13 +17,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run() -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        done = CliRunner().invoke(cli.app, ["range", *map(str, arguments)])
-        assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
-        return done.exit_code, done.stdout, done.stderr
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "range")
 
 
 def test_one_screen_for_three_packs(run: Run) -> None:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from packyoke import cli
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
 from packyoke.api import Build, load
@@ -24,15 +23,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path, command: str = "range") -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", command, *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "range")
 
 
 def track(path: Path, points: list[tuple[float, float | None]]) -> Path:
@@ -145,12 +137,13 @@ def test_a_ride_takes_its_hills_from_its_track(run: Run, tmp_path: Path) -> None
     assert low[0] == pytest.approx(low[1], rel=0.02)
 
 
-def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(run: Run, tmp_path: Path) -> None:
+def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(packyoke: Run, tmp_path: Path
+) -> None:
     bike = build(tmp_path / "bike.yaml", {"ride.everyday": {"gpx": "gone.gpx"}})
-    code, out, err = run(bike, "--no-shop", command="check")
+    code, out, err = packyoke("check", bike, "--no-shop")
     assert code == 0
     assert "gone.gpx cannot be opened" in err
     assert "everyday ride" not in out
-    code, _, err = run(bike)
+    code, _, err = packyoke("range", bike)
     assert code == 2
     assert "gone.gpx cannot be opened" in err

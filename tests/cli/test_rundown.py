@@ -5,14 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from packyoke import cli
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
 from packyoke.api import Build, load
@@ -23,15 +22,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "rundown", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "rundown")
 
 
 def test_one_screen_says_who_when_and_how_much(run: Run) -> None:

@@ -12,11 +12,11 @@ from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
     EXIT_WRONG,
-    SHOP_FILE,
     Shops,
     day_of,
     output_options,
     print_out,
+    write_out,
     wrong,
 )
 
@@ -117,12 +117,8 @@ def _loaded(text: bytes, name: str) -> Build:
 def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool) -> None:
     """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
     from packyoke.api import load
-    from packyoke.writing.files import OutputExists, write_new
     from packyoke.writing.readings import CannotInsert, Entry, with_readings
 
-    target = Path(record).resolve()
-    if target.name == SHOP_FILE or (name != "-" and Path(name).resolve() == target):
-        wrong(f"{record} is a file that was given to read; it is never written to. Choose another name for --record")
     try:
         text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])
     except CannotInsert as error:
@@ -130,10 +126,5 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
     after = load(text.encode(), record, shop=Shops(None, False).for_build(name))
     if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
         wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
-    try:
-        write_new(Path(record), text, replace=replace)
-    except OutputExists:
-        wrong(f"{record} exists already and was left as it is; --replace lets it be replaced")
-    except OSError as error:
-        wrong(f"{record} cannot be written: {error.strerror or error}")
+    write_out(text, record, replace, [name])
     click.echo(f"{len(view.records)} readings written to {record}", err=True)

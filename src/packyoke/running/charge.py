@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 
@@ -10,7 +9,7 @@ from packyoke.analysis.card import EFFICIENCY, WARM_K, ChargingCard, card
 from packyoke.analysis.case import Case
 from packyoke.model import Build, Key
 from packyoke.report.charge import ChargeView
-from packyoke.running.typed import WrongInput, assumed_words, pack_names, pairs, quantity
+from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, states
 from packyoke.units import Kind
 from packyoke.verdict.wording import field_name
 
@@ -29,14 +28,14 @@ def view(
         at_hand = _charger_names(build, chargers)
         build = replace(build, chargers={name: build.chargers[name] for name in at_hand})
     chosen = pack_names(build, packs) if packs else tuple(build.packs)
-    states = _states(build, start) if start else {}
-    absent = [name for name in states if name not in chosen]
+    charges = states(build, start, "--from") if start else {}
+    absent = [name for name in charges if name not in chosen]
     if absent:
         raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")
     temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "5 degC") if cold else WARM_K
     if not 223.15 <= temperature_k <= 343.15:
         raise WrongInput(f"--cold {cold}: between -50 degC and 70 degC is needed")
-    found = card(Case(build), chosen, states, temperature_k)
+    found = card(Case(build), chosen, charges, temperature_k)
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
     asks = {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys}
     mains_v = MAINS_V.get(build.region, OTHER_MAINS_V)
@@ -67,13 +66,3 @@ def _charger_names(build: Build, text: str) -> tuple[str, ...]:
             )
         found.append(known[name])
     return tuple(dict.fromkeys(found))
-
-
-def _states(build: Build, text: str) -> Mapping[str, float]:
-    found = {}
-    for name, value in pairs(build, text, "--from").items():
-        fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"--from {name}", "20")
-        if not 0.0 <= fraction <= 1.0:
-            raise WrongInput(f"--from {name}={value}: a state of charge is between 0 and 100 %")
-        found[name] = fraction
-    return found

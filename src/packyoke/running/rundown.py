@@ -35,7 +35,7 @@ def view(
     if at and volts:
         raise WrongInput("--at and --volts both say how full the packs are; give one of them")
     chosen = pack_names(build, packs) if packs else tuple(build.packs)
-    start = states(build, at) if at else resting(build, volts) if volts else {}
+    start = states(build, at, "--at") if at else resting(build, volts) if volts else {}
     absent = [name for name in start if name not in chosen]
     if absent:
         raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")

@@ -74,12 +74,13 @@ def health_share(health: str | None) -> float:
     return fraction
 
 
-def states(build: Build, text: str) -> Mapping[str, float]:
+def states(build: Build, text: str, option: str) -> Mapping[str, float]:
+    """States of charge by pack: `keel=100,pannier=60` [-]."""
     found = {}
-    for name, value in pairs(build, text, "--at").items():
-        fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"--at {name}", "60")
+    for name, value in pairs(build, text, option).items():
+        fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"{option} {name}", "60")
         if not 0.0 <= fraction <= 1.0:
-            raise WrongInput(f"--at {name}={value}: a state of charge is between 0 and 100 %")
+            raise WrongInput(f"{option} {name}={value}: a state of charge is between 0 and 100 %")
         found[name] = fraction
     return found
 
