@@ -3,7 +3,8 @@
     python tests/bench.py [--quick]
 
 Bars: check on one build at most 1.4 times the bare import of the libraries; 1,000 files at most 1 ms each above
-start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms.
+start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms; a plan for 6
+packs and 8 places under 2 s.
 """
 
 from __future__ import annotations
@@ -117,6 +118,17 @@ def charging() -> list[tuple[str, str, str]]:
     return [(name, f"{1000 * seconds:.2f} ms", bars.get(name, "")) for name, seconds in measure().items()]
 
 
+def plans() -> list[tuple[str, str, str]]:
+    from tests.planning.bench_plan import measure
+
+    bars = {"longest": "2 s"}
+    return [
+        (name, f"{figure:.0f}" if "proved" in name else f"{figure:.3f} s",
+         next((bar for key, bar in bars.items() if key in name), ""))
+        for name, figure in measure().items()
+    ]  # fmt: skip
+
+
 def main() -> None:
     quick = "--quick" in sys.argv
     rows = start_up(3 if quick else 11)
@@ -125,6 +137,7 @@ def main() -> None:
     rows += circuit()
     rows += rundowns()
     rows += charging()
+    rows += plans()
     wide = max(len(name) for name, _, _ in rows)
     for name, value, bar in rows:
         print(f"{name:<{wide}}  {value:<28} {'bar ' + bar if bar else ''}".rstrip())

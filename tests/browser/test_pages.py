@@ -1,4 +1,5 @@
-"""Our pages in a real browser: the customer's sheet prints on one page of A4 and of US Letter, however long the names;
+"""Our pages in a real browser: the customer's sheet prints on one page of A4 and of US Letter, however long the names,
+the work sheet on a handful with nothing cut off;
 axe finds nothing to mend for screen readers; the Nu Html Checker finds nothing wrong."""
 
 from __future__ import annotations
@@ -8,23 +9,30 @@ import re
 import shutil
 import subprocess
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 
 import pytest
 
 from packyoke.api import batch, check_file
+from packyoke.planning.result import Plan
 from packyoke.report.html import batch_html
+from packyoke.report.plan_page import plan_html
 from packyoke.report.rundown_page import rundown_html
 from packyoke.report.sheet import customer_html
+from packyoke.report.workshop import workshop_html
+from packyoke.running.plan import planned
+from packyoke.running.plan import view as plan_view
 from packyoke.running.rundown import view
-from tests.sheets import built, chain_text, example_sheet, sheet_of
+from packyoke.running.workshop import workshop_sheet
+from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import EXAMPLES, ROOT, base_text
 
 MODULES = ROOT / "tests" / "browser" / "node_modules"
 AXE = MODULES / "axe-core" / "axe.min.js"
 CHECKER = MODULES / "vnu-jar" / "build" / "dist" / "vnu.jar"
 MISSING = [
-    *(name for name in ("chromium", "pdfinfo", "java") if shutil.which(name) is None),
+    *(name for name in ("chromium", "pdfinfo", "pdftotext", "java") if shutil.which(name) is None),
     *(path.name for path in (AXE, CHECKER) if not path.exists()),
 ]
 pytestmark = [
@@ -37,6 +45,10 @@ CHROMIUM = (
     "--disable-background-networking", "--disable-component-update", "--disable-dev-shm-usage",
 )  # fmt: skip
 LONG_S = 120
+WORK_SHEETS = {"skerry-long-tail": 8, "heron-three-packs": 9, "gannet-planned": 9, "tern-city-dock": 8}
+"""How many pages are sensible, one of labels among them."""
+PLAIN_NAMES = ("work-skerry-long-tail", "work-heron-three-packs", "work-gannet-planned")
+MARGIN_POINTS = 12 / 25.4 * 72
 EXAMPLE_SHEETS = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-city-dock")
 HOSTILE = {
     "shop": "<script>alert(1)</script> & Sons \u202e reversed",
@@ -61,11 +73,25 @@ def sheets() -> Iterator[tuple[str, str]]:
     yield "right-to-left", customer_html(sheet_of(turned, **HOSTILE))
 
 
+def work_sheets() -> Iterator[tuple[str, str]]:
+    """A drawn build, a chain of two joiners, one that is planned first, a dock; six packs with long and wide names."""
+    texts = {name: base_text(name) for name in WORK_SHEETS}
+    texts["six-long"] = chain_text(6, long=True, chargers=3)
+    texts["two-wide"] = chain_text(2, long=True, wide=True)
+    texts["right-to-left"] = base_text("skerry-long-tail").replace("keel", RIGHT_TO_LEFT)
+    for name, text in texts.items():
+        yield f"work-{name}", workshop_html(workshop_sheet(built(text), None, today=TODAY, **HOSTILE))
+
+
 def other_pages() -> Iterator[tuple[str, str]]:
     for path in sorted(EXAMPLES.glob("*.yaml")):
         yield f"check-{path.stem}", batch_html(batch([check_file(path)]))
     for name in ("skerry-long-tail", "heron-three-packs"):
         yield f"rundown-{name}", rundown_html(view(built(base_text(name)), load="12 A"))
+    build = built(base_text("gannet-planned"))
+    plan = planned(build, None, None)
+    assert isinstance(plan, Plan)
+    yield "plan-gannet", plan_html(plan_view(build, plan, TODAY))
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +101,7 @@ def printed() -> dict[str, str]:
 
 @pytest.fixture(scope="module")
 def pages(printed: dict[str, str]) -> dict[str, str]:
-    return {**printed, **dict(other_pages())}
+    return {**printed, **dict(work_sheets()), **dict(other_pages())}
 
 
 def run(*arguments: str | Path) -> str:
@@ -87,19 +113,49 @@ def run(*arguments: str | Path) -> str:
 @pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
 def test_a_sheet_prints_on_one_page(paper: str, size: str, printed: dict[str, str], tmp_path: Path) -> None:
     """Whoever prints chooses the paper, not the page: the copies here only stand in for that choice."""
-    counts = {}
-    for name, html in printed.items():
-        assert "size:" not in re.sub(r"(font|box)-siz\w+:", "", html.partition("</style>")[0])
-        page, pdf = tmp_path / f"{name}.html", tmp_path / f"{name}.pdf"
-        page.write_text(html.replace("</style>", f"@page {{ size: {paper} }}</style>", 1), encoding="utf-8")
-        run(*CHROMIUM, f"--user-data-dir={tmp_path / 'profile'}", "--no-pdf-header-footer", f"--print-to-pdf={pdf}",
-            page.as_uri())  # fmt: skip
-        told = run("pdfinfo", pdf)
-        assert size in told, f"{name}: {told}"
-        found = re.search(r"Pages:\s+(\d+)", told)
-        assert found is not None
-        counts[name] = int(found[1])
+    counts = {name: pages_of(print_out(name, html, paper, tmp_path), size) for name, html in printed.items()}
     assert {name: count for name, count in counts.items() if count != 1} == {}
+
+
+def print_out(name: str, html: str, paper: str, folder: Path) -> Path:
+    """The page as a PDF on this paper."""
+    assert "size:" not in re.sub(r"(font|box)-siz\w+:", "", html.partition("</style>")[0])
+    page, pdf = folder / f"{name}.html", folder / f"{name}.pdf"
+    page.write_text(html.replace("</style>", f"@page {{ size: {paper} }}</style>", 1), encoding="utf-8")
+    run(*CHROMIUM, f"--user-data-dir={folder / 'profile'}", "--no-pdf-header-footer", f"--print-to-pdf={pdf}",
+        page.as_uri())  # fmt: skip
+    return pdf
+
+
+def pages_of(pdf: Path, size: str) -> int:
+    told = run("pdfinfo", pdf)
+    assert size in told, f"{pdf.name}: {told}"
+    found = re.search(r"Pages:\s+(\d+)", told)
+    assert found is not None
+    return int(found[1])
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
+def test_a_work_sheet_prints_whole(paper: str, size: str, tmp_path: Path) -> None:
+    """Every word stands on some page, inside its margins, and every page says which of how many it is."""
+    for name, html in work_sheets():
+        pdf = print_out(name, html, paper, tmp_path)
+        count = pages_of(pdf, size)
+        assert count <= WORK_SHEETS.get(name.removeprefix("work-"), 20), name
+        told = run("pdftotext", "-bbox", pdf, "-")
+        page_wide = float(re.findall(r'<page width="([\d.]+)"', told)[0])
+        words = re.findall(r'<word xMin="([-\d.]+)" yMin="[-\d.]+" xMax="([-\d.]+)" yMax="[-\d.]+">(.*?)</word>', told)
+        beyond = [word for left, right, word in words
+                  if float(left) < MARGIN_POINTS - 1 or float(right) > page_wide - MARGIN_POINTS + 1]  # fmt: skip
+        assert beyond == [], name
+        text = run("pdftotext", pdf, "-")
+        assert [f"page {at} of {count}" for at in range(1, count + 1)] == re.findall(r"page \d+ of \d+", text), name
+        if name in PLAIN_NAMES:
+            shown = re.sub(r"<(style|title|desc)\b.*?</\1>", "", html, flags=re.DOTALL)
+            said = [unescape(each) for each in re.findall(r">([^<]+)<", shown)]
+            letters = "".join(text.split())
+            singles = [each for each in said if len(each.split()) == 1]
+            assert [each for each in singles if each.strip() not in letters] == [], name
 
 
 def test_axe_finds_nothing(pages: dict[str, str], tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ import click
 from packyoke import __version__
 from packyoke.cli.files import EXIT_INTERRUPTED, EXIT_OK, EXIT_WRONG
 
-COMMANDS = ("check", "rundown", "range", "charge", "meter", "compare", "sheet", "why")
+COMMANDS = ("check", "plan", "rundown", "range", "charge", "meter", "compare", "sheet", "why")
 """In the order of the work; each is the function of its name in the file of its name."""
 
 

@@ -89,9 +89,9 @@ def meter(
     except WrongInput as error:
         wrong(str(error))
     made = {"text": printed.meter_text, "markdown": printed.meter_markdown, "json": printed.meter_json}[form](view)
+    print_out(made, output, replace, [build, record])
     if record and build is not None:
         _record(build, source, model, view, record, replace)
-    print_out(made, output, replace, [build, record])
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)
 
 

@@ -15,9 +15,14 @@ Kind = Literal["pack", "joiner", "controller"]
 
 LETTER, BOLD_LETTER = 6.2, 6.9
 """Width of a letter of 12 units; the wide end of the usual fonts, so that words stay in their boxes."""
+WIDER = dict.fromkeys("WM@%m", 1.7) | {"w": 1.4}
+"""Letters that take more than the usual width, as a share of it; other capitals are between."""
+CAPITAL, FOREIGN = 1.3, 1.9
 LINE, PADDING, SPACE = 14.0, 8.0, 8.0
 LETTERS: Mapping[Kind, int] = {"pack": 22, "joiner": 13, "controller": 15}
 """Where the words in a box are broken."""
+LABEL_LETTER, LABEL_AT, BELOW = 6.7, 8.0, 13.0
+"""Width of a letter of a label, most of them figures; where it begins behind its box, and how far below the lead."""
 GAP, TURN, STEP = 34.0, 14.0, 6.0
 """Between columns; where a lead turns before its target; between leads that turn beside each other."""
 
@@ -100,11 +105,17 @@ def _box(node: Node) -> _Box:
     letters = LETTERS[node.kind]
     name = wrap(node.name, letters) or ["?"]
     about = wrap(node.about, letters)
-    longest = max(max(map(len, name)) * BOLD_LETTER, max(map(len, about), default=0) * LETTER)
+    longest = max(max(map(_letters, name)) * BOLD_LETTER, max(map(_letters, about), default=0.0) * LETTER)
     ears = 10.0 if node.kind == "joiner" else 0.0
     return _Box(
         node, (*name, *about), len(name), longest + 2 * (PADDING + ears), LINE * (len(name) + len(about)) + 10.0
     )
+
+
+def _letters(text: str) -> float:
+    """How many letters of the usual width a text takes; only names shouted in capitals take more than they have."""
+    wide = sum(WIDER.get(each, FOREIGN if each > "\u2e7f" else CAPITAL if each.isupper() else 0.95) for each in text)
+    return max(len(text), wide)
 
 
 def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[str, _Placed], float, float]:
@@ -119,8 +130,8 @@ def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[st
     left, at = {}, 1.0
     for column in sorted(wide, reverse=True):
         left[column] = at
-        labels = [label for edge in edges if columns[edge.source] == column for label in edge.labels]
-        at += wide[column] + max(GAP, max(map(len, labels), default=0) * LETTER + 2 * TURN)
+        labels = [len(label) for edge in edges if columns[edge.source] == column for label in edge.labels]
+        at += wide[column] + max((GAP, *(LABEL_AT + each * LABEL_LETTER + 2 * TURN for each in labels)))
     first = max(wide)
     placed = {
         # The packs end on one line, from which their leads start; the others begin on one.
@@ -130,6 +141,8 @@ def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[st
     }  # fmt: skip
     right = max(each.right for each in placed.values())
     bottom = max(each.y + each.box.high / 2 for each in placed.values())
+    lowest = (placed[edge.source].y + BELOW + LINE * (len(edge.labels) - 2) for edge in edges if len(edge.labels) > 1)
+    bottom = max((bottom, *lowest))
     return placed, right + 5.0, bottom + 3.0
 
 
@@ -204,8 +217,8 @@ def _lead(svg: ET.Element, edge: Edge, way: _Way) -> None:
                                    "fill": "#111"})  # fmt: skip
     x, y = way[0]
     for index, label in enumerate(edge.labels):
-        add(svg, "text", label, x=f"{x + 8:.1f}", y=f"{y - 5 if index == 0 else y + 13 + LINE * (index - 1):.1f}",
-            fill="#111")  # fmt: skip
+        height = y - 5 if index == 0 else y + BELOW + LINE * (index - 1)
+        add(svg, "text", label, x=f"{x + LABEL_AT:.1f}", y=f"{height:.1f}", fill="#111")
 
 
 def _part(svg: ET.Element, placed: _Placed) -> None:

@@ -1,0 +1,99 @@
+"""`packyoke plan`."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    build_text,
+    day_of,
+    output_options,
+    print_out,
+    read_one,
+    shop_options,
+    write_out,
+    wrong,
+)
+
+FORMATS = ("text", "html", "svg", "json")
+
+
+@click.command()
+@click.argument("build", metavar="BUILD")
+@click.option("--write", "new", metavar="FILE", type=click.Path(dir_okay=False), help="Write the completed build here.")
+@click.option("--prefer", metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas.")
+@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True,
+              help="How to print; svg is the drawing alone.")  # fmt: skip
+@click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
+@click.option("--today", metavar="DATE", default=None, help="The day the prices are of (2027-05-14).")
+@shop_options
+@output_options
+def plan(
+    build: str, new: str | None, prefer: str | None, form: str, units: str, today: str | None, shop: str | None,
+    no_shop: bool, output: str | None, replace: bool,
+) -> None:  # fmt: skip
+    """Complete a build: wires, ends, fuses, lengths; with places and runs also where which joiner sits.
+
+    What the file gives stays as it is. Printed are the choices, the bill, what to
+    cut, join and set; sheet --for workshop makes the work sheet of it. Exit status:
+    0 planned, 1 nothing passes (what stands in the way, and the nearest ways out)
+    or something is still to find out, 2 wrong input, or something has to be told
+    before it can be planned.
+
+    \b
+    Example:
+        packyoke plan examples/gannet-planned.yaml
+        packyoke plan examples/gannet-planned.yaml --prefer loss --write new.yaml
+    """
+    from packyoke.planning.result import NoPlan, Refusal
+    from packyoke.report import plan as printed
+    from packyoke.report.plan_page import plan_html, plan_svg
+    from packyoke.running.plan import planned, view
+    from packyoke.running.typed import WrongInput
+
+    day, shops = day_of(today), Shops(shop, no_shop)
+    source = build_text(build)
+    model = read_one(source, build, shops, day)
+    own = shops.for_build(build)
+    try:
+        found = planned(model, own, prefer)
+    except WrongInput as error:
+        wrong(str(error))
+    if isinstance(found, Refusal):
+        wrong(printed.refusal_text(found))
+    given = [build, shop]
+    if isinstance(found, NoPlan):
+        told = printed.no_plan_json if form == "json" else printed.no_plan_text
+        print_out(told(model.file, model.name, found), output, replace, given)
+        sys.exit(EXIT_FOUND)
+    shown = view(model, found, day, new or "", units)
+    made = {"text": printed.plan_text, "html": plan_html, "svg": plan_svg, "json": printed.plan_json}[form]
+    print_out(made(shown), output, replace, [*given, new])
+    if new is not None:
+        _write(source, model, found, own, new, replace, given)
+    sys.exit(EXIT_FOUND if shown.open_count else EXIT_OK)
+
+
+def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: bool, given: list[str | None]) -> None:
+    """The completed file, read back before it is written: it has to be the build that was planned."""
+    from packyoke.api import load
+    from packyoke.verdict.check import fingerprint
+    from packyoke.writing.complete import completed_text
+    from packyoke.writing.places import CannotWrite
+
+    try:
+        text = completed_text(source.decode("utf-8"), model, found)
+    except CannotWrite as error:
+        wrong(f"{model.file}: the plan cannot be put into it: {error}; nothing was written")
+    done = load(text.encode(), new, shop=own)
+    if isinstance(done, list) or fingerprint(done) != fingerprint(found.build):
+        wrong(f"{model.file}: the plan could not be put into it as it is written; nothing was written. Write the "
+              "choices above into it")  # fmt: skip
+    write_out(text, new, replace, given)
+    click.echo(f"the completed build is written to {new}", err=True)

@@ -1,0 +1,221 @@
+"""What a plan may be made of: wires, fuses and joiners of the shop's shelf, else those of the trade."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from typing import NamedTuple, Protocol
+
+from packyoke.analysis.contacts import area_m2
+from packyoke.analysis.fusing import LARGER_FUSE_KINDS, TOGETHER_FACTOR
+from packyoke.analysis.limits import above
+from packyoke.findings import Span
+from packyoke.model import Build, End, Fuse, Gauge, Joiner
+from packyoke.model.shop import ShelfItem, Wire
+from packyoke.shelf import fuses, wires
+
+BEST_INSULATION = "silicone"
+"""What is bought where nobody says otherwise: fine-stranded, bends well, stands heat."""
+UNMARKED_INSULATION = "PVC"
+"""What a wire of the shelf without a word about its insulation counts as: the lowest column."""
+COPPER_KG_PER_M3 = 8890.0
+"""Density of copper at 20 degC, IEC 60028."""
+NOT_MINUS = ("red", "plus", "white", "yellow")
+BLOCKING = ("diode", "ideal-diode")
+FUSE_STEPS = 3
+"""Ratings from the least one up that are tried where they have prices: a larger one may be cheaper."""
+
+
+class Stock(Protocol):
+    """What has a shelf: a shop file as it was read."""
+
+    @property
+    def items(self) -> Sequence[ShelfItem]: ...
+
+
+class Cable(NamedTuple):
+    """Wire for a lead: the items of its two conductors, None where the shelf has none."""
+
+    gauge: Gauge
+    insulation: str
+    plus: ShelfItem | None = None
+    minus: ShelfItem | None = None
+
+    @property
+    def price_per_m(self) -> float | None:
+        """Both conductors, for each metre of lead."""
+        if self.plus is None or self.minus is None or self.plus.price is None or self.minus.price is None:
+            return None
+        return self.plus.price + self.minus.price
+
+    @property
+    def copper_kg_per_m(self) -> float:
+        """Copper of both conductors, for each metre of lead."""
+        return 2 * area_m2(self.gauge) * COPPER_KG_PER_M3
+
+
+class FuseKind(NamedTuple):
+    """A fuse that can be fitted; `breaking_a` None: what its family breaks."""
+
+    family: str
+    rating_a: float
+    voltage_v: float
+    breaking_a: float | None = None
+    item: ShelfItem | None = None
+
+
+class Model(NamedTuple):
+    """A joiner to be had: one more like one of the file, or an item of the shelf."""
+
+    joiner: Joiner
+    like: str = ""
+    item: ShelfItem | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """What there is to choose from. `priced`: every wire, fuse and joiner of it has a price."""
+
+    cables: tuple[Cable, ...]
+    fuses: tuple[FuseKind, ...]
+    models: tuple[Model, ...]
+    connectors: dict[str, ShelfItem]
+    currency: str
+    priced: bool
+
+    def connector(self, end: End) -> ShelfItem | None:
+        """The item of one half of a connector, by its whole name or by its family."""
+        return self.connectors.get(str(end).casefold()) or self.connectors.get(end.family.casefold())
+
+
+def catalogue(build: Build, shop: Stock | None) -> Catalogue:
+    """The shop's shelf as far as it goes, and the trade's sizes where the shop has none of a kind."""
+    items = list(shop.items) if shop is not None else []
+    cables = _cables(items)
+    own_wires = bool(cables)
+    if not cables:
+        family = _family(build)
+        cables = tuple(Cable(Gauge(family, size), BEST_INSULATION) for size in wires.standard_sizes(family))
+    kinds = tuple(kind for item in items if item.section == "fuses" and (kind := _fuse_kind(item)) is not None)
+    models = tuple(
+        Model(item.part, item=item)
+        for item in items
+        if item.section == "joiners" and isinstance(item.part, Joiner) and item.part.type in BLOCKING
+    )
+    chosen = [*(item for cable in cables for item in (cable.plus, cable.minus)), *(kind.item for kind in kinds)]
+    chosen += [model.item for model in models]
+    priced = own_wires and all(item is not None and item.price is not None for item in chosen)
+    return Catalogue(
+        cables,
+        kinds,
+        models or _more_of_the_same(build),
+        {item.part.name.casefold(): item for item in items if item.section == "connectors"},
+        next((item.currency for item in items if item.currency), ""),
+        priced,
+    )
+
+
+def _cables(items: list[ShelfItem]) -> tuple[Cable, ...]:
+    """Wires by size and insulation, thin to thick. A wire of the shelf is one conductor: a lead takes two."""
+    kinds: dict[tuple[Gauge, str], list[ShelfItem]] = {}
+    for item in items:
+        if item.section == "wires" and isinstance(item.part, Wire) and item.part.gauge is not None:
+            kinds.setdefault((item.part.gauge, item.part.insulation or UNMARKED_INSULATION), []).append(item)
+    found = []
+    for (gauge, insulation), same in kinds.items():
+        plus = min(same, key=lambda each: not any(word in each.part.name.casefold() for word in NOT_MINUS))
+        minus = next((each for each in same if each is not plus), plus)
+        found.append(Cable(gauge, insulation, plus, minus))
+    return tuple(sorted(found, key=lambda cable: (area_m2(cable.gauge), cable.insulation)))
+
+
+def _family(build: Build) -> str:
+    """Square millimetres where the file's own leads are all sized so, else AWG."""
+    families = {lead.gauge.family for lead in build.leads.values() if lead.gauge is not None}
+    return "mm2" if families == {"mm2"} else "AWG"
+
+
+def _fuse_kind(item: ShelfItem) -> FuseKind | None:
+    fuse = item.part
+    if not isinstance(fuse, Fuse) or fuse.family is None or fuse.rating_a is None:
+        return None
+    volts_v = fuse.voltage_v
+    if volts_v is None:
+        family = fuses.fuse_family(fuse.family)
+        volts_v = family.voltage_v[0] if family is not None else 0.0
+    return FuseKind(fuse.family, fuse.rating_a, volts_v, fuse.breaking_a, item)
+
+
+def _more_of_the_same(build: Build) -> tuple[Model, ...]:
+    """One more of any blocking joiner that the file describes, where the shop has none on its shelf."""
+    found: dict[str, Model] = {}
+    for joiner in build.joiners.values():
+        base = copied_from(build, joiner)
+        if joiner.type in BLOCKING and joiner.built_in is None:
+            template = replace(base if base.type in BLOCKING else joiner, place_name=None)
+            found.setdefault(base.name, Model(template, like=base.name))
+    return tuple(found.values())
+
+
+def copied_from(build: Build, joiner: Joiner) -> Joiner:
+    """The joiner that another one is `like`: the lines of both stand below the same name in the file."""
+    line = joiner.spans.get("type")
+    if line is None:
+        return joiner
+    before = [each for each in build.joiners.values() if each.span <= line and "type" in each.spans]
+    return max(before, key=lambda each: each.span, default=joiner) if _copies(build, joiner, line) else joiner
+
+
+def _copies(build: Build, joiner: Joiner, line: Span) -> bool:
+    return any(each is not joiner and each.spans.get("type") == line for each in build.joiners.values())
+
+
+def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: float) -> tuple[FuseKind, ...]:
+    """Fuses that bear a load, for this d.c. voltage and short-circuit current, the least rating first.
+
+    Of the shop's shelf where it has any; else the least standard rating, in the cheapest family that is made for it.
+    """
+    if shelf.fuses:
+        fitting = [
+            kind
+            for kind in shelf.fuses
+            if not above(least_a, kind.rating_a) and not above(volts_v, kind.voltage_v) and _breaks(kind, short_a)
+        ]
+        fitting.sort(key=lambda kind: (kind.rating_a, _price(kind.item), kind.voltage_v))
+        ratings = sorted({kind.rating_a for kind in fitting})[:FUSE_STEPS]
+        return tuple(next(kind for kind in fitting if kind.rating_a == rating) for rating in ratings)
+    rating_a = next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
+    if rating_a is None:
+        return ()
+    for name in LARGER_FUSE_KINDS:
+        family = fuses.fuse_family(name)
+        assert family is not None
+        kind = FuseKind(name, rating_a, family.voltage_v[1])
+        made = not above(volts_v, kind.voltage_v) and not above(rating_a, family.highest_a or inf)
+        if made and _breaks(kind, short_a):
+            return (kind,)
+    return (FuseKind(LARGER_FUSE_KINDS[-1], rating_a, volts_v),)
+
+
+def _price(item: ShelfItem | None) -> float:
+    return inf if item is None or item.price is None else item.price
+
+
+def _breaks(kind: FuseKind, short_a: float) -> bool:
+    """Whether it breaks what flows into a short circuit; a family without a figure is not held against it."""
+    if kind.breaking_a is not None:
+        return not above(short_a, kind.breaking_a)
+    family = fuses.fuse_family(kind.family)
+    if family is None or family.breaking_a is None:
+        return True
+    return not above(short_a, family.breaking_a[0]) and not above(kind.voltage_v, family.voltage_v[1])
+
+
+def thickest(shelf: Catalogue) -> Cable:
+    return max(shelf.cables, key=lambda cable: area_m2(cable.gauge))
+
+
+def fits_together(total_a: float, amps_a: float) -> bool:
+    """Whether a conductor bears all the fuses that feed it, together."""
+    return total_a == inf or not above(total_a, TOGETHER_FACTOR * amps_a)

@@ -1,0 +1,207 @@
+"""The exact part of the search: labels of growing sets of packs, with capacities, volts and fuses, below a cap."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import inf
+from typing import TYPE_CHECKING
+
+from packyoke.planning.catalogue import FuseKind
+from packyoke.planning.labels import HAIR_V, Label, Option, carried, joined, kept
+
+if TYPE_CHECKING:
+    from packyoke.planning.search import Search
+
+ROOT = -1
+MOST_LABELS = 400_000
+"""Labels that are made before a search is called too wide: some seconds."""
+Held = dict[int, list[Label]]
+"""Labels by what they take up: places, given joiners."""
+
+
+class TooMany(Exception):
+    """More ways than can be followed in reasonable time."""
+
+
+class _Growth:
+    def __init__(self, search: Search, cap: int | None, beam: int | None) -> None:
+        self.s, self.p, self.cap, self.beam = search, search.p, cap, beam
+        self.made = 0
+        self.finding = self.p.score.finding
+        self.gathered: dict[tuple[int, int], Held] = {}
+        self.brought: dict[tuple[int, int, int], Held] = {}
+        self.collected: dict[tuple[int, int, int], Held] = {}
+
+    def run(self) -> list[Label]:
+        for mask in self.s.sets:
+            if mask & (mask - 1):
+                for target in self.s.targets:
+                    self._collect(mask, target)
+                for node in self.s.sources(mask):
+                    self._join(mask, node)
+            else:
+                self._start(mask)
+            for target in self.s.targets:
+                for inlet in range(self._inlets(target)):
+                    self._bring(mask, target, inlet)
+                if (mask, target, 0) in self.brought:
+                    self.collected[mask, target, 1] = self.brought[mask, target, 0]
+        found = []
+        for inlet in range(1, self.s.slots(ROOT) + 1):
+            for used, labels in self.collected.get((self.s.all, ROOT, inlet), {}).items():
+                if self.p.complete(used):
+                    found += labels
+        return found
+
+    def _inlets(self, target: int) -> int:
+        """Inlets that differ: one for all where it does not matter into which a lead goes."""
+        if target == ROOT or self.p.sites[target - self.s.count].uniform:
+            return 1
+        return self.s.slots(target)
+
+    def _alive(self, label: Label, outside: int | None) -> bool:
+        """Whether a label can still end below the cap; one that loses too many volts is a finding more."""
+        if outside is None:
+            return False
+        if self.cap is None:
+            return True
+        return label.score + outside + (self.finding if label.over_v > HAIR_V else 0) <= self.cap
+
+    def _kept(self, held: Held) -> Held:
+        """What is worth following of all that was made."""
+        self.made += sum(map(len, held.values()))
+        if self.made > MOST_LABELS and self.beam is None:
+            raise TooMany
+        found = {used: kept(labels) for used, labels in held.items() if labels}
+        if self.beam is not None:
+            best = sorted((n, label.score, used) for used, labels in found.items() for n, label in enumerate(labels))
+            chosen = {(used, n) for n, _, used in best[: self.beam]}
+            found = {used: [label for n, label in enumerate(labels) if (used, n) in chosen]
+                     for used, labels in found.items()}  # fmt: skip
+        return {used: labels for used, labels in found.items() if labels}
+
+    def _start(self, mask: int) -> None:
+        number = mask.bit_length() - 1
+        terminal = self.p.terminals[number]
+        outside = self.s.outside_f.get((mask, number))
+        labels = [
+            label._replace(kind=terminal.kind, trace=("terminal", number, label.trace))
+            for label in terminal.labels
+            if self._alive(label, outside)
+        ]
+        if labels:
+            self.gathered[mask, number] = {terminal.used: labels}
+
+    def _bring(self, mask: int, target: int, inlet: int) -> None:
+        """Everything that a set can be when it arrives at a node."""
+        outside = self.s.outside_d.get((mask, target))
+        if outside is None or not self.s.may_arrive(mask, target):
+            return
+        fuses = self.p.fuses(mask)
+        path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
+        arrived: Held = {}
+        for node in self.s.sources(mask):
+            held = self.gathered.get((mask, node))
+            options = self.p.wires(node, target, inlet) if held else ()
+            if not held or not options:
+                continue
+            may_fuse = self.p.may_fuse(mask)
+            must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
+            plain = [(option, self.s.loss(option.watts_w, mask) + path) for option in options]
+            for used, labels in held.items():
+                here = arrived.setdefault(used, [])
+                for label in labels:
+                    if not self._alive(label, outside):
+                        continue
+                    for option, loss in plain:
+                        if label.score + option.score + loss + outside > (self.cap or inf):
+                            continue
+                        for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse):
+                            trace = (node, target, inlet, fused, label.trace, mask)
+                            further = carried(label, fused, loss + more, self.finding, label.kind, trace)
+                            if further is not None and self._alive(further, outside):
+                                here.append(further)
+        found = self._kept(arrived)
+        if found:
+            self.brought[mask, target, inlet] = found
+
+    def _fusings(
+        self, option: Option, label: Label, fuses: Sequence[FuseKind], may_fuse: bool, must_fuse: bool
+    ) -> Iterator[tuple[Option, int]]:
+        """The lead without a fuse, and with each one that lets less through than what feeds it already."""
+        if not (must_fuse and may_fuse):
+            yield option, 0
+        if may_fuse:
+            for fuse in fuses:
+                if fuse.rating_a < label.total_a:
+                    yield option._replace(fuse=fuse), self.p.fuse_score(fuse)
+
+    def _collect(self, mask: int, target: int) -> None:
+        """One more child for a joiner at a site."""
+        slots = self.s.slots(target)
+        uniform = self._inlets(target) == 1
+        lowest = mask & -mask
+        for inlet in range(2, slots + 1):
+            outside = self.s.outside_j.get((mask, target, inlet))
+            if outside is None:
+                continue
+            collected: Held = {}
+            sub = (mask - 1) & mask
+            while sub:
+                first, part = mask ^ sub, sub
+                sub = (sub - 1) & mask
+                if uniform and not first & lowest:
+                    continue
+                before = self.collected.get((first, target, inlet - 1))
+                more = self.brought.get((part, target, 0 if uniform else inlet - 1)) if before else None
+                if before and more:
+                    self._pairs(before, more, outside, collected)
+            found = self._kept(collected)
+            if found:
+                self.collected[mask, target, inlet] = found
+
+    def _pairs(self, before: Held, more: Held, outside: int, into: Held) -> None:
+        cap = self.cap if self.cap is not None else inf
+        for used, labels in before.items():
+            for other_used, others in more.items():
+                if not self.p.fits(used + other_used):
+                    continue
+                here = into.setdefault(used + other_used, [])
+                for one in labels:
+                    room = cap - one.score - outside
+                    for other in others:
+                        if other.score <= room:
+                            label = joined(one, other, one.kind + other.kind, (one.trace, other.trace))
+                            if self._alive(label, outside):
+                                here.append(label)
+
+    def _join(self, mask: int, node: int) -> None:
+        """Close a joiner: its children are together at its outlet."""
+        site = self.p.sites[node - self.s.count]
+        outside = self.s.outside_f.get((mask, node))
+        if outside is None:
+            return
+        joined_here: Held = {}
+        for inlet in range(2, site.slots + 1):
+            for used, labels in self.collected.get((mask, node, inlet), {}).items():
+                if not self.p.fits(used + site.use):
+                    continue
+                here = joined_here.setdefault(used + site.use, [])
+                for label in labels:
+                    closed = Label(
+                        label.score + site.score, label.over_v + site.volts_v, label.total_a, label.largest_a,
+                        hash((site.kind, label.kind)), ("site", node, label.trace, mask),
+                    )  # fmt: skip
+                    if self._alive(closed, outside):
+                        here.append(closed)
+        found = self._kept(joined_here)
+        if found:
+            self.gathered[mask, node] = found
+
+
+def grow(search: Search, cap: int | None, beam: int | None = None) -> list[Label]:
+    """Every label at the root that can be among the best two below a cap; all that are not beaten without one.
+
+    With a beam only the most promising labels at each node are followed. Raises TooMany without one.
+    """
+    return _Growth(search, cap, beam).run()

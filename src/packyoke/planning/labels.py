@@ -1,0 +1,116 @@
+"""Ways to wire the same packs, kept side by side as long as one of them may still turn out best."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import inf
+from typing import Any, NamedTuple
+
+from packyoke.analysis.fusing import largest_fuse_a
+from packyoke.analysis.limits import above
+from packyoke.planning.catalogue import Cable, FuseKind, fits_together
+
+HAIR_V = 1e-12
+"""Rounding of a sum of some volts."""
+
+
+class Label(NamedTuple):
+    """The wiring of some packs up to a place.
+
+    `over_v`: by how much the worst of its ways is beyond what it may lose (below zero: what is left); `total_a`,
+    `largest_a`: the fuses that feed what comes next; `kind` tells plans apart that count as different ones.
+    """
+
+    score: int
+    over_v: float
+    total_a: float
+    largest_a: float
+    kind: int
+    trace: Any
+
+
+class Option(NamedTuple):
+    """One way to make a lead. `score` is without what it loses; `amps_a` what its wire bears (inf: no wire)."""
+
+    cable: Cable | None
+    fuse: FuseKind | None
+    score: int
+    ohm: float
+    volts_v: float
+    amps_a: float
+    full_v: float
+
+    @property
+    def watts_w(self) -> float:
+        """What it loses when the packs behind it give the whole load; it goes with the square of their share."""
+        return self.volts_v**2 / self.ohm if self.ohm else 0.0
+
+
+def carried(label: Label, option: Option, loss: int, finding: int, kind: int, trace: Any) -> Label | None:
+    """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
+    total_a, largest_a = label.total_a, label.largest_a
+    fuse = option.fuse
+    if fuse is not None and fuse.rating_a <= total_a:
+        total_a = largest_a = fuse.rating_a
+    score = label.score + option.score + loss
+    if 0.0 < total_a < inf and option.amps_a < inf:
+        if above(largest_a, option.amps_a) and above(largest_a, largest_fuse_a(option.amps_a, option.full_v)):
+            return None
+        if not fits_together(total_a, option.amps_a):
+            score += finding
+    return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace)
+
+
+def joined(one: Label, other: Label, kind: int, trace: Any, *, alternating: bool = False) -> Label:
+    """Two labels brought together in a joiner; a selector lets one at a time on."""
+    total_a = max(one.total_a, other.total_a) if alternating else one.total_a + other.total_a
+    return Label(
+        one.score + other.score, max(one.over_v, other.over_v), total_a, max(one.largest_a, other.largest_a), kind,
+        trace,
+    )  # fmt: skip
+
+
+def beats(one: Label, other: Label) -> bool:
+    """Whether nothing speaks for the other label, whatever comes after both."""
+    return (
+        one.score <= other.score
+        and one.over_v <= other.over_v + HAIR_V
+        and one.total_a <= other.total_a
+        and one.largest_a <= other.largest_a
+    )
+
+
+def kept(labels: Iterable[Label], most: int = 2) -> list[Label]:
+    """The labels that can still lead to the best plan or, with two, to the next best one of another kind."""
+    found: list[Label] = []
+    for label in sorted(labels, key=lambda each: each[:4]):
+        kinds: list[int] = []
+        for other in found:
+            if beats(other, label):
+                if other.kind == label.kind:
+                    break
+                kinds.append(other.kind)
+                if len(kinds) >= most and len(set(kinds)) >= most:
+                    break
+        else:
+            found.append(label)
+    return found
+
+
+def best_two(labels: Iterable[Label], finding: int) -> list[Label]:
+    """The best label and the best one of another kind, a way that loses too many volts counted as one finding.
+
+    Returns them, rising, with their scores made up [-]
+    """
+    counted: list[Label] = []
+    for label in labels:
+        counted.append(label._replace(score=label.score + finding) if label.over_v > HAIR_V else label)
+    found: list[Label] = []
+    for label in sorted(counted, key=lambda each: each[:4]):
+        if not found or (len(found) < 2 and label.kind != found[0].kind):
+            found.append(label)
+    return found
+
+
+def over_limit(label: Label) -> bool:
+    return label.over_v > HAIR_V

@@ -1,0 +1,376 @@
+"""From a build with places and runs to the search problem, and from its answer back to a drawn harness."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+from typing import Any, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.load import load
+from packyoke.analysis.mating import mate_of
+from packyoke.analysis.network import forward_v, path_resistance_ohm
+from packyoke.model import Accessory, Build, End, Joiner, Lead, Pack
+from packyoke.planning.catalogue import FuseKind, Model
+from packyoke.planning.changes import differs
+from packyoke.planning.dress import leaf, path_loss_w, share
+from packyoke.planning.growing import ROOT
+from packyoke.planning.labels import Label, Option, kept
+from packyoke.planning.options import JOINER_RULES, Bench, fused
+from packyoke.planning.parts import new_lead
+from packyoke.planning.result import Obstacle, Refusal, Stuck
+from packyoke.planning.routes import Routes, cut_length_m
+from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
+from packyoke.planning.topology import Topology
+from packyoke.rules import ceiling_exceeded
+
+PROBE = "probe"
+FIELD = 1 << FIELD_BITS
+MOST_EXACT = 6
+"""Terminals up to which the search is exact; above, the nearest are joined first."""
+
+
+class Spot(NamedTuple):
+    """An outlet at a place: that of a pack, of a drawn joiner or of a joiner at a site."""
+
+    place: str
+    outlet: End
+    name: str
+    grown: Any = None
+    """For packs that were joined beforehand: the joiner as it was put, and what was joined there."""
+
+
+class Kind(NamedTuple):
+    """Joiners that are alike: those of the file that wait to be placed, and what more of them may come from."""
+
+    joiner: Joiner
+    names: tuple[str, ...]
+    model: Model | None
+    most: int
+
+
+class Put(NamedTuple):
+    """A joiner of a kind at a place, with the mount that it has there."""
+
+    kind: Kind
+    place: str
+    joiner: Joiner
+    score: int = 0
+
+
+class Layout:
+    """One bike to be laid out: what is to be brought together, where joiners may sit, what leads between them cost."""
+
+    def __init__(self, bench: Bench, topology: Topology, ways: Routes) -> None:
+        self.bench, self.build, self.topology, self.ways = bench, topology.build, topology, ways
+        self.spots = [self._spot(name) for name in topology.roots]
+        self.packs = list(topology.packs)
+        self.puts: list[Put] = []
+        self.blocked: dict[int, list[Obstacle]] = defaultdict(list)
+        self.unfit: list[Obstacle] = []
+        """Why leads from a node cannot be made, and why joiners cannot be used."""
+        self.unreached: set[tuple[str, str]] = set()
+        self.all_packs = tuple(name for packs in topology.packs for name in packs)
+        self.root_place, self.root_inlet = self._root()
+        self.kinds = self._kinds()
+        self._capacities()
+        self.problem = self._problem()
+
+    # What there is.
+
+    def _spot(self, name: str) -> Spot:
+        part = self.build.packs.get(name) or self.build.joiners[name]
+        outlet = part.outlet if isinstance(part, Pack) else part.outlets[0]
+        attr = "outlet" if isinstance(part, Pack) else "outlets"
+        if part.place_name is None:
+            do = f"Write  place:  at {name}, one of {', '.join(self.build.places)}."
+            raise Stuck(Refusal(kind="fact", text=f"nobody has said where {name} sits", do=do,
+                                missing=((part.path, "place_name"),)))  # fmt: skip
+        if outlet is None:
+            do = f"Look at it, and write it after  outlet:  of {name}."
+            raise Stuck(Refusal(kind="fact", text=f"nobody has said which connector is on {name}", do=do,
+                                missing=((part.path, attr),)))  # fmt: skip
+        return Spot(part.place_name, outlet, name)
+
+    def _root(self) -> tuple[str, End]:
+        part, inlet = self.topology.root, self.topology.root_inlet
+        facts = (("place_name", part.place_name), (self.topology.root_attr, inlet))
+        asked = [attr for attr, value in facts if not value]
+        if part.place_name is None or inlet is None:
+            words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
+            said = " and ".join(words[attr] for attr in asked)
+            raise Stuck(Refusal(kind="fact", text=f"nobody has said of {part.name} {said}",
+                                do=f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it.",
+                                missing=tuple((part.path, attr) for attr in asked)))  # fmt: skip
+        return part.place_name, inlet
+
+    def _kinds(self) -> list[Kind]:
+        """What may be placed: every joiner of the file that waits, and as many more as it takes."""
+        free = [self.build.joiners[name] for name in self.topology.free]
+        inputs = self.topology.root_slots + sum(joiner.inputs - 1 for joiner in free)
+        extra = 0 if self.topology.drawn else max(0, len(self.spots) - inputs)
+        models = self.bench.shelf.models if extra else ()
+        found: list[Kind] = []
+        for joiner in free:
+            same = next((n for n, kind in enumerate(found) if self._alike(kind.joiner, joiner)), None)
+            if same is None:
+                found.append(Kind(joiner, (joiner.name,), None, 1))
+            else:
+                kind = found[same]
+                found[same] = kind._replace(names=(*kind.names, joiner.name), most=kind.most + 1)
+        for model in models:
+            same = next((n for n, kind in enumerate(found) if self._alike(kind.joiner, model.joiner)), None)
+            if same is None or found[same].model is not None:
+                found.append(Kind(model.joiner, (), model, extra))
+            else:
+                found[same] = found[same]._replace(model=model, most=found[same].most + extra)
+        return found
+
+    def _alike(self, one: Joiner, other: Joiner) -> bool:
+        """Whether it makes no difference which of two joiners is put where."""
+        if self.topology.drawn or one.place_name is not None or other.place_name is not None:
+            return False
+        return not differs(replace(one, name=other.name, path=other.path), other)
+
+    def _capacities(self) -> None:
+        """Units of what is taken up: room at places, joiners of each kind."""
+        waiting = set(self.topology.free)
+        fixed = [each.place_name for each in self.build.joiners.values() if each.name not in waiting]
+        room = [max(0, place.holds - fixed.count(name)) for name, place in self.build.places.items()]
+        units, self._limit, self._high = fields([*room, *(kind.most for kind in self.kinds)])
+        self._places = dict(zip(self.build.places, units, strict=False))
+        self._kind_units = units[len(room) :]
+
+    def _complete(self, used: int) -> bool:
+        """Whether every joiner that the file gives has found its place."""
+        counted = zip(self._kind_units, self.kinds, strict=True)
+        return all(used // unit % FIELD >= len(kind.names) for unit, kind in counted)
+
+    def _sites(self) -> list[Site]:
+        found = []
+        for unit, kind in zip(self._kind_units, self.kinds, strict=True):
+            joiner = kind.joiner
+            if None in joiner.inlets or joiner.outlets[0] is None:
+                continue
+            for name, place in self.build.places.items():
+                other_mount = kind.names and joiner.mount and place.mount and joiner.mount != place.mount
+                if not place.holds or joiner.place_name not in (None, name) or other_mount:
+                    continue
+                mount = (joiner.mount if kind.names else None) or place.mount or joiner.mount
+                put = Put(kind, name, replace(joiner, place_name=name, mount=mount))
+                findings = self._judge(put)
+                if findings is None:
+                    self.unfit.extend(self.bench.obstacles.values())
+                    continue
+                score = self.bench.score.of("findings", findings) + self.price(kind)
+                volts_v = self._current_a() * path_resistance_ohm(joiner) + forward_v(joiner)
+                uniform = len(set(joiner.inlets)) == 1
+                found.append(Site(self._places[name] + unit, joiner.inputs, uniform, score, volts_v,
+                                  self._path_loss(joiner), hash((name, joiner.name))))  # fmt: skip
+                self.puts.append(put._replace(score=score))
+        return found
+
+    def price(self, kind: Kind) -> int:
+        """The score of what one more joiner of a kind costs."""
+        item = kind.model.item if kind.model is not None else None
+        return self.bench.score.of("cost", item.price if item is not None and item.price is not None else 0.0)
+
+    def in_hand(self) -> int:
+        """What the search counts for joiners that the file gives: all of them are used, and none is bought."""
+        return sum(self.price(kind) * len(kind.names) for kind in self.kinds)
+
+    def _path_loss(self, joiner: Joiner) -> Any:
+        current_a = self._current_a()
+        return cache(lambda part: self.bench.score.of("loss", path_loss_w(joiner, current_a * part)))
+
+    def _judge(self, put: Put) -> int | None:
+        """What the rules say of a joiner at a place, with every pack on it."""
+        joiner = replace(put.joiner, inputs=max(put.joiner.inputs, len(self.build.packs)))
+        (controller,) = self.build.controllers.values()
+        leads = {f"{PROBE} {n}": new_lead(f"{PROBE} {n}", pack, joiner.name) for n, pack in enumerate(self.build.packs)}
+        leads[PROBE] = new_lead(PROBE, joiner.name, controller.name)
+        self.bench.obstacles.clear()
+        probe = replace(self.build, joiners={joiner.name: joiner}, leads=leads, accessories=self._taps(joiner.name, ""))
+        return self.bench.findings_of(probe, joiner, (*JOINER_RULES, ceiling_exceeded.RULE))
+
+    def _taps(self, source: str, pack: str, node: int = ROOT) -> dict[str, Accessory]:
+        """Accessories as the load of one part: those of its pack, and of joiners that may lie ahead of it.
+
+        Those of the joiner that a lead comes from do not pass the lead.
+        """
+        behind = set(self.puts[node - len(self.spots)].kind.names) if node >= len(self.spots) else set()
+        found = {}
+        for name, each in self.build.accessories.items():
+            ahead = [other for other in each.sources if other not in self.build.packs]
+            if pack in each.sources or (ahead and not (len(behind) == 1 and set(ahead) == behind)):
+                found[name] = replace(each, sources=(source,))
+        return found
+
+    def open_taps(self) -> bool:
+        """Whether it depends on the tree which leads carry the current of some accessory."""
+        sources = (source for each in self.build.accessories.values() for source in each.sources)
+        return self.joiners_needed() > 1 and any(source not in self.build.packs for source in sources)
+
+    def _current_a(self) -> float:
+        lead = self._lead(ROOT, ROOT, 0, 0.0)
+        return load(Case(self._probe(lead, "")), lead.path).continuous_a
+
+    # What a lead costs.
+
+    def _lead(self, node: int, target: int, inlet: int, length_m: float) -> Lead:
+        (controller,) = self.build.controllers.values()
+        return replace(
+            new_lead(PROBE, next(iter(self.build.packs)), controller.name), length_m=length_m,
+            ends=(mate_of(self._outlet(node)), mate_of(self._inlet(target, inlet))),
+        )  # fmt: skip
+
+    def _outlet(self, node: int) -> End:
+        if node == ROOT:
+            return mate_of(self.root_inlet)
+        if node < len(self.spots):
+            return self.spots[node].outlet
+        found = self.puts[node - len(self.spots)].joiner.outlets[0]
+        assert found is not None
+        return found
+
+    def _inlet(self, target: int, inlet: int) -> End:
+        if target == ROOT:
+            return self.root_inlet
+        found = self.puts[target - len(self.spots)].joiner.inlets[inlet]
+        assert found is not None
+        return found
+
+    def _place(self, node: int) -> str:
+        if node == ROOT:
+            return self.root_place
+        return self.spots[node].place if node < len(self.spots) else self.puts[node - len(self.spots)].place
+
+    def _probe(self, lead: Lead, pack_name: str, node: int = ROOT) -> Build:
+        """The whole load on one lead between two connectors."""
+        (controller,) = self.build.controllers.values()
+        lowest = min(self.build.packs.values(), key=lambda each: each.cut_off_v or 0.0)
+        pack = self.build.packs.get(pack_name, lowest)
+        ends = [mate_of(end) for end in lead.ends if end is not None]
+        pack = replace(pack, outlet=ends[0])
+        return replace(
+            self.build, packs={pack.name: pack}, joiners={}, leads={lead.name: replace(lead, source=pack.name)},
+            controllers={controller.name: replace(controller, inlet=ends[1])},
+            accessories=self._taps(lead.name, pack_name, node),
+        )  # fmt: skip
+
+    def wires(self, node: int, target: int, inlet: int) -> Sequence[Option]:
+        """The wires of a lead between two nodes; none where no way leads from one to the other."""
+        drawn = self._drawn(node, target)
+        if drawn is not None and drawn.direct:
+            return ()
+        way = self.ways.get((self._place(node), self._place(target)))
+        if way is None and (drawn is None or drawn.length_m is None):
+            self.unreached.add((self._place(node), self._place(target)))
+            return ()
+        lead = self._lead(node, target, inlet, 0.0 if way is None else cut_length_m(way.length_m))
+        lead = lead if way is None else replace(lead, run=way.run)
+        if drawn is not None:
+            given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
+            ends = tuple(own or end for own, end in zip(drawn.ends, lead.ends, strict=True))
+            lead = replace(
+                lead, length_m=drawn.length_m or lead.length_m, gauge=drawn.gauge, insulation=drawn.insulation,
+                run=given_run, ends=(ends[0], ends[1]), switch=drawn.switch, fuse=drawn.fuse,
+            )  # fmt: skip
+        pack = self.spots[node].name if node < len(self.spots) else ""
+        packs = self.packs[node] if node < len(self.spots) else self.all_packs
+        taps = tuple(self._taps(PROBE, pack, node))
+        plugs = (self._outlet(node), self._inlet(target, inlet))
+        probe = self._probe(lead, pack, node)
+        self.bench.obstacles.clear()
+        found = self.bench.options(
+            probe, probe.leads[PROBE], packs, must_fuse=False, may_fuse=False, key=(plugs, pack, taps),
+            fixed=drawn if drawn is not None else replace(lead, length_m=None, ends=(None, None)),
+        )  # fmt: skip
+        if not found:
+            self.blocked[node].extend(self.bench.obstacles.values())
+        return found
+
+    def alike(self, node: int) -> bool:
+        """Whether it does not matter into which inlet of a node a lead goes."""
+        return node == ROOT or len(set(self.puts[node - len(self.spots)].joiner.inlets)) == 1
+
+    def _drawn(self, node: int, target: int) -> Lead | None:
+        """The lead that the file draws between two nodes."""
+        if not self.topology.drawn:
+            return None
+        name = self.spots[node].name if node < len(self.spots) else self.puts[node - len(self.spots)].joiner.name
+        return self.topology.leads_from.get(name)
+
+    def fuses(self, mask: int) -> tuple[FuseKind, ...]:
+        packs = self.packs_of(mask)
+        lead = self._lead(ROOT, ROOT, 0, 0.0)
+        pack = self.spots[mask.bit_length() - 1].name if not mask & (mask - 1) else ""
+        probe = self._probe(lead, pack)
+        return self.bench.fuses(probe, probe.leads[PROBE], packs)
+
+    def packs_of(self, mask: int) -> tuple[str, ...]:
+        return tuple(name for n, packs in enumerate(self.packs) if mask >> n & 1 for name in packs)
+
+    # The problem as a whole.
+
+    def _terminals(self) -> list[Terminal]:
+        case = Case(self.topology.rooted())
+        onward_v = self.topology.onward_v()
+        (controller,) = self.build.controllers.values()
+        found = []
+        for spot, packs in zip(self.spots, self.packs, strict=True):
+            pack = self.build.packs.get(spot.name)
+            if pack is not None:
+                labels: Sequence[Label] = [leaf(case, pack, controller, None)]
+            else:
+                labels = kept(self.topology.labels(self.bench, self.ways, spot.name))
+            labels = [label._replace(over_v=label.over_v + onward_v) for label in labels]
+            kind = hash((spot.place, spot.outlet, labels[0][:4], share(self.build, packs, self.all_packs)))
+            must_fuse = pack is not None and not fused(pack)
+            found.append(Terminal(tuple(labels), 0, packs, must_fuse, kind))
+        return found
+
+    def _problem(self) -> Problem:
+        terminals = self._terminals()
+        sites = self._sites()
+        meets, splits = self.topology.filters([put.joiner.name for put in self.puts])
+        return Problem(
+            terminals, sites, self.topology.root_slots, cache(self.wires), cache(self.fuses), self.bench.fuse_score,
+            self.topology.may_fuse, cache(self.share), self._limit, self._high, self._complete,
+            self.bench.score, meets, splits,
+        )  # fmt: skip
+
+    def share(self, mask: int) -> float:
+        return share(self.build, self.packs_of(mask), self.all_packs)
+
+    def merge(self, one: int, other: int, site: int, label: Label) -> None:
+        """Let two terminals be one from now on, joined at a site."""
+        before = self.problem
+        put, used = self.puts[site], before.sites[site].use + before.terminals[one].used + before.terminals[other].used
+        outlet = put.joiner.outlets[0]
+        assert outlet is not None
+        spot = Spot(put.place, outlet, "", (put, self.spots[one], self.spots[other]))
+        packs = (*self.packs[one], *self.packs[other])
+        rest = [number for number in range(len(self.spots)) if number not in (one, other)]
+        self.spots = [*(self.spots[number] for number in rest), spot]
+        self.packs = [*(self.packs[number] for number in rest), packs]
+        joined = Terminal((label,), used, packs, False, hash(packs))
+        terminals = [*(before.terminals[number] for number in rest), joined]
+        self.problem = replace(
+            before, terminals=terminals, wires=cache(self.wires), fuses=cache(self.fuses), share=cache(self.share)
+        )  # fmt: skip
+
+    def room(self) -> int:
+        """Joiners that the usable places hold."""
+        usable = {put.place for put in self.puts}
+        waiting = set(self.topology.free)
+        fixed = [each.place_name for each in self.build.joiners.values() if each.name not in waiting]
+        return sum(max(0, self.build.places[name].holds - fixed.count(name)) for name in usable)
+
+    def joiners_needed(self) -> int:
+        """How many joiners of the kinds at hand it takes to bring everything together."""
+        most = max((put.joiner.inputs for put in self.puts), default=2)
+        loose = len(self.spots) - self.topology.root_slots
+        return max(0, -(-loose // (most - 1)))

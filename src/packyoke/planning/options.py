@@ -1,0 +1,252 @@
+"""Every way to make one lead that the rules let pass, with what it costs, loses and bears."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from math import inf
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.fusing import needed_a
+from packyoke.analysis.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
+from packyoke.analysis.limits import above
+from packyoke.analysis.load import load
+from packyoke.analysis.mating import mate_of
+from packyoke.analysis.network import middle
+from packyoke.analysis.spans import ends as ends_of_span
+from packyoke.findings import Severity
+from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
+from packyoke.planning.catalogue import BEST_INSULATION, Cable, Catalogue, FuseKind, suitable_fuses
+from packyoke.planning.labels import Option
+from packyoke.planning.methods import solder_joints
+from packyoke.planning.result import Obstacle, Refusal, Stuck
+from packyoke.planning.score import Score
+from packyoke.rules import (
+    connector_overloaded,
+    ends_do_not_mate,
+    joiner_overheats,
+    joiner_overloaded,
+    lead_overheats,
+    live_pins,
+    switch_overloaded,
+    wire_does_not_fit,
+)
+from packyoke.rules.outcome import Outcome, level
+from packyoke.rules.rule import Rule
+from packyoke.shelf import wires
+from packyoke.verdict.explore import Trials, decide
+
+LEAD_RULES = (
+    lead_overheats.RULE, connector_overloaded.RULE, wire_does_not_fit.RULE, ends_do_not_mate.RULE, live_pins.RULE,
+)  # fmt: skip
+JOINER_RULES = (joiner_overloaded.RULE, joiner_overheats.RULE)
+OPEN_FINDINGS = 100
+"""An open question weighs more than any number of cautions."""
+FUSE_JOINTS = 2
+"""Joints of a fuse holder in the plus of a lead."""
+
+
+class Judged(NamedTuple):
+    """One wire in a lead: what the rules say of it, in findings, and what it bears."""
+
+    cable: Cable
+    findings: int
+    amps_a: float
+
+
+class Bench:
+    """What all choices of one plan share: the shelf, the score and why choices were left out."""
+
+    def __init__(self, build: Build, shelf: Catalogue, score: Score) -> None:
+        self.build, self.shelf, self.score = build, shelf, score
+        self.obstacles: dict[tuple[str, str, str], Obstacle] = {}
+        self._judged: dict[object, list[Judged]] = {}
+        self._least_ohm = {name: least_resistance_ohm(build, pack) for name, pack in build.packs.items()}
+        self.full_v = {name: known(each.full_charge_v, each, "full_charge_v") for name, each in build.packs.items()}
+
+    def note(self, rule: str, part: str, outcome: Outcome, wire: str = "") -> None:
+        """Keep why a choice was left out."""
+        message = getattr(outcome, "message", "")
+        found, limit = getattr(outcome, "found", None), getattr(outcome, "limit", None)
+        self.obstacles[rule, part, message] = Obstacle(rule, part, message, found, limit, wire)
+
+    def findings_of(self, build: Build, part: Part, rules: Iterable[Rule], wire: str = "") -> int | None:
+        """What some rules say of a part, counted; None when one of them stops it."""
+        trials = Trials(build)
+        count = 0
+        for rule in rules:
+            try:
+                outcome = rule.check(trials.plain, part)
+                severity = level(outcome)
+            except Unknown:
+                decision = decide(trials, rule, part.path)
+                outcome, severity = decision.outcome, decision.severity
+            if severity == Severity.STOP:
+                self.note(rule.name, part.path, outcome, wire)
+                return None
+            if severity == Severity.OPEN:
+                count += OPEN_FINDINGS
+            elif severity == Severity.CAUTION:
+                count += 1
+        return count
+
+    def judged(self, build: Build, lead: Lead, key: object = None) -> list[Judged]:
+        """The wires that a lead may be made of. Answers are kept by `key`, where there is one."""
+        tail = lead.length_m is not None and above(TAIL_M, lead.length_m)
+        known_as = (key, tail, lead.run, lead.ends, lead.gauge, lead.insulation)
+        if key is not None and known_as in self._judged:
+            return self._judged[known_as]
+        found = []
+        before = dict(self.obstacles)
+        for cable in self._cables(lead):
+            # Why thin wires do not do is of no interest while a thicker one does.
+            self.obstacles = dict(before)
+            made = replace(lead, gauge=cable.gauge, insulation=cable.insulation)
+            changed = replace(build, leads={**build.leads, lead.name: made})
+            findings = self.findings_of(changed, made, _rules(lead), f"{cable.gauge} {cable.insulation}")
+            if findings is not None:
+                found.append(Judged(cable, findings, ampacity(Case(changed), lead.name).amps_a))
+        if found:
+            self.obstacles = before
+        if key is not None:
+            self._judged[known_as] = found
+        return found
+
+    def _cables(self, lead: Lead) -> list[Cable]:
+        """Wires of the shelf that agree with what the lead says; where none does, the wire that it names itself."""
+        fitting = [
+            cable
+            for cable in self.shelf.cables
+            if lead.gauge in (None, cable.gauge) and lead.insulation in (None, cable.insulation)
+        ]
+        if fitting:
+            return fitting
+        if lead.gauge is not None:
+            return [Cable(lead.gauge, lead.insulation or BEST_INSULATION)]
+        sizes = dict.fromkeys(cable.gauge for cable in self.shelf.cables)
+        return [Cable(gauge, lead.insulation or BEST_INSULATION) for gauge in sizes]
+
+    def options(
+        self, build: Build, lead: Lead, packs: Sequence[str], *, must_fuse: bool, may_fuse: bool, key: object = None,
+        fixed: Lead | None = None,
+    ) -> list[Option]:  # fmt: skip
+        """Every way to make a lead that no rule stops. `packs`: those behind it; `fixed`: the lead as in the file."""
+        case = Case(build)
+        asked = load(case, lead.path)
+        full_v = max(self.full_v[name] for name in packs)
+        if lead.direct:
+            contacts_ohm = middle(end_contacts_ohm(case, outlet_of(case, lead)))
+            findings = self.findings_of(build, lead, (connector_overloaded.RULE, ends_do_not_mate.RULE))
+            direct = Option(
+                None, None, self.score.of("findings", findings or 0), contacts_ohm, asked.continuous_a * contacts_ohm,
+                inf, full_v,
+            )  # fmt: skip
+            return [] if findings is None else [direct]
+        length_m = known(lead.length_m, lead, "length_m")
+        contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends)
+        fuse_kinds = self.fuses(build, lead, packs) if may_fuse or must_fuse else ()
+        given = given_fuse(lead) if not may_fuse else None
+        around = self.making(fixed or lead, lead.ends)
+        found = []
+        for cable, findings, amps_a in self.judged(build, lead, key):
+            ohm = 2 * length_m * wires.resistance20_ohm_per_m(*cable.gauge) + contacts_ohm
+            score = self.score.of("findings", findings) + around
+            if fixed is None or is_made(fixed):
+                score += self.score.of("copper", cable.copper_kg_per_m * length_m)
+                score += self.score.of("cost", (cable.price_per_m or 0.0) * length_m)
+            for fuse in ((), *((kind,) for kind in fuse_kinds)):
+                if must_fuse and fuse_kinds and not fuse:
+                    continue
+                more = sum(self.fuse_score(kind) for kind in fuse)
+                fitted = fuse[0] if fuse else given
+                found.append(Option(cable, fitted, score + more, ohm, asked.continuous_a * ohm, amps_a, full_v))
+        return found
+
+    def fuses(self, build: Build, lead: Lead, packs: Sequence[str]) -> tuple[FuseKind, ...]:
+        """Fuses that suit a lead fed by these packs."""
+        least_a = needed_a(Case(build), lead)
+        if least_a is None:
+            return ()
+        short_a = sum(self.full_v[name] / self._least_ohm[name] for name in packs)
+        return suitable_fuses(self.shelf, max(self.full_v[name] for name in packs), short_a, least_a)
+
+    def fuse_score(self, kind: FuseKind) -> int:
+        price = kind.item.price if kind.item is not None and kind.item.price is not None else 0.0
+        return self.score.of("cost", price) + self.score.of("joints", FUSE_JOINTS)
+
+    def making(self, lead: Lead, ends: tuple[End | None, End | None]) -> int:
+        """The score of the connectors of a lead and of soldering them, where the file does not give them."""
+        total = 0
+        for given, end in zip(lead.ends if "ends" in lead.spans else (None, None), ends, strict=True):
+            if given is None and end is not None:
+                item = self.shelf.connector(end)
+                price = item.price if item is not None and item.price is not None else 0.0
+                total += self.score.of("cost", price) + self.score.of("joints", solder_joints(end))
+        return total
+
+
+def _rules(lead: Lead) -> tuple[Rule, ...]:
+    return LEAD_RULES if lead.switch is None else (*LEAD_RULES, switch_overloaded.RULE)
+
+
+def is_made(lead: Lead) -> bool:
+    """Whether there is something to cut: a lead of which the file does not give length, gauge and ends."""
+    return not lead.direct and (lead.length_m is None or lead.gauge is None or None in lead.ends)
+
+
+def least_resistance_ohm(build: Build, pack: Pack) -> float:
+    """The resistance of a pack, or the least that it may have [ohm]."""
+    if pack.resistance_ohm is not None:
+        return pack.resistance_ohm
+    return float(min(ends_of_span(build, pack, "resistance_ohm")))
+
+
+def fused(pack: Pack) -> bool:
+    return pack.fuse.presence == FITTED
+
+
+def given_fuse(lead: Lead) -> FuseKind | None:
+    """The fuse that the file gives a lead, as far as its rating is known."""
+    fuse = lead.fuse
+    if fuse.presence != FITTED or fuse.rating_a is None:
+        return None
+    return FuseKind(fuse.family or "", fuse.rating_a, fuse.voltage_v or 0.0, fuse.breaking_a)
+
+
+def blank_fuse(part: Pack | Lead) -> bool:
+    """Whether the file says nothing of a fuse there, so that one may be planned."""
+    return "fuse" not in part.spans
+
+
+def plugged(case: Case, lead: Lead) -> tuple[End | None, End | None]:
+    """The two ends of a lead: as given, else the halves that go onto what it is plugged into."""
+    fixed = (outlet_of(case, lead), inlet_of(case, lead))
+    found = [
+        own if own is not None else mate_of(other) if other is not None else None
+        for own, other in zip(lead.ends, fixed, strict=True)
+    ]
+    return found[0], found[1]
+
+
+def need_ends(case: Case, lead: Lead) -> tuple[End | None, End | None]:
+    """The ends of a lead; asks for the outlet or inlet that decides one, where nobody has said what it is."""
+    ends = plugged(case, lead)
+    asked = [_fixed_part(case.build, lead, index) for index, end in enumerate(ends) if end is None]
+    if asked:
+        names = " and ".join(f"{path.partition('.')[2] or path}" for path, _ in asked)
+        raise Stuck(
+            Refusal(
+                kind="fact", text=f"nobody has said which connector is on {names}",
+                do="Look at it, and write it after  outlet:  or  inlet:", missing=tuple(asked),
+            )
+        )  # fmt: skip
+    return ends
+
+
+def _fixed_part(build: Build, lead: Lead, index: int) -> tuple[str, str]:
+    if index == 0:
+        pack = build.packs.get(lead.source)
+        return (pack.path, "outlet") if pack is not None else (build.joiners[lead.source].path, "outlets")
+    controller = build.controllers.get(lead.target)
+    return (controller.path, "inlet") if controller is not None else (build.joiners[lead.target].path, "inlets")

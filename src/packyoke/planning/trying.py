@@ -1,0 +1,102 @@
+"""Wires and fuses where packs can feed each other or a joiner feeds two controllers: tried on the whole build.
+
+There currents depend on every resistance at once, so nothing adds up lead by lead. The thickest wires that pass are
+thinned one after the other as long as the check finds no more: good, not proved best.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness import harness
+from packyoke.analysis.load import load
+from packyoke.findings import Severity
+from packyoke.model import Build, Lead
+from packyoke.planning.catalogue import Cable, thickest
+from packyoke.planning.dress import Dressed, fitted, made, obstacle
+from packyoke.planning.labels import Option
+from packyoke.planning.options import Bench, blank_fuse, fused
+from packyoke.planning.result import Stuck
+from packyoke.rules import RULES
+from packyoke.verdict.judge import judge_build
+
+STOP_FINDINGS = 10_000
+
+
+def tried(bench: Bench, build: Build, given: Build) -> Dressed:
+    """A drawn harness with wires and fuses that pass. Raises Stuck where even the thickest wires do not."""
+    behind = harness(Case(build)).packs_behind
+    open_leads = [name for name, lead in build.leads.items() if lead.path in behind and not lead.direct]
+    build = _with_thickest(bench, build, given, open_leads)
+    choices: dict[str, list[Option]] = {}
+    for name in open_leads:
+        choices[name] = _options(bench, build, given, build.leads[name])
+        if not choices[name]:
+            path = f"leads.{name}"
+            mine = [each for (_, part, _), each in bench.obstacles.items() if part == path]
+            raise Stuck(obstacle(mine, path, "nothing on the shelf will do for it"))
+        build = made(build, given, name, choices[name][-1])
+    build = _with_pack_fuses(bench, build, given)
+    best = _weight(build)
+    score = {name: options[-1].score for name, options in choices.items()}
+    for name, options in choices.items():
+        for option in options[:-1]:
+            thinner = made(build, given, name, option)
+            weight = _weight(thinner)
+            if weight < best or (weight == best and option.score < score[name]):
+                build, best = thinner, weight
+                score[name] = option.score
+                break
+    loss = sum(bench.score.of("loss", _loss_w(build, build.leads[name], choices[name])) for name in choices)
+    return Dressed(build, sum(score.values()) + loss, False, None, "")
+
+
+def _with_thickest(bench: Bench, build: Build, given: Build, names: list[str]) -> Build:
+    """Every wire that is open at its thickest: the least resistance, and so the most current in all others."""
+    cable = thickest(bench.shelf)
+    for name in names:
+        lead = build.leads[name]
+        chosen = Cable(lead.gauge or cable.gauge, lead.insulation or cable.insulation)
+        build = made(build, given, name, Option(chosen, None, 0, 0.0, 0.0, 0.0, 0.0))
+    return build
+
+
+def _options(bench: Bench, build: Build, given: Build, lead: Lead) -> list[Option]:
+    blank = given.leads[lead.name]
+    packs = harness(Case(build)).packs_behind[lead.path]
+    pack = build.packs.get(lead.source)
+    must_fuse = blank_fuse(blank) and pack is not None and not fused(pack)
+    open_lead = replace(lead, gauge=blank.gauge, insulation=blank.insulation)
+    found = bench.options(build, open_lead, packs, must_fuse=must_fuse, may_fuse=must_fuse, fixed=blank)
+    return sorted(found, key=lambda option: -option.ohm)
+
+
+def _with_pack_fuses(bench: Bench, build: Build, given: Build) -> Build:
+    drawing = harness(Case(build))
+    for name, pack in build.packs.items():
+        leads = drawing.leads_from.get(name, ())
+        if fused(pack) or not leads or leads[0].fuse.presence == "fitted" or not blank_fuse(pack):
+            continue
+        kind = next(iter(bench.fuses(build, leads[0], (name,))), None)
+        if kind is not None:
+            build = replace(build, packs={**build.packs, name: replace(pack, fuse=fitted(pack.fuse, kind))})
+    return build
+
+
+def _weight(build: Build) -> int:
+    """What the whole check finds, a stop far above everything else."""
+    total = 0
+    for decision in judge_build(build, RULES):
+        if decision.severity == Severity.STOP:
+            total += STOP_FINDINGS
+        elif decision.severity == Severity.OPEN:
+            total += 100
+        elif decision.severity == Severity.CAUTION:
+            total += 1
+    return total
+
+
+def _loss_w(build: Build, lead: Lead, options: list[Option]) -> float:
+    ohm = next((each.ohm for each in options if each.cable and each.cable.gauge == lead.gauge), 0.0)
+    return load(Case(build), lead.path).continuous_a ** 2 * ohm

@@ -1,0 +1,186 @@
+"""The nearest ways out when nothing passes: each was planned to the end before it is named."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from math import floor
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.limits import mated
+from packyoke.analysis.mating import mate_of, mates
+from packyoke.analysis.settings import at_least_a
+from packyoke.findings import shown
+from packyoke.model import Build, Controller, Joiner
+from packyoke.model.shop import ShelfItem
+from packyoke.planning.catalogue import BLOCKING, Stock
+from packyoke.planning.result import NoPlan, Stuck, WayOut
+
+LEAST_A = 1.0
+BEST_MOUNT = "frame metal"
+MOST_ROOMS = 4
+"""Places where room for one more joiner is tried."""
+
+
+class _Shelf:
+    """A shelf with other items than the shop's."""
+
+    def __init__(self, items: Sequence[ShelfItem]) -> None:
+        self.items: Sequence[ShelfItem] = items
+
+
+def ways_out(build: Build, shop: Stock | None, prefer: Sequence[str], answer: NoPlan) -> tuple[WayOut, ...]:
+    """Changes, one at a time, with which there is a plan."""
+    from packyoke.planning.plan import make_plan
+
+    def passes(changed: Build, stock: Stock | None = shop) -> bool:
+        try:
+            make_plan(changed, stock, prefer, brief=True)
+        except Stuck:
+            return False
+        return True
+
+    found = []
+    for way in (_other_ends, _blocking_joiner, _lower_current, _larger_joiner, _better_mount, _more_room):
+        found += list(way(build, shop, passes))
+    return tuple(found) or tuple(_two_together(build, shop, passes))
+
+
+Passes = Callable[..., bool]
+
+
+def _blocking_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Joiners that block in place of plain ones, through which packs feed each other."""
+    plain = [each for each in build.joiners.values() if each.type == "plain" and each.built_in is None]
+    blocking = {each.name: replace(each, type="ideal-diode", blocks_in="positive", bonded=None) for each in plain}
+    if plain and passes(replace(build, joiners={**build.joiners, **blocking})):
+        changes = tuple((each.path, "type", "ideal-diode") for each in plain)
+        yield WayOut(f"an ideal-diode joiner in place of {' and '.join(blocking)}", changes)
+
+
+def _other_ends(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Ends that go onto what they are plugged into, or adapters, where given leads have others."""
+    case = Case(build)
+    leads = dict(build.leads)
+    said = []
+    for name, lead in build.leads.items():
+        ends = list(lead.ends)
+        for index, (own, other) in enumerate(mated(case, lead)):
+            if not lead.direct and own is not None and other is not None and not mates(case, own, other):
+                ends[index] = mate_of(other)
+                at = (lead.source, lead.target)[index]
+                said.append(f"{mate_of(other)} on {name} at {at}, or an adapter with it to {mate_of(own)}")
+        leads[name] = replace(lead, ends=(ends[0], ends[1]))
+    if said and passes(replace(build, leads=leads)):
+        other_ends = (lead for name, lead in leads.items() if lead.ends != build.leads[name].ends)
+        changes = tuple((lead.path, "ends", lead.ends) for lead in other_ends)
+        yield WayOut("; ".join(said), changes)
+
+
+def _lower_current(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """The highest whole figure that the one controller may be set to."""
+    if len(build.controllers) != 1:
+        return
+    (controller,) = build.controllers.values()
+    limit_a = controller.adjustable_a or controller.limit_a
+    if limit_a is None or limit_a <= LEAST_A or not passes(_set_to(build, controller, LEAST_A)):
+        return
+    low, high = int(LEAST_A), floor(limit_a) if limit_a == floor(limit_a) else floor(limit_a) + 1
+    while high - low > 1:
+        between = (low + high) // 2
+        if passes(_set_to(build, controller, float(between))):
+            low = between
+        else:
+            high = between
+    name = "the controller" if controller.name == "controller" else controller.name
+    yield WayOut(f"{name} limited to {low} A", tuple(_limits(controller, float(low))))
+
+
+def _two_together(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """A lower current together with joiners on the frame, where neither is enough."""
+    mounted = _on_frame(build)
+    for way in _lower_current(mounted, shop, passes):
+        changes = tuple((each.path, "mount", BEST_MOUNT) for each in _remounted(build, mounted))
+        yield WayOut(f"the joiners with their metal tight on the frame, and {way.text}", (*changes, *way.changes))
+
+
+def _limits(controller: Controller, amps: float) -> Iterator[tuple[str, str, float]]:
+    yield controller.path, "limit_a", amps
+    if controller.adjustable_a is not None:
+        yield controller.path, "adjustable_a", amps
+    if controller.rollback_a is not None:
+        yield controller.path, "rollback_a", min(controller.rollback_a, amps)
+
+
+def _set_to(build: Build, controller: Controller, amps: float) -> Build:
+    for path, attr, value in _limits(controller, amps):
+        build = build.with_value(path, attr, value)
+    return build
+
+
+def _larger_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Joiners of the same kind that bear the whole load and the highest full charge."""
+    asked = [each.adjustable_a or each.limit_a or 0.0 for each in build.controllers.values()]
+    taps = [each.current_a or 0.0 for each in build.accessories.values()]
+    needed_a = at_least_a(sum(asked) + sum(taps))
+    volts_v = max((pack.full_charge_v or 0.0 for pack in build.packs.values()), default=0.0)
+    items = list(shop.items) if shop is not None else []
+    joiners = [each for each in build.joiners.values() if each.type in BLOCKING]
+    on_shelf = [item for item in items if item.section == "joiners" and isinstance(item.part, Joiner)]
+    if not joiners and not on_shelf:
+        return
+    larger = {each.name: _larger(each, needed_a, volts_v) for each in joiners}
+    changed = replace(build, joiners={**build.joiners, **larger})
+    stock = _Shelf([_larger_item(item, needed_a, volts_v) for item in items]) if shop is not None else None
+    if passes(changed, stock):
+        words = f"a {shown(needed_a)} A joiner, for {shown(volts_v)} V or more"
+        changes = tuple(
+            (each.path, attr, getattr(each, attr))
+            for each in larger.values()
+            for attr in ("current_continuous_a", "ceiling_v")
+            if getattr(each, attr) != getattr(build.joiners[each.name], attr)
+        )
+        yield WayOut(words, changes)
+
+
+def _larger_item(item: ShelfItem, needed_a: float, volts_v: float) -> ShelfItem:
+    return replace(item, part=_larger(item.part, needed_a, volts_v)) if isinstance(item.part, Joiner) else item
+
+
+def _larger(joiner: Joiner, needed_a: float, volts_v: float) -> Joiner:
+    return replace(
+        joiner,
+        current_continuous_a=max(joiner.current_continuous_a or 0.0, needed_a),
+        ceiling_v=max(joiner.ceiling_v or 0.0, volts_v),
+    )
+
+
+def _better_mount(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Joiners with their metal on the frame."""
+    mounted = _on_frame(build)
+    changed = _remounted(build, mounted)
+    places = any(place.mount != BEST_MOUNT for place in build.places.values())
+    if (changed or places) and passes(mounted):
+        yield WayOut("the joiners with their metal tight on the frame",
+                     tuple((each.path, "mount", BEST_MOUNT) for each in changed))  # fmt: skip
+
+
+def _on_frame(build: Build) -> Build:
+    joiners = {
+        name: replace(each, mount=BEST_MOUNT) if each.built_in is None else each for name, each in build.joiners.items()
+    }
+    places = {name: replace(each, mount=BEST_MOUNT) for name, each in build.places.items()}
+    return replace(build, joiners=joiners, places=places)
+
+
+def _remounted(build: Build, mounted: Build) -> list[Joiner]:
+    return [each for name, each in mounted.joiners.items() if each.mount != build.joiners[name].mount]
+
+
+def _more_room(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Room for one more joiner at a place."""
+    for name, place in list(build.places.items())[:MOST_ROOMS]:
+        roomier = replace(place, holds=place.holds + 1)
+        if passes(replace(build, places={**build.places, name: roomier})):
+            yield WayOut(f"room for one more joiner at {name}", ((place.path, "holds", roomier.holds),))
+            return

@@ -1,0 +1,176 @@
+"""`packyoke plan` as somebody types it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from tests.cli.conftest import Run
+from tests.support import EXAMPLES, ROOT, base_text, edited
+
+BLANK, WHOLE, HIGH = (EXAMPLES / f"{name}.yaml" for name in ("gannet-planned", "heron-three-packs", "fell-72-volts"))
+SHOP = ROOT / "tests" / "planning" / "shop.yaml"
+
+
+def written(folder: Path, text: str | bytes) -> Path:
+    file = folder / "bike.yaml"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return file
+
+
+def test_the_answer_comes_first_and_nothing_is_wider_than_a_terminal(packyoke: Run) -> None:
+    code, out, err = packyoke("plan", BLANK, "--no-shop")
+    assert (code, err) == (0, "")
+    lines = out.splitlines()
+    assert lines[0].startswith("PLAN  Gannet mail")
+    assert "passes the check" in lines[1]
+    assert "Proved best" in lines[2]
+    assert [line for line in lines if len(line) > 80] == []
+    for title in ("CHOSEN", "THE HARNESS", "TO BUY", "TO CUT", "TO JOIN", "TO SET", "TO WRITE ON IT"):
+        assert f"\n{title}" in out
+
+
+def test_with_prices_the_total_is_what_was_made_least(packyoke: Run) -> None:
+    code, out, _ = packyoke("plan", BLANK, "--shop", SHOP, "--today", "2026-11-25", "--format", "json")
+    found = json.loads(out)
+    assert code == 0
+    assert found["totals"]["amount"] == pytest.approx(sum(line["amount"] for line in found["bill"]))
+    assert found["objective"]["values"][1] == pytest.approx(found["totals"]["amount"], abs=0.005)
+    assert found["prices_valid_until"] == "2026-12-25"
+    assert found["schema"] == "packyoke/plan/1"
+    assert found["passes"] is True
+
+
+def test_the_priced_list_is_as_wide_as_a_terminal(packyoke: Run) -> None:
+    _, out, _ = packyoke("plan", BLANK, "--shop", SHOP, "--today", "2026-11-25")
+    assert [line for line in out.splitlines() if len(line) > 80] == []
+    assert "Parts: 96.72 EUR" in out  # added up by hand from shop.yaml and the metres of the list
+    assert "Prices hold until 2026-12-25." in out
+
+
+def test_the_completed_build_is_written_and_passes(packyoke: Run, tmp_path: Path) -> None:
+    new = tmp_path / "built.yaml"
+    code, out, err = packyoke("plan", BLANK, "--no-shop", "--write", new)
+    assert code == 0
+    assert str(new) in err
+    assert "--write" not in out
+    assert new.read_text(encoding="utf-8").startswith(BLANK.read_text(encoding="utf-8").partition("\n")[0])
+    code, out, _ = packyoke("check", new, "--no-shop")
+    assert (code, "no fault found" in out) == (0, True)
+    code, out, _ = packyoke("plan", new, "--no-shop")
+    assert (code, "nothing to plan" in out) == (0, True)
+
+
+def test_a_file_with_a_byte_order_mark_and_windows_lines_is_completed(packyoke: Run, tmp_path: Path) -> None:
+    text = BLANK.read_text(encoding="utf-8").replace("\n", "\r\n")
+    new = tmp_path / "new.yaml"
+    code, _, err = packyoke("plan", written(tmp_path, "\ufeff".encode() + text.encode()), "--no-shop", "--write", new)
+    assert (code, "is written" in err) == (0, True)
+    assert packyoke("check", new, "--no-shop")[0] == 0
+
+
+def test_no_file_is_replaced_unasked(packyoke: Run, tmp_path: Path) -> None:
+    new = tmp_path / "built.yaml"
+    new.write_text("mine", encoding="utf-8")
+    code, out, err = packyoke("plan", BLANK, "--no-shop", "--write", new)
+    assert (code, new.read_text(encoding="utf-8")) == (2, "mine")
+    assert "--replace" in err
+    assert out.startswith("PLAN")  # what was worked out is not lost
+    assert packyoke("plan", BLANK, "--no-shop", "--write", new, "--replace")[0] == 0
+    assert packyoke("plan", BLANK, "--no-shop", "--write", BLANK, "--replace")[0] == 2
+
+
+def test_what_nothing_can_be_put_into_is_not_written(packyoke: Run, tmp_path: Path) -> None:
+    import yaml
+
+    braces = json.dumps(yaml.safe_load(BLANK.read_text(encoding="utf-8")))
+    new = tmp_path / "new.yaml"
+    code, out, err = packyoke("plan", written(tmp_path, braces), "--no-shop", "--write", new)
+    assert (code, new.exists()) == (2, False)
+    assert out.startswith("PLAN")
+    assert "nothing was written" in err
+
+
+def test_a_whole_build_has_nothing_to_plan(packyoke: Run) -> None:
+    code, out, _ = packyoke("plan", WHOLE, "--no-shop")
+    assert code == 0
+    assert "leaves nothing to plan" in out
+    assert "Proved best" not in out
+
+
+def test_where_nothing_passes_the_ways_out_are_said(packyoke: Run) -> None:
+    code, out, _ = packyoke("plan", HIGH, "--no-shop")
+    assert code == 1
+    assert "bridge: sees more volts than it may: 84 V right, full, limit 75 V" in " ".join(out.split())
+    assert "84 V or more" in out
+    code, out, _ = packyoke("plan", HIGH, "--no-shop", "--format", "json")
+    found = json.loads(out)
+    assert (code, found["rule"], found["limit"]["value"]) == (1, "ceiling-exceeded", 75.0)
+    assert found["ways_out"]
+
+
+def test_without_a_way_out_the_check_is_named(packyoke: Run) -> None:
+    code, out, _ = packyoke("plan", EXAMPLES / "oakum-draft.yaml", "--no-shop")
+    assert (code, "packyoke check" in out) == (1, True)
+
+
+def test_what_is_still_to_find_out_is_no_pass(packyoke: Run, tmp_path: Path) -> None:
+    text = edited("skerry-long-tail", drop=["leads.main lead.gauge", "packs.keel.fuse", "packs.pannier.fuse"])
+    code, out, _ = packyoke("plan", written(tmp_path, text), "--no-shop")
+    assert code in (0, 1)
+    assert out.startswith("OPEN  PLAN" if code else "PLAN")
+    text = base_text("skerry-long-tail").replace("data: none, ", "").replace(", gauge: 10 AWG", "")
+    code, out, _ = packyoke("plan", written(tmp_path, text), "--no-shop")
+    assert code == 1
+    assert out.startswith("OPEN  PLAN")
+    assert "passes the check" not in out
+    assert "pack-locked" in out
+    code, out, _ = packyoke("plan", written(tmp_path, text), "--no-shop", "--format", "json")
+    assert (code, json.loads(out)["passes"]) == (1, False)
+
+
+def test_what_has_to_be_told_first(packyoke: Run, tmp_path: Path) -> None:
+    far = base_text("gannet-planned").replace("  - {between: [bed rear, cross tube], length: 600 mm}\n", "")
+    far = far.replace("  - {between: [bed front, bed rear], length: 550 mm}\n", "")
+    code, out, err = packyoke("plan", written(tmp_path, far), "--no-shop")
+    assert (code, out) == (2, "")
+    assert "bed rear" in err
+    lost = base_text("gannet-planned").replace("    place: bed rear\n", "")
+    code, _, err = packyoke("plan", written(tmp_path, lost), "--no-shop")
+    assert (code, "stern" in err) == (2, True)
+
+
+@pytest.mark.parametrize(("words", "said"), [("beauty", "beauty"), ("cost", "price"), ("loss,beauty", "beauty")])
+def test_preferences_that_cannot_be_had(packyoke: Run, words: str, said: str) -> None:
+    code, _, err = packyoke("plan", BLANK, "--no-shop", "--prefer", words)
+    assert (code, said in err) == (2, True)
+
+
+def test_less_loss_takes_more_copper(packyoke: Run) -> None:
+    plain, asked = (
+        json.loads(packyoke("plan", BLANK, "--no-shop", "--format", "json", *more)[1])["objective"]
+        for more in ([], ["--prefer", "loss"])
+    )
+    figures = [dict(zip(each["names"], each["values"], strict=True)) for each in (plain, asked)]
+    assert figures[1]["loss"] < figures[0]["loss"]
+    assert figures[1]["copper"] > figures[0]["copper"]
+
+
+def test_page_and_drawing(packyoke: Run) -> None:
+    code, out, _ = packyoke("plan", BLANK, "--no-shop", "--format", "html")
+    assert (code, out.startswith("<!DOCTYPE html>")) == (0, True)
+    assert "<script" not in out
+    code, out, _ = packyoke("plan", BLANK, "--no-shop", "--format", "svg")
+    svg = ET.fromstring(out)
+    assert svg.tag == "{http://www.w3.org/2000/svg}svg"
+    words = " ".join(each.text or "" for each in svg.iter() if each.tag.endswith("text"))
+    for name in ("port", "starboard", "stern", "yoke 2", "controller", "14 AWG, 1.04 m", "fuse 25 A"):
+        assert name in words
+
+
+def test_inches(packyoke: Run) -> None:
+    _, out, _ = packyoke("plan", BLANK, "--no-shop", "--units", "us")
+    assert " mm" not in out.partition("TO CUT")[2].partition("TO JOIN")[0]

@@ -1,0 +1,136 @@
+"""Plans from a shop's shelf: what it costs, what is short, and sums worked out anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from packyoke.model import FITTED
+from packyoke.planning.plan import plan
+from packyoke.planning.result import Plan
+from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
+
+SHOP = shop_of((Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8"))
+PRICES = {item.part.name: item.price for item in SHOP.items}
+STOCK = {item.part.name: item.stock for item in SHOP.items}
+CENT = 0.005
+RUNS = [("bed", "tube", 400), ("tube", "motor", 500), ("bed", "motor", 800)]
+PLACES = {"bed": "{holds: 1, mount: open air}", "tube": "{holds: 2, mount: frame metal}", "motor": "{holds: 0}"}
+
+
+def planned(packs: int, prefer: tuple[str, ...] = (), *, joiners: dict[str, str] | None = None, outlet: str = "XT60",
+            amps: float = 18) -> Plan:  # fmt: skip
+    text = bike({f"p{n}": pack("bed", outlet=outlet) for n in range(packs)}, joiners or {}, PLACES, RUNS, amps=amps)
+    found = plan(build_of(text, SHOP), SHOP, prefer)
+    assert isinstance(found, Plan), found
+    return found
+
+
+def test_a_triple_joiner_is_cheaper_than_two_small_ones() -> None:
+    found = planned(3)
+    assert [line.item for line in found.bill if line.section == "joiners"] == ["triple"]
+    assert found.proved
+
+
+def test_two_packs_take_the_small_one() -> None:
+    found = planned(2)
+    assert [line.item for line in found.bill if line.section == "joiners"] == ["small yoke"]
+
+
+def test_a_dearer_rating_is_left_for_a_larger_cheaper_fuse_with_the_same_wire() -> None:
+    # 18 A needs 22.5 A: T25 would do, T30 costs less; a 32 V blade never stands 54.6 V.
+    found = planned(2)
+    assert {line.item for line in found.bill if line.section == "fuses"} == {"T30"}
+
+
+def test_the_sum_is_that_of_the_parts() -> None:
+    found = planned(3)
+    total = 0.0
+    for piece in found.pieces:
+        assert piece.length_m is not None
+        total += piece.length_m * sum(PRICES[name] or 0.0 for name in (piece.plus_item, piece.minus_item))
+    total += sum(len([lead for lead in found.build.leads.values() if lead.fuse.presence == FITTED]) * [8.0])
+    total += 1.20 * 2 * len(found.build.leads) + 80
+    assert found.totals.amount == pytest.approx(total, abs=CENT)
+    assert found.totals.currency == "EUR"
+    assert found.totals.unpriced_count == 0
+    assert found.objective.names[:2] == ("findings", "cost")
+    assert found.objective.values[1] == pytest.approx(total, abs=CENT)
+    minutes = 25 + sum(10 for line in found.bill for _ in range(int(line.quantity)) if line.section == "fuses")
+    metres = sum(line.quantity for line in found.bill if line.section == "wires" and line.minutes_s)
+    assert found.totals.minutes_s == pytest.approx(60 * (minutes + 2 * metres))
+
+
+def test_a_joiner_in_hand_costs_nothing_and_a_second_one_like_it_its_price() -> None:
+    for packs, bought in ((2, 0), (3, 1), (4, 2)):
+        found = planned(packs, joiners={"mine": joiner()}, amps=15)
+        lines = [(line.item, line.quantity) for line in found.bill if line.section == "joiners"]
+        assert sum(PRICES[name] * count for name, count in lines) == (0, 48, 80)[bought], lines
+        assert found.objective.values[1] == pytest.approx(found.totals.amount, abs=CENT)
+
+
+def test_red_is_plus_and_black_is_minus() -> None:
+    for piece in planned(2).pieces:
+        assert piece.plus_item.startswith("red")
+        assert piece.minus_item.startswith("black")
+
+
+def test_what_the_stock_lacks_is_said() -> None:
+    found = planned(2, joiners={"mine": joiner()})
+    assert not [line for line in found.bill if line.section == "joiners"]
+    short = {line.item: line.short for line in found.bill if line.short}
+    for line in found.bill:
+        stock = STOCK.get(line.item)
+        assert short.get(line.item, 0.0) == pytest.approx(max(0.0, line.quantity - (stock if stock else line.quantity)))
+
+
+def test_an_item_that_is_not_on_the_shelf_has_no_price() -> None:
+    found = planned(2, outlet="XT90")
+    missing = [line for line in found.bill if not line.on_shelf]
+    assert missing == []
+    found = planned(2, joiners={"mine": joiner(45, "XT90")})
+    missing = [line for line in found.bill if not line.on_shelf]
+    assert {line.about for line in missing} == {"XT90 socket"}
+    assert found.totals.unpriced_count == 1
+
+
+def test_wire_that_the_shelf_does_not_have_is_listed_as_such() -> None:
+    shop = shop_of("packyoke-shop: 1\nshelf:\n  wires:\n    thin: {gauge: 18 AWG, insulation: PVC, price: 0.50 EUR}\n")
+    text = bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner()}, PLACES, RUNS)
+    found = plan(build_of(text, shop), shop)
+    assert isinstance(found, Plan), found
+    assert "not on it" in found.doubt
+    assert not found.proved
+    assert {line.on_shelf for line in found.bill if line.section == "wires"} == {False}
+
+
+@pytest.mark.parametrize("word", ["loss", "copper", "cost", "joints"])
+def test_what_is_preferred_comes_out_no_worse_than_without(word: str) -> None:
+    usual, preferred = planned(3), planned(3, (word,))
+    assert preferred.objective.names[1] == word
+    both = [dict(zip(each.objective.names, each.objective.values, strict=True)) for each in (usual, preferred)]
+    assert both[1]["findings"] == both[0]["findings"]
+    if word in both[0]:
+        assert both[1][word] <= both[0][word]
+    assert preferred.proved
+
+
+def test_a_fuse_early_on_pays_where_the_way_behind_it_is_long() -> None:
+    # T30 in every pack's lead (18 A / 0.8 = 22.5 A; T30 costs less than T25). The link is fed by 60 A: 12 AWG bears
+    # 1.5 x 40 = 60 A, 14 AWG does not. The main lead would be fed by 90 A: a fuse there, or one in the link.
+    # Fuse in the link: 1.6 m x 1.70 + 8 + 0.3 m x 2.70 = 11.53; fuse in the main lead: 1.6 m x 2.70 + 0.3 m x 1.70 + 8
+    # = 12.83.
+    leads = {
+        "a lead": "{from: a, to: y, length: 200 mm}", "b lead": "{from: b, to: y, length: 200 mm}",
+        "link": "{from: y, to: z, length: 1600 mm}", "c lead": "{from: c, to: z, length: 200 mm}",
+        "main lead": "{from: z, to: controller, length: 300 mm}",
+    }  # fmt: skip
+    mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
+    text = bike({name: pack("bed") for name in "abc"}, {"y": mounted, "z": mounted}, PLACES, [], leads=leads)
+    found = plan(build_of(text, SHOP), SHOP)
+    assert isinstance(found, Plan), found
+    assert found.proved
+    made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
+    assert made["link"] == ("14 AWG", True)
+    assert made["main lead"] == ("12 AWG", False)

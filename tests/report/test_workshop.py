@@ -1,0 +1,383 @@
+"""What the work sheet says: the whole order of work, and readings that the parts of the file let one expect."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.metering import inlet_test, path_test
+from packyoke.findings import Severity
+from packyoke.model import Build, Joiner, Lead
+from packyoke.planning.result import Plan
+from packyoke.reading import load_shop
+from packyoke.report.drawing import harness_svg
+from packyoke.report.workshop import (
+    Section,
+    WorkshopSheet,
+    no_workshop_sheet_text,
+    workshop_html,
+    workshop_markdown,
+    workshop_text,
+)
+from packyoke.running import workshop_words
+from packyoke.running.plan import planned
+from packyoke.running.sheet import NoSheet
+from packyoke.running.typed import WrongInput
+from packyoke.running.workshop import CannotPlan, blank, workshop_sheet
+from packyoke.verdict.check import check
+from tests.report.test_sheet import HOSTILE, Page, bare
+from tests.sheets import TODAY, built, chain_text
+from tests.support import ROOT, base_text, edited
+
+FORMS = {"html": workshop_html, "text": workshop_text, "markdown": workshop_markdown}
+WHOLE = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-city-dock")
+NEVER = re.compile(r"\b(safe|certified|guarantee|legal\b|CFR\b|ABYC\b|ASTM\b|IEC\b)", re.IGNORECASE)
+SHOP = ROOT / "tests" / "planning" / "shop.yaml"
+
+
+def sheet_of(build: Build, **more: str) -> WorkshopSheet:
+    return workshop_sheet(build, None, today=TODAY, **more)
+
+
+def example(name: str, **more: str) -> WorkshopSheet:
+    return sheet_of(built(base_text(name)), **more)
+
+
+def section(sheet: WorkshopSheet, title: str) -> Section:
+    return next(each for each in sheet.sections if each.title.endswith(title))
+
+
+def rows(sheet: WorkshopSheet, title: str) -> tuple[tuple[str, ...], ...]:
+    table = section(sheet, title).table
+    assert table is not None
+    return table.rows
+
+
+@pytest.mark.parametrize("form", FORMS)
+@pytest.mark.parametrize("name", ["skerry-long-tail", "gannet-planned"])
+def test_every_step_of_the_trade_stands_on_it(name: str, form: str) -> None:
+    told = bare(FORMS[form](example(name, shop="Harbour Street Cycles")), form)
+    for said_there in (
+        "All packs off the bike and apart", "One conductor at a time, never both", "ask for a licence",
+        "makers' instructions", "Tin is for solder cups only", "mating half plugged in and connected to nothing",
+        "by the mark on the connector body first, by meter after", "Insulate each contact by itself", "Strain relief",
+        "A clamp at least every", "drip loop", "metal body flat on metal of the frame, or with air",
+        "nothing is wrapped closed", "One unbroken length of fine-stranded wire", "harness live from the others",
+        "Fuse holders: in the plus", "plus is plus at every end", "every inlet of every joiner", "10 kohm",
+        "each pack alone, each pair, all", "millivolts under load", "what it draws when off",
+        "warmth after ten minutes", "nothing live that should be dead", "charging", "What the check found", "Labels",
+        "Done and tested by, day", "Built by: name, day", "Lithium packs can burn", "warranty", "Harbour Street Cycles",
+    ):  # fmt: skip
+        assert said_there.casefold() in told.casefold(), said_there
+
+
+@pytest.mark.parametrize("name", [*WHOLE, "gannet-planned"])
+def test_words_that_never_stand_on_it(name: str) -> None:
+    for form, printed in FORMS.items():
+        assert NEVER.search(bare(printed(example(name)), form)) is None
+
+
+def test_a_whole_build_is_the_file_s_own_and_nothing_is_added() -> None:
+    build = built(base_text("heron-three-packs"))
+    assert not blank(build)
+    sheet = sheet_of(build)
+    cut = rows(sheet, "Cut and mark")
+    assert [row[0].split("  ")[1] for row in cut] == [*build.leads]
+    assert {row[-1] for row in cut} == {"in the file"}
+    assert [row[2] for row in cut] == ["300 mm", "350 mm", "600 mm", "500 mm", "450 mm"]
+    # Three at the packs and the one of the motor lead: a plan would put one into the link too.
+    assert [row[0] for row in rows(sheet, "Fuses")] == ["pack north", "pack south", "pack box", "5  motor lead"]
+    assert "nothing was left open for a plan" in sheet.basis[0]
+
+
+def test_what_the_whole_build_takes_is_counted() -> None:
+    """By hand: 0.3 + 0.35 + 0.6 + 0.5 + 0.45 m of lead, five leads with two ends each."""
+    parts = {row[1]: row[0] for row in rows(example("heron-three-packs"), "Parts")}
+    assert parts == {
+        "12 AWG silicone (plus)": "2.20 m", "12 AWG silicone (minus)": "2.20 m", "class T 30 A 160 V d.c.": "1",
+        "XT60 pin": "5", "XT60 socket": "5",
+    }  # fmt: skip
+
+
+def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
+    build = built(base_text("gannet-planned"))
+    found = planned(build, None, None)
+    assert isinstance(found, Plan)
+    sheet = sheet_of(build)
+    cut = rows(sheet, "Cut and mark")
+    assert [row[0].split("  ")[1] for row in cut] == [piece.lead for piece in found.pieces]
+    assert {row[-1] for row in cut} == {"planned"}
+    assert {row[-1] for row in rows(sheet, "Fuses")} == {"planned"}
+    ends = {(joint.lead, joint.end) for joint in found.joints if joint.end != "fuse"}
+    assert len(rows(sheet, "Join")) == len(ends)
+    assert [row[1] for row in rows(sheet, "Joiners")] == [
+        "ideal-diode, blocks in the positive", "ideal-diode, blocks in the positive (planned)",
+    ]  # fmt: skip
+    assert sheet.fingerprint.endswith(f"build {check(found.build, today=TODAY).fingerprint}.")
+
+
+def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
+    sheet = sheet_of(built(edited("skerry-long-tail", drop=["leads.main lead.gauge"])))
+    assert [row[-1] for row in rows(sheet, "Cut and mark")] == ["in the file", "in the file", "planned"]
+    assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"0.30 m"}
+    fuses = {row[0]: row[-1] for row in rows(sheet, "Fuses")}
+    assert (fuses["pack keel"], fuses["3  main lead"]) == ("in the file", "planned")
+    assert len(rows(sheet, "Join")) == 6
+
+
+def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
+    shop = load_shop(SHOP.read_bytes(), str(SHOP))
+    assert not isinstance(shop, list)
+    build = built(base_text("gannet-planned"))
+    found = planned(build, shop, None)
+    assert isinstance(found, Plan)
+    told = workshop_text(workshop_sheet(build, shop, today="2026-12-05"))
+    assert f"Parts: {found.totals.amount:.2f} EUR" in told
+    assert "fitting them: 70 min" in told
+    assert "Prices hold until 2027-01-04." in told
+    assert "hourly rate" in told
+    assert "EUR" not in workshop_text(sheet_of(build))
+
+
+def test_at_stop_or_open_there_is_no_sheet() -> None:
+    for text in (base_text("oakum-draft"), edited("skerry-long-tail", drop=["joiners.yoke.ceiling"])):
+        with pytest.raises(NoSheet) as none:
+            sheet_of(built(text))
+        assert none.value.report.verdict in ("stop", "open")
+        assert no_workshop_sheet_text(none.value.report).startswith("No sheet for the workshop: ")
+        assert "customer" not in no_workshop_sheet_text(none.value.report)
+
+
+def test_a_completed_build_with_an_open_question_gets_none_either() -> None:
+    with pytest.raises((NoSheet, CannotPlan, WrongInput)):
+        sheet_of(built(edited("gannet-planned", drop=["joiners.yoke.ceiling"])))
+
+
+def test_what_cannot_be_planned_is_told() -> None:
+    with pytest.raises(WrongInput, match="how far it is"):
+        sheet_of(built(edited("gannet-planned", drop=["runs"])))
+    with pytest.raises(CannotPlan):
+        sheet_of(built(edited("gannet-planned", put={"packs.port.discharge": "10 A"})))
+
+
+def test_every_inlet_is_tested_from_another_one() -> None:
+    found = {(row[0], row[1]): row[2] for row in rows(example("heron-three-packs"), "every inlet of every joiner")}
+    assert found == {
+        ("first", "inlet of 1  north lead"): "south", ("first", "inlet of 2  south lead"): "north",
+        ("second", "inlet of 3  link"): "box", ("second", "inlet of 4  box lead"): "north",
+    }  # fmt: skip
+
+
+def test_an_empty_inlet_is_tested_too() -> None:
+    found = rows(sheet_of(built(edited("skerry-long-tail", put={"joiners.yoke.inputs": "3"}))), "every joiner")
+    assert [row[1] for row in found] == ["inlet of 1  keel lead", "inlet of 2  pannier lead", "inlet 3, left empty"]
+
+
+def test_the_thresholds_are_those_of_the_meter() -> None:
+    yoke = built(base_text("skerry-long-tail")).joiners["yoke"]
+    notes = " ".join(section(example("skerry-long-tail"), "every joiner").notes)
+    below, share = re.findall(r"below (\d+) V. From (\d+) %", notes)[0]
+    pack_v = 58.8
+    assert inlet_test(yoke, float(below) - 0.01, pack_v).found == "blocks"
+    assert inlet_test(yoke, float(below), pack_v).found == "leaks"
+    assert inlet_test(yoke, float(share) / 100 * pack_v, pack_v).found == "plain or failed"
+
+
+def test_each_pack_alone_each_pair_and_all() -> None:
+    found = [row[0] for row in rows(example("heron-three-packs"), "each pair, all")]
+    assert found == [
+        "north", "south", "box", "north + south", "north + box", "south + box", "all of them",
+    ]  # fmt: skip
+    pair = [row[0] for row in rows(example("skerry-long-tail"), "each pair, all")]
+    assert pair == ["keel", "pannier", "keel + pannier"]
+    narrowed = sheet_of(built(base_text("heron-three-packs") + "sets: [[north, box], [south]]\n"))
+    assert [row[0] for row in rows(narrowed, "each pair, all")] == ["south", "north + box"]
+
+
+def test_packs_that_never_meet_keep_their_own_voltage() -> None:
+    assert rows(example("plover-two-drives"), "each pair, all")[-1][1] == "each its own pack's"
+
+
+def drops(sheet: WorkshopSheet) -> dict[str, tuple[str, str]]:
+    return {row[0]: (row[2], row[3]) for row in rows(sheet, "millivolts under load")}
+
+
+def test_copper_and_joiner_by_hand() -> None:
+    """keel lead: 0.4 m there and back of 12 AWG, 1.588 ohm per 1000 ft (wire tables): 41.7 mV at 10 A, and contacts on
+    top of it; yoke: 2 mohm of the file, 20 mV."""
+    found = drops(example("skerry-long-tail"))
+    low, high = map(float, found["1  keel lead"][0].split(" to "))
+    copper_mv = 2 * 0.4 * 1.588 / 304.8 * 10 * 1000
+    assert copper_mv < low < high < copper_mv + 40
+    assert found["yoke, from 1  keel lead"] == ("20", "22 mV")
+
+
+def test_the_whole_way_is_the_sum_of_its_parts() -> None:
+    found = drops(example("heron-three-packs"))
+    parts = ("1  north lead", "first, from 1  north lead", "3  link", "second, from 3  link", "5  motor lead")
+    low = sum(float(found[each][0].split(" to ")[0]) for each in parts)
+    high = sum(float(found[each][0].split(" to ")[-1]) for each in parts)
+    way = [float(each) for each in found["whole way, north to controller"][0].split(" to ")]
+    assert way == pytest.approx([low, high], abs=1.0)  # figures are printed to 1 mV
+
+
+def test_too_much_is_where_the_meter_command_says_so() -> None:
+    build = built(base_text("skerry-long-tail"))
+    found = drops(sheet_of(build))
+    parts: tuple[tuple[str, Joiner | Lead], ...] = (
+        ("1  keel lead", build.leads["keel lead"]), ("yoke, from 1  keel lead", build.joiners["yoke"]),
+    )  # fmt: skip
+    for name, part in parts:
+        limit_v = float(found[name][1].removesuffix(" mV")) / 1000
+        assert path_test(Case(build), part, 0.99 * limit_v, 10.0).found == "as described"
+        assert path_test(Case(build), part, 1.01 * limit_v, 10.0).found == "too much"
+
+
+def test_a_bike_that_draws_less_than_ten_amps_is_measured_at_what_it_draws() -> None:
+    sheet = sheet_of(built(edited("skerry-long-tail", put={"controller.battery_current": "8 A"})))
+    table = section(sheet, "millivolts under load").table
+    assert table is not None
+    assert "mV at 8 A" in table.heads
+    assert drops(sheet)["yoke, from 1  keel lead"][0] == "16"
+
+
+def test_what_is_known_of_the_draw_when_off() -> None:
+    found = rows(example("skerry-long-tail"), "when off")
+    assert [row[0] for row in found] == ["keel", "pannier"]
+    assert all(row[1].startswith("lamp 8 mA, and what joiners") for row in found)
+    assert "8 mA" not in rows(example("heron-three-packs"), "when off")[0][1]
+
+
+def test_voltages_span_cut_off_to_full() -> None:
+    assert rows(example("skerry-long-tail"), "every far end")[0][2] == "at yoke: 42 to 58.8 V"
+    assert rows(example("tern-city-dock"), "every far end")[0][2] == "at dock yoke: about 27.5 to 42 V"
+
+
+def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
+    assert rows(example("skerry-long-tail"), "charging") == (
+        ("counter", "58.5 to 59.1 V", "keel", "at most 4 A", "58.8 V"),
+        ("counter", "58.5 to 59.1 V", "pannier", "at most 4 A", "58.8 V"),
+    )
+
+
+def test_a_dock_has_contacts_that_nobody_bridges_unmeasured() -> None:
+    assert any("Unused contacts of a dock" in each for each in section(example("tern-city-dock"), "dead").notes)
+    assert not any("dock" in each for each in section(example("skerry-long-tail"), "dead").notes)
+
+
+def test_leads_are_fitted_from_the_controller_and_packs_come_last() -> None:
+    found = [row[0].split("  ")[1] for row in rows(example("gannet-planned"), "Lay and fit")]
+    assert found[:2] == ["main lead", "yoke 2 link"]
+    assert {*found[2:]} == {"port lead", "starboard lead", "stern lead"}
+
+
+def test_more_than_60_volts_is_said_on_top() -> None:
+    high = sheet_of(built(edited("fell-72-volts", put={"joiners.bridge.ceiling": "90 V"})))
+    assert any("84 V when full: more than 60 V d.c. shocks" in each for each in high.first)
+    assert not any("shocks" in each for each in example("heron-three-packs").first)
+
+
+def test_cautions_wait_for_a_name_until_somebody_accepted_them() -> None:
+    text = base_text("skerry-long-tail")
+    assert rows(sheet_of(built(text)), "What the check found")[0][2] == workshop_words.TO_ACCEPT
+    text += (
+        "accept: [{rule: cells-overworked, part: packs.pannier, found: 25.5 A, because: rides short, by: workshop lead,"
+        " until: 2027-05-31}]\n"
+    )
+    accepted = rows(sheet_of(built(text)), "What the check found")[0][2]
+    assert "rides short (by workshop lead, until 2027-05-31)" in accepted
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_every_caution_and_note_of_the_check_is_on_it(name: str) -> None:
+    build = built(base_text(name))
+    found = section(sheet_of(build), "What the check found")
+    report = check(build, today=TODAY)
+    cautions = sum(each.severity == Severity.CAUTION for each in report.findings)
+    assert (len(found.table.rows) if found.table else 0) == cautions
+    assert len(found.notes) == len(report.findings) - cautions
+
+
+def test_what_nobody_measured_is_to_be_measured_now() -> None:
+    sheet = example("tern-city-dock")
+    assert ("carrier pack", "resistance") in {row[:2] for row in rows(sheet, "Not known for sure")}
+    assert not any(each.title == "Not known for sure" for each in example("heron-three-packs").sections)
+
+
+def test_the_drawing_says_what_each_lead_is_made_of() -> None:
+    told = {"".join(text.itertext()) for text in harness_svg(example("gannet-planned").drawing).iter("text")}
+    assert {"3  yoke 2 link", "14 AWG, 490 mm", "fuse 25 A"} <= told
+    assert "3 yoke 2 link from yoke 2 to yoke: 14 AWG, 490 mm, fuse 25 A" in example("gannet-planned").drawing.words
+
+
+def test_a_wide_drawing_calls_its_leads_by_number() -> None:
+    sheet = sheet_of(built(chain_text(6, long=True)))
+    assert all(re.fullmatch(r"\d+", edge.labels[0]) for edge in sheet.drawing.edges)
+    assert [row[0].split("  ")[0] for row in rows(sheet, "Cut and mark")] == [str(at) for at in range(1, 12)]
+
+
+def test_inches_for_those_who_measure_in_inches() -> None:
+    us = example("skerry-long-tail", system="us")
+    assert rows(us, "Cut and mark")[0][2] == "15.7 in"
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_hostile_names_are_text(form: str) -> None:
+    sheet = example("skerry-long-tail", shop=HOSTILE, contact=HOSTILE)
+    parts = tuple(
+        each._replace(title=HOSTILE, table=each.table and each.table._replace(rows=tuple(
+            (HOSTILE, *row[1:]) for row in each.table.rows)))
+        for each in sheet.sections
+    )  # fmt: skip
+    told = FORMS[form](replace(sheet, title=HOSTILE, sections=parts, labels=(HOSTILE,), basis=(HOSTILE,)))
+    if form == "text":
+        assert HOSTILE in told
+        return
+    assert "<script" not in told
+    if form == "html":
+        page = Page(told)
+        assert "script" not in page.tags
+        assert HOSTILE in page.words
+        assert told.count("</style") == 1
+
+
+def test_no_scripts_and_nothing_from_outside() -> None:
+    html = workshop_html(example("gannet-planned"))
+    page = Page(html)
+    assert not {"script", "link", "img", "iframe", "object", "base"} & {*page.tags}
+    assert not {"src", "href", "style"} & {name for name, _ in page.attributes}
+    assert "url(" not in html
+
+
+@pytest.mark.parametrize(
+    "text", [chain_text(6, long=True, chargers=3), base_text("tern-city-dock"), base_text("gannet-planned")]
+)
+def test_the_text_keeps_to_80_columns(text: str) -> None:
+    told = workshop_text(sheet_of(built(text), shop="S" * 80, contact="c" * 120))
+    assert max(map(len, told.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("packs", [1, 2, 7])
+def test_any_number_of_packs(packs: int) -> None:
+    sheet = sheet_of(built(chain_text(min(packs, 6)) if packs <= 6 else _seven()))
+    together = section(sheet, "each pair, all")
+    assert together.table is not None
+    count = len(together.table.rows)
+    assert count == {1: 1, 2: 3, 7: 7 + 6 + 1}[packs]
+    assert any("paired with the next" in each for each in together.notes) == (packs == 7)
+
+
+def _seven() -> str:
+    """Six packs in a chain, and one more before the first joiner through another joiner."""
+    text = chain_text(6)
+    pack = next(line for line in text.splitlines() if line.startswith("  'Pack a'"))
+    joiner = next(line for line in text.splitlines() if line.startswith("  'J0'"))
+    ends = "length: 300 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]"
+    text = text.replace(pack, f"{pack}\n{pack.replace('Pack a', 'Pack g')}", 1)
+    text = text.replace(joiner, f"{joiner}\n{joiner.replace('J0', 'J9')}", 1)
+    text = text.replace("pack lead 0: {from: 'Pack a', to: 'J0'", "pack lead 0: {from: 'Pack a', to: 'J9'", 1)
+    more = f"  pack lead 6: {{from: 'Pack g', to: 'J9', {ends}}}\n  link 9: {{from: 'J9', to: 'J0', {ends}}}\n"
+    return text.replace("controller: {voltage", f"{more}controller: {{voltage", 1)
