@@ -3,8 +3,8 @@
     python tests/bench.py [--quick]
 
 Bars: check on one build at most 1.4 times the bare import of the libraries; 1,000 files at most 1 ms each above
-start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms; a plan for 6
-packs and 8 places under 2 s.
+start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms; a
+plan for 6 packs and 8 places under 2 s.
 """
 
 from __future__ import annotations

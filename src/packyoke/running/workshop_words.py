@@ -108,8 +108,8 @@ SPARK = (
 )
 DROP = (
     "One pack in at a time, {amps} drawn at the controller's plug: an electronic load, or the driven wheel on a "
-    "braked roller. Meter on mV d.c. with its own two wires: from plus to plus along the part, then from minus to minus; write "
-    "down the sum. Through the backs of the plugs, never into the front of a live one.",
+    "braked roller. Meter on mV d.c. with its own two wires: from plus to plus along the part, then from minus to "
+    "minus; write down the sum. Through the backs of the plugs, never into the front of a live one.",
 )
 DROP_NOTES = (
     "At another current it is in proportion. Cold joints, loose crimps and a wire thinner than marked show here first: "
@@ -148,7 +148,7 @@ ASSUMED = ("Not in the file. Measure it while the bike is on the bench, and writ
 GIVEN, PLANNED = "in the file", "planned"
 LAST = (
     "All packs off again, or all in and switched off; caps on every open plug; labels on.",
-    "Put the readings into a copy of the file (packyoke meter --record, or by hand under “measured”); check that again.",
+    "Put the readings into a copy of the file (packyoke meter --record, or by hand under “measured”), and check it.",
     "Ride it gently near the shop, with each set of packs that will be used; feel the plugs again.",
     "Print the customer's page (packyoke sheet --for customer) and go through it together.",
 )
