@@ -90,3 +90,56 @@ def test_two_bikes_are_not_compared(run: Run) -> None:
     code, _, err = run(OLD, EXAMPLES / "fenwick-second-port.yaml", "--no-shop")
     assert code == 2
     assert "these are two bikes" in err
+
+
+SHELF = """
+packyoke-shop: 1
+name: Harbour bench
+shelf:
+  packs:
+    slim: {label: 48 V, chemistry: NMC, series: 14, capacity: 13 Ah, mass: 3.5 kg, price: 390 EUR}
+  wires:
+    red 12: {gauge: 12 AWG, insulation: silicone, price: 1.40 EUR}
+    black 12: {gauge: 12 AWG, insulation: silicone, price: 1.30 EUR}
+  connectors:
+    XT60: {per_contact: 30 A, price: 1.20 EUR}
+    XT90 socket: {per_contact: 45 A, price: 2.00 EUR}
+"""
+SLIM = {**{key: value for key, value in THIRD_PACK.items() if not key.startswith("packs.")},
+        "packs.box": {"part": "slim", "outlet": "XT60 socket"}}  # fmt: skip
+
+
+def test_the_price_is_that_of_what_comes(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "packyoke-shop.yaml"
+    shop.write_text(SHELF, encoding="utf-8")
+    new = changed(tmp_path, SLIM)
+    _, out, _ = run(OLD, new, "--shop", shop)
+    # A pack, half a metre of two conductors, two halves of connectors: 390 + 0.5 x (1.40 + 1.30) + 1.20 + 2.00.
+    assert "+394.55 EUR" in out
+    _, out, _ = run(new, OLD, "--shop", shop)
+    assert "-394.55 EUR" in out
+    _, out, _ = run(OLD, new, "--shop", shop, "--format", "json")
+    assert json.loads(out)["price"] == {"amount": pytest.approx(394.55), "currency": "EUR", "unpriced": []}
+
+
+def test_what_has_no_price_is_named_and_not_counted_as_nothing(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "packyoke-shop.yaml"
+    shop.write_text(SHELF.replace("    XT60: {per_contact: 30 A, price: 1.20 EUR}\n", ""), encoding="utf-8")
+    _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--shop", shop)
+    assert "+3.35 EUR" in out  # the wire and the XT90 alone
+    assert "Without a price on the shelf: +1 XT60 pin, +1 box."  in " ".join(out.split())
+
+
+def test_without_prices_there_is_no_price(run: Run, tmp_path: Path) -> None:
+    _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--no-shop", "--format", "json")
+    assert json.loads(out)["price"] is None
+
+
+def test_a_pack_like_one_of_the_shelf_costs_as_much(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "packyoke-shop.yaml"
+    shop.write_text(SHELF, encoding="utf-8")
+    one, two = tmp_path / "one.yaml", tmp_path / "two.yaml"
+    one.write_text(edited("skerry-long-tail", SLIM), encoding="utf-8")
+    two.write_text(edited("skerry-long-tail", {**SLIM, "packs.spare": {"like": "box"}}), encoding="utf-8")
+    _, out, _ = run(one, two, "--shop", shop, "--format", "json")
+    assert json.loads(out)["price"]["amount"] == pytest.approx(390)

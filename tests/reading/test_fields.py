@@ -54,7 +54,7 @@ PARTS: dict[str, type[Any]] = {
 NOT_LINES = {"name", "path", "span", "spans", "fuse"}
 WHOLE_SECTIONS = {
     "file", "bike", "racks", "packs", "joiners", "leads", "controllers", "accessories", "chargers", "connectors",
-    "places", "runs", "rides", "measured", "accept", "guesses", "stated", "shop", "today",
+    "places", "runs", "rides", "measured", "accept", "guesses", "stated", "items", "shop", "today",
 }  # fmt: skip
 INSTRUMENTS = {"", "label", "meter", "tape", "look", "settings", "maker", "scales", "customer"}
 

@@ -30,24 +30,24 @@ def compare(
     old: str, new: str, form: str, today: str | None, shop: str | None, no_shop: bool, output: str | None,
     replace: bool,
 ) -> None:  # fmt: skip
-    """Hold a build against what it was before: findings, currents, energy, mass.
+    """Hold a build against what it was before: findings, currents, energy, mass, price.
 
+    The price is that of the parts that come and go, where a shop file has them on its shelf with prices.
     Exit status: 0 answered, 1 the new build has a stop or an open question that the old one had not, 2 wrong input.
 
     \b
     Example:
         packyoke compare examples/skerry-long-tail.yaml examples/skerry-long-tail.yaml
     """
-    from packyoke.api import check
     from packyoke.report.compare import compare_json, compare_text
-    from packyoke.verdict.comparing import compared
+    from packyoke.running.compare import view
 
     if old == new == "-":
         wrong("only one of the two builds can come from standard input")
     day, shops = day_of(today), Shops(shop, no_shop)
     before, after = (one_build(name, shops, day) for name in (old, new))
-    view = compared(before, after, check(before, old, today=day), check(after, new, today=day))
-    if view is None:
+    found = view(before, after, shops.for_build(new), day)
+    if found is None:
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
-    print_out({"text": compare_text, "json": compare_json}[form](view), output, replace, [old, new, shop])
-    sys.exit(EXIT_FOUND if view.refused else EXIT_OK)
+    print_out({"text": compare_text, "json": compare_json}[form](found), output, replace, [old, new, shop])
+    sys.exit(EXIT_FOUND if found.refused else EXIT_OK)

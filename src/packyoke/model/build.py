@@ -57,6 +57,7 @@ class Stated(NamedTuple):
 class Build(Part):
     """A bike as described. Guesses (`18 A ?`) stand as None in the parts and as numbers in `guesses`.
 
+    `items` says which parts are one of the shop's shelf, by its name there.
     `today` (ISO 8601) decides which acceptances have run out; empty: dates are not compared.
     """
 
@@ -83,6 +84,7 @@ class Build(Part):
     measured: tuple[Measured, ...] = ()
     accept: tuple[Acceptance, ...] = ()
     guesses: Mapping[Key, Any]
+    items: Mapping[str, str]
     stated: tuple[Stated, ...] = ()
     shop: str = ""
     today: str = ""

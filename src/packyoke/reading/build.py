@@ -57,7 +57,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     return Build(
         name=draft.name, path="build", span=_START, spans=Spans(draft.spans), file=document.file, bike=bike,
         connectors=connectors, rides=parts.pop("ride"), guesses=reader.guesses, stated=tuple(reader.stated),
-        shop=shop.name if shop else "", today=today or "",
+        items=reader.items, shop=shop.name if shop else "", today=today or "",
         **parts, **draft.values,
     )  # fmt: skip
 

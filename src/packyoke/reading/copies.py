@@ -35,6 +35,8 @@ def entries_of(reader: Reader, section: str, where: str, part: Mapping, whole: M
         return own, ""
     if key.text == "part":
         found = _from_shelf(reader, said, where, shelf)
+        if found is not None:
+            reader.items[where] = said.text
         base = moved(found, said).entries if found is not None else None
     else:
         base = _from_file(reader, section, said, where, whole, shelf)
@@ -75,7 +77,10 @@ def _from_file(reader: Reader, section: str, said: Scalar, where: str, whole: Ma
             reader.tell(said.span, path, f"{name} is itself like another",
                         "One level only: name the one that is written out.")  # fmt: skip
             return None
-        return entries_of(reader, section, f"{section}.{name}", base, whole, shelf)[0]
+        entries, _ = entries_of(reader, section, f"{section}.{name}", base, whole, shelf)
+        if (item := reader.items.get(f"{section}.{name}")) is not None:
+            reader.items[where] = item
+        return entries
     return None
 
 

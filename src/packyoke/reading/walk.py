@@ -103,6 +103,7 @@ class Reader:
         self.findings: list[Finding] = []
         self.guesses: dict[tuple[str, str], Any] = {}
         self.stated: list[Stated] = []
+        self.items: dict[str, str] = {}
         self.names: dict[str, dict[str, str]] = {}
         self.paths: dict[str, str] = {}
         self.contacts: dict[str, tuple[str, str | None]] = {}

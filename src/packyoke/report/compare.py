@@ -52,6 +52,14 @@ class Margin(NamedTuple):
     after: PartLine | None
 
 
+class PriceStep(NamedTuple):
+    """What the parts cost that come, less those that go, and what of them has no price, in words."""
+
+    amount: float
+    currency: str
+    unpriced: tuple[str, ...]
+
+
 class CompareView(NamedTuple):
     """All that is printed. `refused`: a stop or an open question that was not there before."""
 
@@ -63,6 +71,7 @@ class CompareView(NamedTuple):
     margins: tuple[Margin, ...]
     figures: tuple[Figure, ...]
     notes: tuple[str, ...] = ()
+    price: PriceStep | None = None
 
 
 def compare_text(view: CompareView) -> str:
@@ -72,7 +81,11 @@ def compare_text(view: CompareView) -> str:
     lines += _section("FINDINGS", _turns(view))
     figures = [[each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each)]
                for each in view.figures]  # fmt: skip
+    if view.price is not None:
+        figures.append(["parts that come and go", "", "", f"{view.price.amount:+.2f} {view.price.currency}"])
     lines += _section("FIGURES", columns(figures, "lrrr", ["", "before", "after", ""]))
+    if view.price is not None and view.price.unpriced:
+        lines += hanging(f"Without a price on the shelf: {', '.join(view.price.unpriced)}.", 2, 4)
     lines += _section("CURRENTS  (worst, of what the part bears)", _margins(view.margins))
     for note in view.notes:
         lines += ["", *hanging(note, 0, 0)]
@@ -194,6 +207,7 @@ def compare_json(view: CompareView) -> str:
             {"part": each.part, "before": _part(each.before), "after": _part(each.after)} for each in view.margins
         ],
         "figures": [each._asdict() for each in view.figures],
+        "price": view.price._asdict() if view.price else None,
         "notes": list(view.notes),
     }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"

@@ -11,13 +11,12 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.filled import filled_case
 from packyoke.findings import Severity, clean
 from packyoke.model import Build
-from packyoke.planning.bill import Lists, lists
-from packyoke.planning.catalogue import Stock, catalogue
+from packyoke.planning.as_drawn import drawn_lists
+from packyoke.planning.bill import Lists
+from packyoke.planning.catalogue import Stock
 from packyoke.planning.options import is_made
-from packyoke.planning.ready import route_of
-from packyoke.planning.rebuild import Drawn
 from packyoke.planning.result import NoPlan, Objective, Plan, Refusal, Stuck
-from packyoke.planning.routes import Routes, routes
+from packyoke.planning.routes import routes
 from packyoke.planning.topology import is_whole
 from packyoke.report.plan import objective_words, refusal_text
 from packyoke.report.report import Report
@@ -56,7 +55,7 @@ def workshop_sheet(
     if report.verdict not in ("none-found", "caution"):
         raise NoSheet(report)
     ways = routes(done)
-    all_of_it = _lists(done, stock, ways)
+    all_of_it = drawn_lists(done, stock, ways)
     made = frozenset(piece.lead for piece in found.pieces if piece.planned) if found is not None else frozenset()
     plan = found if found is not None else _as_drawn(done, all_of_it)
     plan = replace(plan, pieces=all_of_it.pieces, joints=all_of_it.joints, labels=all_of_it.labels)
@@ -93,15 +92,6 @@ def _planned(build: Build, stock: Stock | None) -> Plan:
     if isinstance(found, NoPlan):
         raise CannotPlan(found)
     return found
-
-
-def _lists(build: Build, stock: Stock | None, ways: Routes) -> Lists:
-    """The lists of every lead of the harness, whoever chose it."""
-    leads = {name: replace(lead, insulation=lead.insulation or words.NO_INSULATION) for name, lead in
-             build.leads.items()}  # fmt: skip
-    build = replace(build, leads=leads)
-    places = {name: way.places for name, lead in build.leads.items() if (way := route_of(build, ways, lead))}
-    return lists(build, replace(build, leads={}), Drawn(build), catalogue(build, stock), places)
 
 
 def _as_drawn(build: Build, found: Lists) -> Plan:

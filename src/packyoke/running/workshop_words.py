@@ -131,7 +131,6 @@ CHARGERS = (
 )
 SETTINGS = ("Read it back after writing. A current that the rider can set higher undoes the check.",)
 
-NO_INSULATION = "(insulation not in the file)"
 NO_PARTS = "Nothing to buy: no lead is to be made."
 PARTS_PLANNED = "To buy or to take from the shelf for what was planned; what the file gives already is not among it."
 PARTS_DRAWN = "For the leads as the file draws them; the other parts are in the file."
