@@ -156,6 +156,8 @@ def test_refused(text: str | bytes, place: tuple[int, int], message: str, do: st
         ("a:\t48 V\n", (1, 3), "a tab", "spaces"),
         ("a: \t48 V\n", (1, 4), "a tab", "spaces"),
         ("a:\n\tb: 1\n", (2, 1), "a tab", "spaces"),
+        ("a:\n  b: 1\n\t\tc: 1\n", (3, 1), "a tab", "spaces"),
+        ("a:\n  b:\n  \tc: 1\n  d: 2\n", (3, 3), "a tab", "spaces"),
         # lines that do not line up
         (
             "packs:\n  a:\n    label: 36 V\n    mass: 3 kg\n   series: 10\n",

@@ -51,6 +51,8 @@ CASES = [
      "Parts it can go to: frame port, controller.  Did you mean  frame port ?"),
     ("one-name-for-two-parts", "packs: {north: {}}\njoiners:\n  north: {}\n", "joiners.north", "the name is taken",
      "north", "different names"),
+    ("an-inlet-that-is-not-there", TWO + "leads: {n: {from: keel, to: yoke, inlet: 3}}", "leads.n.inlet",
+     "yoke has no inlet 3", "3", "inputs: 3"),
     ("two-ends-in-one-text",
      TWO + "leads:\n  n: {from: keel, to: yoke}\n  m:\n    from: keel\n    to: yoke\n    ends: XT90 pin, XT90 "
      "socket\n", "leads.m.ends", "a list of two is needed", "XT90 pin, XT90 socket",

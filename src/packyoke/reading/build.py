@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping as Items
 from typing import Any
 
 from packyoke.findings import Finding, Span, clean
-from packyoke.model import Bike, Build, Stated
+from packyoke.model import Bike, Build, Joiner, Lead, Stated
 from packyoke.reading import names
 from packyoke.reading.copies import COPYING, entries_of, moved, moved_node
 from packyoke.reading.document import Document, Mapping, Node, Scalar, Sequence
@@ -51,6 +52,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     reader.fill(draft, [top[key] for key in _FILE if key in top], _FILE, "")
     reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
     _check_file(reader, draft, top)
+    _check_inlets(reader, parts["leads"], parts["joiners"])
     bike = sections.bike()
     if mistakes := reader.mistakes():
         return mistakes
@@ -60,6 +62,16 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
         items=reader.items, shop=shop.name if shop else "", today=today or "",
         **parts, **draft.values,
     )  # fmt: skip
+
+
+def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, Joiner]) -> None:
+    for lead in leads.values():
+        joiner = joiners.get(lead.target)
+        if lead.inlet is None or joiner is None or joiner.built_in is not None or lead.inlet <= joiner.inputs:
+            continue
+        do = f"It has 1 to {joiner.inputs}. If it has more:  inputs: {lead.inlet}  at {joiner.name}."
+        said = f"{joiner.name} has no inlet {lead.inlet}"
+        reader.tell(lead.place("inlet"), f"{lead.path}.inlet", said, do)
 
 
 def _version(reader: Reader, top: Top) -> None:

@@ -117,6 +117,10 @@ def syntax(lines: list[str], problem: str, at: tuple[int, int], opened: tuple[in
     if text[column:].startswith("?"):
         do = "Not known? Leave the line out: it then goes on the list of things to find out."
         return mistake(lines, Span(line + 1, column + 1, line + 1, column + 2), "a question mark by itself", do)
+    for index in (line, line - 1):
+        blank = re.match(r"[ \t]*", _line(lines, index))
+        if index >= 0 and blank is not None and "\t" in blank[0]:
+            return tab(lines, index, blank[0].index("\t"))
     do = f"Something is missing here, or too much, just before:  {clean(text[column:].strip(), 40) or 'the end'}"
     return mistake(lines, Span(line + 1, column + 1, line + 1, column + 2), "cannot be read from here on", do)
 

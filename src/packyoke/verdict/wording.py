@@ -21,6 +21,7 @@ _KINDS = {
     "voltage at current": Kind.VOLTAGE,
     "speed or none": Kind.SPEED,
     "current or none": Kind.CURRENT,
+    "mapping or none": Kind.CURRENT,  # regen; the others of this kind are parts, not numbers
     "climb per distance": Kind.CLIMB,
     "count per distance": Kind.COUNT_PER_DISTANCE,
     "energy per distance": Kind.ENERGY_PER_DISTANCE,
