@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from packyoke import cli
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -16,15 +15,8 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "sheet", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
-
-    return call
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "sheet")
 
 
 @pytest.fixture
@@ -131,3 +123,11 @@ def test_a_file_with_mistakes_is_2_with_the_place(run: Run, tmp_path: Path) -> N
     code, out, err = run(build, "--for", "customer")
     assert (code, out) == (2, "")
     assert "Did you mean  series ?" in err
+
+
+def test_a_ride_that_the_drive_cannot_keep_to_says_so(run: Run) -> None:
+    more = ("--for", "customer", "--format", "text", "--no-shop")
+    _, out, _ = run(EXAMPLES / "tern-city-dock.yaml", *more)
+    assert "about 17 km/h on hills of 4 %" in " ".join(out.split())
+    _, out, _ = run(EXAMPLES / "skerry-long-tail.yaml", *more)
+    assert "on hills of" not in out

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from packyoke import cli
 from tests.support import EXAMPLES, ROOT, edited
 
 WHOLE, BLANK = EXAMPLES / "skerry-long-tail.yaml", EXAMPLES / "gannet-planned.yaml"
@@ -17,13 +15,9 @@ Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+def run(packyoke: Run) -> Run:
     def call(build: str | Path, *arguments: str | Path) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["packyoke", "sheet", str(build), "--for", "workshop", *map(str, arguments)])
-        with pytest.raises(SystemExit) as end:
-            cli.main()
-        out, err = capsys.readouterr()
-        return int(end.value.code or 0), out, err
+        return packyoke("sheet", build, "--for", "workshop", *arguments)
 
     return call
 

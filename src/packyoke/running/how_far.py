@@ -8,14 +8,14 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
-from packyoke.analysis.ride import RideInputs, rides_of
+from packyoke.analysis.ride import rides_of
 from packyoke.analysis.rundown import Refusal
 from packyoke.analysis.spans import nominal_energy_j
 from packyoke.model import Build
 from packyoke.report.sheet import Figure, RangeLine, Ride
 from packyoke.running import sheet_words as words
 from packyoke.running.called import Called, said
-from packyoke.units import Kind, show
+from packyoke.units import Kind, from_si, show
 from packyoke.verdict.layout import sets_of
 
 ALL_SETS_PACKS = 3
@@ -85,7 +85,7 @@ def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
             if key not in once:
                 estimate = range_of(case, packs, name)
                 once[key] = _reach(estimate)
-                about = about or (_ride_words(estimate.ride, system) if isinstance(estimate, RangeEstimate) else "")
+                about = about or (_ride_words(estimate, system) if isinstance(estimate, RangeEstimate) else "")
             figures[packs] = once[key]
         found.append(RideRange(name, about, figures))
     return tuple(found)
@@ -124,8 +124,9 @@ def _reach(estimate: RangeEstimate | Refusal) -> Distance | str:
     return Distance(estimate.distance_m.low, estimate.distance_m.likely)
 
 
-def _ride_words(ride: RideInputs, system: str) -> str:
-    """How a ride is ridden, in a few words."""
+def _ride_words(estimate: RangeEstimate, system: str) -> str:
+    """How a ride is ridden, in a few words, and where the drive cannot keep to that."""
+    ride = estimate.ride
     if ride.measured:
         return "as measured on your rides"
     riding = ride.riding
@@ -133,7 +134,17 @@ def _ride_words(ride: RideInputs, system: str) -> str:
     if riding.load_kg:
         told.append(f"load {show(riding.load_kg, Kind.MASS, system)}")
     told += [show(riding.speed_m_s, Kind.SPEED, system), f"{show(riding.climb_fraction, Kind.CLIMB, system)} uphill"]
-    return ", ".join([*told, "no pedalling"] if ride.throttle else told)
+    told += ["no pedalling"] if ride.throttle else []
+    for note in estimate.notes:
+        unit = "mph" if system == "us" else "km/h"
+        speed = f"about {from_si(note.found, unit):.0f} {unit}"
+        if note.kind == "motor is silent":
+            told.append(f"the motor helps to {speed} only, counted with that")
+        elif note.kind == "slows on hills":
+            told.append(f"{speed} on hills of {show(note.wanted, Kind.FRACTION)}")
+        elif note.kind == "walks on hills":
+            told.append(f"pushed on hills of {show(note.wanted, Kind.FRACTION)}")
+    return ", ".join(told)
 
 
 def _figure(found: Distance | str, longest_m: float, system: str) -> Figure:
