@@ -1,0 +1,109 @@
+"""`packyoke meter --record`: readings in a copy of the file, which keeps every other line."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+import pytest
+
+from packyoke.model import Build
+from packyoke.reading import load
+from packyoke.writing.readings import CannotInsert, Entry, with_readings
+from tests.cli.conftest import Run
+from tests.support import EXAMPLES
+
+BLOCKING = EXAMPLES / "skerry-long-tail.yaml"
+
+
+@pytest.fixture
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "meter")
+
+
+READINGS = ("--volts", "keel=57.92,pannier=55.2", "--loaded", "keel=55.1 at 20 A", "--drop", "keel lead=120 mV at 20 A",
+            "--across-inlet", "0.3", "--today", "2026-11-25")  # fmt: skip
+
+
+def test_record_keeps_the_text_and_adds_what_was_measured(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "built.yaml"
+    code, _, err = run(BLOCKING, *READINGS, "--record", target)
+    assert code == 0
+    assert "6 readings written" in err
+    before, after = BLOCKING.read_text(encoding="utf-8"), target.read_text(encoding="utf-8")
+    assert after.startswith(before)
+    built, described = load(after, "x"), load(before, "x")
+    assert isinstance(built, Build)
+    assert isinstance(described, Build)
+    found = {(each.part, each.what): (each.value, each.at_a, each.date) for each in built.measured}
+    assert found == {
+        ("packs.keel", "voltage"): (57.92, None, "2026-11-25"),
+        ("packs.pannier", "voltage"): (55.2, None, "2026-11-25"),
+        ("packs.keel", "voltage under load"): (55.1, 20.0, "2026-11-25"),
+        ("packs.keel", "resistance"): (pytest.approx(0.141), None, "2026-11-25"),
+        ("leads.keel lead", "drop"): (pytest.approx(0.120), 20.0, "2026-11-25"),
+        ("joiners.yoke", "blocks"): (1.0, None, "2026-11-25"),
+    }
+    for section in ("packs", "joiners", "leads", "controllers", "chargers"):
+        assert repr(getattr(built, section)) == repr(getattr(described, section))
+
+
+def test_record_never_writes_over_what_is_there(run: Run, tmp_path: Path) -> None:
+    target = tmp_path / "built.yaml"
+    file = tmp_path / "build.yaml"
+    file.write_bytes(BLOCKING.read_bytes())
+    assert run(file, *READINGS, "--record", target)[0] == 0
+    code, out, err = run(file, *READINGS, "--record", target)
+    assert (code, out.startswith("YES"), "exists already" in err) == (2, True, True)  # the answer is not lost
+    assert run(file, *READINGS, "--record", target, "--replace")[0] == 0
+    code, _, err = run(file, *READINGS, "--record", file, "--replace")
+    assert (code, "never written to" in err) == (2, True)
+    assert file.read_bytes() == BLOCKING.read_bytes()
+
+
+def test_record_on_top_of_a_record(run: Run, tmp_path: Path) -> None:
+    first, second = tmp_path / "one.yaml", tmp_path / "two.yaml"
+    run(BLOCKING, *READINGS, "--record", first)
+    assert run(first, "--volts", "keel=56", "--today", "2026-11-26", "--record", second)[0] == 0
+    built = load(second.read_bytes(), "x")
+    assert isinstance(built, Build)
+    assert [each.date for each in built.measured][-1] == "2026-11-26"
+    assert len(built.measured) == 7
+
+
+ENTRY = Entry("2026-11-25", "packs.keel", "voltage", "57.9 V")
+LINE = "{date: 2026-11-25, part: packs.keel, what: voltage, value: 57.9 V}"
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("packyoke: 1\nname: x", f"packyoke: 1\nname: x\nmeasured:\n  - {LINE}\n"),
+        ("packyoke: 1\nname: x\n\n", f"packyoke: 1\nname: x\nmeasured:\n  - {LINE}\n\n"),
+        ("packyoke: 1\nmeasured: []  # none\n", f"packyoke: 1\nmeasured: [{LINE}]  # none\n"),
+        ("packyoke: 1\nmeasured: [{a: b}]\nname: x\n", f"packyoke: 1\nmeasured: [{{a: b}}, {LINE}]\nname: x\n"),
+        ("packyoke: 1\nmeasured: [ {a: b}, ]\n", f"packyoke: 1\nmeasured: [ {{a: b}}, {LINE} ]\n"),
+        ("packyoke: 1\nmeasured: [{a: ']'}, # ]\n  {b: c}]\n",
+         f"packyoke: 1\nmeasured: [{{a: ']'}}, # ]\n  {{b: c}}, {LINE}]\n"),
+        ("packyoke: 1\nmeasured:\n- {a: b}\n# end\n\nname: x\n",
+         f"packyoke: 1\nmeasured:\n- {{a: b}}\n- {LINE}\n# end\n\nname: x\n"),
+        ("packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\nname: x\r\n",
+         f"packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\n    - {LINE}\r\nname: x\r\n"),
+        ("packyoke: 1\nmeasured:\nname: x\n", f"packyoke: 1\nmeasured:\n  - {LINE}\nname: x\n"),
+    ],
+    ids=["no list", "blank lines at the end", "empty list", "in brackets", "comma at the end", "bracket in a text",
+         "list not indented", "carriage returns", "nothing below"],
+)  # fmt: skip
+def test_readings_go_where_they_belong_and_nothing_else_changes(before: str, after: str) -> None:
+    assert with_readings(before, [ENTRY]) == after
+
+
+def test_a_name_that_needs_quotes_gets_them() -> None:
+    assert 'part: "packs.a, b\\"c"' in str(Entry("2026-11-25", 'packs.a, b"c', "voltage", "50 V"))
+
+
+def test_what_cannot_be_added_to_is_refused() -> None:
+    with pytest.raises(CannotInsert):
+        with_readings("packyoke: 1\nmeasured: *none\n", [ENTRY])
+    with pytest.raises(CannotInsert):
+        with_readings("packyoke: 1\nmeasured: [{a: b}\n", [ENTRY])
