@@ -185,9 +185,19 @@ def _labels(build: Build, given: Build, leads: list[Lead]) -> Iterator[str]:
             yield f"{lead.name}: {lead.target}"
         if lead.fuse.presence == FITTED:
             yield f"{lead.name}: {fuse_words(lead.fuse)} only"
+    for joiner in build.joiners.values():
+        bears = [f"at most {shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
+        bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []
+        yield f"{joiner.name}: {', '.join([*bears, 'gets warm: never wrap it'])}"
     for pack in build.packs.values():
         if pack.fuse.presence == FITTED and given.packs[pack.name].fuse.presence != FITTED:
             yield f"{pack.name}: {fuse_words(pack.fuse)} only"
+        if pack.full_charge_v is not None:
+            amps = f", at most {shown(pack.charge_a)} A" if pack.charge_a is not None else ""
+            yield f"{pack.name}: charger {shown(pack.full_charge_v)} V d.c. only{amps}"
     for each in build.controllers.values():
         if each.limit_a is not None:
             yield f"{each.name}: {shown(each.limit_a)} A from the packs, no more"
+    for charger in build.chargers.values():
+        if charger.output_v is not None and charger.fits:
+            yield f"{charger.name}: {shown(charger.output_v)} V d.c., for {', '.join(charger.fits)} only"

@@ -30,7 +30,7 @@ from packyoke.verdict.judge import judge_build
 from packyoke.verdict.mending import Workshop, changed
 
 MOST_MENDS = 8
-SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, up to whole centimetres"
+SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, rounded up to centimetres"
 BUNDLED = "leads that run inside the frame together need more than the search counted with"
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
 

@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from packyoke.findings import Amount, Severity, shown
-from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal
+from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal, Setting
 from packyoke.report.columns import columns
 from packyoke.report.drawing import Drawing
 from packyoke.report.report import TreeLine
@@ -66,12 +66,18 @@ def plan_text(view: PlanView) -> str:
     lines += _section("TO CUT  (two conductors of this length each)", columns(cut_rows(view), "llrll", CUT_HEADS))
     joints = [[lead, conductor, f"{onto}, {how}"] for lead, conductor, onto, how in joint_rows(plan.joints)]
     lines += _section("TO JOIN", columns(joints, "lll", [*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])]))
-    lines += _section("TO SET", [f"  {each.part}: {each.what} {each.value}" for each in plan.settings])
-    lines += _section("TO WRITE ON IT", hanging("; ".join(plan.labels), 2, 2))
+    lines += _section("TO SET", [f"  {each.part}: {each.what} {setting_words(each)}" for each in plan.settings])
+    lines += _section("TO WRITE ON IT", _labels(plan.labels))
     lines += _section("STILL FOUND BY THE CHECK", [line for each in left_lines(plan) for line in hanging(each, 2, 6)])
     lines += _section("NOTES", [line for each in plan.notes for line in hanging(each, 2, 4)])
     lines += ["", *hanging(BENCH_CAUTIONS, 0, 0)]
     return "\n".join(lines) + "\n"
+
+
+def _labels(labels: Sequence[str]) -> Iterator[str]:
+    """The labels of one part in one line."""
+    for part, group in groupby(labels, lambda label: label.partition(": ")[0]):
+        yield from hanging(f"{part}:  {'  |  '.join(each.partition(': ')[2] for each in group)}", 2, 6)
 
 
 def no_plan_text(file: str, name: str, found: NoPlan) -> str:
@@ -118,6 +124,11 @@ def answer(view: PlanView) -> Iterator[str]:
         if not view.written:
             yield "Nothing was written; --write NEW.yaml writes the completed build."
     yield view.file
+
+
+def setting_words(setting: Setting) -> str:
+    """The value to program: `18 A`, `none`."""
+    return "none" if setting.what.startswith("braking") and setting.value.value == 0 else str(setting.value)
 
 
 def left_lines(plan: Plan) -> Iterator[str]:

@@ -19,6 +19,7 @@ from packyoke.report.plan import (
     cut_rows,
     joint_rows,
     left_lines,
+    setting_words,
 )
 
 BILL_HEADS = ["how much", "what", "each", "amount", "work", "stock"]
@@ -40,7 +41,7 @@ def plan_html(view: PlanView) -> str:
     add_table(main, "To cut (two conductors of this length each)", CUT_HEADS, cut_rows(view))
     add_table(main, "To join", JOINT_HEADS, joint_rows(view.plan.joints))
     add_table(main, "To set", ["controller", "setting", "value"],
-              [[each.part, each.what, str(each.value)] for each in view.plan.settings])  # fmt: skip
+              [[each.part, each.what, setting_words(each)] for each in view.plan.settings])  # fmt: skip
     _lines(main, "To write on it", view.plan.labels)
     _lines(main, "Still found by the check", left_lines(view.plan))
     _lines(main, "Notes", view.plan.notes)

@@ -10,9 +10,9 @@ from packyoke.analysis.load import controller_load
 from packyoke.findings import Severity, clean, shown
 from packyoke.model import FITTED, Build, Fuse, Lead, Run, Unknown
 from packyoke.planning.ready import route_of
-from packyoke.planning.result import Joint, Plan, Setting
+from packyoke.planning.result import Joint, Plan
 from packyoke.planning.routes import Routes
-from packyoke.report.plan import EXCLUSIONS, bill_rows, total_words
+from packyoke.report.plan import EXCLUSIONS, bill_rows, setting_words, total_words
 from packyoke.report.report import Report
 from packyoke.report.workshop import Section, Table
 from packyoke.running import workshop_words as words
@@ -223,15 +223,11 @@ def _laid(run: Run) -> str:
 
 
 def _settings(work: Work) -> Section:
-    rows = tuple((said(each.part), each.what, _amount(each)) for each in work.plan.settings)
+    rows = tuple((said(each.part), each.what, setting_words(each)) for each in work.plan.settings)
     if not rows:
         rows = tuple((said(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
     return Section("Settings of the controller", words.SETTINGS,
                    table=Table(("controller", "setting", "value"), rows, ("read back",), ("set",)))  # fmt: skip
-
-
-def _amount(setting: Setting) -> str:
-    return "none" if setting.what.startswith("braking") and setting.value.value == 0 else str(setting.value)
 
 
 def _asked_a(work: Work, name: str) -> str:
@@ -265,10 +261,4 @@ def _found(report: Report) -> Iterator[Section]:
 def labels(work: Work) -> Iterator[str]:
     """What is to be stuck on the bike."""
     yield from (clean(label, 120) for label in work.plan.labels)
-    for joiner in work.build.joiners.values():
-        yield f"{said(joiner.name)}: gets warm, never wrap it"
-    for pack in work.build.packs.values():
-        _, full = work.bench.pack_v(pack.name)
-        amps = f", at most {show(pack.charge_a, Kind.CURRENT)}" if pack.charge_a is not None else ""
-        yield f"{said(pack.name)}: charger {full} d.c. only{amps}"
     yield "Live while any pack is in: cap it"
