@@ -65,6 +65,11 @@ def test_too_little_room_is_said_and_where_more_would_do() -> None:
 def test_no_joiner_at_all() -> None:
     _, found = no_plan(bike({"a": pack("bed"), "b": pack("bed")}, {}, places(), RUNS))
     assert "no joiner" in found.constraint
+    assert [way.text for way in found.ways_out] == [
+        "a joiner that blocks (ideal-diode), 18 A a path, for 54.6 V or more, with inlets XT60 pin and outlet XT60 socket"
+    ]
+    with_one = bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner(18)}, places(), RUNS)
+    assert isinstance(plan(build_of(with_one)), Plan)
 
 
 def test_connector_that_melts_names_what_stands_in_the_way() -> None:

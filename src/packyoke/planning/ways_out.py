@@ -12,6 +12,7 @@ from packyoke.analysis.mating import mate_of, mates
 from packyoke.analysis.settings import at_least_a
 from packyoke.findings import shown
 from packyoke.model import Build, Controller, Joiner
+from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.catalogue import BLOCKING, Stock
 from packyoke.planning.result import NoPlan, Stuck, WayOut
@@ -41,12 +42,38 @@ def ways_out(build: Build, shop: Stock | None, prefer: Sequence[str], answer: No
         return True
 
     found = []
-    for way in (_other_ends, _blocking_joiner, _lower_current, _larger_joiner, _better_mount, _more_room):
+    joiners = (_first_joiner, _blocking_joiner, _larger_joiner, _better_mount, _more_room)
+    for way in (_other_ends, _lower_current, *joiners):
         found += list(way(build, shop, passes))
     return tuple(found) or tuple(_two_together(build, shop, passes))
 
 
 Passes = Callable[..., bool]
+
+
+def _first_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """A joiner for the whole load and the highest full charge, where there is none at all."""
+    items = list(shop.items) if shop is not None else []
+    outlet = next((pack.outlet for pack in build.packs.values() if pack.outlet is not None), None)
+    if build.joiners or any(item.section == "joiners" for item in items) or outlet is None:
+        return
+    needed_a, volts_v = _asked(build)
+    inlet = mate_of(outlet)
+    joiner = Joiner(
+        name="joiner", path="joiners.joiner", span=NOWHERE, spans={}, type="ideal-diode", ceiling_v=volts_v,
+        current_continuous_a=needed_a, blocks_in="positive", inlets=(inlet, inlet), outlets=(outlet,),
+    )  # fmt: skip
+    if passes(build, _Shelf([*items, ShelfItem(section="joiners", part=joiner)])):
+        yield WayOut(f"a joiner that blocks (ideal-diode), {shown(needed_a)} A a path, for {shown(volts_v)} V or more, "
+                     f"with inlets {inlet} and outlet {outlet}")  # fmt: skip
+
+
+def _asked(build: Build) -> tuple[float, float]:
+    """The rating that bears the whole load, accessories included [A], and the highest full charge [V]."""
+    asked = [each.adjustable_a or each.limit_a or 0.0 for each in build.controllers.values()]
+    taps = [each.current_a or 0.0 for each in build.accessories.values()]
+    volts_v = max((pack.full_charge_v or 0.0 for pack in build.packs.values()), default=0.0)
+    return at_least_a(sum(asked) + sum(taps)), volts_v
 
 
 def _blocking_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
@@ -120,10 +147,7 @@ def _set_to(build: Build, controller: Controller, amps: float) -> Build:
 
 def _larger_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
     """Joiners of the same kind that bear the whole load and the highest full charge."""
-    asked = [each.adjustable_a or each.limit_a or 0.0 for each in build.controllers.values()]
-    taps = [each.current_a or 0.0 for each in build.accessories.values()]
-    needed_a = at_least_a(sum(asked) + sum(taps))
-    volts_v = max((pack.full_charge_v or 0.0 for pack in build.packs.values()), default=0.0)
+    needed_a, volts_v = _asked(build)
     items = list(shop.items) if shop is not None else []
     joiners = [each for each in build.joiners.values() if each.type in BLOCKING]
     on_shelf = [item for item in items if item.section == "joiners" and isinstance(item.part, Joiner)]
