@@ -66,7 +66,8 @@ def test_no_joiner_at_all() -> None:
     _, found = no_plan(bike({"a": pack("bed"), "b": pack("bed")}, {}, places(), RUNS))
     assert "no joiner" in found.constraint
     assert [way.text for way in found.ways_out] == [
-        "a joiner that blocks (ideal-diode), 18 A a path, for 54.6 V or more, with inlets XT60 pin and outlet XT60 socket"
+        "a joiner that blocks (ideal-diode), 18 A a path, for 54.6 V or more, with inlets XT60 pin and outlet "
+        "XT60 socket"
     ]
     with_one = bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner(18)}, places(), RUNS)
     assert isinstance(plan(build_of(with_one)), Plan)
