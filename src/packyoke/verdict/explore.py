@@ -142,15 +142,15 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
     if best == Severity.CAUTION and isinstance(best_leaf.outcome, Failed) and not best_leaf.outcome.message:
         return Decision(rule, path, 0, None, assumed=asked)
     if worst < Severity.CAUTION or (best in (Severity.CAUTION, Severity.STOP) and best == worst):
-        shown = trials.likely(rule, path)
-        if shown is None or level(shown.outcome) != best:
-            shown = best_leaf
-        return Decision(rule, path, best, shown.outcome, assumed=asked)
+        return Decision(rule, path, best, _shown(trials, rule, path, best_leaf), assumed=asked)
     if worst == Severity.CAUTION:
         turning = _alone(leaves, asked, worst_leaf, best_leaf, Severity.CAUTION)
+        # A note that stands whatever the value is is said; that it may be a caution stands with the assumption.
+        note = _shown(trials, rule, path, best_leaf) if best == Severity.NOTE else None
         return Decision(
-            rule, path, 0, None, assumed=asked, turns=turning, worse=worst_leaf.given, better=best_leaf.given
-        )
+            rule, path, best if note else 0, note, assumed=asked, turns=turning, worse=worst_leaf.given,
+            better=best_leaf.given,
+        )  # fmt: skip
     asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN) or asked
     asks = tuple(key for key in asks if key not in trials.follows)
     for leaf in leaves:
@@ -160,6 +160,12 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         rule, path, Severity.OPEN, worst_leaf.outcome, asks=tuple(dict.fromkeys(asks)),
         worse=worst_leaf.given, better=best_leaf.given,
     )  # fmt: skip
+
+
+def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:
+    """What is printed of leaves that agree: the figures at what printed numbers count with, where it is no worse."""
+    likely = trials.likely(rule, path)
+    return likely.outcome if likely is not None and level(likely.outcome) == level(best.outcome) else best.outcome
 
 
 def _too_many(rule: Rule, asks: tuple[tuple[Part, str], ...]) -> Outcome:
