@@ -319,6 +319,12 @@ def test_a_wide_drawing_calls_its_leads_by_number() -> None:
     assert [row[0].split("  ")[0] for row in rows(sheet, "Cut and mark")] == [str(at) for at in range(1, 12)]
 
 
+def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:
+    sheet = sheet_of(built(edited("heron-three-packs", drop=["leads.motor lead.fuse.family"])))
+    assert "motor lead: 30 A 160 V d.c. only" in sheet.labels
+    assert "None" not in workshop_text(sheet)
+
+
 def test_inches_for_those_who_measure_in_inches() -> None:
     us = example("skerry-long-tail", system="us")
     assert rows(us, "Cut and mark")[0][2] == "15.7 in"

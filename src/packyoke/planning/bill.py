@@ -80,9 +80,10 @@ def _new_fuse(fuse: Fuse, before: Fuse | None) -> bool:
 
 
 def fuse_words(fuse: Fuse) -> str:
-    """What is printed on a fuse, in the order in which people say it."""
-    volts = f" {shown(fuse.voltage_v)} V d.c." if fuse.voltage_v is not None else ""
-    return f"{fuse.family} {shown(fuse.rating_a or 0.0)} A{volts}"
+    """What is printed on a fuse, in the order in which people say it, as far as the file says it."""
+    amps = f"{shown(fuse.rating_a)} A" if fuse.rating_a is not None else "rating not in the file"
+    volts = f"{shown(fuse.voltage_v)} V d.c." if fuse.voltage_v is not None else ""
+    return " ".join(each for each in (fuse.family, amps, volts) if each)
 
 
 def _bill(

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from packyoke.analysis.load import controller_load
-from packyoke.findings import Severity, clean, shown
-from packyoke.model import FITTED, Build, Fuse, Lead, Run, Unknown
+from packyoke.findings import Severity, clean
+from packyoke.model import FITTED, Build, Lead, Run, Unknown
+from packyoke.planning.bill import fuse_words
 from packyoke.planning.ready import route_of
 from packyoke.planning.result import Joint, Plan
 from packyoke.planning.routes import Routes
@@ -70,7 +71,7 @@ def _packs(work: Work) -> Section:
         low, full = work.bench.pack_v(pack.name)
         in_lead = any(each.source == pack.name and each.fuse.presence == FITTED for each in work.build.leads.values())
         fuse = "in its lead" if in_lead else pack.fuse.presence or "not in the file"
-        fuse = _fuse_words(pack.fuse) if pack.fuse.presence == FITTED else fuse
+        fuse = fuse_words(pack.fuse) if pack.fuse.presence == FITTED else fuse
         outlet = str(pack.outlet or "not in the file")
         place = pack.place_name or (pack.rack if pack.rack != "none" else "") or ""
         rows.append((said(pack.name), pack_about(pack), low, full, outlet, fuse, said(place)))
@@ -156,13 +157,6 @@ def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]
             yield work.lead(joint.lead), said(joint.at), clean(joint.connector), joint.method
 
 
-def _fuse_words(fuse: Fuse) -> str:
-    """What has to be printed on a fuse, as far as the file says it."""
-    amps = f"{shown(fuse.rating_a)} A" if fuse.rating_a is not None else "rating not in the file"
-    volts = f"{shown(fuse.voltage_v)} V d.c." if fuse.voltage_v is not None else ""
-    return " ".join(each for each in (clean(fuse.family or ""), amps, volts) if each)
-
-
 def _fuses(work: Work) -> Section | None:
     build = work.build
     fitted = [(f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse) for pack in build.packs.values()]
@@ -172,7 +166,7 @@ def _fuses(work: Work) -> Section | None:
     chosen = {f"{each.path}.fuse" for each in work.plan.filled if each.attr == "fuse"}
     chosen |= {f"leads.{name}.fuse" for name in work.made}
     rows = tuple(
-        (part, where, _fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
+        (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
         for part, where, fuse in fitted if fuse.presence == FITTED
     )  # fmt: skip
     if not rows:
