@@ -143,3 +143,9 @@ def test_a_pack_like_one_of_the_shelf_costs_as_much(run: Run, tmp_path: Path) ->
     two.write_text(edited("skerry-long-tail", {**SLIM, "packs.spare": {"like": "box"}}), encoding="utf-8")
     _, out, _ = run(one, two, "--shop", shop, "--format", "json")
     assert json.loads(out)["price"]["amount"] == pytest.approx(390)
+
+
+def test_ends_that_nobody_has_said_are_not_known(run: Run, tmp_path: Path) -> None:
+    _, out, _ = run(OLD, changed(tmp_path, drop=("leads.keel lead.ends",)), "--no-shop")
+    assert "ends XT60 pin, XT90 socket -> not known, not known" in " ".join(out.split())
+    assert "None" not in out

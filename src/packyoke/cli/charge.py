@@ -6,7 +6,16 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    wrong,
+)
 
 
 @click.command()
@@ -16,10 +25,11 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, p
 @click.option("--chargers", metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@shop_options
 @output_options
 def charge(
     build: str, packs: str | None, start: str | None, chargers: str | None, cold: str | None, form: str,
-    output: str | None, replace: bool,
+    shop: str | None, no_shop: bool, output: str | None, replace: bool,
 ) -> None:  # fmt: skip
     """Show which charger goes on which pack, how long it takes, and in what order.
 
@@ -34,11 +44,11 @@ def charge(
     from packyoke.running import charge as running
     from packyoke.running.typed import WrongInput
 
-    model = one_build(build)
+    model = one_build(build, Shops(shop, no_shop))
     try:
         view = running.view(model, packs=packs, start=start, chargers=chargers, cold=cold)
     except WrongInput as error:
         wrong(str(error))
     made = {"text": printed.charge_text, "markdown": printed.charge_markdown, "json": printed.charge_json}[form](view)
-    print_out(made, output, replace, [build])
+    print_out(made, output, replace, [build, shop])
     sys.exit(EXIT_FOUND if view.card.unserved else EXIT_OK)

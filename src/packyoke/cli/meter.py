@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -13,9 +12,11 @@ from packyoke.cli.files import (
     EXIT_OK,
     EXIT_WRONG,
     Shops,
+    build_text,
     day_of,
     output_options,
     print_out,
+    shop_options,
     write_out,
     wrong,
 )
@@ -43,12 +44,13 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--record", type=click.Path(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@shop_options
 @output_options
 def meter(
     build: str | None, volts: str | None, load: str | None, across_inlet: str | None, drops: tuple[str, ...],
     loaded: str | None, series: int | None, joiner: str | None, capacity: str | None, chemistry: str | None,
     resistance: str | None, charge: str | None, record: str | None, today: str | None, form: str,
-    output: str | None, replace: bool,
+    shop: str | None, no_shop: bool, output: str | None, replace: bool,
 ) -> None:  # fmt: skip
     """Say from measured voltages whether packs may be plugged together now.
 
@@ -66,7 +68,7 @@ def meter(
 
     bench = {"series": series, "joiner": joiner, "capacity": capacity, "chemistry": chemistry,
              "resistance": resistance, "charge": charge}  # fmt: skip
-    day, source = day_of(today), b""
+    day, source, shops = day_of(today), b"", Shops(shop, no_shop)
     assumed: tuple[str, ...] = ()
     if build is not None and (given := [name for name in BENCH if bench[name] is not None]):
         wrong(f"--{given[0]} is for packs without a build file; with one it stands in the file")
@@ -80,41 +82,36 @@ def meter(
                 series, volts, joiner or "", load or "", capacity or "", chemistry or "", resistance or "", charge or ""
             )
             text, volts, assumed = running.bench_text(packs)
-            model = _loaded(text.encode(), "no build file")
+            model = _loaded(text.encode(), "no build file", Shops(None, True))
         else:
-            source = _source(build)
-            model = _loaded(source, build)
+            source = build_text(build)
+            model = _loaded(source, build, shops)
         typed = running.Typed(volts or "", load or "", across_inlet or "", drops, loaded or "", day)
         view = running.view(model, typed, assumed)
     except WrongInput as error:
         wrong(str(error))
     made = {"text": printed.meter_text, "markdown": printed.meter_markdown, "json": printed.meter_json}[form](view)
-    print_out(made, output, replace, [build, record])
+    print_out(made, output, replace, [build, record, shop])
     if record and build is not None:
-        _record(build, source, model, view, record, replace)
+        _record(build, source, model, view, record, replace, shops)
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)
 
 
-def _source(name: str) -> bytes:
-    try:
-        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-    except OSError as error:
-        wrong(f"{name} cannot be opened: {error.strerror or error}")
-
-
-def _loaded(text: bytes, name: str) -> Build:
+def _loaded(text: bytes, name: str, shops: Shops) -> Build:
     """The build in a text; its mistakes are printed and end the command."""
     from packyoke.api import load
     from packyoke.report.text import mistakes_text
 
-    found = load(text, name, shop=Shops(None, name == "no build file").for_build(name))
+    found = load(text, name, shop=shops.for_build(name))
     if isinstance(found, list):
         click.echo(mistakes_text(name, found), err=True, nl=False)
         sys.exit(EXIT_WRONG)
     return found
 
 
-def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool) -> None:
+def _record(
+    name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool, shops: Shops
+) -> None:  # fmt: skip
     """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
     from packyoke.api import load
     from packyoke.writing.readings import CannotInsert, Entry, with_readings
@@ -123,7 +120,7 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
         text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])
     except CannotInsert as error:
         wrong(f"{name}: {error}: write it as a list and record again")
-    after = load(text.encode(), record, shop=Shops(None, False).for_build(name))
+    after = load(text.encode(), record, shop=shops.for_build(name))
     if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
         wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
     write_out(text, record, replace, [name])

@@ -6,7 +6,16 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    wrong,
+)
 
 
 @click.command()
@@ -19,10 +28,12 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, one_build, output_options, p
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
 @click.option("--format", "form", type=click.Choice(("text", "html", "json", "csv")), default="text", show_default=True)
+@shop_options
 @output_options
 def rundown(
     build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, ride: str | None,
-    cold: str | None, health: str | None, form: str, output: str | None, replace: bool,
+    cold: str | None, health: str | None, form: str, shop: str | None, no_shop: bool, output: str | None,
+    replace: bool,
 ) -> None:  # fmt: skip
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
@@ -39,7 +50,7 @@ def rundown(
     from packyoke.running import rundown as running
     from packyoke.running.typed import WrongInput
 
-    model = one_build(build)
+    model = one_build(build, Shops(shop, no_shop))
     try:
         view = running.view(model, packs=packs, at=at, volts=volts, load=load, ride=ride, cold=cold, health=health)
     except WrongInput as error:
@@ -47,7 +58,7 @@ def rundown(
     made = {
         "text": printed.rundown_text, "html": rundown_html, "json": printed.rundown_json, "csv": printed.rundown_csv,
     }[form]  # fmt: skip
-    print_out(made(view), output, replace, [build])
+    print_out(made(view), output, replace, [build, shop])
     sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" or view.beyond else EXIT_OK)
 
 

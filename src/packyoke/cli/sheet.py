@@ -7,7 +7,17 @@ from typing import Any, NoReturn
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, day_of, one_build, print_out, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    Shops,
+    day_of,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    wrong,
+)
 
 FORMATS = ("html", "text", "markdown")
 
@@ -18,10 +28,8 @@ FORMATS = ("html", "text", "markdown")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")
 @click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day on the sheet (2027-05-14).")
-@click.option("--shop", type=click.Path(dir_okay=False), help="The shop file to use.")
-@click.option("--no-shop", is_flag=True, help="Use no shop file.")
-@click.option("--output", type=click.Path(dir_okay=False), help="Write to a new file instead of printing.")
-@click.option("--replace", is_flag=True, help="Let --output replace a file that exists.")
+@shop_options
+@output_options
 def sheet(
     build: str, reader: str, form: str, units: str, today: str | None, shop: str | None, no_shop: bool,
     output: str | None, replace: bool,

@@ -45,7 +45,9 @@ def value_words(value: Any, kind: str) -> str:
         return show(float(value), unit_kind)
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    return str(value) if not isinstance(value, End | tuple) else ", ".join(map(str, value))
+    if isinstance(value, tuple) and not isinstance(value, End):
+        return ", ".join("not known" if each is None else str(each) for each in value)
+    return str(value)
 
 
 def answer_words(answer: Answer) -> str:
