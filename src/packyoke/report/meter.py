@@ -31,7 +31,7 @@ SCHEMA = "packyoke/meter/1"
 MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
 FIND_OUT = (
     f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
-    "near the voltage of the pack it is plain or has failed. Give it as  --across-inlet"
+    "near the voltage of the pack it is plain or has failed. Give what you read:  --across-inlet 0.3V"
 )
 REST = "let both rest for half an hour and measure again."
 CAUTION = (
