@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import inf
 from typing import TYPE_CHECKING
 
+from packyoke.planning.bounds import NEVER, Row
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import HAIR_V, Label, Option, carried, joined, kept
 
@@ -25,7 +26,7 @@ class TooMany(Exception):
 
 class _Growth:
     def __init__(self, search: Search, cap: int | None, beam: int | None) -> None:
-        self.s, self.p, self.cap, self.beam = search, search.p, cap, beam
+        self.s, self.p, self.b, self.cap, self.beam = search, search.p, search.bounds, cap, beam
         self.made = 0
         self.finding = self.p.score.finding
         self.gathered: dict[tuple[int, int], Held] = {}
@@ -42,7 +43,7 @@ class _Growth:
             else:
                 self._start(mask)
             for target in self.s.targets:
-                for inlet in range(self._inlets(target)):
+                for inlet in self.s.inlets(target):
                     self._bring(mask, target, inlet)
                 if (mask, target, 0) in self.brought:
                     self.collected[mask, target, 1] = self.brought[mask, target, 0]
@@ -53,19 +54,14 @@ class _Growth:
                     found += labels
         return found
 
-    def _inlets(self, target: int) -> int:
-        """Inlets that differ: one for all where it does not matter into which a lead goes."""
-        if target == ROOT or self.p.sites[target - self.s.count].uniform:
-            return 1
-        return self.s.slots(target)
-
-    def _alive(self, label: Label, outside: int | None) -> bool:
+    def _alive(self, label: Label, outside: Row | None) -> bool:
         """Whether a label can still end below the cap; one that loses too many volts is a finding more."""
         if outside is None:
             return False
         if self.cap is None:
             return True
-        return label.score + outside + (self.finding if label.over_v > HAIR_V else 0) <= self.cap
+        least = label.score + outside[self.b.feed(label.total_a)]
+        return least + (self.finding if label.over_v > HAIR_V else 0) <= self.cap
 
     def _kept(self, held: Held) -> Held:
         """What is worth following of all that was made."""
@@ -83,7 +79,7 @@ class _Growth:
     def _start(self, mask: int) -> None:
         number = mask.bit_length() - 1
         terminal = self.p.terminals[number]
-        outside = self.s.outside_f.get((mask, number))
+        outside = self.b.outside_f.get((mask, number))
         labels = [
             label._replace(kind=terminal.kind, trace=("terminal", number, label.trace))
             for label in terminal.labels
@@ -94,10 +90,11 @@ class _Growth:
 
     def _bring(self, mask: int, target: int, inlet: int) -> None:
         """Everything that a set can be when it arrives at a node."""
-        outside = self.s.outside_d.get((mask, target))
+        outside = self.b.outside_d.get((mask, target))
         if outside is None or not self.s.may_arrive(mask, target):
             return
         fuses = self.p.fuses(mask)
+        least = min(outside)
         path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
         arrived: Held = {}
         for node in self.s.sources(mask):
@@ -114,7 +111,7 @@ class _Growth:
                     if not self._alive(label, outside):
                         continue
                     for option, loss in plain:
-                        if label.score + option.score + loss + outside > (self.cap or inf):
+                        if label.score + option.score + loss + least > (self.cap or inf):
                             continue
                         for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse):
                             trace = (node, target, inlet, fused, label.trace, mask)
@@ -139,10 +136,10 @@ class _Growth:
     def _collect(self, mask: int, target: int) -> None:
         """One more child for a joiner at a site."""
         slots = self.s.slots(target)
-        uniform = self._inlets(target) == 1
+        uniform = len(self.s.inlets(target)) == 1
         lowest = mask & -mask
         for inlet in range(2, slots + 1):
-            outside = self.s.outside_j.get((mask, target, inlet))
+            outside = self.b.outside_j.get((mask, target, inlet))
             if outside is None:
                 continue
             collected: Held = {}
@@ -160,15 +157,15 @@ class _Growth:
             if found:
                 self.collected[mask, target, inlet] = found
 
-    def _pairs(self, before: Held, more: Held, outside: int, into: Held) -> None:
-        cap = self.cap if self.cap is not None else inf
+    def _pairs(self, before: Held, more: Held, outside: Row, into: Held) -> None:
+        room_of_all = (self.cap if self.cap is not None else NEVER) - min(outside)
         for used, labels in before.items():
             for other_used, others in more.items():
                 if not self.p.fits(used + other_used):
                     continue
                 here = into.setdefault(used + other_used, [])
                 for one in labels:
-                    room = cap - one.score - outside
+                    room = room_of_all - one.score
                     for other in others:
                         if other.score <= room:
                             label = joined(one, other, one.kind + other.kind, (one.trace, other.trace))
@@ -178,7 +175,7 @@ class _Growth:
     def _join(self, mask: int, node: int) -> None:
         """Close a joiner: its children are together at its outlet."""
         site = self.p.sites[node - self.s.count]
-        outside = self.s.outside_f.get((mask, node))
+        outside = self.b.outside_f.get((mask, node))
         if outside is None:
             return
         joined_here: Held = {}

@@ -8,12 +8,13 @@ dropped, and the cap is raised until a plan is found below it, which then is the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from packyoke.planning.catalogue import FuseKind, fits_together
+from packyoke.planning.bounds import Bounds
+from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.growing import ROOT, TooMany, grow
 from packyoke.planning.labels import Label, Option, best_two
 from packyoke.planning.score import Score
@@ -107,16 +108,8 @@ def fields(capacities: Sequence[int]) -> tuple[list[int], int, int]:
     return units, limit, high
 
 
-def submasks(mask: int) -> Iterator[int]:
-    """The non-empty proper subsets of a set, as bits."""
-    sub = (mask - 1) & mask
-    while sub:
-        yield sub
-        sub = (sub - 1) & mask
-
-
 class Search:
-    """One problem, with its bounds. `cheapest` options serve the bounds."""
+    """One problem, with its bounds."""
 
     def __init__(self, problem: Problem) -> None:
         self.p = problem
@@ -125,18 +118,9 @@ class Search:
         self.targets = [*range(self.count, problem.node_count()), ROOT]
         self.sets = sorted(range(1, self.all + 1), key=lambda mask: (mask.bit_count(), mask))
         self.shares = {mask: problem.share(mask) for mask in self.sets}
-        self._wires: dict[tuple[int, int], list[tuple[int, float]]] = {}
-        self._leads: dict[tuple[int, int, int], int | None] = {}
+        self.root = ROOT
         self._losses: dict[tuple[float, int], int] = {}
-        self.inside_d: dict[tuple[int, int], int] = {}
-        self.inside_f: dict[tuple[int, int], int] = {}
-        self.inside_j: dict[tuple[int, int, int], int] = {}
-        self.outside_j: dict[tuple[int, int, int], int] = {}
-        self.outside_d: dict[tuple[int, int], int] = {}
-        self.outside_f: dict[tuple[int, int], int] = {}
-        self._fuse_floor()
-        self._inside()
-        self._outside()
+        self.bounds = Bounds(self)
 
     # What a step costs.
 
@@ -150,10 +134,10 @@ class Search:
     def sources(self, mask: int) -> list[int]:
         """Nodes at whose outlet a set can be gathered: its terminal alone, else the sites."""
         if mask & (mask - 1):
-            return [site for site in self.targets[:-1] if self._may_join(mask, site)]
+            return [site for site in self.targets[:-1] if self.may_join(mask, site)]
         return [mask.bit_length() - 1]
 
-    def _may_join(self, mask: int, site: int) -> bool:
+    def may_join(self, mask: int, site: int) -> bool:
         return self.p.meets is None or self.p.meets(mask, site - self.count)
 
     def may_arrive(self, mask: int, target: int) -> bool:
@@ -163,152 +147,29 @@ class Search:
     def slots(self, target: int) -> int:
         return self.p.root_slots if target == ROOT else self.p.sites[target - self.count].slots
 
-    def _cheapest(self, node: int, target: int) -> list[tuple[int, float]]:
-        """Score and loss of the wires between two nodes that may be the cheapest, fuses left out."""
-        key = (node, target)
-        if key not in self._wires:
-            inlets = range(1 if target == ROOT or self.p.sites[target - self.count].uniform else self.slots(target))
-            found: list[tuple[int, float]] = []
-            for option in sorted(each for inlet in inlets for each in self._pairs(node, target, inlet)):
-                if not found or option[1] < found[-1][1]:
-                    found.append(option)
-            self._wires[key] = found
-        return self._wires[key]
+    def inlets(self, target: int) -> range:
+        """Inlets that differ: one for all where it does not matter into which a lead goes."""
+        return range(1 if target == ROOT or self.p.sites[target - self.count].uniform else self.slots(target))
 
-    def _pairs(self, node: int, target: int, inlet: int) -> list[tuple[int, float]]:
-        return [
-            (option.score + self._fusing(node, option), option.watts_w) for option in self.p.wires(node, target, inlet)
-        ]
+    def submasks(self, mask: int) -> Iterator[int]:
+        """The non-empty proper subsets of a set, as bits."""
+        sub = (mask - 1) & mask
+        while sub:
+            yield sub
+            sub = (sub - 1) & mask
 
-    def _fusing(self, node: int, option: Option) -> int:
-        """The least that fuses add to a lead: the one of a pack, or one behind a joiner where its wire is too thin.
-
-        At least two fuses feed a lead that comes from a joiner.
-        """
-        if node < self.count:
-            return self._least_fuse if self.p.terminals[node].must_fuse else 0
-        if fits_together(2 * self._least_feed_a, option.amps_a):
-            return 0
-        return min(self._least_fuse, self.p.score.finding)
-
-    def _fuse_floor(self) -> None:
-        """The cheapest fuse, and the least that one branch feeds."""
-        kinds = [kind for mask in self.sets for kind in self.p.fuses(mask)]
-        self._least_fuse = min((self.p.fuse_score(kind) for kind in kinds), default=0)
-        feeds = [label.total_a for terminal in self.p.terminals for label in terminal.labels if label.total_a > 0.0]
-        self._least_feed_a = min([*(kind.rating_a for kind in kinds), *feeds], default=0.0)
-
-    def _lead(self, mask: int, node: int, target: int) -> int | None:
-        """The least that a lead from a node to another can add."""
-        key = (mask, node, target)
-        if key not in self._leads:
-            path = 0 if target == ROOT else self.p.sites[target - self.count].path_loss(self.shares[mask])
-            costs = [score + self.loss(watts_w, mask) for score, watts_w in self._cheapest(node, target)]
-            self._leads[key] = min(costs) + path if costs else None
-        return self._leads[key]
-
-    # Bounds: the same problem without capacities, volts and fuses.
-
-    def _inside(self) -> None:
-        for mask in self.sets:
-            single = not mask & (mask - 1)
-            if single:
-                number = mask.bit_length() - 1
-                self.inside_f[mask, number] = min(label.score for label in self.p.terminals[number].labels)
-            for target in self.targets:
-                if not single:
-                    self._gather_inside(mask, target)
-            for node in self.sources(mask):
-                if not single:
-                    gathered = [
-                        found
-                        for inlet in range(2, self.slots(node) + 1)
-                        if (found := self.inside_j.get((mask, node, inlet))) is not None
-                    ]
-                    if gathered:
-                        self.inside_f[mask, node] = min(gathered) + self.p.sites[node - self.count].score
-            for target in self.targets:
-                costs = [] if not self.may_arrive(mask, target) else [
-                    self.inside_f[mask, node] + lead
-                    for node in self.sources(mask)
-                    if (mask, node) in self.inside_f and (lead := self._lead(mask, node, target)) is not None
-                ]
-                if costs:
-                    self.inside_d[mask, target] = self.inside_j[mask, target, 1] = min(costs)
-
-    def _gather_inside(self, mask: int, target: int) -> None:
-        for inlet in range(2, self.slots(target) + 1):
-            best: int | None = None
-            for part in submasks(mask):
-                first = self.inside_j.get((mask ^ part, target, inlet - 1))
-                other = self.inside_d.get((part, target))
-                if first is not None and other is not None and (best is None or first + other < best):
-                    best = first + other
-            if best is not None:
-                self.inside_j[mask, target, inlet] = best
-
-    def _outside(self) -> None:
-        for mask in reversed(self.sets):
-            for target in self.targets:
-                for inlet in range(self.slots(target), 0, -1):
-                    self._close(mask, target, inlet)
-            for target in self.targets:
-                if self.may_arrive(mask, target):
-                    self._arrive(mask, target)
-            for node in self.sources(mask):
-                costs = [
-                    lead + self.outside_d[mask, target]
-                    for target in self.targets
-                    if (mask, target) in self.outside_d and (lead := self._lead(mask, node, target)) is not None
-                ]
-                if costs:
-                    self.outside_f[mask, node] = min(costs)
-            for target in self.targets[:-1]:
-                # The outlet of a set decides what closing a joiner with it leads to.
-                done = self.outside_f.get((mask, target))
-                if done is not None and self._may_join(mask, target):
-                    for inlet in range(2, self.slots(target) + 1):
-                        key = (mask, target, inlet)
-                        cost = done + self.p.sites[target - self.count].score
-                        self.outside_j[key] = min(self.outside_j.get(key, cost), cost)
-
-    def _close(self, mask: int, target: int, inlet: int) -> None:
-        """What a half-filled joiner still costs: its other children and all behind it."""
-        best: int | None = 0 if target == ROOT and mask == self.all else None
-        if inlet < self.slots(target):
-            for part in _others(self.all ^ mask):
-                more = self.inside_d.get((part, target))
-                after = self.outside_j.get((mask | part, target, inlet + 1))
-                if more is not None and after is not None and (best is None or more + after < best):
-                    best = more + after
-        if best is not None:
-            self.outside_j[mask, target, inlet] = best
-
-    def _arrive(self, mask: int, target: int) -> None:
-        best = self.outside_j.get((mask, target, 1))
-        for part in _others(self.all ^ mask):
-            for inlet in range(1, self.slots(target)):
-                other = self.inside_j.get((part, target, inlet))
-                after = self.outside_j.get((mask | part, target, inlet + 1))
-                if other is not None and after is not None and (best is None or other + after < best):
-                    best = other + after
-        if best is not None:
-            self.outside_d[mask, target] = best
+    def others(self, mask: int) -> Iterator[int]:
+        """The non-empty sets of all that is not in a set."""
+        rest = self.all ^ mask
+        if rest:
+            yield rest
+            yield from self.submasks(rest)
 
     # The search itself.
 
-    def bound(self) -> int | None:
-        """The least that any plan can come to; None where the places cannot be connected at all."""
-        costs = [
-            found
-            for inlet in range(1, self.slots(ROOT) + 1)
-            if (found := self.inside_j.get((self.all, ROOT, inlet))) is not None
-        ]
-        return min(costs, default=None)
-
     def run(self, *, first_only: bool = False) -> Found | None:
         """The best plan and the best one of another layout; None where nothing passes."""
-        least = self.bound()
+        least = self.bounds.least()
         if least is None:
             return None
         try:
@@ -355,11 +216,3 @@ class Search:
             return None
         covered = cap if cap is not None else found[-1].score
         return Found(found[0], found[1] if len(found) > 1 else None, True, covered)
-
-
-def _others(mask: int) -> Iterable[int]:
-    if mask:
-        yield mask
-        yield from submasks(mask)
-
-

@@ -1,0 +1,252 @@
+"""The least that the rest of a layout can come to: the search's problem without capacities and volts.
+
+What feeds a lead is counted in the smallest fuse that there is: a lead behind three fused packs needs a wire for three
+of them, or a fuse of its own. That keeps the bounds close where fuses and thick wire are dear.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import inf
+from typing import TYPE_CHECKING
+
+from packyoke.planning.catalogue import fits_together
+
+if TYPE_CHECKING:
+    from packyoke.planning.search import Search
+
+MOST_FEEDS = 4
+"""From this many smallest fuses on they are not told apart."""
+UNFUSED = MOST_FEEDS + 1
+"""What is fed by something without a fuse: no wire is held against it, whatever joins it."""
+STATES = range(UNFUSED + 1)
+JOINED = tuple(tuple(UNFUSED if UNFUSED in (one, other) else min(MOST_FEEDS, one + other) for other in STATES)
+               for one in STATES)  # fmt: skip
+NEVER = 1 << 400
+"""More than any score."""
+HAIR = 1e-9
+
+Row = list[int]
+"""The least score for each state of what feeds a place."""
+
+
+class Bounds:
+    """`inside_d`, `inside_f`, `inside_j`: the least for a set when it has arrived at a node, is at its outlet, has
+    filled so many inlets; `outside_…`: the least of all that is still to come from there."""
+
+    def __init__(self, search: Search) -> None:
+        self.s, self.p = search, search.p
+        kinds = [kind for mask in self.s.sets for kind in self.p.fuses(mask)]
+        feeds = [label.total_a for terminal in self.p.terminals for label in terminal.labels if label.total_a > 0.0]
+        self._smallest_a = min([*(kind.rating_a for kind in kinds), *feeds], default=inf)
+        self._feeds: dict[float, int] = {}
+        self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
+        self._leads: dict[tuple[int, int, int], tuple[Row, int]] = {}
+        self.inside_d: dict[tuple[int, int], Row] = {}
+        self.inside_f: dict[tuple[int, int], Row] = {}
+        self.inside_j: dict[tuple[int, int, int], Row] = {}
+        self.outside_j: dict[tuple[int, int, int], Row] = {}
+        self.outside_d: dict[tuple[int, int], Row] = {}
+        self.outside_f: dict[tuple[int, int], Row] = {}
+        self._inside()
+        self._outside()
+
+    def feed(self, total_a: float) -> int:
+        """The state of what is fed by fuses of so many amps together."""
+        found = self._feeds.get(total_a)
+        if found is None:
+            found = UNFUSED if total_a == inf else min(MOST_FEEDS, int(total_a / self._smallest_a + HAIR))
+            self._feeds[total_a] = found
+        return found
+
+    def least(self) -> int | None:
+        """The least that any plan can come to; None where the places cannot be connected at all."""
+        whole = (self.inside_j.get((self.s.all, self.s.root, inlet)) for inlet in self._inlets(self.s.root))
+        return min((min(row) for row in whole if row is not None), default=None)
+
+    def _inlets(self, target: int) -> range:
+        return range(1, self.s.slots(target) + 1)
+
+    # What a lead adds.
+
+    def _cheapest(self, node: int, target: int) -> list[tuple[int, float, int]]:
+        """Score, loss and feeds borne of the wires between two nodes that may be the cheapest, fuses left out."""
+        key = (node, target)
+        if key not in self._wires:
+            options = [
+                (option.score, option.watts_w, self._borne(option.amps_a))
+                for inlet in self.s.inlets(target) for option in self.p.wires(node, target, inlet)
+            ]  # fmt: skip
+            self._wires[key] = [
+                one for one in options
+                if not any(other != one and other[0] <= one[0] and other[1] <= one[1] and other[2] >= one[2]
+                           for other in options)
+            ]  # fmt: skip
+        return self._wires[key]
+
+    def _borne(self, amps_a: float) -> int:
+        """How many of the smallest fuses a wire bears together."""
+        return max(n for n in range(MOST_FEEDS + 1) if n == 0 or fits_together(n * self._smallest_a, amps_a))
+
+    def _lead(self, mask: int, node: int, target: int) -> tuple[Row, int]:
+        """What a lead from a node to another adds at least: without a fuse for each state, and with one."""
+        key = (mask, node, target)
+        found = self._leads.get(key)
+        if found is None:
+            found = self._leads[key] = self._lead_anew(mask, node, target)
+        return found
+
+    def _lead_anew(self, mask: int, node: int, target: int) -> tuple[Row, int]:
+        path = 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
+        wires = [(score + self.s.loss(watts_w, mask) + path, borne)
+                 for score, watts_w, borne in self._cheapest(node, target)]  # fmt: skip
+        if not wires:
+            return [NEVER] * len(STATES), NEVER
+        finding = self.p.score.finding
+        plain = [min(score + (finding if state > borne and state != UNFUSED else 0) for score, borne in wires)
+                 for state in STATES]  # fmt: skip
+        fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
+        if not fuses:
+            return plain, NEVER
+        if node < self.s.count and self.p.terminals[node].must_fuse:
+            plain = [NEVER] * len(STATES)
+        return plain, min(score for score, _ in wires) + min(map(self.p.fuse_score, fuses))
+
+    # From the packs to the load.
+
+    def _inside(self) -> None:
+        for mask in self.s.sets:
+            single = not mask & (mask - 1)
+            if single:
+                number = mask.bit_length() - 1
+                labels = self.p.terminals[number].labels
+                self.inside_f[mask, number] = _row((self.feed(label.total_a), label.score) for label in labels)
+            else:
+                for target in self.s.targets:
+                    self._gather(mask, target)
+                for node in self.s.sources(mask):
+                    rows = (self.inside_j.get((mask, node, inlet)) for inlet in self._inlets(node)[1:])
+                    score = self.p.sites[node - self.s.count].score
+                    ends = [(state, cost + score) for row in rows if row for state, cost in _pairs(row)]
+                    if ends:
+                        self.inside_f[mask, node] = _row(ends)
+            for target in self.s.targets:
+                if self.s.may_arrive(mask, target):
+                    row = _row(self._arriving(mask, target))
+                    if min(row) < NEVER:
+                        self.inside_d[mask, target] = self.inside_j[mask, target, 1] = row
+
+    def _arriving(self, mask: int, target: int) -> Iterator[tuple[int, int]]:
+        for node in self.s.sources(mask):
+            gathered = self.inside_f.get((mask, node))
+            if gathered is None:
+                continue
+            plain, fused = self._lead(mask, node, target)
+            for state, cost in _pairs(gathered):
+                yield state, cost + plain[state]
+                yield 1, cost + fused
+
+    def _gather(self, mask: int, target: int) -> None:
+        for inlet in self._inlets(target)[1:]:
+            best = [NEVER] * len(STATES)
+            for part in self.s.submasks(mask):
+                first = self.inside_j.get((mask ^ part, target, inlet - 1))
+                other = self.inside_d.get((part, target))
+                if first is None or other is None:
+                    continue
+                more = _pairs(other)
+                for state, cost in _pairs(first):
+                    joined = JOINED[state]
+                    for its, least in more:
+                        if cost + least < best[joined[its]]:
+                            best[joined[its]] = cost + least
+            if min(best) < NEVER:
+                self.inside_j[mask, target, inlet] = best
+
+    # From the load back to the packs.
+
+    def _outside(self) -> None:
+        for mask in reversed(self.s.sets):
+            for target in self.s.targets:
+                for inlet in reversed(self._inlets(target)):
+                    self._close(mask, target, inlet)
+            for target in self.s.targets:
+                if self.s.may_arrive(mask, target):
+                    self._arrive(mask, target)
+            for node in self.s.sources(mask):
+                self._leave(mask, node)
+            for target in self.s.targets[:-1]:
+                # The outlet of a set decides what closing a joiner with it leads to.
+                done = self.outside_f.get((mask, target))
+                if done is not None and self.s.may_join(mask, target):
+                    score = self.p.sites[target - self.s.count].score
+                    for inlet in self._inlets(target)[1:]:
+                        before = self.outside_j.get((mask, target, inlet), [NEVER] * len(STATES))
+                        self.outside_j[mask, target, inlet] = [
+                            min(one, other + score) for one, other in zip(before, done, strict=True)
+                        ]
+
+    def _close(self, mask: int, target: int, inlet: int) -> None:
+        """What a half-filled joiner still costs: its other children and all behind it."""
+        best = [0 if target == self.s.root and mask == self.s.all else NEVER] * len(STATES)
+        if inlet < self.s.slots(target):
+            for part in self.s.others(mask):
+                more = self.inside_d.get((part, target))
+                after = self.outside_j.get((mask | part, target, inlet + 1))
+                if more is not None and after is not None:
+                    _least_with(best, more, after)
+        if min(best) < NEVER:
+            self.outside_j[mask, target, inlet] = best
+
+    def _arrive(self, mask: int, target: int) -> None:
+        best = [*self.outside_j.get((mask, target, 1), [NEVER] * len(STATES))]
+        for part in self.s.others(mask):
+            for inlet in self._inlets(target)[:-1]:
+                other = self.inside_j.get((part, target, inlet))
+                after = self.outside_j.get((mask | part, target, inlet + 1))
+                if other is not None and after is not None:
+                    _least_with(best, other, after)
+        if min(best) < NEVER:
+            self.outside_d[mask, target] = best
+
+    def _leave(self, mask: int, node: int) -> None:
+        best = [NEVER] * len(STATES)
+        for target in self.s.targets:
+            after = self.outside_d.get((mask, target))
+            if after is None:
+                continue
+            plain, fused = self._lead(mask, node, target)
+            for state in STATES:
+                best[state] = min(best[state], plain[state] + after[state], fused + after[1])
+        if min(best) < NEVER:
+            self.outside_f[mask, node] = best
+
+
+def _row(pairs: Iterable[tuple[int, int]]) -> Row:
+    row = [NEVER] * len(STATES)
+    for state, cost in pairs:
+        if cost < row[state]:
+            row[state] = cost
+    return row
+
+
+def _pairs(row: Row) -> list[tuple[int, int]]:
+    """The states that can be; one that is fed by more and costs no less than another is left out."""
+    found = [(UNFUSED, row[UNFUSED])] if row[UNFUSED] < NEVER else []
+    least = NEVER
+    for state in STATES[:-1]:
+        if row[state] < least:
+            least = row[state]
+            found.append((state, least))
+    return found
+
+
+def _least_with(best: Row, more: Row, after: Row) -> None:
+    """Lower `best` to what joining with `more` and going on from there comes to."""
+    pairs = _pairs(more)
+    for state in STATES:
+        joined = JOINED[state]
+        for its, cost in pairs:
+            least = cost + after[joined[its]]
+            if least < best[state]:
+                best[state] = least
