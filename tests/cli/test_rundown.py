@@ -128,7 +128,7 @@ def test_a_build_of_which_too_little_is_known(run: Run, tmp_path: Path) -> None:
     file.write_text(edited("skerry-long-tail", drop=["packs.keel.capacity"]), encoding="utf-8")
     code, _, err = run(file)
     assert code == 2
-    assert "packs.keel" in err
+    assert "keel: capacity is not known" in err
 
 
 def test_what_was_assumed_is_listed(run: Run, tmp_path: Path) -> None:

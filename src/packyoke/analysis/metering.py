@@ -40,6 +40,10 @@ PLAIN_SHARE = 0.8
 """From this share of the pack's voltage on it is plain or has failed; between the two it leaks. Judgement."""
 NOTHING_SHARE = 0.5
 """Less than this share of the lowest cut-off: the cells are not what is measured. Judgement."""
+EMPTY_SHARE = 1.05
+"""At rest no more than this above the lowest cut-off: empty or nearly so. Judgement."""
+A_LITTLE_OVER = 0.02
+"""So little above full a meter or a charger that is off is likelier than another count of cells. Judgement."""
 NEAR_FULL_SHARE, GROUP_BAND = 0.97, 0.10
 """A pack this near to full beside one that is one cell's voltage lower, to within a tenth: judgement."""
 BAND = 0.10
@@ -124,9 +128,13 @@ def _oddities(pack: Pack, volts_v: float) -> Iterator[Oddity]:
     if volts_v < NOTHING_SHARE * lowest_v:
         yield Oddity("nothing there", pack.name, "not yet", lowest_v)
     elif above(volts_v, (1 + VOLTAGE_BAND) * full_v):
-        yield Oddity("above full", pack.name, "no", full_v, counts=_other_counts(pack, count, volts_v))
+        slight = volts_v <= (1 + A_LITTLE_OVER) * full_v
+        counts = () if slight else _other_counts(pack, count, volts_v)
+        yield Oddity("above full", pack.name, "no", full_v, counts=counts)
     elif above(lowest_v, volts_v):
         yield Oddity("below cut-off", pack.name, "no", lowest_v, counts=_other_counts(pack, count, volts_v))
+    elif volts_v < EMPTY_SHARE * lowest_v:
+        yield Oddity("nearly empty", pack.name, "caution", lowest_v)
 
 
 def lowest_cut_off_v(pack: Pack, count: int) -> float:
@@ -227,6 +235,8 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     each = rushes(brisk, joiner.name, 1.0)
     limit_a = known(pack.charge_a, pack, "charge_a") if guarded_at_outlet(pack) else 0.0
     allowed = [(AT_MOST_V, "practice", 0.0), (limit_a / each.into[low].amps_a, low, limit_a)]
+    if joiner.bonded is not None:
+        allowed.append((joiner.bonded.by_v, "bond", 0.0))
     for path, flows_a in each.leads_a.items():
         bears_a = _lead_bears_a(brisk, brisk.build.leads[path.removeprefix("leads.")])
         if bears_a is not None and flows_a > 0.0:

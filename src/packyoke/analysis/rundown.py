@@ -21,6 +21,7 @@ from packyoke.analysis.taps import counted_capacity_coulomb
 from packyoke.analysis.voltages import series_count
 from packyoke.analysis.wiring import nodes
 from packyoke.model import Key, Pack, Unknown, known
+from packyoke.model.fields import field_name
 from packyoke.shelf.cold import cold_capacity_factor
 
 WARM_K = 293.15
@@ -48,6 +49,16 @@ class Refusal:
     part: str
     attr: str
     assumed: tuple[Key, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The part as people call it."""
+        return self.part.partition(".")[2] or self.part
+
+    @property
+    def field(self) -> str:
+        """The field as the file calls it; empty where it hangs on the part as a whole."""
+        return field_name((self.part, self.attr)) if self.attr else ""
 
 
 @dataclass(frozen=True)

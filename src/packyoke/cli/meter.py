@@ -124,4 +124,5 @@ def _record(
     if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
         wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
     write_out(text, record, replace, [name])
-    click.echo(f"{len(view.records)} readings written to {record}", err=True)
+    count = len(view.records)
+    click.echo(f"{count} reading{'s' if count > 1 else ''} written to {record}", err=True)

@@ -58,3 +58,25 @@ def field_for(part_path: str, attr: str) -> Field:
         return _INDEX["connectors", attr]
     subpart = rest.rpartition(".")[2] if "." in rest else ""
     return _INDEX[f"{section}.{subpart}" if subpart else section, attr]
+
+
+_SECTIONS = (
+    "packs", "joiners", "leads", "controller", "controllers", "accessories", "chargers", "racks", "places", "bike",
+    "parts", "connectors", "ride",
+)  # fmt: skip
+
+
+def field_name(key: tuple[str, str]) -> str:
+    """A field as the file calls it, without its part: `discharge.continuous`, `gauge`."""
+    field = field_for(*key)
+    return file_name(field)
+
+
+def file_name(field: Field) -> str:
+    """The line of the file that fills a field, without its part."""
+    steps = field.path.split(".")
+    if steps[0] == "FUSE":
+        return ".".join(steps[1:])
+    while len(steps) > 1 and (steps[0] in _SECTIONS or steps[0] in ("*", "NAME")):
+        steps = steps[1:]
+    return ".".join(steps)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from packyoke.findings import Severity
 from packyoke.model import Build, Unknown
+from packyoke.model.fields import field_name
 from packyoke.planning import bill, topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, Stock, catalogue
@@ -87,7 +88,7 @@ def make_plan(
                 raise stuck from None
     except Unknown as unknown:
         part, attr = unknown.part, unknown.attr
-        asked = Refusal(kind="fact", text=f"nobody has said what it is: {attr} of {part.path}",
+        asked = Refusal(kind="fact", text=f"nobody has said what it is: {field_name((part.path, attr))} of {part.name}",
                         do="Find it out and write it in the file.", missing=((part.path, attr),))  # fmt: skip
         raise Stuck(asked) from None
 

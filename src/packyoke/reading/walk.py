@@ -316,6 +316,8 @@ def out_of_bounds(reader: Reader, node: Node, slot: Slot, kind: Kind, value: flo
 def _bound(value: float, kind: Kind) -> str:
     if kind is Kind.VOLTAGE_AT_CURRENT:
         return show(value, Kind.RESISTANCE)
+    if kind is Kind.MONEY:
+        return f"{value:.0f}"
     return show(value, {Kind.CURRENT_FOR_TIME: Kind.CURRENT, Kind.CURRENT_AFTER_TIME: Kind.CURRENT,
                         Kind.SPEED_AT_VOLTAGE: Kind.SPEED}.get(kind, kind))  # fmt: skip
 

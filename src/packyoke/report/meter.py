@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from math import floor
 from typing import Any, NamedTuple
 
-from packyoke.analysis.as_built import DEAD_GATE_A, Difference
+from packyoke.analysis.as_built import Difference
 from packyoke.analysis.joining import AT_MOST_V
 from packyoke.analysis.metering import (
     BLOCKS_BELOW_V,
@@ -23,35 +23,23 @@ from packyoke.analysis.states import NoState, StateSpan
 from packyoke.findings import shown
 from packyoke.report.charge import Block, markdown_of, text_of
 from packyoke.report.markdown import cell
+from packyoke.report.meter_tests import INLET_WORDS, difference_words, inlet_words, load_words, path_words, volts_words
 from packyoke.report.rundown import clock
 from packyoke.report.wrapping import hanging
-from packyoke.units import Kind, show
 
 SCHEMA = "packyoke/meter/1"
 MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
 FIND_OUT = (
     f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
-    "near the voltage of the pack it is plain or has failed. Give what you read:  --across-inlet 0.3V"
+    "near the voltage of the pack it is plain or has failed. See first that its voltage is there at the outlet of the "
+    "joiner: a pack asleep or a loose plug reads as if it blocked. Give what you read:  --across-inlet 0.3V"
 )
+OFF = " A meter or a charger that is a little off shows as much too."
 REST = "let both rest for half an hour and measure again."
 CAUTION = (
     "Leads, connectors and ceilings are not judged here: packyoke check does that. Lithium packs can burn and high "
     "current arcs; the makers' instructions and a qualified person decide."
 )
-INLET_WORDS = {
-    "blocks": "it blocks",
-    "plain or failed": "it is plain or has failed: current passes from pack to pack",
-    "leaks": "it leaks: neither blocking nor plain",
-}
-POINTS_TO = {
-    ("leads", "drop"): "a bad joint or a thinner wire",
-    ("leads", "resistance"): "a bad joint or a thinner wire",
-    ("joiners", "drop"): "a bad joint in it, or a path that does not switch on",
-    ("joiners", "resistance"): "a bad joint in it, or a path that does not switch on",
-    ("joiners", "blocks"): "a failed or another joiner than described",
-    ("packs", "resistance"): "a tired or cold pack, or a bad contact at its outlet",
-    ("packs", "capacity"): "a tired pack",
-}
 
 
 class Course(NamedTuple):
@@ -86,7 +74,8 @@ class MeterView(NamedTuple):
         """No for a part that has failed, whatever the voltages say."""
         if any(_failed(each) for each in self.inlets) or any(each.found == "gate drive dead" for each in self.paths):
             return "no"
-        return self.reading.verdict if self.reading is not None else "yes"
+        voltages = self.reading.verdict if self.reading is not None else "yes"
+        return "not yet" if voltages == "yes" and any(each.found == "too much" for each in self.paths) else voltages
 
 
 def meter_text(view: MeterView) -> str:
@@ -126,8 +115,7 @@ def _answer(view: MeterView) -> list[str]:
                         f"drive is dead, {shown(path.drop_v * path.at_a)} W of heat in it.")  # fmt: skip
     reading = view.reading
     if reading is None:
-        odd = any(each.found == "too much" for each in view.paths)
-        fine = "nothing measured forbids it" + (", but not all is as described." if odd else ".")
+        fine = "nothing measured forbids it." if view.verdict == "yes" else "not all is as described."
         return said or [fine, "Whether packs may go together now is said when  --volts  are given."]
     names = tuple(reading.volts_v)
     who = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
@@ -155,7 +143,9 @@ def oddity_words(odd: Oddity, volts_v: float, asks: Mapping[tuple[str, str], str
         "not known": f"{asks.get(odd.asks or ('', ''), odd.pack)} is not known: nothing to hold {found} V against.",
         "nothing there": f"{odd.pack} shows {found} V: asleep, tripped, or its fuse is open; its cells are not what is "
         "measured.",
-        "above full": f"{odd.pack} shows {found} V, and {limit} V is full.{like}",
+        "above full": f"{odd.pack} shows {found} V, and {limit} V is full.{like or OFF}",
+        "nearly empty": f"{odd.pack} shows {found} V, hardly more than the {limit} V at which its protection opens: it "
+        "is empty, or nearly.",
         "below cut-off": f"{odd.pack} shows {found} V, and below {limit} V its protection opens: cells that were so "
         f"low for long can be damaged inside.{like}",
         "one group less": f"{odd.pack} stands one cell ({limit} V) below {odd.other}: if both came off their chargers, "
@@ -169,7 +159,7 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
         blocks = f"{each.joiner} blocks{_how_known(each.joiner, view)}"
         if each.difference_v <= 0.0:
             return f"{blocks}: {each.higher} and {each.lower} are level and share."
-        apart = f"{each.lower}, {_volts(each.difference_v)} lower, helps when that has come down to it"
+        apart = f"{each.lower}, {volts_words(each.difference_v)} lower, helps when that has come down to it"
         return f"{blocks}: {each.higher} supplies first, {apart}."
     if each.kind == "turns":
         return f"{each.joiner} has one of {each.higher} and {each.lower} on at a time."
@@ -182,23 +172,21 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
         return f"{asks} is not known, and on it hangs how {each.higher} and {each.lower} go together."
     if each.kind == "apart":
         return f"{each.higher} and {each.lower} do not meet."
-    apart = f"{each.higher} and {each.lower} are {_volts(each.difference_v)} apart, {each.joiner} is plain:"
+    apart = f"{each.higher} and {each.lower} are {volts_words(each.difference_v)} apart, {each.joiner} is plain:"
     if each.allowed_v <= 0.0:
         return f"{apart} no current may enter the outlet of {each.lower}."
     amps = f" ({shown(each.limit_a)} A)"
-    by = {"practice": "good practice", each.lower: f"what {each.lower} may be charged with{amps}"}.get(
-        each.limited_by, f"what {each.limited_by} bears{amps}"
-    )
+    by = {
+        "practice": "good practice",
+        "bond": "the file, where they are joined for good",
+        each.lower: f"what {each.lower} may be charged with{amps}",
+    }.get(each.limited_by, f"what {each.limited_by} bears{amps}")
     words = f"{apart} at most {floor(100 * each.allowed_v) / 100:g} V by {by}."
     if each.rush_a > 0.0:
         words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} at once."
     if each.verdict == "yes" and each.slow_a is not None and each.rush_a > each.slow_a:
         words += f" That is more than the {shown(each.slow_a)} A of gentle charging."
     return words
-
-
-def _volts(volts_v: float) -> str:
-    return show(volts_v, Kind.VOLTAGE)
 
 
 def _how_known(joiner: str, view: MeterView) -> str:
@@ -214,6 +202,12 @@ def _steps(view: MeterView) -> Iterator[str]:
     reading = view.reading
     if any(_failed(each) for each in view.inlets) or any(each.found == "gate drive dead" for each in view.paths):
         yield "Fit another joiner and test it before it is used."
+    for path in view.paths:
+        if path.found == "too much":
+            watts_w = (path.drop_v - (path.described_v or 0.0)) * path.at_a
+            yield (f"Unplug all packs, find where {path.part.name} drops so much ({shown(watts_w)} W too much at "
+                   f"{shown(path.at_a)} A): feel along it, pull at each joint, look at the print of the wire. Mend it "
+                   "and measure again.")  # fmt: skip
     if reading is None:
         return
     kinds = {each.kind for each in reading.oddities}
@@ -221,6 +215,9 @@ def _steps(view: MeterView) -> Iterator[str]:
         yield "Wake the pack (button, key, charger), look at its fuse, and measure again."
     if "above full" in kinds:
         yield "Leave it unplugged; find out which pack it is, and hold the meter against another one."
+    for odd in reading.oddities:
+        if odd.kind == "nearly empty":
+            yield f"Charge {odd.pack} by itself before the ride."
     if "below cut-off" in kinds:
         yield "Do not charge it and do not join it: its maker or a qualified person decides."
     for each in reading.crossings:
@@ -256,7 +253,7 @@ def _blocks(view: MeterView) -> list[Block]:
     found = []
     if view.reading is not None:
         volts_v = view.reading.volts_v
-        rows = tuple((name, _volts(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
+        rows = tuple((name, volts_words(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
         lines = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
         found.append(Block("THE PACKS", lines, rows, ("", "at rest", "charged"), "lrl"))
     if view.course is not None:
@@ -285,55 +282,6 @@ def _course_words(course: Course) -> str:
     first = " and ".join(course.first or ()) or "nobody"
     later = ", ".join(f"{pack} helps after {clock(time_s)}" for time_s, pack in course.levels if pack)
     return f"Ridden{load}: {first} first{'; ' + later if later else ''}. An estimate from typical cells."
-
-
-def inlet_words(test: InletTest) -> str:
-    """The test of a joiner with one pack in."""
-    against = {True: " As described.", False: " Not as described.", None: ""}[test.described]
-    return f"{test.joiner}, {test.volts_v:g} V across an empty inlet: {INLET_WORDS[test.found]}.{against}"
-
-
-def path_words(test: PathTest) -> str:
-    """A drop under load."""
-    head = f"{test.part.name}, {_volts(test.drop_v)} at {shown(test.at_a)} A"
-    if test.found == "too little current":
-        return f"{head}: {DEAD_GATE_A:g} A or more are needed to see whether its gate drive works."
-    if test.found == "not described":
-        return f"{head}: {shown(1000 * test.drop_v / test.at_a)} mohm; nothing in the file to hold it against."
-    described = f"{_volts(test.described_v or 0.0)} would be right"
-    if test.found == "gate drive dead":
-        return f"{head}: more than {_volts(test.described_v or 0.0)}: its gate drive is dead, the body diode conducts."
-    if test.found == "as described":
-        return f"{head}: as described ({described} at the most)."
-    points = POINTS_TO[test.part.path.partition(".")[0], "drop"]
-    like = f"; {test.like} would drop as much" if test.like is not None else ""
-    return f"{head}: too much, {described} at the most: {points}{like}."
-
-
-def load_words(test: LoadTest) -> str:
-    """A pack under load."""
-    head = f"{test.pack}: {shown(1000 * test.ohm)} mohm at its outlet"
-    if test.described_ohm is None:
-        return f"{head}; nothing in the file to hold it against."
-    low, high = (shown(1000 * each) for each in test.described_ohm)
-    described = f"described {low} mohm" if low == high else f"new packs of its kind have {low} to {high} mohm"
-    return {
-        "as described": f"{head}, as expected ({described}).",
-        "more": f"{head}, more than expected ({described}): a tired or cold pack, or a bad contact at its outlet.",
-        "less": f"{head}, less than expected ({described}): a rush between packs is larger too.",
-    }[test.found]
-
-
-def difference_words(path: str, each: Difference) -> str:
-    """A reading that is not as described, and what it points to."""
-    section, _, name = path.partition(".")
-    words = f"{name}: {each.about}"
-    if each.unit:
-        words += f" {shown(each.reading.value * each.scale)} {each.unit}"
-        words += f", described {shown(each.described * each.scale)} {each.unit}"
-    fewer = each.relation == "at least" and each.reading.what == "resistance"
-    points = "" if fewer else POINTS_TO.get((section, each.reading.what), "")
-    return f"{words}; points to {points}." if points else f"{words}."
 
 
 def meter_json(view: MeterView) -> str:

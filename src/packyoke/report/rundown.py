@@ -69,7 +69,7 @@ class RundownView(NamedTuple):
 
 def refusal_text(refusal: Refusal) -> str:
     """Why there is no rundown, in a sentence."""
-    return REFUSALS[refusal.reason].format(part=refusal.part, attr=refusal.attr)
+    return REFUSALS[refusal.reason].format(part=refusal.name, attr=refusal.field)
 
 
 def rundown_text(view: RundownView) -> str:

@@ -8,10 +8,10 @@ from difflib import get_close_matches
 from packyoke.analysis.card import EFFICIENCY, WARM_K, ChargingCard, card
 from packyoke.analysis.case import Case
 from packyoke.model import Build, Key
+from packyoke.model.fields import field_name
 from packyoke.report.charge import ChargeView
 from packyoke.running.typed import WrongInput, assumed_words, pack_names, quantity, states
 from packyoke.units import Kind
-from packyoke.verdict.wording import field_name
 
 MAINS_V = {"US": 120.0, "US-NY": 120.0, "CA": 120.0}
 OTHER_MAINS_V = 230.0

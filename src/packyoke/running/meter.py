@@ -28,13 +28,12 @@ from packyoke.analysis.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.voltages import series_count
 from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown
 from packyoke.model.build import NOWHERE
-from packyoke.model.fields import field_for
+from packyoke.model.fields import field_for, field_name
 from packyoke.report.meter import Course, MeterView
 from packyoke.report.rundown import refusal_text
 from packyoke.running.typed import WrongInput, assumed_words, pairs, quantity
 from packyoke.units import Kind, QuantityError, read, show
 from packyoke.verdict.layout import only
-from packyoke.verdict.wording import field_name
 
 MOST_V = 120.0
 """No pack of an electric bike shows more: as the build file."""
@@ -344,9 +343,8 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
     lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
     fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
     lines += [f"  {name}: {{{fields}, outlet: stud socket, bms: {{charge_path: common}}}}" for name in names]
-    makes = ", makes: after break" if joins == "selector" else ""
     ends = "inlets: stud pin, outlet: stud socket"
-    lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}{makes}}}}}"]
+    lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}}}}}"]
     lines += ["leads:", *(f"  lead {name}: {{from: {name}, to: joiner, direct: yes}}" for name in names)]
     lines += ["  main lead: {from: joiner, to: controller, direct: yes}"]
     amps = ""
@@ -358,7 +356,6 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
     lines += [f"parts: {{connectors: {{stud: {stud}}}}}"]
     taken = ["packs alike, sound, and charged through their outlets"]
     taken += [] if bench.chemistry else ["chemistry NMC"]
-    taken += ["a selector that breaks before it makes"] if makes else []
     volts = ",".join(f"{name}={value}" for name, value in zip(names, values, strict=True))
     return "\n".join([*lines, ""]), volts, tuple(taken)
 

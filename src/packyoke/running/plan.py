@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from packyoke.analysis.case import Case
 from packyoke.model import Build, Fuse
-from packyoke.model.fields import field_for
+from packyoke.model.fields import field_for, field_name
 from packyoke.planning.bill import fuse_words
 from packyoke.planning.catalogue import Stock
 from packyoke.planning.plan import plan
@@ -17,7 +17,7 @@ from packyoke.report.plan import Choice, PlanView
 from packyoke.running.drawn import drawing
 from packyoke.running.typed import WrongInput
 from packyoke.verdict.layout import tree_lines
-from packyoke.verdict.wording import field_name, value_words
+from packyoke.verdict.wording import value_words
 
 VALID_DAYS = 30
 """How long a quote holds, common practice."""

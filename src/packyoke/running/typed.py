@@ -9,9 +9,9 @@ from packyoke.analysis.ride import known_rides
 from packyoke.analysis.spans import likely
 from packyoke.analysis.states import FLAT, NoState, state_of
 from packyoke.model import Build, Key
-from packyoke.model.fields import field_for
+from packyoke.model.fields import field_for, field_name
 from packyoke.units import Kind, QuantityError, read, show
-from packyoke.verdict.wording import field_name, value_words
+from packyoke.verdict.wording import value_words
 
 
 class WrongInput(Exception):

@@ -10,7 +10,7 @@ from packyoke.analysis.good_for import Capability, capability
 from packyoke.findings import Amount, Finding, Severity
 from packyoke.model import Build, Part, Unknown
 from packyoke.model.field import MUST
-from packyoke.model.fields import field_for
+from packyoke.model.fields import field_for, field_name
 from packyoke.report.report import Cure, GoodFor, Report
 from packyoke.rules import RULES, VERSION
 from packyoke.rules.outcome import Failed, Passed, Undecided
@@ -22,7 +22,6 @@ from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, changed, identity
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
-from packyoke.verdict.wording import field_name
 
 MOST_NAMED = 2
 """How many of the weakest parts the verdict names."""

@@ -8,10 +8,10 @@ from typing import Any
 from packyoke.analysis.spans import WH_J, nominal_energy_j
 from packyoke.findings import Finding, Severity
 from packyoke.model import Build, Part
-from packyoke.model.fields import field_for
+from packyoke.model.fields import field_for, file_name
 from packyoke.report.compare import CompareView, Difference, Figure, Margin, Turn
 from packyoke.report.report import PackSet, PartLine, Report
-from packyoke.verdict.wording import file_name, value_words
+from packyoke.verdict.wording import value_words
 
 SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
 KINDS = ("new", "worse", "gone", "better")

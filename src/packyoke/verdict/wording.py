@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from packyoke.model import End, Gauge, Key
-from packyoke.model.fields import Field, field_for
+from packyoke.model import End, Gauge
 from packyoke.units import Kind, show, show_gauge
 from packyoke.verdict.answers import Answer
 
@@ -71,24 +70,3 @@ def answer_words(answer: Answer) -> str:
 
 def _listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
-
-
-def field_name(key: Key) -> str:
-    """A field as the file calls it, without its part: `discharge.continuous`, `gauge`."""
-    field = field_for(*key)
-    return file_name(field)
-
-
-def file_name(field: Field) -> str:
-    steps = field.path.split(".")
-    if steps[0] == "FUSE":
-        return ".".join(steps[1:])
-    while len(steps) > 1 and (steps[0] in _SECTIONS or steps[0] in ("*", "NAME")):
-        steps = steps[1:]
-    return ".".join(steps)
-
-
-_SECTIONS = (
-    "packs", "joiners", "leads", "controller", "controllers", "accessories", "chargers", "racks", "places", "bike",
-    "parts", "connectors", "ride",
-)  # fmt: skip
