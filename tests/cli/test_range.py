@@ -187,3 +187,10 @@ def test_the_shop_file_is_used_and_can_be_left_out(run: Run, tmp_path: Path) -> 
     assert "harbour" in run(file)[1]
     assert "harbour" not in run(file, "--no-shop")[1]
     assert "harbour" in run(BUILD, "--shop", shop)[1]
+
+
+def test_a_controller_that_never_starts_carries_nobody(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", {"controller.low_voltage_cut": "60 V"}), encoding="utf-8")
+    assert run(file)[0] == 1
+    assert run(file, "--route", EXAMPLES / "skerry-round.gpx")[0] == 1

@@ -173,3 +173,38 @@ def test_a_joiner_of_unknown_kind_is_said_at_the_top(run: Run, tmp_path: Path) -
     bike.write_text(edited("skerry-long-tail", drop=["joiners.yoke.type"]), encoding="utf-8")
     _, out, _ = run(bike, "--load", "12 A")
     assert "What is inside yoke is not known" in out.partition("WHAT HAPPENS")[0].replace("\n  ", " ")
+
+
+PLAIN = EXAMPLES / "quay-plain-trike.yaml"
+
+
+def test_a_pack_that_another_charges_too_fast_is_a_stop(run: Run) -> None:
+    code, out, _ = run(PLAIN, "--at", "old=10,new=100", "--load", "10 A")
+    words = " ".join(out.split())
+    assert code == 1
+    assert "STOP old is charged with" in words
+    assert "it takes 4 A at its outlet" in words
+    assert "< is charged by the others" in words
+
+
+def test_packs_that_are_level_charge_nobody(run: Run) -> None:
+    code, out, _ = run(PLAIN, "--at", "old=90,new=90", "--load", "10 A")
+    assert (code, "charged with" in out, "< is" in out) == (0, False, False)
+
+
+def test_a_pack_that_another_charges_past_full_is_a_stop(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("quay-plain-trike", {"packs.new.series": "14", "packs.new.like": "old"}), encoding="utf-8")
+    code, out, _ = run(file, "--load", "5 A")
+    assert (code, "STOP  old is charged past full" in out) == (1, True)
+
+
+def test_a_controller_that_never_starts_is_no_answer(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("quay-plain-trike", {"controller.low_voltage_cut": "60 V"}), encoding="utf-8")
+    assert run(file, "--load", "5 A")[0] == 1
+
+
+def test_a_pack_named_twice_is_refused(run: Run) -> None:
+    code, _, err = run(PLAIN, "--at", "old=50,old=60")
+    assert (code, "named twice" in err) == (2, True)

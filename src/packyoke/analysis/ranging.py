@@ -104,8 +104,8 @@ class RangeEstimate:
 
     @property
     def delivers(self) -> bool:
-        """Whether the packs can give this load at all."""
-        return self.ended != "cannot deliver"
+        """Whether the packs can give this load at all, and the controller goes on at what they give."""
+        return self.ended != "cannot deliver" and self.distance_m.likely > 0.0
 
 
 def range_of(

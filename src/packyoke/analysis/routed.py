@@ -68,8 +68,9 @@ def routed(
         return power_w * worth, taken_s
 
     share = prod(each.likely for each in mean.shares)
+    low = mean.distance_m.low / mean.distance_m.likely if mean.distance_m.likely else 1.0
     runs = []
-    for given in (share, share * mean.distance_m.low / mean.distance_m.likely):
+    for given in (share, share * low):
         run = along(
             case, packs, route.pieces, power_of, start=start, temperature_k=mean.ride.air_k,
             health_fraction=health_fraction, given_fraction=given,

@@ -37,8 +37,8 @@ def rundown(
 ) -> None:  # fmt: skip
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
-    Exit status: 0 answered, 1 the packs cannot deliver the load or their protection
-    allows less, 2 wrong input.
+    Exit status: 0 answered, 1 the packs cannot deliver the load, their protection
+    allows less, or one charges another with more than it takes; 2 wrong input.
 
     \b
     Example:
@@ -59,6 +59,7 @@ def rundown(
         "text": printed.rundown_text, "html": rundown_html, "json": printed.rundown_json, "csv": printed.rundown_csv,
     }[form]  # fmt: skip
     print_out(made(view), output, replace, [build, shop])
-    sys.exit(EXIT_FOUND if view.found.ended == "cannot deliver" or view.beyond else EXIT_OK)
+    fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond
+    sys.exit(EXIT_FOUND if fails else EXIT_OK)
 
 

@@ -90,7 +90,9 @@ def rundown_text(view: RundownView) -> str:
                  ["", "from", "to", "gave", "of its charge", "at most", "heat"]),
     ]  # fmt: skip
     if found.series:
-        lines += ["", "OVER TIME  (share of each pack: the darker the more; @ is all of it)", *_chart(found)]
+        back = any(amps < 0.0 for each in found.series for amps in each.currents_a)
+        charged = "; < is charged by the others" if back else ""
+        lines += ["", f"OVER TIME  (share of each pack: the darker the more; @ is all of it{charged})", *_chart(found)]
     if len(view.others) > 1:
         lines += ["", "EVERY SET OF PACKS"]
         lines += columns([set_row(each) for each in view.others if isinstance(each, SetLine)], "lrrl")

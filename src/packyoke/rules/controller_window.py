@@ -12,7 +12,8 @@ Limit
     20 degC; it is taken as its open-circuit curve behind its resistance,
         U(s) = n E(s) - I R,
     its own protection opens at U = cut-off, the controller stops where U less the loss on the way
-    is at its low-voltage cut. At most 15 % of the energy from full to cut-off may stay unused.
+    is at its low-voltage cut. At most 15 % of the energy from full to cut-off may stay unused;
+    where the pack is below that voltage even when full and at rest, it is a stop.
     The same at the coldest air, where that is written (cells resist more), is only a note. It is an
     estimate at a constant current: no rest, no warming, and no curve on file for LMO blends and LTO.
 Do
@@ -38,6 +39,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.energy import NoCurve, cut_for_all_v, endings, unused_by
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import above
+from packyoke.analysis.load import full_charge_v, lowest_running_v
 from packyoke.analysis.voltages import highest_full_charge
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import Controller, Pack, Unknown, known
@@ -114,6 +116,21 @@ def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Fail
     if cut_v is not None:
         text = f"Set the low-voltage cut of {called(controller)} to {shown(cut_v)} V"
         mends = ((Mend(text, (Change(controller.path, "low_voltage_cut_v", cut_v),)),),)
+    if not above(full_charge_v(pack), lowest_running_v(case, controller, (pack.name,))):
+        return Failed(
+            severity=Severity.STOP,
+            message=f"{called(controller)} does not run on it",
+            found=Amount(100 * share, "%", "of its energy unused, however full it is"),
+            limit=Amount(100 * UNUSED, "%"),
+            why="Even full it is below the voltage at which the controller stops.",
+            do=f"Lower the low-voltage cut of {called(controller)} if it was set too high; else a pack with more cells "
+            "in series, or a controller for fewer.",
+            kind="will-not-work",
+            cause="early",
+            mends=mends,
+            packs_in=(pack.name,),
+            also=(controller,),
+        )
     return Failed(
         severity=Severity.CAUTION,
         message=f"{called(controller)} stops while much is left in it",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits import above
 from packyoke.analysis.ranging import range_of
@@ -23,6 +25,12 @@ from packyoke.verdict.layout import sets_of
 
 MOST_SETS_PACKS = 5
 """Up to this many packs every set is run down; above it only the set that was asked for."""
+
+
+LEAST_A = 0.05
+"""Less than this into a pack is levelling at rest."""
+FULL = 1.002
+"""State of charge from which on a pack is past full; below it is rounding."""
 
 
 def view(
@@ -90,7 +98,25 @@ def _beyond(build: Build, found: Rundown) -> tuple[str, ...]:
                 f"{pack.name} gives {show(pack.peak_a, Kind.CURRENT)} here; its protection allows "
                 f"{show(limit_a, Kind.CURRENT)} all the time and may open, which is not counted"
             )
-    return tuple(said)
+    return (*said, *_charged(build, found))
+
+
+def _charged(build: Build, found: Rundown) -> Iterator[str]:
+    """Packs that the others charge with more than they take, or past full."""
+    for n, tally in enumerate(found.packs):
+        into_a = max((-each.currents_a[n] for each in found.series), default=0.0)
+        if into_a < LEAST_A:
+            continue
+        pack = build.packs[tally.name]
+        limit_a = pack.charge_a if pack.charges_at_outlet else 0.0
+        words = f"{tally.name} is charged with {show(into_a, Kind.CURRENT)} by the others"
+        if limit_a is None:
+            yield f"{words}; what it takes is not known"
+        elif above(into_a, limit_a):
+            yield f"{words}; it takes {show(limit_a, Kind.CURRENT)} at its outlet"
+        most = max(each.fractions[n] for each in found.series)
+        if most > FULL:
+            yield f"{tally.name} is charged past full, to {100 * most:.0f} %: an overcharged lithium cell burns"
 
 
 def _draw(text: str) -> Draw:

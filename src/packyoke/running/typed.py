@@ -45,12 +45,15 @@ def ride_name(build: Build, name: str) -> str:
 
 
 def pairs(build: Build, text: str, option: str) -> dict[str, str]:
-    found = {}
+    found: dict[str, str] = {}
     for item in text.split(","):
         name, mark, value = item.partition("=")
         if not mark or not value.strip():
             raise WrongInput(f'{option} "{item.strip()}": write NAME=VALUE, with commas between packs')
-        found[pack_name(build, name.strip())] = value.strip()
+        pack = pack_name(build, name.strip())
+        if pack in found:
+            raise WrongInput(f"{option}: {pack} is named twice")
+        found[pack] = value.strip()
     return found
 
 
