@@ -48,13 +48,13 @@ def changed(tmp_path: Path, base: str, put: dict[str, Any], drop: tuple[str, ...
 
 
 def test_no_comes_first_with_the_number_and_the_next_step(run: Run) -> None:
-    """53.9 - 49.2 V = 4.7 V; within 0.5 V: 53.4 V or more, 49.7 V or less."""
+    """53.9 - 49.2 V = 4.7 V; within 0.5 V: 53.4 to 54.4 V, 48.7 to 49.7 V."""
     code, out, _ = run(PLAIN, "--volts", "old=53.9,new=49.2")
     assert code == 1
     assert out.startswith("NO   do not plug old and new together.")
     assert "4.7 V apart" in out
-    assert "Charge new by itself to 53.4 V or more" in flat(out)
-    assert "ride old by itself down to 49.7 V or less" in flat(out)
+    assert "Charge new by itself to 53.4 to 54.4 V" in flat(out)
+    assert "ride old by itself down to 48.7 to 49.7 V" in flat(out)
     assert all(len(line) <= 80 for line in out.splitlines())
     assert out.count("\n") < 25
 
@@ -329,50 +329,6 @@ def test_wrong_input_without_a_file(run: Run, arguments: tuple[str, ...], said: 
     code, out, err = run(*arguments)
     assert (code, out) == (2, "")
     assert said in err
-
-
-# What must not pass
-
-
-def test_a_lead_that_drops_too_much_is_mended_first(run: Run) -> None:
-    code, out, _ = run(BLOCKING, "--drop", "keel lead=300 mV at 10 A")
-    assert code == 1
-    assert out.startswith("NOT YET")
-    assert "find where keel lead drops so much" in flat(out)
-
-
-def test_without_a_file_nobody_knows_whether_a_selector_breaks_first(run: Run) -> None:
-    code, out, _ = run("--series", "13", "--joiner", "selector", "--volts", "54,44")
-    assert (code, out.startswith("NOT YET")) == (1, True)
-    assert "makes" in out
-
-
-def test_packs_joined_for_good_are_held_to_the_difference_of_the_file(run: Run, tmp_path: Path) -> None:
-    file = changed(tmp_path, "quay-plain-trike", {"joiners.y.bonded": {"by": "0.05 V", "charged": "together"}})
-    # 0.05 V by the file; half a volt is the practice for packs that are not.
-    for new, code in (("53.85", 0), ("53.84", 1), ("53.5", 1)):
-        assert run(file, "--volts", f"old=53.9,new={new}")[0] == code
-    assert "joined for good" in flat(run(file, "--volts", "old=53.9,new=53.5")[1])
-
-
-@pytest.mark.parametrize(("volts", "empty"), [("40.94", True), ("40.96", False)])
-def test_a_pack_that_is_nearly_empty_is_said_to_be(run: Run, volts: str, empty: bool) -> None:
-    # 5 % above the 39 V of the file is 40.95 V.
-    code, out, _ = run(PLAIN, "--volts", f"old={volts}")
-    assert (code, "empty, or nearly" in flat(out)) == (0, empty)
-
-
-@pytest.mark.parametrize(("volts", "other"), [("55.69", False), ("55.71", True)])
-def test_a_little_above_full_is_the_meter_before_it_is_another_pack(run: Run, volts: str, other: bool) -> None:
-    # 2 % above 54.6 V is 55.692 V; 14 cells in series are full at 58.8 V.
-    code, out, _ = run(PLAIN, "--volts", f"old={volts}")
-    assert (code, "14 in series" in flat(out), "a little off" in flat(out)) == (1, other, not other)
-
-
-def test_what_is_missing_is_called_as_in_the_file(run: Run) -> None:
-    _, out, _ = run("--series", "13", "--volts", "54.1,51.3", "--joiner", "diode")
-    assert "capacity_coulomb" not in out
-    assert "limit_a" not in out
 
 
 # Forms

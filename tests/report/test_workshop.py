@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from packyoke.analysis.bench_tests import inlet_test, path_test
 from packyoke.analysis.case import Case
-from packyoke.analysis.metering import inlet_test, path_test
 from packyoke.findings import Severity
 from packyoke.model import Build, Joiner, Lead
 from packyoke.planning.result import Plan

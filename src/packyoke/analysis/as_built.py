@@ -133,11 +133,12 @@ def _can_rush(case: Case, pack: Pack) -> bool:
 
 def _joiner(joiner: Joiner, reading: Measured) -> Difference | None:
     if reading.what == "blocks":
-        if joiner.blocking is None or joiner.type == "selector" or joiner.blocking == bool(reading.value):
+        blocks = joiner.blocking or joiner.type == "selector"
+        if joiner.type in (None, "unknown") or blocks == bool(reading.value):
             return None
         becomes = "ideal-diode" if reading.value else "plain"
         about = "it blocks" if reading.value else "it does not block"
-        return Difference(reading, float(joiner.blocking), about, changes=((joiner.path, "type", becomes),))
+        return Difference(reading, float(blocks), about, changes=((joiner.path, "type", becomes),))
     if reading.what == "temperature":
         if above(reading.value, joiner.body_limit_k):
             return Difference(reading, joiner.body_limit_k, "temperature of its body", "degC", 0.0, "at most")

@@ -5,19 +5,18 @@ Which pack can feed which, and how large a rush is, comes from `joining`, as for
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.as_built import DEAD_GATE_A, DEAD_GATE_V, VOLTAGE_BAND
+from packyoke.analysis.as_built import VOLTAGE_BAND
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import guarded_at_outlet
 from packyoke.analysis.circuit import Load, OperatingPoint, operating_point
 from packyoke.analysis.contacts import contact
-from packyoke.analysis.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, feeds, meetings, rushes, together
-from packyoke.analysis.leads import lead_resistance_ohm
+from packyoke.analysis.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, meetings, rushes, together
 from packyoke.analysis.limits import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.load import full_charge_v
 from packyoke.analysis.network import lower, tree
@@ -25,8 +24,7 @@ from packyoke.analysis.spans import ends
 from packyoke.analysis.unequal import unequal
 from packyoke.analysis.voltages import series_count
 from packyoke.analysis.wiring import standing
-from packyoke.model import Build, Gauge, Joiner, Key, Lead, Pack, Part, Unknown, known
-from packyoke.shelf import wires
+from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 
 Verdict = Literal["yes", "not yet", "no"]
@@ -34,10 +32,6 @@ Verdict = Literal["yes", "not yet", "no"]
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
-BLOCKS_BELOW_V = 2.0
-"""Across an empty inlet with 10 kohm on it: less than this, and the joiner blocks. From memory."""
-PLAIN_SHARE = 0.8
-"""From this share of the pack's voltage on it is plain or has failed; between the two it leaks. Judgement."""
 NOTHING_SHARE = 0.5
 """Less than this share of the lowest cut-off: the cells are not what is measured. Judgement."""
 EMPTY_SHARE = 1.05
@@ -46,8 +40,6 @@ A_LITTLE_OVER = 0.02
 """So little above full a meter or a charger that is off is likelier than another count of cells. Judgement."""
 NEAR_FULL_SHARE, GROUP_BAND = 0.97, 0.10
 """A pack this near to full beside one that is one cell's voltage lower, to within a tenth: judgement."""
-BAND = 0.10
-"""Resistances that differ by no more are the same, as for readings at the finished build: judgement."""
 
 
 class Oddity(NamedTuple):
@@ -65,6 +57,7 @@ class Oddity(NamedTuple):
 class Crossing(NamedTuple):
     """Two packs, the higher first, and what happens when they are plugged in together.
 
+    `charge_to_v`, `ride_to_v`: to where the lower may be charged, or the higher ridden, so that they may be joined.
     kind: `blocks`, `apart` (they never meet), `turns` (a selector), `rush`, `unequal`, `two ways`, `not known`.
     """
 
@@ -80,6 +73,8 @@ class Crossing(NamedTuple):
     limited_by: str = ""
     slow_a: float | None = None
     asks: Key | None = None
+    charge_to_v: tuple[float, float] | None = None
+    ride_to_v: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +240,18 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / 3600.0 if pack.capacity_coulomb is not None else None
     verdict: Verdict = "no" if above(apart_v, allowed_v) else "yes"
-    return Crossing(high, low, "rush", verdict, apart_v, joiner.name, allowed_v, rush_a, limit_a, by, slow_a)
+    return Crossing(
+        high, low, "rush", verdict, apart_v, joiner.name, allowed_v, rush_a, limit_a, by, slow_a,
+        charge_to_v=_window(brisk.build.packs[low], volts_v[high], allowed_v),
+        ride_to_v=_window(brisk.build.packs[high], volts_v[low], allowed_v),
+    )  # fmt: skip
+
+
+def _window(pack: Pack, other_v: float, allowed_v: float) -> tuple[float, float] | None:
+    """The voltages of a pack that are near enough to another's, between its cut-off and full charge; None: none."""
+    low_v = max(other_v - allowed_v, lowest_cut_off_v(pack, series_count(pack)))
+    high_v = min(other_v + allowed_v, full_charge_v(pack))
+    return (low_v, high_v) if low_v <= high_v else None
 
 
 def rush_into_a(case: Case, joiner: str, volts_v: Mapping[str, float]) -> dict[str, float]:
@@ -268,122 +274,3 @@ def _lead_bears_a(case: Case, lead: Lead) -> float | None:
             limit = contact_limit(each) if each is not None else None
             found += [limit.continuous_a] if limit is not None else []
     return min(found, default=None)
-
-
-class InletTest(NamedTuple):
-    """One pack in, 10 kohm across another inlet: `blocks`, `plain or failed`, `leaks`; and whether that is as described
-    (None: the type is not known)."""
-
-    joiner: str
-    volts_v: float
-    found: str
-    described: bool | None
-
-
-def inlet_test(joiner: Joiner, volts_v: float, pack_v: float) -> InletTest:
-    """What the voltage across an empty inlet says, with a pack of this voltage in another."""
-    found = "blocks" if volts_v < BLOCKS_BELOW_V else "plain or failed" if volts_v >= PLAIN_SHARE * pack_v else "leaks"
-    if joiner.blocking is None or joiner.type == "selector":
-        return InletTest(joiner.name, volts_v, found, None)
-    return InletTest(joiner.name, volts_v, found, found == ("blocks" if joiner.blocking else "plain or failed"))
-
-
-def as_tested(build: Build, tests: Sequence[InletTest]) -> Build:
-    """The build with joiners as the test shows them; one that blocks though it is said to be plain stays plain."""
-    for test in tests:
-        joiner = build.joiners[test.joiner]
-        if test.found == "blocks" and joiner.blocking is None:
-            build = build.with_value(joiner.path, "type", "ideal-diode")
-        elif test.found == "plain or failed" and joiner.type in (None, "unknown", *BLOCKING):
-            build = build.with_value(joiner.path, "type", "plain")
-    return build
-
-
-class PathTest(NamedTuple):
-    """A drop under load, over one path of a joiner or over a lead, against what is described.
-
-    found: `as described`, `too much`, `gate drive dead`, `too little current`, `not described`. `like`: a thinner wire
-    that would drop as much.
-    """
-
-    part: Joiner | Lead
-    drop_v: float
-    at_a: float
-    found: str
-    described_v: float | None
-    like: Gauge | None = None
-
-
-def path_test(case: Case, part: Joiner | Lead, drop_v: float, at_a: float) -> PathTest:
-    """What a drop under load says of a joiner's path or of a lead."""
-    if isinstance(part, Joiner) and part.type == "ideal-diode":
-        if at_a < DEAD_GATE_A:
-            return PathTest(part, drop_v, at_a, "too little current", None)
-        if drop_v > DEAD_GATE_V:
-            return PathTest(part, drop_v, at_a, "gate drive dead", DEAD_GATE_V)
-    described_v = _described_drop_v(case, part, at_a)
-    if described_v is None:
-        return PathTest(part, drop_v, at_a, "not described", None)
-    if not above(drop_v, (1 + BAND) * described_v):
-        return PathTest(part, drop_v, at_a, "as described", described_v)
-    like = _thinner_like(case, part, drop_v / at_a) if isinstance(part, Lead) else None
-    return PathTest(part, drop_v, at_a, "too much", described_v, like)
-
-
-def _described_drop_v(case: Case, part: Joiner | Lead, at_a: float) -> float | None:
-    with suppress(Unknown):
-        if isinstance(part, Lead):
-            return at_a * lead_resistance_ohm(case, part)[1]
-        if part.type == "diode":
-            return part.forward_v
-        return at_a * part.resistance_ohm if part.resistance_ohm is not None else None
-    return None
-
-
-def _thinner_like(case: Case, lead: Lead, ohm: float) -> Gauge | None:
-    """The wire thinner than described with which this lead would have a resistance, to within the band."""
-    if lead.direct or lead.gauge is None:
-        return None
-    family = lead.gauge.family if lead.gauge.family == "mm2" else "AWG"
-    area_m2 = wires.copper_area_m2(*lead.gauge)
-    found: list[tuple[float, Gauge]] = []
-    for size in wires.standard_sizes(family):
-        if wires.copper_area_m2(family, size) < area_m2:
-            each = Gauge(family, size)
-            low_ohm, high_ohm = lead_resistance_ohm(case, replace(lead, gauge=each))
-            found.append((abs(2 * ohm / (low_ohm + high_ohm) - 1), each))
-    off, nearest = min(found, default=(1.0, lead.gauge))
-    return nearest if off <= BAND else None
-
-
-class LoadTest(NamedTuple):
-    """A pack under load: its resistance [ohm], and that of the file or of new packs of its kind (from, to).
-
-    found: `as described`, `more`, `less`, `not described`.
-    """
-
-    pack: str
-    rest_v: float
-    load_v: float
-    at_a: float
-    ohm: float
-    found: str
-    described_ohm: tuple[float, float] | None
-
-
-def load_test(pack: Pack, rest_v: float, load_v: float, at_a: float) -> LoadTest:
-    """The resistance of a pack from its voltage at rest and under load.
-
-        R = (V_rest - V_load)/I
-    """
-    ohm = (rest_v - load_v) / at_a
-    described: tuple[float, float] | None = None
-    if pack.resistance_ohm is not None:
-        described = (pack.resistance_ohm, pack.resistance_ohm)
-    elif pack.series is not None and pack.capacity_coulomb is not None:
-        described = pack_resistance_span_ohm(pack.series, pack.capacity_coulomb, pack.cells)
-    found = "not described"
-    if described is not None:
-        more, less = above(ohm, (1 + BAND) * described[1]), above((1 - BAND) * described[0], ohm)
-        found = "more" if more else "less" if less else "as described"
-    return LoadTest(pack.name, rest_v, load_v, at_a, ohm, found, described)

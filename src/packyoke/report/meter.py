@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import floor
 from typing import Any, NamedTuple
 
 from packyoke.analysis.as_built import Difference
+from packyoke.analysis.bench_tests import BLOCKS_BELOW_V, InletTest, LoadTest, PathTest
 from packyoke.analysis.joining import AT_MOST_V
-from packyoke.analysis.metering import (
-    BLOCKS_BELOW_V,
-    Crossing,
-    InletTest,
-    LoadTest,
-    Oddity,
-    PathTest,
-    Reading,
-    Verdict,
-)
+from packyoke.analysis.metering import Crossing, Oddity, Reading, Verdict
 from packyoke.analysis.states import NoState, StateSpan
 from packyoke.findings import shown
 from packyoke.report.charge import Block, markdown_of, text_of
@@ -184,6 +176,8 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
     words = f"{apart} at most {floor(100 * each.allowed_v) / 100:g} V by {by}."
     if each.rush_a > 0.0:
         words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} at once."
+    if each.verdict == "yes":
+        words += " These two may be joined."
     if each.verdict == "yes" and each.slow_a is not None and each.rush_a > each.slow_a:
         words += f" That is more than the {shown(each.slow_a)} A of gentle charging."
     return words
@@ -226,19 +220,45 @@ def _steps(view: MeterView) -> Iterator[str]:
             yield FIND_OUT if unsaid else f"Find out {view.asks.get(each.asks or ('', ''), '')}."
         elif each.kind == "two ways":
             yield "Take all but one of the ways between them out, and measure again."
-        elif each.kind == "rush" and each.verdict == "no" and each.allowed_v > 0.0:
-            high_v, low_v = reading.volts_v[each.higher], reading.volts_v[each.lower]
-            up_v, down_v = _ceiled(high_v - each.allowed_v), _floored(low_v + each.allowed_v)
-            yield (f"Charge {each.lower} by itself to {up_v} V or more, or ride {each.higher} by itself down to "
-                   f"{down_v} V or less; {REST}")  # fmt: skip
-        elif each.kind == "rush" and each.verdict == "no":
+        elif each.kind == "rush" and each.verdict == "no" and each.allowed_v <= 0.0:
             yield "Fit a joiner that blocks."
         elif each.kind == "rush" and view.verdict == "yes":
             yield f"Plug {each.higher} and {each.lower} together now: later these voltages no longer hold."
+    if not any(map(_failed, view.inlets)):
+        yield from _levelling(reading)
     untested = [each.joiner for each in reading.crossings if each.kind == "blocks"]
     untested = [name for name in dict.fromkeys(untested) if name not in {test.joiner for test in view.inlets}]
     if untested and view.verdict == "yes":
         yield f"Blocking parts fail without a sign. Not tested today: {', '.join(untested)}. {FIND_OUT}"
+
+
+def _levelling(reading: Reading) -> Iterator[str]:
+    """How packs that are too far apart get near: one line for each that is too low, none for one that is not right."""
+    wrong = {each.pack for each in reading.oddities if each.verdict != "caution"}
+    apart = [each for each in reading.crossings if each.kind == "rush" and each.verdict == "no" and each.allowed_v > 0.0
+             and not {each.higher, each.lower} & wrong]  # fmt: skip
+    for name in dict.fromkeys(each.lower for each in apart):
+        mine = [each for each in apart if each.lower == name]
+        ways = []
+        charge = _common([each.charge_to_v for each in mine])
+        if charge is not None:
+            ways.append(f"charge {name} by itself to {_ceiled(charge[0])} to {_floored(charge[1])} V")
+        for each in mine:
+            if each.ride_to_v is not None:
+                low, high = _ceiled(each.ride_to_v[0]), _floored(each.ride_to_v[1])
+                ways.append(f"ride {each.higher} by itself down to {low} to {high} V")
+        if ways:
+            said = ", or ".join(ways)
+            yield f"{said[:1].upper()}{said[1:]}; {REST}"
+
+
+def _common(windows: Sequence[tuple[float, float] | None]) -> tuple[float, float] | None:
+    """What lies in all windows; None where nothing does."""
+    known = [each for each in windows if each is not None]
+    if not known or len(known) < len(windows):
+        return None
+    low, high = max(each[0] for each in known), min(each[1] for each in known)
+    return (low, high) if low <= high else None
 
 
 def _ceiled(volts_v: float) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.analysis.as_built import DEAD_GATE_A, Difference
-from packyoke.analysis.metering import InletTest, LoadTest, PathTest
+from packyoke.analysis.bench_tests import InletTest, LoadTest, PathTest
 from packyoke.findings import shown
 from packyoke.units import Kind, show
 

@@ -8,21 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from packyoke.analysis.as_built import Difference, differences
+from packyoke.analysis.bench_tests import InletTest, LoadTest, PathTest, as_tested, inlet_test, load_test, path_test
 from packyoke.analysis.case import Case
-from packyoke.analysis.metering import (
-    OHMIC_SHARE,
-    InletTest,
-    LoadTest,
-    PathTest,
-    Reading,
-    as_tested,
-    brisk_build,
-    inlet_test,
-    load_test,
-    lowest_cut_off_v,
-    path_test,
-    read_voltages,
-)
+from packyoke.analysis.metering import OHMIC_SHARE, Reading, brisk_build, lowest_cut_off_v, read_voltages
 from packyoke.analysis.rundown import AS_SET, Draw, Refusal, rundown
 from packyoke.analysis.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.voltages import series_count
@@ -167,9 +155,8 @@ def _inlet_tests(build: Build, text: str, volts_v: Mapping[str, float], notes: _
         pack_v = max(volts_v.values(), default=0.0) or _lowest_pack_v(build)
         test = inlet_test(joiner, across_v, pack_v)
         found.append(test)
-        if test.found != "leaks" and joiner.type != "selector":
-            blocks = test.found == "blocks"
-            notes.add(joiner.path, "blocks", "yes" if blocks else "no", float(blocks))
+        blocks = test.found == "blocks"
+        notes.add(joiner.path, "blocks", "yes" if blocks else "no", float(blocks))
     return found
 
 

@@ -8,13 +8,13 @@ from itertools import combinations, pairwise
 from math import exp, floor
 
 from packyoke.analysis.as_built import BAND, DEAD_GATE_A, DEAD_GATE_V, VOLTAGE_BAND
+from packyoke.analysis.bench_tests import BLOCKS_BELOW_V, PLAIN_SHARE
 from packyoke.analysis.card import card
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import Harness, harness
 from packyoke.analysis.heat import BODY_S, joiner_warmth
 from packyoke.analysis.leads import inlet_index, lead_resistance_ohm
 from packyoke.analysis.load import accessories_behind, load
-from packyoke.analysis.metering import BLOCKS_BELOW_V, PLAIN_SHARE
 from packyoke.analysis.spans import ends
 from packyoke.findings import shown
 from packyoke.model import FITTED, Build, Joiner, Lead, Unknown
