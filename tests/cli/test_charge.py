@@ -182,3 +182,27 @@ def test_every_example_prints(run: Run) -> None:
                 assert form != "text" or max(map(len, out.splitlines())) <= 80
             else:
                 assert err
+
+
+def test_packs_joined_for_good_are_never_charged_apart(packyoke: Run, tmp_path: Path) -> None:
+    file = tmp_path / "x.yaml"
+    bond = {"joiners.y.bonded": {"by": "0.05 V", "charged": "together"}}
+    file.write_text(edited("quay-plain-trike", bond), encoding="utf-8")
+    _, out, _ = packyoke("charge", file)
+    words = " ".join(out.split())
+    assert "old and new are joined for good" in words
+    assert "stand apart" not in words
+
+
+def test_what_is_charged_through_a_joiner_is_not_forgotten_in_the_order(packyoke: Run, tmp_path: Path) -> None:
+    port = {
+        "joiners.yoke.charge_port": {"current": "8 A", "blocks": "each pack", "inlet": "XT60 socket",
+                                     "reaches": ["keel"]},
+        "chargers.port": {"output": "58.8 V", "current": "4 A", "plug": "XT60", "through": "yoke", "fits": ["keel"]},
+        "chargers.counter.fits": ["pannier"],
+    }  # fmt: skip
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", port), encoding="utf-8")
+    _, out, _ = packyoke("charge", file)
+    assert "YES  keel: port" in out
+    assert "in all without keel (through the joiner)" in " ".join(out.split())

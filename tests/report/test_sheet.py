@@ -254,5 +254,5 @@ def test_the_sheet_is_frozen() -> None:
 def test_the_same_caution_on_several_packs_is_told_once() -> None:
     agreed = example_sheet("tern-city-dock").basis[-1].lines
     assert len(agreed) == 1
-    assert agreed[0].startswith("carrier pack, spare: wakes only by its button")
+    assert agreed[0].startswith("Not agreed yet: carrier pack, spare: wakes only by its button")
     assert example_sheet("tern-city-dock").ranges[-1].packs == "either alone"

@@ -325,6 +325,49 @@ def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:
     assert "None" not in workshop_text(sheet)
 
 
+BONDED = {"joiners.y.bonded": {"by": "0.05 V", "charged": "together"}}
+ONE_AGE = {**BONDED, "packs.new.resistance": "150 mohm", "packs.old.fuse": {"family": "class T", "rating": "30 A",
+           "voltage": "160 V"}, "controller.battery_current": "20 A"}  # fmt: skip
+
+
+def test_packs_joined_for_good_are_measured_before_and_never_parted_after() -> None:
+    sheet = sheet_of(built(edited("quay-plain-trike", ONE_AGE)))
+    together = section(sheet, "each pair, all")
+    assert "within 50 mV" in together.lines[0]
+    assert [row[0] for row in rows(sheet, "each pair, all")] == ["old + new"]
+    for title in ("millivolts under load", "when off", "ten minutes", "charging"):
+        for row in rows(sheet, title):
+            assert not {"old", "new"} & {*row[1:3]}, row
+            assert any("old + new" in cell for cell in row), row
+
+
+def test_a_selector_shows_the_pack_that_is_switched_on() -> None:
+    selector = {"joiners.yoke.type": "selector", "joiners.yoke.makes": "after break"}
+    sheet = sheet_of(built(edited("skerry-long-tail", selector, ["joiners.yoke.blocks_in"])))
+    assert rows(sheet, "each pair, all")[2][1] == "that of the one switched on"
+
+
+def test_a_sealed_fuse_is_not_looked_for() -> None:
+    sheet = sheet_of(built(base_text("tern-city-dock")))
+    sealed = [pack.name for pack in sheet_build("tern-city-dock").packs.values() if pack.fuse.sealed]
+    assert sealed
+    fuses = next(each for each in sheet.sections if each.title == "Fuses")
+    told = [row[0] for row in fuses.table.rows] if fuses.table else []
+    assert not [name for name in sealed for row in told if name in row]
+    assert any(name in line and "not to be opened" in line for name in sealed for line in (*fuses.lines, *fuses.notes))
+
+
+def test_a_sleeping_pack_is_woken_before_a_joiner_is_said_to_block() -> None:
+    told = workshop_text(example("skerry-long-tail"))
+    words = " ".join(told.split())
+    assert "First see the whole voltage of the pack at the outlet of the joiner" in words
+    assert "controller and all accessories unplugged" in words
+
+
+def sheet_build(name: str) -> Build:
+    return built(base_text(name))
+
+
 def test_inches_for_those_who_measure_in_inches() -> None:
     us = example("skerry-long-tail", system="us")
     assert rows(us, "Cut and mark")[0][2] == "15.7 in"

@@ -60,6 +60,7 @@ class ChargeView(NamedTuple):
     asks: Mapping[tuple[str, str], str]
     assumed: tuple[str, ...]
     mains_v: float
+    bonded: tuple[tuple[str, ...], ...] = ()
 
 
 class Block(NamedTuple):
@@ -129,7 +130,7 @@ def _answer(view: ChargeView) -> Iterator[str]:
             yield f"YES  {pack}: {best.charger}, about {clock(best.times.full_s)}."
     if len(card.plans) and len(card.packs) > 1:
         plan = card.plans[0]
-        yield f"One pack at a time: {clock(plan.finish_s)} in all, {_changes(plan)}."
+        yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
 
 
 def _blocks(view: ChargeView) -> list[Block]:
@@ -145,7 +146,7 @@ def _blocks(view: ChargeView) -> list[Block]:
     if len(card.packs) > 1 and card.plans:
         found.append(_order(view))
     found += [_port(line) for line in card.ports]
-    found.append(Block("ADVICE", (*_limits(card), *ADVICE)))
+    found.append(Block("ADVICE", (*_limits(card, view.bonded), *ADVICE)))
     if view.assumed:
         found.append(Block("ASSUMED", ("; ".join(view.assumed),)))
     return found
@@ -181,6 +182,8 @@ def _order(view: ChargeView) -> Block:
         label = "one at a time" if plan.chargers == 1 else f"{plan.chargers} at once"
         rows.append((label, clock(plan.finish_s), _changes(plan), _who(plan)))
     lines = []
+    if without := _without(view, view.card.plans[0]):
+        lines.append(f"These are{without}.")
     most = max(view.card.plans, key=lambda plan: plan.chargers)
     if most.chargers > 1:
         watts = sum(view.card.mains_w.get(name, 0.0) for name in most.at_once)
@@ -192,6 +195,13 @@ def _order(view: ChargeView) -> Block:
         lines.append("There are too many ways to try them all: the best that was found.")
     lines.append("No pack is moved to another charger half way.")
     return Block("IN WHAT ORDER", tuple(lines), tuple(rows), ("", "all full", "", ""), "lrll")
+
+
+def _without(view: ChargeView, plan: Plan) -> str:
+    """Packs that have a charger and are not in a plan: they are charged through a joiner."""
+    planned = {turn.pack for turn in plan.turns}
+    rest = [name for name in view.card.packs if name not in planned and name not in view.card.unserved]
+    return f" without {' and '.join(rest)} (through the joiner)" if rest else ""
 
 
 def _changes(plan: Plan) -> str:
@@ -221,8 +231,15 @@ def _port(line: PortLine) -> Block:
     return Block("THROUGH THE JOINER", lines, rows, ("", "takes current"), "ll")
 
 
-def _limits(card: ChargingCard) -> Iterator[str]:
+def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str]:
+    for names in bonded:
+        yield (
+            f"{' and '.join(names)} are joined for good: a charger on any of them fills them all, in the time of all "
+            "together. They are never parted for it."
+        )
     for first, second in card.joined:
+        if any({first, second} <= {*names} for names in bonded):
+            continue
         yield (
             f"{first} and {second} are plainly joined: a charger on one feeds both while both are plugged in, and "
             "takes longer. Charged apart they stand apart: measure both before they go together again."

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 from packyoke.analysis.card import EFFICIENCY, WARM_K, ChargingCard, card
 from packyoke.analysis.case import Case
+from packyoke.analysis.sets import units
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_name
 from packyoke.report.charge import ChargeView
@@ -39,7 +40,8 @@ def view(
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
     asks = {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys}
     mains_v = MAINS_V.get(build.region, OTHER_MAINS_V)
-    return ChargeView(build.file, build.name, found, asks, _assumed(build, found, bool(cold)), mains_v)
+    return ChargeView(build.file, build.name, found, asks, _assumed(build, found, bool(cold)), mains_v,
+                      tuple(each for each in units(build) if len(each) > 1))  # fmt: skip
 
 
 def _assumed(build: Build, found: ChargingCard, cold: bool) -> tuple[str, ...]:

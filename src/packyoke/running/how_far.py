@@ -101,6 +101,8 @@ def _chosen(build: Build) -> list[tuple[str, ...]]:
     chosen: list[tuple[str, ...]] = []
     for size in (len(build.packs), len(build.packs) - 1, 2, 1):
         same = [each for each in every if len(each) == size]
+        if not same:
+            continue  # packs that are joined for good come in no such number
         alike = len({_alike(build, each) for each in same}) == 1
         most = sorted(same, key=lambda each: -sum(nominal_energy_j(build.packs[name]) or 0.0 for name in each))
         few = size == 1 and len(same) <= SINGLE_LINES

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
 from packyoke.analysis.ride import rides_of
 from packyoke.analysis.rundown import Refusal
+from packyoke.analysis.sets import every_set, units
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
 from packyoke.report.rundown import refusal_text
@@ -62,8 +62,7 @@ def view(
 
 def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:
     """The sets of the file; else every one of few packs, of many single ones, pairs and all."""
-    names = tuple(build.packs)
-    if build.sets is not None or len(names) <= MOST_EVERY_SET:
+    count = len(units(build))
+    if build.sets is not None or count <= MOST_EVERY_SET:
         return sets_of(build)
-    sizes = (len(names), 2, 1) if len(names) <= MOST_PAIRS else (len(names), 1)
-    return tuple(each for size in sizes for each in combinations(names, size))
+    return every_set(build, (count, 2, 1) if count <= MOST_PAIRS else (count, 1))

@@ -13,6 +13,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.filled import filled_case
 from packyoke.analysis.load import controller_load
 from packyoke.analysis.rundown import Refusal, rundown
+from packyoke.analysis.sets import units
 from packyoke.findings import Finding, Severity, clean
 from packyoke.model import Build, Controller, Unknown
 from packyoke.report.drawing import Drawing, Edge, Node
@@ -35,7 +36,7 @@ TOGETHER_S = 60.0
 class ChargeTime(NamedTuple):
     """One charger on one pack, from empty to full [s]; None where the time is not known."""
 
-    pack: str
+    packs: tuple[str, ...]
     charger: str
     time_s: float | None
 
@@ -72,7 +73,7 @@ def customer_sheet(
             Block("Plugging in and out", tuple(_plugging(build, names, report))),
         ),
         chargers=tuple(_charge_lines(build, names, _charging(case))),
-        charging=words.CHARGING if build.chargers else (words.NO_CHARGER, *words.CHARGING),
+        charging=tuple(_how_to_charge(build)),
         warnings=(Block("Stop riding and call when", words.STOP), Block("Do not", words.DO_NOT)),
         basis=(
             Block("What this rests on", tuple(_rests_on(case, build, day, system))),
@@ -97,6 +98,9 @@ def _intro(build: Build, names: Called) -> str:
     intro += f": {listed(map(names.full, build.packs))}."
     if build.sets is not None:
         return f"{intro} Plug them in as in the table below."
+    if len(units(build)) == 1:
+        return f"{intro} They are joined for good: always both, as one." if count == 2 else (
+            f"{intro} They are joined for good: always all, as one.")  # fmt: skip
     if any(joiner.bonded for joiner in build.joiners.values()):
         return f"{intro} Packs that are joined for good stay together."
     if count == 2:
@@ -165,8 +169,10 @@ def _going_down(case: Case, names: Called) -> str:
 
 
 def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
-    several = len(build.packs) > 1
-    any_order = all(joiner.blocking for joiner in build.joiners.values())
+    several = len(units(build)) > 1
+    any_order = all(joiner.blocking for joiner in build.joiners.values()) and not any(
+        pack.wakes in words.IN_ORDER for pack in build.packs.values()
+    )
     yield words.SWITCH_OFF.format(order=words.ANY_ORDER if any_order else words.SHOWN_ORDER)
     for wakes in words.WAKES:
         asleep = [names.short(pack.name) for pack in build.packs.values() if pack.wakes == wakes]
@@ -175,7 +181,11 @@ def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
     if any(finding.rule == "plug-in-spark" for finding in report.findings):
         yield words.SPARK
     yield words.LIVE if several else words.LIVE_ONE
-    yield words.DROPS_OUT if several else words.GONE
+    if not several:
+        yield words.GONE
+    else:
+        switched = any(joiner.type == "selector" for joiner in build.joiners.values())
+        yield words.DROPS_SWITCHED if switched else words.DROPS_OUT
 
 
 def _rests_on(case: Case, build: Build, day: date, system: str) -> Iterator[str]:
@@ -256,7 +266,8 @@ def _caution(report: Report, alike: Sequence[Finding]) -> str:
     finding = alike[0]
     parts = _few([said(report.label(each.part), 60) for each in alike])
     more = f"Accepted: {finding.accepted}." if finding.accepted else finding.why
-    return f"{parts}: {clean(finding.message, 100)}. {clean(more, MOST_LETTERS)}"
+    still = "" if finding.accepted else "Not agreed yet: "
+    return f"{still}{parts}: {clean(finding.message, 100)}. {clean(more, MOST_LETTERS)}"
 
 
 def _recheck(build: Build, day: date) -> str:
@@ -276,13 +287,21 @@ def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> I
         for each in found:
             if each.charger == charger.name:
                 time = f"about {_hours(each.time_s)}" if each.time_s is not None else "time not known"
-                times.setdefault(time, []).append(names.short(each.pack))
+                times.setdefault(time, []).append(names.set(each.packs))
         if not times:
             continue
         output = f" ({show(charger.output_v, Kind.VOLTAGE)})" if charger.output_v is not None else ""
         through = f" at {said(charger.through)}" if charger.through else ""
         told = (f"{listed(packs, 'or')}: {time}" for time, packs in times.items())
         yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
+
+
+def _how_to_charge(build: Build) -> Iterator[str]:
+    if not build.chargers:
+        yield words.NO_CHARGER
+    whole = any(len(each) > 1 for each in units(build))
+    yield words.CHARGING[0].replace("Each pack by itself", "Each pack by itself, those joined for good as one", whole)
+    yield from words.CHARGING[1:]
 
 
 def _hours(seconds: float) -> str:
@@ -293,9 +312,14 @@ def _hours(seconds: float) -> str:
 
 
 def _charging(case: Case) -> tuple[ChargeTime, ...]:
-    """Which charger is for which pack, and how long it takes."""
-    return tuple(
-        ChargeTime(each.pack, each.charger, each.times.full_s if each.times else None)
-        for each in card(case).pairings
-        if each.verdict == "yes"
-    )
+    """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
+    charge, whichever outlet is used."""
+    may = {(each.charger, each.pack): each.times for each in card(case).pairings if each.verdict == "yes"}
+    found = []
+    for charger in case.build.chargers:
+        for unit in units(case.build):
+            times = [may[charger, name] for name in unit if (charger, name) in may]
+            if len(times) == len(unit):
+                known_s = [each.full_s for each in times if each is not None]
+                found.append(ChargeTime(unit, charger, sum(known_s) if len(known_s) == len(unit) else None))
+    return tuple(found)

@@ -35,7 +35,13 @@ DROPS_OUT = (
     "One drops out: ride on gently with the others. All power gone: stop, switch off, unplug all, look at the plugs, "
     "go on gently with one pack."
 )
+DROPS_SWITCHED = (
+    "It stops: stop, turn the switch to the next pack and go on gently. All power gone: switch off, unplug all, look "
+    "at the plugs, go on gently with one pack."
+)
 GONE = "All power gone: stop, switch off, unplug, look at the plug, try once more."
+IN_ORDER = ("load", "dead bus")
+"""Ways to wake that say which pack is plugged in before which."""
 WAKES = {
     "load": "Plugs in after it was woken, before the others: {packs}.",
     "button": "Press the button before the ride: {packs}.",

@@ -159,7 +159,9 @@ def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]
 
 def _fuses(work: Work) -> Section | None:
     build = work.build
-    fitted = [(f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse) for pack in build.packs.values()]
+    sealed = [said(pack.name) for pack in build.packs.values() if pack.fuse.sealed]
+    fitted = [(f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse) for pack in build.packs.values()
+              if not pack.fuse.sealed]  # fmt: skip
     fitted += [(work.lead(lead.name), f"at {said(lead.source)}", lead.fuse) for lead in build.leads.values()]
     for each in build.accessories.values():
         fitted.append((said(each.name), f"at {listed(map(said, each.sources))}", each.fuse))
@@ -169,10 +171,11 @@ def _fuses(work: Work) -> Section | None:
         (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
         for part, where, fuse in fitted if fuse.presence == FITTED
     )  # fmt: skip
+    notes = (words.SEALED.format(packs=listed(sealed)),) if sealed else ()
     if not rows:
-        return None
+        return Section("Fuses", notes) if notes else None
     table = Table(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
-    return Section("Fuses", (words.HOLDER,), table=table)
+    return Section("Fuses", (words.HOLDER,), table=table, notes=notes)
 
 
 def _lay(work: Work) -> Section:

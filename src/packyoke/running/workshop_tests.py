@@ -15,6 +15,7 @@ from packyoke.analysis.harness import Harness, harness
 from packyoke.analysis.heat import BODY_S, joiner_warmth
 from packyoke.analysis.leads import inlet_index, lead_resistance_ohm
 from packyoke.analysis.load import accessories_behind, load
+from packyoke.analysis.sets import units
 from packyoke.analysis.spans import ends
 from packyoke.findings import shown
 from packyoke.model import FITTED, Build, Joiner, Lead, Unknown
@@ -57,6 +58,14 @@ class Bench:
         value = getattr(self.case.build.packs[name], attr)
         about = "about " if getattr(self.build.packs[name], attr) is None else ""
         return f"{about}{show(value, Kind.VOLTAGE)}" if value is not None else "not known"
+
+    def unit(self, name: str) -> tuple[str, ...]:
+        """The pack with those that it is joined to for good."""
+        return next(each for each in units(self.build) if name in each)
+
+    def packs_in(self, name: str) -> str:
+        """What is plugged in where a pack is needed, once those that are joined for good are joined."""
+        return " + ".join(map(said, self.unit(name)))
 
     def span_v(self, name: str) -> str:
         low, full = self.pack_v(name)
@@ -135,6 +144,8 @@ def _dead(bench: Bench, _report: Report) -> Section:
     rows, notes = [], []
     for lead in bench.cables():
         others = [name for name in bench.build.packs if name != lead.source and name in bench.drawing.ways]
+        if lead.source in bench.build.packs and len(bench.unit(lead.source)) > 1:
+            continue  # joined for good: its plug is never open
         if lead.source not in bench.build.packs or not others:
             continue
         plug = "" if lead.direct else f" ({_end(lead, 0)})"
@@ -175,34 +186,46 @@ def _sets(build: Build) -> list[tuple[str, ...]]:
     """Each pack alone, each pair, all; or the sets of the file."""
     if build.sets is not None:
         return sorted(build.sets, key=len)
-    names = [*build.packs]
-    pairs = combinations(names, 2) if len(names) <= MOST_PAIRED else pairwise(names)
-    found: list[tuple[str, ...]] = [(name,) for name in names]
-    found += [*pairs]
-    return found + ([tuple(names)] if len(names) > 2 else [])
+    parts = units(build)
+    pairs = combinations(parts, 2) if len(parts) <= MOST_PAIRED else pairwise(parts)
+    found = [*parts, *((*one, *other) for one, other in pairs)]
+    return found + ([tuple(build.packs)] if len(parts) > 2 else [])
+
+
+def _shared_v(bench: Bench, names: tuple[str, ...]) -> str:
+    """What stands at the controller with several packs in."""
+    fed = [set(bench.drawing.controllers_ahead.get(f"packs.{name}", ())) for name in names]
+    if not set.intersection(*fed):
+        return words.OWN
+    meet = [joiner.type for joiner in bench.build.joiners.values()
+            if len({*names} & {*bench.drawing.packs_behind.get(joiner.path, ())}) > 1]  # fmt: skip
+    return words.SWITCHED if "selector" in meet else words.BETWEEN if "plain" in meet else words.FULLEST
 
 
 def _together(bench: Bench, report: Report) -> Section:
     rows, notes = [], []
     for names in _sets(bench.build):
         who = " + ".join(map(said, names)) if len(names) < len(bench.build.packs) or len(names) < 3 else "all of them"
-        fed = [set(bench.drawing.controllers_ahead.get(f"packs.{name}", ())) for name in names]
-        shown_v = words.FULLEST if set.intersection(*fed) else words.OWN
-        rows.append((who, bench.span_v(names[0]) if len(names) == 1 else shown_v))
+        alone = names == bench.unit(names[0])
+        rows.append((who, bench.span_v(names[0]) if alone else _shared_v(bench, names)))
     joiners = bench.build.joiners.values()
     if len(bench.build.packs) > 1 and any(joiner.blocking for joiner in joiners):
         notes.append(words.BLOCKS_NOTE)
     for kind, told in (("plain", words.PLAIN_NOTE), ("selector", words.SELECTOR_NOTE)):
         named = [said(joiner.name) for joiner in joiners if joiner.type == kind and joiner.bonded is None]
         notes += [told.format(joiners=listed(named))] if named else []
-    bonded = [said(joiner.name) for joiner in joiners if joiner.bonded is not None]
-    notes += [words.BONDED_NOTE.format(joiners=listed(bonded))] if bonded else []
+    lines = [*words.TOGETHER]
+    for joiner in joiners:
+        if joiner.bonded is not None:
+            packs = listed(map(said, bench.drawing.packs_behind.get(joiner.path, ())))
+            within = show(joiner.bonded.by_v, Kind.VOLTAGE)
+            lines.insert(0, words.BOND.format(packs=packs, joiner=said(joiner.name), within=within))
     notes += [words.DIODE_NOTE] if any(joiner.type == "diode" for joiner in joiners) else []
     notes += [words.SPARK] if any(each.rule == "plug-in-spark" for each in report.findings) else []
     if bench.build.sets is None and len(bench.build.packs) > MOST_PAIRED:
         notes.append(f"More than {MOST_PAIRED} packs: each is paired with the next one only.")
     table = Table(("packs in", "at the controller"), tuple(rows), ("V", "who gives"), ("runs", "nothing hot"))
-    return Section("each pack alone, each pair, all", words.TOGETHER, table=table, notes=tuple(notes))
+    return Section("each pack alone, each pair, all", tuple(lines), table=table, notes=tuple(notes))
 
 
 def _stated_a(bench: Bench) -> float:
@@ -227,6 +250,12 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
             what = f"{said(joiner.name)}, from {bench.lead(lead.name)}"
             rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a))))
     notes = [*words.DROP_NOTES]
+    if any(lead.fuse.presence == FITTED for lead in bench.cables()):
+        notes.append(words.FUSE_DROP)
+    if any(joiner.type == "diode" for joiner in bench.build.joiners.values()):
+        notes.append(words.DIODE_DROP)
+    if any(len(each) > 1 for each in units(bench.build)):
+        notes.append(words.BONDED_DROP)
     if any(joiner.type == "ideal-diode" for joiner in bench.build.joiners.values()):
         notes.append(words.DEAD_GATE.format(volts=f"{1e3 * DEAD_GATE_V:.0f} mV", amps=f"{DEAD_GATE_A:g} A"))
     heads = ("part or way", "pack in", f"mV at {shown(amps_a)} A", "too much above")
@@ -249,12 +278,12 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
             low_v, high_v = low_v + each[0], high_v + each[1]
         else:
             to = way[-1].removeprefix("controllers.")
-            yield f"whole way, {said(pack)} to {said(to)}", said(pack), *_expected((low_v, high_v))
+            yield f"whole way, {said(pack)} to {said(to)}", bench.packs_in(pack), *_expected((low_v, high_v))
 
 
 def _pack_for(bench: Bench, path: str) -> str:
     behind = bench.drawing.packs_behind[path]
-    return said(behind[0]) if len(behind) == 1 else "any behind it"
+    return bench.packs_in(behind[0]) if behind[0] and {*behind} <= {*bench.unit(behind[0])} else "any behind it"
 
 
 def _lead_v(bench: Bench, lead: Lead, amps_a: float) -> tuple[float, float] | None:
@@ -290,13 +319,13 @@ def _millivolts(volts_v: float) -> str:
 
 def _idle(bench: Bench, _report: Report) -> Section:
     rows = []
-    for name in bench.drawing.ways:
+    for name in [each[0] for each in units(bench.build) if each[0] in bench.drawing.ways]:
         behind = accessories_behind(bench.case, f"packs.{name}")
         told = [f"{said(each.name)} {show(each.standby_a, Kind.CURRENT)}" for each in behind
                 if each.standby_a is not None]  # fmt: skip
         silent = [said(each.name) for each in behind if each.standby_a is None]
         silent += [words.OWN_DRAW]
-        rows.append((said(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
+        rows.append((bench.packs_in(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
     return Section("what it draws when off", words.IDLE,
                    table=Table(("pack in", "expected"), tuple(rows), ("mA",), ("seen",)))  # fmt: skip
 
@@ -333,7 +362,7 @@ def _body(bench: Bench, joiner: Joiner) -> str:
 
 
 def _chargers(bench: Bench, _report: Report) -> Section:
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for each in card(bench.case).pairings:
         charger = bench.build.chargers[each.charger]
         if each.verdict != "yes" or charger.output_v is None:
@@ -341,7 +370,8 @@ def _chargers(bench: Bench, _report: Report) -> Section:
         low_v, high_v = ((1 + sign * VOLTAGE_BAND) * charger.output_v for sign in (-1, 1))
         amps = f"at most {show(charger.current_a, Kind.CURRENT)}" if charger.current_a is not None else NOT_SAID
         _, full = bench.pack_v(each.pack)
-        rows.append((said(each.charger), f"{low_v:.1f} to {high_v:.1f} V", said(each.pack), amps, full))
+        row = (said(each.charger), f"{low_v:.1f} to {high_v:.1f} V", bench.packs_in(each.pack), amps, full)
+        rows += [row] if row not in rows else []
     heads = ("charger", "without a pack", "on pack", "charges with", "ends at")
     return Section("charging", words.CHARGERS, table=Table(heads, tuple(rows), ("V", "A", "end V"), ("right",)))
 

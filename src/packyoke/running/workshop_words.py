@@ -28,7 +28,7 @@ PREPARE = (
     "Unplugging one pack leaves the harness live from the others: that is why all come off.",
     "Rings and watch off, glasses on, insulated tools; a clear way out; what you need against fire at hand.",
     "Look at each pack: not swollen, dented, wet, hot or smelling. Measure its outlet and write it down in the table "
-    "above. Outside cut-off to full: do not use it, ask.",
+    "above; wake it first if it sleeps (button, key, load, charger). Outside cut-off to full: do not use it, ask.",
     "Hold every part against the list of parts and what is printed on it: wire size and insulation, fuse amps and "
     "volts d.c., the highest voltage of joiners and of the controller.",
 )
@@ -59,10 +59,11 @@ INSULATE = (
 HOLDER = (
     "Fuse holders: in the plus, at the end where the current comes from. The fuses go in for test 1, not before."
 )
+SEALED = "{packs}: the fuse is inside and sealed, not to be opened. The label counts."
 
 LAY = (
-    "Fit the leads from the controller back to the packs, in the order of the table; the plugs of the packs stay open "
-    "and capped until test 2.",
+    "Fit the leads from the controller back to the packs, in the order of the table. No plug is pushed home yet: all "
+    "stay open and capped until tests 1 and 2 say so.",
     "Strain relief at every connector: the cable is held, not the contacts. A clamp at least every 450 mm and near "
     "each end; grommets where it passes metal; no sharp edge, chain, spoke or brake near it.",
     "A drip loop before every connector and joiner: the cable comes from below, so that water runs off it.",
@@ -80,27 +81,36 @@ LIVE = (
     "sign: wrong way round, take the pack out.",
 )
 JOINER_TEST = (
-    "One pack in, all others out, the controller unplugged. A resistor of 10 kohm across the inlet that is tested, and "
-    "the meter across the resistor: a bare meter shows a voltage where there is none.",
+    "One pack in, all others out, the controller and all accessories unplugged. First see the whole voltage of the "
+    "pack at the outlet of the joiner, and wake the pack if it sleeps: one that sleeps, and a loose plug, read as if "
+    "the joiner blocked. Then a resistor of 10 kohm across the inlet that is tested, and the meter across the "
+    "resistor: a bare meter shows a voltage where there is none.",
 )
 JOINER_NOTES = (
     "Blocks: below 2 V. From 80 % of the pack's voltage on it is plain, or has failed short. Between the two it leaks. "
     "A joiner that should block and does not is not used: fit another one and test that.",
     "Blocking parts fail without a sign. This test is done again at each service.",
 )
-DEAD = ("The same way, with 10 kohm, controller and all other packs unplugged. Dead means below 2 V.",)
+DEAD = (
+    "The same way, with 10 kohm, all other packs, controller and accessories unplugged, the pack awake. Dead means "
+    "below 2 V.",
+)
 TOGETHER = (
     "Controller in, driven wheel off the ground or held on a stand. Voltage at the controller's plug without load, "
     "then run it gently; nothing smells, nothing gets hot. A clamp meter on the pack leads shows who gives.",
 )
 FULLEST, OWN = "the fullest one's", "each its own pack's"
+SWITCHED, BETWEEN = "that of the one switched on", "between theirs"
 BLOCKS_NOTE = "Behind blocking joiners the fullest pack gives all the current until it is level with the next."
 PLAIN_NOTE = (
     "{joiners}: plain. Before packs meet there, measure them; packyoke meter says whether they may be plugged in "
     "together."
 )
 SELECTOR_NOTE = "{joiners}: one pack at a time, as switched."
-BONDED_NOTE = "{joiners}: joined for good within the voltage of the file, never parted for a test."
+BOND = (
+    "Before {packs} meet at {joiner}: measure both at rest, and join them only when they stand within {within} of each "
+    "other. From here on they stay together: one pack in every test, and in every charge."
+)
 DIODE_NOTE = "Each diode on the way takes 0.4 to 0.6 V off."
 SPARK = (
     "The controller's plug sparks when it is pushed home. Fill its capacitors first through a resistor of 100 ohm, or "
@@ -112,13 +122,25 @@ DROP = (
     "minus; write down the sum. Through the backs of the plugs, never into the front of a live one.",
 )
 DROP_NOTES = (
-    "At another current it is in proportion. Cold joints, loose crimps and a wire thinner than marked show here first: "
-    "feel along the way, mend, measure again.",
+    "A lead with the contacts at both its ends, from behind one plug to behind the other; a joiner inside its plugs. "
+    "Where the back of a plug cannot be reached, the reading is less by that contact.",
+    "At another current it is in proportion. More: cold joints, loose crimps, a wire thinner than marked; feel along "
+    "the way, mend, measure again. Less: not the whole way, or one conductor only.",
+)
+FUSE_DROP = (
+    "Fuses and their holders are not in these figures: measure before and behind one, or take off what it drops by "
+    "itself."
+)
+DIODE_DROP = "The drop of a diode hardly changes with the current."
+BONDED_DROP = (
+    "Of packs that are joined for good each lead carries its part: clamp the current of that lead and take the figure "
+    "in proportion."
 )
 DEAD_GATE = "An ideal diode with more than {volts} at {amps} or more conducts beside its switch: fit another one."
 IDLE = (
-    "Controller off, one pack in through a short adapter whose plus goes through the meter: on its 10 A range first, "
-    "on mA when the capacitors are full. Never press the on switch while the meter is on mA.",
+    "Controller off. Fill its capacitors through 100 ohm first; then one pack in through a short adapter whose plus "
+    "goes through the meter on its 10 A range. To change to mA bridge the meter with a wire, so that the current "
+    "never stops. Never press the on switch while the meter is on mA.",
 )
 OWN_DRAW = "what joiners, controller and display take (not in the file)"
 WARM = (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Container, Sequence
 from dataclasses import replace
-from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.currents import mixing_joiners
@@ -12,6 +11,7 @@ from packyoke.analysis.good_for import bearings
 from packyoke.analysis.harness import harness
 from packyoke.analysis.limits import Bearing
 from packyoke.analysis.ranging import RangeEstimate, range_of
+from packyoke.analysis.sets import every_set, units
 from packyoke.analysis.spans import WH_J, nominal_energy_j
 from packyoke.findings import Amount, Finding, Severity, shown
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
@@ -145,11 +145,8 @@ def sets_of(build: Build) -> tuple[tuple[str, ...], ...]:
     """The sets of packs to list: those of the file, else every one up to six packs, else singles, pairs and all."""
     if build.sets is not None:
         return build.sets
-    names = tuple(build.packs)
-    sizes: Sequence[int] = range(len(names), 0, -1)
-    if len(names) > MOST_SETS_PACKS:
-        sizes = (len(names), 2, 1)
-    return tuple(each for size in sizes for each in combinations(names, size))
+    count = len(units(build))
+    return every_set(build, range(count, 0, -1) if count <= MOST_SETS_PACKS else (count, 2, 1))
 
 
 def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
