@@ -13,6 +13,7 @@ Do
     Fit a joiner that blocks on the pack's way, switch braking into the packs off, and charge the
     pack by its own socket.
 Rider notices
+    one pack charges the other;
     a pack got hot while riding downhill or at rest; pack is fuller after the ride than before
 Fails
     in quay-plain-trike

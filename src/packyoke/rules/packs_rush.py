@@ -20,6 +20,7 @@ Do
     other inlet: below 2 V it blocks, near the pack's voltage it is plain or has failed. Until then
     join packs only within 0.5 V of each other, measured at rest, meter in hand.
 Rider notices
+    one pack charges the other;
     a spark when the second pack goes in; a plug welded or browned; a pack gets hot at rest; both
     packs level out by themselves
 Fails

@@ -81,11 +81,11 @@ def _likeness(first: frozenset[str], second: frozenset[str]) -> float:
 @cache
 def _weight(word: str) -> float:
     having = sum(any(word in _words(symptom) for symptom in _symptoms(each)) for each in all_pages())
-    return max(0.0, log(len(all_pages()) / (COMMON * max(1, having))))
+    return max(LEAST, log(len(all_pages()) / (COMMON * max(1, having))))
 
 
-COMMON = 4
-"""A word that one rule in four has says nothing."""
+COMMON, LEAST = 4, 0.1
+"""A word that one rule in four has says next to nothing."""
 
 
 def _symptoms(each: Page) -> list[str]:
@@ -94,12 +94,38 @@ def _symptoms(each: Page) -> list[str]:
 
 
 _SMALL = frozenset(
-    ("a", "an", "and", "at", "by", "does", "goes", "has", "have", "in", "is", "it", "its", "my", "not", "of", "on",
-     "one", "or", "than", "that", "the", "to", "up", "when", "with")
+    ("a", "an", "and", "at", "by", "does", "get", "gets", "goes", "got", "has", "have", "i", "in", "is", "it", "its",
+     "my", "not", "of", "on", "one", "or", "so", "than", "that", "the", "to", "too", "up", "very", "was", "were",
+     "when", "with")
 )  # fmt: skip
 
 
-_SAME = {"uphill": "hills", "climb": "hills", "battery": "pack", "batteries": "pack", "cable": "lead", "wire": "lead"}
+_ALIKE = {
+    "hills": "uphill climb climbs climbing slope steep",
+    "pack": "battery batteries packs accu",
+    "lead": "cable cables wire wires wiring leads",
+    "plug": "plugs connector connectors socket sockets contact contacts",
+    "bulges": "bulge bulging bulged swollen swells swelling swelled bloated",
+    "smell": "smells smelling smelt smoke smokes smoking burning burnt burned stinks stink",
+    "hot": "warm heat heats heated heating hotter",
+    "tingle": "tingles shock shocks shocked zap zapped",
+    "holidays": "holiday parked standing stood unused week weeks month months",
+    "dies": "die died dying stops stopped quits",
+    "charge": "charges charged charging",
+}
+"""Words of riders that say the same as one of the pages."""
+_SAME = {word: same for same, words in _ALIKE.items() for word in words.split()}
+
+ALARM = frozenset(("bulges", "smell", "hiss", "hisses", "hissing", "fire", "flame", "flames"))
+ALARM_WORDS = (
+    "Smoke, a smell, hissing or a swollen pack: stop, switch off, get away from it and warn others; outdoors with it "
+    "only if that can be done without danger. Flames: the fire brigade."
+)
+
+
+def alarms(text: str) -> bool:
+    """Whether a symptom is one at which nobody goes on reading."""
+    return any(_SAME.get(word, word) in ALARM for word in re.findall(r"[a-z]+", text.lower()))
 
 
 @cache
