@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 import yaml
 
-from packyoke.analysis.card import BANDS, WARM_K, Pairing, card
+from packyoke.analysis.card import WARM_K, Pairing, card
 from packyoke.analysis.case import Case
+from packyoke.analysis.charge_bands import BANDS
 from packyoke.analysis.charge_plan import MOST_ASSIGNMENTS, Plan, Refill, behind_port, plans, times
 from packyoke.analysis.charging import concerns
 from packyoke.analysis.circuit import Blocked, Joined, Node, Source

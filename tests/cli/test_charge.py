@@ -206,3 +206,16 @@ def test_what_is_charged_through_a_joiner_is_not_forgotten_in_the_order(packyoke
     _, out, _ = packyoke("charge", file)
     assert "YES  keel: port" in out
     assert "in all without keel (through the joiner)" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(("amps", "answer"), [("10", "YES"), ("10.1", "NOT YET")])
+def test_a_socket_of_its_own_of_which_nobody_has_said_what_it_takes(
+    packyoke: Run, tmp_path: Path, amps: str, answer: str
+) -> None:
+    # Half of 20 Ah an hour is what such packs take at the most.
+    own = {"packs.keel.charge": "none", "packs.keel.charge_inlet": "5.5 mm barrel socket",
+           "chargers.counter.current": f"{amps} A", "chargers.counter.fits": ["keel"]}  # fmt: skip
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("skerry-long-tail", own), encoding="utf-8")
+    _, out, _ = packyoke("charge", file, "--packs", "keel")
+    assert f"{answer}  keel" in out

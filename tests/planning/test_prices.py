@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from packyoke.model import FITTED
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Plan
-from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
+from tests.planning.bikes import bike, build_of, joiner, pack, random_bike, shop_of
 
 SHOP = shop_of((Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8"))
 PRICES = {item.part.name: item.price for item in SHOP.items}
@@ -46,10 +47,13 @@ def test_a_dearer_rating_is_left_for_a_larger_cheaper_fuse_with_the_same_wire() 
 
 def test_the_sum_is_that_of_the_parts() -> None:
     found = planned(3)
-    total = 0.0
+    metres_of: dict[str, float] = {}
     for piece in found.pieces:
         assert piece.length_m is not None
-        total += piece.length_m * sum(PRICES[name] or 0.0 for name in (piece.plus_item, piece.minus_item))
+        for name in (piece.plus_item, piece.minus_item):
+            metres_of[name] = metres_of.get(name, 0.0) + piece.length_m
+    # Each line of a bill is in whole cents.
+    total = sum(round(metres * (PRICES[name] or 0.0), 2) for name, metres in metres_of.items())
     total += sum(len([lead for lead in found.build.leads.values() if lead.fuse.presence == FITTED]) * [8.0])
     total += 1.20 * 2 * len(found.build.leads) + 80
     assert found.totals.amount == pytest.approx(total, abs=CENT)
@@ -134,3 +138,28 @@ def test_a_fuse_early_on_pays_where_the_way_behind_it_is_long() -> None:
     made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
     assert made["link"] == ("14 AWG", True)
     assert made["main lead"] == ("12 AWG", False)
+
+
+def test_what_two_lines_draw_on_is_there_once() -> None:
+    # Three pins and three sockets of one item that is there four times: two are to be ordered, not none.
+    found = planned(2, joiners={"mine": joiner()})
+    lines = [line for line in found.bill if line.section == "connectors"]
+    assert {line.item for line in lines} == {"XT60"}
+    needed = sum(line.quantity for line in lines)
+    few = shop_of((Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8").replace(
+        "price: 1.20 EUR, stock: 40", "price: 1.20 EUR, stock: 4"))  # fmt: skip
+    again = plan(build_of(bike({f"p{n}": pack("bed") for n in range(2)}, {"mine": joiner()}, PLACES, RUNS), few), few)
+    assert isinstance(again, Plan)
+    short = sum(line.short for line in again.bill if line.section == "connectors")
+    assert (needed, short) == (6, 2)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_no_next_best_is_better_than_the_best(seed: int) -> None:
+    build = build_of(random_bike(Random(seed), 4, 6, families=("XT60", "XT90"), holds=2), SHOP)
+    for prefer in ((), ("copper",), ("loss",)):
+        found = plan(build, SHOP, prefer)
+        if isinstance(found, Plan) and found.runner_up is not None:
+            assert found.runner_up.values[0:1] >= found.objective.values[0:1]
+            assert found.runner_up.values > found.objective.values or found.runner_up.values == pytest.approx(
+                found.objective.values, abs=2 * CENT)

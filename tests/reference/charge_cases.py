@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from packyoke.analysis.card import BANDS, Band
+from packyoke.analysis.charge_bands import BANDS, Band
 from packyoke.analysis.charge_plan import Refill, Times, times
 from packyoke.physics import bus
 from packyoke.shelf.chemistry import chemistry, ocv_curve

@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis import charging
 from packyoke.analysis.case import Case
+from packyoke.analysis.charge_bands import BANDS, Band
 from packyoke.analysis.charge_plan import Plan, PortCourse, Refill, Times, behind_port, plans, times
 from packyoke.analysis.circuit import Blocked, Joined, Node, Series, Source
 from packyoke.analysis.energy import cold_factor, curve_of
@@ -38,35 +39,14 @@ MOST_TRIED = 32
 LAYERED = ("NMC", "NCA", "LMO blend")
 
 
-class Band(NamedTuple):
-    """How lithium cells may be charged between two temperatures [K]: share of the current, or volts a layered-oxide
-    cell at the most [V]; `share` 0: not at all."""
-
-    from_k: float
-    to_k: float
-    share: float
-    cell_v: float | None
-
-
-BANDS = (
-    Band(-inf, 273.15, 0.0, None),
-    Band(273.15, 283.15, 0.5, 4.10),
-    Band(283.15, 318.15, 1.0, None),
-    Band(318.15, 323.15, 1.0, 4.15),
-    Band(323.15, inf, 0.0, None),
-)
-"""JEITA and BAJ guideline (read in an application note): 0 to 10 degC at half the current or at 4.10 V, 45 to 50 degC
-at 4.15 V, none below 0. It says nothing for 50 to 60 degC here, and none above: from 50 on it counts as none."""
-
-
 class Reason(NamedTuple):
     """Why a charger may not go on a pack, or what is to be known about it; `found` and `limit` in SI units.
 
-    `weight`: `no`; `caution`; `note`. Kinds: see `WORDS` of the report.
+    `weight`: `no`; `not known`; `caution`; `note`. Kinds: see `WORDS` of the report.
     """
 
     kind: str
-    weight: Literal["no", "caution", "note"]
+    weight: Literal["no", "not known", "caution", "note"]
     found: float = 0.0
     limit: float = 0.0
     other: str = ""
@@ -207,7 +187,7 @@ def _pairing(
             break
     if any(each.weight == "no" for each in reasons):
         return Pairing(charger.name, pack.name, "no", tuple(reasons), ())
-    if asks:
+    if asks or any(each.weight == "not known" for each in reasons):
         return Pairing(charger.name, pack.name, "not known", tuple(reasons), tuple(asks))
     try:
         refill = refill_of(full_case, pack.name, start, temperature_k)
@@ -297,9 +277,13 @@ def _voltage(case: Case, charger: Charger, pack: Pack) -> Reason | None:
 
 def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     limit_a = charging.charge_limit_a(pack)
+    current_a = known(charger.current_a, charger, "current_a") if limit_a is not None else charger.current_a
     if limit_a is None:
-        return Reason("own socket", "note")
-    current_a = known(charger.current_a, charger, "current_a")
+        usual_a = max(ends(case.build, pack, "charge_a"), default=0.0)
+        fast = current_a is not None and above(current_a, usual_a)
+        return Reason("own socket fast", "not known", current_a or 0.0, usual_a) if fast else Reason(
+            "own socket", "note")  # fmt: skip
+    assert current_a is not None
     return Reason("too much current", "no", current_a, limit_a) if above(current_a, limit_a) else None
 
 

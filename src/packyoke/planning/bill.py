@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
@@ -36,7 +36,7 @@ def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict
     leads = [lead for lead in build.leads.values() if lead.path in behind and not lead.direct]
     pieces = tuple(_piece(given, lead, shelf, ways.get(lead.name, ())) for lead in leads)
     joints = tuple(joint for lead in leads for joint in _joints(given, lead))
-    bill = tuple(_bill(build, given, drawn.new, shelf, pieces))
+    bill = tuple(_from_stock(_bill(build, given, drawn.new, shelf, pieces)))
     return Lists(pieces, joints, bill, _totals(bill, shelf.currency), tuple(_settings(build)),
                  tuple(_labels(build, given, leads)))  # fmt: skip
 
@@ -118,6 +118,18 @@ def _bill(
         yield _line("connectors", item.part.name if item else name, name, count, "piece", item)
 
 
+def _from_stock(bill: Iterable[BillLine]) -> Iterator[BillLine]:
+    """The lines with what the stock lacks; one that two lines draw on is there once."""
+    left: dict[tuple[str, str], float] = {}
+    for line in bill:
+        if line.stock is None:
+            yield line
+            continue
+        has = left.get((line.section, line.item), line.stock)
+        left[line.section, line.item] = max(0.0, has - line.quantity)
+        yield line._replace(short=max(0.0, line.quantity - has))
+
+
 def _joiner_lines(build: Build, new: tuple[New, ...], models: tuple[Model, ...]) -> Iterator[BillLine]:
     counts: dict[str, int] = {}
     for each in new:
@@ -148,9 +160,8 @@ def _line(section: str, name: str, about: str, quantity: float, unit: str, item:
     price = item.price if item is not None else None
     stock = item.stock if item is not None else None
     return BillLine(
-        section, name, about, quantity, unit, price, None if price is None else price * quantity,
-        item.minutes_s if item is not None else None, stock, max(0.0, quantity - stock) if stock is not None else 0.0,
-        item is not None,
+        section, name, about, quantity, unit, price, None if price is None else round(price * quantity, 2),
+        item.minutes_s if item is not None else None, stock, 0.0, item is not None,
     )  # fmt: skip
 
 

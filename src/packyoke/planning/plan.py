@@ -111,9 +111,11 @@ def _on_shelf(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool
     lists = bill.lists(done, build, laid.drawn, shelf, names)
     told_by_copies(build, done)
     chosen = filled(build, done)
-    runner_up = _runner_up(score, dressed, laid, left) if (chosen or laid.drawn.new) and not brief else None
+    wanted = (chosen or laid.drawn.new) and not brief and not mended
+    runner_up = _runner_up(score, dressed, laid, left) if wanted else None
     return Plan(
-        build=done, filled=chosen, new=laid.drawn.new, objective=_counted(score, dressed.score, left),
+        build=done, filled=chosen, new=laid.drawn.new,
+        objective=_counted(score, dressed.score, left, lists, bool(mended)),
         proved=not says, doubt=says, runner_up=runner_up,
         pieces=lists.pieces, joints=lists.joints, bill=lists.bill, totals=lists.totals, settings=lists.settings,
         labels=lists.labels, left=left, notes=_notes(laid.drawn.build, done, ways),
@@ -236,10 +238,20 @@ def _left(decision: Decision) -> Left:
     return Left(decision.rule.name, Severity(decision.severity), decision.path, message)
 
 
-def _counted(score: Score, total: int, left: tuple[Left, ...]) -> Objective:
-    """The figures, with the findings that the whole check makes in place of those that the choices were held by."""
+def _counted(score: Score, total: int, left: tuple[Left, ...], lists: bill.Lists, mended: bool) -> Objective:
+    """The figures, with the findings that the whole check makes in place of those that the choices were held by.
+
+    The cost is the sum of the bill, to the cent; where something was changed after the search its joints count too.
+    """
     found = score.objective(total)
-    return found._replace(values=(float(len(left)), *found.values[1:]))
+    anew = {"findings": float(len(left))}
+    if mended or not lists.totals.unpriced_count:
+        anew["cost"] = lists.totals.amount
+    if mended:
+        anew["joints"] = float(len(lists.joints))
+    return found._replace(values=tuple(
+        anew.get(name, value) for name, value in zip(found.names, found.values, strict=True)
+    ))  # fmt: skip
 
 
 def _runner_up(score: Score, dressed: Dressed, laid: Laid, left: tuple[Left, ...]) -> RunnerUp | None:
@@ -252,5 +264,7 @@ def _runner_up(score: Score, dressed: Dressed, laid: Laid, left: tuple[Left, ...
     if total is None:
         return None
     values = score.shown(total)
+    if total < own:
+        return None  # bounds that leave out what the whole check finds: no plan of its own
     more = values[0] - score.shown(own)[0]
     return RunnerUp((len(left) + more, *values[1:]), about)

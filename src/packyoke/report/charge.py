@@ -6,7 +6,8 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from packyoke.analysis.card import BANDS, ChargingCard, Pairing, PortLine, Reason
+from packyoke.analysis.card import ChargingCard, Pairing, PortLine, Reason
+from packyoke.analysis.charge_bands import BANDS
 from packyoke.analysis.charge_plan import Plan
 from packyoke.findings import shown
 from packyoke.report.columns import columns
@@ -29,6 +30,8 @@ WORDS = {
     "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
     "not at the outlet": "{other} leads to an outlet where the pack's protection cannot stop it",
     "split lead": "its split lead ties {other} together",
+    "own socket fast": "at the pack's own charging socket; what that takes is not stated, and {found} A is more than "
+    "the {limit} A that such packs usually take at the most: look at its label",
     "own socket": "at the pack's own charging socket; what that takes is not stated",
     "same plug": "its plug goes in all the same: change one of the plugs",
     "whatever": "it does not fit, whatever is not known yet turns out to be",

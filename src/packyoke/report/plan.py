@@ -23,8 +23,7 @@ BENCH_CAUTIONS = (
 
 
 NO_WAY_OUT = (
-    "No single change that was tried gives a plan: more than one thing stands in the way. packyoke check says what to "
-    "mend of what is drawn already."
+    "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
 )
 
 
@@ -199,8 +198,8 @@ def total_words(plan: Plan) -> list[str]:
 
 
 EXCLUSIONS = (
-    "Not in it: packs, chargers and the controller, what the file gives already, the hourly rate, tests and ride, "
-    "delivery, taxes, disposal."
+    "Not in it: packs, chargers and the controller, what the file gives already, fuse holders, caps, sleeves and "
+    "clamps, the hourly rate, tests and ride, delivery, taxes, disposal."
 )
 
 

@@ -157,8 +157,8 @@ NO_PARTS = "Nothing to buy: no lead is to be made."
 PARTS_PLANNED = "To buy or to take from the shelf for what was planned; what the file gives already is not among it."
 PARTS_DRAWN = "For the leads as the file draws them; the other parts are in the file."
 EXCLUSIONS = (
-    "Not in it: packs and the fuses at them, joiners, chargers, accessories and the controller, the hourly rate, tests "
-    "and ride, delivery, taxes, disposal."
+    "Not in it: packs and the fuses at them, joiners, chargers, accessories and the controller, fuse holders, caps, "
+    "sleeves and clamps, the hourly rate, tests and ride, delivery, taxes, disposal."
 )
 """For a harness that the file gives whole; a plan has its own."""
 TO_ACCEPT = "because\u00a0____________ by\u00a0____________ until\u00a0____________"
