@@ -359,3 +359,9 @@ def test_no_tree_of_known_words_makes_an_exception(tree: dict[str, Any]) -> None
     text = HEAD + (yaml.safe_dump(tree) if tree else "")
     for found in (reading.load(text, "x.yaml"), reading.load_shop("packyoke-shop: 1\n" + text[len(HEAD) :], "s.yaml")):
         assert isinstance(found, Build | reading.Shop) or all(each.rule == "unreadable" for each in found)
+
+
+def test_what_is_not_seen_in_a_name_does_not_act_on_a_terminal() -> None:
+    found = reading.load('packyoke: 1\nname: "a\\e[31mred\\u0007\\nb"\n', "bike.yaml")
+    assert isinstance(found, Build)
+    assert found.name == "a\ufffd[31mred\ufffd b"

@@ -376,4 +376,5 @@ def read_text(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
         reader.tell(text.span, path, f"{length} characters", f"Between {low} and {high} characters are needed.")
     else:
-        reader.keep(draft, slot, node, text.text)
+        # What is not seen would act on a terminal: it is shown as such wherever the text is printed.
+        reader.keep(draft, slot, node, clean(text.text, len(text.text)))
