@@ -51,6 +51,7 @@ class RangeView(NamedTuple):
     assumed: tuple[str, ...]
     health_fraction: float
     sets_left_out: int
+    refused: str = ""
 
     @property
     def told_by(self) -> SetRange:
@@ -73,6 +74,7 @@ class RangeView(NamedTuple):
 def range_text(view: RangeView) -> str:
     """One screen: how far on each ride, what that takes, what the packs give, what it was counted with."""
     lines = [f"{clean(view.name)}: how far", *_para("Count on the first figure of each pair; the second is likely.")]
+    lines += _para(view.refused) if view.refused else []
     lines += _need(view)
     for first in range(0, len(view.rides), RIDES_A_TABLE):
         lines += ["", *_table(view, range(first, min(first + RIDES_A_TABLE, len(view.rides))))]
@@ -264,7 +266,8 @@ def range_markdown(view: RangeView) -> str:
     """The same content in tables."""
     heads = ["packs", *(f"{ride}: {what}" for ride in view.rides for what in ("count on", "likely"))]
     rows = [[_plus(line.packs), *(each for found in line.found for each in _two(view, found))] for line in view.lines]
-    lines = [f"# {cell(view.name)}: how far", "", *table(heads, rows)]
+    lines = [f"# {cell(view.name)}: how far", "", *([cell(view.refused), ""] if view.refused else [])]
+    lines += table(heads, rows)
     if view.need_m is not None:
         lines += [*(f"- {cell(line.strip())}" for line in _need(view)[1:]), ""]
     lines += ["## What it takes", ""]
@@ -302,6 +305,7 @@ def range_json(view: RangeView) -> str:
         "name": view.name,
         "need_m": view.need_m,
         "answered": view.answered,
+        "check": view.refused or None,
         "health_fraction": view.health_fraction,
         "ranges": [
             _estimate(found, view) if isinstance(found, RangeEstimate) else

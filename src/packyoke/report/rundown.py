@@ -56,6 +56,7 @@ class RundownView(NamedTuple):
     beyond: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     ride: Ridden | None = None
+    refused: str = ""
 
     def when(self, time_s: float) -> str:
         """A moment, and on a ride how far one has come by then."""
@@ -104,7 +105,8 @@ def rundown_text(view: RundownView) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-BY_THE_MEAN = "The way is by the mean of what the packs can give; packyoke range says what to count on."
+WORTH_SAYING_J = 3600.0
+BY_THE_MEAN = "Counted with all that packs like new can give at the mean load; packyoke range says how far to count on."
 
 
 def headline(view: RundownView) -> list[str]:
@@ -118,7 +120,9 @@ def headline(view: RundownView) -> list[str]:
     return [
         f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
         f"It ends because {_ended(found)}.",
+        *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
         *(f"STOP  {said}." for said in view.beyond),
+        *([view.refused] if view.refused else []),
         *view.doubts,
         *([BY_THE_MEAN] if view.ride else []),
         "Leads, contacts and joiners are not judged here: packyoke check does that.",
@@ -274,6 +278,7 @@ def rundown_json(view: RundownView) -> str:
         "assumed": list(view.assumed),
         "beyond_protection": list(view.beyond),
         "doubts": list(view.doubts),
+        "check": view.refused or None,
     }  # fmt: skip
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 

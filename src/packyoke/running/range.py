@@ -12,7 +12,16 @@ from packyoke.analysis.sets import every_set, units
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
 from packyoke.report.rundown import refusal_text
-from packyoke.running.typed import WrongInput, air, assumed_words, health_share, pack_names, quantity, ride_name
+from packyoke.running.typed import (
+    WrongInput,
+    air,
+    assumed_words,
+    health_share,
+    pack_names,
+    quantity,
+    ride_name,
+    said_by_check,
+)
 from packyoke.units import Kind
 from packyoke.verdict.layout import sets_of
 
@@ -57,6 +66,7 @@ def view(
         assumed=tuple(assumed_words(build, key) for key in keys),
         health_fraction=health_fraction,
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
+        refused=said_by_check(build),
     )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from packyoke.running.typed import (
     pack_names,
     resting,
     ride_name,
+    said_by_check,
     states,
 )
 from packyoke.units import Kind, QuantityError, read, show
@@ -64,7 +65,8 @@ def view(
         )
     assumed = tuple(assumed_words(build, key) for key in found.assumed)
     doubts = _doubts(build, found)
-    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden)
+    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden,
+                       said_by_check(build))  # fmt: skip
 
 
 def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:
