@@ -54,7 +54,7 @@ from packyoke.rules import (
 )
 from packyoke.rules.rule import Rule
 
-VERSION = "2026.1"
+VERSION = "2026.2"
 
 RULES: tuple[Rule, ...] = (
     unreadable.RULE,

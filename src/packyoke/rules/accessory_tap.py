@@ -1,20 +1,23 @@
-"""A thin wire that only the big fuses protect, or an accessory that drains a pack overnight.
+"""A thin wire that only the big fuses protect, or an accessory that drains a pack overnight or goes dark.
 
 What
     An accessory hangs on a pack, a joiner or a lead by a wire of its own, and some go on drawing a
     little when the bike is off.
 Why
     A short circuit in a thin tap draws what the big fuses let through: the tap glows before they
-    open. And a small current for weeks empties a pack below where its cells are ruined.
+    open. And a small current for weeks empties a pack below where its cells are ruined. One that
+    hangs on a joiner has nothing from packs that come in behind it.
 Limit
     A tap with its own fuse of 5 A or less passes. With a larger one, the fuse against 33 CFR
     183.455(c) and the 60 degC column for the tap's wire. Without one, the tap must be as thick as
     the lead that it leaves. Standby: all accessories on the smallest pack, against half its charge
-    in 30 days.
+    in 30 days. From a joiner or a lead every pack of the harness should reach it, else a note.
 Do
-    A small fuse right where the tap leaves. A converter that is switched off with the bike.
+    A small fuse right where the tap leaves. A converter that is switched off with the bike. Feed
+    lights from the last joiner before the controller.
 Rider notices
-    smell of plastic near the lamp; thin wire burnt through; pack empty after the holidays
+    smell of plastic near the lamp; thin wire burnt through; pack empty after the holidays; lamp
+    stays dark with one of the packs
 Fails
     in skerry-long-tail
     accessories.lamp.fuse: none
@@ -41,7 +44,7 @@ from packyoke.analysis.taps import (
 from packyoke.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
-from packyoke.rules.rule import Rule, accessories
+from packyoke.rules.rule import Rule, accessories, packs_on_ways
 
 SMALL_FUSE_A = 5.0
 DAY_S = 86400.0
@@ -50,7 +53,7 @@ SHARE = 0.5
 
 
 def check(case: Case, accessory: Accessory) -> Outcome:
-    return _wire(case, accessory) or _standby(case, accessory) or PASSED
+    return _wire(case, accessory) or _standby(case, accessory) or _dark(case, accessory) or PASSED
 
 
 def _wire(case: Case, accessory: Accessory) -> Failed | None:
@@ -127,6 +130,27 @@ def _standby(case: Case, accessory: Accessory) -> Failed | None:
         field="standby_a",
         cause="standby",
         also=(smallest,),
+    )
+
+
+def _dark(case: Case, accessory: Accessory) -> Failed | None:
+    """Packs of the harness that do not reach it; one that hangs on a pack is meant to go with that pack."""
+    if any(name in case.build.packs for name in accessory.sources):
+        return None
+    reach = {pack.name for pack in packs_feeding(case, accessory.name)}
+    rest = [pack for pack in packs_on_ways(case) if pack.name not in reach]
+    if not reach or not rest:
+        return None
+    names = " or ".join(pack.name for pack in rest)
+    return Failed(
+        severity=Severity.NOTE,
+        message=f"has no current when only {names} is plugged in",
+        why="A lamp that stays dark with one of the packs is noticed at night.",
+        do="Feed it from the last joiner before the controller, or from the lead to the controller.",
+        kind="will-not-work",
+        field="sources",
+        cause="dark",
+        also=tuple(rest),
     )
 
 
