@@ -18,6 +18,7 @@ from packyoke.report.columns import columns
 from packyoke.report.page import add, add_table, new_page, written
 from packyoke.report.rundown import LEVELS, clock, refusal_text
 from packyoke.report.wrapping import hanging
+from packyoke.units import Kind, show
 
 SCHEMA = "packyoke/route/1"
 CHART_COLUMNS = 48
@@ -162,7 +163,7 @@ def _chart(view: RouteView) -> Iterator[str]:
         at_m = view.route.distance_m * (column + 0.5) / CHART_COLUMNS
         height = next((height for along_m, height in points if along_m >= at_m), None)
         row += "?" if height is None else LEVELS[round((len(LEVELS) - 1) * (height - low) / span)]
-    yield f"  {'height':<{wide}} |{row}| {high - low:.0f} m"
+    yield f"  {'height':<{wide}} |{row}| {show(high - low, Kind.LENGTH, view.system)}"
     for index, pack in enumerate(run.packs):
         marks = "".join(_mark(run, view.route.distance_m * (column + 0.5) / CHART_COLUMNS, index)
                         for column in range(CHART_COLUMNS))  # fmt: skip

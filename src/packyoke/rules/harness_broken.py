@@ -64,6 +64,9 @@ DOS = {
 }
 
 
+NOTHING_DRAWN = "Nothing is drawn yet: packyoke plan lays it out."
+
+
 def parts(case: Case) -> list[Part]:
     """The build itself, and each part that is at fault."""
     build = case.build
@@ -99,7 +102,7 @@ def _broken(case: Case, part: Part, fault: Fault) -> Failed:
         found=Amount(fault.found, "leads") if counted else None,
         limit=Amount(fault.most, "place" if fault.most == 1 else "places") if counted else None,
         why=WHYS.get(fault.kind, WHY) if counted or fault.kind in WHYS else f"{_sentence(fault.about)} {WHY}",
-        do=DOS[fault.kind],
+        do=DOS[fault.kind] if case.build.leads else f"{DOS[fault.kind]} {NOTHING_DRAWN}",
         kind="will-not-work",
         cause=fault.kind,
         field=_field(part, fault),

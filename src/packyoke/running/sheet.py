@@ -74,7 +74,10 @@ def customer_sheet(
         ),
         chargers=tuple(_charge_lines(build, names, _charging(case))),
         charging=tuple(_how_to_charge(build)),
-        warnings=(Block("Stop riding and call when", words.STOP), Block("Do not", words.DO_NOT)),
+        warnings=(
+            Block("Stop riding and call when", words.STOP),
+            Block("Do not", words.DO_NOT if build.joiners else words.NO_JOINERS),
+        ),
         basis=(
             Block("What this rests on", tuple(_rests_on(case, build, day, system))),
             Block("Not measured", (" ".join(_unmeasured(build, names, report.assumed)),)),

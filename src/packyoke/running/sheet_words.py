@@ -67,6 +67,7 @@ DO_NOT = (
     "add or swap a pack, lead, adapter or charger without asking: all limits here are for these parts only;",
     "wrap or box in the joiners, they get warm; open a pack; cut a cable.",
 )
+NO_JOINERS = (DO_NOT[0], "open a pack; cut a cable.")
 
 SIGNATURES = ("Read and agreed: customer, day", "Handed over: for the shop, day")
 CAUTIONS = (
