@@ -22,6 +22,9 @@ CAUTIONS = (
     "outside the bike maker's instructions and may end certification, warranty and insurance."
 )
 
+MOST_SETS = 31
+"""Up to this many sets of packs have a line; of more the one of all packs and each alone."""
+
 
 def batch_text(batch: Batch, *, colour: bool = False) -> str:
     """All reports of a run, one after the other."""
@@ -229,20 +232,33 @@ def _sets(report: Report) -> Iterator[str]:
     """What each set gives and how far that carries; where something stops the build, its weakest part instead."""
     if not report.sets:
         return
-    names = [" + ".join(each.packs) for each in report.sets]
+    sets = report.sets
+    if len(sets) > MOST_SETS:
+        sizes = (max(len(each.packs) for each in sets), min(len(each.packs) for each in sets))
+        sets = tuple(each for each in sets if len(each.packs) in sizes)
+    names = [" + ".join(each.packs) for each in sets]
     stopped = report.verdict in ("stop", "open") or all(each.range_m is None for each in report.sets)
-    wide = min(34, max(5, *map(len, names)))
+    wide = min(27 if stopped else 34, max(5, *map(len, names)))
     heads = f"{'label':>8}" if stopped else f"{'gives':>15}  {'everyday ride':>13}"
     last = "weakest" if stopped else ""
     yield f"  {'packs':<{wide}}  {heads}  {'works first':<12} {'result':<8} {last}".rstrip()
-    for name, each in zip(names, report.sets, strict=True):
+    for name, each in zip(names, sets, strict=True):
         cut = name if len(name) <= wide else name[: wide - 2] + ".."
         result = {"none-found": "-"}.get(each.verdict, each.verdict.upper())
         figures = f"{set_energy(each, stopped):>8}" if stopped else f"{set_energy(each):>15}  {set_range(each):>13}"
-        weakest = f"{each.weakest} {each.worst}".strip() if stopped else ""
-        yield f"  {cut:<{wide}}  {figures}  {each.works_first[:12]:<12} {result:<8} {weakest}"[:WIDTH].rstrip()
+        line = f"  {cut:<{wide}}  {figures}  {each.works_first[:12]:<12} {result:<8} "
+        worst = each.worst.partition(" for ")[0]
+        weakest = _short(each.weakest, WIDTH - len(line) - len(worst) - 1)
+        yield f"{line}{weakest} {worst}".rstrip() if stopped else line.rstrip()
+    if len(sets) < len(report.sets):
+        yield f"  And {len(report.sets) - len(sets)} sets more: --format json has them all."
     if not stopped:
         yield "  Count on the shorter way; packyoke range says what it is counted with."
+
+
+def _short(name: str, room: int) -> str:
+    """A name cut to the room there is, so that the figure behind it stays whole."""
+    return name if len(name) <= room else f"{name[: max(0, room - 2)]}.."
 
 
 def set_energy(each: PackSet, label_only: bool = False) -> str:
