@@ -74,10 +74,20 @@ def check(case: Case, lead: Lead) -> Outcome:
         found=Amount(fraction * PERCENT, "%", f"({shown(drop.volts_v)} V from {drop.pack} to {drop.controller})"),
         limit=Amount(MOST_FRACTION * PERCENT, "%", f"of {shown(lowest_v)} V, the lowest running voltage"),
         why="It turns into heat, and near empty the controller cuts out early.",
-        do="A thicker or shorter lead.",
+        do=_advice(case, lead, drop),
         field="gauge",
         mends=tuple(family for family in mends if family),
     )
+
+
+def _advice(case: Case, lead: Lead, drop: Drop) -> str:
+    """What helps where no single change was found; diodes take theirs whatever the wire is."""
+    way = next(way for way in harness(case).ways[drop.pack] if lead.path in way and way[-1].endswith(drop.controller))
+    joiners = (case.build.joiners.get(path.removeprefix("joiners.")) for path in way)
+    diodes = [each.name for each in joiners if each is not None and each.type == "diode"]
+    if not diodes:
+        return "A thicker or shorter lead."
+    return f"Ideal-diode joiners in place of {' and '.join(diodes)}, which lose most; or a thicker or shorter lead."
 
 
 def _thicker(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Mend]:
