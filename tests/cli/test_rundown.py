@@ -208,3 +208,12 @@ def test_a_controller_that_never_starts_is_no_answer(run: Run, tmp_path: Path) -
 def test_a_pack_named_twice_is_refused(run: Run) -> None:
     code, _, err = run(PLAIN, "--at", "old=50,old=60")
     assert (code, "named twice" in err) == (2, True)
+
+
+def test_a_set_that_is_beyond_a_pack_is_marked_in_the_table(run: Run) -> None:
+    # keel lets out 40 A, pannier 30 A.
+    _, out, _ = run(BUILD, "--load", "35 A")
+    (row,) = [line for line in out.splitlines() if line.startswith("  pannier  ") and "Wh" in line and "min" in line]
+    assert "STOP" in row
+    (row,) = [line for line in out.splitlines() if line.startswith("  keel  ") and "of 1008 Wh" in line]
+    assert "STOP" not in row

@@ -13,6 +13,7 @@ from packyoke.analysis.discharge import Discharge, End, Passed, discharge
 from packyoke.analysis.energy import CellCurve, cold_factor, curve_of, cut_of
 from packyoke.analysis.filled import filled_case
 from packyoke.analysis.harness import harness
+from packyoke.analysis.limits import above
 from packyoke.analysis.load import controller_load, cut_off_v, full_charge_v
 from packyoke.analysis.network import middle, tree
 from packyoke.analysis.spans import nominal_energy_j
@@ -80,7 +81,8 @@ class Rundown(Discharge):
 
 
 class SetLine(NamedTuple):
-    """One set of packs in a line. `begins` is when each pack first supplies, in that order."""
+    """One set of packs in a line. `begins` is when each pack first supplies, in that order; `beyond` are packs that
+    give more than their protection lets out all the time."""
 
     packs: tuple[str, ...]
     begins: tuple[tuple[str, float], ...]
@@ -88,6 +90,7 @@ class SetLine(NamedTuple):
     energy_to_load_j: float
     label_energy_j: float
     ended: End
+    beyond: tuple[str, ...] = ()
 
 
 def rundown(
@@ -155,7 +158,12 @@ def summary(
             for name in phase.supplying:
                 begins.setdefault(name, phase.from_s)
         energy_j, label_j = found.energy_to_load_j, found.label_energy_j
-        lines.append(SetLine(packs, tuple(begins.items()), found.duration_s, energy_j, label_j, found.ended))
+        limits_a = {name: case.build.packs[name].discharge_continuous_a for name in packs}
+        beyond = tuple(
+            each.name for each in found.packs
+            if (limit_a := limits_a[each.name]) is not None and above(each.peak_a, limit_a)
+        )  # fmt: skip
+        lines.append(SetLine(packs, tuple(begins.items()), found.duration_s, energy_j, label_j, found.ended, beyond))
     return tuple(lines)
 
 

@@ -242,11 +242,12 @@ def set_row(line: SetLine) -> list[str]:
     """A set of packs in a line: what it gives, for how long, who works first and who joins when."""
     first = " + ".join(pack for pack, begin in line.begins if begin < 1.0) or "nobody"
     later = ", ".join(f"{pack} {clock(begin)}" for pack, begin in line.begins if begin >= 1.0)
+    works = f"{first}, then {later}" if later else first
     return [
         " + ".join(line.packs),
         f"{line.energy_to_load_j / 3600:.0f} of {line.label_energy_j / 3600:.0f} Wh",
         clock(line.duration_s),
-        f"{first}, then {later}" if later else first,
+        f"{works}; STOP, too much for {' and '.join(line.beyond)}" if line.beyond else works,
     ]
 
 
