@@ -149,3 +149,11 @@ def test_ends_that_nobody_has_said_are_not_known(run: Run, tmp_path: Path) -> No
     _, out, _ = run(OLD, changed(tmp_path, drop=("leads.keel lead.ends",)), "--no-shop")
     assert "ends XT60 pin, XT90 socket -> not known, not known" in " ".join(out.split())
     assert "None" not in out
+
+
+def test_another_ride_is_not_the_packs_doing(run: Run, tmp_path: Path) -> None:
+    ride = {"ride.everyday": {"rider": "60 kg", "speed": "15 km/h"}}
+    _, out, _ = run(OLD, changed(tmp_path, ride), "--no-shop")
+    assert "everyday ride is not the same" in " ".join(out.split())
+    _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--no-shop")
+    assert "everyday ride is not the same" not in " ".join(out.split())

@@ -11,9 +11,11 @@ from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name
 from packyoke.report.compare import CompareView, Difference, Figure, Margin, Turn
 from packyoke.report.report import PackSet, PartLine, Report
+from packyoke.verdict.layout import EVERYDAY
 from packyoke.verdict.wording import value_words
 
 SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
+OTHER_RIDE = "The everyday ride is not the same in the two files: part of the step in kilometres is the ride's."
 KINDS = ("new", "worse", "gone", "better")
 MATTERS = 0.005
 """A figure that moves by less, of itself, has not moved."""
@@ -24,14 +26,17 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
     if old.name != new.name and not ({*old.packs} & {*new.packs} or {*old.joiners} & {*new.joiners}):
         return None
     turns = tuple(_turns(old_report, new_report))
+    differences = tuple(_differences(old, new))
+    other_ride = any(each.part == f"ride.{EVERYDAY}" for each in differences)
     return CompareView(
         old=old_report,
         new=new_report,
         refused=any(turn.kind in ("new", "worse") and _gravity(turn.finding) > _least(turn.before) for turn in turns),
-        differences=tuple(_differences(old, new)),
+        differences=differences,
         turns=turns,
         margins=tuple(_margins(old_report, new_report)),
         figures=tuple(_figures(old, new, old_report, new_report)),
+        notes=(OTHER_RIDE,) if other_ride else (),
     )
 
 
