@@ -124,3 +124,11 @@ def test_a_preference_that_cannot_be_had() -> None:
     for word in ("cost", "beauty"):
         with pytest.raises(ValueError, match=word):
             plan(build, None, (word,))
+
+
+def test_more_joiners_than_can_be_used_are_named() -> None:
+    joiners = {"y": joiner(), "z": "{like: y}"}
+    _, found = no_plan(bike({"a": pack("bed"), "b": pack("bed")}, joiners, places(), RUNS))
+    assert found.constraint == "y and z are all to be used, and 1 at the most can be: leave 1 out of the file"
+    three = bike({name: pack("bed") for name in "abc"}, joiners, places(), RUNS)
+    assert isinstance(plan(build_of(three)), Plan)

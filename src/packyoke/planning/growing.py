@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from packyoke.planning.search import Search
 
 ROOT = -1
-MOST_LABELS = 400_000
-"""Labels that are made before a search is called too wide: some seconds."""
+MOST_LABELS = 250_000
+"""Labels that a search makes, all its caps together, before it is called too wide: about two seconds."""
 Held = dict[int, list[Label]]
 """Labels by what they take up: places, given joiners."""
 
@@ -27,7 +27,6 @@ class TooMany(Exception):
 class _Growth:
     def __init__(self, search: Search, cap: int | None, beam: int | None) -> None:
         self.s, self.p, self.b, self.cap, self.beam = search, search.p, search.bounds, cap, beam
-        self.made = 0
         self.finding = self.p.score.finding
         self.gathered: dict[tuple[int, int], Held] = {}
         self.brought: dict[tuple[int, int, int], Held] = {}
@@ -65,8 +64,8 @@ class _Growth:
 
     def _kept(self, held: Held) -> Held:
         """What is worth following of all that was made."""
-        self.made += sum(map(len, held.values()))
-        if self.made > MOST_LABELS and self.beam is None:
+        self.s.made += sum(map(len, held.values()))
+        if self.s.made > MOST_LABELS and self.beam is None:
             raise TooMany
         found = {used: kept(labels) for used, labels in held.items() if labels}
         if self.beam is not None:

@@ -144,6 +144,7 @@ def _laid_out(bench: Bench, build: Build, ways: Routes, brief: bool) -> Laid:
     if len(layout.problem.terminals) > MOST_EXACT:
         doubt = f"more than {MOST_EXACT} packs: the nearest were joined first, so this is the best found"
         merged(layout)
+    _refuse_spare(layout)
     needed = layout.joiners_needed()
     found = None if needed and needed > layout.room() else Search(layout.problem).run(first_only=brief)
     if found is None:
@@ -153,6 +154,17 @@ def _laid_out(bench: Bench, build: Build, ways: Routes, brief: bool) -> Laid:
     if not found.proved:
         doubt = doubt or "too many layouts to try them all, so this is the best found"
     return Laid(rebuilt(layout, found.best.trace), found.without(layout.in_hand()), doubt, layout)
+
+
+def _refuse_spare(layout: Layout) -> None:
+    """Joiners of the file are all used, and each brings at least two together: more than that cannot all be."""
+    waiting, most = layout.topology.free, len(layout.spots) - 1
+    if len(waiting) > most:
+        spare = len(waiting) - most
+        raise Stuck(NoPlan(
+            constraint=f"{' and '.join(waiting)} are all to be used, and {most} at the most can be: leave {spare} out "
+            "of the file"
+        ))  # fmt: skip
 
 
 def _dressed(bench: Bench, laid: Laid, ways: Routes) -> tuple[Laid, Dressed, str]:

@@ -121,6 +121,8 @@ class Search:
         self.root = ROOT
         self._losses: dict[tuple[float, int], int] = {}
         self.bounds = Bounds(self)
+        self.made = 0
+        """Labels made so far."""
 
     # What a step costs.
 
