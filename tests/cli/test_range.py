@@ -194,3 +194,20 @@ def test_a_controller_that_never_starts_carries_nobody(run: Run, tmp_path: Path)
     file.write_text(edited("skerry-long-tail", {"controller.low_voltage_cut": "60 V"}), encoding="utf-8")
     assert run(file)[0] == 1
     assert run(file, "--route", EXAMPLES / "skerry-round.gpx")[0] == 1
+
+
+def test_a_hill_that_ends_the_ride_early_is_said(run: Run) -> None:
+    cold = ("--ride", "hard", "--cold", "-5 degC", "--packs", "pannier")
+    _, out, _ = run(BUILD, *cold)
+    assert "with pannier the controller may cut on a hill" in " ".join(out.split())
+    data = json.loads(run(BUILD, *cold, "--format", "json")[1])
+    assert len(data["hills"]) == 1
+    _, out, _ = run(BUILD)
+    assert "cut on a hill" not in out
+
+
+def test_a_build_at_stop_is_said_to_be(run: Run) -> None:
+    _, out, _ = run(EXAMPLES / "quay-plain-trike.yaml")
+    assert "packyoke check stops this build" in out
+    _, out, _ = run(BUILD)
+    assert "packyoke check stops" not in out

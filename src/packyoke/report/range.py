@@ -52,6 +52,7 @@ class RangeView(NamedTuple):
     health_fraction: float
     sets_left_out: int
     refused: str = ""
+    hills: tuple[str, ...] = ()
 
     @property
     def told_by(self) -> SetRange:
@@ -83,7 +84,7 @@ def range_text(view: RangeView) -> str:
     lines += ["", *_para(f"WHAT IT TAKES  (out of the packs, with {_plus(view.told_by.packs)})", ""), *_rides(view)]
     lines += ["", *_para(f"WHAT THE PACKS GIVE  (of their label; on the ride {clean(view.rides[0])}{_ends(view)})", "")]
     lines += _packs(view)
-    notes = [*_refusals(view), *(line for index in range(len(view.rides)) for line in _notes(view, index))]
+    notes = [*_refusals(view), *view.hills, *(line for index in range(len(view.rides)) for line in _notes(view, index))]
     if notes:
         lines += ["", "NOTE", *(line for note in notes for line in _para(note))]
     if view.sensitivity:
@@ -284,7 +285,7 @@ def range_markdown(view: RangeView) -> str:
     ]  # fmt: skip
     lines += [f"## What the packs give, on the ride {cell(view.rides[0])}", ""]
     lines += table(["packs", "usable of label", "ends when", "cost of further packs' mass"], energy)
-    notes = [*_refusals(view), *(note for index in range(len(view.rides)) for note in _notes(view, index))]
+    notes = [*_refusals(view), *view.hills, *(note for index in range(len(view.rides)) for note in _notes(view, index))]
     if notes:
         lines += ["## Note", "", *(f"- {cell(note)}" for note in notes), ""]
     lines += ["## Assumed", "", *(f"- {cell(said)}" for said in _assumed(view)), "", cell(CAUTION)]
@@ -306,6 +307,7 @@ def range_json(view: RangeView) -> str:
         "need_m": view.need_m,
         "answered": view.answered,
         "check": view.refused or None,
+        "hills": list(view.hills),
         "health_fraction": view.health_fraction,
         "ranges": [
             _estimate(found, view) if isinstance(found, RangeEstimate) else

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from math import inf
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ranging import RangeEstimate, range_of
 from packyoke.analysis.ride import rides_of
-from packyoke.analysis.rundown import Refusal
+from packyoke.analysis.rundown import Draw, Refusal, rundown
 from packyoke.analysis.sets import every_set, units
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
@@ -25,6 +26,8 @@ from packyoke.running.typed import (
 from packyoke.units import Kind
 from packyoke.verdict.layout import sets_of
 
+EARLY_SHARE = 0.85
+"""Cut on a hill before this share of the mean load's charge is gone: worth a word. Judgement."""
 MOST_EVERY_SET, MOST_PAIRS = 4, 8
 """Up to so many packs every set is answered; up to so many single ones, pairs and all; above that no pairs."""
 
@@ -67,6 +70,7 @@ def view(
         health_fraction=health_fraction,
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
         refused=said_by_check(build),
+        hills=tuple(_on_hills(case, lines, health_fraction)),
     )  # fmt: skip
 
 
@@ -76,3 +80,35 @@ def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:
     if build.sets is not None or count <= MOST_EVERY_SET:
         return sets_of(build)
     return every_set(build, (count, 2, 1) if count <= MOST_PAIRS else (count, 1))
+
+
+def _on_hills(case: Case, lines: Sequence[SetRange], health_fraction: float) -> Iterator[str]:
+    """Rides on which the controller cuts on a hill well before the mean load would have it; the worst set of each."""
+    worst: dict[str, tuple[float, RangeEstimate]] = {}
+    for each in (found for line in lines for found in line.found if isinstance(found, RangeEstimate)):
+        share = _share_uphill(case, each, health_fraction)
+        if share < EARLY_SHARE and share < worst.get(each.ride.name, (inf, each))[0]:
+            worst[each.ride.name] = share, each
+    for name, (share, each) in worst.items():
+        packs = " + ".join(each.packs)
+        yield (
+            f"{name}: with {packs} the controller may cut on a hill after {100 * share:.0f} % of what is counted here, "
+            f"for uphill it draws {each.rate.up.battery_w:.0f} W; on the level it goes on. A hilly way: --route."
+        )
+
+
+def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float) -> float:
+    """How much of the charge of the mean load has gone when the load of a hill makes the controller cut [-]."""
+    riding = each.ride.riding
+    if each.ride.measured or not riding.climb_fraction or not each.delivers:
+        return 1.0
+    power_w = each.rate.up.battery_w - riding.accessories_w
+    uphill, mean = (
+        rundown(case, each.packs, load=Draw(power_w=watts_w), temperature_k=each.ride.air_k,
+                health_fraction=health_fraction, series=False)
+        for watts_w in (power_w, max(power_w / 100.0, each.mean_w - riding.accessories_w))
+    )  # fmt: skip
+    if isinstance(uphill, Refusal) or isinstance(mean, Refusal):
+        return 1.0
+    given, whole = (sum(pack.charge_out_coulomb for pack in found.packs) for found in (uphill, mean))
+    return given / whole if whole else 1.0
