@@ -96,8 +96,9 @@ DEAD = (
     "below 2 V.",
 )
 TOGETHER = (
-    "Controller in, driven wheel off the ground or held on a stand. Voltage at the controller's plug without load, "
-    "then run it gently; nothing smells, nothing gets hot. A clamp meter on the pack leads shows who gives.",
+    "Controller in, driven wheel off the ground or held on a stand. Voltage at the controller's plug, or on its "
+    "display where there is no plug, without load; then run it gently; nothing smells, nothing gets hot. A clamp "
+    "meter on the pack leads shows who gives.",
 )
 FULLEST, OWN = "the fullest one's", "each its own pack's"
 SWITCHED, BETWEEN = "that of the one switched on", "between theirs"
@@ -117,9 +118,9 @@ SPARK = (
     "by a plug that has one inside."
 )
 DROP = (
-    "One pack in at a time, {amps} drawn at the controller's plug: an electronic load, or the driven wheel on a "
-    "braked roller. Meter on mV d.c. with its own two wires: from plus to plus along the part, then from minus to "
-    "minus; write down the sum. Through the backs of the plugs, never into the front of a live one.",
+    "One pack in at a time, {amps} drawn: an electronic load at the controller's plug where there is one, or the "
+    "driven wheel on a braked roller. Meter on mV d.c. with its own two wires: from plus to plus along the part, then "
+    "from minus to minus; write down the sum. Through the backs of the plugs, never into the front of a live one.",
 )
 DROP_NOTES = (
     "A lead with the contacts at both its ends, from behind one plug to behind the other; a joiner inside its plugs. "
