@@ -69,11 +69,13 @@ def test_a_selector_that_lets_current_through_has_failed(run: Run, tmp_path: Pat
     assert (code, "it blocks. As described" in out) == (0, True)
 
 
-def test_a_joiner_that_leaks_blocks_nothing_and_is_recorded(run: Run, tmp_path: Path) -> None:
+def test_a_joiner_that_leaks_blocks_nothing_and_is_recorded(run: Run, packyoke: Run, tmp_path: Path) -> None:
     target = tmp_path / "built.yaml"
     code, out, err = run(BLOCKING, "--volts", "keel=57.9,pannier=57.5", "--across-inlet", "2.01 V", "--record", target)
     assert (code, "as tested" in out, "3 readings" in err) == (1, False, True)
     assert "what: blocks, value: no" in target.read_text(encoding="utf-8")
+    code, _, _ = packyoke("check", target, "--no-shop")
+    assert code == 1
 
 
 @pytest.mark.parametrize("volts", ["old=28,new=54", "old=10,new=53.9", "old=56,new=54"])

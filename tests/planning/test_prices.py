@@ -160,6 +160,7 @@ def test_no_next_best_is_better_than_the_best(seed: int) -> None:
     for prefer in ((), ("copper",), ("loss",)):
         found = plan(build, SHOP, prefer)
         if isinstance(found, Plan) and found.runner_up is not None:
-            assert found.runner_up.values[0:1] >= found.objective.values[0:1]
-            assert found.runner_up.values > found.objective.values or found.runner_up.values == pytest.approx(
-                found.objective.values, abs=2 * CENT)
+            # The bill is in whole cents, half a cent a line; the search is not.
+            assert found.runner_up.values[0] >= found.objective.values[0]
+            first = 1 if found.runner_up.values[0] == found.objective.values[0] else 0
+            assert found.runner_up.values[first] >= found.objective.values[first] - CENT * len(found.bill)

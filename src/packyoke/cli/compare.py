@@ -32,7 +32,8 @@ def compare(
 ) -> None:  # fmt: skip
     """Hold a build against what it was before: findings, currents, energy, mass, price.
 
-    The price is that of the parts that come and go, where a shop file has them on its shelf with prices.
+    The price is that of the parts that come and go, where a shop file has them on its shelf with prices: packs,
+    joiners, controllers, chargers, and what the leads are made of; fuses at packs go with the packs.
     Exit status: 0 answered, 1 the new build has a stop or an open question that the old one had not, 2 wrong input.
 
     \b

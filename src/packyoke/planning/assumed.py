@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from packyoke.analysis.spans import ends
@@ -31,12 +32,12 @@ def worst_joiner(build: Build, joiner: Joiner) -> Joiner:
     return replace(joiner, resistance_ohm=_end(build, joiner, "resistance_ohm", max))
 
 
-def _end(build: Build, part: Part, attr: str, which: object) -> float | None:
+def _end(build: Build, part: Part, attr: str, which: Callable[[Iterable[float]], float]) -> float | None:
     value: float | None = getattr(part, attr)
     if value is not None:
         return value
     choices = ends(build, part, attr)
-    return (min(choices) if which is min else max(choices)) if choices else None
+    return which(choices) if choices else None
 
 
 def needed_facts(build: Build) -> None:

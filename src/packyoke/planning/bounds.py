@@ -25,6 +25,7 @@ JOINED = tuple(tuple(UNFUSED if UNFUSED in (one, other) else min(MOST_FEEDS, one
 NEVER = 1 << 400
 """More than any score."""
 HAIR = 1e-9
+"""Rounding of amps over amps: three times a rating is three of it."""
 
 Row = list[int]
 """The least score for each state of what feeds a place."""

@@ -20,8 +20,6 @@ SCHEMA = "packyoke/plan/1"
 BENCH_CAUTIONS = (
     "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
 )
-
-
 NO_WAY_OUT = (
     "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
 )
@@ -117,6 +115,8 @@ def answer(view: PlanView) -> Iterator[str]:
     else:
         figures = objective_words(plan.objective)
         yield f"Proved best: {figures}." if plan.proved else f"The best found, not proved: {figures}. ({plan.doubt}.)"
+        if "cost" in plan.objective.names and plan.totals.unpriced_count:
+            yield f"Not in that sum: {plan.totals.unpriced_count} items without a price."
         if plan.runner_up is not None:
             other = plan.objective._replace(values=plan.runner_up.values)
             yield f"The next best: {objective_words(other)} ({plan.runner_up.about})."
@@ -160,7 +160,7 @@ def choice_lines(view: PlanView) -> Iterator[str]:
         yield f"{choice.part}{' (new)' if choice.new else ''}: {values}".rstrip(": ")
 
 
-BILL_HEADS = ["", "", "each", "amount", "work", ""]
+BILL_HEADS = ["how much", "what", "each", "amount", "work", "stock"]
 CUT_HEADS = ["lead", "wire", "length", "marks", "way"]
 JOINT_HEADS = ["lead", "conductor", "onto", "how"]
 
@@ -203,24 +203,24 @@ EXCLUSIONS = (
 )
 
 
-def bill_table(view: PlanView) -> tuple[list[str], list[list[str]]]:
-    """Heads and rows; without prices only what and how much."""
-    rows = bill_rows(view.plan.bill)
-    if any(line.price_each is not None for line in view.plan.bill):
+def bill_table(bill: Sequence[BillLine]) -> tuple[list[str], list[list[str]]]:
+    """Heads and rows; without prices only how much, what, and what the stock lacks."""
+    rows = bill_rows(bill)
+    if any(line.price_each is not None for line in bill):
         return BILL_HEADS, rows
-    return ["", "", ""], [[row[0], row[1], row[5]] for row in rows]
+    return [BILL_HEADS[0], BILL_HEADS[1], BILL_HEADS[5]], [[row[0], row[1], row[5]] for row in rows]
 
 
-def bill_notes(view: PlanView) -> list[str]:
-    """The total, until when the prices hold, and what is not in it."""
-    valid = [f"Prices hold until {view.valid}."] if view.valid else []
-    return [f"{'; '.join(total_words(view.plan))}.", *valid, EXCLUSIONS] if view.plan.bill else []
+def bill_notes(plan: Plan, valid: str, exclusions: str = EXCLUSIONS) -> list[str]:
+    """The total, until when the prices hold (empty: there are none), and what is not in it."""
+    until = [f"Prices hold until {valid}."] if valid else []
+    return [f"{'; '.join(total_words(plan))}.", *until, exclusions] if plan.bill else []
 
 
 def _bill(view: PlanView) -> Iterator[str]:
-    heads, rows = bill_table(view)
-    yield from columns(rows, "rlrrrl", heads) if len(heads) > 3 else columns(rows, "rll")
-    for each in bill_notes(view):
+    heads, rows = bill_table(view.plan.bill)
+    yield from columns(rows, "rlrrrl" if len(heads) > 3 else "rll", heads)
+    for each in bill_notes(view.plan, view.valid):
         yield from hanging(each, 2, 2)
 
 

@@ -22,8 +22,6 @@ from packyoke.report.plan import (
     setting_words,
 )
 
-BILL_HEADS = ["how much", "what", "each", "amount", "work", "stock"]
-
 
 def plan_html(view: PlanView) -> str:
     """The answer, the drawing, then the lists in the order of the work."""
@@ -34,9 +32,8 @@ def plan_html(view: PlanView) -> str:
     _lines(main, "Chosen", choice_lines(view))
     add(main, "h2", "The harness")
     main.append(harness_svg(view.drawing))
-    heads, rows = bill_table(view)
-    add_table(main, "To buy or take from the shelf", BILL_HEADS if len(heads) > 3 else [*BILL_HEADS[:2], "stock"], rows)
-    for said in bill_notes(view):
+    add_table(main, "To buy or take from the shelf", *bill_table(view.plan.bill))
+    for said in bill_notes(view.plan, view.valid):
         add(main, "p", said)
     add_table(main, "To cut (two conductors of this length each)", CUT_HEADS, cut_rows(view))
     add_table(main, "To join", JOINT_HEADS, joint_rows(view.plan.joints))

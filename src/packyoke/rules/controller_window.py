@@ -35,6 +35,8 @@ Sources
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.energy import NoCurve, cut_for_all_v, endings, unused_by
 from packyoke.analysis.harness import harness
@@ -116,22 +118,7 @@ def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Fail
     if cut_v is not None:
         text = f"Set the low-voltage cut of {called(controller)} to {shown(cut_v)} V"
         mends = ((Mend(text, (Change(controller.path, "low_voltage_cut_v", cut_v),)),),)
-    if not above(full_charge_v(pack), lowest_running_v(case, controller, (pack.name,))):
-        return Failed(
-            severity=Severity.STOP,
-            message=f"{called(controller)} does not run on it",
-            found=Amount(100 * share, "%", "of its energy unused, however full it is"),
-            limit=Amount(100 * UNUSED, "%"),
-            why="Even full it is below the voltage at which the controller stops.",
-            do=f"Lower the low-voltage cut of {called(controller)} if it was set too high; else a pack with more cells "
-            "in series, or a controller for fewer.",
-            kind="will-not-work",
-            cause="early",
-            mends=mends,
-            packs_in=(pack.name,),
-            also=(controller,),
-        )
-    return Failed(
+    early = Failed(
         severity=Severity.CAUTION,
         message=f"{called(controller)} stops while much is left in it",
         found=Amount(100 * share, "%", "of its energy unused"),
@@ -144,6 +131,17 @@ def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Fail
         mends=mends,
         packs_in=(pack.name,),
         also=(controller,),
+    )
+    if above(full_charge_v(pack), lowest_running_v(case, controller, (pack.name,))):
+        return early
+    return replace(
+        early,
+        severity=Severity.STOP,
+        message=f"{called(controller)} does not run on it",
+        found=Amount(100 * share, "%", "of its energy unused, however full it is"),
+        why="Even full it is below the voltage at which the controller stops.",
+        do=f"Lower the low-voltage cut of {called(controller)} if it was set too high; else a pack with more cells in "
+        "series, or a controller for fewer.",
     )
 
 

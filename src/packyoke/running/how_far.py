@@ -153,8 +153,8 @@ def _figure(found: Distance | str, longest_m: float, system: str) -> Figure:
     if isinstance(found, str):
         return Figure(found, "", 0.0, 0.0)
     low, likely = _distance(found.low_m, system), _distance(found.likely_m, system)
-    return Figure(low, likely, found.low_m / longest_m, found.likely_m / longest_m) if longest_m else Figure(
-        low, likely, 0.0, 0.0)  # fmt: skip
+    longest_m = longest_m or 1.0  # nothing goes anywhere: no bars
+    return Figure(low, likely, found.low_m / longest_m, found.likely_m / longest_m)
 
 
 def _distance(metres: float, system: str) -> str:

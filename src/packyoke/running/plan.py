@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
 from packyoke.planning.bill import fuse_words
-from packyoke.planning.catalogue import Stock
+from packyoke.planning.catalogue import Stock, catalogue
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Filled, NoPlan, Plan, Refusal
 from packyoke.planning.score import PREFERENCES
@@ -29,15 +29,13 @@ def planned(build: Build, shop: Stock | None, prefer: str | None) -> Plan | NoPl
     for word in words:
         if word not in PREFERENCES:
             raise WrongInput(f'--prefer "{word}": {", ".join(PREFERENCES)} can be preferred')
-    try:
-        return plan(build, shop, words)
-    except ValueError:
-        raise WrongInput("--prefer cost: no item of the shop file has a price") from None
+    if "cost" in words and not catalogue(build, shop).priced:
+        raise WrongInput("--prefer cost: not every wire, fuse and joiner of the shop file's shelf has a price")
+    return plan(build, shop, words)
 
 
 def view(build: Build, found: Plan, today: str, written: str = "", system: str = "metric") -> PlanView:
     """A plan with its choices in the words of the file."""
-    priced = any(line.price_each is not None for line in found.bill)
     return PlanView(
         file=build.file,
         name=build.name,
@@ -47,8 +45,14 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
         drawing=drawing(found.build, system),
         system=system,
         written=written,
-        valid=(date.fromisoformat(today) + timedelta(days=VALID_DAYS)).isoformat() if priced else "",
+        valid=valid_until(found, date.fromisoformat(today)),
     )
+
+
+def valid_until(found: Plan, day: date) -> str:
+    """The last day on which the prices of a bill hold (ISO 8601); empty where nothing on it has a price."""
+    priced = any(line.price_each is not None for line in found.bill)
+    return (day + timedelta(days=VALID_DAYS)).isoformat() if priced else ""
 
 
 def _choices(found: Plan) -> Iterable[Choice]:

@@ -13,6 +13,7 @@ from packyoke.analysis.sets import every_set, units
 from packyoke.model import Build
 from packyoke.report.range import RangeView, SetRange
 from packyoke.report.rundown import refusal_text
+from packyoke.running.checked import said_by_check
 from packyoke.running.typed import (
     WrongInput,
     air,
@@ -21,7 +22,6 @@ from packyoke.running.typed import (
     pack_names,
     quantity,
     ride_name,
-    said_by_check,
 )
 from packyoke.units import Kind
 from packyoke.verdict.layout import sets_of

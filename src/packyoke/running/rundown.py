@@ -10,6 +10,7 @@ from packyoke.analysis.ranging import range_of
 from packyoke.analysis.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.model import Build
 from packyoke.report.rundown import Ridden, RundownView, refusal_text
+from packyoke.running.checked import said_by_check
 from packyoke.running.typed import (
     WrongInput,
     air,
@@ -18,7 +19,6 @@ from packyoke.running.typed import (
     pack_names,
     resting,
     ride_name,
-    said_by_check,
     states,
 )
 from packyoke.units import Kind, QuantityError, read, show

@@ -302,9 +302,9 @@ def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> I
 def _how_to_charge(build: Build) -> Iterator[str]:
     if not build.chargers:
         yield words.NO_CHARGER
-    whole = any(len(each) > 1 for each in units(build))
-    yield words.CHARGING[0].replace("Each pack by itself", "Each pack by itself, those joined for good as one", whole)
-    yield from words.CHARGING[1:]
+    if any(len(each) > 1 for each in units(build)):
+        yield words.CHARGED_AS_ONE
+    yield from words.CHARGING
 
 
 def _hours(seconds: float) -> str:

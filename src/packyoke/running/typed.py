@@ -8,11 +8,9 @@ from difflib import get_close_matches
 from packyoke.analysis.ride import known_rides
 from packyoke.analysis.spans import likely
 from packyoke.analysis.states import FLAT, NoState, state_of
-from packyoke.findings import Severity
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_for, field_name
 from packyoke.units import Kind, QuantityError, read, show
-from packyoke.verdict.check import check
 from packyoke.verdict.wording import value_words
 
 
@@ -108,17 +106,6 @@ def resting(build: Build, text: str) -> Mapping[str, float]:
             )
         found[name] = state.likely
     return found
-
-
-def said_by_check(build: Build) -> str:
-    """A word on a build that nobody should ride as it is; empty where the check finds no more than cautions."""
-    found = check(build, brief=True)
-    stops = sum(each.severity == Severity.STOP for each in found.findings)
-    if stops:
-        return f"packyoke check stops this build ({stops} stop{'s' if stops > 1 else ''}): not to be ridden as it is."
-    if found.verdict == "open":
-        return "packyoke check has things to find out first: nobody rides it before that."
-    return ""
 
 
 def quantity(text: str, kind: Kind, option: str, example: str) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from packyoke.analysis.load import controller_load
 from packyoke.findings import Severity, clean
@@ -13,13 +13,13 @@ from packyoke.planning.bill import fuse_words
 from packyoke.planning.ready import route_of
 from packyoke.planning.result import Joint, Plan
 from packyoke.planning.routes import Routes
-from packyoke.report.plan import EXCLUSIONS, bill_rows, setting_words, total_words
+from packyoke.report.plan import EXCLUSIONS, bill_notes, bill_table, setting_words
 from packyoke.report.report import Report
 from packyoke.report.workshop import Section, Table
 from packyoke.running import workshop_words as words
 from packyoke.running.called import listed, said
 from packyoke.running.drawn import wire
-from packyoke.running.plan import VALID_DAYS
+from packyoke.running.plan import valid_until
 from packyoke.running.workshop_tests import Bench, tests
 from packyoke.units import Kind, show
 from packyoke.verdict.layout import pack_about
@@ -80,23 +80,13 @@ def _packs(work: Work) -> Section:
 
 
 def _parts(work: Work, day: date) -> Section:
-    plan = work.plan
-    priced = any(line.price_each is not None for line in plan.bill)
-    rows = [tuple(row) for row in bill_rows(plan.bill)]
-    heads: tuple[str, ...] = ("how much", "what", "each", "amount", "work", "stock")
-    if not priced:
-        rows = [(row[0], row[1], row[5]) for row in rows]
-        heads = ("how much", "what", "stock")
-    rows = [(row[0], clean(row[1], 100), *row[2:]) for row in rows]
-    notes = []
-    if priced:
-        notes.append(f"{'; '.join(total_words(plan))}.")
-        notes.append(f"Prices hold until {(day + timedelta(days=VALID_DAYS)).isoformat()}.")
-    if not rows:
+    if not work.plan.bill:
         return Section("Parts", (words.NO_PARTS,))
-    notes.append(EXCLUSIONS if work.made else words.EXCLUSIONS)
+    heads, found = bill_table(work.plan.bill)
+    rows = tuple((row[0], clean(row[1], 100), *row[2:]) for row in found)
+    notes = bill_notes(work.plan, valid_until(work.plan, day), EXCLUSIONS if work.made else words.EXCLUSIONS)
     lines = (words.PARTS_PLANNED if work.made else words.PARTS_DRAWN,)
-    return Section("Parts", lines, table=Table(heads, tuple(rows), (), ("there",)), notes=tuple(notes))
+    return Section("Parts", lines, table=Table(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
 
 
 def _joiners(work: Work) -> Section:
