@@ -101,15 +101,23 @@ def _left_in(case: Case, pack: Pack) -> Outcome:
 
 def _more_left_elsewhere(case: Case, controller: Controller, pack: Pack, share: float, *, cold: bool) -> bool:
     """Whether another pack is known to keep more; in the cold also whether one is early when it is warm already."""
+    mine = (not cold and _never_starts(case, controller, pack), share, pack.name)
     for name in harness(case).packs_behind[controller.path]:
         try:
-            if (unused_by(case, controller.name, name, cold, UNUSED), name) > (share, pack.name):
+            other = case.build.packs[name]
+            never = not cold and _never_starts(case, controller, other)
+            if (never, unused_by(case, controller.name, name, cold, UNUSED), name) > mine:
                 return True
             if cold and above(unused_by(case, controller.name, name, False, UNUSED), UNUSED):
                 return True
         except Unknown:
             continue
     return False
+
+
+def _never_starts(case: Case, controller: Controller, pack: Pack) -> bool:
+    """Whether the pack is below what the controller runs at even when it is full and at rest."""
+    return not above(full_charge_v(pack), lowest_running_v(case, controller, (pack.name,)))
 
 
 def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Failed:
@@ -132,7 +140,7 @@ def _early(case: Case, controller: Controller, pack: Pack, share: float) -> Fail
         packs_in=(pack.name,),
         also=(controller,),
     )
-    if above(full_charge_v(pack), lowest_running_v(case, controller, (pack.name,))):
+    if not _never_starts(case, controller, pack):
         return early
     return replace(
         early,
