@@ -20,6 +20,7 @@ SCHEMA = "packyoke/plan/1"
 BENCH_CAUTIONS = (
     "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
 )
+SHARED = "The loss is that at continuous current with all packs in, shared by capacity; one alone loses more."
 NO_WAY_OUT = (
     "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
 )
@@ -115,6 +116,7 @@ def answer(view: PlanView) -> Iterator[str]:
     else:
         figures = objective_words(plan.objective)
         yield f"Proved best: {figures}." if plan.proved else f"The best found, not proved: {figures}. ({plan.doubt}.)"
+        yield SHARED
         if "cost" in plan.objective.names and plan.totals.unpriced_count:
             yield f"Not in that sum: {plan.totals.unpriced_count} items without a price."
         if plan.runner_up is not None:
