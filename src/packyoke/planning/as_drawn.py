@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from packyoke.model import Build
-from packyoke.planning.bill import Lists, lists
+from packyoke.planning.bill import lists
 from packyoke.planning.catalogue import Stock, catalogue
 from packyoke.planning.ready import route_of
 from packyoke.planning.rebuild import Drawn
+from packyoke.planning.result import Lists
 from packyoke.planning.routes import Routes
 
 NO_INSULATION = "(insulation not in the file)"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness import harness
@@ -14,20 +13,9 @@ from packyoke.planning.catalogue import Cable, Catalogue, Model
 from packyoke.planning.methods import method
 from packyoke.planning.options import is_made
 from packyoke.planning.rebuild import Drawn
-from packyoke.planning.result import BillLine, Joint, New, Piece, Setting, Totals
+from packyoke.planning.result import BillLine, Joint, Lists, New, Piece, Setting, Totals
 
 FUSE_METHOD = "in a holder"
-
-
-class Lists(NamedTuple):
-    """All that the bench needs."""
-
-    pieces: tuple[Piece, ...]
-    joints: tuple[Joint, ...]
-    bill: tuple[BillLine, ...]
-    totals: Totals
-    settings: tuple[Setting, ...]
-    labels: tuple[str, ...]
 
 
 def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict[str, tuple[str, ...]]) -> Lists:
@@ -37,8 +25,10 @@ def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict
     pieces = tuple(_piece(given, lead, shelf, ways.get(lead.name, ())) for lead in leads)
     joints = tuple(joint for lead in leads for joint in _joints(given, lead))
     bill = tuple(_from_stock(_bill(build, given, drawn.new, shelf, pieces)))
-    return Lists(pieces, joints, bill, _totals(bill, shelf.currency), tuple(_settings(build)),
-                 tuple(_labels(build, given, leads)))  # fmt: skip
+    return Lists(
+        pieces=pieces, joints=joints, bill=bill, totals=_totals(bill, shelf.currency),
+        settings=tuple(_settings(build)), labels=tuple(_labels(build, given, leads)),
+    )  # fmt: skip
 
 
 def _planned(given: Build, lead: Lead) -> bool:

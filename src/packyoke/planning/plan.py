@@ -19,7 +19,7 @@ from packyoke.planning.merging import merged
 from packyoke.planning.options import Bench
 from packyoke.planning.ready import apart_notes, ready, route_of
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
-from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
+from packyoke.planning.result import Left, Lists, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
 from packyoke.planning.routes import Routes, routes
 from packyoke.planning.score import Score
 from packyoke.planning.search import Found, Search
@@ -117,8 +117,7 @@ def _on_shelf(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool
         build=done, filled=chosen, new=laid.drawn.new,
         objective=_counted(score, dressed.score, left, lists, bool(mended)),
         proved=not says, doubt=says, runner_up=runner_up,
-        pieces=lists.pieces, joints=lists.joints, bill=lists.bill, totals=lists.totals, settings=lists.settings,
-        labels=lists.labels, left=left, notes=_notes(laid.drawn.build, done, ways),
+        **lists.lists(), left=left, notes=_notes(laid.drawn.build, done, ways),
     )  # fmt: skip
 
 
@@ -250,7 +249,7 @@ def _left(decision: Decision) -> Left:
     return Left(decision.rule.name, Severity(decision.severity), decision.path, message)
 
 
-def _counted(score: Score, total: int, left: tuple[Left, ...], lists: bill.Lists, mended: bool) -> Objective:
+def _counted(score: Score, total: int, left: tuple[Left, ...], lists: Lists, mended: bool) -> Objective:
     """The figures, with the findings that the whole check makes in place of those that the choices were held by.
 
     The cost is the sum of the bill, to the cent; where something was changed after the search its joints count too.

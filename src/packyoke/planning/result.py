@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any, NamedTuple
 
 from packyoke.findings import Amount, Severity
@@ -113,7 +113,23 @@ class RunnerUp(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+class Lists:
+    """All that the bench needs: what to cut, to join, to buy, to set and to write on it."""
+
+    pieces: tuple[Piece, ...]
+    joints: tuple[Joint, ...]
+    bill: tuple[BillLine, ...]
+    totals: Totals
+    settings: tuple[Setting, ...]
+    labels: tuple[str, ...]
+
+    def lists(self) -> dict[str, Any]:
+        """Each list by its name."""
+        return {each.name: getattr(self, each.name) for each in fields(Lists)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan(Lists):
     """A build completed so that the check makes no stop. `proved` says that nothing better exists, `doubt` why not."""
 
     build: Build
@@ -123,12 +139,6 @@ class Plan:
     proved: bool
     doubt: str
     runner_up: RunnerUp | None
-    pieces: tuple[Piece, ...]
-    joints: tuple[Joint, ...]
-    bill: tuple[BillLine, ...]
-    totals: Totals
-    settings: tuple[Setting, ...]
-    labels: tuple[str, ...]
     left: tuple[Left, ...]
     notes: tuple[str, ...] = ()
 

@@ -12,10 +12,9 @@ from packyoke.analysis.filled import filled_case
 from packyoke.findings import Severity, clean
 from packyoke.model import Build
 from packyoke.planning.as_drawn import drawn_lists
-from packyoke.planning.bill import Lists
 from packyoke.planning.catalogue import Stock
 from packyoke.planning.options import is_made
-from packyoke.planning.result import NoPlan, Objective, Plan, Refusal, Stuck
+from packyoke.planning.result import Lists, NoPlan, Objective, Plan, Refusal, Stuck
 from packyoke.planning.routes import routes
 from packyoke.planning.topology import is_whole
 from packyoke.report.plan import objective_words, refusal_text
@@ -98,7 +97,7 @@ def _as_drawn(build: Build, found: Lists) -> Plan:
     """What the file draws, in the form of a plan in which nothing was left to choose."""
     return Plan(
         build=build, filled=(), new=(), objective=Objective((), (), ()), proved=True, doubt="", runner_up=None,
-        left=(), **found._asdict(),
+        left=(), **found.lists(),
     )  # fmt: skip
 
 
