@@ -12,7 +12,8 @@ from typing import NamedTuple
 
 import pytest
 
-from packyoke.analysis.circuit import (
+from packyoke.analysis.circuit.conducting import Flow, Wiring, nodes
+from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
     Joined,
@@ -25,9 +26,8 @@ from packyoke.analysis.circuit import (
     kirchhoff,
     operating_point,
 )
-from packyoke.analysis.discharge import Discharge
-from packyoke.analysis.stepping import Battery
-from packyoke.analysis.wiring import Flow, Wiring, nodes
+from packyoke.analysis.discharge.course import Discharge
+from packyoke.analysis.discharge.stepping import Battery
 from packyoke.shelf.chemistry import ocv_curve
 from tests.cross.test_circuit_ngspice import Netlist
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from packyoke.answers.sheet.customer import customer_sheet
+from packyoke.answers.sheet.customer_page import CustomerSheet
 from packyoke.api import load
 from packyoke.model import Build
-from packyoke.report.sheet import CustomerSheet
-from packyoke.running.sheet import customer_sheet
 from tests.support import base_text
 
 TODAY = "2026-11-25"

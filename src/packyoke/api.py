@@ -6,15 +6,15 @@ import re
 from pathlib import Path
 
 from packyoke import __version__
-from packyoke.findings import Finding, Severity, Span
+from packyoke.buildfile.reading import Document, Shop, is_build, load_shop, parse, read_build
+from packyoke.buildfile.reading import load as _load
+from packyoke.core.findings import Finding, Severity, Span
 from packyoke.model import Build
-from packyoke.reading import Document, Shop, is_build, load_shop, parse, read_build
-from packyoke.reading import load as _load
-from packyoke.report.report import Batch, Report
 from packyoke.rules import VERSION as RULES_VERSION
 from packyoke.shelf import SHELF
 from packyoke.verdict.check import check as _check
 from packyoke.verdict.check import failed, unreadable
+from packyoke.verdict.report import Batch, Report
 
 __all__ = [
     "Batch", "Build", "Finding", "Report", "Severity", "Shop", "Span", "batch", "check", "check_file", "load",

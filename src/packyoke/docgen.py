@@ -15,13 +15,13 @@ from pathlib import Path
 import click
 from click.testing import CliRunner
 
+from packyoke.answers.check.markdown import cell, table
+from packyoke.answers.check.text import report_text
 from packyoke.api import check, load
+from packyoke.buildfile.schema import schema
 from packyoke.cli import COMMANDS, app
 from packyoke.model.fields import FIELDS, Field
-from packyoke.report.markdown import cell, table
-from packyoke.report.text import report_text
 from packyoke.rules.pages import Page, all_pages
-from packyoke.schema import schema
 from packyoke.verdict.wording import value_words
 
 MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"

@@ -9,12 +9,12 @@ from collections.abc import Callable
 from random import Random
 from time import perf_counter
 
-from packyoke.analysis.card import card
+from packyoke.analysis.bench.metering import read_voltages
 from packyoke.analysis.case import Case
-from packyoke.analysis.charge_plan import plans
-from packyoke.analysis.metering import read_voltages
+from packyoke.analysis.charging.card import card
+from packyoke.analysis.charging.order import plans
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from tests.support import base_text, edited
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from time import perf_counter
 
-from packyoke.analysis.circuit import Blocked, Joined, Load, Node, Series, Source, operating_point
-from packyoke.analysis.worst_case import extremes
+from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Series, Source, operating_point
+from packyoke.analysis.circuit.worst_case import extremes
 
 
 def chain(packs_count: int) -> tuple[Node, dict[str, tuple[float, float]]]:

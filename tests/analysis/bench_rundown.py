@@ -11,11 +11,11 @@ from pathlib import Path
 from time import perf_counter
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit import Load
-from packyoke.analysis.discharge import discharge
-from packyoke.analysis.rundown import summary
+from packyoke.analysis.circuit.curves import Load
+from packyoke.analysis.discharge.course import discharge
+from packyoke.analysis.discharge.rundown import summary
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from tests.rundowns import Transient, battery, chain
 from tests.support import edited
 

@@ -10,20 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.along import COLUMNS, Along, along
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit import Load, Node, OperatingPoint, Source, operating_point
-from packyoke.analysis.discharge import Discharge, discharge, driven
-from packyoke.analysis.energy import curve_of
-from packyoke.analysis.filled import filled
-from packyoke.analysis.route import Piece, route_of
-from packyoke.analysis.rundown import Draw, Refusal, Rundown, rundown
-from packyoke.analysis.stepping import NEAR_S, Battery
+from packyoke.analysis.circuit.curves import Load, Node, OperatingPoint, Source, operating_point
+from packyoke.analysis.discharge.course import Discharge, discharge, driven
+from packyoke.analysis.discharge.energy import curve_of
+from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.stepping import NEAR_S, Battery
+from packyoke.analysis.ride.on_route import COLUMNS, Along, along
+from packyoke.analysis.ride.pieces import Piece, route_of
+from packyoke.analysis.unknowns.filled import filled
+from packyoke.buildfile.reading import load
+from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model import Build
 from packyoke.model.track import Track
 from packyoke.physics.cell import curve_v
-from packyoke.reading import load
-from packyoke.reading.gpx import load_track
 from tests.rundowns import assert_balanced, audited, battery, chain, together
 from tests.support import EXAMPLES, edited
 

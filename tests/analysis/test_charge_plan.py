@@ -12,15 +12,15 @@ from typing import Any
 import pytest
 import yaml
 
-from packyoke.analysis.card import WARM_K, Pairing, card
 from packyoke.analysis.case import Case
-from packyoke.analysis.charge_bands import BANDS
-from packyoke.analysis.charge_plan import MOST_ASSIGNMENTS, Plan, Refill, behind_port, plans, times
-from packyoke.analysis.charging import concerns
-from packyoke.analysis.circuit import Blocked, Joined, Node, Source
-from packyoke.findings import Severity
+from packyoke.analysis.charging.bands import BANDS
+from packyoke.analysis.charging.card import WARM_K, Pairing, card
+from packyoke.analysis.charging.meant import concerns
+from packyoke.analysis.charging.order import MOST_ASSIGNMENTS, Plan, Refill, behind_port, plans, times
+from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Source
+from packyoke.buildfile.reading import load
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Unknown
-from packyoke.reading import load
 from packyoke.rules import charge_blocked, charge_port_overloaded, charger_current, charger_voltage, pack_unsound
 from packyoke.shelf.chemistry import ocv_curve
 from packyoke.verdict.judge import judge_build

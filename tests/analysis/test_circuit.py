@@ -7,7 +7,7 @@ from math import inf, nan
 
 import pytest
 
-from packyoke.analysis.circuit import (
+from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
     Joined,

@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import Ending, Endings, cell_curve, endings, unevenness
+from packyoke.analysis.discharge.energy import Ending, Endings, cell_curve, endings, unevenness
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.physics.cell import curve_charge_fraction, curve_v
-from packyoke.reading import load
 from packyoke.shelf.chemistry import ocv_curve
 from tests.support import edited
 

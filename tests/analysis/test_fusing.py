@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import (
+from packyoke.analysis.limits.fusing import (
     feed_of,
     fuse_kind,
     highest_full_charge_v,
@@ -14,8 +14,8 @@ from packyoke.analysis.fusing import (
     standard_fuses_a,
     thicker_gauges,
 )
+from packyoke.buildfile.reading import load
 from packyoke.model import Build, Gauge
-from packyoke.reading import load
 from tests.support import edited
 
 

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
+from packyoke.analysis.harness.drawing import harness
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from tests.support import edited
 
 LEAD = {"length": "300 mm", "gauge": "12 AWG", "ends": ["XT60 pin", "XT60 socket"]}

@@ -7,8 +7,9 @@ from math import exp, isinf
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.drop import wire_drop_v
-from packyoke.analysis.heat import (
+from packyoke.analysis.circuit.drop import wire_drop_v
+from packyoke.analysis.circuit.load import Load
+from packyoke.analysis.limits.heat import (
     TOUCH_K,
     joiner_current_a,
     joiner_warmth,
@@ -18,10 +19,9 @@ from packyoke.analysis.heat import (
     settled_current_a,
     touch_current_a,
 )
-from packyoke.analysis.leads import share_one_load
-from packyoke.analysis.load import Load
+from packyoke.analysis.limits.leads import share_one_load
+from packyoke.buildfile.reading import load
 from packyoke.model import Build, Gauge
-from packyoke.reading import load
 from tests.support import edited
 
 AIR_K = 303.15

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.joining import feeds, meetings, rushes, tied, together
+from packyoke.analysis.harness.joining import feeds, meetings, rushes, tied, together
+from packyoke.buildfile.reading import load
 from packyoke.model import Build, Unknown
-from packyoke.reading import load
 from tests.support import edited
 
 PLAIN = {

@@ -9,13 +9,13 @@ from statistics import NormalDist
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ranging import Note, RangeEstimate, range_of
-from packyoke.analysis.ride import NoRide, known_rides, resolved, rides_of, swung
-from packyoke.analysis.riding import motor_input_w, on_route, rate, starts_j_per_m, stretch
-from packyoke.analysis.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.ride.drive_power import motor_input_w, on_route, rate, starts_j_per_m, stretch
+from packyoke.analysis.ride.named import NoRide, known_rides, resolved, rides_of, swung
+from packyoke.analysis.ride.reach import Note, RangeEstimate, range_of
+from packyoke.buildfile.reading import load, load_shop
 from packyoke.model import Build
 from packyoke.model.fields import field_for
-from packyoke.reading import load, load_shop
 from packyoke.shelf import road as shelf
 from tests.reference.road_cases import riding
 from tests.support import edited

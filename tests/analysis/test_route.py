@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packyoke.analysis.route import MOST_BETWEEN_M, PIECE_M, Route, route_of
+from packyoke.analysis.ride.pieces import MOST_BETWEEN_M, PIECE_M, Route, route_of
+from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model.track import Track, TrackPoint
 from packyoke.physics.track import between_m, climb_m, ellipsoid_distance_m, smoothed_m
-from packyoke.reading.gpx import load_track
 from tests.reference.case import Case
 from tests.reference.track_cases import CASES, RECORDED
 from tests.support import EXAMPLES

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from packyoke.analysis import stepping
-from packyoke.analysis.circuit import Blocked, Joined, Load, Selector, Series, Source, Tapped
-from packyoke.analysis.discharge import Discharge, Event, discharge
-from packyoke.analysis.stepping import Battery
+from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Selector, Series, Source, Tapped
+from packyoke.analysis.discharge import stepping
+from packyoke.analysis.discharge.course import Discharge, Event, discharge
+from packyoke.analysis.discharge.stepping import Battery
 from tests.rundowns import assert_balanced, audited, battery, chain, state_at, together
 
 

@@ -8,11 +8,11 @@ from itertools import permutations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import Endings, endings
-from packyoke.analysis.filled import filled
-from packyoke.analysis.rundown import Draw, Refusal, Rundown, SetLine, rundown, summary
+from packyoke.analysis.discharge.energy import Endings, endings
+from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine, rundown, summary
+from packyoke.analysis.unknowns.filled import filled
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from tests.rundowns import assert_balanced, audited
 from tests.support import edited
 

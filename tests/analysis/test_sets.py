@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from packyoke.analysis.sets import every_set, units
+from packyoke.analysis.harness.sets import every_set, units
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from packyoke.verdict.layout import sets_of
 from tests.support import base_text, edited
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.spans import first_asked
-from packyoke.analysis.voltages import (
+from packyoke.analysis.packs.voltages import (
     full_charge_v,
     highest_braking,
     highest_charger,
     highest_full_charge,
     highest_full_charge_of_label_v,
 )
+from packyoke.analysis.unknowns.spans import first_asked
+from packyoke.buildfile.reading import load
 from packyoke.model import Build, Unknown
-from packyoke.reading import load
 from tests.support import edited
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.circuit import (
+from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
     Joined,
@@ -25,7 +25,7 @@ from packyoke.analysis.circuit import (
     Tapped,
     operating_point,
 )
-from packyoke.analysis.worst_case import extremes
+from packyoke.analysis.circuit.worst_case import extremes
 
 # Both sides are sums of at most some dozen terms near 100 A: rounding stays far below this.
 ROUNDING = 1e-9

@@ -14,17 +14,17 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.answers.check.html import batch_html
+from packyoke.answers.plan.answer import planned
+from packyoke.answers.plan.answer import view as plan_view
+from packyoke.answers.plan.html import plan_html
+from packyoke.answers.rundown.answer import view
+from packyoke.answers.rundown.html import rundown_html
+from packyoke.answers.sheet.customer_page import customer_html
+from packyoke.answers.sheet.workshop import workshop_sheet
+from packyoke.answers.sheet.workshop_page import workshop_html
 from packyoke.api import batch, check_file
 from packyoke.planning.result import Plan
-from packyoke.report.html import batch_html
-from packyoke.report.plan_page import plan_html
-from packyoke.report.rundown_page import rundown_html
-from packyoke.report.sheet import customer_html
-from packyoke.report.workshop import workshop_html
-from packyoke.running.plan import planned
-from packyoke.running.plan import view as plan_view
-from packyoke.running.rundown import view
-from packyoke.running.workshop import workshop_sheet
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import EXAMPLES, ROOT, base_text
 

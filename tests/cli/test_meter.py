@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.rundown import Draw, Rundown, rundown
-from packyoke.analysis.states import StateSpan, state_of
+from packyoke.analysis.discharge.rundown import Draw, Rundown, rundown
+from packyoke.analysis.packs.states import StateSpan, state_of
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from tests.support import BASES, EXAMPLES, edited
 
 PLAIN = EXAMPLES / "quay-plain-trike.yaml"

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.buildfile.reading import load
+from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
 from packyoke.model import Build
-from packyoke.reading import load
-from packyoke.writing.readings import CannotInsert, Entry, with_readings
 from tests.cli.conftest import Run
 from tests.support import EXAMPLES
 

@@ -12,7 +12,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ranging import RangeEstimate, range_of
+from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.api import Build, load
 from tests.support import EXAMPLES, edited
 

@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.circuit import Load
-from packyoke.analysis.discharge import discharge
+from packyoke.analysis.circuit.curves import Load
+from packyoke.analysis.discharge.course import discharge
 from packyoke.shelf.chemistry import ocv_curve
 from tests.rundowns import assert_balanced, audited, battery, together
 

@@ -15,7 +15,7 @@ from random import Random
 
 import pytest
 
-from packyoke.analysis.circuit import (
+from packyoke.analysis.circuit.curves import (
     Blocked,
     Joined,
     Load,

@@ -15,10 +15,10 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.route import route_of
+from packyoke.analysis.ride.pieces import route_of
+from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model.track import Track
 from packyoke.physics.track import climb_m, ellipsoid_distance_m
-from packyoke.reading.gpx import load_track
 from tests.reference.track_cases import RECORDED
 from tests.support import EXAMPLES
 

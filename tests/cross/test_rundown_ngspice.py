@@ -16,9 +16,9 @@ from typing import NamedTuple
 
 import pytest
 
-from packyoke.analysis.circuit import Load, Node
-from packyoke.analysis.discharge import Discharge, discharge
-from packyoke.analysis.stepping import Battery
+from packyoke.analysis.circuit.curves import Load, Node
+from packyoke.analysis.discharge.course import Discharge, discharge
+from packyoke.analysis.discharge.stepping import Battery
 from tests.rundowns import Row, Transient, assert_balanced, audited, battery, by_ngspice, chain, together
 
 pytestmark = [

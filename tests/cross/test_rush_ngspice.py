@@ -14,15 +14,15 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.analysis.bench.metering import brisk_build, rush_into_a
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit import Joined, Load, Series, Source
-from packyoke.analysis.discharge import discharge
-from packyoke.analysis.metering import brisk_build, rush_into_a
-from packyoke.analysis.network import lower, tree
-from packyoke.analysis.stepping import Battery
+from packyoke.analysis.circuit.curves import Joined, Load, Series, Source
+from packyoke.analysis.circuit.network import lower, tree
+from packyoke.analysis.discharge.course import discharge
+from packyoke.analysis.discharge.stepping import Battery
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.physics.cell import rush_current_a, rush_time_constant_s
-from packyoke.reading import load
 from tests.cross.test_circuit_ngspice import SAME_A, Netlist
 from tests.support import edited
 

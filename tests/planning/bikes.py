@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from random import Random
 
+from packyoke.buildfile.reading import Shop, load, load_shop
 from packyoke.model import Build
-from packyoke.reading import Shop, load, load_shop
 
 PACK = (
     "chemistry: NMC, series: 13, cut_off: 39 V, condition: sound, cells: power, rack: none, "

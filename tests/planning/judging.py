@@ -5,9 +5,9 @@ from __future__ import annotations
 from math import pi
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.load import load
-from packyoke.findings import Severity
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Build, Lead
 from packyoke.rules import RULES
 from packyoke.shelf.connectors import connector

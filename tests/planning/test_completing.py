@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from packyoke.api import check, load
-from packyoke.findings import Severity
+from packyoke.buildfile.reading import Shop
+from packyoke.buildfile.writing.complete import completed_text
+from packyoke.buildfile.writing.places import CannotWrite
+from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Build, End, Gauge
 from packyoke.planning.changes import differs
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Plan, Refusal
-from packyoke.reading import Shop
-from packyoke.writing.complete import completed_text
-from packyoke.writing.places import CannotWrite
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.support import base_text, edited
 

@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.findings import Severity
+from packyoke.buildfile.reading import load
+from packyoke.buildfile.writing.complete import completed_text
+from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.planning.changes import differs
 from packyoke.planning.plan import plan
 from packyoke.planning.result import NoPlan, Plan
-from packyoke.reading import load
 from packyoke.rules import RULES
 from packyoke.verdict.judge import judge_build
-from packyoke.writing.complete import completed_text
 from tests.planning.bikes import build_of, random_bike
 from tests.planning.judging import figures
 

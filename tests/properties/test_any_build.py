@@ -9,8 +9,8 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from packyoke.answers.check.text import batch_text
 from packyoke.api import batch, check, load
-from packyoke.report.text import batch_text
 from tests.support import EXAMPLES
 
 TODAY = "2026-11-25"

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.charge_plan import Refill, behind_port, plans, times
-from packyoke.analysis.circuit import Blocked, Joined, Source
+from packyoke.analysis.charging.order import Refill, behind_port, plans, times
+from packyoke.analysis.circuit.curves import Blocked, Joined, Source
 from packyoke.physics.charge import charge_energy_j, charge_time_s
 from packyoke.shelf.chemistry import ocv_curve
 

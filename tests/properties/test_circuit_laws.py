@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.circuit import (
+from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
     Joined,
@@ -24,7 +24,7 @@ from packyoke.analysis.circuit import (
     kirchhoff,
     operating_point,
 )
-from packyoke.analysis.worst_case import extremes
+from packyoke.analysis.circuit.worst_case import extremes
 
 # Rounding of some dozen terms near 100 A and 60 V.
 ROUNDING = 1e-9

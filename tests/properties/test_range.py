@@ -10,10 +10,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ranging import RangeEstimate, range_of
-from packyoke.analysis.riding import Riding, on_route, rate, starts_j_per_m, stretch
+from packyoke.analysis.ride.drive_power import Riding, on_route, rate, starts_j_per_m, stretch
+from packyoke.analysis.ride.reach import RangeEstimate, range_of
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from packyoke.shelf.road import drive
 from tests.support import edited
 

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from packyoke.findings import Finding, Severity
-from packyoke.reading.document import Document, Mapping, Node, Scalar, parse
-from packyoke.report.caret import caret_lines
-from packyoke.units import Kind, QuantityError, Reading, read, show, show_gauge, show_pair
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, parse
+from packyoke.core.findings import Finding, Severity
+from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_gauge, show_pair
+from packyoke.page.caret import caret_lines
 
 BUILD = """\
 packyoke: 1

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.circuit import Blocked, Joined, Load, Node, Selector, Series, Source, Tapped
-from packyoke.analysis.discharge import Discharge, discharge
-from packyoke.analysis.stepping import NEAR_S, Battery
+from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Selector, Series, Source, Tapped
+from packyoke.analysis.discharge.course import Discharge, discharge
+from packyoke.analysis.discharge.stepping import NEAR_S, Battery
 from tests.rundowns import assert_balanced, audited, battery
 
 SEEDS = st.integers(0, 2**32 - 1)

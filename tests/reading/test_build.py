@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke import reading
-from packyoke.findings import Severity, Span
+from packyoke.buildfile import reading
+from packyoke.core.findings import Severity, Span
 from packyoke.model import FITTED, NONE, Build, End, Gauge, Run
 
 COMPLETE = (Path(__file__).parent / "complete.yaml").read_text(encoding="utf-8")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 import yaml
 
-from packyoke.findings import Finding, Severity, Span, clean
-from packyoke.reading import document
-from packyoke.reading.document import Document, Mapping, Node, Scalar, Sequence, parse
-from packyoke.report.caret import caret_lines
+from packyoke.buildfile.reading import document
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence, parse
+from packyoke.core.findings import Finding, Severity, Span, clean
+from packyoke.page.caret import caret_lines
 
 
 @pytest.fixture(params=["CSafeLoader", "SafeLoader"])

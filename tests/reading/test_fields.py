@@ -9,8 +9,9 @@ from typing import Any
 
 import pytest
 
-from packyoke import reading
-from packyoke.findings import Finding
+from packyoke.buildfile import reading
+from packyoke.core.findings import Finding
+from packyoke.core.units import Kind, from_si
 from packyoke.model import (
     Acceptance,
     Accessory,
@@ -34,7 +35,6 @@ from packyoke.model import (
     fields,
 )
 from packyoke.model.fields import FIELDS, SUBPARTS, Field, field_for
-from packyoke.units import Kind, from_si
 
 PATHS = [
     line

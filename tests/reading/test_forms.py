@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from packyoke import reading
+from packyoke.buildfile import reading
 from packyoke.model import Build, BuiltIn, End, Gauge, Run
 
 HEAD = "packyoke: 1\nname: x\n"

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from packyoke.findings import Finding, Severity
+from packyoke.buildfile.reading import gpx
+from packyoke.buildfile.reading.gpx import load_track
+from packyoke.core.findings import Finding, Severity
 from packyoke.model.track import Track, TrackPoint
-from packyoke.reading import gpx
-from packyoke.reading.gpx import load_track
-from packyoke.report.caret import caret_lines
+from packyoke.page.caret import caret_lines
 from tests.support import EXAMPLES
 
 POINTS = """\

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from packyoke import reading
-from packyoke.findings import Finding, Severity
+from packyoke.buildfile import reading
+from packyoke.core.findings import Finding, Severity
 
 HEAD = "packyoke: 1\nname: x\n"
 PACK = "packs: {keel: {}}\n"

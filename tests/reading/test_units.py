@@ -6,8 +6,8 @@ import itertools
 
 import pytest
 
-from packyoke.unit_names import CURRENCIES, EXAMPLES, PAIRS, spellings
-from packyoke.units import Kind, QuantityError, from_si, read, show, show_gauge, show_pair, to_si
+from packyoke.core.unit_names import CURRENCIES, EXAMPLES, PAIRS, spellings
+from packyoke.core.units import Kind, QuantityError, from_si, read, show, show_gauge, show_pair, to_si
 
 # NIST Special Publication 811 (2008), appendix B.8, factors as printed there (seven figures, bold ones exact).
 NIST_SP_811 = [

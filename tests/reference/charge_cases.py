@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from packyoke.analysis.charge_bands import BANDS, Band
-from packyoke.analysis.charge_plan import Refill, Times, times
+from packyoke.analysis.charging.bands import BANDS, Band
+from packyoke.analysis.charging.order import Refill, Times, times
 from packyoke.physics import bus
 from packyoke.shelf.chemistry import chemistry, ocv_curve
 from tests.reference.case import read

@@ -10,10 +10,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from math import cos, hypot, radians
 
-from packyoke.analysis.riding import Riding, rate, stretch
+from packyoke.analysis.ride.drive_power import Riding, rate, stretch
+from packyoke.core.units import from_si
 from packyoke.physics import drive, road
 from packyoke.shelf import road as shelf
-from packyoke.units import from_si
 from tests.reference.case import computed, read, rows
 
 KM_H = 1 / 3.6

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
-from packyoke.analysis.route import Route, route_of
+from packyoke.analysis.ride.pieces import Route, route_of
+from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model.track import Track
 from packyoke.physics.track import ellipsoid_distance_m
-from packyoke.reading.gpx import load_track
 from tests.reference.case import Case
 
 RECORDED = Path(__file__).parent.parent / "data" / "korita-zbevnica.gpx"

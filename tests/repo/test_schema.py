@@ -6,8 +6,8 @@ import jsonschema
 import pytest
 import yaml
 
+from packyoke.buildfile.schema import schema
 from packyoke.model.fields import FIELDS
-from packyoke.schema import schema
 from tests.support import EXAMPLES, edited
 
 

@@ -11,13 +11,13 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.report.drawing import Drawing, Edge, Node, harness_svg, natural_size, range_bar
-from packyoke.report.sheet import CustomerSheet, customer_html, customer_markdown, customer_text
+from packyoke.answers.sheet import customer_words as sheet_words
+from packyoke.answers.sheet.called import called, said
+from packyoke.answers.sheet.customer import NoSheet, customer_sheet
+from packyoke.answers.sheet.customer_page import CustomerSheet, customer_html, customer_markdown, customer_text
+from packyoke.answers.sheet.how_far import Distance, ranges
+from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size, range_bar
 from packyoke.rules import RULES
-from packyoke.running import sheet_words
-from packyoke.running.called import called, said
-from packyoke.running.how_far import Distance, ranges
-from packyoke.running.sheet import NoSheet, customer_sheet
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import base_text, edited
 

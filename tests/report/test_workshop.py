@@ -7,14 +7,13 @@ from dataclasses import replace
 
 import pytest
 
-from packyoke.analysis.bench_tests import inlet_test, path_test
+from packyoke.analysis.bench.joiner_tests import inlet_test, path_test
 from packyoke.analysis.case import Case
-from packyoke.findings import Severity
-from packyoke.model import Build, Joiner, Lead
-from packyoke.planning.result import Plan
-from packyoke.reading import load_shop
-from packyoke.report.drawing import harness_svg
-from packyoke.report.workshop import (
+from packyoke.answers.plan.answer import planned
+from packyoke.answers.sheet import workshop_words
+from packyoke.answers.sheet.customer import NoSheet
+from packyoke.answers.sheet.workshop import CannotPlan, blank, workshop_sheet
+from packyoke.answers.sheet.workshop_page import (
     Section,
     WorkshopSheet,
     no_workshop_sheet_text,
@@ -22,11 +21,12 @@ from packyoke.report.workshop import (
     workshop_markdown,
     workshop_text,
 )
-from packyoke.running import workshop_words
-from packyoke.running.plan import planned
-from packyoke.running.sheet import NoSheet
-from packyoke.running.typed import WrongInput
-from packyoke.running.workshop import CannotPlan, blank, workshop_sheet
+from packyoke.answers.typed import WrongInput
+from packyoke.buildfile.reading import load_shop
+from packyoke.core.findings import Severity
+from packyoke.model import Build, Joiner, Lead
+from packyoke.page.drawing import harness_svg
+from packyoke.planning.result import Plan
 from packyoke.verdict.check import check
 from tests.report.test_sheet import HOSTILE, Page, bare
 from tests.sheets import TODAY, built, chain_text

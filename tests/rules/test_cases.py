@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 import yaml
 
-from packyoke.findings import Severity
+from packyoke.buildfile.reading import load
+from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.model.fields import field_for
-from packyoke.reading import load
 from packyoke.rules.outcome import Failed, Passed, Undecided
 from packyoke.verdict.answers import answer
 from packyoke.verdict.explore import Trials, decide

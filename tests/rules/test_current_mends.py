@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.settings import at_least_a, at_most_a
+from packyoke.analysis.limits.settings import at_least_a, at_most_a
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from packyoke.rules import RULES
 from packyoke.verdict.explore import Trials
 from packyoke.verdict.judge import judge

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
+from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.reading import load
 from packyoke.verdict.judge import judge_build
 from packyoke.verdict.mending import Workshop
 from tests.support import edited

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from packyoke.findings import Severity
+from packyoke.buildfile.reading import load
+from packyoke.core.findings import Severity
 from packyoke.model import Build
-from packyoke.reading import load
 from packyoke.rules import RULES
 from packyoke.rules.pages import page
 from packyoke.rules.rule import Rule

@@ -4,8 +4,8 @@ import sys
 import pytest
 
 import packyoke.shelf
+from packyoke.core.sources import STATUSES
 from packyoke.shelf import tables
-from packyoke.sources import STATUSES
 
 HEAD = "item,property,value,unit,source,locator,status,conditions\n"
 GOOD = "XT60,current,30,A,practice,where,practice,\n"

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from packyoke.api import check, load
-from packyoke.findings import Severity
+from packyoke.core.findings import Severity
 from packyoke.model import Build
-from packyoke.report.report import Report
 from packyoke.rules import RULES
 from packyoke.verdict.judge import judge_build
 from packyoke.verdict.mending import Workshop, changed, identity, weighty
+from packyoke.verdict.report import Report
 from tests.support import EXAMPLES, edited
 
 TODAY = "2026-11-25"

@@ -6,16 +6,7 @@ import sys
 
 import click
 
-from packyoke.cli.files import (
-    EXIT_FOUND,
-    EXIT_OK,
-    Shops,
-    one_build,
-    output_options,
-    print_out,
-    shop_options,
-    wrong,
-)
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
 
 
 @click.command()
@@ -40,9 +31,9 @@ def charge(
         packyoke charge examples/skerry-long-tail.yaml --from keel=20,pannier=60
         packyoke charge examples/heron-three-packs.yaml --cold "5 degC"
     """
-    from packyoke.report import charge as printed
-    from packyoke.running import charge as running
-    from packyoke.running.typed import WrongInput
+    from packyoke.answers.charge import answer as running
+    from packyoke.answers.charge import page as printed
+    from packyoke.answers.typed import WrongInput
 
     model = one_build(build, Shops(shop, no_shop))
     try:

@@ -144,30 +144,30 @@ def _report(
 
 def _rendered(batch: Any, form: str, with_ticket: bool) -> str:
     if form == "json":
-        from packyoke.report.as_json import batch_json
+        from packyoke.answers.check.as_json import batch_json
 
         return batch_json(batch, with_ticket=with_ticket)
     if form == "markdown":
-        from packyoke.report.markdown import batch_markdown
+        from packyoke.answers.check.markdown import batch_markdown
 
         return batch_markdown(batch)
     if form == "lines":
-        from packyoke.report.lines import batch_lines
+        from packyoke.answers.check.lines import batch_lines
 
         return batch_lines(batch)
     if form == "sarif":
-        from packyoke.report.sarif import batch_sarif
+        from packyoke.answers.check.sarif import batch_sarif
 
         return batch_sarif(batch)
     if form == "junit":
-        from packyoke.report.junit import batch_junit
+        from packyoke.answers.check.junit import batch_junit
 
         return batch_junit(batch)
     if form == "html":
-        from packyoke.report.html import batch_html
+        from packyoke.answers.check.html import batch_html
 
         return batch_html(batch)
-    from packyoke.report.text import batch_text
+    from packyoke.answers.check.text import batch_text
 
     return batch_text(batch, colour=colour())
 

@@ -40,8 +40,8 @@ def compare(
     Example:
         packyoke compare examples/skerry-long-tail.yaml examples/skerry-long-tail.yaml
     """
-    from packyoke.report.compare import compare_json, compare_text
-    from packyoke.running.compare import view
+    from packyoke.answers.compare.answer import view
+    from packyoke.answers.compare.page import compare_json, compare_text
 
     if old == new == "-":
         wrong("only one of the two builds can come from standard input")

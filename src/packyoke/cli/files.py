@@ -48,8 +48,8 @@ def build_text(name: str) -> bytes:
 
 def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "") -> Build:
     """The build in a text; its mistakes are printed and end the command."""
+    from packyoke.answers.check.text import mistakes_text
     from packyoke.api import load
-    from packyoke.report.text import mistakes_text
 
     found = load(text, name, shop=(shops or Shops(None, False)).for_build(name), today=today)
     if isinstance(found, list):
@@ -74,8 +74,8 @@ def on_tracks(build: Build, name: str) -> Build:
     """The build with the hills of the tracks that its rides name, which lie beside the file. Raises NoTrack."""
     if not any(ride.gpx for ride in build.rides.values()):
         return build
-    from packyoke.running.route import with_tracks
-    from packyoke.running.typed import WrongInput
+    from packyoke.answers.range.route import with_tracks
+    from packyoke.answers.typed import WrongInput
 
     folder = Path.cwd() if name == "-" else Path(name).parent
     try:
@@ -94,8 +94,8 @@ def track_in(name: str) -> Track:
 
 
 def _track(path: Path) -> Track:
-    from packyoke.reading.gpx import load_track
-    from packyoke.report.text import mistakes_text
+    from packyoke.answers.check.text import mistakes_text
+    from packyoke.buildfile.reading.gpx import load_track
 
     try:
         found = load_track(path.read_bytes(), str(path))
@@ -125,8 +125,8 @@ class Shops:
 
     @staticmethod
     def _load(path: Path) -> Any:
+        from packyoke.answers.check.text import mistakes_text
         from packyoke.api import load_shop
-        from packyoke.report.text import mistakes_text
 
         try:
             shop = load_shop(path.read_bytes(), str(path))
@@ -157,7 +157,7 @@ def write_out(text: str, output: str, replace: bool, given: Iterable[str | None]
     target = Path(output).resolve()
     if target.name == SHOP_FILE or any(name and name != "-" and Path(name).resolve() == target for name in given):
         wrong(f"{output} is a file that was given to read; it is never written to. Choose another name")
-    from packyoke.writing.files import OutputExists, write_new
+    from packyoke.buildfile.writing.files import OutputExists, write_new
 
     try:
         write_new(Path(output), text, replace=replace)

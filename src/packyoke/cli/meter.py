@@ -22,8 +22,8 @@ from packyoke.cli.files import (
 )
 
 if TYPE_CHECKING:
+    from packyoke.answers.meter.page import MeterView
     from packyoke.api import Build
-    from packyoke.report.meter import MeterView
 
 BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 
@@ -62,9 +62,9 @@ def meter(
         packyoke meter examples/quay-plain-trike.yaml --volts old=53.9,new=49.2
         packyoke meter --series 13 --volts 54.1,51.3 --load 22A --joiner plain
     """
-    from packyoke.report import meter as printed
-    from packyoke.running import meter as running
-    from packyoke.running.typed import WrongInput
+    from packyoke.answers.meter import answer as running
+    from packyoke.answers.meter import page as printed
+    from packyoke.answers.typed import WrongInput
 
     bench = {"series": series, "joiner": joiner, "capacity": capacity, "chemistry": chemistry,
              "resistance": resistance, "charge": charge}  # fmt: skip
@@ -99,8 +99,8 @@ def meter(
 
 def _loaded(text: bytes, name: str, shops: Shops) -> Build:
     """The build in a text; its mistakes are printed and end the command."""
+    from packyoke.answers.check.text import mistakes_text
     from packyoke.api import load
-    from packyoke.report.text import mistakes_text
 
     found = load(text, name, shop=shops.for_build(name))
     if isinstance(found, list):
@@ -114,7 +114,7 @@ def _record(
 ) -> None:  # fmt: skip
     """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
     from packyoke.api import load
-    from packyoke.writing.readings import CannotInsert, Entry, with_readings
+    from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
 
     try:
         text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])

@@ -51,11 +51,11 @@ def plan(
         packyoke plan examples/gannet-planned.yaml
         packyoke plan examples/gannet-planned.yaml --prefer loss --write new.yaml
     """
+    from packyoke.answers.plan import page as printed
+    from packyoke.answers.plan.answer import planned, view
+    from packyoke.answers.plan.html import plan_html, plan_svg
+    from packyoke.answers.typed import WrongInput
     from packyoke.planning.result import NoPlan, Refusal
-    from packyoke.report import plan as printed
-    from packyoke.report.plan_page import plan_html, plan_svg
-    from packyoke.running.plan import planned, view
-    from packyoke.running.typed import WrongInput
 
     day, shops = day_of(today), Shops(shop, no_shop)
     source = build_text(build)
@@ -83,9 +83,9 @@ def plan(
 def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: bool, given: list[str | None]) -> None:
     """The completed file, read back before it is written: it has to be the build that was planned."""
     from packyoke.api import load
+    from packyoke.buildfile.writing.complete import completed_text
+    from packyoke.buildfile.writing.places import CannotWrite
     from packyoke.verdict.check import fingerprint
-    from packyoke.writing.complete import completed_text
-    from packyoke.writing.places import CannotWrite
 
     try:
         text = completed_text(source.decode("utf-8"), model, found)

@@ -54,7 +54,7 @@ def range(
         packyoke range examples/skerry-long-tail.yaml --ride hard --need "60 km" --sensitivity
         packyoke range examples/skerry-long-tail.yaml --route examples/skerry-round.gpx
     """
-    from packyoke.running.typed import WrongInput
+    from packyoke.answers.typed import WrongInput
 
     model = one_build(build, Shops(shop, no_shop))
     try:
@@ -64,8 +64,8 @@ def range(
             asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": system}
             made, answered = _on_route(model, route, form, **asked)
         else:
-            from packyoke.report import range as printed
-            from packyoke.running.range import view
+            from packyoke.answers.range import page as printed
+            from packyoke.answers.range.answer import view
 
             if form == "html":
                 wrong("--format html shows a route; give one with --route")
@@ -82,8 +82,8 @@ def range(
 
 
 def _on_route(model: Build, route: str, form: str, **asked: Any) -> tuple[str, bool]:
-    from packyoke.report.route import route_html, route_json, route_text
-    from packyoke.running.route import view
+    from packyoke.answers.range.route import view
+    from packyoke.answers.range.route_page import route_html, route_json, route_text
 
     if form == "markdown":
         wrong("--route prints text, html or json")

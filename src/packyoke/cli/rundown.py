@@ -6,16 +6,7 @@ import sys
 
 import click
 
-from packyoke.cli.files import (
-    EXIT_FOUND,
-    EXIT_OK,
-    Shops,
-    one_build,
-    output_options,
-    print_out,
-    shop_options,
-    wrong,
-)
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
 
 
 @click.command()
@@ -45,10 +36,10 @@ def rundown(
         packyoke rundown examples/skerry-long-tail.yaml --load "12 A"
         packyoke rundown examples/skerry-long-tail.yaml --at keel=100,pannier=60
     """
-    from packyoke.report import rundown as printed
-    from packyoke.report.rundown_page import rundown_html
-    from packyoke.running import rundown as running
-    from packyoke.running.typed import WrongInput
+    from packyoke.answers.rundown import answer as running
+    from packyoke.answers.rundown import page as printed
+    from packyoke.answers.rundown.html import rundown_html
+    from packyoke.answers.typed import WrongInput
 
     model = one_build(build, Shops(shop, no_shop))
     try:

@@ -59,8 +59,8 @@ def sheet(
 
 
 def _customer(model: Any, form: str, more: dict[str, str]) -> str:
-    from packyoke.report import sheet as printed
-    from packyoke.running.sheet import NoSheet, customer_sheet
+    from packyoke.answers.sheet import customer_page as printed
+    from packyoke.answers.sheet.customer import NoSheet, customer_sheet
 
     texts = {"html": printed.customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     try:
@@ -70,11 +70,11 @@ def _customer(model: Any, form: str, more: dict[str, str]) -> str:
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
-    from packyoke.report import workshop as printed
-    from packyoke.report.plan import no_plan_text
-    from packyoke.running.sheet import NoSheet
-    from packyoke.running.typed import WrongInput
-    from packyoke.running.workshop import CannotPlan, workshop_sheet
+    from packyoke.answers.plan.page import no_plan_text
+    from packyoke.answers.sheet import workshop_page as printed
+    from packyoke.answers.sheet.customer import NoSheet
+    from packyoke.answers.sheet.workshop import CannotPlan, workshop_sheet
+    from packyoke.answers.typed import WrongInput
 
     texts = {"html": printed.workshop_html, "text": printed.workshop_text, "markdown": printed.workshop_markdown}
     try:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, NamedTuple, TypeVar
 
-from packyoke.findings import Span
+from packyoke.core.findings import Span
 from packyoke.model.parts import (
     Acceptance,
     Accessory,

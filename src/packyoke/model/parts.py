@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from packyoke.findings import Fixed, Span
+from packyoke.core.findings import Fixed, Span
 
 NONE = "none"
 FITTED = "fitted"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packyoke.findings import Fixed
+from packyoke.core.findings import Fixed
 from packyoke.model.parts import Gauge, Part
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from packyoke.analysis.spans import ends
+from packyoke.analysis.unknowns.spans import ends
 from packyoke.model import Build, Joiner, Part, Unknown
 
 

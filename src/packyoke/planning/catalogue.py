@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import NamedTuple, Protocol
 
-from packyoke.analysis.contacts import area_m2
-from packyoke.analysis.fusing import LARGER_FUSE_KINDS, TOGETHER_FACTOR
-from packyoke.analysis.limits import above
-from packyoke.findings import Span
+from packyoke.analysis.limits.contacts import area_m2
+from packyoke.analysis.limits.fusing import LARGER_FUSE_KINDS, TOGETHER_FACTOR
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Span
 from packyoke.model import Build, End, Fuse, Gauge, Joiner
 from packyoke.model.shop import ShelfItem, Wire
 from packyoke.shelf import fuses, wires

@@ -8,10 +8,10 @@ from math import inf
 from typing import Any
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import mixing_joiners
-from packyoke.analysis.harness import Harness, harness
-from packyoke.analysis.load import load, lowest_running_v
-from packyoke.analysis.network import forward_v, path_resistance_ohm
+from packyoke.analysis.circuit.currents import mixing_joiners
+from packyoke.analysis.circuit.load import load, lowest_running_v
+from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
+from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import Label, Option, best_two, carried, joined, kept, over_limit

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from math import inf
 from typing import Any, NamedTuple
 
-from packyoke.analysis.fusing import largest_fuse_a
-from packyoke.analysis.limits import above
+from packyoke.analysis.limits.fusing import largest_fuse_a
+from packyoke.analysis.limits.margins import above
 from packyoke.planning.catalogue import Cable, FuseKind, fits_together
 
 HAIR_V = 1e-12

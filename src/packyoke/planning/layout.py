@@ -9,9 +9,9 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.load import load
-from packyoke.analysis.mating import mate_of
-from packyoke.analysis.network import forward_v, path_resistance_ohm
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
+from packyoke.analysis.harness.mating import mate_of
 from packyoke.model import Accessory, Build, End, Joiner, Lead, Pack
 from packyoke.planning.catalogue import FuseKind, Model
 from packyoke.planning.changes import differs

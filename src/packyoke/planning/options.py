@@ -8,18 +8,18 @@ from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import needed_a
-from packyoke.analysis.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import load
-from packyoke.analysis.mating import mate_of
-from packyoke.analysis.network import middle
-from packyoke.analysis.spans import ends as ends_of_span
-from packyoke.findings import Severity
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.circuit.network import middle
+from packyoke.analysis.harness.mating import mate_of
+from packyoke.analysis.limits.fusing import needed_a
+from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.unknowns.spans import ends as ends_of_span
+from packyoke.core.findings import Severity
+from packyoke.making.methods import solder_joints
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Cable, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
-from packyoke.planning.methods import solder_joints
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.score import Score
 from packyoke.rules import (

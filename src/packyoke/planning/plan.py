@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from packyoke.findings import Severity
+from packyoke.core.findings import Severity
+from packyoke.making import bill
 from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_name
-from packyoke.planning import bill, topology
+from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, Stock, catalogue
 from packyoke.planning.changes import completed, filled, may_change, told_by_copies

@@ -6,8 +6,8 @@ from dataclasses import replace
 from itertools import combinations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.leads import share_one_load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.leads import share_one_load
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, RunBetween, Unknown
 from packyoke.planning.options import need_ends
 from packyoke.planning.result import Refusal, Stuck

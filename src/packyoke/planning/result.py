@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 from typing import Any, NamedTuple
 
-from packyoke.findings import Amount, Severity
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build, Gauge
 
 

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.drop import part_drop_v
-from packyoke.analysis.harness import Harness, harness
+from packyoke.analysis.circuit.drop import part_drop_v
+from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.labels import Label

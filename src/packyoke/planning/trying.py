@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.load import load
-from packyoke.findings import Severity
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Lead
 from packyoke.planning.catalogue import Cable, thickest
 from packyoke.planning.dress import Dressed, fitted, made, obstacle

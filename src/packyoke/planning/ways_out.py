@@ -7,10 +7,10 @@ from dataclasses import replace
 from math import floor
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits import mated
-from packyoke.analysis.mating import mate_of, mates
-from packyoke.analysis.settings import at_least_a
-from packyoke.findings import shown
+from packyoke.analysis.harness.mating import mate_of, mates
+from packyoke.analysis.limits.margins import mated
+from packyoke.analysis.limits.settings import at_least_a
+from packyoke.core.findings import shown
 from packyoke.model import Build, Controller, Joiner
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem

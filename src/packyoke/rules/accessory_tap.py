@@ -32,8 +32,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits import above
-from packyoke.analysis.taps import (
+from packyoke.analysis.harness.taps import (
     counted_capacity_coulomb,
     fuse_size_a,
     packs_feeding,
@@ -41,7 +40,8 @@ from packyoke.analysis.taps import (
     tap_fuse_limit_a,
     thinner_than_harness,
 )
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, accessories, packs_on_ways

@@ -31,9 +31,9 @@ Sources
 
 from __future__ import annotations
 
-from packyoke.analysis.as_built import Difference, differences, gate_is_dead
+from packyoke.analysis.bench.as_built import Difference, differences, gate_is_dead
 from packyoke.analysis.case import Case
-from packyoke.findings import Amount, Severity
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Outcome
 from packyoke.rules.rule import Rule

@@ -30,10 +30,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import guarded_at_outlet, obstacle
-from packyoke.analysis.currents import braking_a
-from packyoke.analysis.joining import feeds
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.charging.meant import guarded_at_outlet, obstacle
+from packyoke.analysis.circuit.currents import braking_a
+from packyoke.analysis.harness.joining import feeds
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Pack, Part
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

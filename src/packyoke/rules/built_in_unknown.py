@@ -27,9 +27,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.load import load
-from packyoke.findings import shown
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import shown
 from packyoke.model import Joiner, Unknown
 from packyoke.rules.outcome import PASSED, Outcome, Undecided
 from packyoke.rules.rule import Rule, joiners

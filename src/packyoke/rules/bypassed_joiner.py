@@ -29,10 +29,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.joining import BLOCKING, blocks_between, tied
-from packyoke.analysis.network import joiner_type
-from packyoke.findings import Severity
+from packyoke.analysis.circuit.network import joiner_type
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import BLOCKING, blocks_between, tied
+from packyoke.core.findings import Severity
 from packyoke.model import NONE, Accessory, Charger, Joiner, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule

@@ -29,10 +29,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import contact
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above, end_places
-from packyoke.analysis.voltages import (
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.margins import above, end_places
+from packyoke.analysis.packs.voltages import (
     BRAKING,
     CHARGER,
     Highest,
@@ -41,7 +41,7 @@ from packyoke.analysis.voltages import (
     highest_full_charge,
     highest_full_charge_of_label_v,
 )
-from packyoke.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, Joiner, Lead, Part, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
 from packyoke.rules.rule import Rule

@@ -27,11 +27,11 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import draw, mixing_joiners
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import Limit, above
-from packyoke.analysis.load import load
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import draw, mixing_joiners
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import Limit, above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack, known
 from packyoke.rules.mends import lower_settings
 from packyoke.rules.outcome import PASSED, Failed, Outcome

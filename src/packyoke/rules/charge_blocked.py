@@ -27,8 +27,8 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import BLOCKED, NOT_BEHIND, meant, obstacle
-from packyoke.findings import Severity
+from packyoke.analysis.charging.meant import BLOCKED, NOT_BEHIND, meant, obstacle
+from packyoke.core.findings import Severity
 from packyoke.model import Charger
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers

@@ -27,9 +27,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import charge_limit_a, concerns, meant
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers

@@ -30,9 +30,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import ceiling_v, cell_v, concerns, mixed_up
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.charging.meant import ceiling_v, cell_v, concerns, mixed_up
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, chargers

@@ -28,9 +28,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import SLIGHTLY_LOW, TOO_HIGH, TOO_LOW, concerns, meant, output_v, voltage_fit
-from packyoke.analysis.load import full_charge_v
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.charging.meant import SLIGHTLY_LOW, TOO_HIGH, TOO_LOW, concerns, meant, output_v, voltage_fit
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, chargers

@@ -31,10 +31,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import NoCurve, unevenness
-from packyoke.analysis.joining import feeds, opponents, together
-from packyoke.analysis.unequal import mixed
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.discharge.energy import NoCurve, unevenness
+from packyoke.analysis.harness.joining import feeds, opponents, together
+from packyoke.analysis.packs.unequal import mixed
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule

@@ -33,13 +33,13 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import Contact, contact
-from packyoke.analysis.currents import Flow, draw
-from packyoke.analysis.leads import inlet_index
-from packyoke.analysis.limits import Limit, above, contact_limit, families, mated
-from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, excesses, rush_a
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.limits.contacts import Contact, contact
+from packyoke.analysis.limits.leads import inlet_index
+from packyoke.analysis.limits.margins import Limit, above, contact_limit, families, mated
+from packyoke.analysis.limits.settings import Excess, excesses, rush_a
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided

@@ -38,12 +38,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import NoCurve, cut_for_all_v, endings, unused_by
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import full_charge_v, lowest_running_v
-from packyoke.analysis.voltages import highest_full_charge
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.load import full_charge_v, lowest_running_v
+from packyoke.analysis.discharge.energy import NoCurve, cut_for_all_v, endings, unused_by
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import highest_full_charge
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, called, packs_on_ways

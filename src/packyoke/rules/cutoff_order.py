@@ -28,11 +28,11 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.energy import cut_of
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import cut_off_v
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.load import cut_off_v
+from packyoke.analysis.discharge.energy import cut_of
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, called, packs_on_ways

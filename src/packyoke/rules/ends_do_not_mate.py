@@ -27,9 +27,17 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.leads import inlet_of, outlet_of
-from packyoke.analysis.mating import inlet_asked, mate_of, mates, outlet_asked, source_part, target_part, with_item
-from packyoke.findings import Severity
+from packyoke.analysis.harness.mating import (
+    inlet_asked,
+    mate_of,
+    mates,
+    outlet_asked,
+    source_part,
+    target_part,
+    with_item,
+)
+from packyoke.analysis.limits.leads import inlet_of, outlet_of
+from packyoke.core.findings import Severity
 from packyoke.model import Controller, End, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, leads

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import lead_amps_a, leads_to_thicken
-from packyoke.findings import shown
+from packyoke.analysis.limits.fusing import lead_amps_a, leads_to_thicken
+from packyoke.core.findings import shown
 from packyoke.model import FITTED, Fuse
 from packyoke.rules.outcome import Change, Mend
 

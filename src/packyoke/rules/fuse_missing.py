@@ -32,11 +32,11 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import Fused, first_lead, fuse_kind, needed_a, standard_fuses_a
-from packyoke.analysis.harness import can_join
-from packyoke.analysis.leads import TAIL_M
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.harness.drawing import can_join
+from packyoke.analysis.limits.fusing import Fused, first_lead, fuse_kind, needed_a, standard_fuses_a
+from packyoke.analysis.limits.leads import TAIL_M
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import FITTED, INSIDE, Accessory, Lead, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided

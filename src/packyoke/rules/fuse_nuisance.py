@@ -29,7 +29,8 @@ from collections.abc import Sequence
 from math import inf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import (
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.limits.fusing import (
     CONTINUOUS_SHARE,
     Fused,
     fused,
@@ -38,9 +39,8 @@ from packyoke.analysis.fusing import (
     rating_a,
     standard_fuses_a,
 )
-from packyoke.analysis.limits import Limit, above
-from packyoke.analysis.load import load
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.margins import Limit, above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, Unknown, known
 from packyoke.rules.fuse_mending import with_leads
 from packyoke.rules.mends import lower_settings

@@ -37,7 +37,7 @@ from __future__ import annotations
 from math import inf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import (
+from packyoke.analysis.limits.fusing import (
     TOGETHER_FACTOR,
     Feed,
     feed_of,
@@ -53,9 +53,9 @@ from packyoke.analysis.fusing import (
     standard_fuses_a,
     thicker_gauges,
 )
-from packyoke.analysis.leads import Ampacity, ampacity, derated
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.leads import Ampacity, ampacity, derated
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

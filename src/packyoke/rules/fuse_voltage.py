@@ -28,7 +28,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.fusing import (
+from packyoke.analysis.limits.fusing import (
     Fused,
     first_lead,
     fuse_kind,
@@ -38,8 +38,8 @@ from packyoke.analysis.fusing import (
     rating_a,
     standard_fuses_a,
 )
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -31,8 +31,8 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import Fault, harness
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.harness.drawing import Fault, harness
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build, Joiner, Lead, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule

@@ -43,9 +43,9 @@ from collections.abc import Sequence
 from math import isinf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.heat import BODY_S, TOUCH_K, Warmth, heat_law, joiner_current_a, joiner_warmth
-from packyoke.analysis.limits import Limit, above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.heat import BODY_S, TOUCH_K, Warmth, heat_law, joiner_current_a, joiner_warmth
+from packyoke.analysis.limits.margins import Limit, above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner, known
 from packyoke.rules.mends import lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -29,12 +29,12 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import draw
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import joiner_limit
-from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, at_least_a, excesses, rush_a
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import draw
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import joiner_limit
+from packyoke.analysis.limits.settings import Excess, at_least_a, excesses, rush_a
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -29,10 +29,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import full_charge_v
-from packyoke.analysis.voltages import series_count
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import series_count
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule

@@ -41,13 +41,13 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import Flow, draw
-from packyoke.analysis.heat import TOUCH_K, lead_surface_k, touch_current_a
-from packyoke.analysis.leads import Ampacity, ampacity
-from packyoke.analysis.limits import Limit, above, lead_limit
-from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, excesses, rush_a
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.limits.heat import TOUCH_K, lead_surface_k, touch_current_a
+from packyoke.analysis.limits.leads import Ampacity, ampacity
+from packyoke.analysis.limits.margins import Limit, above, lead_limit
+from packyoke.analysis.limits.settings import Excess, excesses, rush_a
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
 from packyoke.rules.mends import better_wires, blocking_joiners, found_current, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -33,10 +33,10 @@ from collections.abc import Iterable
 from itertools import chain
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.leads import inlet_index, inlet_of
-from packyoke.analysis.mating import exposure, mate_of, outlet_index, target_part, with_item
-from packyoke.findings import Severity
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.mating import exposure, mate_of, outlet_index, target_part, with_item
+from packyoke.analysis.limits.leads import inlet_index, inlet_of
+from packyoke.core.findings import Severity
 from packyoke.model import Controller, End, Joiner, Lead, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided, level
 from packyoke.rules.rule import Rule

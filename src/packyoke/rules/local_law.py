@@ -30,8 +30,8 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.law import assist_limit_m_s, public_lines
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Build
 from packyoke.rules.outcome import Failed, Outcome
 from packyoke.rules.rule import Rule, whole

@@ -29,8 +29,8 @@ from collections.abc import Iterable
 from itertools import chain
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.mating import is_mains
-from packyoke.findings import Severity
+from packyoke.analysis.harness.mating import is_mains
+from packyoke.core.findings import Severity
 from packyoke.model import Charger, Controller, End, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import fits_ends
-from packyoke.analysis.currents import mixing_joiners
-from packyoke.analysis.harness import harness
-from packyoke.analysis.leads import IN_FRAME_RISE_K, derated, loaded_conductors
-from packyoke.analysis.limits import Limit, above
-from packyoke.analysis.settings import Excess, fitting_setting
-from packyoke.findings import Amount, shown
+from packyoke.analysis.circuit.currents import mixing_joiners
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.contacts import fits_ends
+from packyoke.analysis.limits.leads import IN_FRAME_RISE_K, derated, loaded_conductors
+from packyoke.analysis.limits.margins import Limit, above
+from packyoke.analysis.limits.settings import Excess, fitting_setting
+from packyoke.core.findings import Amount, shown
 from packyoke.model import Gauge, Lead, Unknown
 from packyoke.rules.outcome import Change, Mend
 from packyoke.shelf import wires

@@ -24,8 +24,8 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging import charges
-from packyoke.findings import Severity, shown
+from packyoke.analysis.charging.meant import charges
+from packyoke.core.findings import Severity, shown
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from packyoke.findings import Amount, Fixed, Severity
+from packyoke.core.findings import Amount, Fixed, Severity
 from packyoke.model import Part
 
 

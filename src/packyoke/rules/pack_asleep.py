@@ -29,8 +29,8 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.findings import Severity
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs_on_ways

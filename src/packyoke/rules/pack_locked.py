@@ -30,8 +30,8 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.findings import Severity
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import Severity
 from packyoke.model import NONE, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, packs

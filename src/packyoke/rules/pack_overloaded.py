@@ -36,12 +36,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import draw
-from packyoke.analysis.harness import can_join, harness
-from packyoke.analysis.limits import pack_limit
-from packyoke.analysis.load import load
-from packyoke.analysis.settings import Excess, at_least_a, excesses, rush_a
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import draw
+from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import can_join, harness
+from packyoke.analysis.limits.margins import pack_limit
+from packyoke.analysis.limits.settings import Excess, at_least_a, excesses, rush_a
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack
 from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

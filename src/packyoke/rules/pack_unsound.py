@@ -27,7 +27,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.findings import Severity
+from packyoke.core.findings import Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs

@@ -41,12 +41,12 @@ from __future__ import annotations
 from math import inf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import contact
-from packyoke.analysis.harness import harness
-from packyoke.analysis.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, Rush, receivers, rushes
-from packyoke.analysis.limits import above, contact_limit, end_places, lead_limit
-from packyoke.analysis.load import full_charge_v
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, Rush, receivers, rushes
+from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import NONE, Joiner, Lead, Pack, Unknown, known
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -30,12 +30,12 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.joining import opponents, takes_turns, together
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import full_charge_v
-from packyoke.analysis.unequal import PER_CELL_V, SHARE, unequal
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import opponents, takes_turns, together
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.unequal import PER_CELL_V, SHARE, unequal
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule

@@ -31,12 +31,12 @@ Sources
 
 from __future__ import annotations
 
-from packyoke.analysis.bus import filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above
-from packyoke.analysis.voltages import highest_full_charge
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.bus import filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import highest_full_charge
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller
 from packyoke.rules.outcome import Failed, Outcome
 from packyoke.rules.rule import Rule, controllers

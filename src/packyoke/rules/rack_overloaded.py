@@ -28,8 +28,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import NONE, Pack, Part, Rack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule

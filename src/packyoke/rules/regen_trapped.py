@@ -33,12 +33,12 @@ from __future__ import annotations
 
 from math import ceil
 
-from packyoke.analysis.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import blocked_ahead, braking_a
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
+from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller, Joiner, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, controllers

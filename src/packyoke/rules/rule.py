@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.harness import harness
-from packyoke.findings import Severity
+from packyoke.analysis.harness.drawing import harness
+from packyoke.core.findings import Severity
 from packyoke.model import Accessory, Build, Charger, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import Outcome
 

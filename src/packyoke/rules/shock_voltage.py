@@ -27,9 +27,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits import above
-from packyoke.analysis.load import full_charge_v
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs

@@ -26,7 +26,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.findings import Amount, Severity
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Lead
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads

@@ -29,11 +29,11 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import draw
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import Limit, above
-from packyoke.analysis.settings import at_least_a
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.currents import draw
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import Limit, above
+from packyoke.analysis.limits.settings import at_least_a
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Lead, Switch, known
 from packyoke.rules.mends import blocking_joiners, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

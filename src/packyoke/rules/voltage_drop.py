@@ -37,10 +37,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.drop import Drop, least_known_v, running_v, shorter_length_m, way_drop, wire_drop_v
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import above
-from packyoke.findings import Amount, Severity, shown
+from packyoke.analysis.circuit.drop import Drop, least_known_v, running_v, shorter_length_m, way_drop, wire_drop_v
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead
 from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome

@@ -29,8 +29,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.contacts import Contact, area_m2, contact, fits_ends, misfit
-from packyoke.findings import Amount, Severity
+from packyoke.analysis.limits.contacts import Contact, area_m2, contact, fits_ends, misfit
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Gauge, Lead
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads

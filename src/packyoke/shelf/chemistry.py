@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import items, rows
-from packyoke.sources import Source
 
 Curve = tuple[tuple[float, float], ...]
 CELLS = ("energy", "power")

@@ -6,9 +6,9 @@ import re
 from functools import cache
 from typing import NamedTuple
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import rows
 from packyoke.shelf.wires import copper_area_m2
-from packyoke.sources import Source
 
 CONTACTS = ("pin and socket", "genderless", "joint")
 _GENDERLESS = re.compile(r"genderless (\d{1,3}(?:\.\d+)?) ?a")

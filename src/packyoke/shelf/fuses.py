@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import items
-from packyoke.sources import Source
 
 
 class FuseFamily(NamedTuple):

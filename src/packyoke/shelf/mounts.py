@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import items
-from packyoke.sources import Source
 
 
 class Mount(NamedTuple):

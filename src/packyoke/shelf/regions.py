@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import Row, rows
-from packyoke.sources import Source
 
 REGIONS = ("EU", "GB", "US", "US-NY", "CA", "AU", "NZ", "other")
 DEFERS = "The document itself and the local authority decide."

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from packyoke.core.sources import Source
 from packyoke.shelf.tables import BadTable, Row, rows
-from packyoke.sources import Source
 
 SI: Mapping[str, float] = {
     "1": 1.0, "m": 1.0, "m2": 1.0, "m/s": 1.0, "W": 1.0, "kg": 1.0, "ohm": 1.0, "V s": 1.0, "N m": 1.0,

@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from packyoke.sources import STATUSES, Source, Sourced
+from packyoke.core.sources import STATUSES, Source, Sourced
 
 DATA = Path(__file__).parent / "data"
 PROVENANCE = ("source", "locator", "status", "conditions")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from packyoke.findings import Amount, Finding, Severity
+from packyoke.core.findings import Amount, Finding, Severity
+from packyoke.core.units import from_si, to_si
 from packyoke.model import Acceptance, Build
-from packyoke.units import from_si, to_si
 
 WORSE_FRACTION = 0.005
 """A value worse than the accepted one by more than this share of it opens the caution again."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import floor, isinf, log10
 from typing import Any, NamedTuple
 
-from packyoke.analysis.spans import ends, first_asked
+from packyoke.analysis.unknowns.spans import ends, first_asked
 from packyoke.model import Gauge, Key, Unknown
 from packyoke.model.fields import Field, field_for
 from packyoke.rules.outcome import level

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from hashlib import sha256
 
-from packyoke.analysis.good_for import Capability, capability
-from packyoke.findings import Amount, Finding, Severity
+from packyoke.analysis.limits.good_for import Capability, capability
+from packyoke.core.findings import Amount, Finding, Severity
 from packyoke.model import Build, Part, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
-from packyoke.report.report import Cure, GoodFor, Report
 from packyoke.rules import RULES, VERSION
 from packyoke.rules.outcome import Failed, Passed, Undecided
 from packyoke.rules.rule import Rule
@@ -22,6 +21,7 @@ from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, changed, identity
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
+from packyoke.verdict.report import Cure, GoodFor, Report
 
 MOST_NAMED = 2
 """How many of the weakest parts the verdict names."""

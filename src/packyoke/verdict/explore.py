@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness import keep_drawing
-from packyoke.analysis.spans import ends, first_asked, likely
-from packyoke.findings import Severity
+from packyoke.analysis.harness.drawing import keep_drawing
+from packyoke.analysis.unknowns.spans import ends, first_asked, likely
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Key, Part, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule

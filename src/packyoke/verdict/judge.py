@@ -5,7 +5,7 @@ from __future__ import annotations
 import traceback
 from collections.abc import Sequence
 
-from packyoke.findings import Severity
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Part, Unknown
 from packyoke.rules import rule_crashed
 from packyoke.rules.outcome import Failed, Passed, level

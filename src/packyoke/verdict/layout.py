@@ -6,17 +6,17 @@ from collections.abc import Container, Sequence
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.currents import mixing_joiners
-from packyoke.analysis.good_for import bearings
-from packyoke.analysis.harness import harness
-from packyoke.analysis.limits import Bearing
-from packyoke.analysis.ranging import RangeEstimate, range_of
-from packyoke.analysis.sets import every_set, units
-from packyoke.analysis.spans import WH_J, nominal_energy_j
-from packyoke.findings import Amount, Finding, Severity, shown
+from packyoke.analysis.circuit.currents import mixing_joiners
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.sets import every_set, units
+from packyoke.analysis.limits.good_for import bearings
+from packyoke.analysis.limits.margins import Bearing
+from packyoke.analysis.ride.reach import RangeEstimate, range_of
+from packyoke.analysis.unknowns.spans import WH_J, nominal_energy_j
+from packyoke.core.findings import Amount, Finding, Severity, shown
+from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
-from packyoke.report.report import PackSet, PartLine, TreeLine
-from packyoke.units import Kind, show, show_gauge
+from packyoke.verdict.report import PackSet, PartLine, TreeLine
 
 EVERYDAY = "everyday"
 MOST_RIDDEN_PACKS = 5

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from packyoke.findings import Severity
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Unknown
 from packyoke.rules.outcome import Change, Failed, Mend, level
 from packyoke.rules.rule import Rule

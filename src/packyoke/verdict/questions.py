@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from packyoke.analysis.spans import ends, likely
-from packyoke.findings import Severity
+from packyoke.analysis.unknowns.spans import ends, likely
+from packyoke.core.findings import Severity
 from packyoke.model import Build, Gauge, Key, Part, Unknown
 from packyoke.model.fields import Field, field_for, field_name
-from packyoke.report.report import Assumed, Question
 from packyoke.rules.outcome import Undecided
 from packyoke.verdict.answers import Answer, answer
 from packyoke.verdict.explore import Decision, Trials
+from packyoke.verdict.report import Assumed, Question
 from packyoke.verdict.wording import INSTRUMENTS, answer_words, value_words
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import End, Gauge
-from packyoke.units import Kind, show, show_gauge
 from packyoke.verdict.answers import Answer
 
 INSTRUMENTS = ("label", "meter", "tape", "look", "settings", "maker", "scales", "customer")

@@ -1,0 +1,384 @@
+"""The charging card of a bike: which charger may go on which pack, why not the others, and how long it takes.
+
+Every decision about a pair is made by the same functions of `charging` that the rules about chargers ask. What is not
+known is tried at the ends of its span, as the check does: a pair on which that decides is not decided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from math import inf
+from typing import Literal, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import meant as charging
+from packyoke.analysis.charging.bands import BANDS, Band
+from packyoke.analysis.charging.order import Plan, PortCourse, Refill, Times, behind_port, plans, times
+from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Series, Source
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.circuit.network import middle
+from packyoke.analysis.discharge.energy import cold_factor, curve_of
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import plainly_joined, tied
+from packyoke.analysis.harness.taps import counted_capacity_coulomb
+from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import series_count
+from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.analysis.unknowns.spans import ends, first_asked
+from packyoke.model import Charger, Key, Pack, Unknown, known
+
+WARM_K = 293.15
+EFFICIENCY = 0.85
+"""Of chargers, from the mains socket to the pack, where the file does not give their mains power: judgement."""
+ADVICE_COLDEST_K, ADVICE_WARMEST_K = 273.15, 313.15
+"""Public-safety advice of fire services and consumer agencies: not below 0, not above 40 degC."""
+MOST_TRIED = 32
+LAYERED = ("NMC", "NCA", "LMO blend")
+
+
+class Reason(NamedTuple):
+    """Why a charger may not go on a pack, or what is to be known about it; `found` and `limit` in SI units.
+
+    `weight`: `no`; `not known`; `caution`; `note`. Kinds: see `WORDS` of the report.
+    """
+
+    kind: str
+    weight: Literal["no", "not known", "caution", "note"]
+    found: float = 0.0
+    limit: float = 0.0
+    other: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """One charger and one pack. `asks` are the fields on which an undecided one hangs; `times` where it may be used and
+    enough is known, else `missing` names the field."""
+
+    charger: str
+    pack: str
+    verdict: Literal["yes", "no", "not known"]
+    reasons: tuple[Reason, ...]
+    asks: tuple[Key, ...]
+    times: Times | None = None
+    wall_j: float | None = None
+    missing: Key | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PortLine:
+    """A charger that works through a joiner: what happens to the packs behind it when all are plugged in."""
+
+    charger: str
+    joiner: str
+    course: PortCourse
+    wall_j: float
+
+
+@dataclass(frozen=True, slots=True)
+class ChargingCard:
+    """Everything about charging a bike.
+
+    `plans`: by hand, charger to pack; `unserved`: packs that no charger may charge; `mains_w` by charger; `joined`:
+    pairs of packs that are plainly joined, so that a charger on one feeds both while they are plugged in.
+    """
+
+    packs: tuple[str, ...]
+    start: Mapping[str, float]
+    temperature_k: float
+    band: Band
+    pairings: tuple[Pairing, ...]
+    plans: tuple[Plan, ...]
+    ports: tuple[PortLine, ...]
+    unserved: tuple[str, ...]
+    mains_w: Mapping[str, float]
+    joined: tuple[tuple[str, str], ...]
+    assumed: tuple[Key, ...]
+
+    def best(self, pack: str) -> Pairing | None:
+        """The quickest charger that may go on a pack."""
+        found = [each for each in self.pairings if each.pack == pack and each.verdict == "yes"]
+        return min(found, key=lambda each: each.times.full_s if each.times else inf, default=None)
+
+
+def card(
+    case: Case,
+    packs: Sequence[str] = (),
+    start: Mapping[str, float] | None = None,
+    temperature_k: float = WARM_K,
+) -> ChargingCard:
+    """Which charger may go on which pack, how long it takes, and in what order.
+
+    Parameters
+        packs: names of the packs to charge; all when left out
+        start: states of charge by name [-]; empty where there is none
+        temperature_k: of the cells, for limits and resistance [K]
+    Returns
+        the card [s], [J], [W]
+    Valid
+        capacity as marked or tested, in the cold too; resistance the same from empty to full; each pack unplugged from
+        the bike, but for chargers that work through a joiner.
+    Raises
+        ValueError: a pack that is not in the build, a state outside 0 to 1
+    """
+    build, start = case.build, dict(start or {})
+    names = tuple(packs) or tuple(build.packs)
+    if not {*names, *start} <= {*build.packs} or not all(0.0 <= each <= 1.0 for each in start.values()):
+        raise ValueError(f"no packs of this build, or states outside 0 to 1: {names}, {start}")
+    band = next(each for each in BANDS if each.from_k <= temperature_k < each.to_k)
+    full_case, filled = filled_case(case)
+    pairings = [
+        _pairing(case, full_case, charger, build.packs[name], start.get(name, 0.0), temperature_k, band)
+        for charger in build.chargers.values()
+        for name in names
+    ]
+    by_hand = {
+        (each.charger, each.pack): each.times.full_s
+        for each in pairings
+        if each.verdict == "yes" and each.times is not None and build.chargers[each.charger].through is None
+    }
+    served = {each.pack for each in pairings if each.verdict == "yes"}
+    mains = {each.name: w for each in build.chargers.values() if (w := mains_w(each)) is not None}
+    through = [each for each in build.chargers.values() if each.through is not None]
+    ports = [_port(full_case, charger, pairings, start, temperature_k) for charger in through]
+    return ChargingCard(
+        names, {name: start.get(name, 0.0) for name in names}, temperature_k, band, tuple(pairings), plans(by_hand),
+        tuple(each for each in ports if each is not None), tuple(name for name in names if name not in served), mains,
+        tuple((a, b) for n, a in enumerate(names) for b in names[n + 1 :] if plainly_joined(case, a, b)),
+        tuple(key for key in filled if key[0] in {f"packs.{name}" for name in served}),
+    )  # fmt: skip
+
+
+def mains_w(charger: Charger) -> float | None:
+    """What a charger takes from the mains [W]: as marked, else its output over `EFFICIENCY`."""
+    if charger.mains_power_w is not None:
+        return charger.mains_power_w
+    if charger.output_v is None or charger.current_a is None:
+        return None
+    return charger.output_v * charger.current_a / EFFICIENCY
+
+
+def _efficiency(charger: Charger) -> float:
+    output_w = (charger.output_v or 0.0) * (charger.current_a or 0.0)
+    return min(1.0, output_w / charger.mains_power_w) if charger.mains_power_w and output_w else EFFICIENCY
+
+
+Check = Callable[[Case, Charger, Pack], Reason | None]
+
+
+def _pairing(
+    case: Case, full_case: Case, charger: Charger, pack: Pack, start: float, temperature_k: float, band: Band
+) -> Pairing:
+    checks: tuple[Check, ...] = (
+        _meant, _sound, _obstacle, _voltage, _current, _port_current, _outlet, _split_lead, _mixup,
+        lambda case, charger, pack: _temperature(case, charger, pack, band),
+    )  # fmt: skip
+    reasons: list[Reason] = []
+    asks: dict[Key, None] = {}
+    for check in checks:
+        found, open_keys = _tried(case, check, charger.name, pack.name)
+        reasons += found
+        asks.update(dict.fromkeys(open_keys))
+        if check is _meant and any(each.weight == "no" for each in found):
+            # What it is not for is not looked at further, but for a plug that fits all the same.
+            reasons += _tried(case, _mixup, charger.name, pack.name)[0]
+            break
+    if any(each.weight == "no" for each in reasons):
+        return Pairing(charger.name, pack.name, "no", tuple(reasons), ())
+    if asks or any(each.weight == "not known" for each in reasons):
+        return Pairing(charger.name, pack.name, "not known", tuple(reasons), tuple(asks))
+    try:
+        refill = refill_of(full_case, pack.name, start, temperature_k)
+        current_a = known(charger.current_a, charger, "current_a")
+        found_times = times(refill, current_a, charging.output_v(charger))
+    except Unknown as unknown:
+        missing = (unknown.part.path, unknown.attr)
+        return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), missing=missing)
+    wall_j = found_times.energy_j / _efficiency(charger)
+    return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), found_times, wall_j)
+
+
+def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reason], tuple[Key, ...]]:
+    """What a check says whatever the missing values are; else the fields on which it hangs.
+
+    A caution that only some of the values bring about is no caution: nobody has said anything that calls for it.
+    """
+    open_cases: list[tuple[Case, tuple[Key, ...]]] = [(case, ())]
+    found: list[Reason | None] = []
+    asked: dict[Key, None] = {}
+    while open_cases:
+        here, keys = open_cases.pop()
+        try:
+            found.append(check(here, here.build.chargers[charger], here.build.packs[pack]))
+            continue
+        except Unknown as unknown:
+            part, attr = first_asked(unknown.part, unknown.attr)
+        key = (part.path, attr)
+        asked[key] = None
+        choices = ends(here.build, part, attr)
+        if not choices or key in keys or len(found) + len(open_cases) > MOST_TRIED:
+            return [], tuple(asked)
+        open_cases += [(Case(here.build.with_value(*key, value)), (*keys, key)) for value in choices]
+    worst = [each for each in found if each is not None and each.weight == "no"]
+    if worst and len(worst) < len(found):
+        return [], tuple(asked)
+    if None in found:
+        return [], ()
+    if len(found) > 1:
+        # A figure that rests on a tried value is not to be printed.
+        return [Reason("whatever", found[0].weight if found[0] else "note")], ()
+    return [each for each in found if each is not None], ()
+
+
+def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    if charging.concerns(case, charger.name, pack.name):
+        return None
+    if charger.output_v is None and charger.fits is not None:
+        return Reason("not listed", "no")
+    charger_v, full_v = charging.output_v(charger), full_charge_v(pack)
+    fit = charging.voltage_fit(charger_v, full_v)
+    if fit == charging.TOO_HIGH:
+        return _too_high(charger, pack)
+    if fit == charging.TOO_LOW:
+        return Reason("too low", "no", charger_v, full_v)
+    if charger.fits is not None:
+        return Reason("not listed", "no")
+    return Reason(charging.NOT_BEHIND, "no", other=charger.through or "")
+
+
+def _sound(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    condition = known(pack.condition, pack, "condition")
+    return None if condition == "sound" else Reason("unsound", "no", other=condition)
+
+
+def _too_high(charger: Charger, pack: Pack) -> Reason:
+    cell_v, ceiling_v = charging.cell_v(charger, pack), charging.ceiling_v(pack)
+    if above(cell_v, ceiling_v):
+        return Reason("dangerous", "no", cell_v, ceiling_v)
+    return Reason("too high", "no", charging.output_v(charger), full_charge_v(pack))
+
+
+def _obstacle(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    found = charging.obstacle(case, charger.name, pack.name)
+    return Reason(found.kind, "no", other=found.joiner.name) if found is not None else None
+
+
+def _voltage(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    charger_v, full_v = charging.output_v(charger), full_charge_v(pack)
+    fit = charging.voltage_fit(charger_v, full_v)
+    if fit == charging.TOO_HIGH:
+        return _too_high(charger, pack)
+    if fit == charging.RIGHT:
+        return None
+    return Reason("never full", "caution" if fit == charging.TOO_LOW else "note", charger_v, full_v)
+
+
+def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    limit_a = charging.charge_limit_a(pack)
+    current_a = known(charger.current_a, charger, "current_a") if limit_a is not None else charger.current_a
+    if limit_a is None:
+        usual_a = max(ends(case.build, pack, "charge_a"), default=0.0)
+        fast = current_a is not None and above(current_a, usual_a)
+        return Reason("own socket fast", "not known", current_a or 0.0, usual_a) if fast else Reason(
+            "own socket", "note")  # fmt: skip
+    assert current_a is not None
+    return Reason("too much current", "no", current_a, limit_a) if above(current_a, limit_a) else None
+
+
+def _port_current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    port = charging.port_of(case, charger)
+    if port is None:
+        return None
+    limit_a, current_a = known(port.current_a, port, "current_a"), known(charger.current_a, charger, "current_a")
+    if not above(current_a, limit_a):
+        return None
+    return Reason("port too small", "no", current_a, limit_a, charger.through or "")
+
+
+def _outlet(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    if charger.through is None or charging.guarded_at_outlet(pack):
+        return None
+    return Reason("not at the outlet", "no", other=charger.through)
+
+
+def _split_lead(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    if pack.name not in charger.y_lead or len(charger.y_lead) < 2:
+        return None
+    pair = tied(case, charger.y_lead)
+    return Reason("split lead", "no", other=" and ".join(pair)) if pair is not None else None
+
+
+def _mixup(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    if charging.concerns(case, charger.name, pack.name) or not charging.mixed_up(case, charger, pack):
+        return None
+    return Reason("same plug", "caution")
+
+
+def _temperature(case: Case, charger: Charger, pack: Pack, band: Band) -> Reason | None:
+    if band.share == 0.0:
+        return Reason("too cold" if band.from_k == -inf else "too hot", "no")
+    if band.share == 1.0 and band.cell_v is None:
+        return None
+    layered = band.cell_v is not None and known(pack.chemistry, pack, "chemistry") in LAYERED
+    if layered and not above(charging.cell_v(charger, pack), band.cell_v or 0.0):
+        return None
+    if band.share < 1.0:
+        limit_a = charging.charge_limit_a(pack)
+        current_a = known(charger.current_a, charger, "current_a")
+        if limit_a is not None and not above(current_a, band.share * limit_a):
+            return None
+        return Reason("cold: half current", "no", current_a, band.share * (limit_a or 0.0))
+    return Reason("warm: less voltage", "no", charging.cell_v(charger, pack), band.cell_v or 0.0)
+
+
+def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float = WARM_K) -> Refill:
+    """A pack as it is charged; raises Unknown for what that needs and nobody has said."""
+    pack = case.build.packs[name]
+    curve = curve_of(pack)
+    if curve is None:
+        raise Unknown(pack, "chemistry")
+    count = series_count(pack)
+    points = tuple((charge, count * volts) for charge, volts in zip(curve.charges, curve.volts_v, strict=True))
+    ohm = known(pack.resistance_ohm, pack, "resistance_ohm") * cold_factor(temperature_k)
+    return Refill(name, points, counted_capacity_coulomb(pack), ohm, start_fraction)
+
+
+def _port(
+    case: Case, charger: Charger, pairings: Sequence[Pairing], start: Mapping[str, float], temperature_k: float
+) -> PortLine | None:
+    """The packs behind a joiner with a charger in it, all plugged in; None when it may charge none of them."""
+    names = [each.pack for each in pairings if each.charger == charger.name and each.verdict == "yes" and each.times]
+    joiner = case.build.joiners[charger.through or ""]
+    if not names or joiner.type == "selector":
+        return None
+    refills = {f"packs.{name}": refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names}
+    keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"
+    branches = _branches(case, joiner.name, {*names})
+    root = Joined(tuple(Blocked(each) if keeps_apart else each for each in branches))
+    current_a, output_v = known(charger.current_a, charger, "current_a"), charging.output_v(charger)
+    course = behind_port(root, refills, current_a, output_v)
+    return PortLine(charger.name, joiner.name, course, course.energy_j / _efficiency(charger))
+
+
+def _branches(case: Case, joiner: str, names: set[str]) -> list[Node]:
+    """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
+    has no resistance, for at the currents of chargers it hardly counts."""
+    found: list[Node] = []
+    for lead in harness(case).leads_into.get(joiner, ()):
+        if lead.source in case.build.packs:
+            if lead.source not in names:
+                continue
+            pack = case.build.packs[lead.source]
+            node: Node = Source(pack.path, 1.0, known(pack.resistance_ohm, pack, "resistance_ohm"))
+        else:
+            inner = _branches(case, lead.source, names)
+            if not inner:
+                continue
+            node = Joined(tuple(inner))
+        ohm = 0.0
+        with suppress(Unknown):
+            ohm = middle(lead_resistance_ohm(case, lead))
+        found.append(Series(node, lead.path, ohm))
+    return found

@@ -1,0 +1,192 @@
+"""Which charger is meant for which pack, which packs it reaches, and what stands in the way."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.circuit.network import joiner_type
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import above
+from packyoke.model import ChargePort, Charger, Joiner, Pack, known
+from packyoke.shelf.chemistry import chemistry
+
+HIGHEST_SHARE = 1.005
+"""Charger output over full-charge voltage: what chargers of the right kind scatter by. Common practice."""
+LOWEST_SHARE = 0.95
+"""Below this share of full charge a charger was not made for the pack. Common practice."""
+RIGHT_SHARE = 0.99
+"""From here on up to full charge a charger is the right one. Common practice."""
+
+TOO_HIGH = "too high"
+TOO_LOW = "too low"
+SLIGHTLY_LOW = "slightly low"
+RIGHT = "right"
+
+BLOCKED = "blocked"
+NOT_BEHIND = "not behind"
+NOT_REACHED = "not reached"
+
+
+class Obstacle(NamedTuple):
+    """Why a charger plugged into a joiner does not charge a pack, and the joiner where it ends.
+
+    `blocked`: current cannot flow that way; `not behind`: no lead leads there; `not reached`: the port was not made so.
+    """
+
+    kind: str
+    joiner: Joiner
+
+
+def output_v(charger: Charger) -> float:
+    """What a charger puts out without a pack [V]."""
+    return known(charger.output_v, charger, "output_v")
+
+
+def voltage_fit(charger_v: float, full_v: float) -> str:
+    """How a charger's output stands to the full charge of a pack that it is for.
+
+    >>> voltage_fit(54.6, 54.6), voltage_fit(58.8, 54.6), voltage_fit(54.6, 58.8), voltage_fit(53.9, 54.6)
+    ('right', 'too high', 'too low', 'slightly low')
+    """
+    if above(charger_v, HIGHEST_SHARE * full_v):
+        return TOO_HIGH
+    if above(LOWEST_SHARE * full_v, charger_v):
+        return TOO_LOW
+    return SLIGHTLY_LOW if above(RIGHT_SHARE * full_v, charger_v) else RIGHT
+
+
+def charge_limit_a(pack: Pack) -> float | None:
+    """What a pack may be charged with [A].
+
+    None for one that charges through a socket of its own, `charge: none`: it states no limit to compare with.
+    """
+    if not pack.charges_at_outlet and pack.charge_a is None:
+        return None
+    return known(pack.charge_a, pack, "charge_a")
+
+
+def port_of(case: Case, charger: Charger) -> ChargePort | None:
+    """The charge port that a charger is plugged into; None when it is not plugged into a joiner that has one."""
+    return case.build.joiners[charger.through].charge_port if charger.through is not None else None
+
+
+def guarded_at_outlet(pack: Pack) -> bool:
+    """Whether the protection of a pack can stop current that comes in at its outlet."""
+    return pack.charges_at_outlet and known(pack.charge_path, pack, "charge_path") == "common"
+
+
+@once
+def meant(case: Case, charger_name: str, pack_name: str) -> bool:
+    """Whether a charger is meant for a pack: listed, on its split lead, or by voltage where the file lists none.
+
+    By voltage: output at most 0.5 % above and 5 % below full charge. A charger that works through a joiner is meant by
+    voltage only for packs behind that joiner.
+    """
+    charger = case.build.chargers[charger_name]
+    if pack_name in charger.y_lead:
+        return True
+    if charger.fits is not None:
+        return pack_name in charger.fits
+    if charger.through is not None and joiners_between(case, charger.through, pack_name) is None:
+        return False
+    full_v, charger_v = full_charge_v(case.build.packs[pack_name]), output_v(charger)
+    return not above(charger_v, full_v * HIGHEST_SHARE) and not above(full_v * LOWEST_SHARE, charger_v)
+
+
+@once
+def obstacle(case: Case, charger_name: str, pack_name: str) -> Obstacle | None:
+    """What keeps a charger that works through a joiner from a pack; None when nothing does, or without a joiner.
+
+    A charge port lies on the pack side of its own joiner; joiners further in block as they always do.
+    """
+    charger = case.build.chargers[charger_name]
+    if charger.through is None:
+        return None
+    joiner = case.build.joiners[charger.through]
+    between = joiners_between(case, joiner.name, pack_name)
+    if between is None:
+        return Obstacle(NOT_BEHIND, joiner)
+    port = joiner.charge_port
+    if port is not None and port.reaches is not None and pack_name not in port.reaches:
+        return Obstacle(NOT_REACHED, joiner)
+    for each in between[1:] if port is not None else between:
+        if joiner_type(each) in ("diode", "ideal-diode"):
+            return Obstacle(BLOCKED, each)
+    return None
+
+
+def joiners_between(case: Case, joiner_name: str, pack_name: str) -> tuple[Joiner, ...] | None:
+    """The joiners from one joiner back to a pack, both ends of the way included; None when it is not behind it.
+
+    Follows the leads, so that it needs no controller and no whole harness.
+    """
+    leads_into = harness(case).leads_into
+    joiners = case.build.joiners
+    open_ways: list[tuple[str, ...]] = [(joiner_name,)]
+    seen = {joiner_name}
+    while open_ways:
+        way = open_ways.pop()
+        for lead in leads_into.get(way[-1], ()):
+            if lead.source == pack_name:
+                return tuple(joiners[name] for name in way)
+            if lead.source in joiners and lead.source not in seen:
+                seen.add(lead.source)
+                open_ways.append((*way, lead.source))
+    return None
+
+
+def charges(case: Case, charger_name: str, pack_name: str) -> bool:
+    """Whether current of a charger gets into a pack: nothing in the way, and meant for it or joined to it anyway."""
+    if obstacle(case, charger_name, pack_name) is not None:
+        return False
+    return case.build.chargers[charger_name].through is not None or meant(case, charger_name, pack_name)
+
+
+def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
+    """Whether a charger must suit a pack: it is meant for it, or reaches it through a joiner."""
+    charger = case.build.chargers[charger_name]
+    if charger.fits is not None and pack_name in charger.fits:
+        return True
+    return meant(case, charger_name, pack_name) or (
+        charger.through is not None and obstacle(case, charger_name, pack_name) is None
+    )
+
+
+def plug_words(plug: str) -> str:
+    """A plug as it is compared: without case and spare spaces."""
+    return " ".join(plug.casefold().split())
+
+
+@once
+def plugs_for(case: Case, pack_name: str, but: str) -> frozenset[str]:
+    """What the plugs into a pack look like: those of the chargers for it (one left out), and its own sockets."""
+    build = case.build
+    pack = build.packs[pack_name]
+    found = {plug_words(end.family) for end in (pack.charge_inlet, pack.outlet) if end is not None}
+    for charger in build.chargers.values():
+        if charger.name != but and concerns(case, charger.name, pack_name):
+            found.add(plug_words(known(charger.plug, charger, "plug")))
+    return frozenset(found)
+
+
+def mixed_up(case: Case, charger: Charger, pack: Pack) -> bool:
+    """Whether a charger that a pack has nothing to do with plugs into it with too high a voltage."""
+    if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
+        return False
+    plugs = plugs_for(case, pack.name, charger.name)
+    return bool(plugs) and plug_words(known(charger.plug, charger, "plug")) in plugs
+
+
+def cell_v(charger: Charger, pack: Pack) -> float:
+    """What each cell of a pack would be charged to by a charger, by voltage alone [V]."""
+    return output_v(charger) / known(pack.series, pack, "series")
+
+
+def ceiling_v(pack: Pack) -> float:
+    """What a cell of this pack's chemistry must never pass [V]."""
+    name = known(pack.chemistry, pack, "chemistry")
+    found = chemistry(name)
+    assert found is not None, f"the shelf has no {name}"
+    return found.ceiling_v

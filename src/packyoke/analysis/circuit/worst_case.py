@@ -1,0 +1,282 @@
+"""The largest current each way in every lead, joiner path and pack, over all pack sets and all states of charge.
+
+Every operation on source curves keeps their order. So the current in an element rises with the curve of each pack on
+its inner side and with the load, and falls with the curve of each pack on its outer side. A pack, absent or present at
+any state of charge, lies between
+
+    U(V) = max(0, (E_full - V) / R)    and    L(V) = min(0, (E_empty - V) / R),
+
+and each bound is a real state of it at the solution: absent, or full, or empty. Hence two solves give both extremes of
+an element, and no set of packs has to be listed: inside U, outside L with the load at its most; inside L, outside U
+with no load or braking. Taps are loads between nothing and their most. A selector on the element's way stands on that
+input, any other on the input that bounds its curve. Elements in a row, no branch between them, carry one current.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import reduce
+from math import inf
+from typing import NamedTuple
+
+from packyoke.analysis.circuit.curves import (
+    NOTHING,
+    Blocked,
+    Curve,
+    Node,
+    OperatingPoint,
+    Selected,
+    Selector,
+    Series,
+    Shape,
+    Source,
+    Tapped,
+    combine,
+    current_at,
+    settle,
+    source_curve,
+    voltage_at,
+)
+
+# Less than this is no current: rounding.
+NO_CURRENT_A = 1e-9
+
+
+class Extreme(NamedTuple):
+    """The largest and the smallest current [A] of an element, positive towards the load: `back_a` is zero or negative.
+
+    With each the packs that conduct then, the worst pack set, and the open-circuit voltage [V] of each of them.
+    """
+
+    forward_a: float
+    forward_packs: tuple[str, ...]
+    forward_states: dict[str, float]
+    back_a: float
+    back_packs: tuple[str, ...]
+    back_states: dict[str, float]
+
+
+class _Branch(NamedTuple):
+    """Elements in a row with one current, the packs on their inner side, the inputs of the selectors on their way."""
+
+    top: Node
+    names: tuple[str, ...]
+    inside: frozenset[str]
+    inputs: dict[int, int]
+
+
+class _Bound(NamedTuple):
+    """The curve that stands for a pack, and its open-circuit voltage when it conducts."""
+
+    curve: Curve
+    emf_v: float
+
+
+def extremes(
+    root: Node,
+    ranges: Mapping[str, tuple[float, float]],
+    load_max_a: float,
+    cut_v: float,
+    brake_a: float = 0.0,
+    bus_max_v: float | None = None,
+    groups: Sequence[Sequence[str]] = (),
+    group_differs_v: float = 0.0,
+) -> dict[str, Extreme]:
+    """The largest current each way in every source and series element, with the packs and states that cause it.
+
+    The load is any current up to its most while V >= V_cut, and is lowered to hold V_cut where the packs cannot give it
+    all; a constant power asks for P / V_cut at most. Groups are bonded packs, in or out together at one state of
+    charge: exact where they share one full and one empty voltage and meet each other before any other pack.
+
+    Parameters:
+        root: the tree; a `Selector` stands on any input, a `Selected` stays; the sources' own voltages do not matter
+        ranges: open-circuit voltage of each source, full and empty [V]
+        load_max_a: the most that the load draws [A]
+        cut_v: lowest running voltage at the load [V]
+        brake_a: the most current that braking pushes in [A]
+        bus_max_v: the voltage that braking does not pass, above every empty one [V]; needed with `brake_a`
+        groups: names of packs that are bonded to each other
+        group_differs_v: the most by which packs of one group stand apart [V]
+    Returns:
+        the extremes by element name [A]; `back_a` of a source is the largest rush into that pack
+    Raises:
+        ValueError: a name used twice, a source without range or the other way round, figures that make no sense
+    """
+    if not 0.0 <= min(load_max_a, cut_v, brake_a, group_differs_v) <= max(load_max_a, cut_v, brake_a) < inf:
+        raise ValueError("currents and voltages of a worst case must be finite and not negative")
+    if brake_a > 0.0 and bus_max_v is None:
+        raise ValueError("braking needs the voltage that it does not pass")
+    sources = {node.name: node for node in _nodes(root) if isinstance(node, Source)}
+    _check(root, sources, ranges, groups)
+    found: dict[str, Extreme] = {}
+    for branch in _branches(root, {}):
+        bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=True)
+        shape = _bounded(root, branch, bounds, forward=True, rising=False)
+        forward_a, most = _read(shape, _drawing(shape[1], load_max_a, cut_v), branch, bounds)
+        bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=False)
+        shape = _bounded(root, branch, bounds, forward=False, rising=True)
+        back_a, least = _read(shape, _braking(shape[1], brake_a, bus_max_v), branch, bounds)
+        extreme = Extreme(forward_a, tuple(most), most, back_a, tuple(least), least)
+        found.update(dict.fromkeys(branch.names, extreme))
+    return found
+
+
+def _nodes(node: Node) -> Iterator[Node]:
+    """A node and everything that feeds it."""
+    yield node
+    for child in _feeding(node):
+        yield from _nodes(child)
+
+
+def _feeding(node: Node) -> tuple[Node, ...]:
+    """The nodes that feed a node."""
+    if isinstance(node, (Series, Blocked, Tapped)):
+        return (node.child,)
+    return () if isinstance(node, Source) else node.children
+
+
+def _check(
+    root: Node,
+    sources: Mapping[str, Source],
+    ranges: Mapping[str, tuple[float, float]],
+    groups: Sequence[Sequence[str]],
+) -> None:
+    names = Counter(node.name for node in _nodes(root) if isinstance(node, Source | Series | Tapped))
+    twice = [name for name, count in names.items() if count > 1]
+    if twice:
+        raise ValueError(f"names used twice: {', '.join(twice)}")
+    if set(sources) != set(ranges):
+        raise ValueError(f"sources and ranges differ: {', '.join(sorted(set(sources) ^ set(ranges)))}")
+    for name, (full_v, empty_v) in ranges.items():
+        if not -inf < empty_v <= full_v < inf:
+            raise ValueError(f"{name}: the full voltage must be finite and at least the empty one")
+    grouped = Counter(name for group in groups for name in group)
+    if not set(grouped) <= set(sources) or any(count > 1 for count in grouped.values()):
+        raise ValueError("a group holds packs of the tree, and a pack belongs to one group at most")
+
+
+def _branches(node: Node, inputs: dict[int, int]) -> Iterator[_Branch]:
+    """Every run of elements without a branch between them, from the load up."""
+    top, names = node, []
+    while isinstance(node, Series | Blocked):
+        if isinstance(node, Series):
+            names.append(node.name)
+        node = node.child
+    if isinstance(node, Source):
+        names.append(node.name)
+    if names:
+        inside = frozenset(below.name for below in _nodes(node) if isinstance(below, Source))
+        yield _Branch(top, tuple(names), inside, inputs)
+    for n, child in enumerate(_feeding(node)):
+        yield from _branches(child, {**inputs, id(node): n} if isinstance(node, Selector) else inputs)
+
+
+def _bounds(
+    branch: _Branch,
+    sources: Mapping[str, Source],
+    ranges: Mapping[str, tuple[float, float]],
+    groups: Sequence[Sequence[str]],
+    differs_v: float,
+    forward: bool,
+) -> dict[str, _Bound]:
+    """Each pack at its upper bound inside and its lower one outside for `forward`, else the other way round."""
+    bounds = {}
+    for name, source in sources.items():
+        full_v, empty_v = ranges[name]
+        if (name in branch.inside) == forward:
+            upper = Source(name, full_v, source.resistance_ohm, back=False)
+            bounds[name] = _Bound(source_curve(upper), full_v)
+        else:
+            bounds[name] = _Bound(_lower(source, empty_v), empty_v)
+    for group in groups:
+        if branch.inside.isdisjoint(group) or branch.inside.issuperset(group):
+            continue
+        # A group on both sides has one state: full drives the most forward, empty takes the most back.
+        for name in group:
+            full_v, empty_v = ranges[name]
+            rising = (name in branch.inside) == forward
+            if forward:
+                emf_v = full_v if rising else max(empty_v, full_v - differs_v)
+            else:
+                emf_v = min(full_v, empty_v + differs_v) if rising else empty_v
+            bounds[name] = _Bound(source_curve(replace(sources[name], emf_v=emf_v)), emf_v)
+    return bounds
+
+
+def _lower(source: Source, empty_v: float) -> Curve:
+    """L(V) = min(0, (E_empty - V) / R); nothing for a pack that current cannot enter."""
+    line = source_curve(replace(source, emf_v=empty_v))
+    return [*line, (empty_v, 0.0, 0.0)] if source.back else NOTHING
+
+
+def _bounded(node: Node, branch: _Branch, bounds: Mapping[str, _Bound], forward: bool, rising: bool) -> Shape:
+    """The shape of a tree with each pack, tap and selector at its bound: `rising` the upper one, else the lower."""
+    if node is branch.top:
+        rising = forward
+    if isinstance(node, Source):
+        return node, bounds[node.name].curve, ()
+    parts = tuple([_bounded(child, branch, bounds, forward, rising) for child in _feeding(node)])
+    if isinstance(node, Selector):
+        if id(node) not in branch.inputs:
+            return node, reduce(_upper_of if rising else _lower_of, [curve for _, curve, _ in parts]), parts
+        node = Selected(node.children, branch.inputs[id(node)])
+    elif isinstance(node, Tapped) and rising:
+        node = replace(node, current_a=0.0)
+    return node, combine(node, parts), parts
+
+
+def _lower_of(first: Curve, second: Curve) -> Curve:
+    """The pointwise smaller of two curves."""
+    negated = _upper_of(*([(top, -s, -g) for top, s, g in curve] for curve in (first, second)))
+    return [(top, -s, -g) for top, s, g in negated]
+
+
+def _upper_of(first: Curve, second: Curve) -> Curve:
+    """The pointwise larger of two curves."""
+    knots = sorted({top for top, _, _ in (*first, *second)}, reverse=True)
+    pieces = []
+    for top, low in zip(knots, [*knots[1:], -inf], strict=True):
+        (_, s_a, g_a), (_, s_b, g_b) = (
+            next(piece for piece in reversed(curve) if piece[0] >= top) for curve in (first, second)
+        )
+        # Towards high voltage the flatter line is the larger one, below the crossing the steeper one.
+        flat, steep = sorted(((g_a, s_a), (g_b, s_b)), key=lambda line: (line[0], -line[1]))
+        cross_v = (steep[1] - flat[1]) / (steep[0] - flat[0]) if steep[0] > flat[0] else -inf
+        if cross_v < top:
+            pieces.append((top, flat[1], flat[0]))
+        if cross_v > low:
+            pieces.append((min(top, cross_v), steep[1], steep[0]))
+    return pieces
+
+
+def _drawing(curve: Curve, most_a: float, cut_v: float) -> tuple[float, float]:
+    """Voltage [V] and current [A] of the largest draw; lowered to hold the cut voltage, none below it."""
+    voltage_v = voltage_at(curve, most_a)
+    if voltage_v >= cut_v:
+        return voltage_v, most_a
+    current_a = current_at(curve, cut_v)
+    return (cut_v, current_a) if current_a > 0.0 else (voltage_at(curve, 0.0), 0.0)
+
+
+def _braking(curve: Curve, brake_a: float, bus_max_v: float | None) -> tuple[float, float]:
+    """Voltage [V] and current [A] of the largest push back; lowered to hold the highest voltage, none above it."""
+    voltage_v = voltage_at(curve, -brake_a)
+    if bus_max_v is None or voltage_v <= bus_max_v:
+        return voltage_v, -brake_a
+    current_a = current_at(curve, bus_max_v)
+    return (bus_max_v, current_a) if current_a < 0.0 else (voltage_at(curve, 0.0), 0.0)
+
+
+def _read(
+    shape: Shape, meets: tuple[float, float], branch: _Branch, bounds: Mapping[str, _Bound]
+) -> tuple[float, dict[str, float]]:
+    """The current [A] of a branch at a point of the root, and the packs that conduct then with their voltages [V]."""
+    point = OperatingPoint(*meets, {}, {})
+    settle(shape, *meets, point)
+    current_a = point.currents[branch.names[0]]
+    if abs(current_a) < NO_CURRENT_A:
+        return 0.0, {}
+    conducting = [name for name in bounds if abs(point.currents.get(name, 0.0)) > NO_CURRENT_A]
+    return current_a, {name: bounds[name].emf_v for name in conducting}

@@ -1,0 +1,266 @@
+"""Which pack supplies when, what each lead and joiner sees meanwhile, and what a set of packs really gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.conducting import nodes
+from packyoke.analysis.circuit.currents import root_of
+from packyoke.analysis.circuit.curves import Load, Node
+from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v
+from packyoke.analysis.circuit.network import middle, tree
+from packyoke.analysis.discharge.course import Discharge, End, Passed, discharge
+from packyoke.analysis.discharge.energy import CellCurve, cold_factor, curve_of, cut_of
+from packyoke.analysis.discharge.stepping import Battery
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.taps import counted_capacity_coulomb
+from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import series_count
+from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.analysis.unknowns.spans import nominal_energy_j
+from packyoke.model import Key, Pack, Unknown, known
+from packyoke.model.fields import field_name
+from packyoke.shelf.cold import cold_capacity_factor
+
+WARM_K = 293.15
+AGED_FRACTION, AGED_RESISTANCE = 0.8, 1.75
+"""At 80 % of its capacity a pack has 1.5 to 2 times its resistance, here the middle: cells as measured, from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """What the controller draws: a constant current [A] or power [W], or the smaller of both; neither: as much as it
+    may all the time."""
+
+    current_a: float | None = None
+    power_w: float | None = None
+
+
+AS_SET = Draw()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
+
+    reason: Literal["not known", "no curve", "no harness", "no common way", "two ways"]
+    part: str
+    attr: str
+    assumed: tuple[Key, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The part as people call it."""
+        return self.part.partition(".")[2] or self.part
+
+    @property
+    def field(self) -> str:
+        """The field as the file calls it; empty where it hangs on the part as a whole."""
+        return field_name((self.part, self.attr)) if self.attr else ""
+
+
+@dataclass(frozen=True)
+class Rundown(Discharge):
+    """How a set of packs runs down. `passed` has leads and joiners by path, both directions of current.
+
+    `draw` is what was drawn. `label_energy_j` is nominal voltage times marked capacity; `assumed` are the fields that
+    nobody has said, which count with what printed numbers count with.
+    """
+
+    draw: Draw
+    label_energy_j: float
+    assumed: tuple[Key, ...]
+
+    @property
+    def usable_fraction(self) -> float:
+        """What the load got over what the labels promise [-]."""
+        return self.energy_to_load_j / self.label_energy_j
+
+
+class SetLine(NamedTuple):
+    """One set of packs in a line. `begins` is when each pack first supplies, in that order; `beyond` are packs that
+    give more than their protection lets out all the time."""
+
+    packs: tuple[str, ...]
+    begins: tuple[tuple[str, float], ...]
+    duration_s: float
+    energy_to_load_j: float
+    label_energy_j: float
+    ended: End
+    beyond: tuple[str, ...] = ()
+
+
+def rundown(
+    case: Case,
+    packs: tuple[str, ...],
+    *,
+    start: Mapping[str, float] | None = None,
+    load: Draw = AS_SET,
+    temperature_k: float = WARM_K,
+    health_fraction: float = 1.0,
+    series: bool = True,
+) -> Rundown | Refusal:
+    """Run a set of packs down through the harness until the controller cuts or no pack is left.
+
+    Parameters
+        packs: names of the packs that are plugged in
+        start: states of charge by name [-]; full where there is none
+        load: what is drawn [A], [W]; 0 A: packs joined at rest, until they are level or a day has passed
+        temperature_k: of the cells, for capacity and resistance [K]
+        health_fraction: capacity left of the marked, 1 as new; a tested capacity is taken as tested, without it [-]
+        series: whether to keep every moment
+    Returns
+        the rundown [s], [A], [V], [C], [J], or why there is none
+    Valid
+        resistances from full to empty the same, leads at 20 degC. A selector stays on its first input that a pack feeds
+        until that drops out or the controller cuts, then it is turned to the next. Accessories draw all the time, the
+        controllers nothing back. Two controllers behind one joiner draw there, together, until the first one cuts.
+    Raises
+        ValueError: no packs, a pack that is not in the build or twice, a fraction outside 0 to 1
+    """
+    found = circuit_with(case, packs, start or {}, temperature_k, health_fraction, load)
+    if isinstance(found, Refusal):
+        return found
+    try:
+        label_j = sum(_label_j(found.case.build.packs[name]) for name in packs)
+    except Unknown as unknown:
+        return Refusal("not known", unknown.part.path, unknown.attr, found.assumed)
+    drawn = Load(found.draw.current_a, found.draw.power_w)
+    course = discharge(found.root, drawn, found.batteries, found.states, found.cut_v, series=series)
+    fields = {**vars(course), "passed": by_part(course.passed)}
+    return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=found.assumed)
+
+
+def summary(
+    case: Case,
+    sets: Iterable[tuple[str, ...]],
+    *,
+    start: Mapping[str, float] | None = None,
+    load: Draw = AS_SET,
+    temperature_k: float = WARM_K,
+    health_fraction: float = 1.0,
+) -> tuple[SetLine | Refusal, ...]:
+    """One line for each set of packs; parameters as of `rundown`."""
+    lines: list[SetLine | Refusal] = []
+    for packs in sets:
+        found = rundown(
+            case, packs, start=start, load=load, temperature_k=temperature_k, health_fraction=health_fraction,
+            series=False,
+        )  # fmt: skip
+        if isinstance(found, Refusal):
+            lines.append(found)
+            continue
+        begins: dict[str, float] = {}
+        for phase in found.phases:
+            for name in phase.supplying:
+                begins.setdefault(name, phase.from_s)
+        energy_j, label_j = found.energy_to_load_j, found.label_energy_j
+        limits_a = {name: case.build.packs[name].discharge_continuous_a for name in packs}
+        beyond = tuple(
+            each.name for each in found.packs
+            if (limit_a := limits_a[each.name]) is not None and above(each.peak_a, limit_a)
+        )  # fmt: skip
+        lines.append(SetLine(packs, tuple(begins.items()), found.duration_s, energy_j, label_j, found.ended, beyond))
+    return tuple(lines)
+
+
+class Circuit(NamedTuple):
+    """What is run down: the filled case, the tree up to where all current passes, the packs, their states, the load."""
+
+    case: Case
+    assumed: tuple[Key, ...]
+    root: Node
+    batteries: tuple[Battery, ...]
+    states: tuple[float, ...]
+    draw: Draw
+    cut_v: float
+
+
+def circuit_with(
+    case: Case, packs: Sequence[str], start: Mapping[str, float], temperature_k: float, health_fraction: float,
+    load: Draw,
+) -> Circuit | Refusal:  # fmt: skip
+    """The circuit with these packs plugged in; parameters, errors and refusals as of `rundown`."""
+    if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*case.build.packs}:
+        raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")
+    if not all(0.0 <= each <= 1.0 for each in start.values()) or not 0.0 < health_fraction <= 1.0:
+        raise ValueError("states of charge and health run from 0 to 1")
+    case, assumed = filled_case(case)
+    build, drawing = case.build, harness(case)
+    if not drawing.intact():
+        return Refusal("no harness", drawing.faults[0].part, "", assumed)
+    batteries, states = [], []
+    try:
+        for name in packs:
+            pack = build.packs[name]
+            if pack.path not in drawing.controllers_ahead:
+                return Refusal("no harness", pack.path, "", assumed)
+            curve = curve_of(pack)
+            if curve is None:
+                return Refusal("no curve", pack.path, "chemistry", assumed)
+            batteries.append(_battery(pack, curve, temperature_k, health_fraction))
+            full = curve.charge_at(full_charge_v(pack) / series_count(pack))
+            states.append(start.get(name, full))
+        root = root_of(case, batteries[0].source)
+        for pack in (build.packs[name] for name in packs):
+            if root_of(case, pack.path) != root:
+                return Refusal("no common way", pack.path, "", assumed)
+        names = drawing.controllers_ahead[batteries[0].source]
+        if root in build.controllers and not drawing.leads_into.get(root):
+            # The bike maker's joiner comes with its own wire to the controller.
+            way = drawing.ways[packs[0]][0]
+            root = way[-2].partition(".")[2]
+        if load == AS_SET:
+            load = Draw(sum(controller_load(case, name, tuple(packs)).continuous_a for name in names))
+        cut_v = max(cut_of(build.controllers[name]) for name in names)
+        emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
+        whole = tree(case, root, emf_v, middle)
+        twice = _named_twice(whole)
+        if twice:
+            return Refusal("two ways", twice, "", assumed)
+    except Unknown as unknown:
+        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+    return Circuit(case, assumed, whole, tuple(batteries), tuple(states), load, cut_v)
+
+
+def _named_twice(root: Node) -> str:
+    """A part that stands in the tree more than once: what it carries has two ways to the controller."""
+    seen: set[str] = set()
+    for node in nodes(root):
+        name = getattr(node, "name", "")
+        if name in seen:
+            return str(name).partition("<")[0]
+        seen |= {name} if name else set()
+    return ""
+
+
+def _battery(pack: Pack, curve: CellCurve, temperature_k: float, health_fraction: float) -> Battery:
+    count, health = series_count(pack), 1.0 if pack.tested_capacity_coulomb else health_fraction
+    aged = 1.0 + (AGED_RESISTANCE - 1.0) * (1.0 - health) / (1.0 - AGED_FRACTION)
+    return Battery(
+        pack.name,
+        pack.path,
+        curve.charges,
+        tuple([count * volts_v for volts_v in curve.volts_v]),
+        counted_capacity_coulomb(pack) * health * cold_capacity_factor(temperature_k),
+        known(pack.resistance_ohm, pack, "resistance_ohm") * cold_factor(temperature_k) * aged,
+        cut_off_v(pack),
+    )
+
+
+def _label_j(pack: Pack) -> float:
+    energy_j = nominal_energy_j(pack)
+    return known(energy_j, pack, "capacity_coulomb")
+
+
+def by_part(passed: Mapping[str, Passed]) -> dict[str, Passed]:
+    """Paths through a joiner as one: their heat together, the largest current of any of them."""
+    found: dict[str, Passed] = {}
+    for name, each in passed.items():
+        path = name.partition("<")[0]
+        before = found.get(path, Passed(0.0, 0.0))
+        found[path] = Passed(before.heat_j + each.heat_j, max(before.peak_a, each.peak_a))
+    return found

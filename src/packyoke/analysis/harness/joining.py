@@ -1,0 +1,208 @@
+"""Which pack can feed which, through which joiner, and how large the rush is when they are joined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
+from packyoke.analysis.circuit.network import joiner_type, lower, tree
+from packyoke.analysis.circuit.worst_case import extremes
+from packyoke.analysis.harness.drawing import harness
+from packyoke.model import Joiner, Pack, known
+
+BLOCKING = ("diode", "ideal-diode")
+AT_MOST_V = 0.5
+"""Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
+SLOW_PER_HOUR = 0.2
+"""Share of the capacity in an hour that every pack bears: common practice."""
+
+
+class Meeting(NamedTuple):
+    """Where current of one pack could turn into another: the joiner where their ways meet, and the joiners that it
+    would have to pass backwards, that one last."""
+
+    joiner: Joiner
+    back: tuple[Joiner, ...]
+
+
+@once
+def meetings(case: Case, giver: str, receiver: str) -> tuple[Meeting, ...]:
+    """Every place where current of one pack could turn into another, once for each of the receiver's ways."""
+    drawing, joiners = harness(case), case.build.joiners
+    found: dict[tuple[str, ...], Meeting] = {}
+    for way in drawing.ways.get(receiver, ()):
+        passed: list[Joiner] = []
+        for path in way:
+            if not path.startswith("joiners."):
+                continue
+            passed.append(joiners[path.removeprefix("joiners.")])
+            if giver in drawing.packs_behind[path]:
+                found[tuple(each.name for each in passed)] = Meeting(passed[-1], tuple(passed))
+                break
+    return tuple(found.values())
+
+
+def together(case: Case, first: str, second: str) -> bool:
+    """Whether two packs can be on the same wires at one time: not when they only meet at selectors that break first."""
+    return any(
+        joiner.type != "selector" or known(joiner.makes, joiner, "makes") == "before break"
+        for joiner, _ in meetings(case, first, second)
+    )
+
+
+def takes_turns(case: Case, first: str, second: str) -> bool:
+    """Whether two packs meet, but never at one time."""
+    return bool(meetings(case, first, second)) and not together(case, first, second)
+
+
+def opponents(
+    case: Case, pack: Pack, differ: Callable[[Pack, Pack], bool], meet: Callable[[Case, str, str], bool]
+) -> list[Pack]:
+    """The packs that differ from a pack where they meet, as far as this pack is the one to be named.
+
+    Of two packs that differ the odd one is named: that which differs from more packs, then that which charges higher.
+    """
+    others = [other for other in case.build.packs.values() if other is not pack]
+    found = [other for other in others if meet(case, pack.name, other.name) and differ(pack, other)]
+    if not found:
+        return found
+
+    def rank(one: Pack) -> tuple[int, float, str]:
+        against = [each for each in case.build.packs.values() if each is not one]
+        count = sum(meet(case, one.name, each.name) and differ(one, each) for each in against)
+        return count, full_charge_v(one), one.name
+
+    mine = rank(pack)
+    return [other for other in found if rank(other) < mine]
+
+
+def feeds(case: Case, giver: str, receiver: str) -> Meeting | None:
+    """Where one pack can push current into another, or None: plainly, or while a selector makes before it breaks."""
+    for meeting in meetings(case, giver, receiver):
+        if any(joiner.type in BLOCKING for joiner in meeting.back):
+            continue
+        if all(joiner_type(joiner) not in BLOCKING for joiner in meeting.back) and _at_one_time(meeting.joiner):
+            return meeting
+    return None
+
+
+def _at_one_time(joiner: Joiner) -> bool:
+    return joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break"
+
+
+def plainly_joined(case: Case, giver: str, receiver: str) -> bool:
+    """Whether one pack is known to feed another all the time, through plain joiners; a type that is not known is no."""
+    return any(
+        meeting.joiner.type == "plain"
+        and not any(joiner.type in (*BLOCKING, None, "unknown") for joiner in meeting.back)
+        for meeting in meetings(case, giver, receiver)
+    )
+
+
+def receivers(case: Case, joiner: Joiner) -> list[tuple[str, tuple[str, ...]]]:
+    """The packs that others can push current into through a joiner, each with those others, in file order."""
+    packs = harness(case).packs_behind.get(joiner.path, ())
+    found = []
+    for receiver in packs:
+        givers = tuple(
+            giver
+            for giver in packs
+            if giver != receiver
+            and (meeting := feeds(case, giver, receiver)) is not None
+            and meeting.joiner.name == joiner.name
+        )
+        if givers:
+            found.append((receiver, givers))
+    return found
+
+
+class Rush(NamedTuple):
+    """The current that is pushed into a pack at once, by which packs, at which open-circuit voltages [A], [V]."""
+
+    amps_a: float
+    states_v: tuple[tuple[str, float], ...]
+
+
+class Rushes(NamedTuple):
+    """What flows when the packs at a joiner are put together: into each pack, and at most in each lead [A]."""
+
+    into: dict[str, Rush]
+    leads_a: dict[str, float]
+
+
+@once
+def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes:
+    """The worst rush at a joiner, exact over every set of packs: full onto cut-off, or packs that stand so far apart.
+
+    The controller draws nothing, accessories neither, and contacts are at their best.
+
+    Parameters
+        joiner_name: the joiner, taken as plain at the moment of joining
+        apart_v: how far the packs stand apart; None for full onto cut-off [V]
+    Returns
+        the rush into each pack and the current in each lead [A]
+    """
+    build = case.build
+    names = harness(case).packs_behind[f"joiners.{joiner_name}"]
+    ends_v: dict[str, tuple[float, float]] = {}
+    for name in names:
+        pack = build.packs[name]
+        full_v = full_charge_v(pack) if apart_v is None else apart_v
+        ends_v[name] = (full_v, cut_off_v(pack) if apart_v is None else 0.0)
+    bare = Case(replace(build, accessories={})) if build.accessories else case
+    circuit = tree(bare, joiner_name, {name: full_v for name, (full_v, _) in ends_v.items()}, lower,
+                   plain=frozenset((joiner_name,)))  # fmt: skip
+    found = extremes(circuit, {f"packs.{name}": ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
+    into = {}
+    for name in names:
+        worst = found[f"packs.{name}"]
+        states_v = tuple((path.removeprefix("packs."), emf_v) for path, emf_v in worst.back_states.items())
+        into[name] = Rush(max(0.0, -worst.back_a), states_v)
+    leads_a = {path: max(each.forward_a, -each.back_a) for path, each in found.items() if path.startswith("leads.")}
+    return Rushes(into, leads_a)
+
+
+def blocks_between(case: Case, giver: str, receiver: str) -> Iterable[tuple[Joiner, ...]]:
+    """For each place where current of one pack could turn into another, the joiners that block it there."""
+    for meeting in meetings(case, giver, receiver):
+        yield tuple(joiner for joiner in meeting.back if joiner.type in BLOCKING)
+
+
+def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
+    """What ties to the plus and minus at a pack's lead, a lead's load end or a joiner's outlet: the packs whose current
+    gets there, and the packs that current from there can enter. A joiner of unknown type lets current back in."""
+    build, drawing = case.build, harness(case)
+    if source in build.packs:
+        return frozenset((source,)), frozenset((source,))
+    path = build.leads[source].path if source in build.leads else build.joiners[source].path
+    givers = frozenset(drawing.packs_behind.get(path, ()))
+    entered = set()
+    for pack in givers:
+        for way in drawing.ways[pack]:
+            if path not in way:
+                continue
+            names = [
+                each.removeprefix("joiners.") for each in way[: way.index(path) + 1] if each.startswith("joiners.")
+            ]
+            if not any(build.joiners[name].type in BLOCKING for name in names):
+                entered.add(pack)
+    return givers, frozenset(entered)
+
+
+@once
+def tied(case: Case, sources: tuple[str, ...]) -> tuple[str, str] | None:
+    """Two packs, the giver first, between which a common connection of several points lets current flow that could not
+    flow plainly before; None when it changes nothing."""
+    points = [points_of(case, source) for source in dict.fromkeys(sources)]
+    for at, (givers, _) in enumerate(points):
+        for other, (_, entered) in enumerate(points):
+            if at == other:
+                continue
+            for giver in sorted(givers):
+                for receiver in sorted(entered):
+                    if giver != receiver and not plainly_joined(case, giver, receiver):
+                        return giver, receiver
+    return None

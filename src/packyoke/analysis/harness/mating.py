@@ -1,0 +1,115 @@
+"""What plugs onto what: which ends mate, which contacts a hand can reach, which plugs belong to the mains."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.leads import outlet_of
+from packyoke.core.findings import Severity
+from packyoke.model import Build, End, Joiner, Lead, Part
+from packyoke.shelf import connectors
+
+OTHER_METAL = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
+
+
+def mate_of(end: End) -> End:
+    """The half that goes onto this one.
+
+    >>> str(mate_of(End("XT60", "socket", "socket")))
+    'XT60 pin'
+    """
+    return End(end.family, OTHER_METAL[end.plus], OTHER_METAL[end.minus])
+
+
+def mates(case: Case, one: End, other: End) -> bool:
+    """Whether two ends go together: pin into socket at either pole, one family or families said to mate.
+
+    Joints are made on the bench, so any joint goes with any other.
+    """
+    if other.plus != OTHER_METAL[one.plus] or other.minus != OTHER_METAL[one.minus]:
+        return False
+    if one.family == other.family or one.plus == "joint":
+        return True
+    return _listed(case, one, other) or _listed(case, other, one)
+
+
+def _listed(case: Case, one: End, other: End) -> bool:
+    known = contact(case, one)
+    families = known.mates if known is not None else (one.family,)
+    return other.family.casefold() in (family.casefold() for family in families)
+
+
+@lru_cache(maxsize=256)
+def both_poles_reachable(family: str) -> bool:
+    """Whether a finger or a key can touch both poles of a pin half at once; so is one that the shelf does not know."""
+    found = connectors.connector(family)
+    return found is None or found.both_poles_reachable
+
+
+def exposure(end: End) -> Severity | None:
+    """How bad it is when this end stays live: stop with both pins in reach, note with less, None without pins."""
+    if end.plus != "pin" and end.minus != "pin":
+        return None
+    if end.plus == end.minus and both_poles_reachable(end.family):
+        return Severity.STOP
+    return Severity.NOTE
+
+
+@lru_cache(maxsize=256)
+def is_mains(family: str) -> bool:
+    """Whether a connector family, or a plug as somebody called it, belongs to the mains.
+
+    >>> is_mains("XT60"), is_mains("c14"), is_mains("panel C14, black")
+    (False, True, True)
+    """
+    words = " ".join(family.replace(",", " ").split())
+    found = connectors.connector(words)
+    if found is not None:
+        return found.mains
+    return any(f" {name} " in f" {words.casefold()} " for name in _mains_names())
+
+
+@lru_cache(maxsize=1)
+def _mains_names() -> tuple[str, ...]:
+    found = (connectors.connector(name) for name in connectors.connector_names())
+    return tuple(each.family.casefold() for each in found if each is not None and each.mains)
+
+
+def source_part(build: Build, lead: Lead) -> Part:
+    """The pack or joiner that a lead comes from."""
+    return build.packs.get(lead.source) or build.joiners[lead.source]
+
+
+def target_part(build: Build, lead: Lead) -> Part:
+    """The joiner or controller that a lead goes to."""
+    return build.joiners.get(lead.target) or build.controllers[lead.target]
+
+
+def outlet_asked(case: Case, lead: Lead) -> bool:
+    """Whether the lead has an outlet to be plugged onto: a bought-in joiner's is inside, a missing one is a fault."""
+    joiner = case.build.joiners.get(lead.source)
+    if joiner is None:
+        return True
+    if joiner.built_in is not None and outlet_of(case, lead) is None:
+        return False
+    return len(harness(case).leads_from[lead.source]) <= len(joiner.outlets)
+
+
+def inlet_asked(case: Case, lead: Lead) -> bool:
+    """Whether the lead has an inlet of its own to go into: more leads than inlets is another rule's stop."""
+    joiner = case.build.joiners.get(lead.target)
+    return joiner is None or len(harness(case).leads_into[lead.target]) <= joiner.inputs
+
+
+def with_item(items: tuple[End | None, ...], index: int, end: End) -> tuple[End | None, ...]:
+    """The same ends with one of them changed."""
+    return (*items[:index], end, *items[index + 1 :])
+
+
+def outlet_index(case: Case, joiner: Joiner, lead: Lead) -> int:
+    """Which outlet of a joiner a lead is plugged onto, from 0, in file order."""
+    names = [each.name for each in harness(case).leads_from[joiner.name]]
+    return names.index(lead.name)

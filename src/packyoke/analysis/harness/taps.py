@@ -1,0 +1,80 @@
+"""Small wires that leave the harness for a lamp or a converter: what protects them, and what they drain at night."""
+
+from __future__ import annotations
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.load import accessories_behind, full_charge_v
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.contacts import area_m2
+from packyoke.analysis.limits.leads import table_amps_a
+from packyoke.model import Accessory, Gauge, Lead, Pack, known
+from packyoke.shelf import wires
+
+UNKNOWN_INSULATION_C = 60
+"""The file does not ask for the insulation of a tap: the lowest column of the table counts."""
+
+
+def leads_beside(case: Case, accessory: Accessory) -> list[Lead]:
+    """The leads whose fuses are all that protects a tap: what leaves its pack or joiner, or the lead itself.
+
+    Where nothing but a direct connection leaves there, any lead of the bike counts.
+    """
+    build, drawing = case.build, harness(case)
+    found: dict[str, Lead] = {}
+    for source in accessory.sources:
+        near = [build.leads[source]] if source in build.leads else drawing.leads_from.get(source, [])
+        found.update((lead.name, lead) for lead in near if not lead.direct)
+    return list(found.values()) or [lead for lead in build.leads.values() if not lead.direct]
+
+
+def thinner_than_harness(case: Case, accessory: Accessory) -> Gauge | None:
+    """The size of the lead beside a tap when the tap is thinner; None when it is as thick, or nothing is beside it."""
+    leads = leads_beside(case, accessory)
+    if not leads:
+        return None
+    mine = known(accessory.gauge, accessory, "gauge")
+    for lead in leads:
+        gauge = known(lead.gauge, lead, "gauge")
+        if area_m2(mine) < area_m2(gauge) * (1 - 1e-9):
+            return gauge
+    return None
+
+
+def tap_fuse_limit_a(case: Case, accessory: Accessory) -> float:
+    """The largest fuse that the wire of a tap may have [A], by 33 CFR 183.455(c) and the 60 degC column."""
+    amps_a = table_amps_a(known(accessory.gauge, accessory, "gauge"), UNKNOWN_INSULATION_C)
+    packs = packs_feeding(case, accessory.name)
+    full_v = max((full_charge_v(pack) for pack in packs), default=0.0)
+    return wires.largest_fuse_a(amps_a, full_v) if amps_a > 0.0 else 0.0
+
+
+@once
+def packs_feeding(case: Case, name: str) -> tuple[Pack, ...]:
+    """The packs whose charge an accessory can draw, in the order of the file."""
+    accessory = case.build.accessories[name]
+    return tuple(
+        pack
+        for pack in case.build.packs.values()
+        if pack.name in accessory.sources or accessory in accessories_behind(case, pack.path)
+    )
+
+
+def counted_capacity_coulomb(pack: Pack) -> float:
+    """What a pack holds [C]: as tested, else as labelled."""
+    return pack.tested_capacity_coulomb or known(pack.capacity_coulomb, pack, "capacity_coulomb")
+
+
+def standby_a(case: Case, pack: Pack) -> float:
+    """What all accessories together draw from a pack while the bike is off [A]."""
+    return sum(
+        accessory.standby_a or 0.0
+        for accessory in case.build.accessories.values()
+        if pack in packs_feeding(case, accessory.name)
+    )
+
+
+def fuse_size_a(current_a: float, most_a: float) -> float | None:
+    """The smallest standard fuse of which a current takes no more than 80 %, up to the most allowed [A]."""
+    sizes = (size for size in wires.standard_fuses_a() if current_a <= 0.8 * size * (1 + 1e-9))
+    smallest = min(sizes, default=None)
+    return smallest if smallest is not None and smallest <= most_a else None

@@ -1,0 +1,139 @@
+"""What the harness bears as drawn: the largest current that a controller may take without a stop of a current rule."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.currents import mixing_joiners
+from packyoke.analysis.circuit.load import Load, controller_load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import Bearing, bearing, parts_on_ways
+from packyoke.analysis.unknowns.spans import ends
+from packyoke.model import Unknown
+from packyoke.model.field import MUST
+from packyoke.model.fields import field_for
+
+STEPS = 16
+MOST_SPANS = 4
+"""Missing values tried together for one part."""
+
+
+class Capability(NamedTuple):
+    """What the controllers may ask together [A], what they do ask, and the parts that limit it, weakest first.
+
+    `unknown` are parts with a limit or a load that is not known: the figures leave them out.
+    """
+
+    continuous_a: float | None
+    peak_a: float | None
+    peak_s: float | None
+    asked: Load | None
+    weakest: tuple[Bearing, ...]
+    unknown: tuple[str, ...]
+
+
+@once
+def bearings(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
+    """Every part on a way with its worst current and limit, and the parts where one of them is not known.
+
+    What has a span counts with its worse end; a rating that nobody knows leaves the part out.
+    """
+    found, unknown = [], []
+    for path in parts_on_ways(case):
+        try:
+            each = worse_end(case, path, MOST_SPANS)
+        except Unknown:
+            unknown.append(path)
+            continue
+        if each is not None:
+            found.append(each)
+    return tuple(found), tuple(unknown)
+
+
+def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
+    """The bearing of a part, at the worse ends of what has a span. Raises Unknown for what has none."""
+    try:
+        return bearing(case, path)
+    except Unknown as missing:
+        if spans == 0 or field_for(missing.part.path, missing.attr).need == MUST:
+            raise
+        build = case.build
+        choices = ends(build, missing.part, missing.attr)
+        cases = [Case(build.with_value(missing.part.path, missing.attr, choice)) for choice in choices]
+    tried = [each for each in (worse_end(one, path, spans - 1) for one in cases) if each is not None]
+    return min(tried, key=lambda each: each.margin, default=None)
+
+
+def capability(case: Case) -> Capability | None:
+    """How much current the harness is good for, all controllers together; None without a way from a pack to one.
+
+    Behind blocking joiners each part carries the whole load, so its limit less what accessories take is what it
+    leaves for the controllers. Where packs feed each other the limit is searched for, the current through a part never
+    falling as the load rises.
+    """
+    drawing = harness(case)
+    if not drawing.ways:
+        return None
+    found, unknown = bearings(case)
+    try:
+        mixing = bool(mixing_joiners(case))
+        draws = {
+            name: controller_load(case, name, drawing.packs_behind.get(controller.path, ()))
+            for name, controller in case.build.controllers.items()
+        }
+    except Unknown:
+        return Capability(None, None, None, None, (), unknown)
+    asked = _sum(draws.values())
+    if not found or asked.continuous_a <= 0:
+        return Capability(None, None, asked.peak_s, asked, (), unknown)
+    weakest = tuple(sorted(found, key=lambda each: each.margin))
+    if mixing:
+        return Capability(*_searched(case, asked), asked.peak_s, asked, weakest, unknown)
+    shares, peak_shares = [], []
+    for each in found:
+        ahead = [draws[name] for name in drawing.controllers_ahead[each.path]]
+        mine = _sum(ahead)
+        others_a = each.flow.forward_a - mine.continuous_a
+        shares.append((each.limit_a - others_a) / mine.continuous_a)
+        peak_shares.append((each.peak_limit_a - others_a) / mine.most_a)
+    peak_a = max(0.0, min(peak_shares)) * asked.most_a if asked.peak_a is not None else None
+    return Capability(max(0.0, min(shares)) * asked.continuous_a, peak_a, asked.peak_s, asked, weakest, unknown)
+
+
+def _sum(loads: Collection[Load]) -> Load:
+    continuous_a = sum(load.continuous_a for load in loads)
+    most_a = sum(load.most_a for load in loads)
+    if most_a <= continuous_a:
+        return Load(continuous_a)
+    return Load(continuous_a, most_a, max(load.peak_s or 0.0 for load in loads))
+
+
+def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
+    def margins(scale: float) -> tuple[float, float]:
+        build = case.build
+        for controller in case.build.controllers.values():
+            for attr in ("limit_a", "adjustable_a", "rollback_a", "power_limit_w"):
+                value = getattr(controller, attr)
+                if value is not None:
+                    build = build.with_value(controller.path, attr, value * scale)
+        found, _ = bearings(Case(build))
+        steady = min((each.limit_a - each.flow.forward_a for each in found), default=0.0)
+        peak = min((each.peak_limit_a - each.flow.most_a for each in found), default=0.0)
+        return steady, peak
+
+    def largest(which: int) -> float:
+        low, high = 0.0, 4.0
+        if margins(low + 1e-9)[which] < 0:
+            return 0.0
+        for _ in range(STEPS):
+            between = (low + high) / 2
+            if margins(between)[which] >= 0:
+                low = between
+            else:
+                high = between
+        return low
+
+    continuous_a = largest(0) * asked.continuous_a
+    return continuous_a, (largest(1) * asked.most_a if asked.peak_a is not None else None)

@@ -1,0 +1,89 @@
+"""What to set or buy so that a part bears its load: figures worked out, rounded to the safe side."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.load import Load, controller_load, load
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
+from packyoke.model import Controller
+
+HAIR = 1e-6
+"""Keeps a round figure that comes out of floating point a hair beside itself."""
+
+
+class Setting(NamedTuple):
+    """Battery current to set a controller to; `rollback_a` only where it rolls back."""
+
+    controller: Controller
+    limit_a: float
+    rollback_a: float | None
+
+
+def at_most_a(current_a: float) -> float:
+    """The figure that a person sets, not above what is borne [A]."""
+    steps_per_a = 10 if current_a < 100 else 1
+    return floor(current_a * steps_per_a + HAIR) / steps_per_a
+
+
+def at_least_a(current_a: float) -> float:
+    """The figure to look for on a label, not below what is needed [A]."""
+    steps_per_a = 10 if current_a < 100 else 1
+    return ceil(current_a * steps_per_a - HAIR) / steps_per_a
+
+
+def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
+    """The highest setting of the one controller ahead of a part with which its limit holds, accessories subtracted.
+
+    None with two controllers, where nothing is left for the controller, and where packs feed each other through the
+    part: then a setting is not what is wrong.
+    """
+    names = harness(case).controllers_ahead.get(path, ())
+    if len(names) != 1:
+        return None
+    (name,) = names
+    asked = load(case, path)
+    if above(draw(case, path).forward_a, asked.continuous_a):
+        return None
+    own = controller_load(case, name, harness(case).packs_behind[path])
+    others_a = asked.continuous_a - own.continuous_a
+    continuous_a = at_most_a(min(own.continuous_a, limit.continuous_a - others_a))
+    if continuous_a <= 0:
+        return None
+    controller = case.build.controllers[name]
+    if own.peak_a is None:
+        return Setting(controller, continuous_a, None)
+    peak_a = at_most_a(min(own.peak_a, peak_limit_a(limit, own.peak_s, continuous_a + others_a) - others_a))
+    return Setting(controller, peak_a, continuous_a) if peak_a > continuous_a else Setting(controller, peak_a, peak_a)
+
+
+class Excess(NamedTuple):
+    """A current that is above a limit: for `peak_s` seconds, or all the time when that is None."""
+
+    found_a: float
+    limit_a: float
+    peak_s: float | None
+
+    @property
+    def share(self) -> float:
+        return self.found_a / self.limit_a if self.limit_a else float("inf")
+
+
+def excesses(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
+    """Where the worst current is above a limit: all the time, at its peak, or both, in this order."""
+    steady = above(worst.forward_a, limit.continuous_a)
+    if worst.peak_a is not None:
+        borne_a = peak_limit_a(limit, worst.peak_s, worst.forward_a)
+        if above(worst.peak_a, borne_a):
+            peak = Excess(worst.peak_a, borne_a, worst.peak_s)
+            return (Excess(worst.forward_a, limit.continuous_a, None), peak) if steady else (peak,)
+    return (Excess(worst.forward_a, limit.continuous_a, None),) if steady else ()
+
+
+def rush_a(case: Case, path: str, asked: Load) -> float:
+    """What other packs push through a part on top of the load [A]."""
+    return max(0.0, draw(case, path).forward_a - asked.continuous_a)

@@ -1,0 +1,123 @@
+"""The highest voltage that a part may see, and the numbers that a pack is told by: full charge and cells in series."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.charging.meant import meant, obstacle
+from packyoke.analysis.circuit.currents import braking_a
+from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.circuit.network import path_resistance_ohm
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.model import Charger, Pack, Unknown, known
+from packyoke.shelf.chemistry import chemistry, series_rows
+
+FULL_CHARGE = "full charge"
+CHARGER = "charger"
+BRAKING = "braking"
+
+
+class Highest(NamedTuple):
+    """The highest voltage at a part, what brings it about, and the name of the pack or charger that does."""
+
+    volts_v: float
+    cause: str
+    by: str
+
+
+def series_count(pack: Pack) -> int:
+    """Cells in series. With the full-charge voltage at hand the chemistry is asked for, which says it too."""
+    if pack.series is not None:
+        return pack.series
+    if pack.full_charge_v is None:
+        raise Unknown(pack, "full_charge_v")
+    found = chemistry(known(pack.chemistry, pack, "chemistry"))
+    return round(pack.full_charge_v / found.full_v) if found is not None else known(pack.series, pack, "series")
+
+
+@once
+def highest_full_charge(case: Case, path: str) -> Highest:
+    """The highest full-charge voltage among the packs behind a part."""
+    packs = case.build.packs
+    volts_v, name = max((full_charge_v(packs[name]), name) for name in harness(case).packs_behind[path])
+    return Highest(volts_v, FULL_CHARGE, name)
+
+
+@once
+def highest_charger(case: Case, path: str) -> Highest | None:
+    """The highest charger output that reaches a part: on a pack behind it, or through a joiner it is wired to."""
+    found: list[Highest] = []
+    for charger in case.build.chargers.values():
+        if _reaches(case, charger, path):
+            found.append(Highest(known(charger.output_v, charger, "output_v"), CHARGER, charger.name))
+    return max(found, default=None)
+
+
+def _reaches(case: Case, charger: Charger, path: str) -> bool:
+    drawing = harness(case)
+    if charger.through is None and not charger.y_lead and charger.fits is None and charger.output_v is None:
+        return False
+    for pack in drawing.packs_behind[path]:
+        if charger.through is None:
+            if meant(case, charger.name, pack):
+                return True
+        elif _through_reaches(case, charger, pack, path):
+            return True
+    return False
+
+
+def _through_reaches(case: Case, charger: Charger, pack: str, path: str) -> bool:
+    """Whether the output of a charger in a joiner stands at a part: from the joiner on always, before it not when
+    something on the way blocks."""
+    joiner = case.build.joiners[charger.through or ""]
+    for way in harness(case).ways[pack]:
+        if joiner.path in way and path in way and way.index(path) >= way.index(joiner.path):
+            return True
+    return obstacle(case, charger.name, pack) is None
+
+
+@once
+def highest_braking(case: Case, path: str) -> Highest | None:
+    """Full charge and what braking adds over the resistance up to a part; None where no pack takes the braking.
+
+        V = E_full + I (R_pack + R_way)
+
+    Behind blocking joiners braking has nowhere to go: that is another question than a ceiling.
+    """
+    build = case.build
+    if all(controller.regen_a == 0.0 for controller in build.controllers.values()):
+        return None
+    found: list[Highest] = []
+    for name in harness(case).packs_behind[path]:
+        pack = build.packs[name]
+        current_a = braking_a(case, pack.path)
+        if current_a:
+            ohm = known(pack.resistance_ohm, pack, "resistance_ohm") + way_ohm(case, name, path)
+            found.append(Highest(full_charge_v(pack) + current_a * ohm, BRAKING, name))
+    return max(found, default=None)
+
+
+@once
+def way_ohm(case: Case, pack: str, path: str) -> float:
+    """Resistance from a pack's outlet up to a part, that part included, contacts at their upper end [ohm]."""
+    build = case.build
+    way = next(way for way in harness(case).ways[pack] if path in way)
+    total_ohm = 0.0
+    for each in way[1 : way.index(path) + 1]:
+        section, _, name = each.partition(".")
+        if section == "leads":
+            total_ohm += lead_resistance_ohm(case, build.leads[name])[1]
+        elif section == "joiners" and build.joiners[name].built_in is None:
+            total_ohm += path_resistance_ohm(build.joiners[name])
+    return total_ohm
+
+
+def highest_full_charge_of_label_v(marked_v: float) -> float | None:
+    """The highest full charge of the packs that are sold under a number [V]; None when none is.
+
+    >>> f"{highest_full_charge_of_label_v(48.0):.1f} V"
+    '58.8 V'
+    """
+    return max((row.full_v for row in series_rows() if marked_v in row.labels_v), default=None)

@@ -1,0 +1,315 @@
+"""How far a set of packs carries a ride: what to count on, what is likely, and what it hangs on.
+
+What a ride takes comes from `riding`, what the packs give at that load from the rundown. Each figure that is not known
+closely is swung to its 10 and 90 % points. Their changes add in quadrature as energy for each metre; the low and the
+high figure are worked out with all of them moved at once, each by its part of that sum, because hills, wind and a small
+drive make each other worse. All three are shifted to the longer side: for a quantity with 10 and 90 % points at -d and
++u of its likely value, half of its chance on either side, the mean lies 0.311 (u - d) above it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import hypot, prod
+from typing import Literal, NamedTuple
+
+from packyoke.analysis.case import Case, once
+from packyoke.analysis.discharge.course import End
+from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.ride.drive_power import Rate, rate
+from packyoke.analysis.ride.named import ASSUMED, Input, RideInputs, packs_kg, resolved, swung
+from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.model import Key, Unknown
+from packyoke.shelf.road import figure
+
+SHIFT = 0.311
+"""Mean of a normal spread with one half for each side, over (u - d): 1/(sqrt(2 pi) 1.2816)."""
+LEAST_DRAW_W = 1.0
+WALKING_M_S = 6 / 3.6
+
+
+class Band(NamedTuple):
+    """What to count on, what is likely, and what a good day gives: 10, 50 and 90 % points."""
+
+    low: float
+    likely: float
+    high: float
+
+
+class Swing(NamedTuple):
+    """How far the likely range moves when one figure goes to its 10 % and to its 90 % point [m]."""
+
+    figure: Input
+    at_low_m: float
+    at_high_m: float
+
+    @property
+    def size_m(self) -> float:
+        return max(abs(self.at_low_m), abs(self.at_high_m))
+
+
+NoteKind = Literal[
+    "motor is silent", "slows on hills", "walks on hills", "beyond the rating", "no throttle", "least counts",
+    "limit not known",
+]  # fmt: skip
+
+
+class Note(NamedTuple):
+    """Something to be said of a ride: what is wanted, and what there is; SI."""
+
+    kind: NoteKind
+    wanted: float = 0.0
+    found: float = 0.0
+
+
+@dataclass(frozen=True)
+class RangeEstimate:
+    """How far a set of packs carries a ride.
+
+    `distance_m` low: count on it. `taken_j_per_m` is what leaves the packs for each metre: low is little. `given_j` is
+    what the packs give at this load by the rundown; `usable_j` the part of it that is likely to be had. `extra_m` is
+    what the packs beyond the lightest cost in range by their mass. `assumed` are fields that nobody has said, as in
+    `Rundown`.
+    """
+
+    packs: tuple[str, ...]
+    ride: RideInputs
+    distance_m: Band
+    taken_j_per_m: Band
+    rate: Rate
+    given_j: float
+    usable_j: float
+    label_j: float
+    mean_w: float
+    mean_a: float
+    speed_m_s: float
+    ended: End
+    extra_kg: float
+    extra_m: float
+    swings: tuple[Swing, ...]
+    shares: tuple[Input, ...]
+    notes: tuple[Note, ...]
+    assumed: tuple[Key, ...]
+
+    @property
+    def duration_s(self) -> float:
+        """Time on the move for the likely range [s]."""
+        return self.distance_m.likely / self.speed_m_s
+
+    @property
+    def usable_fraction(self) -> float:
+        """What is likely to be had over what the labels promise [-]."""
+        return self.usable_j / self.label_j
+
+    @property
+    def delivers(self) -> bool:
+        """Whether the packs can give this load at all, and the controller goes on at what they give."""
+        return self.ended != "cannot deliver" and self.distance_m.likely > 0.0
+
+
+def range_of(
+    case: Case, packs: tuple[str, ...], ride: str, *, air_k: float | None = None, health_fraction: float = 1.0
+) -> RangeEstimate | Refusal:
+    """How far a set of packs carries a ride.
+
+        s = x E(P)/(w + aux/v), P = v w
+
+    Parameters
+        packs: names of the packs that are on the bike and plugged in; the others stay at home [-]
+        ride: a ride of the file or of the shelf, as `known_rides` names them [-]
+        air_k: air on the ride, and so the cells; else what the ride says [K]
+        health_fraction: capacity left of the marked, as of `rundown` [-]
+    Returns
+        the estimate, or why there is none
+    Valid
+        packs full at the start, a steady mean load; hills and starts in the mean. No electrical braking.
+    Raises
+        NoRide: no such ride. ValueError: as of `rundown`.
+    """
+    return _range(case, packs, ride, air_k, health_fraction)
+
+
+@once
+def _range(
+    case: Case, packs: tuple[str, ...], name: str, air_k: float | None, health_fraction: float
+) -> RangeEstimate | Refusal:
+    counted, assumed = filled_case(case)
+    try:
+        ride = resolved(counted, packs, name, air_k)
+        extra_kg = _extra_kg(counted, packs)
+    except Unknown as unknown:
+        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+    base = rate(ride.riding)
+    spread = _Spread(ride, base)
+    taken = _taken(ride, spread)
+    speed_m_s = 1 / base.s_per_m
+    draw_w = max(LEAST_DRAW_W, taken.likely * speed_m_s - ride.riding.accessories_w)
+    found = rundown(
+        case, packs, load=Draw(power_w=draw_w), temperature_k=ride.air_k, health_fraction=health_fraction, series=False
+    )
+    if isinstance(found, Refusal):
+        return found
+    given_j = found.energy_to_load_j + found.taps_j
+    shares = _shares(counted, packs, health_fraction)
+    usable_j = given_j * prod(each.likely for each in shares)
+    return RangeEstimate(
+        packs=packs,
+        ride=ride,
+        distance_m=_distance(ride, spread, shares, given_j),
+        taken_j_per_m=taken,
+        rate=base,
+        given_j=given_j,
+        usable_j=usable_j,
+        label_j=found.label_energy_j,
+        mean_w=taken.likely * speed_m_s,
+        mean_a=_mean_a(found),
+        speed_m_s=speed_m_s,
+        ended=found.ended,
+        extra_kg=extra_kg,
+        extra_m=_extra_m(ride, base, extra_kg, usable_j, taken.likely),
+        swings=_swings(spread, shares, given_j),
+        shares=shares,
+        notes=tuple(_notes(case, ride, base, taken)),
+        assumed=found.assumed,
+    )
+
+
+def _shares(case: Case, packs: tuple[str, ...], health_fraction: float) -> tuple[Input, ...]:
+    """What packs give on the road over what the rundown says: it takes a steady load and reads high; and capacity that
+    nobody has tested is less than marked, sooner or later [-]."""
+    shares = []
+    for item, attr in (("rundown", "usable"), ("capacity", "untested")):
+        share = figure(f"usable over {item}")
+        shares.append(Input(attr, share.low, share.likely, share.high, ASSUMED))
+    tested = all(case.build.packs[name].tested_capacity_coulomb is not None for name in packs)
+    return tuple(shares[:1] if tested or health_fraction < 1.0 else shares)
+
+
+def least_j_per_m(ride: RideInputs) -> float:
+    """The least that is counted with: nobody pedals a town on less, whatever the physics says; 0 when measured."""
+    return 0.0 if ride.measured else figure("least energy", "pedalled").likely
+
+
+class _End(NamedTuple):
+    """One figure at one end of its span, and what that adds to (or takes from) the energy for a metre."""
+
+    figure: Input
+    at: float
+    more_j_per_m: float
+
+
+class _Spread:
+    """Energy for each metre and how every figure that is not known closely moves it."""
+
+    def __init__(self, ride: RideInputs, base: Rate) -> None:
+        self.ride, self.base = ride, base
+        unsure = [each for each in ((ride.measured,) if ride.measured else ride.inputs) if not each.known]
+        self.likely_j_per_m = self({})
+        self.ends = [(self._end(each, each.low), self._end(each, each.high)) for each in unsure]
+
+    def __call__(self, changed: Mapping[str, float]) -> float:
+        if self.ride.measured:
+            return changed.get("measured", self.ride.measured.likely)
+        return rate(swung(self.ride.riding, changed)).j_per_m if changed else self.base.j_per_m
+
+    def _end(self, each: Input, value: float) -> _End:
+        return _End(each, value, self({each.attr: value}) - self.likely_j_per_m)
+
+    def over(self, shares: Sequence[Input]) -> list[tuple[_End, _End]]:
+        """The ends when only a share of what the packs give is had, which swings too: as if more were taken."""
+        had = prod(share.likely for share in shares)
+        found = [
+            (low._replace(more_j_per_m=low.more_j_per_m / had), high._replace(more_j_per_m=high.more_j_per_m / had))
+            for low, high in self.ends
+        ]
+        worth = self.likely_j_per_m / had
+        return found + [
+            (_End(each, each.low, worth * (each.likely / each.low - 1)),
+             _End(each, each.high, worth * (each.likely / each.high - 1)))
+            for each in shares
+        ]  # fmt: skip
+
+    def band(self, shares: Sequence[Input] = ()) -> Band:
+        """Energy for each metre: little, likely, much; with shares of what the packs give, of what they have to."""
+        ends = self.over(shares)
+        shift = SHIFT * sum(end.more_j_per_m for pair in ends for end in pair)
+        middle = self.likely_j_per_m / prod(share.likely for share in shares) + shift
+        most = [max(pair, key=lambda end: end.more_j_per_m) for pair in ends]
+        least = [min(pair, key=lambda end: end.more_j_per_m) for pair in ends]
+        much = self._together([end for end in most if end.more_j_per_m > 0.0], shares) + shift
+        little = self._together([end for end in least if end.more_j_per_m < 0.0], shares) + shift
+        return Band(min(middle, little), middle, max(middle, much))
+
+    def _together(self, ends: Sequence[_End], shares: Sequence[Input]) -> float:
+        """With all these figures moved at once, each by its part of the sum in quadrature."""
+        whole = hypot(*(end.more_j_per_m for end in ends))
+        moved = {
+            end.figure.attr: end.figure.likely + (end.at - end.figure.likely) * abs(end.more_j_per_m) / whole
+            for end in ends
+        }
+        had = prod(moved.pop(share.attr, share.likely) for share in shares)
+        return self(moved) / had
+
+
+def _taken(ride: RideInputs, spread: _Spread) -> Band:
+    """Energy for each metre, never below the least."""
+    least = least_j_per_m(ride)
+    return Band(*(max(least, each) for each in spread.band()))
+
+
+def _distance(ride: RideInputs, spread: _Spread, shares: Sequence[Input], given_j: float) -> Band:
+    """Range, with what the packs give as further figures that swing."""
+    least = least_j_per_m(ride)
+    had = prod(share.likely for share in shares)
+    less, more = (hypot(*(end / share.likely - 1 for share, end in zip(shares, ends, strict=True)))
+                  for ends in ([share.low for share in shares], [share.high for share in shares]))  # fmt: skip
+    floor = Band(least / had / (1 + more), least / had, least / had / (1 - less))
+    little, likely, much = (max(each, at_least) for each, at_least in zip(spread.band(shares), floor, strict=True))
+    return Band(given_j / much, given_j / likely, given_j / little)
+
+
+def _swings(spread: _Spread, shares: Sequence[Input], given_j: float) -> tuple[Swing, ...]:
+    """What each figure moves, the largest first; the packs' shares among them."""
+    worth = spread.likely_j_per_m / prod(share.likely for share in shares)
+    found = [
+        Swing(low.figure, *(given_j / (worth + end.more_j_per_m) - given_j / worth for end in (low, high)))
+        for low, high in spread.over(shares)
+    ]
+    return tuple(sorted(found, key=lambda each: -each.size_m))
+
+
+def _extra_kg(case: Case, packs: tuple[str, ...]) -> float:
+    """Mass of the packs beyond the lightest [kg]."""
+    each_kg = [packs_kg(case.build, (name,)).likely for name in packs]
+    return sum(each_kg) - min(each_kg)
+
+
+def _extra_m(ride: RideInputs, base: Rate, extra_kg: float, usable_j: float, taken_j_per_m: float) -> float:
+    """What the mass of the further packs costs: how much further the same energy went without it [m]."""
+    if extra_kg <= 0.0:
+        return 0.0
+    lighter = rate(swung(ride.riding, {"packs_kg": ride.riding.packs_kg - extra_kg}))
+    least = max(least_j_per_m(ride), taken_j_per_m * lighter.j_per_m / base.j_per_m)
+    return usable_j / least - usable_j / taken_j_per_m
+
+
+def _mean_a(found: Rundown) -> float:
+    return sum(pack.charge_out_coulomb for pack in found.packs) / found.duration_s if found.duration_s else 0.0
+
+
+def _notes(case: Case, ride: RideInputs, base: Rate, taken: Band) -> Iterator[Note]:
+    riding, bike = ride.riding, case.build.bike
+    if riding.speed_m_s > riding.cut_m_s * (1 + 1e-9):
+        yield Note("motor is silent", riding.speed_m_s, base.level.speed_m_s)
+    if base.up.held_back:
+        kind: NoteKind = "walks on hills" if base.up.speed_m_s < WALKING_M_S else "slows on hills"
+        yield Note(kind, max(riding.slope_fraction, 2 * riding.climb_fraction), base.up.speed_m_s)
+    if bike.rated_power_w is not None and base.level.motor_w > bike.rated_power_w:
+        yield Note("beyond the rating", base.level.motor_w, bike.rated_power_w)
+    if ride.throttle and bike.throttle != "full":
+        yield Note("no throttle")
+    if taken.likely <= least_j_per_m(ride):
+        yield Note("least counts", least_j_per_m(ride), base.j_per_m)
+    if dict(ride.basis)["limit of the drive"].startswith("not known"):
+        yield Note("limit not known")

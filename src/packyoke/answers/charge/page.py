@@ -1,0 +1,310 @@
+"""The charging card as text for one screen, as Markdown and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from packyoke.analysis.charging.bands import BANDS
+from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
+from packyoke.analysis.charging.order import Plan
+from packyoke.answers.check.markdown import cell, table
+from packyoke.answers.rundown.page import clock
+from packyoke.core.findings import shown
+from packyoke.page.columns import columns
+from packyoke.page.wrapping import hanging
+
+SCHEMA = "packyoke/charge/1"
+ZERO_C = 273.15
+WORDS = {
+    "dangerous": "{found} V a cell, and {limit} V is the most a cell bears: it can burn",
+    "too high": "puts out {found} V, the pack is full at {limit} V",
+    "too low": "puts out {found} V, the pack is full at {limit} V",
+    "never full": "puts out {found} V, the pack is full at {limit} V: it never gets quite full",
+    "not listed": "it is not for this pack",
+    "not behind": "the pack is not behind {other}",
+    "blocked": "{other} lets nothing back to the pack",
+    "not reached": "the charge port of {other} was not made for the pack",
+    "too much current": "gives {found} A, the pack takes {limit} A",
+    "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
+    "not at the outlet": "{other} leads to an outlet where the pack's protection cannot stop it",
+    "split lead": "its split lead ties {other} together",
+    "own socket fast": "at the pack's own charging socket; what that takes is not stated, and {found} A is more than "
+    "the {limit} A that such packs usually take at the most: look at its label",
+    "own socket": "at the pack's own charging socket; what that takes is not stated",
+    "same plug": "its plug goes in all the same: change one of the plugs",
+    "whatever": "it does not fit, whatever is not known yet turns out to be",
+    "unsound": "the pack is {other}: do not charge it, take it out of use",
+    "too cold": "below 0 degC cells must not be charged: let the pack warm up indoors first",
+    "too hot": "from 50 degC on cells must not be charged: let the pack cool down first",
+    "cold: half current": "gives {found} A, at 0 to 10 degC the pack takes half of its limit: {limit} A",
+    "warm: less voltage": "{found} V a cell, at 45 to 50 degC {limit} V is the most",
+}
+ADVICE = (
+    "Stay near while a pack charges, and pull the plug when you leave or sleep: nothing here is a plan for the night.",
+    "The maker's charger, or one that the maker names; never one that only fits the plug.",
+    "One pack at a time, unless the shop has its own rule for more; on stone, away from the way out.",
+    "Not below 0 degC, not above 40 degC, not when wet, swollen or after a fall; let a pack that comes in from the "
+    "cold warm up first.",
+)
+CAUTION = (
+    "Times are estimates from typical cells. Lithium packs can burn; the makers' instructions, local rules and a "
+    "qualified person decide."
+)
+
+
+class ChargeView(NamedTuple):
+    """A charging card with what is printed around it; `asks` has the fields on which something hangs, in words."""
+
+    file: str
+    name: str
+    card: ChargingCard
+    asks: Mapping[tuple[str, str], str]
+    assumed: tuple[str, ...]
+    mains_v: float
+    bonded: tuple[tuple[str, ...], ...] = ()
+
+
+class Block(NamedTuple):
+    """A part of a page: heading, a table or lines. Text and Markdown are made of the same blocks."""
+
+    head: str
+    lines: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    heads: tuple[str, ...] = ()
+    align: str = ""
+
+
+def charge_text(view: ChargeView) -> str:
+    """One screen: the answer for each pack, then every pair, the order, the port, the cautions."""
+    lines = hanging(f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C:.0f} degC", 0, 6)
+    for line in _answer(view):
+        lines += hanging(line, 2, 6)
+    return text_of(lines, _blocks(view), CAUTION)
+
+
+def charge_markdown(view: ChargeView) -> str:
+    """The same as Markdown."""
+    lines = [f"# {cell(view.name)}: charging", "", *(f"- {cell(line)}" for line in _answer(view)), ""]
+    return markdown_of(lines, _blocks(view), CAUTION)
+
+
+def text_of(lines: list[str], blocks: Sequence[Block], caution: str) -> str:
+    """A page of blocks as text of 80 columns."""
+    for block in blocks:
+        lines += ["", block.head]
+        lines += columns(block.rows, block.align, block.heads)
+        for line in block.lines:
+            lines += hanging(line, 2, 4)
+    return "\n".join([*lines, "", *hanging(caution, 0, 0)]) + "\n"
+
+
+def markdown_of(lines: list[str], blocks: Sequence[Block], caution: str) -> str:
+    """A page of blocks as Markdown."""
+    for block in blocks:
+        lines += [f"## {block.head.capitalize()}", ""]
+        heads = block.heads or ("",) * len(block.align)
+        lines += table(list(heads), [list(row) for row in block.rows])
+        lines += [*(f"- {cell(line)}" for line in block.lines), ""] if block.lines else []
+    return "\n".join([*lines, caution, ""])
+
+
+def reason_words(reason: Reason) -> str:
+    """Why a charger may not go on a pack, or what is to be known about it."""
+    found, limit = (f"{each:.2f}" if "a cell" in WORDS[reason.kind] else shown(each)
+                    for each in (reason.found, reason.limit))  # fmt: skip
+    return WORDS[reason.kind].format(found=found, limit=limit, other=reason.other)
+
+
+def _answer(view: ChargeView) -> Iterator[str]:
+    card = view.card
+    for pack in card.packs:
+        best = card.best(pack)
+        if best is None:
+            undecided = [each.charger for each in card.pairings if each.pack == pack and each.verdict == "not known"]
+            if undecided:
+                yield f"NOT YET  {pack}: whether {' or '.join(undecided)} may go on it is not known."
+            else:
+                yield f"NO   {pack}: no charger of this bike may go on it."
+        elif best.times is None:
+            yield f"YES  {pack}: {best.charger}; how long it takes is not known."
+        else:
+            yield f"YES  {pack}: {best.charger}, about {clock(best.times.full_s)}."
+    if len(card.plans) and len(card.packs) > 1:
+        plan = card.plans[0]
+        yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
+
+
+def _blocks(view: ChargeView) -> list[Block]:
+    card = view.card
+    found = [_pairs(view)]
+    said: dict[tuple[str, str], list[str]] = {}
+    for each in card.pairings:
+        if words := "; ".join(_about(view, each)):
+            said.setdefault((each.charger, words), []).append(each.pack)
+    if said:
+        lines = tuple(f"{charger} on {' and '.join(packs)}: {words}." for (charger, words), packs in said.items())
+        found.append(Block("WHY", lines))
+    if len(card.packs) > 1 and card.plans:
+        found.append(_order(view))
+    found += [_port(line) for line in card.ports]
+    found.append(Block("ADVICE", (*_limits(card, view.bonded), *ADVICE)))
+    if view.assumed:
+        found.append(Block("ASSUMED", ("; ".join(view.assumed),)))
+    return found
+
+
+def _pairs(view: ChargeView) -> Block:
+    rows = []
+    for each in view.card.pairings:
+        mostly = full = lag = energy = ""
+        if each.times is not None:
+            mostly = clock(each.times.mostly_s) if each.times.mostly_s is not None else "never"
+            full, lag = clock(each.times.full_s), f"+ {clock(each.times.lag_s)}"
+            energy = f"{(each.wall_j or 0.0) / 3600:.0f} Wh"
+        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, full, lag, energy))
+    if not rows:
+        return Block("WHICH CHARGER GOES ON WHICH PACK", ("The file lists no charger.",))
+    heads = ("charger", "pack", "", "80 %", "full", "slow cells", "mains")
+    return Block("WHICH CHARGER GOES ON WHICH PACK", (), tuple(rows), heads, "lllrrrr")
+
+
+def _about(view: ChargeView, pairing: Pairing) -> list[str]:
+    words = [reason_words(each) for each in pairing.reasons]
+    if pairing.asks:
+        words.append(f"not known: {', '.join(view.asks[key] for key in pairing.asks)}")
+    if pairing.missing is not None:
+        words.append(f"for the time {view.asks[pairing.missing]} is needed")
+    return words
+
+
+def _order(view: ChargeView) -> Block:
+    rows = []
+    for plan in view.card.plans:
+        label = "one at a time" if plan.chargers == 1 else f"{plan.chargers} at once"
+        rows.append((label, clock(plan.finish_s), _changes(plan), _who(plan)))
+    lines = []
+    if without := _without(view, view.card.plans[0]):
+        lines.append(f"These are{without}.")
+    most = max(view.card.plans, key=lambda plan: plan.chargers)
+    if most.chargers > 1:
+        watts = sum(view.card.mains_w.get(name, 0.0) for name in most.at_once)
+        lines.append(
+            f"{most.chargers} at once take {watts:.0f} W from the mains, {watts / view.mains_v:.1f} A at "
+            f"{view.mains_v:.0f} V: one socket, not a chain of extension leads, and more than the advice below allows."
+        )
+    if not all(plan.exact for plan in view.card.plans):
+        lines.append("There are too many ways to try them all: the best that was found.")
+    lines.append("No pack is moved to another charger half way.")
+    return Block("IN WHAT ORDER", tuple(lines), tuple(rows), ("", "all full", "", ""), "lrll")
+
+
+def _without(view: ChargeView, plan: Plan) -> str:
+    """Packs that have a charger and are not in a plan: they are charged through a joiner."""
+    planned = {turn.pack for turn in plan.turns}
+    rest = [name for name in view.card.packs if name not in planned and name not in view.card.unserved]
+    return f" without {' and '.join(rest)} (through the joiner)" if rest else ""
+
+
+def _changes(plan: Plan) -> str:
+    return f"{plan.changes} plug change{'' if plan.changes == 1 else 's'}"
+
+
+def _who(plan: Plan) -> str:
+    """`counter: pannier, then keel; depot: box`."""
+    chargers = dict.fromkeys(turn.charger for turn in plan.turns)
+    if plan.chargers == 1 and len(chargers) > 1:
+        return ", then ".join(f"{turn.pack} on {turn.charger}" for turn in plan.turns)
+    return "; ".join(
+        f"{name}: " + ", then ".join(turn.pack for turn in plan.turns if turn.charger == name) for name in chargers
+    )
+
+
+def _port(line: PortLine) -> Block:
+    rows = tuple(
+        (f"{clock(phase.from_s)} to {clock(phase.to_s)}", " and ".join(phase.packs)) for phase in line.course.phases
+    )
+    full = ", ".join(f"{pack} after {clock(each_s)}" for pack, each_s in line.course.full_s)
+    lines = (
+        f"{line.charger} in {line.joiner}, all packs plugged in: the lowest takes all the current until it has caught "
+        "up with the next.",
+        f"Full: {full}; {line.wall_j / 3600:.0f} Wh from the mains.",
+    )
+    return Block("THROUGH THE JOINER", lines, rows, ("", "takes current"), "ll")
+
+
+def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str]:
+    for names in bonded:
+        yield (
+            f"{' and '.join(names)} are joined for good: a charger on any of them fills them all, in the time of all "
+            "together. They are never parted for it."
+        )
+    for first, second in card.joined:
+        if any({first, second} <= {*names} for names in bonded):
+            continue
+        yield (
+            f"{first} and {second} are plainly joined: a charger on one feeds both while both are plugged in, and "
+            "takes longer. Charged apart they stand apart: measure both before they go together again."
+        )
+    celsius = card.temperature_k - ZERO_C
+    if celsius > 40.0:
+        yield f"At {celsius:.0f} degC public advice is not to charge: 40 degC is its limit."
+    yield "At 0 to 10 degC charge with half the current that the pack takes, from 10 to 40 degC with all of it."
+
+
+def charge_json(view: ChargeView) -> str:
+    """The card with everything worked out, schema `packyoke/charge/1`; numbers in SI units."""
+    card = view.card
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "temperature_k": card.temperature_k,
+        "limits": [
+            {"from_k": max(0.0, each.from_k), "to_k": each.to_k if each.to_k < 1e9 else None,
+             "current_share": each.share, "cell_v": each.cell_v}
+            for each in BANDS
+        ],
+        "packs": [
+            {"name": name, "start_fraction": card.start[name],
+             "charger": best.charger if (best := card.best(name)) is not None else None}
+            for name in card.packs
+        ],
+        "pairs": [_pair_data(view, each) for each in card.pairings],
+        "plans": [
+            {"chargers_at_once": plan.chargers, "plug_changes": plan.changes, "finish_s": plan.finish_s,
+             "mains_w": sum(card.mains_w.get(name, 0.0) for name in plan.at_once), "exact": plan.exact,
+             "turns": [turn._asdict() for turn in plan.turns]}
+            for plan in card.plans
+        ],
+        "ports": [
+            {"charger": each.charger, "joiner": each.joiner,
+             "phases": [phase._asdict() for phase in each.course.phases], "constant_s": each.course.constant_s,
+             "full_s": dict(each.course.full_s), "finish_s": each.course.finish_s, "wall_j": each.wall_j}
+            for each in card.ports
+        ],
+        "unserved": list(card.unserved),
+        "plainly_joined": [list(each) for each in card.joined],
+        "advice": list(ADVICE),
+        "assumed": list(view.assumed),
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _pair_data(view: ChargeView, each: Pairing) -> dict[str, Any]:
+    return {
+        "charger": each.charger,
+        "pack": each.pack,
+        "verdict": each.verdict,
+        "reasons": [{"kind": reason.kind, "weight": reason.weight, "text": reason_words(reason)}
+                    for reason in each.reasons],
+        "asks": [view.asks[key] for key in each.asks],
+        "to_80_s": each.times.mostly_s if each.times else None,
+        "full_s": each.times.full_s if each.times else None,
+        "slow_cells_s": each.times.lag_s if each.times else None,
+        "constant_current_to_fraction": each.times.knee_fraction if each.times else None,
+        "end_fraction": each.times.end_fraction if each.times else None,
+        "into_pack_j": each.times.energy_j if each.times else None,
+        "wall_j": each.wall_j,
+    }  # fmt: skip

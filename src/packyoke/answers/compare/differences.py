@@ -1,0 +1,185 @@
+"""What is different between two builds, and between what the check says of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from packyoke.analysis.unknowns.spans import WH_J, nominal_energy_j
+from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin, Turn
+from packyoke.core.findings import Finding, Severity
+from packyoke.model import Build, Part
+from packyoke.model.fields import field_for, file_name
+from packyoke.verdict.layout import EVERYDAY
+from packyoke.verdict.report import PackSet, PartLine, Report
+from packyoke.verdict.wording import value_words
+
+SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
+OTHER_RIDE = "The everyday ride is not the same in the two files: part of the step in kilometres is the ride's."
+KINDS = ("new", "worse", "gone", "better")
+MATTERS = 0.005
+"""A figure that moves by less, of itself, has not moved."""
+
+
+def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> CompareView | None:
+    """The second build against the first; None when they have another name and no pack or joiner in common."""
+    if old.name != new.name and not ({*old.packs} & {*new.packs} or {*old.joiners} & {*new.joiners}):
+        return None
+    turns = tuple(_turns(old_report, new_report))
+    differences = tuple(_differences(old, new))
+    other_ride = any(each.part == f"ride.{EVERYDAY}" for each in differences)
+    return CompareView(
+        old=old_report,
+        new=new_report,
+        refused=any(turn.kind in ("new", "worse") and _gravity(turn.finding) > _least(turn.before) for turn in turns),
+        differences=differences,
+        turns=turns,
+        margins=tuple(_margins(old_report, new_report)),
+        figures=tuple(_figures(old, new, old_report, new_report)),
+        notes=(OTHER_RIDE,) if other_ride else (),
+    )
+
+
+def _least(before: Finding | None) -> int:
+    return max(_gravity(before), Severity.CAUTION)
+
+
+def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[Figure]:
+    for name, unit, better, of in (
+        ("energy by the labels", "Wh", "more", lambda build, _: _label_wh(build)),
+        ("likely to be had", "Wh", "more", lambda _, report: _usable_wh(report)),
+        ("count on, everyday", "km", "more", lambda _, report: _way_km(report, 0)),
+        ("likely, everyday", "km", "more", lambda _, report: _way_km(report, 1)),
+        ("mass of the packs", "kg", "less", lambda build, _: _mass_kg(build)),
+        ("good for", "A", "more", lambda _, report: _good_for_a(report)),
+        ("asked", "A", "", lambda _, report: _asked_a(report)),
+    ):
+        yield Figure(name, unit, of(old, old_report), of(new, new_report), better)
+
+
+def _whole(report: Report) -> PackSet | None:
+    """The line of all packs together; None for a bike without packs."""
+    return max(report.sets, key=lambda each: len(each.packs), default=None)
+
+
+def _usable_wh(report: Report) -> float | None:
+    whole = _whole(report)
+    return whole.usable_wh if whole else None
+
+
+def _way_km(report: Report, place: int) -> float | None:
+    """In whole kilometres, rounded down as everywhere."""
+    whole = _whole(report)
+    return None if whole is None or whole.range_m is None else float(whole.range_m[place] // 1000)
+
+
+def _label_wh(build: Build) -> float | None:
+    found = [nominal_energy_j(pack) for pack in build.packs.values()]
+    known = [each for each in found if each is not None]
+    return sum(known) / WH_J if known and len(known) == len(found) else None
+
+
+def _mass_kg(build: Build) -> float | None:
+    found = [pack.mass_kg for pack in build.packs.values()]
+    known = [each for each in found if each is not None]
+    return sum(known) if known and len(known) == len(found) else None
+
+
+def _good_for_a(report: Report) -> float | None:
+    return report.good_for.continuous.value if report.good_for and report.good_for.continuous else None
+
+
+def _asked_a(report: Report) -> float | None:
+    return report.good_for.asked.value if report.good_for and report.good_for.asked else None
+
+
+def _differences(old: Build, new: Build) -> Iterator[Difference]:
+    yield from _fields(old, new, "build", ("region", "warmest_k", "coldest_k"))
+    yield from _fields(old.bike, new.bike, "bike")
+    for section in SECTIONS:
+        before, after = getattr(old, section), getattr(new, section)
+        for name in dict.fromkeys([*before, *after]):
+            path = (after.get(name) or before.get(name)).path
+            if name not in before or name not in after:
+                yield Difference(path, "", "" if name not in before else "there", "" if name not in after else "there")
+            else:
+                yield from _fields(before[name], after[name], path)
+
+
+def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Iterator[Difference]:
+    for attr in attrs or old.__dataclass_fields__:
+        before, after = getattr(old, attr), getattr(new, attr)
+        if attr in ("name", "path", "span", "spans") or before == after:
+            continue
+        if isinstance(before, Part) and isinstance(after, Part):
+            yield from _fields(before, after, f"{path}.{attr}")
+            continue
+        try:
+            field = field_for(path, attr)
+        except KeyError:
+            continue
+        words = [_words(value, field.kind) for value in (before, after)]
+        if words[0] != words[1]:
+            yield Difference(path, file_name(field), *words)
+
+
+def _words(value: Any, kind: str) -> str:
+    if value is None:
+        return "not known"
+    return "there" if isinstance(value, Part) else value_words(value, kind)
+
+
+def _turns(old: Report, new: Report) -> Iterator[Turn]:
+    before = {each.fingerprint: each for each in old.findings}
+    after = {each.fingerprint: each for each in new.findings}
+    found = []
+    for print_ in dict.fromkeys([*after, *before]):
+        first, second = before.get(print_), after.get(print_)
+        kind, finding = _kind(first, second), second or first
+        if kind and finding is not None:
+            found.append(Turn(kind, finding, first))
+    yield from sorted(found, key=lambda turn: (KINDS.index(turn.kind), -turn.finding.severity))
+
+
+def _kind(before: Finding | None, after: Finding | None) -> str:
+    if before is None:
+        return "new"
+    if after is None:
+        return "gone"
+    step = _gravity(after) - _gravity(before) or _beyond(before, after)
+    return "worse" if step > 0 else "better" if step < 0 else ""
+
+
+def _gravity(finding: Finding | None) -> int:
+    """How much it weighs; an accepted caution as a note."""
+    if finding is None:
+        return 0
+    return Severity.NOTE if finding.accepted else finding.severity
+
+
+def _beyond(before: Finding, after: Finding) -> float:
+    """How much further from its limit a figure stands than before; nothing when the two cannot be compared."""
+    found = (before.found, after.found, before.limit, after.limit)
+    if any(each is None for each in found) or len({each.unit for each in found if each}) != 1:
+        return 0.0
+    over = [each.found.value - each.limit.value for each in (before, after) if each.found and each.limit]
+    if after.relation in ("at least", "below"):
+        over = [-each for each in over]
+    elif after.relation not in ("", "at most"):
+        over = [abs(each) for each in over]
+    moved = over[1] - over[0]
+    largest = max(abs(each.value) for each in found if each)
+    return moved if abs(moved) > MATTERS * largest else 0.0
+
+
+def _margins(old: Report, new: Report) -> Iterator[Margin]:
+    before, after = ({each.part: each for each in report.parts} for report in (old, new))
+    for part in dict.fromkeys([*before, *after]):
+        first, second = before.get(part), after.get(part)
+        if first is None or second is None or _moved(first, second):
+            yield Margin(part, first, second)
+
+
+def _moved(first: PartLine, second: PartLine) -> bool:
+    pairs = ((first.worst, second.worst), (first.limit, second.limit), (first.back, second.back))
+    return any(abs(a.value - b.value) > MATTERS * max(abs(a.value), abs(b.value)) for a, b in pairs)

@@ -1,0 +1,225 @@
+"""Two builds side by side, on one screen: what is different, and what that brings."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, NamedTuple
+
+from packyoke.answers.check.text import CAUTIONS
+from packyoke.core.findings import Amount, Finding, shown
+from packyoke.page.columns import columns
+from packyoke.page.wrapping import hanging
+from packyoke.verdict.report import PartLine, Report
+
+SCHEMA = "packyoke/compare/1"
+MOST_MARGINS = 8
+MOST_DIFFERENCES = 12
+
+
+class Figure(NamedTuple):
+    """One figure of either build; None where it is not known or there is none. `better` is `more`, `less` or empty."""
+
+    name: str
+    unit: str
+    before: float | None
+    after: float | None
+    better: str = ""
+
+
+class Difference(NamedTuple):
+    """A line of the file that is not the same; a whole part has no field. Empty where there is none."""
+
+    part: str
+    field: str
+    before: str
+    after: str
+
+
+class Turn(NamedTuple):
+    """A finding that is new, worse, gone (as it was) or better, and what it was before."""
+
+    kind: str
+    finding: Finding
+    before: Finding | None
+
+
+class Margin(NamedTuple):
+    """A part whose current or limit is not the same."""
+
+    part: str
+    before: PartLine | None
+    after: PartLine | None
+
+
+class PriceStep(NamedTuple):
+    """What the parts cost that come, less those that go, and what of them has no price, in words."""
+
+    amount: float
+    currency: str
+    unpriced: tuple[str, ...]
+
+
+class CompareView(NamedTuple):
+    """All that is printed. `refused`: a stop or an open question that was not there before."""
+
+    old: Report
+    new: Report
+    refused: bool
+    differences: tuple[Difference, ...]
+    turns: tuple[Turn, ...]
+    margins: tuple[Margin, ...]
+    figures: tuple[Figure, ...]
+    notes: tuple[str, ...] = ()
+    price: PriceStep | None = None
+
+
+def compare_text(view: CompareView) -> str:
+    """One screen: the answer, what is different in the file, findings, figures, currents."""
+    lines = [*hanging(_answer(view), 0, 6), f"      before  {_of(view.old)}", f"      after   {_of(view.new)}"]
+    lines += _section("DIFFERENT IN THE FILE", _differences(view.differences))
+    lines += _section("FINDINGS", _turns(view))
+    figures = [[each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each)]
+               for each in view.figures]  # fmt: skip
+    if view.price is not None:
+        figures.append(["parts that come and go", "", "", f"{view.price.amount:+.2f} {view.price.currency}"])
+    lines += _section("FIGURES", columns(figures, "lrrr", ["", "before", "after", ""]))
+    if view.price is not None and view.price.unpriced:
+        lines += hanging(f"Without a price on the shelf: {', '.join(view.price.unpriced)}.", 2, 4)
+    lines += _section("CURRENTS  (worst, of what the part bears)", _margins(view.margins))
+    for note in view.notes:
+        lines += ["", *hanging(note, 0, 0)]
+    lines += ["", *hanging(CAUTIONS, 0, 0)]
+    return "\n".join(lines) + "\n"
+
+
+def _answer(view: CompareView) -> str:
+    counts = ", ".join(
+        f"{sum(turn.kind == kind for turn in view.turns)} {kind}"
+        for kind in ("new", "worse", "gone", "better")
+        if any(turn.kind == kind for turn in view.turns)
+    )
+    if view.refused:
+        brings = [turn for turn in view.turns if turn.kind in ("new", "worse")]
+        word = "STOP" if any(turn.finding.severity.word == "stop" for turn in brings) else "OPEN"
+        return f"{word}  The change brings what was not there before. Findings: {counts}."
+    if not view.differences and not view.turns:
+        return "SAME  Nothing that counts is different."
+    return f"No stop and nothing open that was not there before. Findings: {counts or 'the same'}."
+
+
+def _of(report: Report) -> str:
+    verdict = "no fault found" if report.verdict == "none-found" else report.verdict.upper()
+    return f"{report.file}: {verdict}"
+
+
+def _section(title: str, lines: Iterable[str]) -> list[str]:
+    body = [*lines]
+    return ["", title, *body] if body else []
+
+
+def _differences(differences: Sequence[Difference]) -> Iterator[str]:
+    for each in differences[:MOST_DIFFERENCES]:
+        name = each.part.partition(".")[2] or each.part
+        if not each.field:
+            what = "only after" if not each.before else "only before"
+            yield from hanging(f"{each.part.partition('.')[0]}: {name}, {what}", 2, 6)
+        else:
+            yield from hanging(f"{name}: {each.field} {each.before} -> {each.after}", 2, 6)
+    if len(differences) > MOST_DIFFERENCES:
+        yield f"  and {len(differences) - MOST_DIFFERENCES} more (--format json has them all)"
+
+
+def _turns(view: CompareView) -> Iterator[str]:
+    for turn in view.turns:
+        finding = turn.finding
+        label = (view.new if turn.kind != "gone" else view.old).label(finding.part)
+        was = ""
+        if turn.before is not None and turn.kind in ("worse", "better"):
+            was = f"; was {turn.before.severity.word}"
+            was += f", {_bare(turn.before.found)}" if turn.before.found else ""
+        figure = f", {_bare(finding.found)} (limit {_bare(finding.limit)})" if finding.found and finding.limit else ""
+        head = f"{turn.kind:<7} {finding.severity.word.upper():<8}"
+        yield from hanging(f"{head} {label}: {finding.message}{figure}{was}", 2, 19)
+
+
+def _bare(amount: Amount) -> str:
+    return f"{shown(amount.value)} {amount.unit}".rstrip()
+
+
+def _figure(value: float | None, unit: str) -> str:
+    return "?" if value is None else f"{_rounded(value)} {unit}".rstrip()
+
+
+def _rounded(value: float) -> str:
+    return f"{value:.0f}" if abs(value) >= 100 else shown(value)
+
+
+def _step(figure: Figure) -> str:
+    if figure.before is None or figure.after is None:
+        return ""
+    step = figure.after - figure.before
+    if abs(step) < 5e-4 * max(abs(figure.after), abs(figure.before)):
+        return "same"
+    sign = "+" if step > 0 else "-"
+    return f"{sign}{_rounded(abs(step))}"
+
+
+def _margins(margins: Sequence[Margin]) -> list[str]:
+    tight = sorted(margins, key=lambda each: each.after.margin if each.after else 9.0)
+    rows = [[each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)]
+            for each in tight[:MOST_MARGINS]]  # fmt: skip
+    lines = columns(rows, "lrr", ["", "before", "after"])
+    more = len(tight) - MOST_MARGINS
+    return [*lines, f"  and {more} with more room"] if more > 0 else lines
+
+
+def _line(line: PartLine | None) -> str:
+    if line is None:
+        return "-"
+    return f"{shown(line.worst.value)} of {line.limit}"
+
+
+def compare_json(view: CompareView) -> str:
+    """Everything, schema `packyoke/compare/1`."""
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "old": _report(view.old),
+        "new": _report(view.new),
+        "refused": view.refused,
+        "differences": [each._asdict() for each in view.differences],
+        "findings": [
+            {
+                "change": turn.kind,
+                "rule": turn.finding.rule,
+                "part": turn.finding.part,
+                "severity": turn.finding.severity.word,
+                "severity_before": turn.before.severity.word if turn.before else None,
+                "message": turn.finding.message,
+                "found": _amount(turn.finding.found),
+                "found_before": _amount(turn.before.found) if turn.before else None,
+                "limit": _amount(turn.finding.limit),
+                "fingerprint": turn.finding.fingerprint,
+            }
+            for turn in view.turns
+        ],
+        "parts": [
+            {"part": each.part, "before": _part(each.before), "after": _part(each.after)} for each in view.margins
+        ],
+        "figures": [each._asdict() for each in view.figures],
+        "price": view.price._asdict() if view.price else None,
+        "notes": list(view.notes),
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def _report(report: Report) -> dict[str, str]:
+    return {"file": report.file, "name": report.name, "verdict": report.verdict, "fingerprint": report.fingerprint}
+
+
+def _amount(amount: Amount | None) -> dict[str, Any] | None:
+    return {"value": amount.value, "unit": amount.unit} if amount else None
+
+
+def _part(line: PartLine | None) -> dict[str, Any] | None:
+    return {"worst_a": line.worst.value, "limit_a": line.limit.value, "margin": line.margin} if line else None

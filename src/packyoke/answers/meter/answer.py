@@ -1,0 +1,363 @@
+"""From what somebody types after `packyoke meter` to an answer ready to print."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+from packyoke.analysis.bench.as_built import Difference, differences
+from packyoke.analysis.bench.joiner_tests import (
+    InletTest,
+    LoadTest,
+    PathTest,
+    as_tested,
+    inlet_test,
+    load_test,
+    path_test,
+)
+from packyoke.analysis.bench.metering import OHMIC_SHARE, Reading, brisk_build, lowest_cut_off_v, read_voltages
+from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
+from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
+from packyoke.analysis.packs.voltages import series_count
+from packyoke.answers.meter.page import Course, MeterView
+from packyoke.answers.rundown.page import refusal_text
+from packyoke.answers.typed import WrongInput, assumed_words, pairs, quantity
+from packyoke.core.units import Kind, QuantityError, read, show
+from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown
+from packyoke.model.build import NOWHERE
+from packyoke.model.fields import field_for, field_name
+from packyoke.verdict.layout import only
+
+MOST_V = 120.0
+"""No pack of an electric bike shows more: as the build file."""
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed, as typed; empty where an option was left out."""
+
+    volts: str = ""
+    load: str = ""
+    across_inlet: str = ""
+    drops: tuple[str, ...] = ()
+    loaded: str = ""
+    today: str = ""
+
+
+@dataclass(slots=True)
+class _Notes:
+    """Readings as they go into the file, and the same as the model has them."""
+
+    today: str
+    entries: list[tuple[str, str, str, str, str]] = field(default_factory=list)
+    measured: list[Measured] = field(default_factory=list)
+
+    def add(self, path: str, what: str, text: str, value: float, at_text: str = "", at_a: float | None = None) -> None:
+        self.entries.append((self.today, path, what, text, at_text))
+        self.measured.append(
+            Measured(name=f"{what} of {path}", path="build", span=NOWHERE, spans={}, date=self.today, part=path,
+                     what=what, value=value, at_a=at_a)
+        )  # fmt: skip
+
+
+def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
+    """What readings say of a build. Raises WrongInput with a sentence for the person who typed them."""
+    if not build.packs:
+        raise WrongInput("the file describes no pack")
+    if not (typed.volts or typed.across_inlet or typed.drops or typed.loaded):
+        raise WrongInput("nothing was measured: give --volts, --across-inlet, --drop or --loaded")
+    draw = _draw(typed.load)
+    notes = _Notes(typed.today)
+    volts_v = _volts(build, typed.volts, notes) if typed.volts else {}
+    inlets = _inlet_tests(build, typed.across_inlet, volts_v, notes) if typed.across_inlet else []
+    paths = [_path_test(build, text, notes) for text in typed.drops]
+    loads = _load_tests(build, typed.loaded, volts_v, notes) if typed.loaded else []
+    tested = as_tested(build, inlets)
+    reading: Reading | None = None
+    course: Course | None = None
+    states: dict[str, StateSpan | NoState] = {}
+    filled: tuple[Key, ...] = ()
+    if volts_v:
+        case = Case(only(tested, tuple(volts_v)))
+        reading = read_voltages(case, volts_v)
+        states = {name: _state(build, name, volts) for name, volts in volts_v.items()}
+        course, filled = _course(Case(tested), reading, states, draw)
+    found = _differences(replace(build, measured=(*build.measured, *notes.measured)), notes)
+    keys, used = _asked(reading), [key for key in filled if key[1] != "cut_off_v"]
+    return MeterView(
+        build.file, build.name, reading, states, course, tuple(inlets), tuple(paths), tuple(loads), found,
+        {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys},
+        (*assumed, *_rush_assumed(tested, reading), *(assumed_words(tested, key) for key in used)),
+        tuple(notes.entries),
+        tuple(name for name in build.packs if name not in volts_v) if volts_v else (),
+    )  # fmt: skip
+
+
+def _rush_assumed(build: Build, reading: Reading | None) -> Iterator[str]:
+    """What a rush was worked out with, where nobody has said it: the worse end of its span."""
+    rushing = [each for each in (reading.crossings if reading else ()) if each.kind == "rush" and each.rush_a > 0.0]
+    if not rushing:
+        return
+    yield f"in the first moment packs have {OHMIC_SHARE:g} of their resistance"
+    brisk = brisk_build(build).packs
+    for name in dict.fromkeys(name for each in rushing for name in (each.higher, each.lower)):
+        ohm, charge_a = brisk[name].resistance_ohm, brisk[name].charge_a
+        if build.packs[name].resistance_ohm is None and ohm is not None:
+            yield f"{name}: resistance at least {show(ohm / OHMIC_SHARE, Kind.RESISTANCE)}"
+        if build.packs[name].charge_a is None and charge_a is not None:
+            yield f"{name}: may be charged with {show(charge_a, Kind.CURRENT)}, 0.2 of its capacity an hour"
+
+
+def _volts(build: Build, text: str, notes: _Notes) -> Mapping[str, float]:
+    found = {}
+    for name, value in pairs(build, text, "--volts").items():
+        found[name] = volts_of(value, f"--volts {name}")
+        notes.add(build.packs[name].path, "voltage", show_v(value), found[name])
+    return found
+
+
+def show_v(typed: str) -> str:
+    """A voltage as typed, with its unit."""
+    return f"{typed} V" if re.fullmatch(r"[0-9.]+", typed) else typed
+
+
+def volts_of(typed: str, option: str) -> float:
+    """A voltage with or without its unit, that a pack can show."""
+    if typed.lstrip().startswith(("-", "\u2212")):
+        raise WrongInput(
+            f'{option} "{typed}": below zero. The leads of the meter are the wrong way round, or the poles of the pack '
+            "are: find out which before anything is plugged in"
+        )
+    volts_v = quantity(show_v(typed), Kind.VOLTAGE, option, "57.1")
+    if volts_v > MOST_V:
+        raise WrongInput(f'{option} "{typed}": no pack of a bike shows that; above {MOST_V:.0f} V it is a slip')
+    return volts_v
+
+
+def _state(build: Build, name: str, volts_v: float) -> StateSpan | NoState:
+    """The state of charge with its honest width; none for LFP, whose voltage does not say it."""
+    pack = build.packs[name]
+    found = state_of(pack, volts_v)
+    if isinstance(found, StateSpan) and pack.chemistry in FLAT:
+        return NoState(f"the voltage of {pack.chemistry} cells does not say it")
+    return found
+
+
+def _asked(reading: Reading | None) -> dict[Key, None]:
+    if reading is None:
+        return {}
+    asks = [*(each.asks for each in reading.oddities), *(each.asks for each in reading.crossings)]
+    return {key: None for key in asks if key is not None}
+
+
+def _inlet_tests(build: Build, text: str, volts_v: Mapping[str, float], notes: _Notes) -> list[InletTest]:
+    found = []
+    for item in text.split(","):
+        name, value = _named(item, "--across-inlet", "0.3 V")
+        joiner = _joiner(build, name, "--across-inlet")
+        across_v = volts_of(value, "--across-inlet")
+        pack_v = max(volts_v.values(), default=0.0) or _lowest_pack_v(build)
+        test = inlet_test(joiner, across_v, pack_v)
+        found.append(test)
+        blocks = test.found == "blocks"
+        notes.add(joiner.path, "blocks", "yes" if blocks else "no", float(blocks))
+    return found
+
+
+def _lowest_pack_v(build: Build) -> float:
+    """The least that any pack of the bike shows: a joiner that passes it shows at least about that."""
+    found = []
+    for pack in build.packs.values():
+        try:
+            found.append(lowest_cut_off_v(pack, series_count(pack)))
+        except Unknown:
+            continue
+    if not found:
+        raise WrongInput("--across-inlet: the voltage of the pack that is plugged in is needed too: --volts NAME=54.1")
+    return min(found)
+
+
+def _joiner(build: Build, name: str, option: str) -> Joiner:
+    if not name and len(build.joiners) == 1:
+        return next(iter(build.joiners.values()))
+    return _one_of({each.casefold(): joiner for each, joiner in build.joiners.items()}, name, option, "joiner")
+
+
+def _one_of(known: Mapping[str, T], name: str, option: str, kind: str) -> T:
+    if name and name.casefold() in known:
+        return known[name.casefold()]
+    listed = f"Write {option} NAME=..., with one of: {', '.join(known)}." if known else f"The file has no {kind}."
+    raise WrongInput((f'no {kind} called "{name}". ' if name else f"{option}: which {kind}? ") + listed)
+
+
+def _named(item: str, option: str, example: str) -> tuple[str, str]:
+    name, mark, value = item.rpartition("=")
+    if not value.strip():
+        raise WrongInput(f'{option} "{item}": write for example {example}, or NAME={example}')
+    return name.strip() if mark else "", value.strip()
+
+
+def _path_test(build: Build, text: str, notes: _Notes) -> PathTest:
+    name, value = _named(text, "--drop", "0.45 V at 20 A")
+    drop_v, at_a, at_text = _at_current(value, f'--drop "{text}"', "0.45 V at 20 A")
+    if name:
+        known: dict[str, Joiner | Lead] = {each.casefold(): lead for each, lead in build.leads.items()}
+        known.update((each.casefold(), joiner) for each, joiner in build.joiners.items())
+        part = _one_of(known, name, "--drop", "joiner or lead")
+    else:
+        part = _joiner(build, "", "--drop")
+    notes.add(part.path, "drop", _split(value)[0], drop_v, at_text, at_a)
+    return path_test(Case(build), part, drop_v, at_a)
+
+
+def _load_tests(build: Build, text: str, volts_v: Mapping[str, float], notes: _Notes) -> list[LoadTest]:
+    found = []
+    for name, value in pairs(build, text, "--loaded").items():
+        if name not in volts_v:
+            raise WrongInput(f"--loaded {name}: its voltage at rest is needed too: --volts {name}=57.9")
+        load_v, at_a, at_text = _at_current(value, f"--loaded {name}", "55.1 at 20 A")
+        if load_v >= volts_v[name]:
+            raise WrongInput(
+                f"--loaded {name}: {load_v:g} V under load is not below {volts_v[name]:g} V at rest: a pack that gives "
+                "current shows less"
+            )
+        pack = build.packs[name]
+        test = load_test(pack, volts_v[name], load_v, at_a)
+        found.append(test)
+        notes.add(pack.path, "voltage under load", show_v(_split(value)[0]), load_v, at_text, at_a)
+        notes.add(pack.path, "resistance", show(test.ohm, Kind.RESISTANCE), test.ohm)
+    return found
+
+
+def _split(text: str) -> tuple[str, bool, str]:
+    """Before and after the `at`."""
+    number, *current = re.split(r"\s*(?:\bat\b|@)\s*", text.strip(), maxsplit=1)
+    return number, bool(current), current[0] if current else ""
+
+
+def _at_current(text: str, option: str, example: str) -> tuple[float, float, str]:
+    """`0.45 V at 20 A`, the volt left out or not; both above zero."""
+    number, mark, current = _split(text)
+    try:
+        found = read(f"{show_v(number)} at {current}" if mark else show_v(number), Kind.VOLTAGE_AT_CURRENT)
+    except QuantityError as error:
+        raise WrongInput(f"{option}: {error.message}. Write for example {example}") from error
+    at_a = found.second or 0.0
+    if not (0.0 < found.value <= MOST_V and 0.0 < at_a <= 1000.0):
+        raise WrongInput(f"{option}: a voltage and a current above zero are needed, for example {example}")
+    return found.value, at_a, current
+
+
+def _course(
+    case: Case, reading: Reading, states: Mapping[str, StateSpan | NoState], draw: Draw
+) -> tuple[Course | None, tuple[Key, ...]]:
+    """Who supplies first and when the packs level: under the load where they block, at rest where they do not."""
+    names = tuple(reading.volts_v)
+    if len(names) < 2 or reading.verdict != "yes":
+        return None, ()
+    at_rest = any(each.kind == "rush" for each in reading.crossings)
+    unsaid = [f"{name}: {state.reason}" for name, state in states.items() if isinstance(state, NoState)]
+    if unsaid:
+        return Course((), None, "", at_rest, "; ".join(unsaid)), ()
+    start = {name: state.likely for name, state in states.items() if isinstance(state, StateSpan)}
+    drawn = Draw(current_a=0.0) if at_rest else draw
+    try:
+        found = rundown(case, names, start=start, load=drawn, series=False)
+    except ValueError:
+        # Two ways from one pack, or an accessory on two: no tree, and nothing to run down.
+        return Course((), None, "", at_rest, "the wiring has more than one way for a current"), ()
+    if isinstance(found, Refusal):
+        return Course((), None, "", at_rest, refusal_text(found)), ()
+    levels = tuple((event.time_s, event.pack) for event in found.events if event.kind == "level")
+    words = show(found.draw.current_a, Kind.CURRENT) if found.draw.current_a else ""
+    words = words or (show(found.draw.power_w, Kind.POWER) if found.draw.power_w else "")
+    first = found.phases[0].supplying if found.phases else ()
+    return Course(levels, first, words, at_rest, ""), found.assumed
+
+
+def _draw(load: str) -> Draw:
+    if not load:
+        return AS_SET
+    for kind in (Kind.CURRENT, Kind.POWER):
+        try:
+            value = read(load, kind).value
+        except QuantityError:
+            continue
+        if value > 0.0:
+            return Draw(current_a=value) if kind is Kind.CURRENT else Draw(power_w=value)
+    raise WrongInput(f'--load "{load}": write a current or a power, for example "15 A" or "500 W"')
+
+
+def _differences(build: Build, notes: _Notes) -> tuple[tuple[str, Difference], ...]:
+    """Readings that are not as the file describes; voltages of packs at rest are looked at by themselves."""
+    case, found = Case(build), []
+    for path in dict.fromkeys(each.part for each in notes.measured):
+        mine = [each for each in differences(case, build.part(path)) if each.reading in notes.measured]
+        found += [(path, each) for each in mine if each.reading.what != "voltage"]
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Packs on the bench, without a build file, as typed."""
+
+    series: int
+    volts: str
+    joiner: str = ""
+    load: str = ""
+    capacity: str = ""
+    chemistry: str = ""
+    resistance: str = ""
+    charge: str = ""
+
+
+def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
+    """A build file of equal packs on one joiner, the voltages by their names, and what was taken for granted."""
+    values = [item.strip() for item in bench.volts.split(",")]
+    if any("=" in value for value in values):
+        raise WrongInput("--volts: without a build file give the voltages alone, with commas: 54.1,51.3")
+    if len(values) < 2 or not all(values):
+        raise WrongInput("--volts: without a build file two voltages or more are needed, with commas: 54.1,51.3")
+    if len(values) > 12:
+        raise WrongInput("--volts: at most 12 packs without a build file")
+    pack = {"series": str(bench.series), "chemistry": _word(bench.chemistry or "NMC", "packs.a", "chemistry")}
+    for key, typed, kind, unit, example in (
+        ("capacity", bench.capacity, Kind.CHARGE, "Ah", "14 Ah"),
+        ("resistance", bench.resistance, Kind.RESISTANCE, "ohm", "120 mohm"),
+        ("charge", bench.charge, Kind.CURRENT, "A", "4 A"),
+    ):
+        if typed:
+            value = quantity(typed, kind, f"--{key}", example) / (3600.0 if kind is Kind.CHARGE else 1.0)
+            pack[key] = f"{value:.9g} {unit}"
+    names = [f"pack {n}" for n in range(1, len(values) + 1)]
+    joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
+    lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
+    fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
+    lines += [f"  {name}: {{{fields}, outlet: stud socket, bms: {{charge_path: common}}}}" for name in names]
+    ends = "inlets: stud pin, outlet: stud socket"
+    lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}}}}}"]
+    lines += ["leads:", *(f"  lead {name}: {{from: {name}, to: joiner, direct: yes}}" for name in names)]
+    lines += ["  main lead: {from: joiner, to: controller, direct: yes}"]
+    amps = ""
+    if bench.load:
+        drawn = _draw(bench.load)
+        amps = f", battery_current: {drawn.current_a:.9g} A" if drawn.current_a else ""
+    lines += [f"controller: {{inlet: stud pin{amps}}}"]
+    stud = "{per_contact: 500 A, contact_resistance: 0.01 mohm, contacts: pin and socket}"
+    lines += [f"parts: {{connectors: {{stud: {stud}}}}}"]
+    taken = ["packs alike, sound, and charged through their outlets"]
+    taken += [] if bench.chemistry else ["chemistry NMC"]
+    volts = ",".join(f"{name}={value}" for name, value in zip(names, values, strict=True))
+    return "\n".join([*lines, ""]), volts, tuple(taken)
+
+
+def _word(typed: str, path: str, attr: str) -> str:
+    words = field_for(path, attr).words
+    found = next((word for word in words if word.casefold() == typed.casefold()), None)
+    if found is None:
+        raise WrongInput(f'--{attr if attr != "type" else "joiner"} "{typed}": write one of {", ".join(words)}')
+    return found

@@ -1,0 +1,368 @@
+"""What a meter shows as text, as Markdown and as JSON: the answer, the number behind it, the next step."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from math import floor
+from typing import Any, NamedTuple
+
+from packyoke.analysis.bench.as_built import Difference
+from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, InletTest, LoadTest, PathTest
+from packyoke.analysis.bench.metering import Crossing, Oddity, Reading, Verdict
+from packyoke.analysis.harness.joining import AT_MOST_V
+from packyoke.analysis.packs.states import NoState, StateSpan
+from packyoke.answers.charge.page import Block, markdown_of, text_of
+from packyoke.answers.check.markdown import cell
+from packyoke.answers.meter.tests_page import (
+    INLET_WORDS,
+    difference_words,
+    inlet_words,
+    load_words,
+    path_words,
+    volts_words,
+)
+from packyoke.answers.rundown.page import clock
+from packyoke.core.findings import shown
+from packyoke.page.wrapping import hanging
+
+SCHEMA = "packyoke/meter/1"
+MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
+FIND_OUT = (
+    f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
+    "near the voltage of the pack it is plain or has failed. See first that its voltage is there at the outlet of the "
+    "joiner: a pack asleep or a loose plug reads as if it blocked. Give what you read:  --across-inlet 0.3V"
+)
+OFF = " A meter or a charger that is a little off shows as much too."
+REST = "let both rest for half an hour and measure again."
+CAUTION = (
+    "Leads, connectors and ceilings are not judged here: packyoke check does that. Lithium packs can burn and high "
+    "current arcs; the makers' instructions and a qualified person decide."
+)
+
+
+class Course(NamedTuple):
+    """When packs level: at which times, who supplies first, at which load; or `why_not`."""
+
+    levels: tuple[tuple[float, str], ...]
+    first: tuple[str, ...] | None
+    load: str
+    at_rest: bool
+    why_not: str
+
+
+class MeterView(NamedTuple):
+    """Everything that readings say; `records` are the readings in the words of a build file."""
+
+    file: str
+    name: str
+    reading: Reading | None
+    states: Mapping[str, StateSpan | NoState]
+    course: Course | None
+    inlets: tuple[InletTest, ...]
+    paths: tuple[PathTest, ...]
+    loads: tuple[LoadTest, ...]
+    differences: tuple[tuple[str, Difference], ...]
+    asks: Mapping[tuple[str, str], str]
+    assumed: tuple[str, ...]
+    records: tuple[tuple[str, str, str, str, str], ...]
+    left_out: tuple[str, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """No for a part that has failed, whatever the voltages say."""
+        if any(_failed(each) for each in self.inlets) or any(each.found == "gate drive dead" for each in self.paths):
+            return "no"
+        voltages = self.reading.verdict if self.reading is not None else "yes"
+        return "not yet" if voltages == "yes" and any(each.found == "too much" for each in self.paths) else voltages
+
+
+def meter_text(view: MeterView) -> str:
+    """One screen."""
+    lines: list[str] = []
+    head, *rest = _answer(view)
+    lines += hanging(f"{MARKS[view.verdict]:<3}  {head}", 0, 5)
+    for line in rest:
+        lines += hanging(line, 5, 5)
+    for line in _next(view):
+        lines += hanging(f"do   {line}", 0, 5)
+    return text_of(lines, _blocks(view), CAUTION)
+
+
+def meter_markdown(view: MeterView) -> str:
+    """The same as Markdown."""
+    head, *rest = _answer(view)
+    lines = [f"# {cell(view.name)}", "", f"**{MARKS[view.verdict]}** {cell(head)}", ""]
+    lines += [*(f"- {cell(line)}" for line in rest), *(f"- **do** {cell(line)}" for line in _next(view)), ""]
+    return markdown_of(lines, _blocks(view), CAUTION)
+
+
+def _failed(test: InletTest) -> bool:
+    return test.found == "leaks" or (test.found == "plain or failed" and test.described is False)
+
+
+def _answer(view: MeterView) -> list[str]:
+    """The answer, then the numbers behind it."""
+    said: list[str] = []
+    for test in view.inlets:
+        if _failed(test):
+            said.append(f"{test.joiner} has failed: plug nothing into it. {test.volts_v:g} V across its empty inlet: "
+                        f"{INLET_WORDS[test.found]}.")  # fmt: skip
+    for path in view.paths:
+        if path.found == "gate drive dead":
+            said.append(f"{path.part.name}: {shown(path.drop_v)} V at {shown(path.at_a)} A over one path: its gate "
+                        f"drive is dead, {shown(path.drop_v * path.at_a)} W of heat in it.")  # fmt: skip
+    reading = view.reading
+    if reading is None:
+        fine = "nothing measured forbids it." if view.verdict == "yes" else "not all is as described."
+        return said or [fine, "Whether packs may go together now is said when  --volts  are given."]
+    names = tuple(reading.volts_v)
+    who = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    if len(names) == 1:
+        said.append(f"{who} by itself: nothing to join." if reading.verdict == "yes" else f"do not plug {who} in yet.")
+    elif reading.verdict == "yes":
+        said.append("The voltages alone would allow it." if said else f"{who} may be plugged together now.")
+    else:
+        said.append(f"do not plug {who} together{' yet' if reading.verdict == 'not yet' else ''}.")
+    said += [oddity_words(each, reading.volts_v[each.pack], view.asks) for each in reading.oddities]
+    said += [line for each in reading.crossings if (line := crossing_words(each, view))]
+    return list(dict.fromkeys(said))
+
+
+def oddity_words(odd: Oddity, volts_v: float, asks: Mapping[tuple[str, str], str]) -> str:
+    """A reading that does not go with its pack, in a sentence."""
+    limit, found = shown(odd.limit_v), shown(volts_v)
+    if odd.counts:
+        like = " or ".join(f"{count} in series (full at {shown(full)} V)" for count, full in odd.counts[:3])
+        like = f" It looks like {like}: its label or the file may be wrong."
+    else:
+        like = ""
+    return {
+        "unsound": f"{odd.pack} is {odd.other}: do not use it.",
+        "not known": f"{asks.get(odd.asks or ('', ''), odd.pack)} is not known: nothing to hold {found} V against.",
+        "nothing there": f"{odd.pack} shows {found} V: asleep, tripped, or its fuse is open; its cells are not what is "
+        "measured.",
+        "above full": f"{odd.pack} shows {found} V, and {limit} V is full.{like or OFF}",
+        "nearly empty": f"{odd.pack} shows {found} V, hardly more than the {limit} V at which its protection opens: it "
+        "is empty, or nearly.",
+        "below cut-off": f"{odd.pack} shows {found} V, and below {limit} V its protection opens: cells that were so "
+        f"low for long can be damaged inside.{like}",
+        "one group less": f"{odd.pack} stands one cell ({limit} V) below {odd.other}: if both came off their chargers, "
+        "a group of cells may be dead. Charge it and see whether it comes up.",
+    }[odd.kind]
+
+
+def crossing_words(each: Crossing, view: MeterView) -> str:
+    """What happens between two packs, in a sentence; empty where there is nothing to say."""
+    if each.kind == "blocks":
+        blocks = f"{each.joiner} blocks{_how_known(each.joiner, view)}"
+        if each.difference_v <= 0.0:
+            return f"{blocks}: {each.higher} and {each.lower} are level and share."
+        apart = f"{each.lower}, {volts_words(each.difference_v)} lower, helps when that has come down to it"
+        return f"{blocks}: {each.higher} supplies first, {apart}."
+    if each.kind == "turns":
+        return f"{each.joiner} has one of {each.higher} and {each.lower} on at a time."
+    if each.kind == "two ways":
+        return f"{each.higher} and {each.lower} are joined in more than one way: how much flows is not worked out."
+    if each.kind == "unequal":
+        return f"{each.higher} and {each.lower} are not full at the same voltage: they never go together."
+    if each.kind == "not known":
+        asks = view.asks.get(each.asks or ("", ""), "something")
+        return f"{asks} is not known, and on it hangs how {each.higher} and {each.lower} go together."
+    if each.kind == "apart":
+        return f"{each.higher} and {each.lower} do not meet."
+    apart = f"{each.higher} and {each.lower} are {volts_words(each.difference_v)} apart, {each.joiner} is plain:"
+    if each.allowed_v <= 0.0:
+        return f"{apart} no current may enter the outlet of {each.lower}."
+    amps = f" ({shown(each.limit_a)} A)"
+    by = {
+        "practice": "good practice",
+        "bond": "the file, where they are joined for good",
+        each.lower: f"what {each.lower} may be charged with{amps}",
+    }.get(each.limited_by, f"what {each.limited_by} bears{amps}")
+    words = f"{apart} at most {floor(100 * each.allowed_v) / 100:g} V by {by}."
+    if each.rush_a > 0.0:
+        words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} at once."
+    if each.verdict == "yes":
+        words += " These two may be joined."
+    if each.verdict == "yes" and each.slow_a is not None and each.rush_a > each.slow_a:
+        words += f" That is more than the {shown(each.slow_a)} A of gentle charging."
+    return words
+
+
+def _how_known(joiner: str, view: MeterView) -> str:
+    return ", as tested" if any(test.joiner == joiner for test in view.inlets) else " as described"
+
+
+def _next(view: MeterView) -> list[str]:
+    """What to do now."""
+    return list(dict.fromkeys(_steps(view)))
+
+
+def _steps(view: MeterView) -> Iterator[str]:
+    reading = view.reading
+    if any(_failed(each) for each in view.inlets) or any(each.found == "gate drive dead" for each in view.paths):
+        yield "Fit another joiner and test it before it is used."
+    for path in view.paths:
+        if path.found == "too much":
+            watts_w = (path.drop_v - (path.described_v or 0.0)) * path.at_a
+            yield (f"Unplug all packs, find where {path.part.name} drops so much ({shown(watts_w)} W too much at "
+                   f"{shown(path.at_a)} A): feel along it, pull at each joint, look at the print of the wire. Mend it "
+                   "and measure again.")  # fmt: skip
+    if reading is None:
+        return
+    kinds = {each.kind for each in reading.oddities}
+    if "nothing there" in kinds:
+        yield "Wake the pack (button, key, charger), look at its fuse, and measure again."
+    if "above full" in kinds:
+        yield "Leave it unplugged; find out which pack it is, and hold the meter against another one."
+    for odd in reading.oddities:
+        if odd.kind == "nearly empty":
+            yield f"Charge {odd.pack} by itself before the ride."
+    if "below cut-off" in kinds:
+        yield "Do not charge it and do not join it: its maker or a qualified person decides."
+    for each in reading.crossings:
+        if each.kind == "not known":
+            unsaid = each.asks is not None and each.asks[1] == "type"
+            yield FIND_OUT if unsaid else f"Find out {view.asks.get(each.asks or ('', ''), '')}."
+        elif each.kind == "two ways":
+            yield "Take all but one of the ways between them out, and measure again."
+        elif each.kind == "rush" and each.verdict == "no" and each.allowed_v <= 0.0:
+            yield "Fit a joiner that blocks."
+        elif each.kind == "rush" and view.verdict == "yes":
+            yield f"Plug {each.higher} and {each.lower} together now: later these voltages no longer hold."
+    if not any(map(_failed, view.inlets)):
+        yield from _levelling(reading)
+    untested = [each.joiner for each in reading.crossings if each.kind == "blocks"]
+    untested = [name for name in dict.fromkeys(untested) if name not in {test.joiner for test in view.inlets}]
+    if untested and view.verdict == "yes":
+        yield f"Blocking parts fail without a sign. Not tested today: {', '.join(untested)}. {FIND_OUT}"
+
+
+def _levelling(reading: Reading) -> Iterator[str]:
+    """How packs that are too far apart get near: one line for each that is too low, none for one that is not right."""
+    wrong = {each.pack for each in reading.oddities if each.verdict != "caution"}
+    apart = [each for each in reading.crossings if each.kind == "rush" and each.verdict == "no" and each.allowed_v > 0.0
+             and not {each.higher, each.lower} & wrong]  # fmt: skip
+    for name in dict.fromkeys(each.lower for each in apart):
+        mine = [each for each in apart if each.lower == name]
+        ways = []
+        charge = _common([each.charge_to_v for each in mine])
+        if charge is not None:
+            ways.append(f"charge {name} by itself to {_ceiled(charge[0])} to {_floored(charge[1])} V")
+        for each in mine:
+            if each.ride_to_v is not None:
+                low, high = _ceiled(each.ride_to_v[0]), _floored(each.ride_to_v[1])
+                ways.append(f"ride {each.higher} by itself down to {low} to {high} V")
+        if ways:
+            said = ", or ".join(ways)
+            yield f"{said[:1].upper()}{said[1:]}; {REST}"
+
+
+def _common(windows: Sequence[tuple[float, float] | None]) -> tuple[float, float] | None:
+    """What lies in all windows; None where nothing does."""
+    known = [each for each in windows if each is not None]
+    if not known or len(known) < len(windows):
+        return None
+    low, high = max(each[0] for each in known), min(each[1] for each in known)
+    return (low, high) if low <= high else None
+
+
+def _ceiled(volts_v: float) -> str:
+    return f"{-(-round(volts_v * 1000) // 100) / 10:.1f}"
+
+
+def _floored(volts_v: float) -> str:
+    return f"{(round(volts_v * 1000) // 100) / 10:.1f}"
+
+
+def _blocks(view: MeterView) -> list[Block]:
+    found = []
+    if view.reading is not None:
+        volts_v = view.reading.volts_v
+        rows = tuple((name, volts_words(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
+        lines = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
+        found.append(Block("THE PACKS", lines, rows, ("", "at rest", "charged"), "lrl"))
+    if view.course is not None:
+        found.append(Block("WHEN THEY LEVEL", (_course_words(view.course),)))
+    tests = [*map(inlet_words, view.inlets), *map(path_words, view.paths), *map(load_words, view.loads)]
+    if tests:
+        found.append(Block("TESTED", tuple(tests)))
+    if view.assumed:
+        found.append(Block("ASSUMED", ("; ".join(view.assumed),)))
+    return found
+
+
+def _state_words(state: StateSpan | NoState) -> str:
+    if isinstance(state, NoState):
+        return f"not said: {state.reason}"
+    return f"{100 * state.low:.0f} to {100 * state.high:.0f} %, likely {100 * state.likely:.0f} %"
+
+
+def _course_words(course: Course) -> str:
+    if course.why_not:
+        return f"Not worked out: {course.why_not}."
+    if course.at_rest:
+        return (f"At rest less than 10 mA flows between them after {clock(course.levels[-1][0])}." if course.levels
+                else "At rest they are level.")  # fmt: skip
+    load = f" at {course.load}" if course.load else ""
+    first = " and ".join(course.first or ()) or "nobody"
+    later = ", ".join(f"{pack} helps after {clock(time_s)}" for time_s, pack in course.levels if pack)
+    return f"Ridden{load}: {first} first{'; ' + later if later else ''}. An estimate from typical cells."
+
+
+def meter_json(view: MeterView) -> str:
+    """Everything, schema `packyoke/meter/1`; numbers in SI units."""
+    reading = view.reading
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "answer": view.verdict,
+        "because": _answer(view),
+        "do": _next(view),
+        "packs": [
+            {"name": name, "rest_v": volts, **_state_data(view.states[name])}
+            for name, volts in (reading.volts_v.items() if reading is not None else ())
+        ],
+        "oddities": [
+            {"kind": each.kind, "pack": each.pack, "answer": each.verdict, "limit_v": each.limit_v,
+             "series_that_fit": [count for count, _ in each.counts]}
+            for each in (reading.oddities if reading is not None else ())
+        ],
+        "pairs": [
+            {"higher": each.higher, "lower": each.lower, "kind": each.kind, "answer": each.verdict,
+             "joiner": each.joiner, "apart_v": each.difference_v,
+             "allowed_v": each.allowed_v if each.kind == "rush" else None,
+             "rush_a": each.rush_a if each.kind == "rush" else None,
+             "limited_by": each.limited_by, "asks": view.asks.get(each.asks or ("", ""))}
+            for each in (reading.crossings if reading is not None else ())
+        ],
+        "practice_v": AT_MOST_V,
+        "levels": [{"time_s": time_s, "pack": pack} for time_s, pack in (view.course.levels if view.course else ())],
+        "supplies_first": list(view.course.first or ()) if view.course else [],
+        "inlets": [test._asdict() for test in view.inlets],
+        "paths": [
+            {"part": test.part.path, "drop_v": test.drop_v, "at_a": test.at_a, "found": test.found,
+             "described_v": test.described_v, "like": str(test.like) if test.like is not None else None}
+            for test in view.paths
+        ],
+        "loads": [
+            {"pack": test.pack, "resistance_ohm": test.ohm, "found": test.found, "described_ohm": test.described_ohm}
+            for test in view.loads
+        ],
+        "not_as_described": [difference_words(path, each) for path, each in view.differences],
+        "readings": [
+            {"date": date, "part": part, "what": what, "value": value, "at": at or None}
+            for date, part, what, value, at in view.records
+        ],
+        "left_out": list(view.left_out),
+        "assumed": list(view.assumed),
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _state_data(state: StateSpan | NoState) -> dict[str, Any]:
+    if isinstance(state, NoState):
+        return {"charged_from": None, "charged_likely": None, "charged_to": None, "why_not": state.reason}
+    return {"charged_from": state.low, "charged_likely": state.likely, "charged_to": state.high, "why_not": None}

@@ -1,0 +1,82 @@
+"""From what somebody types after `packyoke plan` to a plan ready to print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from packyoke.analysis.case import Case
+from packyoke.answers.drawn import drawing
+from packyoke.answers.plan.page import Choice, PlanView
+from packyoke.answers.typed import WrongInput
+from packyoke.making.bill import fuse_words
+from packyoke.model import Build, Fuse
+from packyoke.model.fields import field_for, field_name
+from packyoke.planning.catalogue import Stock, catalogue
+from packyoke.planning.plan import plan
+from packyoke.planning.result import Filled, NoPlan, Plan, Refusal
+from packyoke.planning.score import PREFERENCES
+from packyoke.verdict.layout import tree_lines
+from packyoke.verdict.wording import value_words
+
+VALID_DAYS = 30
+"""How long a quote holds, common practice."""
+
+
+def planned(build: Build, shop: Stock | None, prefer: str | None) -> Plan | NoPlan | Refusal:
+    """The plan of a build. Raises WrongInput for a preference that there is none of."""
+    words = [word.strip() for word in prefer.split(",")] if prefer else []
+    for word in words:
+        if word not in PREFERENCES:
+            raise WrongInput(f'--prefer "{word}": {", ".join(PREFERENCES)} can be preferred')
+    if "cost" in words and not catalogue(build, shop).priced:
+        raise WrongInput("--prefer cost: not every wire, fuse and joiner of the shop file's shelf has a price")
+    return plan(build, shop, words)
+
+
+def view(build: Build, found: Plan, today: str, written: str = "", system: str = "metric") -> PlanView:
+    """A plan with its choices in the words of the file."""
+    return PlanView(
+        file=build.file,
+        name=build.name,
+        plan=found,
+        choices=tuple(_choices(found)),
+        tree=tree_lines(Case(found.build)),
+        drawing=drawing(found.build, system),
+        system=system,
+        written=written,
+        valid=valid_until(found, date.fromisoformat(today)),
+    )
+
+
+def valid_until(found: Plan, day: date) -> str:
+    """The last day on which the prices of a bill hold (ISO 8601); empty where nothing on it has a price."""
+    priced = any(line.price_each is not None for line in found.bill)
+    return (day + timedelta(days=VALID_DAYS)).isoformat() if priced else ""
+
+
+def _choices(found: Plan) -> Iterable[Choice]:
+    """What was filled in parts of the file, and the new joiners; new leads stand in the cut list."""
+    by_part: dict[str, list[tuple[str, str]]] = {}
+    for each in found.filled:
+        by_part.setdefault(_owner(each.path), []).append(_value(each))
+    for new in found.new:
+        if new.path.startswith("joiners."):
+            joiner = found.build.joiners[new.path.partition(".")[2]]
+            like = [("like", new.like)] if new.like else [("part", new.item)]
+            at = [("place", joiner.place_name or ""), ("mount", joiner.mount or "")]
+            yield Choice(joiner.name, True, tuple(each for each in (*like, *at) if each[1]))
+    for path, values in by_part.items():
+        yield Choice(path.partition(".")[2] or path, False, tuple(values))
+
+
+def _value(each: Filled) -> tuple[str, str]:
+    """A field and its value in words; a fuse is one thing to who fits it, whatever fields it has in the file."""
+    if isinstance(each.value, Fuse):
+        return "fuse", fuse_words(each.value)
+    return field_name((each.path, each.attr)), value_words(each.value, field_for(each.path, each.attr).kind)
+
+
+def _owner(path: str) -> str:
+    section, _, rest = path.partition(".")
+    return f"{section}.{rest.partition('.')[0]}" if rest else section

@@ -1,0 +1,305 @@
+"""A plan for the bench and for the quote: what was chosen, what to buy, cut, join and set; or why there is no plan."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from typing import Any, NamedTuple
+
+from packyoke.answers.check.text import CAUTIONS, tree_text
+from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.units import Kind, show, show_gauge
+from packyoke.page.columns import columns
+from packyoke.page.drawing import Drawing
+from packyoke.page.wrapping import hanging
+from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal, Setting
+from packyoke.verdict.report import TreeLine
+
+SCHEMA = "packyoke/plan/1"
+BENCH_CAUTIONS = (
+    "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
+)
+SHARED = "The loss is that at continuous current with all packs in, shared by capacity; one alone loses more."
+NO_WAY_OUT = (
+    "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
+)
+
+
+class Choice(NamedTuple):
+    """What was chosen for one part: its name, and fields with values in the words of the file."""
+
+    part: str
+    new: bool
+    values: tuple[tuple[str, str], ...]
+
+
+class PlanView(NamedTuple):
+    """A plan with what is printed around it: where the completed build was `written`, until when prices are `valid`."""
+
+    file: str
+    name: str
+    plan: Plan
+    choices: tuple[Choice, ...]
+    tree: tuple[TreeLine, ...]
+    drawing: Drawing
+    written: str = ""
+    valid: str = ""
+    system: str = "metric"
+
+    @property
+    def open_count(self) -> int:
+        """How many findings of the completed build still wait for something that nobody knows."""
+        return sum(each.severity == Severity.OPEN for each in self.plan.left)
+
+
+def plan_text(view: PlanView) -> str:
+    """The answer, then the lists in the order of the work."""
+    plan = view.plan
+    head = "OPEN  PLAN  " if view.open_count else "PLAN  "
+    lines = hanging(f"{head}{view.name}", 0, 6) + [line for said in answer(view) for line in hanging(said, 6, 6)]
+    lines += _section("CHOSEN", [line for each in choice_lines(view) for line in hanging(each, 2, 6)])
+    lines += _section("THE HARNESS  (worst current, of what the part bears)", tree_text(view.tree))
+    lines += _section("TO BUY OR TAKE FROM THE SHELF", _bill(view))
+    lines += _section("TO CUT  (two conductors of this length each)", columns(cut_rows(view), "llrll", CUT_HEADS))
+    joints = [[lead, conductor, f"{onto}, {how}"] for lead, conductor, onto, how in joint_rows(plan.joints)]
+    lines += _section("TO JOIN", columns(joints, "lll", [*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])]))
+    lines += _section("TO SET", [f"  {each.part}: {each.what} {setting_words(each)}" for each in plan.settings])
+    lines += _section("TO WRITE ON IT", _labels(plan.labels))
+    lines += _section("STILL FOUND BY THE CHECK", [line for each in left_lines(plan) for line in hanging(each, 2, 6)])
+    lines += _section("NOTES", [line for each in plan.notes for line in hanging(each, 2, 4)])
+    lines += ["", *hanging(BENCH_CAUTIONS, 0, 0)]
+    return "\n".join(lines) + "\n"
+
+
+def _labels(labels: Sequence[str]) -> Iterator[str]:
+    """The labels of one part in one line."""
+    for part, group in groupby(labels, lambda label: label.partition(": ")[0]):
+        yield from hanging(f"{part}:  {'  |  '.join(each.partition(': ')[2] for each in group)}", 2, 6)
+
+
+def no_plan_text(file: str, name: str, found: NoPlan) -> str:
+    """Why there is no plan, and the nearest ways out."""
+    lines = hanging(f"NO PLAN  {name}", 0, 9) + hanging(file, 6, 6)
+    figure = f": {found.found}, limit {found.limit}" if found.found and found.limit else ""
+    rule = f" ({found.rule})" if found.rule else ""
+    where = "" if found.part == "build" else f"{_name(found.part)}: "
+    lines += ["", *hanging(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", 2, 4)]
+    if found.ways_out:
+        lines += ["", "WAYS OUT  (each was tried)"]
+        lines += [line for way in found.ways_out for line in hanging(way.text, 2, 4)]
+    else:
+        lines += ["", *hanging(NO_WAY_OUT, 2, 2)]
+    return "\n".join([*lines, "", *hanging(CAUTIONS, 0, 0)]) + "\n"
+
+
+def refusal_text(refusal: Refusal) -> str:
+    """What has to be told before anything can be planned."""
+    said = f"{refusal.text}. {refusal.do}".strip()
+    return said if said.endswith(".") else f"{said}."
+
+
+def answer(view: PlanView) -> Iterator[str]:
+    """Whether it passes, how sure it is that nothing is better, where it is written."""
+    plan = view.plan
+    settled = len(plan.left) - view.open_count
+    if view.open_count:
+        what = f"{view.open_count} thing{'s' if view.open_count > 1 else ''}"
+        yield f"It does not pass yet: {what} to find out, listed below. Do not build it before that."
+    if settled:
+        found = "1 caution is" if settled == 1 else f"{settled} cautions are"
+        yield f"{found} left that no choice here settles, listed below."
+    if not plan.left:
+        yield "The completed build passes the check."
+    if not plan.filled and not plan.new:
+        yield "The file leaves nothing to plan: it stays as it is."
+    else:
+        figures = objective_words(plan.objective)
+        yield f"Proved best: {figures}." if plan.proved else f"The best found, not proved: {figures}. ({plan.doubt}.)"
+        yield SHARED
+        if "cost" in plan.objective.names and plan.totals.unpriced_count:
+            yield f"Not in that sum: {plan.totals.unpriced_count} items without a price."
+        if plan.runner_up is not None:
+            other = plan.objective._replace(values=plan.runner_up.values)
+            yield f"The next best: {objective_words(other)} ({plan.runner_up.about})."
+        if not view.written:
+            yield "Nothing was written; --write NEW.yaml writes the completed build."
+    yield view.file
+
+
+def setting_words(setting: Setting) -> str:
+    """The value to program: `18 A`, `none`."""
+    return "none" if setting.what.startswith("braking") and setting.value.value == 0 else str(setting.value)
+
+
+def left_lines(plan: Plan) -> Iterator[str]:
+    """What the check still finds in the completed build."""
+    for each in plan.left:
+        yield f"{each.severity.word.upper()}  {_name(each.part)}: {each.message} ({each.rule})"
+
+
+def objective_words(objective: Objective) -> str:
+    """The figures by which it was chosen: `no findings, 0.092 kg of copper, 9.45 W lost, 30 joints to solder`."""
+    words = {
+        "findings": lambda value: f"{value:.0f} findings" if value else "no findings",
+        "cost": lambda value: f"{value:.2f} {objective.units[objective.names.index('cost')]} of parts",
+        "copper": lambda value: f"{shown(value)} kg of copper",
+        "loss": lambda value: f"{shown(value)} W lost",
+        "joints": lambda value: f"{value:.0f} joints to solder",
+    }
+    return ", ".join(words[name](value) for name, value in zip(objective.names, objective.values, strict=True))
+
+
+def _section(title: str, lines: Iterable[str]) -> list[str]:
+    body = [*lines]
+    return ["", title, *body] if body else []
+
+
+def choice_lines(view: PlanView) -> Iterator[str]:
+    """What was chosen, a line for each part."""
+    for choice in view.choices:
+        values = ", ".join(f"{field} {value}" for field, value in choice.values)
+        yield f"{choice.part}{' (new)' if choice.new else ''}: {values}".rstrip(": ")
+
+
+BILL_HEADS = ["how much", "what", "each", "amount", "work", "stock"]
+CUT_HEADS = ["lead", "wire", "length", "marks", "way"]
+JOINT_HEADS = ["lead", "conductor", "onto", "how"]
+
+
+def bill_rows(bill: Sequence[BillLine]) -> list[list[str]]:
+    """Quantity, item, price for one, amount, minutes, and what the stock lacks."""
+    rows = []
+    for line in bill:
+        quantity = f"{line.quantity:.2f} m" if line.unit == "m" else f"{line.quantity:.0f}"
+        about = "" if line.about in ("", line.item) else f" ({line.about})"
+        price = "" if line.price_each is None else f"{line.price_each:.2f}"
+        amount = "" if line.amount is None else f"{line.amount:.2f}"
+        work = "" if line.minutes_s is None else f"{line.minutes_s * line.quantity / 60:.0f} min"
+        lacks = f"{shown(line.short)}{' m' if line.unit == 'm' else ''} to order" if line.short else ""
+        rows.append([quantity, f"{line.item}{about}", price, amount, work, lacks or _off_shelf(line)])
+    return rows
+
+
+def _off_shelf(line: BillLine) -> str:
+    return "" if line.on_shelf else "to buy"
+
+
+def total_words(plan: Plan) -> list[str]:
+    """The sum, what it leaves out, and the work."""
+    totals, words = plan.totals, []
+    if totals.currency:
+        words.append(f"Parts: {totals.amount:.2f} {totals.currency}")
+    if totals.unpriced_count:
+        words.append(f"{totals.unpriced_count} items without a price")
+    if totals.minutes_s:
+        words.append(f"fitting them: {totals.minutes_s / 60:.0f} min")
+    if totals.untimed_count and totals.minutes_s:
+        words.append(f"{totals.untimed_count} items without minutes")
+    return words
+
+
+EXCLUSIONS = (
+    "Not in it: packs, chargers and the controller, what the file gives already, fuse holders, caps, sleeves and "
+    "clamps, the hourly rate, tests and ride, delivery, taxes, disposal."
+)
+
+
+def bill_table(bill: Sequence[BillLine]) -> tuple[list[str], list[list[str]]]:
+    """Heads and rows; without prices only how much, what, and what the stock lacks."""
+    rows = bill_rows(bill)
+    if any(line.price_each is not None for line in bill):
+        return BILL_HEADS, rows
+    return [BILL_HEADS[0], BILL_HEADS[1], BILL_HEADS[5]], [[row[0], row[1], row[5]] for row in rows]
+
+
+def bill_notes(plan: Plan, valid: str, exclusions: str = EXCLUSIONS) -> list[str]:
+    """The total, until when the prices hold (empty: there are none), and what is not in it."""
+    until = [f"Prices hold until {valid}."] if valid else []
+    return [f"{'; '.join(total_words(plan))}.", *until, exclusions] if plan.bill else []
+
+
+def _bill(view: PlanView) -> Iterator[str]:
+    heads, rows = bill_table(view.plan.bill)
+    yield from columns(rows, "rlrrrl" if len(heads) > 3 else "rll", heads)
+    for each in bill_notes(view.plan, view.valid):
+        yield from hanging(each, 2, 2)
+
+
+def cut_rows(view: PlanView) -> list[list[str]]:
+    """Lead, wire, length, marks at the ends, the way it takes."""
+    return [
+        [each.lead, _wire(each),
+         show(each.length_m, Kind.LENGTH, view.system) if each.length_m is not None else "measure it",
+         f"{each.source} / {each.target}", ", ".join(each.way)]
+        for each in view.plan.pieces if each.planned
+    ]  # fmt: skip
+
+
+def _wire(piece: Piece) -> str:
+    gauge = show_gauge(piece.gauge.family, piece.gauge.size) if piece.gauge is not None else "?"
+    return f"{gauge} {piece.insulation or ''}".rstrip()
+
+
+def joint_rows(joints: Sequence[Joint]) -> list[list[str]]:
+    """Lead, conductor, what it goes onto and how; both conductors of an end in one line where they are joined alike."""
+    rows = []
+    for (lead, end, at), group in groupby(joints, lambda each: (each.lead, each.end, each.at)):
+        each = list(group)
+        if end == "fuse":
+            rows.append([lead, "plus", f"fuse {each[0].connector} at {at}", each[0].method])
+        elif len({(one.contact, one.method) for one in each}) == 1:
+            rows.append([lead, "plus, minus", f"{each[0].connector} at {at}", each[0].method])
+        else:
+            rows += [[lead, one.conductor, f"{one.connector} {one.contact} at {at}", one.method] for one in each]
+    return rows
+
+
+def _name(path: str) -> str:
+    return path.partition(".")[2] or path
+
+
+def plan_json(view: PlanView) -> str:
+    """Everything, schema `packyoke/plan/1`; numbers in SI units, money as in the shop file."""
+    plan = view.plan
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "written": view.written or None,
+        "prices_valid_until": view.valid or None,
+        "passes": not view.open_count,
+        "proved": plan.proved,
+        "doubt": plan.doubt,
+        "objective": _objective(plan.objective),
+        "runner_up": {**_objective(plan.objective._replace(values=plan.runner_up.values)),
+                      "about": plan.runner_up.about} if plan.runner_up else None,
+        "choices": [{"part": each.part, "new": each.new, "values": dict(each.values)} for each in view.choices],
+        "cut": [{**each._asdict(), "gauge": str(each.gauge) if each.gauge else None} for each in plan.pieces],
+        "joints": [each._asdict() for each in plan.joints],
+        "bill": [each._asdict() for each in plan.bill],
+        "totals": plan.totals._asdict(),
+        "settings": [{"part": each.part, "what": each.what, **_amount(each.value)} for each in plan.settings],
+        "labels": list(plan.labels),
+        "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
+        "notes": list(plan.notes),
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def no_plan_json(file: str, name: str, found: NoPlan) -> str:
+    """Why there is none, schema `packyoke/plan/1`."""
+    data = {
+        "schema": SCHEMA, "file": file, "name": name, "constraint": found.constraint, "part": found.part,
+        "rule": found.rule or None, "found": _amount(found.found) if found.found else None,
+        "limit": _amount(found.limit) if found.limit else None, "ways_out": [each.text for each in found.ways_out],
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def _objective(objective: Objective) -> dict[str, Any]:
+    return {"names": list(objective.names), "units": list(objective.units), "values": list(objective.values)}
+
+
+def _amount(amount: Amount) -> dict[str, Any]:
+    return {"value": amount.value, "unit": amount.unit, "note": amount.note}

@@ -1,0 +1,66 @@
+"""From what somebody types after `packyoke range --route` to a route ready to print; tracks that rides name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.ride.named import rides_of
+from packyoke.analysis.ride.pieces import Route, route_of
+from packyoke.analysis.ride.reach_on_route import Routed, routed
+from packyoke.answers.range.answer import sets_to_answer
+from packyoke.answers.range.route_page import RouteView
+from packyoke.answers.rundown.page import refusal_text
+from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, ride_name
+from packyoke.model import Build
+from packyoke.model.track import Track
+
+
+def view(
+    build: Build, track: Track, *, rides: Sequence[str] = (), packs: Sequence[str] = (), cold: str | None = None,
+    health: str | None = None, system: str = "metric",
+) -> RouteView:  # fmt: skip
+    """A route with each set of packs. Raises WrongInput with a sentence for the person who typed it."""
+    if not build.packs:
+        raise WrongInput("the file describes no pack")
+    if len(rides) > 1:
+        raise WrongInput("--route takes one --ride")
+    route = way(track)
+    ride = ride_name(build, rides[0]) if rides else rides_of(build)[0]
+    sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or sets_to_answer(build)
+    air_k, health_fraction = air(cold), health_share(health)
+    case = Case(build)
+    found = tuple(
+        (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets
+    )
+    if not any(isinstance(each, Routed) for _, each in found):
+        raise WrongInput(next(refusal_text(each) for _, each in found if isinstance(each, Refusal)))
+    keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
+    assumed = tuple(assumed_words(build, key) for key in keys)
+    return RouteView(build.file, build.name, ride, route, found, system, assumed)
+
+
+def way(track: Track) -> Route:
+    """A track as a route. Raises WrongInput where it goes nowhere."""
+    route = route_of(track)
+    if not route.pieces:
+        raise WrongInput(f"{track.file}: all its points are one place")
+    return route
+
+
+def with_tracks(build: Build, read: Callable[[str], Track]) -> Build:
+    """The build with the hills of the tracks that its rides name. Raises WrongInput where they have no heights."""
+    rides = dict(build.rides)
+    for name, ride in build.rides.items():
+        if ride.gpx is None or ride.hills_fraction is not None:
+            continue
+        route = way(read(ride.gpx))
+        if route.climb_m is None:
+            raise WrongInput(
+                f"ride.{name}.gpx: the climb of {ride.gpx} is not known, for it has no heights on "
+                f"{100 * route.without_elevation_fraction:.0f} % of the way. Write  hills:  instead"
+            )
+        rides[name] = replace(ride, hills_fraction=route.climb_m / route.distance_m)
+    return replace(build, rides=rides) if rides != build.rides else build

@@ -1,0 +1,253 @@
+"""A route with each set of packs: whether it gets there, what is left, who carries where; text, HTML and JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
+from typing import Any, NamedTuple
+from xml.etree import ElementTree as ET
+
+from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.ride.on_route import Along
+from packyoke.analysis.ride.pieces import Route
+from packyoke.analysis.ride.reach_on_route import Routed
+from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
+from packyoke.core.findings import clean
+from packyoke.core.units import Kind, show
+from packyoke.page.chart import Axis, Line, line_chart
+from packyoke.page.columns import columns
+from packyoke.page.elements import add, add_table, new_page, written
+from packyoke.page.wrapping import hanging
+
+SCHEMA = "packyoke/route/1"
+CHART_COLUMNS = 48
+ENDS = {
+    "controller cuts": "the controller cuts",
+    "no pack left": "the last pack drops out",
+    "cannot deliver": "the packs cannot give what the way asks",
+}
+CAUTION = (
+    "An estimate, not a promise: rider, wind, tyres, cold and age decide, and nobody slows down here where the packs "
+    "sag. Packs are taken as full, and those of the other sets as left at home. Leads, contacts and joiners are not "
+    "judged here: packyoke check does that."
+)
+
+
+class RouteView(NamedTuple):
+    """A route with what is printed around it. `system`: metric or us."""
+
+    file: str
+    name: str
+    ride: str
+    route: Route
+    sets: tuple[tuple[tuple[str, ...], Routed | Refusal], ...]
+    system: str
+    assumed: tuple[str, ...]
+
+    @property
+    def told_by(self) -> Routed:
+        """The first set that has figures."""
+        return next(found for _, found in self.sets if isinstance(found, Routed))
+
+    @property
+    def answered(self) -> bool:
+        """Whether some set gets there, counted with the careful figure."""
+        return any(isinstance(found, Routed) and found.arrives for _, found in self.sets)
+
+
+def route_text(view: RouteView) -> str:
+    """One screen: the way, what is left with each set, who carries where, the profile."""
+    told = view.told_by
+    lines = [
+        *hanging(f"{clean(view.name)}: {clean(view.route.file)}, ride {clean(view.ride)}", 0, 2),
+        *(line for said in _way(view) for line in hanging(said, 2, 2)),
+        "",
+        *columns(_rows(view), "lll", ["packs", "count on", "likely"]),
+        "",
+        *hanging(f"WHO CARRIES WHERE  (likely, with {_plus(told.packs)})", 0, 2),
+        *(line for said in _stretches(view) for line in hanging(said, 2, 6)),
+        "",
+        "THE WAY  (height; then the part of each pack, the darker the more)",
+        *_chart(view),
+    ]
+    if view.assumed:
+        lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
+        lines += hanging("; ".join(view.assumed), 2, 4)
+    lines += hanging("What the ride itself is counted with: packyoke range.", 2, 2)
+    return "\n".join([*lines, "", *hanging(CAUTION, 0, 0)]) + "\n"
+
+
+def _far(metres: float, system: str) -> str:
+    unit, size = ("mi", 1609.344) if system == "us" else ("km", 1000.0)
+    return f"{metres / size:.1f} {unit}"
+
+
+def _plus(packs: Sequence[str]) -> str:
+    return " + ".join(clean(name) for name in packs)
+
+
+def _way(view: RouteView) -> Iterator[str]:
+    route, told = view.route, view.told_by
+    unit = "ft" if view.system == "us" else "m"
+    factor = 1 / 0.3048 if view.system == "us" else 1.0
+    if route.climb_m is not None and route.descent_m is not None:
+        hills = f"{route.climb_m * factor:.0f} {unit} up and {route.descent_m * factor:.0f} {unit} down"
+    else:
+        hills = "climb not known"
+    yield f"{_far(route.distance_m, view.system)}, {hills}, about {clock(told.likely.duration_s)} on the move."
+    taken_wh = (told.likely.energy_to_load_j + told.likely.accessories_j) / 3600
+    if told.likely.ended == "arrived":
+        yield f"It takes {taken_wh:.0f} Wh, likely."
+    if not told.heights_known:
+        share = 100 * route.without_elevation_fraction
+        yield f"{share:.0f} % of it has no heights: there the hills of the ride count, 2 to 10 m per km if it has none."
+    if route.doubtful_m > 0:
+        yield f"{route.doubtful_m:.0f} m of it are steeper than any road: look at the heights of the file."
+    if route.between_m > 50:
+        yield f"Its {route.segment_count} parts lie {_far(route.between_m, view.system)} apart, which is not counted."
+
+
+def _rows(view: RouteView) -> list[list[str]]:
+    rows = []
+    for packs, found in view.sets:
+        if isinstance(found, Refusal):
+            rows.append([_plus(packs), "not known", refusal_text(found)])
+        else:
+            rows.append([_plus(packs), _outcome(found.careful, view.system), _outcome(found.likely, view.system)])
+    return rows
+
+
+def _outcome(run: Along, system: str) -> str:
+    if run.ended == "arrived":
+        return f"{100 * _left(run):.0f} % left"
+    return f"ends at {_far(run.reached_m, system)}: {ENDS[run.ended]}"
+
+
+def _left(run: Along) -> float:
+    """What is left of all packs together, by their charge [-]."""
+    whole = [pack.energy_out_j / max(1e-9, pack.start_fraction - pack.left_fraction) for pack in run.packs]
+    if not any(pack.start_fraction - pack.left_fraction > 1e-6 for pack in run.packs):
+        return 1.0
+    known = [(size, pack.left_fraction) for size, pack in zip(whole, run.packs, strict=True) if pack.energy_out_j > 0]
+    return min(1.0, sum(size * left for size, left in known) / sum(size for size, _ in known))
+
+
+def _stretches(view: RouteView) -> Iterator[str]:
+    run = view.told_by.likely
+    for each in run.stretches:
+        names = " + ".join(clean(name) for name in each.packs) or "nobody: downhill"
+        yield f"{_far(each.from_m, view.system)} to {_far(each.to_m, view.system)}:  {names}"
+    left = ", ".join(f"{clean(pack.name)} {100 * pack.left_fraction:.0f} %" for pack in run.packs)
+    yield f"left at the end: {left}"
+
+
+def heights_m(route: Route) -> list[tuple[float, float | None]]:
+    """Height above the start along the way; None where it is not known."""
+    steps = [(piece.grade_fraction or 0.0) * piece.length_m for piece in route.pieces]
+    tops = [0.0, *accumulate(steps)]
+    found: list[tuple[float, float | None]] = [(0.0, 0.0)]
+    for piece, top_m in zip(route.pieces, tops[1:], strict=True):
+        found.append((piece.from_m + piece.length_m, None if piece.grade_fraction is None else top_m))
+    return found
+
+
+def _chart(view: RouteView) -> Iterator[str]:
+    run, points = view.told_by.likely, heights_m(view.route)
+    wide = max(6, *(len(clean(pack.name)) for pack in run.packs))
+    known = [height for _, height in points if height is not None]
+    low, high = min(known, default=0.0), max(known, default=0.0)
+    span = max(high - low, 1e-9)
+    row = ""
+    for column in range(CHART_COLUMNS):
+        at_m = view.route.distance_m * (column + 0.5) / CHART_COLUMNS
+        height = next((height for along_m, height in points if along_m >= at_m), None)
+        row += "?" if height is None else LEVELS[round((len(LEVELS) - 1) * (height - low) / span)]
+    yield f"  {'height':<{wide}} |{row}| {show(high - low, Kind.LENGTH, view.system)}"
+    for index, pack in enumerate(run.packs):
+        marks = "".join(_mark(run, view.route.distance_m * (column + 0.5) / CHART_COLUMNS, index)
+                        for column in range(CHART_COLUMNS))  # fmt: skip
+        yield f"  {clean(pack.name):<{wide}} |{marks}|"
+    yield f"  {'':<{wide}}  0{_far(view.route.distance_m, view.system):>{CHART_COLUMNS - 1}}"
+
+
+def _mark(run: Along, at_m: float, index: int) -> str:
+    column = next((each for each in run.columns if each.from_m <= at_m <= each.to_m), None)
+    return " " if column is None else LEVELS[round((len(LEVELS) - 1) * column.shares[index])]
+
+
+def route_html(view: RouteView) -> str:
+    """The page with the profile and the state of charge along the way."""
+    told = view.told_by
+    html, main = new_page(f"{clean(view.name)}: {clean(view.route.file)}")
+    add(main, "h1", f"{view.name}: {view.route.file}, ride {view.ride}")
+    for said in _way(view):
+        add(main, "p", said)
+    add_table(main, "What is left", ["packs", "count on", "likely"], _rows(view))
+    km = Axis("miles" if view.system == "us" else "km", 1 / 1609.344 if view.system == "us" else 1e-3)
+    _profile(main, view, km)
+    charge = [
+        Line(pack.name, [(0.0, pack.start_fraction), *((each.to_m, each.fractions[n]) for each in told.likely.columns)])
+        for n, pack in enumerate(told.likely.packs)
+    ]
+    add(main, "h2", f"State of charge, likely, with {_plus(told.packs)}")
+    said = "; ".join(_stretches(view))
+    main.append(line_chart("State of charge along the way", f"{said}.", km, Axis("%", 100.0, zero=True), charge))
+    carries = ET.SubElement(main, "ul")
+    for said in _stretches(view):
+        add(carries, "li", said)
+    if view.assumed:
+        add(main, "p", f"Assumed: {'; '.join(view.assumed)}")
+    add(main, "p", CAUTION)
+    return written(html)
+
+
+def _profile(main: ET.Element, view: RouteView, km: Axis) -> None:
+    points = heights_m(view.route)
+    if any(height is not None for _, height in points[1:]):
+        words = "; ".join(_way(view))
+        up = Axis("ft", 1 / 0.3048) if view.system == "us" else Axis("m")
+        add(main, "h2", "The way: height above the start")
+        main.append(line_chart("Height above the start", words, km, up, [Line("height", points)]))
+
+
+def route_json(view: RouteView) -> str:
+    """The route and the packs along it, schema `packyoke/route/1`; SI units."""
+    route = view.route
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "ride": view.ride,
+        "answered": view.answered,
+        "route": {
+            "file": route.file, "name": route.name, "distance_m": route.distance_m, "climb_m": route.climb_m,
+            "descent_m": route.descent_m, "raw_climb_m": route.raw_climb_m,
+            "without_elevation_fraction": route.without_elevation_fraction, "doubtful_m": route.doubtful_m,
+            "between_m": route.between_m, "recorded_s": route.recorded_s, "moving_s": route.moving_s,
+        },
+        "sets": [
+            {"packs": list(packs), "refused": refusal_text(found)} if isinstance(found, Refusal)
+            else {"packs": list(packs), "count_on": _along(found.careful), "likely": _along(found.likely)}
+            for packs, found in view.sets
+        ],
+        "assumed": list(view.assumed),
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def _along(run: Along) -> dict[str, Any]:
+    return {
+        "ended": run.ended,
+        "reached_m": run.reached_m,
+        "duration_s": run.duration_s,
+        "level_m": run.level_m,
+        "left_fraction": _left(run),
+        "energy_to_load_j": run.energy_to_load_j,
+        "accessories_j": run.accessories_j,
+        "peak_a": run.peak_a,
+        "peak_at_m": run.peak_at_m,
+        "packs": [pack._asdict() for pack in run.packs],
+        "stretches": [each._asdict() for each in run.stretches],
+        "columns": [each._asdict() for each in run.columns],
+    }

@@ -1,0 +1,298 @@
+"""A rundown as text for one screen, as JSON and as CSV: who supplies when, what each carries, when it ends and why."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
+
+from packyoke.analysis.discharge.course import Event, PackTally, Phase
+from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
+from packyoke.core.findings import shown
+from packyoke.core.units import Kind, show
+from packyoke.page.columns import columns
+from packyoke.page.wrapping import hanging
+
+SCHEMA = "packyoke/rundown/1"
+CHART_COLUMNS = 48
+LEVELS = " .:-=+*#%@"
+KINDS = {
+    "joins in": "{} begins",
+    "level": "{} has come level and helps",
+    "waits": "{} waits",
+    "drops out": "{} drops out: its protection opens",
+    "empty": "{} is empty",
+    "controller cuts": "the controller cuts",
+    "cannot deliver": "the load is more than {} can deliver",
+}
+REFUSALS = {
+    "not known": "{part}: {attr} is not known, and a rundown needs it",
+    "no curve": "{part}: no open-circuit curve of its chemistry is on file",
+    "no harness": "{part}: the harness is broken; packyoke check says how",
+    "two ways": "{part}: its current has two ways to the controller, and how it parts is not followed here",
+    "no common way": "{part}: these packs have no part in common that all their current passes",
+}
+
+
+class Ridden(NamedTuple):
+    """The mean of a ride: what the controller draws, how fast, and the air that the cells take."""
+
+    name: str
+    draw: Draw
+    speed_m_s: float
+    air_k: float
+
+
+class RundownView(NamedTuple):
+    """One rundown with what is printed around it."""
+
+    file: str
+    name: str
+    found: Rundown
+    others: tuple[SetLine | Refusal, ...]
+    assumed: tuple[str, ...]
+    beyond: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
+    ride: Ridden | None = None
+    refused: str = ""
+
+    def when(self, time_s: float) -> str:
+        """A moment, and on a ride how far one has come by then."""
+        return clock(time_s) if self.ride is None else f"{clock(time_s)}, {self.way(time_s)}"
+
+    def way(self, time_s: float) -> str:
+        """How far one has come by then, on the mean of the ride."""
+        km = time_s * (self.ride.speed_m_s if self.ride else 0.0) / 1000
+        return f"{km:.0f} km" if km >= 10 else f"{km:.1f} km"
+
+
+def refusal_text(refusal: Refusal) -> str:
+    """Why there is no rundown, in a sentence."""
+    return REFUSALS[refusal.reason].format(part=refusal.name, attr=refusal.field)
+
+
+def rundown_text(view: RundownView) -> str:
+    """One screen: the phases, the packs, a chart of the shares, and every set of packs in a line."""
+    found = view.found
+    lines = [
+        f"{view.name}: {' + '.join(pack.name for pack in found.packs)}",
+        *(line for said in headline(view) for line in hanging(said, 2, 8 if said[:4] == "STOP" else 2)),
+        "",
+        "WHAT HAPPENS",
+        *columns([[view.when(time_s), said] for time_s, said in happenings(found)], "rl"),
+        "",
+        "WHO SUPPLIES  (part of the current, at the start and at the end of each phase)",
+        *(line for phase in found.phases for line in _phase(phase)),
+        "",
+        "THE PACKS",
+        *columns([pack_row(pack) for pack in found.packs], "lrrrrrr",
+                 ["", "from", "to", "gave", "of its charge", "at most", "heat"]),
+    ]  # fmt: skip
+    if found.series:
+        back = any(amps < 0.0 for each in found.series for amps in each.currents_a)
+        charged = "; < is charged by the others" if back else ""
+        lines += ["", f"OVER TIME  (share of each pack: the darker the more; @ is all of it{charged})", *_chart(found)]
+    if len(view.others) > 1:
+        lines += ["", "EVERY SET OF PACKS"]
+        lines += columns([set_row(each) for each in view.others if isinstance(each, SetLine)], "lrrl")
+        lines += [f"  {refusal_text(each)}" for each in view.others if isinstance(each, Refusal)]
+    if view.assumed:
+        lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
+        lines += hanging("; ".join(view.assumed), 2, 4)
+    lines += ["", *hanging(CAUTION, 0, 0)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+WORTH_SAYING_J = 3600.0
+BY_THE_MEAN = "Counted with all that packs like new can give at the mean load; packyoke range says how far to count on."
+
+
+def headline(view: RundownView) -> list[str]:
+    """What the set of packs is worth, why it ends, and what makes the answer doubtful."""
+    found = view.found
+    goes = f", goes {view.way(found.duration_s)}" if view.ride and len(found.packs) == 1 else ""
+    goes = goes or (f", go {view.way(found.duration_s)}" if view.ride else "")
+    usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
+    lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
+    gives = "give" if len(found.packs) > 1 else "gives"
+    return [
+        f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
+        f"It ends because {_ended(found)}.",
+        *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
+        *(f"STOP  {said}." for said in view.beyond),
+        *([view.refused] if view.refused else []),
+        *view.doubts,
+        *([BY_THE_MEAN] if view.ride else []),
+        "Leads, contacts and joiners are not judged here: packyoke check does that.",
+    ]
+
+
+CAUTION = (
+    "An estimate from typical open-circuit curves and the resistances above; cells differ, and cold and age take more. "
+    "Lithium packs can burn; the makers' instructions and a qualified person decide."
+)
+
+
+def clock(seconds: float) -> str:
+    """A time for people: `45 s`, `12 min`, `1 h 18 min`.
+
+    >>> clock(45), clock(750), clock(4688)
+    ('45 s', '12 min', '1 h 18 min')
+    """
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    hours, minutes = divmod(int(seconds // 60), 60)
+    return f"{hours} h {minutes:02} min" if hours else f"{minutes} min"
+
+
+def _at_words(view: RundownView) -> str:
+    if view.ride is None:
+        return f"At {_draw_words(view.found)}"
+    speed = show(view.ride.speed_m_s, Kind.SPEED)
+    return f"On the ride {view.ride.name}, at {_draw_words(view.found)} and {speed} in the mean,"
+
+
+def _draw_words(found: Rundown) -> str:
+    parts = []
+    if found.draw.current_a is not None:
+        parts.append(show(found.draw.current_a, Kind.CURRENT))
+    if found.draw.power_w is not None:
+        parts.append(show(found.draw.power_w, Kind.POWER))
+    return " and at most ".join(parts) or "what the controller may draw"
+
+
+def _ended(found: Rundown) -> str:
+    if found.refused is not None:
+        return f"the load asks for more than there is ({shown(found.refused.most_a)} A at the most)"
+    return {
+        "controller cuts": "the controller cuts at its low voltage",
+        "no pack left": "the last pack has dropped out",
+        "cannot deliver": "the load asks for more than there is",
+        "level": "the packs are level",
+        "a day has passed": "a day has passed",
+    }[found.ended]
+
+
+def happenings(found: Rundown) -> list[tuple[float, str]]:
+    """What happens when, from who begins to how it ends [s]."""
+    first = found.phases[0].supplying if found.phases else ()
+    begins = [(0.0, f"{' and '.join(first)} {'begins' if len(first) == 1 else 'begin'}")] if first else []
+    told = [(each.time_s, _event_words(each)) for each in found.events if each.time_s > 0 or each.pack not in first]
+    return begins + told
+
+
+def _event_words(event: Event) -> str:
+    return KINDS[event.kind].format(event.pack or "what is plugged in")
+
+
+def phase_words(phase: Phase) -> str:
+    """The parts of the current in a phase: `keel 100 to 61 %, pannier 0 to 39 %`."""
+    shares = zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
+    return ", ".join(f"{name} {100 * start:.0f} to {100 * end:.0f} %" for name, start, end in shares) or "nothing"
+
+
+def _phase(phase: Phase) -> list[str]:
+    return hanging(f"{clock(phase.from_s)} to {clock(phase.to_s)}:  {phase_words(phase)}", 2, 6)
+
+
+def pack_row(pack: PackTally) -> list[str]:
+    """A pack in a line: from, to, what it gave, how deep, at most, heat in it."""
+    return [
+        pack.name,
+        f"{100 * pack.start_fraction:.0f} %",
+        f"{100 * pack.end_fraction:.0f} %",
+        f"{pack.energy_out_j / 3600:.0f} Wh",
+        f"{100 * pack.depth_fraction:.0f} %",
+        f"{shown(pack.peak_a)} A",
+        f"{pack.heat_j / 3600:.0f} Wh",
+    ]
+
+
+def _chart(found: Rundown) -> Iterator[str]:
+    wide = max(*(len(pack.name) for pack in found.packs), 5)
+    moments = _spread(found)
+    for index, pack in enumerate(found.packs):
+        row = "".join(_mark(found.series[at].currents_a, index) for at in moments)
+        yield f"  {pack.name:<{wide}} |{row}|"
+    volts = [found.series[at].bus_v for at in moments]
+    low, high = min(volts), max(volts)
+    span = high - low or 1.0
+    row = "".join(LEVELS[round((len(LEVELS) - 1) * (each - low) / span)] for each in volts)
+    yield f"  {'volts':<{wide}} |{row}| {high:.1f} to {low:.1f} V"
+    yield f"  {'':<{wide}}  0{clock(found.duration_s):>{CHART_COLUMNS - 1}}"
+
+
+def _spread(found: Rundown) -> list[int]:
+    """The moments of the series nearest to evenly spaced times."""
+    times = [sample.time_s for sample in found.series]
+    wanted = [found.duration_s * (column + 0.5) / CHART_COLUMNS for column in range(CHART_COLUMNS)]
+    return [max(0, next((at for at, time in enumerate(times) if time > each), len(times)) - 1) for each in wanted]
+
+
+def _mark(currents_a: Sequence[float], index: int) -> str:
+    total = sum(max(0.0, each) for each in currents_a)
+    if currents_a[index] < -1e-3:
+        return "<"
+    return LEVELS[round((len(LEVELS) - 1) * max(0.0, currents_a[index]) / total)] if total else " "
+
+
+def set_row(line: SetLine) -> list[str]:
+    """A set of packs in a line: what it gives, for how long, who works first and who joins when."""
+    first = " + ".join(pack for pack, begin in line.begins if begin < 1.0) or "nobody"
+    later = ", ".join(f"{pack} {clock(begin)}" for pack, begin in line.begins if begin >= 1.0)
+    works = f"{first}, then {later}" if later else first
+    return [
+        " + ".join(line.packs),
+        f"{line.energy_to_load_j / 3600:.0f} of {line.label_energy_j / 3600:.0f} Wh",
+        clock(line.duration_s),
+        f"{works}; STOP, too much for {' and '.join(line.beyond)}" if line.beyond else works,
+    ]
+
+
+def rundown_json(view: RundownView) -> str:
+    """The rundown with its full series, schema `packyoke/rundown/1`; numbers in SI units."""
+    found = view.found
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "file": view.file,
+        "name": view.name,
+        "packs": [
+            {"name": pack.name, "start_fraction": pack.start_fraction, "end_fraction": pack.end_fraction,
+             "depth_fraction": pack.depth_fraction, "charge_out_coulomb": pack.charge_out_coulomb,
+             "energy_out_j": pack.energy_out_j, "heat_j": pack.heat_j, "peak_a": pack.peak_a, "share": pack.share}
+            for pack in found.packs
+        ],
+        "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
+        "ride": view.ride.name if view.ride else None,
+        "speed_m_s": view.ride.speed_m_s if view.ride else None,
+        "duration_s": found.duration_s,
+        "ended": found.ended,
+        "energy_to_load_j": found.energy_to_load_j,
+        "accessories_j": found.taps_j,
+        "label_energy_j": found.label_energy_j,
+        "phases": [phase._asdict() for phase in found.phases],
+        "events": [event._asdict() for event in found.events],
+        "parts": {path: passed._asdict() for path, passed in found.passed.items()},
+        "series": [sample._asdict() for sample in found.series],
+        "assumed": list(view.assumed),
+        "beyond_protection": list(view.beyond),
+        "doubts": list(view.doubts),
+        "check": view.refused or None,
+    }  # fmt: skip
+    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def rundown_csv(view: RundownView) -> str:
+    """The series, one line a moment; numbers in SI units."""
+    found = view.found
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    names = [pack.name for pack in found.packs]
+    heads = [f"{name} {what}" for what in ("current_a", "terminal_v", "charge_fraction") for name in names]
+    writer.writerow(["time_s", "bus_v", "load_a", "load_w", *heads])
+    for sample in found.series:
+        row = (*sample[:4], *sample.currents_a, *sample.terminals_v, *sample.fractions)
+        writer.writerow([f"{value:.6g}" for value in row])
+    return out.getvalue()

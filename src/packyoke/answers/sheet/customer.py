@@ -1,0 +1,328 @@
+"""From a build to the sheet that its customer takes home: which words and numbers stand on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from math import floor
+from typing import NamedTuple
+
+from packyoke import __version__
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging.card import card
+from packyoke.analysis.circuit.load import controller_load
+from packyoke.analysis.discharge.rundown import Refusal, rundown
+from packyoke.analysis.harness.sets import units
+from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.answers.sheet import customer_words as words
+from packyoke.answers.sheet.called import Called, called, listed, said
+from packyoke.answers.sheet.customer_page import Block, ChargeLine, CustomerSheet
+from packyoke.answers.sheet.how_far import how_far
+from packyoke.core.findings import Finding, Severity, clean
+from packyoke.core.units import Kind, show
+from packyoke.model import Build, Controller, Unknown
+from packyoke.page.drawing import Drawing, Edge, Node
+from packyoke.verdict.check import check
+from packyoke.verdict.report import Assumed, Report
+
+MOST_AGREED_LETTERS, MOST_UNMEASURED, MOST_NAMED, MOST_LETTERS = 450, 5, 3, 120
+"""What fits on one page; what is left out is counted."""
+MOST_JOINER_LETTERS = 20
+"""Longer names of joiners are left out of the drawing: nobody speaks of them."""
+TOGETHER_S = 60.0
+"""Packs that begin within a minute of each other begin together."""
+
+
+class ChargeTime(NamedTuple):
+    """One charger on one pack, from empty to full [s]; None where the time is not known."""
+
+    packs: tuple[str, ...]
+    charger: str
+    time_s: float | None
+
+
+class NoSheet(Exception):
+    """The build is at stop or open: there is nothing to hand over, but a report that says why."""
+
+    def __init__(self, report: Report) -> None:
+        super().__init__(f"{report.name}: {report.verdict}")
+        self.report = report
+
+
+def customer_sheet(
+    build: Build, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
+) -> CustomerSheet:
+    """The sheet of a build on a day (ISO 8601), `system` metric or us. Raises NoSheet at stop or open."""
+    report = check(build, today=today)
+    if report.verdict not in ("none-found", "caution"):
+        raise NoSheet(report)
+    case, names, day = Case(build), called(build), date.fromisoformat(today)
+    far = how_far(case, names, system)
+    workshop = " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each)
+    head = (workshop, said(build.ticket, 80), _day(day))
+    return CustomerSheet(
+        title=said(build.name, 80),
+        head=tuple(each for each in head if each),
+        intro=_intro(build, names),
+        drawing=drawing(build, names),
+        rides=far.rides,
+        ranges=far.lines,
+        range_notes=far.notes,
+        using=(
+            *([Block("The packs together", tuple(_together(case, names)))] if len(build.packs) > 1 else []),
+            Block("Plugging in and out", tuple(_plugging(build, names, report))),
+        ),
+        chargers=tuple(_charge_lines(build, names, _charging(case))),
+        charging=tuple(_how_to_charge(build)),
+        warnings=(
+            Block("Stop riding and call when", words.STOP),
+            Block("Do not", words.DO_NOT if build.joiners else words.NO_JOINERS),
+        ),
+        basis=(
+            Block("What this rests on", tuple(_rests_on(case, build, day, system))),
+            Block("Not measured", (" ".join(_unmeasured(build, names, report.assumed)),)),
+            Block("Agreed with you", tuple(_agreed(report))),
+        ),
+        signatures=words.SIGNATURES,
+        cautions=words.CAUTIONS,
+        fingerprint=f"packyoke {__version__}, build {report.fingerprint}.",
+    )
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _intro(build: Build, names: Called) -> str:
+    count = len(build.packs)
+    if count == 1:
+        return f"One pack: {said(next(iter(build.packs)))}."
+    intro = f"{words.NUMBERS.get(count, str(count))} packs"
+    intro += f": {listed(map(names.full, build.packs))}."
+    if build.sets is not None:
+        return f"{intro} Plug them in as in the table below."
+    if len(units(build)) == 1:
+        return f"{intro} They are joined for good: always both, as one." if count == 2 else (
+            f"{intro} They are joined for good: always all, as one.")  # fmt: skip
+    if any(joiner.bonded for joiner in build.joiners.values()):
+        return f"{intro} Packs that are joined for good stay together."
+    if count == 2:
+        return f"{intro} Either alone or both together may be plugged in."
+    return f"{intro} Any of them, in any mix, may be plugged in."
+
+
+def drawing(build: Build, names: Called) -> Drawing:
+    """The harness for the customer: who feeds whom, by name."""
+    shown = {name: names.short(name) for name in build.packs}
+    for at, name in enumerate(build.joiners, 1):
+        shown[name] = said(name) if len(name) <= MOST_JOINER_LETTERS else f"joiner {at}"
+    shown |= {name: _controller(each) for name, each in build.controllers.items()}
+    nodes = [Node(name, "pack", shown[name]) for name in build.packs]
+    for name, joiner in build.joiners.items():
+        nodes.append(Node(name, "joiner", shown[name], words.JOINERS.get(joiner.type or "", "")))
+    nodes += [Node(name, "controller", shown[name]) for name in build.controllers]
+    ways = [(lead.source, lead.target) for lead in build.leads.values()]
+    if len(build.controllers) == 1:
+        # The bike maker's joiner comes with its own wire to the controller.
+        fed = {source for source, _ in ways}
+        own = [name for name, joiner in build.joiners.items() if joiner.built_in and name not in fed]
+        ways += [(name, next(iter(build.controllers))) for name in own]
+    told = "; ".join(f"{shown[source]} goes to {shown[target]}" for source, target in ways)
+    edges = tuple(Edge(source, target) for source, target in ways)
+    return Drawing(title="How the packs are joined", words=f"{told}.", nodes=tuple(nodes), edges=edges)
+
+
+def _controller(controller: Controller) -> str:
+    return "motor controller" if controller.name == "controller" else said(controller.name)
+
+
+def _together(case: Case, names: Called) -> Iterator[str]:
+    joiners = case.build.joiners.values()
+    for joiner in joiners:
+        if joiner.bonded:
+            yield f"The packs at {said(joiner.name)} are joined for good: charge them together, never part them."
+    kinds = {joiner.type for joiner in joiners}
+    if "selector" in kinds:
+        yield words.SELECTOR
+    if kinds & {"ideal-diode", "diode"}:
+        yield _going_down(case, names)
+        yield words.WAITING
+    if any(joiner.type == "plain" and not joiner.bonded for joiner in joiners):
+        yield words.PLAIN
+
+
+def _going_down(case: Case, names: Called) -> str:
+    found = rundown(case, tuple(case.build.packs), series=False)
+    if isinstance(found, Refusal):
+        return words.GOING_DOWN
+    begins: dict[str, float] = {}
+    for phase in found.phases:
+        for name in phase.supplying:
+            begins.setdefault(name, phase.from_s)
+    first = [name for name, begin in begins.items() if begin < TOGETHER_S]
+    later = [name for name in case.build.packs if name not in first]
+    if not later:
+        return "Charged full, all of them work at once and go down together."
+    works = "works" if len(first) == 1 else "work"
+    joins = "joins" if len(later) == 1 else "join"
+    return (
+        f"Charged full, {listed(map(names.short, first))} {works} first; {listed(map(names.short, later))} {joins} in "
+        f"later, level with {'it' if len(first) == 1 else 'them'}."
+    )
+
+
+def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
+    several = len(units(build)) > 1
+    any_order = all(joiner.blocking for joiner in build.joiners.values()) and not any(
+        pack.wakes in words.IN_ORDER for pack in build.packs.values()
+    )
+    yield words.SWITCH_OFF.format(order=words.ANY_ORDER if any_order else words.SHOWN_ORDER)
+    for wakes in words.WAKES:
+        asleep = [names.short(pack.name) for pack in build.packs.values() if pack.wakes == wakes]
+        if asleep:
+            yield words.WAKES[wakes].format(packs=listed(asleep))
+    if any(finding.rule == "plug-in-spark" for finding in report.findings):
+        yield words.SPARK
+    yield words.LIVE if several else words.LIVE_ONE
+    if not several:
+        yield words.GONE
+    else:
+        switched = any(joiner.type == "selector" for joiner in build.joiners.values())
+        yield words.DROPS_SWITCHED if switched else words.DROPS_OUT
+
+
+def _rests_on(case: Case, build: Build, day: date, system: str) -> Iterator[str]:
+    for controller in build.controllers.values():
+        try:
+            most_a = controller_load(filled_case(case)[0], controller.name, tuple(build.packs)).most_a
+        except Unknown:
+            continue
+        what = "The motor controller" if len(build.controllers) == 1 else said(controller.name)
+        yield f"{what} is set to {show(most_a, Kind.CURRENT)} from the packs; a higher setting undoes the check."
+    for rack in build.racks.values():
+        if rack.limit_kg is None:
+            continue
+        masses = [pack.mass_kg for pack in build.packs.values() if pack.rack == rack.name]
+        left_kg = rack.limit_kg - sum(mass for mass in masses if mass is not None)
+        stamped = f"Rack {said(rack.name)}: {show(rack.limit_kg, Kind.MASS, system)} stamped on it"
+        if None in masses:
+            yield f"{stamped}; its packs are not weighed, so ask before you load it."
+        elif masses:
+            yield f"{stamped}; less its packs, {_mass(left_kg, system)} is left for your load."
+        else:
+            yield f"{stamped}, for your load."
+    coldest, warmest = (f"{kelvin - 273.15:.0f}".replace("-", "−") for kelvin in (build.coldest_k, build.warmest_k))
+    yield f"For riding in air of {coldest} to {warmest} °C. {_recheck(build, day)}"
+
+
+def _mass(kilograms: float, system: str) -> str:
+    """Whole kilograms or pounds, rounded down."""
+    return f"{floor(kilograms / 0.45359237 + 1e-9)} lb" if system == "us" else f"{floor(kilograms + 1e-9)} kg"
+
+
+def _unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Iterator[str]:
+    """What nobody measured or looked at: the finished bike, then each part with its assumed fields."""
+    if build.measured:
+        last = max(each.date for each in build.measured)
+        count = len(build.measured)
+        yield f"At the finished bike {count} reading{'s were' if count > 1 else ' was'} taken, the last on {last}."
+    else:
+        yield "Nothing has been measured at the finished bike yet."
+    parts: dict[str, list[str]] = {}
+    for each in assumed:
+        if each.part == "build" or (not each.field and each.basis != words.COPIED):
+            continue
+        name = each.part.partition(".")[2]
+        part = names.short(name) if name in build.packs else said(name or "motor controller", 24)
+        plain = each.field.replace("_", " ").replace(".", " ") or "condition"
+        parts.setdefault(words.FIELDS.get(each.field, plain), []).append(part)
+    told = [f"{what} ({_few([*dict.fromkeys(of)])})" for what, of in parts.items()]
+    if told:
+        more = f"; and {len(told) - MOST_UNMEASURED} more" if len(told) > MOST_UNMEASURED else ""
+        yield f"From labels, likeness or experience: {'; '.join(told[:MOST_UNMEASURED])}{more}."
+
+
+def _few(names: Sequence[str]) -> str:
+    more = len(names) - MOST_NAMED
+    return f"{', '.join(names[:MOST_NAMED])} and {more} more" if more > 1 else ", ".join(names)
+
+
+def _agreed(report: Report) -> Iterator[str]:
+    """The cautions, those that nobody accepted yet first; what is the same on several parts in one."""
+    same: dict[tuple[str, str, str], list[Finding]] = {}
+    cautions = [each for each in report.findings if each.severity == Severity.CAUTION]
+    for finding in sorted(cautions, key=lambda each: bool(each.accepted)):
+        same.setdefault((finding.message, finding.why, finding.accepted), []).append(finding)
+    if not same:
+        yield "Nothing: the check found nothing to agree on."
+    room = MOST_AGREED_LETTERS
+    for told, alike in enumerate(same.values()):
+        text = _caution(report, alike)
+        room -= len(text)
+        if room < 0 and told:
+            yield f"And {len(same) - told} more: ask us for the list."
+            return
+        yield text
+
+
+def _caution(report: Report, alike: Sequence[Finding]) -> str:
+    finding = alike[0]
+    parts = _few([said(report.label(each.part), 60) for each in alike])
+    more = f"Accepted: {finding.accepted}." if finding.accepted else finding.why
+    still = "" if finding.accepted else "Not agreed yet: "
+    return f"{still}{parts}: {clean(finding.message, 100)}. {clean(more, MOST_LETTERS)}"
+
+
+def _recheck(build: Build, day: date) -> str:
+    if build.recheck is None:
+        due = f"{day:%B} {day.year + 1}"
+    elif len(build.recheck) == len("2028-05"):
+        due = f"{date.fromisoformat(f'{build.recheck}-01'):%B %Y}"
+    else:
+        due = _day(date.fromisoformat(build.recheck))
+    return f"Bring it in by {due}, and after any change, fall or soaking."
+
+
+def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> Iterator[ChargeLine]:
+    """Each charger with the packs that it is for; packs that take equally long together."""
+    for charger in build.chargers.values():
+        times: dict[str, list[str]] = {}
+        for each in found:
+            if each.charger == charger.name:
+                time = f"about {_hours(each.time_s)}" if each.time_s is not None else "time not known"
+                times.setdefault(time, []).append(names.set(each.packs))
+        if not times:
+            continue
+        output = f" ({show(charger.output_v, Kind.VOLTAGE)})" if charger.output_v is not None else ""
+        through = f" at {said(charger.through)}" if charger.through else ""
+        told = (f"{listed(packs, 'or')}: {time}" for time, packs in times.items())
+        yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
+
+
+def _how_to_charge(build: Build) -> Iterator[str]:
+    if not build.chargers:
+        yield words.NO_CHARGER
+    if any(len(each) > 1 for each in units(build)):
+        yield words.CHARGED_AS_ONE
+    yield from words.CHARGING
+
+
+def _hours(seconds: float) -> str:
+    """A charging time to half an hour, upwards."""
+    halves = max(1, -floor(-seconds / 1800.0 + 1e-9))
+    whole = f"{halves // 2}" if halves > 1 else ""
+    return f"{whole}{'½' if halves % 2 else ''} h"
+
+
+def _charging(case: Case) -> tuple[ChargeTime, ...]:
+    """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
+    charge, whichever outlet is used."""
+    may = {(each.charger, each.pack): each.times for each in card(case).pairings if each.verdict == "yes"}
+    found = []
+    for charger in case.build.chargers:
+        for unit in units(case.build):
+            times = [may[charger, name] for name in unit if (charger, name) in may]
+            if len(times) == len(unit):
+                known_s = [each.full_s for each in times if each is not None]
+                found.append(ChargeTime(unit, charger, sum(known_s) if len(known_s) == len(unit) else None))
+    return tuple(found)

@@ -1,0 +1,251 @@
+"""The lists of the work sheet: packs, parts, joiners, what to cut, join, fuse, lay, set, accept and stick on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from packyoke.analysis.circuit.load import controller_load
+from packyoke.answers.drawn import wire
+from packyoke.answers.plan.answer import valid_until
+from packyoke.answers.plan.page import EXCLUSIONS, bill_notes, bill_table, setting_words
+from packyoke.answers.sheet import workshop_words as words
+from packyoke.answers.sheet.called import listed, said
+from packyoke.answers.sheet.workshop_page import Section, Table
+from packyoke.answers.sheet.workshop_tests import Bench, tests
+from packyoke.core.findings import Severity, clean
+from packyoke.core.units import Kind, show
+from packyoke.making.bill import fuse_words
+from packyoke.model import FITTED, Build, Lead, Run, Unknown
+from packyoke.planning.ready import route_of
+from packyoke.planning.result import Joint, Plan
+from packyoke.planning.routes import Routes
+from packyoke.verdict.layout import pack_about
+from packyoke.verdict.report import Report
+
+MOST_LETTERS = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What the sheet is made of. `made`: leads that the plan chose, none where the file gives the whole harness."""
+
+    bench: Bench
+    report: Report
+    plan: Plan
+    made: frozenset[str]
+    ways: Routes
+
+    @property
+    def build(self) -> Build:
+        return self.bench.build
+
+    def lead(self, name: str) -> str:
+        return f"{self.bench.numbers[name]}  {said(name)}"
+
+
+def sections(work: Work, day: date) -> Iterator[Section]:
+    """Everything between the drawing and the signatures, in the order of the work."""
+    yield _packs(work)
+    yield Section("Prepare", steps=words.PREPARE)
+    yield _parts(work, day)
+    if any(not joiner.built_in for joiner in work.build.joiners.values()):
+        yield _joiners(work)
+    if work.plan.pieces:
+        yield _cut(work)
+    if work.plan.joints:
+        yield _join(work)
+    if (fuses := _fuses(work)) is not None:
+        yield fuses
+    yield _lay(work)
+    yield _settings(work)
+    yield from _found(work.report)
+    yield from tests(work.bench, work.report)
+    yield Section("Last", steps=words.LAST)
+
+
+def _packs(work: Work) -> Section:
+    rows = []
+    for pack in work.build.packs.values():
+        low, full = work.bench.pack_v(pack.name)
+        in_lead = any(each.source == pack.name and each.fuse.presence == FITTED for each in work.build.leads.values())
+        fuse = "in its lead" if in_lead else pack.fuse.presence or "not in the file"
+        fuse = fuse_words(pack.fuse) if pack.fuse.presence == FITTED else fuse
+        outlet = str(pack.outlet or "not in the file")
+        place = pack.place_name or (pack.rack if pack.rack != "none" else "") or ""
+        rows.append((said(pack.name), pack_about(pack), low, full, outlet, fuse, said(place)))
+    heads = ("pack", "what it is", "cut-off", "full", "outlet", "fuse in it", "sits")
+    return Section("The packs", table=Table(heads, tuple(rows), ("as it came, V",), ("sound",)))
+
+
+def _parts(work: Work, day: date) -> Section:
+    if not work.plan.bill:
+        return Section("Parts", (words.NO_PARTS,))
+    heads, found = bill_table(work.plan.bill)
+    rows = tuple((row[0], clean(row[1], 100), *row[2:]) for row in found)
+    notes = bill_notes(work.plan, valid_until(work.plan, day), EXCLUSIONS if work.made else words.EXCLUSIONS)
+    lines = (words.PARTS_PLANNED if work.made else words.PARTS_DRAWN,)
+    return Section("Parts", lines, table=Table(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
+
+
+def _joiners(work: Work) -> Section:
+    rows = []
+    for joiner in work.build.joiners.values():
+        if joiner.built_in is not None:
+            continue
+        volts = show(joiner.ceiling_v, Kind.VOLTAGE) if joiner.ceiling_v is not None else "not in the file"
+        bears_a = joiner.current_continuous_a
+        amps = show(bears_a, Kind.CURRENT) if bears_a is not None else "not in the file"
+        blocks = f", blocks in the {joiner.blocks_in}" if joiner.blocks_in and joiner.blocking else ""
+        where = ", ".join(each for each in (said(joiner.place_name or ""), joiner.mount or "") if each)
+        new = f" ({words.PLANNED})" if any(each.path == joiner.path for each in work.plan.new) else ""
+        about = f"{joiner.type or 'type not in the file'}{blocks}{new}"
+        rows.append((said(joiner.name), about, volts, amps, where or "not in the file"))
+    heads = ("joiner", "what it is", "at most", "each path", "where it sits")
+    return Section("Joiners", words.JOINERS, table=Table(heads, tuple(rows), (), ("fitted", "free")))
+
+
+def _cut(work: Work) -> Section:
+    rows = []
+    for piece in work.plan.pieces:
+        lead = work.build.leads[piece.lead]
+        items = f" ({clean(piece.plus_item, 30)} +, {clean(piece.minus_item, 30)} −)" if piece.plus_item else ""
+        length = show(piece.length_m, Kind.LENGTH, work.bench.system) if piece.length_m is not None else "measure it"
+        kind = f"{wire(lead)} {piece.insulation}{items}"
+        marks = f"{said(piece.source)} / {said(piece.target)}"
+        chosen = words.PLANNED if piece.lead in work.made else words.GIVEN
+        rows.append((work.lead(piece.lead), kind, length, marks, chosen))
+    heads = ("lead", "wire", "length", "marks at its ends", "chosen")
+    table = Table(heads, tuple(rows), (), ("plus cut", "minus cut", "marked"))
+    return Section("Cut and mark", (words.CUT_FIRST, words.MAKE[0]), table=table, notes=tuple(
+        _upper(each) for each in work.plan.notes))  # fmt: skip
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _join(work: Work) -> Section:
+    methods = {joint.method for joint in work.plan.joints if joint.end != "fuse"}
+    steps = [*words.MAKE[1:]]
+    steps += [words.SOLDER] if methods & {"solder cup", "solder", "as its maker says"} else []
+    steps += [words.CRIMP] if methods & {"crimp", "as its maker says"} else []
+    steps += [words.OTHER_JOINTS] if "as its maker says" in methods else []
+    steps.append(words.INSULATE)
+    rows = tuple(_joint_rows(work, work.plan.joints))
+    table = Table(("lead", "at", "onto", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
+    return Section("Join", steps=tuple(steps), table=table)
+
+
+def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]]:
+    """One row for each end."""
+    seen: set[tuple[str, str]] = set()
+    for joint in joints:
+        if joint.end != "fuse" and (joint.lead, joint.end) not in seen:
+            seen.add((joint.lead, joint.end))
+            yield work.lead(joint.lead), said(joint.at), clean(joint.connector), joint.method
+
+
+def _fuses(work: Work) -> Section | None:
+    build = work.build
+    sealed = [said(pack.name) for pack in build.packs.values() if pack.fuse.sealed]
+    fitted = [(f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse) for pack in build.packs.values()
+              if not pack.fuse.sealed]  # fmt: skip
+    fitted += [(work.lead(lead.name), f"at {said(lead.source)}", lead.fuse) for lead in build.leads.values()]
+    for each in build.accessories.values():
+        fitted.append((said(each.name), f"at {listed(map(said, each.sources))}", each.fuse))
+    chosen = {f"{each.path}.fuse" for each in work.plan.filled if each.attr == "fuse"}
+    chosen |= {f"leads.{name}.fuse" for name in work.made}
+    rows = tuple(
+        (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
+        for part, where, fuse in fitted if fuse.presence == FITTED
+    )  # fmt: skip
+    notes = (words.SEALED.format(packs=listed(sealed)),) if sealed else ()
+    if not rows:
+        return Section("Fuses", notes) if notes else None
+    table = Table(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
+    return Section("Fuses", (words.HOLDER,), table=table, notes=notes)
+
+
+def _lay(work: Work) -> Section:
+    build = work.build
+    leads = work.bench.cables()
+    rows = []
+    for lead in _from_the_controller(build, leads):
+        way = route_of(build, work.ways, lead)
+        along = ", ".join(map(said, way.places)) if way is not None else ""
+        laid = "plugged straight in" if lead.direct else _laid(lead.run)
+        inlet = f", inlet {lead.inlet}" if lead.inlet is not None else ""
+        rows.append((work.lead(lead.name), f"{said(lead.source)} to {said(lead.target)}{inlet}", along or "free", laid))
+    for accessory in build.accessories.values():
+        rows.append((said(accessory.name), f"fed from {listed(map(said, accessory.sources))}", "free", "by itself"))
+    moving = [said(lead.name) for lead in leads if lead.run.moving]
+    steps = words.LAY + ((words.MOVING.format(leads=listed(moving)),) if moving else ())
+    heads = ("lead", "from, to", "along", "how it lies")
+    table = Table(heads, tuple(rows), (), ("fitted", "clamped", "drip loop"))
+    return Section("Lay and fit", steps=steps, table=table, signed=True)
+
+
+def _from_the_controller(build: Build, leads: Sequence[Lead]) -> Iterator[Lead]:
+    """The leads with those first that end at a controller, then what feeds them, the packs' own last."""
+    waiting = [*build.controllers]
+    left = {lead.name: lead for lead in leads}
+    joiners: list[Lead] = []
+    packs: list[Lead] = []
+    while waiting:
+        name = waiting.pop(0)
+        for lead in [each for each in left.values() if each.target == name]:
+            del left[lead.name]
+            (packs if lead.source in build.packs else joiners).append(lead)
+            waiting.append(lead.source)
+    yield from (*joiners, *packs, *left.values())
+
+
+def _laid(run: Run) -> str:
+    beside = [f"beside {said(name)}" for name in run.beside_leads]
+    beside += [f"beside {run.beside} other{'s' if run.beside > 1 else ''}"] if run.beside else []
+    told = [*(["in the frame"] if run.in_frame else []), *(["moves"] if run.moving else []), *beside]
+    return ", ".join(told) or "open, by itself"
+
+
+def _settings(work: Work) -> Section:
+    rows = tuple((said(each.part), each.what, setting_words(each)) for each in work.plan.settings)
+    if not rows:
+        rows = tuple((said(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
+    return Section("Settings of the controller", words.SETTINGS,
+                   table=Table(("controller", "setting", "value"), rows, ("read back",), ("set",)))  # fmt: skip
+
+
+def _asked_a(work: Work, name: str) -> str:
+    try:
+        return show(controller_load(work.bench.case, name, tuple(work.build.packs)).most_a, Kind.CURRENT)
+    except Unknown:
+        return "not in the file"
+
+
+def _found(report: Report) -> Iterator[Section]:
+    rows, notes = [], []
+    for each in report.findings:
+        if each.severity != Severity.CAUTION:
+            notes.append(f"{said(report.label(each.part), 60)}: {clean(each.message, 100)}. {clean(each.do, 200)}")
+            continue
+        figure = f" Found {each.found}, limit {each.limit}." if each.found and each.limit else ""
+        what = f"{_upper(clean(each.message, 100))}{figure} {clean(each.why, MOST_LETTERS)}"
+        rows.append((said(report.label(each.part), 60), what, clean(each.accepted, 200) or words.TO_ACCEPT))
+    table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
+    yield Section("What the check found", (words.ACCEPTED if rows else words.NOTHING_FOUND,), table=table,
+                  notes=tuple(notes))  # fmt: skip
+    assumed = tuple(
+        (said(report.label(each.part), 60), each.field.replace("_", " "), each.text) for each in report.assumed
+        if each.field
+    )  # fmt: skip
+    if assumed:
+        yield Section("Not known for sure", words.ASSUMED,
+                      table=Table(("part", "what", "may be"), assumed, ("measured",)))  # fmt: skip
+
+
+def labels(work: Work) -> Iterator[str]:
+    """What is to be stuck on the bike."""
+    yield from (clean(label, 120) for label in work.plan.labels)
+    yield "Live while any pack is in: cap it"

@@ -1,0 +1,264 @@
+"""The work sheet for the bench: everything decided beforehand, as HTML to print, as text and as Markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+from xml.etree import ElementTree as ET
+
+from packyoke.answers.check.markdown import cell
+from packyoke.answers.check.markdown import table as markdown_table
+from packyoke.answers.sheet.customer_page import no_sheet_text
+from packyoke.page.columns import columns
+from packyoke.page.drawing import Drawing, harness_svg
+from packyoke.page.elements import add, new_page, written
+from packyoke.page.wrapping import WIDTH, hanging
+from packyoke.verdict.report import Report
+
+
+class Table(NamedTuple):
+    """Rows with columns for the pen behind them: `reads` take a reading, `ticks` a tick."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    reads: tuple[str, ...] = ()
+    ticks: tuple[str, ...] = ()
+
+
+class Section(NamedTuple):
+    """A heading, sentences, steps with a box each, a table, and what is to be known about it.
+
+    `signed` has a line for name and day below it.
+    """
+
+    title: str
+    lines: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    table: Table | None = None
+    notes: tuple[str, ...] = ()
+    signed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkshopSheet:
+    """All that the bench needs. `head` is the shop, the ticket and the day; `first` stands in a frame on top."""
+
+    title: str
+    head: tuple[str, ...]
+    basis: tuple[str, ...]
+    first: tuple[str, ...]
+    drawing: Drawing
+    sections: tuple[Section, ...]
+    labels: tuple[str, ...]
+    signatures: tuple[str, ...]
+    cautions: str
+    fingerprint: str
+
+
+DRAWN, FIRST, LABELS, SIGN = "The harness", "Before anything else", "Labels to cut out and stick on", "Handed on"
+SIGNED = "Done and tested by, day"
+LABEL_WORDS = "One of each, close to its end, under clear shrink tube or tape. Keep the other pages for the service."
+WRITE, TICK, HELD = "________", "[ ]", "\u00a0"
+
+STYLE = """
+@page { margin: 12mm 12mm 15mm; @bottom-left { content: %s; font: 8pt Arial, Helvetica, "Liberation Sans", sans-serif; }
+  @bottom-right { content: "page " counter(page) " of " counter(pages);
+    font: 8pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
+* { box-sizing: border-box; }
+body { font: 9.5pt/1.3 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
+main { max-width: 186mm; margin: 4mm auto; overflow-wrap: anywhere; }
+.head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
+.head span:last-child { flex: none; }
+h1 { font-size: 1.6em; line-height: 1.15; margin: .25em 0 .2em; }
+h2 { font-size: 1.15em; margin: 0 0 .2em; break-after: avoid; }
+p { margin: 0 0 .3em; orphans: 2; widows: 2; }
+section { margin: 0 0 1.1em; } .lead { break-after: avoid; }
+.new { break-before: page; } .whole { break-inside: avoid; }
+ul { margin: .2em 0 .3em; padding-left: 1.25em; } li { margin: 0 0 .2em; break-inside: avoid; }
+.first { border: 1.5pt solid #111; padding: .4em .7em; }
+ol.steps { list-style: none; margin: 0 0 .3em; padding: 0; counter-reset: step; }
+ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 13mm; min-height: 5mm; margin: 0 0 .3em; }
+ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 5mm; text-align: right; }
+.box { display: inline-block; width: 3.6mm; height: 3.6mm; border: 1pt solid #111; vertical-align: -.4mm; }
+ol.steps .box { position: absolute; left: 7mm; top: .4mm; }
+table { border-collapse: collapse; width: 100%%; margin: .2em 0 .4em; }
+tr { break-inside: avoid; }
+thead th { overflow-wrap: break-word; } tbody tr:last-child { break-before: avoid; }
+th, td { text-align: left; vertical-align: top; padding: .25em .4em; border: .5pt solid #777; }
+thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight: 600; background: #eee; }
+tbody th { font-weight: 600; min-width: 20mm; }
+.read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
+.many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: .9em; }
+.drawing svg { display: block; max-width: 100%%; height: auto; max-height: 110mm; }
+.sign { margin: 1.5em 0 .3em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
+.sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: .85em; }
+.sign.one { margin-left: 45%%; break-before: avoid; }
+.labels { list-style: none; margin: .3em 0; padding: 0; display: flex; flex-wrap: wrap; gap: 3mm; }
+.labels li { border: 1pt dashed #111; padding: 2.5mm 4mm; font-size: 1.1em; font-weight: 600; margin: 0; }
+.foot { font-size: .85em; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
+@media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; } }
+@media print { main { margin: 0; max-width: none; } }
+"""
+
+MOST_TOGETHER = 14
+"""Tests with so many rows are not parted over two pages."""
+MANY = 3
+"""From this many columns for the pen on they are made narrower."""
+
+
+def no_workshop_sheet_text(report: Report) -> str:
+    """Why there is no work sheet: the stops with what to do, and the list to find out."""
+    return no_sheet_text(report).replace("for the customer", "for the workshop", 1)
+
+
+def workshop_html(sheet: WorkshopSheet) -> str:
+    """Some pages of A4 or US Letter; no scripts, nothing from outside."""
+    html, main = new_page(sheet.title, STYLE % _css_text(f"{sheet.title[:60]} · {sheet.fingerprint}"))
+    head = ET.SubElement(main, "p", {"class": "head"})
+    for each in sheet.head:
+        add(head, "span", each)
+    add(main, "h1", sheet.title)
+    for line in sheet.basis:
+        add(main, "p", line)
+    frame = ET.SubElement(main, "section", {"class": "first whole"})
+    add(frame, "h2", FIRST)
+    _list(frame, sheet.first)
+    drawing = ET.SubElement(main, "section", {"class": "drawing whole"})
+    add(drawing, "h2", DRAWN)
+    drawing.append(harness_svg(sheet.drawing))
+    for section in sheet.sections:
+        _section(main, section)
+    last = ET.SubElement(main, "section", {"class": "whole"})
+    add(last, "h2", SIGN)
+    _list(last, sheet.signatures, "sign")
+    add(last, "p", f"{sheet.cautions} {sheet.fingerprint}", **{"class": "foot"})
+    if sheet.labels:
+        labels = ET.SubElement(main, "section", {"class": "new"})
+        add(labels, "h2", LABELS)
+        add(labels, "p", LABEL_WORDS, **{"class": "lead"})
+        _list(labels, sheet.labels, "labels")
+    return written(html)
+
+
+def _css_text(text: str) -> str:
+    """A string of a style sheet, whatever the text holds: all but letters, figures and spaces by their number."""
+    plain = (each if each.isascii() and (each.isalnum() or each == " ") else f"\\{ord(each):06x} " for each in text)
+    return f'"{"".join(plain)}"'
+
+
+def _list(parent: ET.Element, texts: Sequence[str], kind: str = "") -> None:
+    found = ET.SubElement(parent, "ul", {"class": kind} if kind else {})
+    for text in texts:
+        add(found, "li", text)
+
+
+def _section(main: ET.Element, section: Section) -> None:
+    whole = section.signed and (section.table is None or len(section.table.rows) <= MOST_TOGETHER)
+    parent = ET.SubElement(main, "section", {"class": "whole"} if whole else {})
+    add(parent, "h2", section.title)
+    for line in section.lines:
+        add(parent, "p", line, **{"class": "lead"})
+    if section.steps:
+        steps = ET.SubElement(parent, "ol", {"class": "steps"})
+        for step in section.steps:
+            item = ET.SubElement(steps, "li")
+            add(item, "span", "", **{"class": "box"})
+            add(item, "span", step)
+    if section.table is not None:
+        _table(parent, section.table)
+    if section.notes:
+        _list(parent, section.notes)
+    if section.signed:
+        _list(parent, (SIGNED,), "sign one")
+
+
+def _table(parent: ET.Element, table: Table) -> None:
+    many = len(table.reads) + len(table.ticks) >= MANY
+    found = ET.SubElement(parent, "table", {"class": "many"} if many else {})
+    heads = ET.SubElement(ET.SubElement(found, "thead"), "tr")
+    for head in table.heads:
+        add(heads, "th", head, scope="col")
+    for head in table.reads:
+        add(heads, "th", head, scope="col", **{"class": "read"})
+    for head in table.ticks:
+        add(heads, "th", head, scope="col", **{"class": "tick"})
+    body = ET.SubElement(found, "tbody")
+    for row in table.rows:
+        line = ET.SubElement(body, "tr")
+        add(line, "th", row[0], scope="row")
+        for text in row[1:]:
+            add(line, "td", text)
+        for _ in table.reads:
+            ET.SubElement(line, "td", {"class": "read"})
+        for _ in table.ticks:
+            add(ET.SubElement(line, "td", {"class": "tick"}), "span", "", **{"class": "box"})
+
+
+def workshop_text(sheet: WorkshopSheet) -> str:
+    """The same for a terminal: 80 columns."""
+    lines = [line for each in (*sheet.head, "", sheet.title, "", *sheet.basis) for line in hanging(each, 0, 0) or [""]]
+    lines += _block(FIRST, [line for each in sheet.first for line in hanging(f"- {each}", 2, 4)])
+    lines += _block(DRAWN, hanging(sheet.drawing.words, 2, 2))
+    for section in sheet.sections:
+        lines += _block(section.title, _section_text(section))
+    lines += _block(LABELS, [line for each in sheet.labels for line in hanging(each, 2, 4)])
+    for each in sheet.signatures:
+        lines += ["", "", "_" * 40, *hanging(each, 0, 0)]
+    return "\n".join([*lines, "", *hanging(f"{sheet.cautions} {sheet.fingerprint}", 0, 0)]) + "\n"
+
+
+def _block(title: str, lines: Sequence[str]) -> list[str]:
+    return ["", *hanging(title.upper(), 0, 2), *lines] if lines else []
+
+
+def _section_text(section: Section) -> list[str]:
+    lines = [line for each in section.lines for line in hanging(each, 2, 2)]
+    for number, step in enumerate(section.steps, 1):
+        lines += hanging(f"{TICK} {number:>2}  {step}", 2, 10)
+    if section.table is not None:
+        lines += _table_text(section.table)
+    lines += [line for each in section.notes for line in hanging(f"- {each}", 2, 4)]
+    return [*lines, "", f"  {SIGNED}: {'_' * 30}"] if section.signed else lines
+
+
+def _table_text(table: Table) -> Iterator[str]:
+    """In columns where they fit; else a few lines for each row."""
+    pen = len(table.reads) + len(table.ticks)
+    rows = [[*row, *(WRITE,) * len(table.reads), *(TICK,) * len(table.ticks)] for row in table.rows]
+    heads = (*table.heads, *table.reads, *table.ticks)
+    lines = columns(rows, "l" * len(heads), heads)
+    if pen + len(table.heads) > 1 and max(map(len, lines), default=0) <= WIDTH and len(lines) == len(rows) + 1:
+        yield from lines
+        return
+    for row in table.rows:
+        yield from hanging(row[0], 2, 6)
+        told = [f"{head}: {text}" for head, text in zip(table.heads[1:], row[1:], strict=True) if text]
+        told += [f"{head}: {WRITE}" for head in table.reads]
+        told += [f"{TICK} {head}".replace(" ", HELD) for head in table.ticks]
+        yield from (line.replace(HELD, " ") for line in hanging("; ".join(told), 6, 6))
+
+
+def workshop_markdown(sheet: WorkshopSheet) -> str:
+    """The same for a ticket; steps are tasks to tick."""
+    lines = [f"# {cell(sheet.title)}", "", *(f"{cell(each)}  " for each in sheet.head), ""]
+    lines += [*(f"{cell(each)}  " for each in sheet.basis), ""]
+    lines += [f"## {FIRST}", "", *(f"- {cell(each)}" for each in sheet.first), ""]
+    lines += [f"## {DRAWN}", "", cell(sheet.drawing.words), ""]
+    for section in sheet.sections:
+        lines += [f"## {cell(section.title)}", "", *(f"{cell(each)}  " for each in section.lines)]
+        lines += ["", *(f"- [ ] {cell(step)}" for step in section.steps)] if section.steps else []
+        if section.table is not None and section.table.rows:
+            lines += ["", *_table_markdown(section.table)]
+        lines += [*(f"- {cell(each)}" for each in section.notes), ""]
+        lines += [f"{SIGNED}: {cell(WRITE)}", ""] if section.signed else []
+    if sheet.labels:
+        lines += [f"## {LABELS}", "", *(f"- {cell(each)}" for each in sheet.labels), ""]
+    lines += [f"## {SIGN}", "", *(f"- {cell(each)}: {cell(WRITE)}" for each in sheet.signatures), ""]
+    return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])
+
+
+def _table_markdown(table: Table) -> list[str]:
+    pen = [""] * (len(table.reads) + len(table.ticks))
+    heads = [cell(head) for head in (*table.heads, *table.reads, *table.ticks)]
+    return markdown_table(heads, [[*row, *pen] for row in table.rows])

@@ -1,0 +1,120 @@
+"""What somebody types after a command: names of packs, pairs with values, quantities."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+
+from packyoke.analysis.packs.states import FLAT, NoState, state_of
+from packyoke.analysis.ride.named import known_rides
+from packyoke.analysis.unknowns.spans import likely
+from packyoke.core.units import Kind, QuantityError, read, show
+from packyoke.model import Build, Key
+from packyoke.model.fields import field_for, field_name
+from packyoke.verdict.wording import value_words
+
+
+class WrongInput(Exception):
+    """What was typed cannot be used; the text says why and how to write it."""
+
+
+def pack_names(build: Build, text: str) -> tuple[str, ...]:
+    found = tuple(pack_name(build, name.strip()) for name in text.split(","))
+    if len(set(found)) < len(found):
+        raise WrongInput(f"--packs {text}: a pack is named twice")
+    return found
+
+
+def pack_name(build: Build, name: str) -> str:
+    known = {pack.casefold(): pack for pack in build.packs}
+    if name.casefold() in known:
+        return known[name.casefold()]
+    near = get_close_matches(name.casefold(), known, n=1)
+    hint = f" Did you mean {known[near[0]]}?" if near else f" Packs: {', '.join(build.packs)}."
+    raise WrongInput(f'no pack called "{name}".{hint}')
+
+
+def ride_name(build: Build, name: str) -> str:
+    """The ride of the file or of the shelf that is meant."""
+    known = {each.casefold(): each for each in known_rides(build)}
+    if name.strip().casefold() in known:
+        return known[name.strip().casefold()]
+    near = get_close_matches(name.strip().casefold(), known, n=1)
+    hint = f"Did you mean {known[near[0]]}?" if near else f"Rides: {', '.join(known.values())}."
+    raise WrongInput(f'no ride called "{name}". {hint}')
+
+
+def pairs(build: Build, text: str, option: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for item in text.split(","):
+        name, mark, value = item.partition("=")
+        if not mark or not value.strip():
+            raise WrongInput(f'{option} "{item.strip()}": write NAME=VALUE, with commas between packs')
+        pack = pack_name(build, name.strip())
+        if pack in found:
+            raise WrongInput(f"{option}: {pack} is named twice")
+        found[pack] = value.strip()
+    return found
+
+
+def air(cold: str | None) -> float | None:
+    """The temperature after --cold [K]."""
+    if cold is None:
+        return None
+    air_k = quantity(cold, Kind.TEMPERATURE, "--cold", '"0 degC"')
+    if not 223.15 <= air_k <= 333.15:
+        raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
+    return air_k
+
+
+def health_share(health: str | None) -> float:
+    """The share of the capacity after --health; 1 without it [-]."""
+    if health is None:
+        return 1.0
+    fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"')
+    if not 0.3 <= fraction <= 1.0:
+        raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
+    return fraction
+
+
+def states(build: Build, text: str, option: str) -> Mapping[str, float]:
+    """States of charge by pack: `keel=100,pannier=60` [-]."""
+    found = {}
+    for name, value in pairs(build, text, option).items():
+        fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"{option} {name}", "60")
+        if not 0.0 <= fraction <= 1.0:
+            raise WrongInput(f"{option} {name}={value}: a state of charge is between 0 and 100 %")
+        found[name] = fraction
+    return found
+
+
+def resting(build: Build, text: str) -> Mapping[str, float]:
+    found = {}
+    for name, value in pairs(build, text, "--volts").items():
+        typed = value if value[-1:].lower() == "v" else f"{value} V"
+        volts_v = quantity(typed, Kind.VOLTAGE, f"--volts {name}", "57.1")
+        state = state_of(build.packs[name], volts_v)
+        if isinstance(state, NoState):
+            bounds = ""
+            if state.high_v:
+                bounds = f": it shows {show(state.low_v, Kind.VOLTAGE)} to {show(state.high_v, Kind.VOLTAGE)} at rest"
+            raise WrongInput(f"--volts {name}={value}: {state.reason}{bounds}")
+        if build.packs[name].chemistry in FLAT:
+            raise WrongInput(
+                f"--volts {name}={value}: {100 * state.low:.0f} to {100 * state.high:.0f} % charged; the voltage of "
+                f"LFP cells does not say it closer. Give the state itself: --at {name}=60"
+            )
+        found[name] = state.likely
+    return found
+
+
+def quantity(text: str, kind: Kind, option: str, example: str) -> float:
+    try:
+        return read(text, kind).value
+    except QuantityError as error:
+        raise WrongInput(f'{option} "{text}": {error.message}. Write for example {example}') from error
+
+
+def assumed_words(build: Build, key: Key) -> str:
+    value = likely(build, build.part(key[0]), key[1])
+    return f"{key[0].partition('.')[2] or key[0]}: {field_name(key)} {value_words(value, field_for(*key).kind)}"

@@ -1,0 +1,281 @@
+"""From the tree of a build file to the model: every section in turn, all mistakes of the file in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping as Items
+from typing import Any
+
+from packyoke.buildfile.reading import names
+from packyoke.buildfile.reading.copies import COPYING, entries_of, moved, moved_node
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
+from packyoke.buildfile.reading.shop import Shop
+from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.walk import Draft, Reader, Spans, fold, nearest, shown_text, start_of
+from packyoke.core.findings import Finding, Span, clean
+from packyoke.model import Bike, Build, Joiner, Lead, Stated
+
+FORMAT = 1
+_START = Span(1, 1, 1, 1)
+_FILE = {key: slot for key, slot in TABLES["file"].items() if slot.attr and key != "sets"}
+_SETS = {"sets": TABLES["file"]["sets"]}
+_NAMED = ("racks", "places", "packs", "joiners", "leads", "controllers", "accessories", "chargers", "ride")
+_LISTS = ("runs", "measured", "accept")
+KNOWN = ("packyoke", *_FILE, "bike", *_NAMED, "controller", "all_leads", "parts", "sets", *_LISTS)
+_KNOWN_KEYS = frozenset(KNOWN)
+_MOST_PACKS = 24
+
+Top = dict[str, tuple[Scalar, Node]]
+
+
+def read_build(document: Document, *, shop: Shop | None = None, today: str | None = None) -> Build | list[Finding]:
+    """The build that a file describes, or everything that is wrong with it, in the order of the file.
+
+    :param document: the tree of the file
+    :param shop: defaults and shelf of the workshop
+    :param today: ISO 8601 day against which the dates of acceptances are checked; None checks none
+    """
+    reader = Reader(document, today)
+    top: Top = {key.text: (key, node) for key, node in document.root.entries}
+    if shop is not None:
+        _take_defaults(reader, top, document.root, shop)
+    _version(reader, top)
+    for key, _ in top.values():
+        if key.text not in _KNOWN_KEYS:
+            _unknown(reader, key)
+    names.collect(reader, document.root)
+    sections = _Sections(reader, top, shop)
+    connectors = sections.connectors()
+    parts: dict[str, Any] = {section: sections.named(section) for section in _NAMED}
+    parts |= {section: sections.listed(section) for section in _LISTS}
+    draft = Draft("", "build", _START)
+    reader.fill(draft, [top[key] for key in _FILE if key in top], _FILE, "")
+    reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
+    _check_file(reader, draft, top)
+    _check_inlets(reader, parts["leads"], parts["joiners"])
+    bike = sections.bike()
+    if mistakes := reader.mistakes():
+        return mistakes
+    return Build(
+        name=draft.name, path="build", span=_START, spans=Spans(draft.spans), file=document.file, bike=bike,
+        connectors=connectors, rides=parts.pop("ride"), guesses=reader.guesses, stated=tuple(reader.stated),
+        items=reader.items, shop=shop.name if shop else "", today=today or "",
+        **parts, **draft.values,
+    )  # fmt: skip
+
+
+def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, Joiner]) -> None:
+    for lead in leads.values():
+        joiner = joiners.get(lead.target)
+        if lead.inlet is None or joiner is None or joiner.built_in is not None or lead.inlet <= joiner.inputs:
+            continue
+        do = f"It has 1 to {joiner.inputs}. If it has more:  inputs: {lead.inlet}  at {joiner.name}."
+        said = f"{joiner.name} has no inlet {lead.inlet}"
+        reader.tell(lead.place("inlet"), f"{lead.path}.inlet", said, do)
+
+
+def _version(reader: Reader, top: Top) -> None:
+    if "packyoke" not in top:
+        reader.tell(
+            _START, "packyoke", "first line packyoke: 1 is missing", "It says in which format the file is written."
+        )
+        return
+    node = top["packyoke"][1]
+    text = node.text if isinstance(node, Scalar) else ""
+    if text.isascii() and text.isdigit() and len(text) < 6 and int(text) > FORMAT:
+        reader.tell(node.span, "packyoke", "written for a newer format",
+                    f"This version reads format {FORMAT}. Install a newer one.")  # fmt: skip
+    elif text != str(FORMAT):
+        reader.tell(start_of(node), "packyoke", f"{shown_text(node)} is no format", f"Write  packyoke: {FORMAT}")
+
+
+def _unknown(reader: Reader, key: Scalar) -> None:
+    if key.text == "units":
+        do = "Every quantity has a unit of its own. For a report in miles and inches write  --units us"
+        reader.tell(key.span, "units", 'no field "units"', do)
+    elif key.text == "packyoke-shop":
+        reader.tell(key.span, key.text, "this is a shop file", "It is never checked as a build: give it with  --shop")
+    else:
+        reader.unknown_key(key, KNOWN, "")
+
+
+def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:
+    """Lines that the file does not have come from the shop file, and are listed as such."""
+    start = Scalar("", root._start, root._start, False)
+    for key, node in shop.defaults:
+        if key.text not in top:
+            top[key.text] = (Scalar(key.text, start._start, start._end, False), moved_node(node, start))
+            said = f"{key.text} {clean(node.text)}" if isinstance(node, Scalar) else key.text
+            reader.stated.append(Stated("build", said.replace("_", " "), "from the shop file"))
+
+
+def _check_file(reader: Reader, draft: Draft, top: Top) -> None:
+    """What the lines of the file as a whole need and what must fit together."""
+    draft.name = draft.values.pop("name", "")
+    if "name" not in top:
+        reader.tell(
+            _START, "name", "name is missing", "Write what the workshop calls the bike, for example  name: Mail bike 3"
+        )
+    for key in ("warmest", "coldest"):
+        assumed(reader, draft, "file", key)
+    warmest_k, coldest_k = (draft.values.get(f"{key}_k", _default(key)) for key in ("warmest", "coldest"))
+    if coldest_k >= warmest_k:
+        span = (draft.spans.get("coldest_k") or draft.spans["warmest_k"]).span
+        do = "The coldest air is below the warmest; missing lines count as 0 degC and 30 degC."
+        reader.tell(span, "coldest", "not below warmest", do)
+
+
+def _default(key: str) -> float:
+    field = TABLES["file"][key].field
+    return float(field.default) if field is not None else 0.0
+
+
+class _Sections:
+    """The sections of one file, read into parts."""
+
+    def __init__(self, reader: Reader, top: Top, shop: Shop | None) -> None:
+        self.reader, self.top, self.shop = reader, top, shop
+        self.for_leads = self._all_leads()
+
+    def named(self, section: str) -> dict[str, Any]:
+        """The parts of a section by name; `controller` is the only one of `controllers`."""
+        whole: Mapping | None
+        if section == "controllers" and "controller" in self.top:
+            key, node = self.top["controller"]
+            if "controllers" in self.top:
+                self.reader.tell(self.top["controllers"][0].span, "controllers", "controller and controllers together",
+                                 "Put both under  controllers:  with a name each.")  # fmt: skip
+            part = self._part(section, Draft("controller", "controller", key.span), node, None)
+            return {} if part is None else {"controller": part}
+        whole = self._mapping(section)
+        if whole is None:
+            return {}
+        if section == "packs" and len(whole.entries) > _MOST_PACKS:
+            self.reader.tell(whole.entries[_MOST_PACKS][0].span, section, f"{len(whole.entries)} packs",
+                             f"At most {_MOST_PACKS} are read.")  # fmt: skip
+        if section == "ride":
+            for key, _ in whole.entries:
+                names.good_name(self.reader, key, section)
+        made = {
+            key.text: self._part(section, Draft(key.text, f"{section}.{key.text}", key.span), node, whole)
+            for key, node in whole.entries
+        }
+        return {name: part for name, part in made.items() if part is not None}
+
+    def listed(self, section: str) -> tuple[Any, ...]:
+        """The parts of a section that is a list: their names follow from what they say."""
+        if section not in self.top:
+            return ()
+        node = self.top[section][1]
+        if not isinstance(node, Sequence):
+            self.reader.tell(start_of(node), section, f"{shown_text(node)}, where a list is needed",
+                             f"Write for example  {section}: {_example(section)}")  # fmt: skip
+            return ()
+        made = [
+            self._part(section, Draft("", f"{section}.{number}", start_of(item)), item, None)
+            for number, item in enumerate(node.items, 1)
+        ]
+        return tuple(part for part in made if part is not None)
+
+    def bike(self) -> Bike:
+        node = self.top["bike"][1] if "bike" in self.top else None
+        if node is None:
+            return Bike(name="bike", path="bike", span=_START, spans={})
+        bike = self._part("bike", Draft("bike", "bike", self.top["bike"][0].span), node, None)
+        return bike or Bike(name="bike", path="bike", span=_START, spans={})
+
+    def connectors(self) -> dict[str, Any]:
+        """What the file says of connectors; read first, for ends may name them."""
+        parts = self._mapping("parts")
+        made: dict[str, Any] = {}
+        for key, node in parts.entries if parts else ():
+            if key.text != "connectors":
+                self.reader.unknown_key(key, ("connectors",), "parts")
+                continue
+            whole = self.reader.mapping(node, "parts.connectors", "connectors: {dock blade: {per_contact: 15 A}}")
+            for name, part in whole.entries if whole else ():
+                path = f"parts.connectors.{name.text}"
+                good = names.good_name(self.reader, name, "parts.connectors", points=True)
+                found = self._part("connectors", Draft(name.text, path, name.span), part, None)
+                if good and found is not None:
+                    made[name.text] = found
+                    self.reader.contacts[name.text.casefold()] = (name.text, found.contacts)
+        return made
+
+    def _mapping(self, section: str) -> Mapping | None:
+        if section not in self.top:
+            return None
+        node = self.top[section][1]
+        if isinstance(node, Mapping):
+            return node
+        inside = _example(section) if section in ("all_leads", "parts") else f"{{NAME: {_example(section)}}}"
+        return self.reader.mapping(node, section, f"{section}: {inside}")
+
+    def _part(self, section: str, draft: Draft, node: Node, whole: Mapping | None) -> Any:
+        reader = self.reader
+        if not isinstance(node, Mapping):
+            reader.mapping(node, draft.path, f"{draft.name or section}: {_example(section)}")
+            return None
+        written: Written = {key.text: key for key, _ in node.entries}
+        entries = node.entries
+        if section in COPYING:
+            shelf = self.shop.shelf.get(section, {}) if self.shop else {}
+            entries, source = entries_of(reader, section, draft.path, node, whole, shelf)
+            if source:
+                self._say_copied(draft, entries, source, written)
+        elif section == "leads" and self.for_leads and not _direct(node):
+            entries = entries + [(key, value) for key, value in self.for_leads if key.text not in written]
+        reader.fill(draft, entries, TABLES[section], draft.path)
+        return MAKERS[section](reader, draft, written)
+
+    def _say_copied(self, draft: Draft, entries: list[tuple[Scalar, Node]], source: str, written: Written) -> None:
+        for key, value in entries:
+            if key.text == "condition" and "condition" not in written and isinstance(value, Scalar):
+                text = f"condition {clean(value.text)}, as {clean(source)}"
+                self.reader.stated.append(Stated(draft.path, text, "copied, not looked at"))
+        if "part" in written:
+            self.reader.stated.append(Stated(draft.path, f"as {clean(source)} of the shelf", "from the shop file"))
+
+    def _all_leads(self) -> list[tuple[Scalar, Node]]:
+        """The lines that every lead has which does not say otherwise; a kind of wire stands for its insulation."""
+        whole = self._mapping("all_leads")
+        found: list[tuple[Scalar, Node]] = []
+        for key, node in whole.entries if whole else ():
+            if key.text == "kind":
+                found += self._insulation_of(node)
+            elif key.text in TABLES["all_leads"]:
+                found.append((key, node))
+            else:
+                self.reader.unknown_key(key, TABLES["all_leads"], "all_leads")
+        self.reader.fill(Draft("", "all_leads", _START), found, TABLES["all_leads"], "all_leads")
+        return found
+
+    def _insulation_of(self, node: Node) -> list[tuple[Scalar, Node]]:
+        said = self.reader.scalar(node, "all_leads.kind", "kind: the name of a wire on the shelf")
+        wires = self.shop.shelf.get("wires", {}) if self.shop else {}
+        if said is None:
+            return []
+        if said.text.casefold() not in wires:
+            near = nearest(said.text, wires)
+            do = (
+                f"Did you mean  {near} ?" if near else "A wire of the shop file's shelf is meant. Or write  insulation:"
+            )
+            self.reader.tell(said.span, "all_leads.kind", f'no wire on the shelf called "{clean(said.text)}"', do)
+            return []
+        wire = moved(wires[said.text.casefold()], said)
+        return [(key, value) for key, value in wire.entries if key.text == "insulation"]
+
+
+def _example(section: str) -> str:
+    slot = TABLES["file"].get(section)
+    if slot is not None and slot.field is not None:
+        return slot.field.example
+    if section == "parts":
+        return "{connectors: {dock blade: {per_contact: 15 A}}}"
+    inside = next(child for child in TABLES[section].values() if child.field and child.field.example)
+    return f"{{{inside.example}}}"
+
+
+def _direct(lead: Mapping) -> bool:
+    return any(key.text == "direct" and isinstance(node, Scalar) and fold(node.text) in ("true", "yes")
+               for key, node in lead.entries)  # fmt: skip

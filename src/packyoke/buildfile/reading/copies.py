@@ -1,0 +1,103 @@
+"""`like: NAME` and `part: NAME`: the lines that one part takes over from another, as they stand there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping as Items
+
+from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.names import ONE
+from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.walk import Reader, nearest
+from packyoke.core.findings import clean
+
+COPYING = ("packs", "joiners", "chargers", "controllers")
+_COPY_KEYS = ("like", "part")
+_NOT_COPIED = frozenset((*_COPY_KEYS, "tested_capacity", "place", "measured", *TABLES["stock"]))
+_RIVALS = (("resistance", "drop"),)
+"""Keys that say the same thing: writing one replaces the other."""
+
+Entries = list[tuple[Scalar, Node]]
+
+
+def entries_of(reader: Reader, section: str, where: str, part: Mapping, whole: Mapping | None,
+               shelf: Items[str, Mapping]) -> tuple[Entries, str]:  # fmt: skip
+    """The lines of a part with those it takes over, and the name of where they come from (empty: nowhere)."""
+    asked = [(key, node) for key, node in part.entries if key.text in _COPY_KEYS]
+    if not asked:
+        return part.entries, ""
+    own = [(key, node) for key, node in part.entries if key.text not in _COPY_KEYS]
+    if len(asked) > 1:
+        reader.tell(asked[1][0].span, where, "like and part together", "A part can be taken over from one place.")
+        return own, ""
+    key, node = asked[0]
+    said = reader.scalar(node, f"{where}.{key.text}", f"{key.text}: NAME")
+    if said is None:
+        return own, ""
+    if key.text == "part":
+        found = _from_shelf(reader, said, where, shelf)
+        if found is not None:
+            reader.items[where] = said.text
+        base = moved(found, said).entries if found is not None else None
+    else:
+        base = _from_file(reader, section, said, where, whole, shelf)
+    return _merged(own, base or []), said.text
+
+
+def _merged(own: Entries, base: Entries) -> Entries:
+    taken = {key.text for key, _ in own} | _NOT_COPIED
+    for rivals in _RIVALS:
+        if taken.intersection(rivals):
+            taken.update(rivals)
+    return own + [(key, node) for key, node in base if key.text not in taken]
+
+
+def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapping]) -> Mapping | None:
+    found = shelf.get(said.text.casefold())
+    if found is None:
+        near = nearest(said.text, shelf)
+        do = f"Did you mean  {near} ?" if near else "The shop file has no such item in this section of its shelf."
+        reader.tell(said.span, f"{where}.part", f'nothing on the shelf called "{clean(said.text)}"', do)
+    return found
+
+
+def _from_file(reader: Reader, section: str, said: Scalar, where: str, whole: Mapping | None,
+               shelf: Items[str, Mapping]) -> Entries | None:  # fmt: skip
+    names = {key.text.casefold(): (key.text, node) for key, node in whole.entries} if whole else {}
+    name, base = names.get(said.text.casefold(), ("", None))
+    path = f"{where}.like"
+    if base is None:
+        others = [name for name, _ in names.values() if f"{section}.{name}" != where]
+        near = nearest(said.text, others)
+        do = f"There are: {', '.join(others) or 'no others'}." + (f"  Did you mean  {near} ?" if near else "")
+        reader.tell(said.span, path, f'no {ONE[section].split()[1]} called "{clean(said.text)}"', do)
+    elif f"{section}.{name}" == where:
+        reader.tell(said.span, path, "like itself", "Name another one.")
+    elif isinstance(base, Mapping):
+        if any(key.text == "like" for key, _ in base.entries):
+            reader.tell(said.span, path, f"{name} is itself like another",
+                        "One level only: name the one that is written out.")  # fmt: skip
+            return None
+        entries, _ = entries_of(reader, section, f"{section}.{name}", base, whole, shelf)
+        if (item := reader.items.get(f"{section}.{name}")) is not None:
+            reader.items[where] = item
+        return entries
+    return None
+
+
+def moved(node: Mapping, place: Node) -> Mapping:
+    """A copy of lines from another file that stands where this file asks for them."""
+    copy = Mapping(place._start, place._end)
+    copy.entries = [(Scalar(key.text, place._start, place._end, False), moved_node(value, place))
+                    for key, value in node.entries]  # fmt: skip
+    return copy
+
+
+def moved_node(node: Node, place: Node) -> Node:
+    """A copy of a line's value from another file that stands somewhere in this one."""
+    if isinstance(node, Scalar):
+        return Scalar(node.text, place._start, place._end, False)
+    if isinstance(node, Mapping):
+        return moved(node, place)
+    copy = Sequence(place._start, place._end)
+    copy.items = [moved_node(item, place) for item in node.items]
+    return copy

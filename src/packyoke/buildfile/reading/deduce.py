@@ -1,0 +1,70 @@
+"""What follows from what was written: series count and full charge of a pack."""
+
+from __future__ import annotations
+
+from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.core.units import Kind, show
+from packyoke.model import Stated
+from packyoke.shelf.chemistry import chemistry
+
+AGREE_V = 0.05
+"""How far two statements about one cell's full charge may lie apart [V]."""
+_HAIR_V = 1e-9
+_VOLTAGES = (("full_charge_v", "full_charge"), ("charger_label_v", "charger_label"))
+
+
+def identity(reader: Reader, draft: Draft) -> None:
+    """Work out series count and full charge from the one that was given and the chemistry; more than one must agree."""
+    values, spans = draft.values, draft.spans
+    series: int | None = values.get("series")
+    given = [(values[attr], attr, key) for attr, key in _VOLTAGES if values.get(attr) is not None]
+    kind = chemistry(values["chemistry"]) if values.get("chemistry") else None
+    if len(given) == 2 and not _agree(given[0][0], given[1][0], series or given[0][0] / 4.2):
+        (full_v, _, _), (label_v, _, _) = given
+        said = f"full_charge {_volts(full_v)}", f"charger_label {_volts(label_v)}"
+        _disagree(reader, draft, said[0], "full_charge_v", said[1], "charger_label_v")
+        return
+    if kind is None:
+        return
+    cell_v, name = kind.full_v, kind.name
+    basis = f"{cell_v:.2f} V a cell when full"
+    for volts, attr, key in given:
+        count = series or max(1, round(volts / cell_v))
+        if _agree(volts, count * cell_v, count):
+            continue
+        if series:
+            _disagree(reader, draft, f"{key} {_volts(volts)}", attr, f"{series} {name} cells in series", "series")
+        else:
+            below = int(volts / cell_v)
+            message = f"{_volts(volts)} is no full charge of {name} cells"
+            do = f"{below} in series are {_volts(below * cell_v)}, one more is {_volts(cell_v)} more."
+            reader.tell(spans[attr].span, f"{draft.path}.{key}", message, do)
+        return
+    if series is None and given:
+        volts, attr, _ = given[0]
+        values["series"] = series = max(1, round(volts / cell_v))
+        reader.stated.append(Stated(draft.path, f"{series} cells in series, from {_volts(volts)} and {name}", basis))
+    if series is not None and values.get("full_charge_v") is None:
+        values["full_charge_v"] = round(series * cell_v, 9)
+        text = f"full charge {_volts(series * cell_v)}, from {series} cells in series and {name}"
+        reader.stated.append(Stated(draft.path, text, basis))
+    cut_off_v, full_v = values.get("cut_off_v"), values.get("full_charge_v")
+    if cut_off_v is not None and full_v is not None and cut_off_v >= full_v:
+        message = f"{_volts(cut_off_v)} is not below the full charge"
+        do = f"Full is {_volts(full_v)}; the protection opens far below that."
+        reader.tell(spans["cut_off_v"].span, f"{draft.path}.cut_off", message, do)
+
+
+def _agree(one_v: float, other_v: float, cells_count: float) -> bool:
+    return abs(one_v - other_v) <= AGREE_V * cells_count + _HAIR_V
+
+
+def _disagree(reader: Reader, draft: Draft, one: str, attr: str, other: str, other_attr: str) -> None:
+    places = [(draft.spans[attr].span, one), (draft.spans[other_attr].span, other)]
+    (first, said), (later, also) = sorted(places, key=lambda place: (place[0].line, place[0].column))
+    reader.tell(later, draft.path, f"{also} does not agree with {said} on line {first.line}",
+                f"They may lie {AGREE_V} V a cell apart. One of the two is enough.")  # fmt: skip
+
+
+def _volts(value_v: float) -> str:
+    return show(value_v, Kind.VOLTAGE)

@@ -1,0 +1,194 @@
+"""Ends of leads, outlets and inlets: the connector family and the metal of its poles."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, guessed, shown_text, start_of, within
+from packyoke.core.findings import clean
+from packyoke.model import End
+from packyoke.shelf.connectors import connector, connector_names
+
+_METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
+_SHELL = re.compile(r"\b(?:fe)?male\b", re.I)
+_WHOLE = ("genderless", "joint")
+SHELL_WORDS = ('"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '
+               "socket. Solid prongs: pin.")  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def shelf_family(text: str) -> tuple[str, str] | None:
+    """A family of the shelf in its own spelling and what its halves are; `xt-60` and `XT 60` are found as well."""
+    name = " ".join(text.split())
+    known = connector(name)
+    if known is None:
+        tight = _tight(name)
+        spelled = next((family for family in connector_names() if _tight(family) == tight), None)
+        known = connector(spelled) if spelled else None
+    if known is None:
+        return None
+    return (name.casefold() if known.contacts == "joint" else known.family), known.contacts
+
+
+@lru_cache(maxsize=512)
+def _shelf_end(text: str) -> End | None:
+    """An end in so many words: a family of the shelf and pin or socket. The same few stand all over a file."""
+    name, _, last = text.rpartition(" ")
+    metal = _METAL.get(last)
+    found = shelf_family(name) if metal else None
+    return End(found[0], metal, metal) if found and metal and found[1] not in _WHOLE else None
+
+
+def _tight(name: str) -> str:
+    return name.casefold().replace(" ", "").replace("-", "").replace("_", "")
+
+
+def family(reader: Reader, text: str) -> tuple[str, str | None] | None:
+    """Spelling and halves of a family that the file describes or the shelf knows."""
+    own = reader.contacts.get(text.casefold())
+    return own if own is not None else shelf_family(text)
+
+
+def _mistyped(reader: Reader, text: str) -> str:
+    """The known family that was surely meant; one with other figures in its name is another family."""
+    from difflib import get_close_matches
+
+    known = {fold(name): name for name in (*connector_names(), *(name for name, _ in reader.contacts.values()))}
+    near = get_close_matches(fold(text[:64]), list(known), 5, 0.6)
+    return next((known[name] for name in near if _figures(name) == _figures(text)), "")
+
+
+def _figures(name: str) -> list[str]:
+    return sorted(re.sub("[^0-9]", "", name.casefold().replace("o", "0")))
+
+
+def end_of(reader: Reader, node: Node, path: str, sample: str) -> tuple[End, bool] | None:
+    """One end, and whether it is a guess; None after a mistake."""
+    if isinstance(node, Mapping):
+        return _end_of_mapping(reader, node, path)
+    text = reader.scalar(node, path, sample)
+    if text is None:
+        return None
+    plain = None if reader.contacts else _shelf_end(text.text)
+    if plain is not None:
+        return plain, False
+    said, guess = guessed(text.text)
+    shell = _SHELL.search(said)
+    if shell:
+        before = clean(said[: shell.start()].strip() or "XT60")
+        reader.tell(within(text, shell.start(), shell.end()), path, f'"{shell[0]}"',
+                    f"Write  {before} socket  or  {before} pin.  (The side that stays live should be the socket.)",
+                    SHELL_WORDS)  # fmt: skip
+        return None
+    name, _, last = said.rpartition(" ")
+    metal = _METAL.get(last.casefold())
+    found = family(reader, name.strip() if metal and name else said)
+    spelling, contacts = found if found else (" ".join((name if metal and name else said).split()), None)
+    if metal and not name:
+        reader.tell(text.span, path, f'"{clean(said)}" of which connector?', f"Write for example  XT60 {metal}")
+        return None
+    if found is None and not _known_or_new(reader, text, spelling, path):
+        return None
+    if metal is None:
+        if contacts in _WHOLE:
+            return End(spelling, contacts, contacts), guess
+        do = f"Write  {clean(spelling)} pin  or  {clean(spelling)} socket.  Not known yet? Leave the line out: it then "
+        reader.tell(text.span, path, f'"{clean(said)}" of which kind?', do + "goes on the list of things to find out.")
+        return None
+    if contacts in _WHOLE:
+        reader.tell(text.span, path, f"{clean(spelling)} has no pins and sockets", f"Write  {clean(spelling)}")
+        return None
+    return End(spelling, metal, metal), guess
+
+
+def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
+    """Whether a family that nobody knows may stand: not when it looks like a known one mistyped."""
+    if fold(name).split()[:1] == ["genderless"]:
+        reader.tell(node.span, path, f'"{clean(name)}" has no amps', "Write them with it:  genderless 45 A")
+        return False
+    near = _mistyped(reader, name)
+    if near:
+        reader.tell(node.span, path, f'no connector "{clean(name)}"', f"Did you mean  {near} ?")
+    return not near
+
+
+def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool] | None:
+    said: dict[str, str] = {}
+    good = True
+    for key, value in node.entries:
+        if key.text not in ("family", "plus", "minus"):
+            reader.unknown_key(key, ("family", "plus", "minus"), path)
+            good = False
+            continue
+        text = reader.scalar(value, f"{path}.{key.text}", "{family: 4 mm bullet, plus: socket, minus: pin}")
+        if text is None:
+            good = False
+        elif key.text == "family":
+            found = family(reader, text.text)
+            said["family"] = found[0] if found else " ".join(text.text.split())
+            good = good and (found is not None or _known_or_new(reader, text, said["family"], f"{path}.family"))
+        elif fold(text.text) not in _METAL:
+            why = SHELL_WORDS if _SHELL.search(text.text) else ""
+            reader.tell(text.span, f"{path}.{key.text}", f'"{clean(text.text)}"', "Write  pin  or  socket", why)
+            good = False
+        else:
+            said[key.text] = _METAL[fold(text.text)]
+    lacking = [key for key in ("family", "plus", "minus") if key not in said]
+    if good and lacking:
+        reader.tell(start_of(node), path, f"{' and '.join(lacking)} missing",
+                    "Write for example  {family: 4 mm bullet, plus: socket, minus: pin}")  # fmt: skip
+    return (End(said["family"], said["plus"], said["minus"]), False) if good and not lacking else None
+
+
+def read_end(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    found = end_of(reader, node, f"{where}.{slot.key}", slot.example)
+    if found is not None:
+        reader.keep(draft, slot, node, *found)
+
+
+def _several(reader: Reader, draft: Draft, node: Sequence, slot: Slot, where: str) -> list[End | None] | None:
+    """The ends of a list, None for a guess; nothing after a mistake."""
+    found = [end_of(reader, item, f"{where}.{slot.key}", slot.example) for item in node.items]
+    ends = [each for each in found if each is not None]
+    if len(ends) < len(found):
+        return None
+    if any(guess for _, guess in ends):
+        reader.guesses[draft.path, slot.attr] = tuple(end for end, _ in ends)
+    return [None if guess else end for end, guess in ends]
+
+
+def read_ends(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """The two ends of a lead: at from, at to."""
+    if not isinstance(node, Sequence) or len(node.items) != 2:
+        text = node.text if isinstance(node, Scalar) else ""
+        two = text if text.count(",") == 1 else "XT60 pin, XT90 socket"
+        do = f"Put brackets round it:  ends: [{clean(two)}]" if two == text else f"Write for example  ends: [{two}]"
+        reader.tell(start_of(node), f"{where}.{slot.key}", "a list of two is needed", do)
+        return
+    found = _several(reader, draft, node, slot, where)
+    if found is not None:
+        reader.keep(draft, slot, node, tuple(found))
+
+
+def read_end_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """Inlets or outlets of a joiner: one end, or a list, which stays one here."""
+    path = f"{where}.{slot.key}"
+    if isinstance(node, Sequence):
+        several = _several(reader, draft, node, slot, where)
+        if several:
+            reader.keep(draft, slot, node, several)
+        elif not node.items:
+            reader.tell(start_of(node), path, "an empty list", f"Write for example  {slot.example}")
+        return
+    if isinstance(node, Scalar) and node.text.count(",") > 0:
+        reader.tell(node.span, path, f"{shown_text(node)}, where one end or a list is needed",
+                    f"Put brackets round it:  {slot.key}: [{clean(node.text)}]")  # fmt: skip
+        return
+    found = end_of(reader, node, path, slot.example)
+    if found is not None:
+        end, guess = found
+        reader.keep(draft, slot, node, None if guess else end)
+        if guess:
+            reader.guesses[draft.path, slot.attr] = (end,)

@@ -1,0 +1,248 @@
+"""Lines that are more than one number or one word of a list."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import Any
+
+from packyoke.buildfile.reading.document import Node, Scalar, Sequence
+from packyoke.buildfile.reading.names import find
+from packyoke.buildfile.reading.walk import (
+    Draft,
+    Reader,
+    Slot,
+    fold,
+    guessed,
+    out_of_bounds,
+    read_quantity,
+    shown_text,
+    start_of,
+    within,
+)
+from packyoke.core.findings import clean
+from packyoke.core.units import Kind, QuantityError, read, show
+from packyoke.model import NONE, Gauge, Run
+
+SWITCH_WORDS = {"yes": True, "no": False, "true": True, "false": False}
+_BESIDE_COUNT = re.compile(r"beside ([0-9]{1,2}) (?:other|others|other leads?|leads?)").fullmatch
+_LABEL_VOLTS = re.compile(r"(?<![\w.])([0-9]{2,3}(?:\.[0-9]+)?) ?V\b")
+AMOUNT = re.compile(r"(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?)(?: ?([^\s0-9].{0,15}))?").fullmatch
+
+
+def said_by(node: Node) -> str:
+    return fold(node.text) if isinstance(node, Scalar) else ""
+
+
+def read_yes_no(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    value = SWITCH_WORDS.get(fold(text.text))
+    if value is None:
+        reader.tell(text.span, path, f'"{clean(text.text)}" is neither yes nor no', f"Write  {slot.key}: yes")
+    else:
+        reader.keep(draft, slot, node, value)
+
+
+def read_gauge(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A wire size, or a range of them from thin to thick."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None or slot.kind is None:
+        return
+    try:
+        gauges, guess = _gauges(text.text, slot.kind)
+    except QuantityError as error:
+        reader.tell(within(text, error.start, error.end), path, error.message, error.advice)
+        return
+    if all(0.2 <= gauge.size <= 70 if gauge.family == "mm2" else -3 <= gauge.size <= 24 for gauge in gauges):
+        reader.keep(draft, slot, node, gauges[0] if len(gauges) == 1 else gauges, guess)
+    else:
+        do = "Wires here are between 24 AWG and 4/0 AWG, or 0.2 mm2 and 70 mm2."
+        reader.tell(text.span, path, f"{clean(text.text)} is out of bounds", do)
+
+
+@lru_cache(maxsize=512)
+def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
+    """One wire size or two, and whether it is a guess. The same few stand all over a file."""
+    found = read(text, kind)
+    sizes = (found.value,) if found.second is None else (found.value, found.second)
+    return tuple(Gauge(found.family, size) for size in sizes), found.guess
+
+
+def read_insulation(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A material, or the degrees that are marked on the wire."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    word, guess = guessed(text.text)
+    material = slot.words.get(fold(word))
+    if material is not None:
+        reader.keep(draft, slot, node, material.partition(" ")[0], guess)
+    elif word[:1].isdigit():
+        found = reader.quantity(text, Kind.TEMPERATURE, path)
+        if found is not None and slot.low <= found.value <= slot.high:
+            reader.keep(draft, slot, node, show(found.value, Kind.TEMPERATURE), guess)
+        elif found is not None:
+            out_of_bounds(reader, text, slot, Kind.TEMPERATURE, found.value, path)
+    else:
+        do = "Known: PVC, XLPE, silicone, or the degrees that are marked on it, for example  105 degC"
+        reader.tell(text.span, path, f'no insulation "{clean(word)}"', do)
+
+
+def run_of(reader: Reader, node: Node, path: str) -> Run | None:
+    """How a lead is laid: one word, or a list of them."""
+    items = node.items if isinstance(node, Sequence) else [node]
+    said: dict[str, Any] = {"in_frame": False, "moving": False, "beside": 0}
+    leads: list[str] = []
+    opened = False
+    good = True
+    for item in items:
+        text = reader.scalar(item, path, "run: [in frame, beside 2 others]")
+        if text is None:
+            good = False
+            continue
+        word = fold(text.text)
+        count = _BESIDE_COUNT(word)
+        if word in ("in frame", "moving"):
+            said[word.replace(" ", "_")] = True
+        elif word == "open":
+            opened = True
+        elif count:
+            said["beside"] += int(count[1])
+            if int(count[1]) > 20:
+                reader.tell(text.span, path, f"{clean(text.text)} is out of bounds", "At most 20 others are read.")
+                good = False
+        elif word.startswith("beside "):
+            name = find(reader, text, ("leads",), path, text.text[6:].strip())
+            good = good and name is not None
+            leads.append(name or "")
+        else:
+            reader.tell(text.span, path, f'no word "{clean(text.text)}" here',
+                        "Known: open, in frame, moving, beside 2 others, beside LEAD NAME")  # fmt: skip
+            good = False
+    if opened and said["in_frame"]:
+        reader.tell(start_of(node), path, "open and in frame", "A lead is one or the other.")
+        good = False
+    return Run(**said, beside_leads=tuple(leads)) if good else None
+
+
+def read_run(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    run = run_of(reader, node, f"{where}.{slot.key}")
+    if run is not None:
+        reader.keep(draft, slot, node, run)
+
+
+def read_current_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if said_by(node) == NONE:
+        draft.values["charges_at_outlet"] = False
+        draft.spans[slot.attr] = draft.spans["charges_at_outlet"] = node
+    else:
+        read_quantity(reader, draft, node, slot, where)
+
+
+def read_speed_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if said_by(node) == NONE:
+        reader.keep(draft, slot, node, float("inf"))
+    else:
+        read_quantity(reader, draft, node, slot, where)
+
+
+def read_breaks(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if said_by(node) == "isolates only":
+        draft.values["isolates_only"] = True
+        draft.spans[slot.attr] = draft.spans["isolates_only"] = node
+    else:
+        read_quantity(reader, draft, node, slot, where)
+
+
+def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """What is printed on a pack: a voltage, or words with a voltage in them."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    if len(text.text) > 80:
+        reader.tell(text.span, path, f"{len(text.text)} characters", "At most 80 characters are read.")
+        return
+    draft.values["label"] = text.text
+    draft.spans["label"] = node
+    found = _LABEL_VOLTS.search(text.text)
+    if found is not None and found[0] != text.text:
+        volts = float(found[1])
+        if slot.low <= volts <= slot.high:
+            reader.keep(draft, slot, node, volts)
+    elif text.text[0].isdigit():
+        read_quantity(reader, draft, node, slot, where)
+
+
+def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """`45 mV at 20 A`: a resistance that was measured under load."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    found = reader.quantity(text, Kind.VOLTAGE_AT_CURRENT, path) if text else None
+    if text is None or found is None:
+        return
+    drop_v, current_a, guess = found.value, found.second, found.guess
+    if not current_a or not slot.low <= drop_v / current_a <= slot.high:
+        reader.tell(text.span, path, f"{clean(text.text)} is out of bounds",
+                    "The drop over the current here is between 0.05 mohm and 100 mohm.")  # fmt: skip
+    else:
+        reader.keep(draft, slot, node, drop_v / current_a, guess)
+
+
+def read_forward(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A diode's drop, with or without the current it was measured at."""
+    if isinstance(node, Scalar) and re.search(r"\bat\b|@", node.text):
+        found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, f"{where}.{slot.key}")
+        if found is not None and slot.low <= found.value <= slot.high:
+            reader.keep(draft, slot, node, found.value, found.guess)
+        elif found is not None:
+            out_of_bounds(reader, node, slot, Kind.VOLTAGE, found.value, f"{where}.{slot.key}")
+    else:
+        read_quantity(reader, draft, node, slot, where)
+
+
+def read_assist(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """The rider's share: `rider 80 W`, `ratio 2` or `throttle`."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None or slot.field is None:
+        return
+    word, _, rest = text.text.partition(" ")
+    word = word.casefold()
+    low, high = slot.field.second or (0.0, 0.0)
+    if word == "rider" and rest:
+        try:
+            watts = read(rest, Kind.POWER).value
+        except QuantityError as error:
+            begin = len(text.text) - len(rest)
+            reader.tell(within(text, begin + error.start, begin + error.end), path, error.message, error.advice)
+            return
+        if not slot.low <= watts <= slot.high:
+            out_of_bounds(reader, text, slot, Kind.POWER, watts, path)
+            return
+        draft.values["rider_w"] = watts
+    elif word == "ratio" and (ratio := AMOUNT(rest)) and not ratio[2] and low <= float(ratio[1]) <= high:
+        draft.values["assist_ratio"] = float(ratio[1])
+    elif text.text.casefold() != "throttle":
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no share of the rider',
+                    f"Write  rider 80 W,  ratio 2  (between {low:g} and {high:g})  or  throttle")  # fmt: skip
+        return
+    draft.values["assist"] = word
+    for attr in (slot.attr, *slot.also):
+        draft.spans[attr] = node
+
+
+def read_mates(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}"
+    if not isinstance(node, Sequence):
+        reader.tell(
+            start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Write for example  {slot.example}"
+        )
+        return
+    texts = [reader.scalar(item, path, slot.example) for item in node.items]
+    reader.keep(draft, slot, node, tuple(text.text for text in texts if text is not None))

@@ -1,0 +1,199 @@
+"""Names of a build file: which there are, who may bear which, and what a line means that says one."""
+
+from __future__ import annotations
+
+import re
+
+from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, nearest, shown_text, start_of
+from packyoke.core.findings import clean
+
+SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
+NAMED = (*SHARED, "racks", "chargers", "places")
+RESERVED = ("controller", "none", "all")
+ONE = {
+    "packs": "a pack", "joiners": "a joiner", "leads": "a lead", "controllers": "a controller",
+    "accessories": "an accessory", "racks": "a rack", "chargers": "a charger", "places": "a place",
+}  # fmt: skip
+_VERBS = {"from": "come from", "to": "go to"}
+_NAME = re.compile(r"(?=.*[^\W_])[\w '-]{1,40}").fullmatch
+_OTHER_NAME = re.compile(r"(?=.*[^\W_])[\w '.-]{1,40}").fullmatch
+
+
+def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> bool:
+    """Whether a name of the user's own is one."""
+    path = f"{where}.{key.text}"
+    if fold(key.text) in RESERVED:
+        reader.tell(key.span, path, f'"{key.text}" is no name', f"These mean something: {', '.join(RESERVED)}.")
+    elif not (_OTHER_NAME if points else _NAME)(key.text):
+        reader.tell(key.span, path, f'"{clean(key.text)}" is no name',
+                    "A name has 1 to 40 letters, digits, spaces, hyphens, underscores or apostrophes.")  # fmt: skip
+    else:
+        return True
+    return False
+
+
+def collect(reader: Reader, root: Mapping) -> None:
+    """Gather the names of every section before any line says one; two parts of one name are told here."""
+    reader.names = {section: {} for section in NAMED}
+    taken: dict[str, tuple[str, Scalar]] = {}
+    for key, node in root.entries:
+        if key.text == "controller":
+            reader.names["controllers"]["controller"] = "controller"
+            reader.paths["controller"] = "controller"
+        if key.text not in reader.names or not isinstance(node, Mapping):
+            continue
+        section = reader.names[key.text]
+        for name, _ in node.entries:
+            if not good_name(reader, name, key.text):
+                continue
+            folded = name.text.casefold()
+            section[folded] = name.text
+            reader.paths[f"{key.text}.{folded}"] = f"{key.text}.{name.text}"
+            if key.text in SHARED:
+                first_section, first = taken.setdefault(folded, (key.text, name))
+                if first is not name:
+                    why = (f'{first_section}.{clean(first.text)} is on line {first.span.line}. '
+                           f'"from: {clean(name.text)}" could mean either.')  # fmt: skip
+                    reader.tell(
+                        name.span,
+                        f"{key.text}.{name.text}",
+                        "the name is taken",
+                        "Packs, joiners, leads, controllers and accessories need different names.",
+                        why,
+                    )
+
+
+def find(reader: Reader, node: Scalar, sections: tuple[str, ...], path: str, said: str = "") -> str | None:
+    """The part of these sections that a line names, in its own spelling; `said` when it is not the whole text."""
+    text = said or node.text
+    folded = text.casefold()
+    for section in sections:
+        name = reader.names[section].get(folded)
+        if name is not None:
+            return name
+    choice = list(dict.fromkeys(name for section in sections for name in reader.names[section].values()))
+    kinds = " or ".join(ONE[section] for section in sections)
+    other = next((section for section in NAMED if folded in reader.names[section]), None)
+    if other is not None:
+        reader.tell(node.span, path, f'"{clean(text)}" is {ONE[other]}', f"Here {kinds} is needed: {_list(choice)}.")
+        return None
+    near = nearest(text, choice)
+    do = f"Parts it can {_VERBS.get(path.rpartition('.')[2], 'be')}: {_list(choice)}." + (
+        f"  Did you mean  {near} ?" if near else ""
+    )
+    reader.tell(node.span, path, f'no part called "{clean(text)}"', do if choice else f"There is not yet {kinds}.")
+    return None
+
+
+def _list(names: list[str]) -> str:
+    return ", ".join(names[:20]) + (", ..." if len(names) > 20 else "") if names else "there is none yet"
+
+
+def read_name(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    name = find(reader, text, slot.field.words, path) if text and slot.field else None
+    if name is not None:
+        reader.keep(draft, slot, node, name)
+
+
+def read_name_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if isinstance(node, Scalar) and fold(node.text) == "none":
+        reader.keep(draft, slot, node, "none")
+    else:
+        read_name(reader, draft, node, slot, where)
+
+
+def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, sample: str) -> tuple[str, ...] | None:
+    """The parts that a list names; None when something is wrong with one of them."""
+    if not isinstance(node, Sequence):
+        reader.tell(
+            start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Put brackets round it:  {sample}"
+        )
+        return None
+    found: list[str] = []
+    good = True
+    for item in node.items:
+        text = reader.scalar(item, path, sample)
+        name = find(reader, text, sections, path) if text else None
+        if name is None:
+            good = False
+        elif name in found:
+            reader.tell(item.span, path, f'"{clean(name)}" is there twice', "Name each part once.")
+            good = False
+        else:
+            found.append(name)
+    return tuple(found) if good else None
+
+
+def read_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    assert slot.field is not None
+    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
+    if found is not None:
+        reader.keep(draft, slot, node, found)
+
+
+def read_two_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    assert slot.field is not None
+    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
+    if found is None:
+        return
+    if len(found) != 2:
+        reader.tell(
+            start_of(node), f"{where}.{slot.key}", "a list of two is needed", f"Write for example  {slot.example}"
+        )
+    else:
+        reader.keep(draft, slot, node, found)
+
+
+def read_name_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    assert slot.field is not None
+    path = f"{where}.{slot.key}"
+    if isinstance(node, Sequence):
+        found = names_of(reader, node, slot.field.words, path, slot.example)
+        if found == ():
+            reader.tell(start_of(node), path, "an empty list", "Name one part at least.")
+            return
+    else:
+        text = reader.scalar(node, path, slot.example)
+        name = find(reader, text, slot.field.words, path) if text else None
+        found = (name,) if name is not None else None
+    if found is not None:
+        reader.keep(draft, slot, node, found)
+
+
+def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """Pack sets: a list of lists of packs."""
+    if not isinstance(node, Sequence) or not all(isinstance(item, Sequence) for item in node.items):
+        reader.tell(start_of(node), slot.key, "a list of lists is needed", f"Write for example  {slot.example}")
+        return
+    found = [names_of(reader, item, ("packs",), slot.key, slot.example) for item in node.items]
+    for item, packs in zip(node.items, found, strict=True):
+        if packs == ():
+            reader.tell(start_of(item), slot.key, "an empty set", "Name one pack at least.")
+    if all(found):
+        reader.keep(draft, slot, node, tuple(packs for packs in found if packs))
+
+
+def read_path(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A part by its path, as findings print it."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    section, dot, name = text.text.partition(".")
+    folded = f"{section}{dot}{name.casefold()}"
+    found = reader.paths.get(folded) or (text.text if text.text in ("build", "bike") else None)
+    if found is None and dot and section != "controller":  # a part inside a part: packs.keel.fuse
+        whole, _, inside = folded.rpartition(".")
+        if inside in ("fuse", "switch", "charge_port", "built_in") and whole in reader.paths:
+            found = f"{reader.paths[whole]}.{inside}"
+    if found is None:
+        near = nearest(text.text, reader.paths.values())
+        do = (
+            f"Did you mean  {near} ?" if near else "Write it as  packs.NAME  or  leads.NAME,  or  build  for the whole."
+        )
+        reader.tell(text.span, path, f'no part at "{clean(text.text)}"', do)
+    else:
+        reader.keep(draft, slot, node, found)

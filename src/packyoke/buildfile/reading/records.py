@@ -1,0 +1,118 @@
+"""Lines of records: days, readings, what was accepted, prices and stock."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+from packyoke.buildfile.reading.document import Node, Scalar
+from packyoke.buildfile.reading.forms import AMOUNT, SWITCH_WORDS
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, read_count, read_quantity
+from packyoke.core.findings import clean
+from packyoke.core.units import Kind, QuantityError, read
+
+_RULE = re.compile(r"[a-z]+(?:-[a-z]+)*").fullmatch
+
+
+def read_date(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A day, or for a re-check also a month."""
+    path = f"{where}.{slot.key}" if where else slot.key
+    text = reader.scalar(node, path, slot.example)
+    if text is None or slot.field is None:
+        return
+    month = slot.field.kind == "month or day" and re.fullmatch(r"[0-9]{4}-[0-9]{2}", text.text)
+    if day_of(text.text + ("-01" if month else "")) is None:
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no date', f"Write for example  {slot.example}")
+    else:
+        reader.keep(draft, slot, node, text.text)
+
+
+def day_of(text: str) -> date | None:
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def read_rule(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
+    if text is None:
+        return
+    if _RULE(text.text):
+        reader.keep(draft, slot, node, text.text)
+    else:
+        reader.tell(text.span, f"{where}.{slot.key}", f'"{clean(text.text)}" is no rule', "Write its name as printed.")
+
+
+def amount(text: str) -> tuple[float, str] | None:
+    """A number as printed by a check, with its unit as written; the unit must be a known one, or none for a count."""
+    found = AMOUNT(text)
+    if found is None:
+        return None
+    unit = (found[2] or "").strip()
+    for kind in Kind if unit else ():
+        try:
+            read(text, kind)
+        except QuantityError:
+            continue
+        return float(found[1]), unit
+    return None if unit else (float(found[1]), "")
+
+
+def read_found(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    found = amount(text.text) if text else None
+    if text is None:
+        return
+    if found is None:
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no quantity', "Write it as check prints it:  3.4 %")
+        return
+    draft.values["found_unit"] = found[1]
+    reader.keep(draft, slot, node, found[0])
+
+
+def read_later(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A reading, whose kind follows from what was measured: its text is kept until that is known."""
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
+    if text is not None:
+        reader.keep(draft, slot, node, text)
+
+
+_READING_KINDS = {
+    "voltage": Kind.VOLTAGE, "voltage under load": Kind.VOLTAGE, "resistance": Kind.RESISTANCE, "drop": Kind.VOLTAGE,
+    "capacity": Kind.CHARGE, "temperature": Kind.TEMPERATURE, "fuse": Kind.CURRENT,
+}  # fmt: skip
+
+
+def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float | None:
+    """The value of a reading in SI: a quantity of what was measured; `blocks`, `polarity` and `fuse` take yes or no."""
+    word = SWITCH_WORDS.get(fold(node.text))
+    kind = _READING_KINDS.get(what)
+    if word is not None and what in ("blocks", "polarity", "fuse"):
+        return float(word)
+    if kind is None:
+        reader.tell(node.span, path, f'"{clean(node.text)}" is neither yes nor no', "Write  value: yes  or  value: no")
+        return None
+    found = reader.quantity(node, kind, path)
+    return found.value if found else None
+
+
+def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A count, or metres of wire."""
+    if isinstance(node, Scalar) and not node.text.isdigit():
+        found = reader.quantity(node, Kind.LENGTH, f"{where}.{slot.key}")
+        if found is not None:
+            reader.keep(draft, slot, node, found.value)
+    else:
+        read_count(reader, draft, node, slot, where)
+
+
+def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A number and the code of its currency."""
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
+    if text is not None:
+        read_quantity(reader, draft, node, slot, where)
+        draft.values["currency"] = text.text.split()[-1].upper()[-3:]

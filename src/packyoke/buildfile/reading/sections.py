@@ -1,0 +1,215 @@
+"""From the lines of one part to the part: what is missing, what does not go together, what follows from what."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from packyoke.buildfile.reading import deduce
+from packyoke.buildfile.reading.document import Scalar
+from packyoke.buildfile.reading.records import day_of, reading_value
+from packyoke.buildfile.reading.subparts import no_fuse
+from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.model import (
+    NONE,
+    Acceptance,
+    Accessory,
+    Bike,
+    Charger,
+    ConnectorPart,
+    Controller,
+    Joiner,
+    Lead,
+    Measured,
+    Pack,
+    Place,
+    Rack,
+    Ride,
+    RunBetween,
+    Stated,
+)
+
+Written = dict[str, Scalar]
+"""The keys of a part that were written there and not taken over."""
+
+_ONLY_FOR = {
+    "forward_voltage": ("diode",),
+    "resistance": ("plain", "ideal-diode", "selector"),
+    "drop": ("plain", "ideal-diode", "selector"),
+    "blocks_in": ("diode", "ideal-diode"),
+    "makes": ("selector",),
+    "bonded": ("plain",),
+}
+_NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
+
+
+def lacking(reader: Reader, draft: Draft, written: Written, section: str, attrs: dict[str, str]) -> bool:
+    """Whether a line is missing without which the part means nothing; says so."""
+    missing = [key for key in attrs.values() if key not in written]
+    for key in missing:
+        field = TABLES[section][key].field
+        reader.tell(draft.span, f"{draft.path}.{key}", f"{key} is missing",
+                    f"Write for example  {key}: {field.example}" if field else "")  # fmt: skip
+    guesses = [key for attr, key in attrs.items() if (draft.path, attr) in reader.guesses]
+    for key in guesses:
+        reader.tell(
+            draft.span, f"{draft.path}.{key}", "a guess does not do here", "Find it out, or leave the whole out."
+        )
+    return any(attr not in draft.values for attr in attrs)
+
+
+def make_rack(reader: Reader, draft: Draft, written: Written) -> Rack:
+    assumed(reader, draft, "racks", "load")
+    return Rack(**draft.head(), **draft.values)
+
+
+def assumed(reader: Reader, draft: Draft, section: str, key: str) -> None:
+    """Put a default that counts among the assumptions, when the line was not written."""
+    field = TABLES[section][key].field
+    if field is not None and field.listed and field.attr not in draft.spans:
+        reader.stated.append(Stated(draft.path, field.missing, field.basis))
+
+
+def make_pack(reader: Reader, draft: Draft, written: Written) -> Pack:
+    values = draft.values
+    deduce.identity(reader, draft)
+    if "fuse" not in values:
+        values["fuse"] = no_fuse(draft, None)
+    if "rack" not in draft.spans and not reader.names["racks"]:
+        values["rack"] = NONE
+    return Pack(**draft.head(), **values)
+
+
+def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
+    values = draft.values
+    kind = values.get("type")
+    if kind == "unknown":
+        kind = values["type"] = None
+    for key, kinds in _ONLY_FOR.items():
+        if key in written and kind and kind not in kinds:
+            reader.tell(
+                written[key].span, f"{draft.path}.{key}", f"not for type {kind}", f"It is for {' and '.join(kinds)}."
+            )
+    if "resistance" in written and "drop" in written:
+        reader.tell(written["drop"].span, f"{draft.path}.drop", "resistance and drop together", "Write one of the two.")
+    inputs: int = values.get("inputs", 2)
+    inlets = values.get("inlets")
+    if isinstance(inlets, list):
+        if len(inlets) != inputs:
+            reader.tell(draft.spans["inlets"].span, f"{draft.path}.inlets", f"{len(inlets)} inlets for {inputs} inputs",
+                        "Write one for all, or a list with one for each input.")  # fmt: skip
+        values["inlets"] = tuple(inlets)
+    else:
+        values["inlets"] = (inlets,) * inputs
+    outlets = values.get("outlets")
+    values["outlets"] = tuple(outlets) if isinstance(outlets, list) else (outlets,)
+    return Joiner(**draft.head(), **values)
+
+
+def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
+    values = draft.values
+    if values.get("direct"):
+        for key in _NOT_DIRECT:
+            if key in written:
+                reader.tell(written[key].span, f"{draft.path}.{key}", "no cable, so nothing to say of it",
+                            "direct: yes means outlet straight into inlet. Take one of the two lines out.")  # fmt: skip
+    if "fuse" not in values:
+        values["fuse"] = no_fuse(draft, NONE)
+    if lacking(reader, draft, written, "leads", {"source": "from", "target": "to"}):
+        return None
+    return Lead(**draft.head(), **values)
+
+
+def make_controller(reader: Reader, draft: Draft, written: Written) -> Controller:
+    if "adjustable_a" not in draft.spans and draft.values.get("limit_a") is not None:
+        field = TABLES["controllers"]["battery_current"].children["adjustable_to"].field
+        assert field is not None
+        reader.stated.append(Stated(draft.path, field.missing, field.basis))
+    low, high = draft.values.get("voltage_min_v"), draft.values.get("voltage_max_v")
+    if low is not None and high is not None and low >= high:
+        reader.tell(
+            draft.spans["voltage_min_v"].span, f"{draft.path}.voltage.min", "min is not below max", "Turn them round."
+        )
+    return Controller(**draft.head(), **draft.values)
+
+
+def make_accessory(reader: Reader, draft: Draft, written: Written) -> Accessory | None:
+    if "fuse" not in draft.values:
+        draft.values["fuse"] = no_fuse(draft, None)
+    if lacking(reader, draft, written, "accessories", {"sources": "from"}):
+        return None
+    return Accessory(**draft.head(), **draft.values)
+
+
+def make_charger(reader: Reader, draft: Draft, written: Written) -> Charger:
+    return Charger(**draft.head(), **draft.values)
+
+
+def make_place(reader: Reader, draft: Draft, written: Written) -> Place:
+    return Place(**draft.head(), **draft.values)
+
+
+def make_connector(reader: Reader, draft: Draft, written: Written) -> ConnectorPart:
+    return ConnectorPart(**draft.head(), **draft.values)
+
+
+def make_ride(reader: Reader, draft: Draft, written: Written) -> Ride:
+    air = TABLES["ride"]["air"].field
+    if "hills" in written and "gpx" in written:
+        reader.tell(written["gpx"].span, f"{draft.path}.gpx", "hills and gpx together", "Write one of the two.")
+    if air is not None:
+        draft.values.setdefault("air_k", air.default)
+    return Ride(**draft.head(), **draft.values)
+
+
+def make_run(reader: Reader, draft: Draft, written: Written) -> RunBetween | None:
+    if lacking(reader, draft, written, "runs", {"between": "between", "length_m": "length"}):
+        return None
+    draft.name = " - ".join(draft.values["between"])
+    return RunBetween(**draft.head(), **draft.values)
+
+
+def make_reading(reader: Reader, draft: Draft, written: Written) -> Measured | None:
+    node, what = draft.values.pop("value", None), draft.values.get("what")
+    found = reading_value(reader, node, what, f"{draft.path}.value") if node is not None and what is not None else None
+    if found is not None:
+        draft.values["value"] = found
+    if lacking(reader, draft, written, "measured", {"date": "date", "part": "part", "what": "what", "value": "value"}):
+        return None
+    draft.name = f"{what} of {draft.values['part']}"
+    return Measured(**draft.head(), **draft.values)
+
+
+def make_acceptance(reader: Reader, draft: Draft, written: Written) -> Acceptance | None:
+    until, today = day_of(draft.values.get("until", "")), day_of(reader.today or "")
+    if until and today and (until.year, until.month, until.day) > (today.year + 2, today.month, today.day):
+        reader.tell(draft.spans["until"].span, f"{draft.path}.until", f"{until.isoformat()} is too far ahead",
+                    f"At most two years after today, {today.isoformat()}.")  # fmt: skip
+    needed = ("rule", "part", "found", "because", "by", "until")
+    if lacking(reader, draft, written, "accept", {key: key for key in needed}):
+        return None
+    draft.name = f"{draft.values['rule']} of {draft.values['part']}"
+    return Acceptance(**draft.head(), **draft.values)
+
+
+def make_bike(reader: Reader, draft: Draft, written: Written) -> Bike:
+    return Bike(**draft.head(), **draft.values)
+
+
+MAKERS: dict[str, Callable[[Reader, Draft, Written], Any]] = {
+    "bike": make_bike,
+    "racks": make_rack,
+    "places": make_place,
+    "packs": make_pack,
+    "joiners": make_joiner,
+    "leads": make_lead,
+    "controllers": make_controller,
+    "accessories": make_accessory,
+    "chargers": make_charger,
+    "connectors": make_connector,
+    "ride": make_ride,
+    "runs": make_run,
+    "measured": make_reading,
+    "accept": make_acceptance,
+}

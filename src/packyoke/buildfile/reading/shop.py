@@ -1,0 +1,142 @@
+"""The shop file: defaults that builds inherit, and the shelf that plans draw from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping as Items
+from typing import Any, NamedTuple
+
+from packyoke.buildfile.reading import names
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
+from packyoke.buildfile.reading.sections import MAKERS
+from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.walk import Draft, Reader, Slots, shown_text, start_of
+from packyoke.core.findings import Finding, Span
+from packyoke.model import FITTED, Fuse
+from packyoke.model.shop import ShelfItem, Wire
+
+FORMAT = 1
+_START = Span(1, 1, 1, 1)
+_TOP = TABLES["shop"]
+_SHELF = tuple(TABLES["shop"]["shelf"].children)
+_DEFAULTS = tuple(TABLES["shop"]["defaults"].children)
+
+
+class Shop(NamedTuple):
+    """A shop file. `defaults` and `shelf` keep its lines, to be read again where a build takes them over."""
+
+    file: str
+    defaults: tuple[tuple[Scalar, Node], ...]
+    shelf: Items[str, Items[str, Mapping]]
+    items: tuple[ShelfItem, ...]
+    name: str = ""
+    contact: str = ""
+    ratings: str = "cautious"
+
+
+def read_shop(document: Document) -> Shop | list[Finding]:
+    """The shop file, or everything that is wrong with it, in the order of the file."""
+    reader = Reader(document)
+    names.collect(reader, Mapping(document.root._start, document.root._end))
+    draft = Draft("", "shop", _START)
+    defaults: list[tuple[Scalar, Node]] = []
+    shelf: dict[str, dict[str, Mapping]] = {}
+    items: list[ShelfItem] = []
+    seen = set()
+    for key, node in document.root.entries:
+        seen.add(key.text)
+        if key.text == "packyoke-shop":
+            if not isinstance(node, Scalar) or node.text != str(FORMAT):
+                reader.tell(start_of(node), key.text, f"{shown_text(node)} is no format this version reads",
+                            f"Write  packyoke-shop: {FORMAT}")  # fmt: skip
+        elif key.text == "defaults":
+            defaults = _defaults(reader, node)
+        elif key.text == "shelf":
+            shelf, items = _shelf(reader, node)
+        elif key.text in _TOP:
+            reader.fill(draft, [(key, node)], _TOP, "")
+        else:
+            reader.unknown_key(key, ("packyoke-shop", *_TOP), "shop")
+    if "packyoke-shop" not in seen:
+        reader.tell(
+            _START, "packyoke-shop", "first line packyoke-shop: 1 is missing", "It says what kind of file this is."
+        )
+    if mistakes := reader.mistakes():
+        return mistakes
+    return Shop(file=document.file, defaults=tuple(defaults), shelf=shelf, items=tuple(items), **draft.values)
+
+
+def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
+    """Checked here as in a build, so that a build which inherits them finds nothing wrong."""
+    whole = reader.mapping(node, "defaults", "defaults: {warmest: 35 degC}")
+    found: list[tuple[Scalar, Node]] = []
+    for key, value in whole.entries if whole else ():
+        path = f"defaults.{key.text}"
+        if key.text not in _DEFAULTS:
+            reader.unknown_key(key, _DEFAULTS, "defaults")
+        elif key.text == "ride":
+            rides = reader.mapping(value, path, "ride: {everyday: {rider: 75 kg}}")
+            for name, ride in rides.entries if rides else ():
+                lines = reader.mapping(ride, f"{path}.{name.text}", "everyday: {rider: 75 kg}")
+                if lines is not None:
+                    reader.fill(Draft(name.text, path, name.span), lines.entries, TABLES["ride"], f"{path}.{name.text}")
+        elif key.text == "all_leads":
+            lines = reader.mapping(value, path, "all_leads: {insulation: silicone}")
+            known = {name: slot for name, slot in TABLES["all_leads"].items() if name != "kind"}
+            entries = [entry for entry in lines.entries if entry[0].text != "kind"] if lines else []
+            reader.fill(Draft("", path, key.span), entries, known, path)
+        else:
+            reader.fill(Draft("", path, key.span), [(key, value)], TABLES["file"], "defaults")
+        found.append((key, value))
+    return found
+
+
+def _shelf(reader: Reader, node: Node) -> tuple[dict[str, dict[str, Mapping]], list[ShelfItem]]:
+    whole = reader.mapping(node, "shelf", "shelf: {wires: {red: {gauge: 12 AWG}}}")
+    shelf: dict[str, dict[str, Mapping]] = {}
+    items: list[ShelfItem] = []
+    currencies: dict[str, str] = {}
+    for key, section in whole.entries if whole else ():
+        if key.text not in _SHELF:
+            reader.unknown_key(key, _SHELF, "shelf")
+            continue
+        parts = reader.mapping(section, f"shelf.{key.text}", f"{key.text}: {{NAME: {{ }}}}")
+        shelf[key.text] = {}
+        for name, part in parts.entries if parts else ():
+            path = f"shelf.{key.text}.{name.text}"
+            names.good_name(reader, name, f"shelf.{key.text}", points=True)
+            lines = reader.mapping(part, path, f"{name.text}: {{ }}")
+            if lines is not None:
+                shelf[key.text][name.text.casefold()] = lines
+                items.append(_item(reader, key.text, name, lines, path, currencies))
+    return shelf, items
+
+
+def _item(
+    reader: Reader, section: str, name: Scalar, lines: Mapping, path: str, currencies: dict[str, str]
+) -> ShelfItem:
+    stock = Draft(name.text, path, name.span)
+    draft = Draft(name.text, path, name.span)
+    slots = TABLES["FUSE" if section == "fuses" else section]
+    known: Slots = {key: slot for key, slot in slots.items() if key not in ("like", "part", "place", "rack")}
+    for key, node in lines.entries:
+        if key.text in TABLES["stock"]:
+            reader.fill(stock, [(key, node)], TABLES["stock"], path)
+        elif key.text in known:
+            reader.fill(draft, [(key, node)], known, path)
+        else:
+            reader.unknown_key(key, (*known, *TABLES["stock"]), path)
+    currency = stock.values.get("currency", "")
+    if currency:
+        first = currencies.setdefault("first", currency)
+        if first != currency:
+            reader.tell(stock.spans["price"].span, f"{path}.price", f"{currency}, where {first} came before",
+                        "One currency in the file.")  # fmt: skip
+    return ShelfItem(section=section, part=_part_of(reader, section, draft, lines), **stock.values)
+
+
+def _part_of(reader: Reader, section: str, draft: Draft, lines: Mapping) -> Any:
+    if section == "wires":
+        return Wire(**draft.head(), **draft.values)
+    if section == "fuses":
+        return Fuse(**draft.head(), presence=FITTED, **draft.values)
+    return MAKERS[section](reader, draft, {key.text: key for key, _ in lines.entries})

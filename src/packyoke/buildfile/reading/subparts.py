@@ -1,0 +1,104 @@
+"""Parts inside parts: fuses, switches, charge ports, what a bike maker states, and bonds."""
+
+from __future__ import annotations
+
+from packyoke.buildfile.reading.document import Mapping, Node, Scalar
+from packyoke.buildfile.reading.forms import SWITCH_WORDS, said_by
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, guessed, shown_text, start_of
+from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Switch
+
+
+def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A fuse: none, inside but not confirmed, or what is marked on it. Always a part of its own."""
+    path = f"{where}.{slot.key}"
+    fuse = Draft("fuse", f"{draft.path}.fuse", node.span)
+    fuse.spans["presence"] = node
+    word, guess = guessed(said_by(node))
+    if isinstance(node, Mapping):
+        fuse.span = start_of(node)
+        fuse.values["presence"] = FITTED
+        reader.fill(fuse, node.entries, slot.children, path)
+    elif word == NONE or (INSIDE in slot.words and word in (INSIDE, "inside")):
+        presence = NONE if word == NONE else INSIDE
+        if guess:
+            reader.guesses[fuse.path, "presence"] = presence
+        else:
+            fuse.values["presence"] = presence
+    else:
+        empty = isinstance(node, Scalar) and not node.text
+        known = f"Write  {'  or  '.join(slot.field.words if slot.field else ())}  or for example  {slot.example}"
+        reader.tell(start_of(node), path, "nothing here" if empty else f"{shown_text(node)} is no fuse", known)
+        return
+    draft.spans["fuse"] = node
+    draft.values["fuse"] = Fuse(**fuse.head(), **fuse.values)
+
+
+def no_fuse(draft: Draft, presence: str | None) -> Fuse:
+    """The place where a fuse belongs and of which the file says nothing."""
+    return Fuse(name="fuse", path=f"{draft.path}.fuse", span=draft.span, spans={}, presence=presence)
+
+
+def read_regen(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}"
+    word, guess = guessed(said_by(node))
+    if word == NONE:
+        reader.keep(draft, slot, node, 0.0, guess)
+    elif isinstance(node, Mapping):
+        draft.spans[slot.attr] = node
+        reader.fill(draft, node.entries, slot.children, path)
+    else:
+        reader.mapping(node, path, "regen: {current: 8 A}  or  regen: none")
+
+
+def _inside(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> Draft | None:
+    """A part inside a part, with its own lines read."""
+    mapping = reader.mapping(node, f"{where}.{slot.key}", slot.example)
+    if mapping is None:
+        return None
+    inside = Draft(slot.key, f"{draft.path}.{slot.key}", start_of(mapping))
+    reader.fill(inside, mapping.entries, slot.children, f"{where}.{slot.key}")
+    return inside
+
+
+def read_charge_port(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if said_by(node) == NONE:
+        return
+    port = _inside(reader, draft, node, slot, where)
+    if port is not None:
+        reader.keep(draft, slot, node, ChargePort(**port.head(), **port.values))
+
+
+def read_switch(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if said_by(node) == NONE:
+        return
+    switch = _inside(reader, draft, node, slot, where)
+    if switch is not None:
+        reader.keep(draft, slot, node, Switch(**switch.head(), **switch.values))
+
+
+def read_built_in(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """`yes`, or what the bike maker states."""
+    yes = SWITCH_WORDS.get(said_by(node))
+    if yes is not None:
+        if yes:
+            path = f"{draft.path}.{slot.key}"
+            reader.keep(draft, slot, node, BuiltIn(name=slot.key, path=path, span=node.span, spans={}))
+        return
+    inside = _inside(reader, draft, node, slot, where)
+    if inside is not None:
+        reader.keep(draft, slot, node, BuiltIn(**inside.head(), **inside.values))
+
+
+def read_bonded(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """Packs that are parted only with a tool: both lines are needed, as one statement."""
+    inside = _inside(reader, draft, node, slot, where)
+    if inside is None:
+        return
+    written = {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
+    lacking = [key for key in slot.children if key not in written]
+    if lacking:
+        reader.tell(inside.span, f"{where}.{slot.key}", f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
+    elif any((inside.path, key) in reader.guesses for key in slot.children):
+        reader.tell(inside.span, f"{where}.{slot.key}", "a guess does not do here", "Measure before they are joined.")
+    elif set(slot.children) <= inside.values.keys():
+        reader.keep(draft, slot, node, Bonded(inside.values["by"], inside.values["charged"]))

@@ -1,0 +1,380 @@
+"""The walk through the tree of a build file: every text is typed, checked and placed by its row of the field table.
+
+Nothing stops at the first mistake; the forms that are more than a number or a word are in `forms`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Mapping as Items
+from functools import lru_cache
+from typing import Any
+
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.slips import mistake
+from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_pair
+from packyoke.model import Stated
+from packyoke.model.field import DEFAULT, Field
+
+MOST_MISTAKES = 200
+INFINITE = float("inf")
+_FILE_START = Span(1, 1, 1, 1)
+_COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
+_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
+_TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
+_NUMBER = re.compile(r"\s*-?[0-9]*\.?[0-9]+").match
+
+ReadValue = Callable[["Reader", "Draft", Node, "Slot", str], None]
+
+
+class Slot:
+    """One key that a mapping may have: how its value is read, and the keys inside it when that is a mapping."""
+
+    __slots__ = ("also", "attr", "children", "example", "field", "high", "key", "kind", "low", "read", "short", "words")
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        self.example = f"{key}: {{ }}"
+        self.children: Slots = {}
+        self.short: Slot | None = None
+        self.read: ReadValue = read_nested
+        self.field: Field | None = None
+        self.kind: Kind | None = None
+        self.attr = ""
+        self.also: tuple[str, ...] = ()
+        self.low, self.high = -INFINITE, INFINITE
+        self.words: dict[str, Any] = {}
+
+    def take(self, field: Field, read_value: ReadValue, kind: Kind | None) -> None:
+        self.field, self.read, self.kind, self.attr, self.also = field, read_value, kind, field.attr, field.also
+        self.example = f"{self.key}: {field.example}"
+        self.words = {word: word for word in field.words} | {fold(word): word for word in field.words}
+        if field.low is not None and field.high is not None:  # a hair of room, so that a bound itself passes
+            self.low, self.high = field.low - abs(field.low) * 1e-9, field.high + abs(field.high) * 1e-9
+
+
+Slots = dict[str, Slot]
+
+
+class Spans(Items[str, Span]):
+    """Where the lines of a part stand, worked out from the tree only when somebody asks."""
+
+    __slots__ = ("_nodes",)
+
+    def __init__(self, nodes: dict[str, Node]) -> None:
+        self._nodes = nodes
+
+    def __getitem__(self, attr: str) -> Span:
+        return self._nodes[attr].span
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._nodes)
+
+    def __len__(self) -> int:
+        return len(self._nodes)
+
+    def __repr__(self) -> str:
+        return repr(dict(self))
+
+
+class Draft:
+    """A part while it is being read: its attributes so far, and where they stand."""
+
+    __slots__ = ("name", "path", "span", "spans", "values")
+
+    def __init__(self, name: str, path: str, span: Span) -> None:
+        self.name, self.path, self.span = name, path, span
+        self.values: dict[str, Any] = {}
+        self.spans: dict[str, Node] = {}
+
+    def head(self) -> dict[str, Any]:
+        return {"name": self.name, "path": self.path, "span": self.span, "spans": Spans(self.spans)}
+
+
+class Reader:
+    """One file on its way from the tree to the model; collects mistakes, guesses and what was not written as such."""
+
+    def __init__(self, document: Document, today: str | None = None) -> None:
+        self.lines = document.lines
+        self._slips = document.mistakes
+        self.today = today
+        self.findings: list[Finding] = []
+        self.guesses: dict[tuple[str, str], Any] = {}
+        self.stated: list[Stated] = []
+        self.items: dict[str, str] = {}
+        self.names: dict[str, dict[str, str]] = {}
+        self.paths: dict[str, str] = {}
+        self.contacts: dict[str, tuple[str, str | None]] = {}
+        self._told: set[tuple[Span, str]] = set()
+
+    def tell(self, span: Span, path: str, message: str, do: str = "", why: str = "") -> None:
+        """Note a mistake. Copied lines are read again with each copy: the same mistake is told once."""
+        if (span, message) in self._told or len(self.findings) >= MOST_MISTAKES:
+            return
+        self._told.add((span, message))
+        self.findings.append(mistake(self.lines, span, message, do, why, clean(path, 120)))
+
+    def mistakes(self) -> list[Finding]:
+        """All that is wrong with the file, in its order.
+
+        A slip in the YAML leaves odd values where it happened: there, what is said of the slip is enough.
+        """
+        odd = [finding for finding in self.findings if not any(_left_by(slip, finding) for slip in self._slips)]
+        return sorted(self._slips + odd, key=lambda finding: finding.span or _FILE_START)
+
+    def fill(self, draft: Draft, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
+        """Read every line of a mapping into a part."""
+        for key, node in entries:
+            slot = slots.get(key.text)
+            if slot is None:
+                self.unknown_key(key, slots, where)
+            else:
+                slot.read(self, draft, node, slot, where)
+
+    def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
+        names = list(known)
+        near = nearest(key.text, names)
+        do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
+        self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
+
+    def keep(self, draft: Draft, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
+        """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts."""
+        draft.spans[slot.attr] = node
+        if guess:
+            self.guesses[draft.path, slot.attr] = value
+            if slot.field is None or slot.field.need != DEFAULT:
+                return
+            written = node.text if isinstance(node, Scalar) else "as written"
+            self.stated.append(Stated(draft.path, f"{slot.key} {clean(written)}", "a guess in the file"))
+        draft.values[slot.attr] = value
+
+    def scalar(self, node: Node, path: str, example: str) -> Scalar | None:
+        """The node, if it is a text with something in it."""
+        if not isinstance(node, Scalar):
+            what = "a list" if isinstance(node, Sequence) else "a mapping"
+            self.tell(start_of(node), path, f"{what}, where one value is needed", f"Write for example  {example}")
+            return None
+        if not node.text:
+            self.tell(node.span, path, "nothing here", "Write a value, or leave the line out when it is not known.")
+            return None
+        return node
+
+    def mapping(self, node: Node, path: str, example: str) -> Mapping | None:
+        """The node, if it is a mapping."""
+        if isinstance(node, Mapping):
+            return node
+        empty = isinstance(node, Scalar) and not node.text
+        found = "nothing here" if empty else f"{shown_text(node)}, where a mapping is needed"
+        self.tell(
+            node.span, path, found, f"Write for example  {example}" + ("  or leave the line out." if empty else "")
+        )
+        return None
+
+    def quantity(self, node: Scalar, kind: Kind, path: str) -> Reading | None:
+        """A quantity, or None after a mistake."""
+        try:
+            return read(node.text, kind)
+        except QuantityError as error:
+            self.tell(within(node, error.start, error.end), path, error.message, error.advice)
+            return None
+
+
+def _left_by(slip: Finding, finding: Finding) -> bool:
+    """Whether a mistake is only what a slip in the YAML left on its line, in the same field."""
+    if slip.span is None or finding.span is None or slip.span.line != finding.span.line:
+        return False
+    return finding.field.startswith(slip.field) or slip.field.startswith(finding.field)
+
+
+@lru_cache(maxsize=2048)
+def fold(text: str) -> str:
+    """A word as it is compared: without case, and with spaces for hyphens and underscores."""
+    return " ".join(text.casefold().replace("-", " ").replace("_", " ").split())
+
+
+def nearest(text: str, names: Iterable[str]) -> str:
+    """The known name nearest to a mistyped one, empty when none is near."""
+    from difflib import get_close_matches  # for mistakes only, and a start-up would wait for it
+
+    known = {fold(name): name for name in names}
+    near = get_close_matches(fold(text[:64]), list(known), 1, 0.6)
+    return known[near[0]] if near else ""
+
+
+def within(node: Scalar, start: int, end: int) -> Span:
+    """The place of some characters of a text; the whole text when it is quoted or runs over lines."""
+    span = node.span
+    if not node.plain or span.line != span.end_line:
+        return span
+    return Span(span.line, span.column + start, span.line, span.column + max(end, start + 1))
+
+
+def start_of(node: Node) -> Span:
+    """Where a list or mapping begins: its first line only, so that the caret stays short."""
+    span = node.span
+    return span if span.line == span.end_line else Span(span.line, span.column, span.line, span.column + 1)
+
+
+def shown_text(node: Node) -> str:
+    if isinstance(node, Scalar):
+        return f'"{clean(node.text)}"'
+    return "a list" if isinstance(node, Sequence) else "a mapping"
+
+
+def guessed(text: str) -> tuple[str, bool]:
+    """A text without the question mark that marks a guess."""
+    if text.endswith("?"):
+        return text[:-1].rstrip(), True
+    return text, False
+
+
+def read_nested(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A mapping inside a part; a single value stands for its first field where the file format says so."""
+    path = f"{where}.{slot.key}" if where else slot.key
+    if isinstance(node, Mapping):
+        reader.fill(draft, node.entries, slot.children, path)
+    elif slot.short is not None:
+        slot.short.read(reader, draft, node, slot.short, where)
+    elif isinstance(node, Scalar) and "min" in slot.children and (two := _TWO_NUMBERS(node.text)):
+        do = f"Write  {{min: {two[1]} {two[3]}, max: {two[2]} {two[3]}}}"
+        reader.tell(node.span, path, f'"{clean(node.text)}" is two numbers', do)
+    else:
+        inside = ", ".join(f"{key}: {child.field.example}" for key, child in slot.children.items() if child.field)
+        reader.mapping(node, path, f"{slot.key}: {{{inside}}}")
+
+
+def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    kind = slot.kind
+    assert kind is not None
+    if not isinstance(node, Scalar) or not node.text:
+        reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
+        return
+    try:
+        reading = read(node.text, kind)
+    except QuantityError as error:
+        path = f"{where}.{slot.key}" if where else slot.key
+        reader.tell(within(node, error.start, error.end), path, error.message, error.advice)
+        return
+    if not slot.low <= reading.value <= slot.high:
+        out_of_bounds(reader, node, slot, kind, reading.value, f"{where}.{slot.key}" if where else slot.key)
+    elif reading.second is not None:
+        _keep_pair(reader, draft, node, slot, where, reading)
+    elif reading.guess:
+        reader.keep(draft, slot, node, reading.value, True)
+    else:
+        draft.values[slot.attr] = reading.value
+        draft.spans[slot.attr] = node
+
+
+def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str, reading: Reading) -> None:
+    """Store both figures of `60 A for 10 s`."""
+    field, kind, second = slot.field, slot.kind, reading.second
+    assert field is not None
+    assert kind is not None
+    assert second is not None
+    if field.second and not field.second[0] <= second <= field.second[1]:
+        low, high = (show_pair(reading.value, end, kind) for end in field.second)
+        reader.tell(node.span, f"{where}.{slot.key}", f"{shown_text(node)} is out of bounds",
+                    f"It is between  {low}  and  {high}.")  # fmt: skip
+        return
+    reader.keep(draft, slot, node, reading.value, reading.guess)
+    draft.spans[field.also[0]] = node
+    if reading.guess:
+        reader.guesses[draft.path, field.also[0]] = second
+    else:
+        draft.values[field.also[0]] = second
+
+
+_OTHER_UNITS = {
+    Kind.VOLTAGE: ("V", "mV", "kV"), Kind.CURRENT: ("A", "mA", "kA"), Kind.CHARGE: ("Ah", "mAh"),
+    Kind.POWER: ("W", "kW", "mW"), Kind.RESISTANCE: ("mohm", "ohm", "uohm"), Kind.CAPACITANCE: ("uF", "mF", "nF", "F"),
+    Kind.LENGTH: ("mm", "cm", "m", "in"), Kind.MASS: ("kg", "g", "lb"), Kind.SPEED: ("km/h", "mph", "m/s"),
+    Kind.TEMPERATURE: ("degC", "degF", "K"),
+}  # fmt: skip
+
+
+def out_of_bounds(reader: Reader, node: Node, slot: Slot, kind: Kind, value: float, path: str) -> None:
+    """A value that nobody means: say what is possible, and the unit with which it would be."""
+    field = slot.field
+    assert field is not None
+    assert field.low is not None
+    assert field.high is not None
+    text = node.text if isinstance(node, Scalar) else ""
+    number = _NUMBER(text)
+    units = _OTHER_UNITS.get(kind, ()) if number else ()
+    others = (f"{number[0].strip()} {unit}" for unit in units) if number else ()
+    likely = next((other for other in others if slot.low <= read(other, kind).value <= slot.high), "")
+    low, high = (_bound(bound, kind) for bound in (field.low, field.high))
+    do = f"The {slot.key.replace('_', ' ')} here is between {low} and {high}."
+    reader.tell(
+        node.span, path, f"{clean(text)} is out of bounds", do + (f"  Did you mean  {likely} ?" if likely else "")
+    )
+
+
+def _bound(value: float, kind: Kind) -> str:
+    if kind is Kind.VOLTAGE_AT_CURRENT:
+        return show(value, Kind.RESISTANCE)
+    if kind is Kind.MONEY:
+        return f"{value:.0f}"
+    return show(value, {Kind.CURRENT_FOR_TIME: Kind.CURRENT, Kind.CURRENT_AFTER_TIME: Kind.CURRENT,
+                        Kind.SPEED_AT_VOLTAGE: Kind.SPEED}.get(kind, kind))  # fmt: skip
+
+
+def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    if isinstance(node, Scalar):
+        value = slot.words.get(node.text)
+        if value is not None:
+            draft.values[slot.attr] = value
+            draft.spans[slot.attr] = node
+            return
+    text = reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
+    if text is None:
+        return
+    word, guess = guessed(text.text)
+    value = slot.words.get(fold(word))
+    if value is None:
+        unknown_word(reader, text, slot, where)
+    else:
+        reader.keep(draft, slot, node, value, guess)
+
+
+def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
+    names = list(slot.field.words) if slot.field else []
+    names = names or list(slot.words)
+    near = nearest(node.text, names)
+    do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
+    reader.tell(node.span, f"{where}.{slot.key}" if where else slot.key, f'no word "{clean(node.text)}" here', do)
+
+
+def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}" if where else slot.key
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    number, guess = guessed(text.text)
+    if _COUNT(number) is None:
+        first = _COUNT_FIRST(number)
+        do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {slot.example}"
+        reader.tell(text.span, path, f'"{clean(number)}" is no count', do)
+    elif not slot.low <= int(number) <= slot.high:
+        low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
+        reader.tell(text.span, path, f"{number} is out of bounds",
+                    f"The {slot.key.replace('_', ' ')} here is between {low} and {high}.")  # fmt: skip
+    else:
+        reader.keep(draft, slot, node, int(number), guess)
+
+
+def read_text(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    path = f"{where}.{slot.key}" if where else slot.key
+    text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
+    if text is None:
+        return
+    length = len(text.text)
+    if not slot.low <= length <= slot.high:
+        low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
+        reader.tell(text.span, path, f"{length} characters", f"Between {low} and {high} characters are needed.")
+    else:
+        # What is not seen would act on a terminal: it is shown as such wherever the text is printed.
+        reader.keep(draft, slot, node, clean(text.text, len(text.text)))

@@ -1,0 +1,396 @@
+"""Quantities as people write them, and back: text -> SI float, SI float -> text. The only user of pint.
+
+Text never reaches pint. One plain decimal number and one spelling from the closed list of its kind are read here; pint
+gives the factor of that known unit, and only when the unit is first met. Powers of ten are moved in the text of the
+number, so that `35 mohm` and `0.035 ohm` are the same float.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from packyoke.core.unit_names import (
+    CURRENCIES,
+    DEFINITIONS,
+    EXAMPLES,
+    HINTS,
+    METRIC,
+    PAIRS,
+    US,
+    Kind,
+    Unit,
+    spellings,
+)
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+__all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair", "to_si"]
+
+
+class Reading(NamedTuple):
+    """A quantity in SI. `second` is the later figure of a pair, `guess` a trailing `?`, `family` a gauge's or currency.
+
+    A gauge keeps its size number in `value`: `12 AWG` is 12, `1/0` is 0, `2/0` is -1; square millimetres stay as they
+    are. A range of gauges runs from the thin wire (`value`) to the thick one (`second`).
+    """
+
+    value: float
+    second: float | None
+    unit: str
+    guess: bool
+    family: str = ""
+
+
+class QuantityError(ValueError):
+    """A text that is no quantity of the wanted kind; `start` and `end` are offsets in it for the caret."""
+
+    def __init__(self, message: str, advice: str, start: int, end: int) -> None:
+        super().__init__(message)
+        self.message, self.advice, self.start, self.end = message, advice, start, end
+
+
+class _Scale(NamedTuple):
+    exponent: str
+    factor: float
+    offset: float
+    name: str
+
+
+_MOST_CHARACTERS = 64
+_DECIMAL = r"(?:(?:0|[1-9][0-9]*)(?:\.[0-9]+)?|\.[0-9]+)"
+_NUMBER = re.compile(rf"\s*(-?{_DECIMAL}) *").match
+_SIZE = rf"[1-4]/0|0{{2,4}}|{_DECIMAL}"
+_AREA = r"mm2|mm²|mm\^2|sq\.? ?mm|qmm"
+_GAUGE = re.compile(rf"(?:(AWG|SAE) *)?({_SIZE}) *(AWG|SAE|{_AREA})?\Z", re.I).match
+_RANGE = rf"(.*?)\s*(?:\bto\b|-|–|\.\.)\s*(?=({_SIZE}) *(AWG|SAE|{_AREA})\Z)"
+_GAUGES = (Kind.GAUGE, Kind.GAUGE_RANGE)
+_INCH_MARKS = ('"', "''", "″", "”", "“")
+_FOOT_MARKS = ("'", "′", "’")
+_TYPED = str.maketrans({"\u2126": "Ω", "\u03bc": "µ", "\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
+
+_ANY = r"(?>[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+_Advice = Callable[[re.Match[str]], str]
+
+
+def _without(characters: str) -> _Advice:
+    return lambda found: f"Write  {re.sub(f'(?<=[0-9])[{characters}](?=[0-9])', '', found.string)}"
+
+
+def _comma(found: re.Match[str]) -> str:
+    if "." in found.string or found.string.count(",") > 1:
+        return "Write the number without commas and with one point at most."
+    point = found.string.replace(",", ".")
+    if not re.search(r"[0-9],[0-9]{3}(?![0-9])", found.string):
+        return f"For a decimal write a point:  {point}"
+    return f"Write  {found.string.replace(',', '')}  or, for a decimal, a point:  {point}"
+
+
+def _quotient(found: re.Match[str]) -> str:
+    below = float(found[2])
+    return f"Write the number:  {_figures(float(found[1]) / below)}{found[3]}" if below else "Write the number itself."
+
+
+# A mistake in the number, what it is called, what to type instead. The first that fits is told.
+_MISTAKES: tuple[tuple[str, str, _Advice], ...] = (
+    (r"[-+]?(?:nan|inf(?:inity)?)(?![a-z])", "is no number", lambda found: "Write the number itself."),
+    (r".*[0-9]_[0-9]", "has an underscore in the number", _without("_")),
+    (r".*?[0-9]e[-+]?[0-9]", "has an exponent", lambda found: "Write the number out, or use another unit."),
+    (
+        rf"({_ANY})[^±+]*?(?:±|\+ ?/? ?-) ?{_ANY} *(.*)",
+        "has a tolerance",
+        lambda found: f"Write the number alone:  {found[1]} {found[2]}",
+    ),
+    (r".*[0-9],[0-9]", "has a comma in the number", _comma),
+    (
+        r"([0-9]+) ?['′’] ?([0-9]+) ?(?:[\"″”]|'')?\Z",
+        "is feet and inches",
+        lambda found: f"Write  {12 * int(found[1]) + int(found[2])} in" if int(found[2]) < 12 else "Write inches: in",
+    ),
+    (r".*[0-9]['’`´][0-9]", "has a mark in the number", _without("'’`´")),
+    (rf"-?({_ANY}) */ *({_ANY})(.*)", "is a fraction", _quotient),
+    (r"-?[1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])", "has a space in the number", _without(" ")),
+    (
+        rf"-?({_ANY}) *(?:(\S+?) *(?=.*[0-9] *\2\Z))?(?: |-|–|—|\.\.+|…|~|\bto\b|\bor\b) *-?({_ANY}) *([^0-9]*)\Z",
+        "is two numbers",
+        lambda found: f"One number is needed. Write  {found[1]} {found[4]}  or  {found[3]} {found[4]}",
+    ),
+    (r"-?[0-9]*\.[0-9]*\.", "has two points in the number", lambda found: "One point is enough."),
+    (
+        rf"(-?{_ANY}[^0-9]*?) *(?:\b(?:for|after|at)\b|@)",
+        "has a second figure",
+        lambda found: f"One figure is needed, for example  {found[1]}",
+    ),
+    (rf"-?{_ANY} *[^0-9 ].*?[0-9]", "is two quantities", lambda found: "One number and one unit are needed."),
+    (r"-?0+(?=[0-9])(.*)", "starts with a zero", lambda found: f"Write  {found[1]}"),
+    (r"\+ ?(.*)", "starts with a plus sign", lambda found: f"Write  {found[1]}"),
+    (r"(-?[0-9]+)\.(?![0-9]) *(.*)", "ends in a point", lambda found: f"Write  {found[1]} {found[2]}"),
+)
+_JOINTS = {"for": r"\s*\bfor\b\s*", "after": r"\s*\bafter\b\s*", "at": r"\s*(?:\bat\b|@)\s*"}
+
+
+def _fold(known: dict[str, Unit]) -> dict[str, Unit]:
+    """Spellings without case. Where case tells two units apart (mA, MA) the first letter keeps its own."""
+    folded: dict[str, set[Unit]] = {}
+    for spelling, unit in known.items():
+        folded.setdefault(spelling.lower(), set()).add(unit)
+    kept = {spelling[0] + spelling[1:].lower(): unit for spelling, unit in known.items()}
+    return kept | {spelling: units.pop() for spelling, units in folded.items() if len(units) == 1}
+
+
+_UNITS = spellings()
+_FOLDED = {kind: _fold(known) for kind, known in _UNITS.items()}
+_NAMES = {unit.name: unit for known in _UNITS.values() for unit in known.values()}
+_SCALES: dict[Kind, dict[str, _Scale]] = {kind: {} for kind in Kind}
+
+
+@cache
+def _registry() -> UnitRegistry[float]:
+    from pint import UnitRegistry
+
+    registry: UnitRegistry[float] = UnitRegistry(None)
+    registry.load_definitions(DEFINITIONS.strip().splitlines())
+    return registry
+
+
+@cache
+def _factor(expression: str) -> float:
+    return float(_registry().Quantity(1.0, expression).to_base_units().magnitude) if expression else 1.0
+
+
+def _find(kind: Kind, spelling: str) -> Unit | None:
+    known, folded = _UNITS[kind], _FOLDED[kind]
+    return (
+        known.get(spelling) or folded.get(spelling[:1] + spelling[1:].lower()) or folded.get(spelling.lower())
+        if spelling else None
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=2048)  # the same figures stand all over the files of a workshop
+def read(text: str, kind: Kind) -> Reading:
+    """A quantity of the wanted kind, in SI.
+
+    :param text: one number and one unit, or one of the listed forms; at most 64 characters
+    :param kind: what the field measures
+    :raises QuantityError: for anything else, with the line to type
+    """
+    if len(text) > _MOST_CHARACTERS:
+        raise QuantityError(f"too long for {kind.value}", f"Write for example  {EXAMPLES[kind]}", 0, _MOST_CHARACTERS)
+    number = _NUMBER(text)
+    if number is not None:
+        scale = _SCALES[kind].get(text[number.end() :])
+        if scale is not None:
+            return Reading(float(number[1] + scale[0]) * scale[1] + scale[2], None, scale[3], False)
+    return _read_slowly(text, kind)
+
+
+def _read_slowly(text: str, kind: Kind) -> Reading:
+    typed = text.translate(_TYPED)
+    start = len(typed) - len(typed.lstrip()) if typed.strip() else 0
+    typed = typed.strip()
+    if not typed.isprintable():
+        place = next(i for i, character in enumerate(typed) if not character.isprintable())
+        place += start
+        raise QuantityError("has a character that cannot be seen", "Type the line anew.", place, place + 1)
+    body = typed.removesuffix("?").rstrip()
+    guess = body != typed
+    if kind in PAIRS:
+        return _read_pair(body, kind, start, guess)
+    reading = _read_gauge(body, kind) if kind in _GAUGES else _read_one(body, kind)
+    if reading is None:
+        raise QuantityError(*_mistake(body, kind), start, start + max(len(typed), 1))
+    return Reading(reading.value, reading.second, reading.unit, guess, reading.family)
+
+
+def _read_one(text: str, kind: Kind) -> Reading | None:
+    number = _NUMBER(text)
+    if number is None:
+        return None
+    spelling = text[number.end() :]
+    if kind is Kind.MONEY:
+        code = spelling.upper()
+        return Reading(float(number[1]), None, code, False, code) if code in CURRENCIES else None
+    unit = _find(kind, " ".join(spelling.split()))
+    if unit is None:
+        return None
+    scale = _Scale(f"e{unit.power}" if unit.power else "", _factor(unit.expression), unit.offset, unit.name)
+    if spelling in _UNITS[kind]:  # only what is on the list, so that odd spellings cannot fill the memory
+        _SCALES[kind][spelling] = scale
+    return Reading(float(number[1] + scale.exponent) * scale.factor + scale.offset, None, unit.name, False)
+
+
+def _read_pair(text: str, kind: Kind, start: int, guess: bool) -> Reading:
+    first_kind, second_kind, word = PAIRS[kind]
+    joint = re.search(_JOINTS[word], text, re.I)
+    if joint is None:
+        first = _read_one(text, first_kind)
+        second = second_kind.value.split()[1]
+        message = f'"{text}" has no {second}' if first else f'"{text}" is not {kind.value}'
+        example = f"{text} {word} {EXAMPLES[second_kind]}" if first else EXAMPLES[kind]
+        raise QuantityError(message, f"Write  {example}", start, start + max(len(text), 1))
+    readings = []
+    for part, part_kind, place in (
+        (text[: joint.start()], first_kind, start),
+        (text[joint.end() :], second_kind, start + joint.end()),
+    ):
+        try:
+            readings.append(read(part, part_kind))
+        except QuantityError as error:
+            raise QuantityError(error.message, error.advice, place + error.start, place + error.end) from None
+    return Reading(readings[0].value, readings[1].value, readings[0].unit, guess or any(r.guess for r in readings))
+
+
+def _read_gauge(text: str, kind: Kind) -> Reading | None:
+    if kind is Kind.GAUGE_RANGE:
+        ends = re.match(_RANGE, text, re.I)
+        if ends is None:
+            return None
+        thick = _read_gauge(f"{ends[2]} {ends[3]}", Kind.GAUGE)
+        thin = _read_gauge(ends[1], Kind.GAUGE) or _read_gauge(f"{ends[1]} {ends[3]}", Kind.GAUGE)
+        if thick is None or thin is None or thin.family != thick.family:
+            return None
+        thin_first = sorted((thin.value, thick.value), reverse=thin.family != "mm2")
+        return Reading(thin_first[0], thin_first[1], thin.unit, False, thin.family)
+    found = _GAUGE(text)
+    if found is None or (found[1] is None) == (found[3] is None):
+        return None
+    family = (found[1] or found[3]).upper()
+    size = found[2]
+    if family not in ("AWG", "SAE"):
+        return Reading(float(size), None, "mm2", False, "mm2") if "/" not in size and float(size) > 0 else None
+    if "." in size:
+        return None
+    value = 1 - int(size[0]) if "/" in size else 1 - len(size) if size.startswith("0") else int(size)
+    return Reading(float(value), None, family, False, family)
+
+
+def _mistake(text: str, kind: Kind) -> tuple[str, str]:
+    """What is wrong with a text that is no quantity of this kind, and what to type instead."""
+    if not text:
+        return "nothing here", f"Write for example  {EXAMPLES[kind]}"
+    ascii_text = "".join(str(int(c)) if c.isdecimal() else c for c in text)
+    if ascii_text != text:
+        return f'"{text}" has digits of another script', f"Write  {ascii_text}"
+    if kind is Kind.GAUGE and re.match(r"[0-9./]+ *(?:AWG|SAE)\Z|(?:AWG|SAE) *[0-9./]+\Z", text, re.I):
+        return f'"{text}" is not on that scale', "AWG and SAE sizes are whole numbers, or 1/0 to 4/0 for the thickest."
+    plain = re.sub(_AREA, "mm²", text, flags=re.I)
+    for pattern, message, advice in _MISTAKES:
+        found = re.match(pattern, plain, re.I)
+        if found:
+            return f'"{text}" {message}', re.sub(r"(?<=\S) +$", "", advice(found))
+    number = _NUMBER(text)
+    return _unit_mistake(text, number[1], text[number.end() :], kind) if number else _no_number(text, kind)
+
+
+def _no_number(text: str, kind: Kind) -> tuple[str, str]:
+    turned = re.match(rf"([^0-9.]+?) *(-?{_DECIMAL})\Z", text)
+    if _find(kind, text):
+        return f'"{text}" has no number', f"Write for example  {EXAMPLES[kind]}"
+    if turned and _read_one(f"{turned[2]} {turned[1]}", kind):
+        return f'"{text}" has its unit in front', f"Write  {turned[2]} {turned[1]}"
+    return f'"{text}" is not {kind.value}', f"Write a number and a unit, for example  {EXAMPLES[kind]}"
+
+
+def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, str]:
+    example = EXAMPLES[kind]
+    if not spelling:
+        return f'"{text}" has no unit', f"Write  {number} {example.split(maxsplit=1)[1]}"
+    if kind is Kind.LENGTH and spelling in _INCH_MARKS + _FOOT_MARKS:
+        mark, unit = ("inch", "in") if spelling in _INCH_MARKS else ("foot", "ft")
+        metric = show(to_si(float(number), unit), kind, unit="mm")
+        return f"the {mark} mark is not read", f"Write  {number} {unit}  (that is {metric})"
+    if re.match(r"V ?a\.? ?c\b|~", spelling, re.I):
+        return f'"{text}" is for alternating current', "Only a d.c. figure counts. None marked? Leave the line out."
+    others = (k for k in Kind if k is not kind)
+    other = next((k for k in others if (_read_gauge(text, k) if k in _GAUGES else _read_one(text, k))), None)
+    if other is not None:
+        needed = f"{kind.value.capitalize()} is needed, for example  {example}"
+        return f'"{text}" is {other.value}', HINTS.get((kind, other), needed).format(number)
+    names = dict.fromkeys(unit.name for unit in _UNITS[kind].values())
+    known = "AWG, SAE, mm2" if kind in _GAUGES else ", ".join(names) or "ISO currency codes"
+    from difflib import get_close_matches  # costs a start-up as much as half of this module
+
+    if kind is Kind.TEMPERATURE and spelling in ("°", "deg", "degrees", "degree"):
+        return f'"{number} {spelling}" of which kind?', f"Write  {number} degC  (or  {number} degF)"
+    near = get_close_matches(spelling.lower(), list(_FOLDED[kind]), 1, 0.6)
+    advice = f"Did you mean  {number} {_FOLDED[kind][near[0]].name} ?" if near else f"Write for example  {example}"
+    return f'no unit "{spelling}"', f"{advice}  Known: {known}"
+
+
+def _unit(name: str) -> Unit:
+    if name not in _NAMES:
+        raise ValueError(f"unknown unit {name}")
+    return _NAMES[name]
+
+
+def to_si(value: float, unit: str) -> float:
+    """A number of a known unit in SI.
+
+    :param value: number of that unit
+    :param unit: name of the unit as `show` prints it
+    :raises ValueError: for an unknown name
+    """
+    known = _unit(unit)
+    shifted = value * 10.0**known.power if known.power >= 0 else value / 10.0**-known.power
+    return shifted * _factor(known.expression) + known.offset
+
+
+def from_si(value_si: float, unit: str) -> float:
+    """The number of a known unit that an SI value makes; the inverse of `to_si`.
+
+    :param value_si: SI value
+    :param unit: name of the unit as `show` prints it
+    :raises ValueError: for an unknown name
+    """
+    known = _unit(unit)
+    plain = (value_si - known.offset) / _factor(known.expression)
+    return plain / 10.0**known.power if known.power >= 0 else plain * 10.0**-known.power
+
+
+def _figures(value: float) -> str:
+    text = f"{value:.0f}" if abs(value) >= 100 else f"{value + 0.0:.3g}"  # not "-0"
+    return format(Decimal(text), "f") if "e" in text else text
+
+
+def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | None = None) -> str:
+    """A quantity for people: three figures and the unit that they read this kind in; millimetres and money are rounded.
+
+    :param value_si: SI value; money: the amount
+    :param kind: what it measures; pairs have `show_pair`, gauges `show_gauge`
+    :param system: "metric" or "us" (miles, feet, inches, pounds); temperatures stay in degC
+    :param unit: a unit to use instead; money: its currency code, needed
+    :raises ValueError: for a kind without a single number, an unknown system or unit
+    """
+    if kind is Kind.MONEY and unit is not None:
+        return f"{value_si:.2f}".removesuffix(".00") + f" {unit}"
+    table = {"metric": METRIC, "us": US}.get(system)
+    if table is None or kind not in table:
+        raise ValueError(f"cannot show {kind.value} in system {system}")
+    name = unit or next((name for least, name in table[kind] if abs(value_si) >= least), table[kind][-1][1])
+    number = from_si(value_si, name)
+    return f"{number:.0f} {name}" if name == "mm" else f"{_figures(number)} {name}"
+
+
+def show_pair(value_si: float, second_si: float, kind: Kind, system: str = "metric") -> str:
+    """The two quantities of a pair, such as `60 A for 10 s`.
+
+    :param value_si: SI value of the first quantity
+    :param second_si: SI value of the second quantity
+    :param kind: one of the pairs
+    :param system: "metric" or "us"
+    """
+    first, second, word = PAIRS[kind]
+    return f"{show(value_si, first, system)} {word} {show(second_si, second, system)}"
+
+
+def show_gauge(family: str, size: float) -> str:
+    """A wire size as it is printed on the insulation.
+
+    :param family: "AWG", "SAE" or "mm2"
+    :param size: as in `Reading.value`: 1/0 is 0, 2/0 is -1
+    """
+    return f"{size:g} {family}" if family == "mm2" or size > 0 else f"{1 - size:g}/0 {family}"
