@@ -123,10 +123,13 @@ def plans() -> list[tuple[str, str, str]]:
 
     bars = {"longest": "2 s"}
     return [
-        (name, f"{figure:.0f}" if "proved" in name else f"{figure:.3f} s",
-         next((bar for key, bar in bars.items() if key in name), ""))
+        (
+            name,
+            f"{figure:.0f}" if "proved" in name else f"{figure:.3f} s",
+            next((bar for key, bar in bars.items() if key in name), ""),
+        )
         for name, figure in measure().items()
-    ]  # fmt: skip
+    ]
 
 
 def main() -> None:

@@ -14,8 +14,18 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 RULES = ROOT / "src" / "packyoke" / "rules"
-FLIPS = {ast.Gt: ast.LtE, ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.LtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
-         ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In}  # fmt: skip
+FLIPS = {
+    ast.Gt: ast.LtE,
+    ast.Lt: ast.GtE,
+    ast.GtE: ast.Lt,
+    ast.LtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot,
+    ast.IsNot: ast.Is,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
+}
 
 
 class Flip(ast.NodeTransformer):

@@ -20,10 +20,15 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
     names = [_name(f"Pack {'abcdef'[at]}", " in the left bag of the carrier", long, wide) for at in range(packs)]
     joiners = [_name(f"J{at}", " behind the seat post and the battery box", long, wide) for at in range(packs - 1)]
     lines = [
-        "packyoke: 1", f"name: {LONG_TITLE if long else 'Heron parcels'}", "region: EU", "warmest: 30 degC",
-        "coldest: -5 degC", "bike: {mass: 48 kg, drive: {type: mid motor, assist_limit: 25 km/h}}",
-        "racks: {bed: {limit: 80 kg, load: 20 kg}}", "packs:",
-    ]  # fmt: skip
+        "packyoke: 1",
+        f"name: {LONG_TITLE if long else 'Heron parcels'}",
+        "region: EU",
+        "warmest: 30 degC",
+        "coldest: -5 degC",
+        "bike: {mass: 48 kg, drive: {type: mid motor, assist_limit: 25 km/h}}",
+        "racks: {bed: {limit: 80 kg, load: 20 kg}}",
+        "packs:",
+    ]
     for name, capacity_ah in zip(names, CAPACITIES_AH, strict=False):
         lines.append(
             f"  '{name}': {{chemistry: NMC, series: 13, capacity: {capacity_ah} Ah, discharge: 30 A, charge: 5 A,"

@@ -17,9 +17,20 @@ from packyoke.verdict.check import failed, unreadable
 from packyoke.verdict.report import Batch, Report
 
 __all__ = [
-    "Batch", "Build", "Finding", "Report", "Severity", "Shop", "Span", "batch", "check", "check_file", "load",
-    "load_found", "load_shop",
-]  # fmt: skip
+    "Batch",
+    "Build",
+    "Finding",
+    "Report",
+    "Severity",
+    "Shop",
+    "Span",
+    "batch",
+    "check",
+    "check_file",
+    "load",
+    "load_found",
+    "load_shop",
+]
 
 _BUILD_LINE = re.compile(rb"^[\"']?packyoke[\"']?\s*:", re.MULTILINE)
 

@@ -61,8 +61,9 @@ def _fields() -> str:
     lines = [MADE_BY, "# The build file, field by field", ""]
     lines += [
         "`must`: needed for a verdict, asked for when missing. `span`: anything between the ends meanwhile. `default`: "
-        "the value counts and is listed. `absent`: there is none. `choice`: for people only.", "",
-    ]  # fmt: skip
+        "the value counts and is listed. `absent`: there is none. `choice`: for people only.",
+        "",
+    ]
     rows = [
         [field.path, field.need, field.about, field.missing, _bounds(field), field.basis, field.ask, field.example]
         for field in FIELDS
@@ -105,9 +106,12 @@ def _help(name: str) -> str:
     command = app.get_command(click.Context(app), name)
     assert command is not None
     context = click.Context(
-        command, info_name=f"packyoke {name}", max_content_width=80, terminal_width=80,
+        command,
+        info_name=f"packyoke {name}",
+        max_content_width=80,
+        terminal_width=80,
         help_option_names=app.context_settings["help_option_names"],
-    )  # fmt: skip
+    )
     return command.get_help(context)
 
 

@@ -268,8 +268,9 @@ def test_an_unknown_is_no_yes() -> None:
     case = case_of("skerry-long-tail", drop=("packs.keel.charge", "chargers.counter.current"))
     keel = card(case).pairings[0]
     assert (keel.verdict, set(keel.asks)) == (
-        "not known", {("packs.keel", "charge_a"), ("chargers.counter", "current_a")},
-    )  # fmt: skip
+        "not known",
+        {("packs.keel", "charge_a"), ("chargers.counter", "current_a")},
+    )
 
 
 @pytest.mark.parametrize("condition", ["swollen", "wet", "dropped"])

@@ -54,8 +54,9 @@ def monte_carlo(found: RangeEstimate) -> tuple[float, float]:
         # Latin hypercube: one draw from each of as many equally likely slices, in an order of its own.
         draws = [NORMAL.inv_cdf((n + rng.random()) / SAMPLES) for n in range(SAMPLES)]
         rng.shuffle(draws)
-        columns.append([each.likely + z / POINT * (each.high - each.likely if z > 0.0 else each.likely - each.low)
-                        for z in draws])  # fmt: skip
+        columns.append(
+            [each.likely + z / POINT * (each.high - each.likely if z > 0.0 else each.likely - each.low) for z in draws]
+        )
     reached = []
     for values in zip(*columns, strict=True):
         drawn = {each.attr: value for each, value in zip(unsure, values, strict=True)}
@@ -67,27 +68,42 @@ def monte_carlo(found: RangeEstimate) -> tuple[float, float]:
 
 
 STYLES = [
-    (SKERRY, "rider: 75 kg, speed: 22 km/h, hills: 5 m per km, wind: 2 m/s, stops: 1 per km, assist: rider 80 W, "
-             "position: upright, surface: city"),
-    (SKERRY, "rider: 90 kg, load: 30 kg, speed: 20 km/h, hills: 10 m per km, wind: 3 m/s, stops: 2 per km, "
-             "assist: rider 75 W, position: upright, surface: city"),
+    (
+        SKERRY,
+        "rider: 75 kg, speed: 22 km/h, hills: 5 m per km, wind: 2 m/s, stops: 1 per km, assist: rider 80 W, "
+        "position: upright, surface: city",
+    ),
+    (
+        SKERRY,
+        "rider: 90 kg, load: 30 kg, speed: 20 km/h, hills: 10 m per km, wind: 3 m/s, stops: 2 per km, "
+        "assist: rider 75 W, position: upright, surface: city",
+    ),
     (SKERRY, "speed: 24 km/h, assist: throttle"),
     (SKERRY, "speed: 20 km/h, hills: 15 m per km, assist: ratio 2, surface: gravel"),
-    (HERON, "rider: 80 kg, load: 55 kg, speed: 18 km/h, hills: 4 m per km, stops: 3 per km, assist: rider 60 W, "
-            "position: cargo box, surface: city"),
+    (
+        HERON,
+        "rider: 80 kg, load: 55 kg, speed: 18 km/h, hills: 4 m per km, stops: 3 per km, assist: rider 60 W, "
+        "position: cargo box, surface: city",
+    ),
     (HERON, "rider: 80 kg, speed: 24 km/h, hills: 8 m per km, assist: ratio 3, position: cargo box"),
-    (FELL, "rider: 85 kg, speed: 40 km/h, hills: 15 m per km, wind: 3 m/s, assist: rider 100 W, position: touring, "
-           "surface: rough"),
+    (
+        FELL,
+        "rider: 85 kg, speed: 40 km/h, hills: 15 m per km, wind: 3 m/s, assist: rider 100 W, position: touring, "
+        "surface: rough",
+    ),
     (FELL, "rider: 85 kg, speed: 32 km/h, assist: throttle"),
-    (LANTERN, "rider: 70 kg, load: 40 kg, speed: 20 km/h, hills: 6 m per km, assist: rider 70 W, position: cargo box, "
-              "surface: city"),
+    (
+        LANTERN,
+        "rider: 70 kg, load: 40 kg, speed: 20 km/h, hills: 6 m per km, assist: rider 70 W, position: cargo box, "
+        "surface: city",
+    ),
     (TERN, "rider: 75 kg, speed: 24 km/h, hills: 5 m per km, assist: rider 60 W, position: upright, surface: city"),
     (SKERRY, "everyday"),
     (SKERRY, "throttle"),
     (HERON, "everyday"),
     (HERON, "hard"),
     (SKERRY, "loaded"),
-]  # fmt: skip
+]
 
 
 def estimate(name: str, ride: str, health_fraction: float = 1.0) -> RangeEstimate:
@@ -243,8 +259,14 @@ def test_everyday_of_the_shelf_is_what_the_field_table_says() -> None:
     """One truth: the spans of fields that nobody wrote, and the shelf's everyday ride."""
     everyday = shelf.ride("everyday")
     assert everyday is not None
-    fields = {"rider": "rider_kg", "speed": "speed_m_s", "climb": "hills_fraction", "wind": "wind_m_s",
-              "stops": "stops_per_m", "rider power": "rider_w"}  # fmt: skip
+    fields = {
+        "rider": "rider_kg",
+        "speed": "speed_m_s",
+        "climb": "hills_fraction",
+        "wind": "wind_m_s",
+        "stops": "stops_per_m",
+        "rider power": "rider_w",
+    }
     for quantity, attr in fields.items():
         span = everyday.spans[quantity]
         assert (span.low, span.high) == pytest.approx(field_for("ride.everyday", attr).ends), quantity

@@ -193,8 +193,11 @@ class TestFilled:
         build, keys = filled(built("skerry-long-tail", put, ("packs.keel.cut_off",)).build)
         keel = build.packs["keel"]
         assert {attr for path, attr in keys if path == "packs.keel"} == {
-            "resistance_ohm", "tested_capacity_coulomb", "capacity_coulomb", "cut_off_v",
-        }  # fmt: skip
+            "resistance_ohm",
+            "tested_capacity_coulomb",
+            "capacity_coulomb",
+            "cut_off_v",
+        }
         assert (keel.resistance_ohm, keel.tested_capacity_coulomb, keel.capacity_coulomb) == (
             0.11,
             17 * 3600,

@@ -33,12 +33,18 @@ def test_a_bonded_pair_beside_another_pack() -> None:
     more = {
         **BOND,
         "packs.third.like": "old",
-        "joiners.gate": {"type": "ideal-diode", "ceiling": "65 V", "current": "40 A", "inlets": "XT60 pin",
-                         "outlet": "XT60 socket", "blocks_in": "positive"},
+        "joiners.gate": {
+            "type": "ideal-diode",
+            "ceiling": "65 V",
+            "current": "40 A",
+            "inlets": "XT60 pin",
+            "outlet": "XT60 socket",
+            "blocks_in": "positive",
+        },
         "leads.main lead.to": "gate",
         "leads.third lead": {"from": "third", "to": "gate", "length": "300 mm", "gauge": "12 AWG"},
         "leads.motor lead": {"from": "gate", "to": "controller", "length": "300 mm", "gauge": "12 AWG"},
-    }  # fmt: skip
+    }
     bike = build(edited("quay-plain-trike", more))
     assert units(bike) == (("old", "new"), ("third",))
     assert set(sets_of(bike)) == {("old", "new", "third"), ("old", "new"), ("third",)}

@@ -56,9 +56,7 @@ def test_braking_adds_the_loss_of_the_way() -> None:
     assert found.volts_v == pytest.approx(54.6 + 8 * (0.149 + 0.0002 + 0.0008 + 0.0002))
 
 
-@pytest.mark.parametrize(
-    ("dropped", "asked"), [("packs.keel.series", "series"), ("packs.keel.chemistry", "chemistry")]
-)
+@pytest.mark.parametrize(("dropped", "asked"), [("packs.keel.series", "series"), ("packs.keel.chemistry", "chemistry")])
 def test_a_charge_that_the_file_leaves_open_is_asked_for_by_what_says_it(dropped: str, asked: str) -> None:
     case = case_of("skerry-long-tail", {}, (dropped,))
     with pytest.raises(Unknown) as missing:

@@ -41,9 +41,17 @@ pytestmark = [
 ]
 
 CHROMIUM = (
-    "chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
-    "--disable-background-networking", "--disable-component-update", "--disable-dev-shm-usage",
-)  # fmt: skip
+    "chromium",
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-sync",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-dev-shm-usage",
+)
 LONG_S = 120
 WORK_SHEETS = {"skerry-long-tail": 8, "heron-three-packs": 9, "gannet-planned": 9, "tern-city-dock": 8}
 """How many pages are sensible, one of labels among them."""
@@ -53,7 +61,7 @@ EXAMPLE_SHEETS = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-
 HOSTILE = {
     "shop": "<script>alert(1)</script> & Sons \u202e reversed",
     "contact": 'javascript:"x"; </style></title>' + "W" * 80,
-}  # fmt: skip
+}
 RIGHT_TO_LEFT = "דגם ארוך עם שם בעברית"
 
 
@@ -105,9 +113,7 @@ def pages(printed: dict[str, str]) -> dict[str, str]:
 
 
 def run(*arguments: str | Path) -> str:
-    return subprocess.run(
-        [*map(str, arguments)], capture_output=True, text=True, timeout=LONG_S, check=False
-    ).stdout  # fmt: skip
+    return subprocess.run([*map(str, arguments)], capture_output=True, text=True, timeout=LONG_S, check=False).stdout
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", "A4"), ("Letter", "letter")])
@@ -122,8 +128,13 @@ def print_out(name: str, html: str, paper: str, folder: Path) -> Path:
     assert "size:" not in re.sub(r"(font|box)-siz\w+:", "", html.partition("</style>")[0])
     page, pdf = folder / f"{name}.html", folder / f"{name}.pdf"
     page.write_text(html.replace("</style>", f"@page {{ size: {paper} }}</style>", 1), encoding="utf-8")
-    run(*CHROMIUM, f"--user-data-dir={folder / 'profile'}", "--no-pdf-header-footer", f"--print-to-pdf={pdf}",
-        page.as_uri())  # fmt: skip
+    run(
+        *CHROMIUM,
+        f"--user-data-dir={folder / 'profile'}",
+        "--no-pdf-header-footer",
+        f"--print-to-pdf={pdf}",
+        page.as_uri(),
+    )
     return pdf
 
 
@@ -145,8 +156,11 @@ def test_a_work_sheet_prints_whole(paper: str, size: str, tmp_path: Path) -> Non
         told = run("pdftotext", "-bbox", pdf, "-")
         page_wide = float(re.findall(r'<page width="([\d.]+)"', told)[0])
         words = re.findall(r'<word xMin="([-\d.]+)" yMin="[-\d.]+" xMax="([-\d.]+)" yMax="[-\d.]+">(.*?)</word>', told)
-        beyond = [word for left, right, word in words
-                  if float(left) < MARGIN_POINTS - 1 or float(right) > page_wide - MARGIN_POINTS + 1]  # fmt: skip
+        beyond = [
+            word
+            for left, right, word in words
+            if float(left) < MARGIN_POINTS - 1 or float(right) > page_wide - MARGIN_POINTS + 1
+        ]
         assert beyond == [], name
         text = run("pdftotext", pdf, "-")
         assert [f"page {at} of {count}" for at in range(1, count + 1)] == re.findall(r"page \d+ of \d+", text), name
@@ -169,8 +183,13 @@ def test_axe_finds_nothing(pages: dict[str, str], tmp_path: Path) -> None:
     for name, html in pages.items():
         page = tmp_path / f"{name}.html"
         page.write_text(html.replace("</body>", f"{script}</body>", 1), encoding="utf-8")
-        shown = run(*CHROMIUM, f"--user-data-dir={tmp_path / 'profile'}", "--virtual-time-budget=30000", "--dump-dom",
-                    page.as_uri())  # fmt: skip
+        shown = run(
+            *CHROMIUM,
+            f"--user-data-dir={tmp_path / 'profile'}",
+            "--virtual-time-budget=30000",
+            "--dump-dom",
+            page.as_uri(),
+        )
         found = re.search(r'<pre id="axe">(.*?)</pre>', shown, re.DOTALL)
         assert found is not None, f"axe did not run on {name}"
         passes, violations = json.loads(found[1].replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&"))

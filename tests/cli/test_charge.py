@@ -196,11 +196,15 @@ def test_packs_joined_for_good_are_never_charged_apart(packyoke: Run, tmp_path: 
 
 def test_what_is_charged_through_a_joiner_is_not_forgotten_in_the_order(packyoke: Run, tmp_path: Path) -> None:
     port = {
-        "joiners.yoke.charge_port": {"current": "8 A", "blocks": "each pack", "inlet": "XT60 socket",
-                                     "reaches": ["keel"]},
+        "joiners.yoke.charge_port": {
+            "current": "8 A",
+            "blocks": "each pack",
+            "inlet": "XT60 socket",
+            "reaches": ["keel"],
+        },
         "chargers.port": {"output": "58.8 V", "current": "4 A", "plug": "XT60", "through": "yoke", "fits": ["keel"]},
         "chargers.counter.fits": ["pannier"],
-    }  # fmt: skip
+    }
     file = tmp_path / "x.yaml"
     file.write_text(edited("skerry-long-tail", port), encoding="utf-8")
     _, out, _ = packyoke("charge", file)
@@ -213,8 +217,12 @@ def test_a_socket_of_its_own_of_which_nobody_has_said_what_it_takes(
     packyoke: Run, tmp_path: Path, amps: str, answer: str
 ) -> None:
     # Half of 20 Ah an hour is what such packs take at the most.
-    own = {"packs.keel.charge": "none", "packs.keel.charge_inlet": "5.5 mm barrel socket",
-           "chargers.counter.current": f"{amps} A", "chargers.counter.fits": ["keel"]}  # fmt: skip
+    own = {
+        "packs.keel.charge": "none",
+        "packs.keel.charge_inlet": "5.5 mm barrel socket",
+        "chargers.counter.current": f"{amps} A",
+        "chargers.counter.fits": ["keel"],
+    }
     file = tmp_path / "x.yaml"
     file.write_text(edited("skerry-long-tail", own), encoding="utf-8")
     _, out, _ = packyoke("charge", file, "--packs", "keel")

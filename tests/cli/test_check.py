@@ -64,10 +64,16 @@ def test_an_accepted_caution_passes_strict(run: Run, tmp_path: Path) -> None:
     _, out, _ = run("check", "--format", "json", CLEAN)
     cautions = [each for each in json.loads(out)["builds"][0]["findings"] if each["severity"] == "caution"]
     entries = [
-        {"rule": each["rule"], "part": each["part"], "because": "said so", "by": "workshop lead",
-         "found": f"{each['found']['value']:g} {each['found']['unit']}", "until": "2027-06-30"}
+        {
+            "rule": each["rule"],
+            "part": each["part"],
+            "because": "said so",
+            "by": "workshop lead",
+            "found": f"{each['found']['value']:g} {each['found']['unit']}",
+            "until": "2027-06-30",
+        }
         for each in cautions
-    ]  # fmt: skip
+    ]
     file = tmp_path / "accepted.yaml"
     file.write_text(edited("skerry-long-tail", {"accept": entries}), encoding="utf-8")
     code, out, _ = run("check", "--strict", "--today", "2026-11-25", file)
@@ -126,8 +132,11 @@ def test_a_folder_skips_and_counts_what_is_no_build(run: Run, tmp_path: Path) ->
     assert code == 0
     assert [Path(each["file"]).name for each in data["builds"]] == ["a.yml"]
     assert {Path(each["file"]).name for each in data["skipped"]} == {
-        "other.yaml", "anchors.yaml", "packyoke-shop.yaml", "old.yaml",
-    }  # fmt: skip
+        "other.yaml",
+        "anchors.yaml",
+        "packyoke-shop.yaml",
+        "old.yaml",
+    }
     assert "4 skipped" in err
 
 
@@ -199,13 +208,44 @@ def test_the_shape_of_the_json(run: Run) -> None:
     assert data["schema"] == "packyoke/check/1"
     build = data["builds"][0]
     assert set(build) == {
-        "file", "name", "status", "fingerprint", "verdict", "counts", "good_for", "cure", "findings", "parts",
-        "to_find_out", "sets", "assumed", "sources",
-    }  # fmt: skip
+        "file",
+        "name",
+        "status",
+        "fingerprint",
+        "verdict",
+        "counts",
+        "good_for",
+        "cure",
+        "findings",
+        "parts",
+        "to_find_out",
+        "sets",
+        "assumed",
+        "sources",
+    }
     assert set(build["findings"][0]) == {
-        "rule", "severity", "kind", "part", "also", "line", "column", "message", "why", "do", "found", "limit", "ask",
-        "passes_if", "relation", "field", "packs_in", "charges", "basis", "fingerprint", "accepted",
-    }  # fmt: skip
+        "rule",
+        "severity",
+        "kind",
+        "part",
+        "also",
+        "line",
+        "column",
+        "message",
+        "why",
+        "do",
+        "found",
+        "limit",
+        "ask",
+        "passes_if",
+        "relation",
+        "field",
+        "packs_in",
+        "charges",
+        "basis",
+        "fingerprint",
+        "accepted",
+    }
     assert build["counts"]["stop"] == sum(each["severity"] == "stop" for each in build["findings"])
 
 
@@ -281,9 +321,12 @@ def test_the_shop_file_gives_defaults_that_are_listed(run: Run, tmp_path: Path) 
 
 def process(*arguments: str | Path, **environment: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "packyoke", *map(str, arguments)], capture_output=True, text=True, check=False,
+        [sys.executable, "-m", "packyoke", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
         env={**os.environ, **environment},
-    )  # fmt: skip
+    )
 
 
 def test_piped_output_has_no_colour_unless_forced() -> None:

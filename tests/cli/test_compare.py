@@ -31,10 +31,15 @@ THIRD_PACK = {
     "packs.box.like": "keel",
     "packs.box.mass": "3.5 kg",
     "joiners.yoke.inputs": "3",
-    "leads.box lead": {"from": "box", "to": "yoke", "length": "500 mm", "gauge": "12 AWG",
-                       "ends": ["XT60 pin", "XT90 socket"]},
+    "leads.box lead": {
+        "from": "box",
+        "to": "yoke",
+        "length": "500 mm",
+        "gauge": "12 AWG",
+        "ends": ["XT60 pin", "XT90 socket"],
+    },
     "chargers.counter.fits": ["keel", "pannier", "box"],
-}  # fmt: skip
+}
 
 
 def test_a_third_pack_is_a_difference_in_figures_and_no_new_stop(run: Run, tmp_path: Path) -> None:
@@ -105,8 +110,10 @@ shelf:
     XT60: {per_contact: 30 A, price: 1.20 EUR}
     XT90 socket: {per_contact: 45 A, price: 2.00 EUR}
 """
-SLIM = {**{key: value for key, value in THIRD_PACK.items() if not key.startswith("packs.")},
-        "packs.box": {"part": "slim", "outlet": "XT60 socket"}}  # fmt: skip
+SLIM = {
+    **{key: value for key, value in THIRD_PACK.items() if not key.startswith("packs.")},
+    "packs.box": {"part": "slim", "outlet": "XT60 socket"},
+}
 
 
 def test_the_price_is_that_of_what_comes(run: Run, tmp_path: Path) -> None:
@@ -127,7 +134,7 @@ def test_what_has_no_price_is_named_and_not_counted_as_nothing(run: Run, tmp_pat
     shop.write_text(SHELF.replace("    XT60: {per_contact: 30 A, price: 1.20 EUR}\n", ""), encoding="utf-8")
     _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--shop", shop)
     assert "+3.35 EUR" in out  # the wire and the XT90 alone
-    assert "Without a price on the shelf: +1 XT60 pin, +1 box."  in " ".join(out.split())
+    assert "Without a price on the shelf: +1 XT60 pin, +1 box." in " ".join(out.split())
 
 
 def test_without_prices_there_is_no_price(run: Run, tmp_path: Path) -> None:

@@ -155,8 +155,10 @@ def test_one_pack_by_itself(run: Run) -> None:
 def test_three_packs_each_two_of_them(run: Run) -> None:
     data = asked(run, EXAMPLES / "heron-three-packs.yaml", "--volts", "north=54,south=52,box=50")
     assert {(pair["higher"], pair["lower"]) for pair in data["pairs"]} == {
-        ("north", "south"), ("north", "box"), ("south", "box"),
-    }  # fmt: skip
+        ("north", "south"),
+        ("north", "box"),
+        ("south", "box"),
+    }
     assert data["answer"] == "yes"
 
 
@@ -242,8 +244,18 @@ def test_a_wire_that_is_thinner_than_described(run: Run) -> None:
 
 
 def test_what_is_said_to_differ_is_what_the_rule_about_readings_says(run: Run) -> None:
-    data = asked(run, BLOCKING, "--drop", "pannier lead=0.5 V at 20 A", "--volts", "keel=57.9",
-                 "--loaded", "keel=55.1 at 20 A", "--across-inlet", "0.2")  # fmt: skip
+    data = asked(
+        run,
+        BLOCKING,
+        "--drop",
+        "pannier lead=0.5 V at 20 A",
+        "--volts",
+        "keel=57.9",
+        "--loaded",
+        "keel=55.1 at 20 A",
+        "--across-inlet",
+        "0.2",
+    )
     assert len(data["not_as_described"]) == 2
     keel, lead = sorted(data["not_as_described"])
     assert "points to a tired or cold pack" in keel

@@ -97,8 +97,20 @@ def test_where_to_is_a_window_between_cut_off_and_full(run: Run) -> None:
 
 
 def test_one_window_for_a_pack_that_meets_two(run: Run) -> None:
-    out = flat(run("--series", "13", "--volts", "54.1,53.9,48", "--joiner", "plain", "--charge", "4A",
-                   "--resistance", "80 mohm")[1])  # fmt: skip
+    out = flat(
+        run(
+            "--series",
+            "13",
+            "--volts",
+            "54.1,53.9,48",
+            "--joiner",
+            "plain",
+            "--charge",
+            "4A",
+            "--resistance",
+            "80 mohm",
+        )[1]
+    )
     assert out.count("harge pack 3 by itself") == 1
     assert "pack 1 and pack 2 are 0.2 V apart" in out
     assert "These two may be joined" in out

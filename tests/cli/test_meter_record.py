@@ -21,8 +21,18 @@ def run(packyoke: Run) -> Run:
     return partial(packyoke, "meter")
 
 
-READINGS = ("--volts", "keel=57.92,pannier=55.2", "--loaded", "keel=55.1 at 20 A", "--drop", "keel lead=120 mV at 20 A",
-            "--across-inlet", "0.3", "--today", "2026-11-25")  # fmt: skip
+READINGS = (
+    "--volts",
+    "keel=57.92,pannier=55.2",
+    "--loaded",
+    "keel=55.1 at 20 A",
+    "--drop",
+    "keel lead=120 mV at 20 A",
+    "--across-inlet",
+    "0.3",
+    "--today",
+    "2026-11-25",
+)
 
 
 def test_record_keeps_the_text_and_adds_what_was_measured(run: Run, tmp_path: Path) -> None:
@@ -83,17 +93,32 @@ LINE = "{date: 2026-11-25, part: packs.keel, what: voltage, value: 57.9 V}"
         ("packyoke: 1\nmeasured: []  # none\n", f"packyoke: 1\nmeasured: [{LINE}]  # none\n"),
         ("packyoke: 1\nmeasured: [{a: b}]\nname: x\n", f"packyoke: 1\nmeasured: [{{a: b}}, {LINE}]\nname: x\n"),
         ("packyoke: 1\nmeasured: [ {a: b}, ]\n", f"packyoke: 1\nmeasured: [ {{a: b}}, {LINE} ]\n"),
-        ("packyoke: 1\nmeasured: [{a: ']'}, # ]\n  {b: c}]\n",
-         f"packyoke: 1\nmeasured: [{{a: ']'}}, # ]\n  {{b: c}}, {LINE}]\n"),
-        ("packyoke: 1\nmeasured:\n- {a: b}\n# end\n\nname: x\n",
-         f"packyoke: 1\nmeasured:\n- {{a: b}}\n- {LINE}\n# end\n\nname: x\n"),
-        ("packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\nname: x\r\n",
-         f"packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\n    - {LINE}\r\nname: x\r\n"),
+        (
+            "packyoke: 1\nmeasured: [{a: ']'}, # ]\n  {b: c}]\n",
+            f"packyoke: 1\nmeasured: [{{a: ']'}}, # ]\n  {{b: c}}, {LINE}]\n",
+        ),
+        (
+            "packyoke: 1\nmeasured:\n- {a: b}\n# end\n\nname: x\n",
+            f"packyoke: 1\nmeasured:\n- {{a: b}}\n- {LINE}\n# end\n\nname: x\n",
+        ),
+        (
+            "packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\nname: x\r\n",
+            f"packyoke: 1\r\nmeasured:\r\n    - a: b\r\n      c: d\r\n    - {LINE}\r\nname: x\r\n",
+        ),
         ("packyoke: 1\nmeasured:\nname: x\n", f"packyoke: 1\nmeasured:\n  - {LINE}\nname: x\n"),
     ],
-    ids=["no list", "blank lines at the end", "empty list", "in brackets", "comma at the end", "bracket in a text",
-         "list not indented", "carriage returns", "nothing below"],
-)  # fmt: skip
+    ids=[
+        "no list",
+        "blank lines at the end",
+        "empty list",
+        "in brackets",
+        "comma at the end",
+        "bracket in a text",
+        "list not indented",
+        "carriage returns",
+        "nothing below",
+    ],
+)
 def test_readings_go_where_they_belong_and_nothing_else_changes(before: str, after: str) -> None:
     assert with_readings(before, [ENTRY]) == after
 

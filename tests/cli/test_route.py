@@ -96,11 +96,15 @@ def test_without_heights_it_says_so(run: Run, tmp_path: Path) -> None:
 
 def test_the_page_has_the_profile_and_the_charge(run: Run) -> None:
     _, out, _ = run(BUILD, "--route", ROUND, "--format", "html")
-    page = ET.fromstring(out.removeprefix("<!DOCTYPE html>").replace('<meta charset="utf-8">', "").replace(
-        '<meta name="viewport" content="width=device-width, initial-scale=1">', ""))  # fmt: skip
+    page = ET.fromstring(
+        out.removeprefix("<!DOCTYPE html>")
+        .replace('<meta charset="utf-8">', "")
+        .replace('<meta name="viewport" content="width=device-width, initial-scale=1">', "")
+    )
     assert [chart.findtext(f"{SVG}title") for chart in page.findall(f".//{SVG}svg")] == [
-        "Height above the start", "State of charge along the way",
-    ]  # fmt: skip
+        "Height above the start",
+        "State of charge along the way",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -132,13 +136,16 @@ def test_a_ride_takes_its_hills_from_its_track(run: Run, tmp_path: Path) -> None
     track(tmp_path / "round.gpx", [(at * 100.0, 1 + 240 * abs((at % 80) / 40 - 1)) for at in range(321)])
     named = build(tmp_path / "named.yaml", {"ride.post": {"gpx": "round.gpx", "speed": "20 km/h"}})
     told = build(tmp_path / "told.yaml", {"ride.post": {"hills": "30 m per km", "speed": "20 km/h"}})
-    low = [json.loads(run(each, "--ride", "post", "--packs", "keel", "--format", "json")[1])["ranges"][0]
-           ["distance_m"]["likely"] for each in (named, told)]  # fmt: skip
+    low = [
+        json.loads(run(each, "--ride", "post", "--packs", "keel", "--format", "json")[1])["ranges"][0]["distance_m"][
+            "likely"
+        ]
+        for each in (named, told)
+    ]
     assert low[0] == pytest.approx(low[1], rel=0.02)
 
 
-def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(packyoke: Run, tmp_path: Path
-) -> None:
+def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(packyoke: Run, tmp_path: Path) -> None:
     bike = build(tmp_path / "bike.yaml", {"ride.everyday": {"gpx": "gone.gpx"}})
     code, out, err = packyoke("check", bike, "--no-shop")
     assert code == 0

@@ -153,8 +153,11 @@ def test_a_state_of_a_pack_that_is_left_out_is_refused(run: Run) -> None:
 def test_the_page_has_charts_with_words_and_nothing_from_outside(run: Run) -> None:
     code, out, _ = run(BUILD, "--load", "12 A", "--at", "keel=100,pannier=60", "--format", "html")
     assert code == 0
-    page = ET.fromstring(out.removeprefix("<!DOCTYPE html>").replace('<meta charset="utf-8">', "").replace(
-        '<meta name="viewport" content="width=device-width, initial-scale=1">', ""))  # fmt: skip
+    page = ET.fromstring(
+        out.removeprefix("<!DOCTYPE html>")
+        .replace('<meta charset="utf-8">', "")
+        .replace('<meta name="viewport" content="width=device-width, initial-scale=1">', "")
+    )
     svg = "{http://www.w3.org/2000/svg}"
     charts = page.findall(f".//{svg}svg")
     assert len(charts) == 3

@@ -14,9 +14,14 @@ SHELF = (
     "capacity: 13 Ah, discharge: 30 A, charge: 4 A, cut_off: 42 V}\n"
 )
 COMMANDS = {
-    "check": (), "plan": (), "rundown": (), "range": (), "charge": (), "meter": ("--volts", "pannier=55"),
+    "check": (),
+    "plan": (),
+    "rundown": (),
+    "range": (),
+    "charge": (),
+    "meter": ("--volts", "pannier=55"),
     "sheet": ("--for", "workshop", "--format", "text"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("command", COMMANDS)

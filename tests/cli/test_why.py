@@ -30,8 +30,10 @@ def test_the_rule_behind_a_symptom(packyoke: Run, symptom: str, rule: str) -> No
     assert any(line.startswith(rule) for line in out.splitlines()), out
 
 
-@pytest.mark.parametrize(("symptom", "alarm"), [("smoke", True), ("swollen pack", True), ("it hisses", True),
-                                                ("dies on hills", False), ("hot plug", False)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("symptom", "alarm"),
+    [("smoke", True), ("swollen pack", True), ("it hisses", True), ("dies on hills", False), ("hot plug", False)],
+)
 def test_at_smoke_nobody_goes_on_reading(packyoke: Run, symptom: str, alarm: bool) -> None:
     _, out, _ = packyoke("why", "--symptom", symptom)
     assert ("fire brigade" in out) is alarm

@@ -31,9 +31,12 @@ pytestmark = [
     pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed"),
 ]
 
-THIRD = {"packs.third": "{like: old, capacity: 10 Ah, resistance: 180 mohm}", "joiners.y.inputs": "3",
-         "leads.third lead": "{from: third, to: y, length: 300 mm, gauge: 12 AWG, insulation: silicone, "
-         "ends: [XT60 pin, XT60 socket]}"}  # fmt: skip
+THIRD = {
+    "packs.third": "{like: old, capacity: 10 Ah, resistance: 180 mohm}",
+    "joiners.y.inputs": "3",
+    "leads.third lead": "{from: third, to: y, length: 300 mm, gauge: 12 AWG, insulation: silicone, "
+    "ends: [XT60 pin, XT60 socket]}",
+}
 
 
 def ran(text: str, folder: Path) -> list[list[float]]:
@@ -47,9 +50,21 @@ def ran(text: str, folder: Path) -> list[list[float]]:
 
 def control(lines: list[str], what: str, step_s: float, until_s: float) -> str:
     return "\n".join(
-        ["* rush", *lines, ".options reltol=1e-6 vntol=1e-7 abstol=1e-9", ".control", "set wr_singlescale",
-         "set numdgt=12", f"tran {step_s!r} {until_s!r}", f"wrdata out.txt {what}", "quit", ".endc", ".end", ""]
-    )  # fmt: skip
+        [
+            "* rush",
+            *lines,
+            ".options reltol=1e-6 vntol=1e-7 abstol=1e-9",
+            ".control",
+            "set wr_singlescale",
+            "set numdgt=12",
+            f"tran {step_s!r} {until_s!r}",
+            f"wrdata out.txt {what}",
+            "quit",
+            ".endc",
+            ".end",
+            "",
+        ]
+    )
 
 
 @pytest.mark.parametrize(

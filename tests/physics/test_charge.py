@@ -82,8 +82,13 @@ def test_nothing_to_do() -> None:
 )
 def test_what_cannot_be(wrong: dict[str, object]) -> None:
     right: dict[str, object] = {
-        "curve_fraction_v": STRAIGHT, "start_fraction": 0.0, "end_fraction": 1.0, "capacity_coulomb": 3600.0,
-        "resistance_ohm": 0.1, "current_a": 2.0, "output_v": 4.2,
-    }  # fmt: skip
+        "curve_fraction_v": STRAIGHT,
+        "start_fraction": 0.0,
+        "end_fraction": 1.0,
+        "capacity_coulomb": 3600.0,
+        "resistance_ohm": 0.1,
+        "current_a": 2.0,
+        "output_v": 4.2,
+    }
     with pytest.raises(ValueError, match=r"above 0|outside the curve|two points"):
         charge_time_s(**{**right, **wrong})  # type: ignore[arg-type]

@@ -10,10 +10,35 @@ import pytest
 import packyoke.physics
 
 SUFFIXES = (
-    "_v", "_a", "_ohm", "_w", "_j", "_s", "_m", "_m2", "_m_s", "_kg", "_k", "_coulomb", "_fraction", "_count",
-    "_farad", "_number", "_factor", "_nusselt", "_a2s", "_ohm_m", "_per_m", "_per_k", "_per_w", "_per_volt", "_per_m2",
-    "_pa", "_kg_m3", "_deg",
-)  # fmt: skip
+    "_v",
+    "_a",
+    "_ohm",
+    "_w",
+    "_j",
+    "_s",
+    "_m",
+    "_m2",
+    "_m_s",
+    "_kg",
+    "_k",
+    "_coulomb",
+    "_fraction",
+    "_count",
+    "_farad",
+    "_number",
+    "_factor",
+    "_nusselt",
+    "_a2s",
+    "_ohm_m",
+    "_per_m",
+    "_per_k",
+    "_per_w",
+    "_per_volt",
+    "_per_m2",
+    "_pa",
+    "_kg_m3",
+    "_deg",
+)
 SECTIONS = ("Parameters", "Returns", "Valid", "Raises", "Reference")
 FUNCTIONS = [
     pytest.param(function, id=f"{module.name}.{name}")

@@ -26,9 +26,13 @@ def test_figures_of_the_trade_lie_inside_or_say_why_not(shown: Shown) -> None:
 
 
 @given(
-    power_w=st.floats(0.0, 1500.0), mass_kg=st.floats(50.0, 300.0), area_m2=st.floats(0.2, 1.2),
-    rolling=st.floats(0.002, 0.05), wind_m_s=st.floats(0.0, 10.0), grade=st.floats(-0.1, 0.15),
-)  # fmt: skip
+    power_w=st.floats(0.0, 1500.0),
+    mass_kg=st.floats(50.0, 300.0),
+    area_m2=st.floats(0.2, 1.2),
+    rolling=st.floats(0.002, 0.05),
+    wind_m_s=st.floats(0.0, 10.0),
+    grade=st.floats(-0.1, 0.15),
+)
 def test_speed_at_power_is_the_inverse_of_power(
     power_w: float, mass_kg: float, area_m2: float, rolling: float, wind_m_s: float, grade: float
 ) -> None:
@@ -39,9 +43,13 @@ def test_speed_at_power_is_the_inverse_of_power(
 
 
 @given(
-    shaft_w=st.floats(0.0, 2000.0), turns_per_s=st.floats(2.0, 60.0), friction_j=st.floats(0.0, 3.0),
-    ohm=st.floats(0.0, 1.0), emf_v_s=st.floats(0.5, 2.5), control_w=st.floats(0.0, 20.0),
-)  # fmt: skip
+    shaft_w=st.floats(0.0, 2000.0),
+    turns_per_s=st.floats(2.0, 60.0),
+    friction_j=st.floats(0.0, 3.0),
+    ohm=st.floats(0.0, 1.0),
+    emf_v_s=st.floats(0.5, 2.5),
+    control_w=st.floats(0.0, 20.0),
+)
 def test_the_shaft_gives_back_what_the_battery_was_asked_for(
     shaft_w: float, turns_per_s: float, friction_j: float, ohm: float, emf_v_s: float, control_w: float
 ) -> None:

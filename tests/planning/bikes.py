@@ -56,9 +56,14 @@ def bike(
     return (
         "packyoke: 1\nname: a bike to be planned\nregion: EU\nwarmest: 30 degC\ncoldest: 0 degC\n"
         "bike: {mass: 30 kg, drive: {type: mid motor}}\n"
-        + section("packs", packs) + section("joiners", joiners) + section("leads", leads or {})
-        + f"controller: {controller}\n" + section("places", places) + (f"runs:\n{listed}" if runs else "") + more
-    )  # fmt: skip
+        + section("packs", packs)
+        + section("joiners", joiners)
+        + section("leads", leads or {})
+        + f"controller: {controller}\n"
+        + section("places", places)
+        + (f"runs:\n{listed}" if runs else "")
+        + more
+    )
 
 
 def build_of(text: str, shop: Shop | None = None) -> Build:
@@ -74,9 +79,15 @@ def shop_of(text: str) -> Shop:
 
 
 def random_bike(
-    rng: Random, packs: int, places: int, *, joiner_kinds: int = 1, families: Sequence[str] = ("XT60",), holds: int = 1,
+    rng: Random,
+    packs: int,
+    places: int,
+    *,
+    joiner_kinds: int = 1,
+    families: Sequence[str] = ("XT60",),
+    holds: int = 1,
     more_alike: int = 0,
-) -> str:  # fmt: skip
+) -> str:
     """Places in a plane with random runs that connect them all; packs and the motor anywhere."""
     names = [f"spot {n}" for n in range(places)]
     at = {name: (rng.uniform(0, 1200), rng.uniform(0, 800)) for name in names}
@@ -92,8 +103,11 @@ def random_bike(
         {f"p{n}": pack(rng.choice(names), rng.choice([10, 14, 17.5]), rng.choice(families)) for n in range(packs)},
         {f"j{n}": joiner(30 + 10 * n, families[n % len(families)], mohm=2 + n) for n in range(joiner_kinds)}
         | {f"j{joiner_kinds + n}": "{like: j0}" for n in range(more_alike)},
-        {name: f"{{holds: {rng.randint(0, holds) if n else holds}, mount: {mount}}}"
-         for n, (name, mount) in enumerate(zip(names, mounts, strict=True))},
+        {
+            name: f"{{holds: {rng.randint(0, holds) if n else holds}, mount: {mount}}}"
+            for n, (name, mount) in enumerate(zip(names, mounts, strict=True))
+        },
         [(one, other, apart(one, other)) for one, other in runs],
-        at=rng.choice(names), inlet=rng.choice(families),
-    )  # fmt: skip
+        at=rng.choice(names),
+        inlet=rng.choice(families),
+    )

@@ -44,8 +44,12 @@ def drawn(packs: int, rng: Random) -> str:
     return bike(
         {name: pack("here", rng.choice([10, 14, 20]), rng.choice(["XT60", "XT90"])) for name in names},
         {f"j{n}": joiner(45, rng.choice(["XT60", "XT90"])) for n in range(packs - 1)},
-        {"here": "{holds: 9, mount: frame metal}"}, [], amps=rng.choice([14, 18, 22, 26]), leads=leads, at="here",
-    ).replace("charge_port: none", "charge_port: none, mount: frame metal")  # fmt: skip
+        {"here": "{holds: 9, mount: frame metal}"},
+        [],
+        amps=rng.choice([14, 18, 22, 26]),
+        leads=leads,
+        at="here",
+    ).replace("charge_port: none", "charge_port: none, mount: frame metal")
 
 
 def every_dress(build: Build, given: Build, amps: float) -> Iterator[Build]:
@@ -150,9 +154,7 @@ def as_drawn(build: Build, tree: Tree) -> Build:
     return with_lead(build, last, "controller")
 
 
-def best_of_all(
-    build: Build, shop: Shop | None = None, prefer: tuple[str, ...] = ()
-) -> tuple[float, ...] | None:  # fmt: skip
+def best_of_all(build: Build, shop: Shop | None = None, prefer: tuple[str, ...] = ()) -> tuple[float, ...] | None:
     """The least figures over all layouts, each with its best wires."""
     return min(all_layouts(build, shop, prefer).values(), default=None)
 
@@ -165,9 +167,7 @@ def signature(build: Build, tree: Tree) -> Any:
     return (tree[2], *sorted((signature(build, each) for each in tree[:2]), key=repr))
 
 
-def all_layouts(
-    build: Build, shop: Shop | None = None, prefer: tuple[str, ...] = ()
-) -> dict[Any, tuple[float, ...]]:  # fmt: skip
+def all_layouts(build: Build, shop: Shop | None = None, prefer: tuple[str, ...] = ()) -> dict[Any, tuple[float, ...]]:
     """Every layout that passes, with its figures."""
     best: dict[Any, tuple[float, ...]] = {}
     for tree in every_tree(tuple(build.packs), tuple(build.places)):

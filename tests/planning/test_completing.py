@@ -58,8 +58,9 @@ def test_one_blank_lead_is_the_small_case() -> None:
     assert {each.path for each in found.filled} == {"leads.main lead"}
     assert [piece.lead for piece in found.pieces if piece.planned] == ["main lead"]
     assert {(joint.conductor, joint.contact) for joint in found.joints if joint.end == "from"} == {
-        ("plus", "pin"), ("minus", "pin"),
-    }  # fmt: skip
+        ("plus", "pin"),
+        ("minus", "pin"),
+    }
     assert {joint.method for joint in found.joints if joint.end != "fuse"} == {"solder cup"}
 
 
@@ -87,9 +88,11 @@ def test_a_lead_that_says_it_has_no_fuse_leaves_it_to_the_pack() -> None:
 
 
 def test_a_fuse_that_would_count_for_a_copy_too_is_asked_about() -> None:
-    text = edited("skerry-long-tail", {"leads.keel lead.fuse": "none", "leads.pannier lead.fuse":
-                                       "{family: class T, rating: 35 A, voltage: 160 V}"},
-                  ["packs.keel.fuse", "packs.pannier.fuse"])  # fmt: skip
+    text = edited(
+        "skerry-long-tail",
+        {"leads.keel lead.fuse": "none", "leads.pannier lead.fuse": "{family: class T, rating: 35 A, voltage: 160 V}"},
+        ["packs.keel.fuse", "packs.pannier.fuse"],
+    )
     found = plan(build_of(text))
     assert isinstance(found, Refusal), found
     assert found.missing == (("packs.pannier", "fuse"),)
@@ -97,8 +100,10 @@ def test_a_fuse_that_would_count_for_a_copy_too_is_asked_about() -> None:
 
 def test_drawn_leads_without_lengths_put_the_joiners_where_they_are_best() -> None:
     leads = {
-        "a lead": "{from: a, to: y}", "b lead": "{from: b, to: y}", "main lead": "{from: y, to: controller}",
-    }  # fmt: skip
+        "a lead": "{from: a, to: y}",
+        "b lead": "{from: b, to: y}",
+        "main lead": "{from: y, to: controller}",
+    }
     packs = {"a": pack("bed"), "b": pack("bed")}
     found, _ = completed(bike(packs, {"y": joiner()}, PLACES, RUNS, leads=leads))
     # One long lead instead of two: the joiner sits with the packs.
@@ -109,8 +114,11 @@ def test_drawn_leads_without_lengths_put_the_joiners_where_they_are_best() -> No
 
 
 def test_a_lead_of_given_length_stays() -> None:
-    leads = {"a lead": "{from: a, to: y, length: 777 mm, gauge: 12 AWG}", "b lead": "{from: b, to: y}",
-             "main lead": "{from: y, to: controller}"}  # fmt: skip
+    leads = {
+        "a lead": "{from: a, to: y, length: 777 mm, gauge: 12 AWG}",
+        "b lead": "{from: b, to: y}",
+        "main lead": "{from: y, to: controller}",
+    }
     found, _ = completed(bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner()}, PLACES, RUNS, leads=leads))
     assert found.build.leads["a lead"].length_m == 0.777
     assert found.build.leads["a lead"].gauge == Gauge("AWG", 12)
@@ -144,9 +152,17 @@ def test_plain_joiners_stay_plain_and_are_tried_not_proved() -> None:
     text = edited(
         "skerry-long-tail",
         {"joiners.yoke.type": "plain", "joiners.yoke.bonded": {"by": "0.1 V", "charged": "together"}},
-        ["joiners.yoke.blocks_in", "leads.main lead.gauge", "packs.pannier.capacity", "packs.pannier.discharge",
-         "packs.pannier.charge", "packs.pannier.cells", "packs.pannier.resistance", "packs.pannier.fuse"],
-    )  # fmt: skip
+        [
+            "joiners.yoke.blocks_in",
+            "leads.main lead.gauge",
+            "packs.pannier.capacity",
+            "packs.pannier.discharge",
+            "packs.pannier.charge",
+            "packs.pannier.cells",
+            "packs.pannier.resistance",
+            "packs.pannier.fuse",
+        ],
+    )
     found = plan(build_of(text))
     if isinstance(found, Plan):
         assert found.build.joiners["yoke"].type == "plain"
@@ -278,6 +294,8 @@ def test_gannet_is_laid_out() -> None:
     assert found.build.leads["main lead"].run.in_frame
     assert found.build.leads["main lead"].ends == (End("XT60", "pin", "pin"), End("XT60", "socket", "socket"))
     assert {each.what for each in found.settings} == {
-        "battery current", "low-voltage cut", "braking current into the packs",
-    }  # fmt: skip
+        "battery current",
+        "low-voltage cut",
+        "braking current into the packs",
+    }
     assert check(build_of(new)).verdict == "none-found"

@@ -47,8 +47,14 @@ def test_joiner_too_small_names_it_and_the_current_that_would_do() -> None:
 
 
 def test_joiner_too_hot_is_cured_by_its_mount() -> None:
-    text = bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner(45, "XT90", mohm=9)}, places(mount="wrapped"), RUNS,
-                amps=24, inlet="XT90")  # fmt: skip
+    text = bike(
+        {"a": pack("bed"), "b": pack("bed")},
+        {"y": joiner(45, "XT90", mohm=9)},
+        places(mount="wrapped"),
+        RUNS,
+        amps=24,
+        inlet="XT90",
+    )
     _, found = no_plan(text)
     assert found.rule == "joiner-overheats"
     assert "the joiners with their metal tight on the frame" in ways(found)
@@ -74,8 +80,14 @@ def test_no_joiner_at_all() -> None:
 
 
 def test_connector_that_melts_names_what_stands_in_the_way() -> None:
-    text = bike({"a": pack("bed", outlet="XT30"), "b": pack("bed")}, {"y": joiner(45, "XT90")}, places(), RUNS, amps=26,
-                inlet="XT90")  # fmt: skip
+    text = bike(
+        {"a": pack("bed", outlet="XT30"), "b": pack("bed")},
+        {"y": joiner(45, "XT90")},
+        places(),
+        RUNS,
+        amps=26,
+        inlet="XT90",
+    )
     build, found = no_plan(text)
     assert found.rule == "connector-overloaded"
     assert found.limit is not None
@@ -109,8 +121,9 @@ def test_ends_that_do_not_mate_are_cured_by_others_or_an_adapter() -> None:
 
 
 def test_what_has_to_be_known_is_asked_for() -> None:
-    build = build_of(edited("skerry-long-tail", drop=["leads.main lead.gauge", "leads.main lead.ends",
-                                                      "controller.inlet"]))  # fmt: skip
+    build = build_of(
+        edited("skerry-long-tail", drop=["leads.main lead.gauge", "leads.main lead.ends", "controller.inlet"])
+    )
     found = plan(build)
     assert isinstance(found, Refusal)
     assert found.missing == (("controller", "inlet"),)

@@ -20,8 +20,14 @@ RUNS = [("bed", "tube", 400), ("tube", "motor", 500), ("bed", "motor", 800)]
 PLACES = {"bed": "{holds: 1, mount: open air}", "tube": "{holds: 2, mount: frame metal}", "motor": "{holds: 0}"}
 
 
-def planned(packs: int, prefer: tuple[str, ...] = (), *, joiners: dict[str, str] | None = None, outlet: str = "XT60",
-            amps: float = 18) -> Plan:  # fmt: skip
+def planned(
+    packs: int,
+    prefer: tuple[str, ...] = (),
+    *,
+    joiners: dict[str, str] | None = None,
+    outlet: str = "XT60",
+    amps: float = 18,
+) -> Plan:
     text = bike({f"p{n}": pack("bed", outlet=outlet) for n in range(packs)}, joiners or {}, PLACES, RUNS, amps=amps)
     found = plan(build_of(text, SHOP), SHOP, prefer)
     assert isinstance(found, Plan), found
@@ -126,10 +132,12 @@ def test_a_fuse_early_on_pays_where_the_way_behind_it_is_long() -> None:
     # Fuse in the link: 1.6 m x 1.70 + 8 + 0.3 m x 2.70 = 11.53; fuse in the main lead: 1.6 m x 2.70 + 0.3 m x 1.70 + 8
     # = 12.83.
     leads = {
-        "a lead": "{from: a, to: y, length: 200 mm}", "b lead": "{from: b, to: y, length: 200 mm}",
-        "link": "{from: y, to: z, length: 1600 mm}", "c lead": "{from: c, to: z, length: 200 mm}",
+        "a lead": "{from: a, to: y, length: 200 mm}",
+        "b lead": "{from: b, to: y, length: 200 mm}",
+        "link": "{from: y, to: z, length: 1600 mm}",
+        "c lead": "{from: c, to: z, length: 200 mm}",
         "main lead": "{from: z, to: controller, length: 300 mm}",
-    }  # fmt: skip
+    }
     mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
     text = bike({name: pack("bed") for name in "abc"}, {"y": mounted, "z": mounted}, PLACES, [], leads=leads)
     found = plan(build_of(text, SHOP), SHOP)
@@ -146,8 +154,11 @@ def test_what_two_lines_draw_on_is_there_once() -> None:
     lines = [line for line in found.bill if line.section == "connectors"]
     assert {line.item for line in lines} == {"XT60"}
     needed = sum(line.quantity for line in lines)
-    few = shop_of((Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8").replace(
-        "price: 1.20 EUR, stock: 40", "price: 1.20 EUR, stock: 4"))  # fmt: skip
+    few = shop_of(
+        (Path(__file__).parent / "shop.yaml")
+        .read_text(encoding="utf-8")
+        .replace("price: 1.20 EUR, stock: 40", "price: 1.20 EUR, stock: 4")
+    )
     again = plan(build_of(bike({f"p{n}": pack("bed") for n in range(2)}, {"mine": joiner()}, PLACES, RUNS), few), few)
     assert isinstance(again, Plan)
     short = sum(line.short for line in again.bill if line.section == "connectors")

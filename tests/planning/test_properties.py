@@ -23,18 +23,31 @@ from tests.planning.judging import figures
 SEEDS = st.integers(0, 2**32 - 1)
 AS_SUMMED = 2e-5
 AVOIDABLE = {
-    "lead-overheats", "fuse-oversized", "fuse-missing", "fuse-nuisance", "fuse-voltage", "fuse-breaking",
-    "ends-do-not-mate", "live-pins", "wire-does-not-fit", "harness-broken", "joiner-overloaded",
-}  # fmt: skip
+    "lead-overheats",
+    "fuse-oversized",
+    "fuse-missing",
+    "fuse-nuisance",
+    "fuse-voltage",
+    "fuse-breaking",
+    "ends-do-not-mate",
+    "live-pins",
+    "wire-does-not-fit",
+    "harness-broken",
+    "joiner-overloaded",
+}
 """Rules whose findings another choice of wire, end, fuse or joiner avoids on these bikes."""
 
 
 def some_bike(seed: int) -> str:
     rng = Random(seed)
     return random_bike(
-        rng, rng.randint(1, 4), rng.randint(2, 6), joiner_kinds=rng.randint(1, 2), families=("XT60", "XT90"),
+        rng,
+        rng.randint(1, 4),
+        rng.randint(2, 6),
+        joiner_kinds=rng.randint(1, 2),
+        families=("XT60", "XT90"),
         holds=rng.randint(1, 3),
-    )  # fmt: skip
+    )
 
 
 def read_back(text: str, build: Build, found: Plan) -> Build:

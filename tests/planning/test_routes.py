@@ -45,10 +45,13 @@ def test_a_way_is_as_long_as_its_runs_and_passes_its_places() -> None:
 
 def two_packs(runs: str, at: str = "motor") -> str:
     return bike(
-        {"a": pack("bed"), "b": pack("bed")}, {"y": joiner()},
-        {"bed": "{holds: 1, mount: frame metal}", "post": "{holds: 0}", "motor": "{holds: 0}"}, [], at=at,
+        {"a": pack("bed"), "b": pack("bed")},
+        {"y": joiner()},
+        {"bed": "{holds: 1, mount: frame metal}", "post": "{holds: 0}", "motor": "{holds: 0}"},
+        [],
+        at=at,
         more=f"runs:\n{runs}" if runs else "",
-    )  # fmt: skip
+    )
 
 
 def test_a_lead_lies_as_the_runs_that_it_takes() -> None:

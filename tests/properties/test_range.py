@@ -21,15 +21,28 @@ KM_H = 1 / 3.6
 HAIR = 1 + 1e-6
 RIDINGS = st.builds(
     Riding,
-    rider_kg=st.floats(40.0, 130.0), bike_kg=st.floats(15.0, 80.0), packs_kg=st.floats(1.0, 30.0),
-    load_kg=st.floats(0.0, 120.0), speed_m_s=st.floats(10 * KM_H, 45 * KM_H), climb_fraction=st.floats(0.0, 0.03),
-    slope_fraction=st.floats(0.02, 0.08), wind_m_s=st.floats(0.0, 8.0), stops_per_m=st.floats(0.0, 5e-3),
-    braked_fraction=st.floats(0.3, 1.0), rider_w=st.floats(0.0, 200.0), assist_ratio=st.just(0.0),
-    pedalling_fraction=st.floats(0.5, 1.0), drag_area_m2=st.floats(0.3, 1.1), rolling_factor=st.floats(0.003, 0.05),
-    efficiency_fraction=st.floats(0.55, 0.88), auxiliaries_w=st.floats(0.0, 15.0), air_kg_m3=st.floats(1.1, 1.4),
+    rider_kg=st.floats(40.0, 130.0),
+    bike_kg=st.floats(15.0, 80.0),
+    packs_kg=st.floats(1.0, 30.0),
+    load_kg=st.floats(0.0, 120.0),
+    speed_m_s=st.floats(10 * KM_H, 45 * KM_H),
+    climb_fraction=st.floats(0.0, 0.03),
+    slope_fraction=st.floats(0.02, 0.08),
+    wind_m_s=st.floats(0.0, 8.0),
+    stops_per_m=st.floats(0.0, 5e-3),
+    braked_fraction=st.floats(0.3, 1.0),
+    rider_w=st.floats(0.0, 200.0),
+    assist_ratio=st.just(0.0),
+    pedalling_fraction=st.floats(0.5, 1.0),
+    drag_area_m2=st.floats(0.3, 1.1),
+    rolling_factor=st.floats(0.003, 0.05),
+    efficiency_fraction=st.floats(0.55, 0.88),
+    auxiliaries_w=st.floats(0.0, 15.0),
+    air_kg_m3=st.floats(1.1, 1.4),
     drive=st.sampled_from(["mid motor", "geared hub", "direct-drive hub", None]).map(drive),
-    cut_m_s=st.sampled_from([inf, 25 * KM_H]), most_w=st.sampled_from([inf, 350.0, 700.0, 1500.0]),
-)  # fmt: skip
+    cut_m_s=st.sampled_from([inf, 25 * KM_H]),
+    most_w=st.sampled_from([inf, 350.0, 700.0, 1500.0]),
+)
 
 
 @pytest.mark.parametrize("attr", ["bike_kg", "load_kg", "wind_m_s", "climb_fraction", "rolling_factor", "air_kg_m3"])
@@ -103,9 +116,14 @@ def test_more_capacity_never_shortens(ride: str, capacity_ah: float, more: float
 
 
 @given(
-    ride=RIDES, speed=st.floats(10, 40), climb=st.floats(0, 40), wind=st.floats(0, 10), rider=st.floats(0, 250),
-    surface=st.sampled_from(["smooth", "city", "rough", "gravel", "soft"]), mass=st.floats(15, 80),
-)  # fmt: skip
+    ride=RIDES,
+    speed=st.floats(10, 40),
+    climb=st.floats(0, 40),
+    wind=st.floats(0, 10),
+    rider=st.floats(0, 250),
+    surface=st.sampled_from(["smooth", "city", "rough", "gravel", "soft"]),
+    mass=st.floats(15, 80),
+)
 @settings(max_examples=40, deadline=None)
 def test_what_to_count_on_is_never_more_than_what_is_likely(
     ride: str, speed: float, climb: float, wind: float, rider: float, surface: str, mass: float

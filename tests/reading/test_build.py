@@ -63,8 +63,11 @@ def without_places(value: Any) -> Any:
 def test_file() -> None:
     found = complete()
     assert (found.name, found.ticket, found.status, found.region) == (
-        "Skerry mail, long-tail no. 3", "quote 118", "quoted", "EU",
-    )  # fmt: skip
+        "Skerry mail, long-tail no. 3",
+        "quote 118",
+        "quoted",
+        "EU",
+    )
     assert (found.warmest_k, found.coldest_k) == (308.15, 273.15)
     assert (found.bike.mass_kg, found.bike.drive_type) == (31.0, "geared hub")
     assert found.bike.assist_limit_m_s == pytest.approx(25 / 3.6)
@@ -211,9 +214,12 @@ def test_a_guess_is_set_apart() -> None:
     one = found.packs["a"]
     assert (one.discharge_continuous_a, one.discharge_peak_a, one.chemistry, one.series) == (None, None, None, None)
     assert found.guesses == {
-        ("packs.a", "discharge_continuous_a"): 18.0, ("packs.a", "discharge_peak_a"): 30.0,
-        ("packs.a", "discharge_peak_s"): 5.0, ("packs.a", "chemistry"): "NMC", ("packs.a", "series"): 14,
-    }  # fmt: skip
+        ("packs.a", "discharge_continuous_a"): 18.0,
+        ("packs.a", "discharge_peak_a"): 30.0,
+        ("packs.a", "discharge_peak_s"): 5.0,
+        ("packs.a", "chemistry"): "NMC",
+        ("packs.a", "series"): 14,
+    }
     assert one.place("series").line == 3
 
 
@@ -225,9 +231,11 @@ def test_guessed_ends_and_fuses() -> None:
     assert found.packs["b"].fuse.presence is None
     assert found.joiners["j"].inlets == (None, pin)
     assert found.guesses == {
-        ("packs.a", "outlet"): socket, ("packs.a.fuse", "rating_a"): 30.0, ("packs.b.fuse", "presence"): NONE,
+        ("packs.a", "outlet"): socket,
+        ("packs.a.fuse", "rating_a"): 30.0,
+        ("packs.b.fuse", "presence"): NONE,
         ("joiners.j", "inlets"): (pin, pin),
-    }  # fmt: skip
+    }
 
 
 def test_a_guess_in_place_of_a_default_counts_and_is_stated() -> None:
@@ -304,10 +312,17 @@ def test_order_of_lines_changes_nothing(seed: int) -> None:
 
 
 SPELLINGS = [
-    ("95 mohm", "0.095 ohm"), ("20 Ah", "20000 mAh"), ("60 A for 10 s", "60A for 10 sec"), ("400 mm", "0.4 m"),
-    ("40 cm", "400 mm"), ("12 AWG", "awg 12"), ("1 mF", "1000 uF"), ("8 mA", "0.008 A"), ("52 V", "52V"),
+    ("95 mohm", "0.095 ohm"),
+    ("20 Ah", "20000 mAh"),
+    ("60 A for 10 s", "60A for 10 sec"),
+    ("400 mm", "0.4 m"),
+    ("40 cm", "400 mm"),
+    ("12 AWG", "awg 12"),
+    ("1 mF", "1000 uF"),
+    ("8 mA", "0.008 A"),
+    ("52 V", "52V"),
     ("45 mV at 20 A", "0.045 V at 20 A"),
-]  # fmt: skip
+]
 
 
 @given(st.lists(st.sampled_from(SPELLINGS), min_size=1, max_size=6))
@@ -341,11 +356,47 @@ WORDS = st.sampled_from(
     ("keel", "yoke", "none", "12 AWG", "20 A", "XT60 pin", "like", "all", "3", "", "yes", "58.8 V ?")
 )
 KEYS = st.sampled_from(
-    ("packs", "joiners", "leads", "controller", "racks", "parts", "connectors", "ride", "runs", "sets", "measured",
-     "accept", "bike", "drive", "keel", "yoke", "from", "to", "like", "part", "fuse", "switch", "ends", "outlet",
-     "inlets", "regen", "charge_port", "built_in", "bonded", "discharge", "voltage", "battery_current", "run",
-     "all_leads", "until", "value", "what", "between")
-)  # fmt: skip
+    (
+        "packs",
+        "joiners",
+        "leads",
+        "controller",
+        "racks",
+        "parts",
+        "connectors",
+        "ride",
+        "runs",
+        "sets",
+        "measured",
+        "accept",
+        "bike",
+        "drive",
+        "keel",
+        "yoke",
+        "from",
+        "to",
+        "like",
+        "part",
+        "fuse",
+        "switch",
+        "ends",
+        "outlet",
+        "inlets",
+        "regen",
+        "charge_port",
+        "built_in",
+        "bonded",
+        "discharge",
+        "voltage",
+        "battery_current",
+        "run",
+        "all_leads",
+        "until",
+        "value",
+        "what",
+        "between",
+    )
+)
 TREES = st.recursive(
     WORDS, lambda inside: st.lists(inside, max_size=3) | st.dictionaries(KEYS, inside, max_size=5), max_leaves=25
 )

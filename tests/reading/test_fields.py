@@ -43,19 +43,52 @@ PATHS = [
 ]
 BY_PATH = {field.path: field for field in FIELDS}
 PARTS: dict[str, type[Any]] = {
-    "build": Build, "bike": Bike, "racks.rear": Rack, "packs.keel": Pack, "packs.keel.fuse": Fuse,
-    "leads.keel lead.fuse": Fuse, "accessories.lamp.fuse": Fuse, "joiners.yoke": Joiner,
-    "joiners.yoke.charge_port": ChargePort, "joiners.yoke.built_in": BuiltIn, "leads.keel lead": Lead,
-    "leads.keel lead.switch": Switch, "controller": Controller, "controllers.left": Controller,
-    "accessories.lamp": Accessory, "chargers.counter": Charger, "parts.connectors.5 mm dock": ConnectorPart,
-    "places.seat tube": Place, "runs.1": RunBetween, "ride.everyday": Ride, "measured.1": Measured,
+    "build": Build,
+    "bike": Bike,
+    "racks.rear": Rack,
+    "packs.keel": Pack,
+    "packs.keel.fuse": Fuse,
+    "leads.keel lead.fuse": Fuse,
+    "accessories.lamp.fuse": Fuse,
+    "joiners.yoke": Joiner,
+    "joiners.yoke.charge_port": ChargePort,
+    "joiners.yoke.built_in": BuiltIn,
+    "leads.keel lead": Lead,
+    "leads.keel lead.switch": Switch,
+    "controller": Controller,
+    "controllers.left": Controller,
+    "accessories.lamp": Accessory,
+    "chargers.counter": Charger,
+    "parts.connectors.5 mm dock": ConnectorPart,
+    "places.seat tube": Place,
+    "runs.1": RunBetween,
+    "ride.everyday": Ride,
+    "measured.1": Measured,
     "accept.1": Acceptance,
-}  # fmt: skip
+}
 NOT_LINES = {"name", "path", "span", "spans", "fuse"}
 WHOLE_SECTIONS = {
-    "file", "bike", "racks", "packs", "joiners", "leads", "controllers", "accessories", "chargers", "connectors",
-    "places", "runs", "rides", "measured", "accept", "guesses", "stated", "items", "shop", "today",
-}  # fmt: skip
+    "file",
+    "bike",
+    "racks",
+    "packs",
+    "joiners",
+    "leads",
+    "controllers",
+    "accessories",
+    "chargers",
+    "connectors",
+    "places",
+    "runs",
+    "rides",
+    "measured",
+    "accept",
+    "guesses",
+    "stated",
+    "items",
+    "shop",
+    "today",
+}
 INSTRUMENTS = {"", "label", "meter", "tape", "look", "settings", "maker", "scales", "customer"}
 
 BASE: dict[str, Any] = {
@@ -72,9 +105,17 @@ BASE: dict[str, Any] = {
     "places": {"seat tube": {}, "rear rack": {}},
     "runs": [{"between": "[seat tube, rear rack]", "length": "700 mm"}],
     "measured": [{"date": "2027-05-14", "part": "packs.keel", "what": "voltage", "value": "57 V"}],
-    "accept": [{"rule": "voltage-drop", "part": "build", "found": "3.4 %", "because": "short frame", "by": "lead",
-                "until": "2027-12-31"}],
-}  # fmt: skip
+    "accept": [
+        {
+            "rule": "voltage-drop",
+            "part": "build",
+            "found": "3.4 %",
+            "because": "short frame",
+            "by": "lead",
+            "until": "2027-12-31",
+        }
+    ],
+}
 SHOP_BASE: dict[str, Any] = {"packyoke-shop": "1", "name": "Shop"}
 SHOP = """packyoke-shop: 1
 shelf:
@@ -85,12 +126,21 @@ shelf:
   wires: {red: {gauge: 12 AWG, insulation: silicone}}
 """
 STARS = {
-    "racks": "rear", "packs": "other", "joiners": "gate", "leads": "keel lead", "controllers": "left",
-    "accessories": "lamp", "chargers": "other", "places": "seat tube", "ride": "everyday", "connectors": "dock",
-}  # fmt: skip
+    "racks": "rear",
+    "packs": "other",
+    "joiners": "gate",
+    "leads": "keel lead",
+    "controllers": "left",
+    "accessories": "lamp",
+    "chargers": "other",
+    "places": "seat tube",
+    "ride": "everyday",
+    "connectors": "dock",
+}
 SIBLINGS = {
-    "joiners.*.bonded.by": {"charged": "together"}, "joiners.*.bonded.charged": {"by": "0.1 V"},
-}  # fmt: skip
+    "joiners.*.bonded.by": {"charged": "together"},
+    "joiners.*.bonded.charged": {"by": "0.1 V"},
+}
 
 
 def flow(node: Any) -> str:
@@ -211,8 +261,24 @@ def test_row_is_sound(field: Field) -> None:
             assert end in field.words
 
 
-NO_ENDS = {"end", "end or list", "ends", "name", "name or list", "names", "text", "date", "path", "rule", "list",
-           "mapping", "integer", "any quantity", "quantity or yes/no", "two names"}  # fmt: skip
+NO_ENDS = {
+    "end",
+    "end or list",
+    "ends",
+    "name",
+    "name or list",
+    "names",
+    "text",
+    "date",
+    "path",
+    "rule",
+    "list",
+    "mapping",
+    "integer",
+    "any quantity",
+    "quantity or yes/no",
+    "two names",
+}
 
 
 @pytest.mark.parametrize(
@@ -234,19 +300,31 @@ def test_example_reads(field: Field) -> None:
 
 
 UNITS = {
-    "voltage": ("V", Kind.VOLTAGE, ""), "current": ("A", Kind.CURRENT, ""), "charge": ("Ah", Kind.CHARGE, ""),
-    "power": ("W", Kind.POWER, ""), "resistance": ("mohm", Kind.RESISTANCE, ""),
-    "capacitance": ("uF", Kind.CAPACITANCE, ""), "length": ("mm", Kind.LENGTH, ""), "mass": ("kg", Kind.MASS, ""),
-    "speed": ("km/h", Kind.SPEED, ""), "temperature": ("degC", Kind.TEMPERATURE, ""),
-    "insulation": ("degC", Kind.TEMPERATURE, ""), "climb": ("m per km", Kind.CLIMB, ""), "time": ("s", Kind.TIME, ""),
+    "voltage": ("V", Kind.VOLTAGE, ""),
+    "current": ("A", Kind.CURRENT, ""),
+    "charge": ("Ah", Kind.CHARGE, ""),
+    "power": ("W", Kind.POWER, ""),
+    "resistance": ("mohm", Kind.RESISTANCE, ""),
+    "capacitance": ("uF", Kind.CAPACITANCE, ""),
+    "length": ("mm", Kind.LENGTH, ""),
+    "mass": ("kg", Kind.MASS, ""),
+    "speed": ("km/h", Kind.SPEED, ""),
+    "temperature": ("degC", Kind.TEMPERATURE, ""),
+    "insulation": ("degC", Kind.TEMPERATURE, ""),
+    "climb": ("m per km", Kind.CLIMB, ""),
+    "time": ("s", Kind.TIME, ""),
     "count per distance": ("per km", Kind.COUNT_PER_DISTANCE, ""),
     "energy per distance": ("Wh/km", Kind.ENERGY_PER_DISTANCE, ""),
-    "current for time": ("A", Kind.CURRENT, " for 10 s"), "current after time": ("A", Kind.CURRENT, " after 10 s"),
-    "speed at voltage": ("km/h", Kind.SPEED, " at 50 V"), "current or none": ("A", Kind.CURRENT, ""),
-    "speed or none": ("km/h", Kind.SPEED, ""), "voltage, may be at current": ("V", Kind.VOLTAGE, " at 20 A"),
-    "voltage at current": ("mohm", Kind.RESISTANCE, ""), "voltage or isolates only": ("V", Kind.VOLTAGE, ""),
+    "current for time": ("A", Kind.CURRENT, " for 10 s"),
+    "current after time": ("A", Kind.CURRENT, " after 10 s"),
+    "speed at voltage": ("km/h", Kind.SPEED, " at 50 V"),
+    "current or none": ("A", Kind.CURRENT, ""),
+    "speed or none": ("km/h", Kind.SPEED, ""),
+    "voltage, may be at current": ("V", Kind.VOLTAGE, " at 20 A"),
+    "voltage at current": ("mohm", Kind.RESISTANCE, ""),
+    "voltage or isolates only": ("V", Kind.VOLTAGE, ""),
     "text or voltage": ("V", Kind.VOLTAGE, ""),
-}  # fmt: skip
+}
 MEASURED = [field for field in FIELDS if field.kind in UNITS and field.low is not None]
 
 
@@ -278,8 +356,12 @@ def test_bounds(field: Field) -> None:
 )
 def test_counts(field: Field) -> None:
     assert field.high is not None
-    for value, words in ((str(int(field.high) + 1), "out of bounds"), ("2.5", "is no count"), ("-1", "is no count"),
-                         ("03", "is no count")):  # fmt: skip
+    for value, words in (
+        (str(int(field.high) + 1), "out of bounds"),
+        ("2.5", "is no count"),
+        ("-1", "is no count"),
+        ("03", "is no count"),
+    ):
         assert any(words in each.message for each in at_value(mistakes(field, value), field, value)), value
 
 

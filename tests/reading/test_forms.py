@@ -150,18 +150,29 @@ def test_an_end_may_name_a_connector_of_the_file() -> None:
 
 @pytest.mark.parametrize(
     ("text", "insulation"),
-    [("PVC", "PVC"), ("pvc 60", "PVC"), ("XLPE 90", "XLPE"), ("Silicone", "silicone"), ("105 degC", "105 degC"),
-     ("105 °C", "105 degC")],
-)  # fmt: skip
+    [
+        ("PVC", "PVC"),
+        ("pvc 60", "PVC"),
+        ("XLPE 90", "XLPE"),
+        ("Silicone", "silicone"),
+        ("105 degC", "105 degC"),
+        ("105 °C", "105 degC"),
+    ],
+)
 def test_insulation(text: str, insulation: str) -> None:
     assert lead(f"insulation: {text}").insulation == insulation
 
 
 @pytest.mark.parametrize(
     ("text", "gauge"),
-    [("12 AWG", ("AWG", 12)), ("12awg", ("AWG", 12)), ("2/0 AWG", ("AWG", -1)), ("12 SAE", ("SAE", 12)),
-     ("4 mm²", ("mm2", 4.0))],
-)  # fmt: skip
+    [
+        ("12 AWG", ("AWG", 12)),
+        ("12awg", ("AWG", 12)),
+        ("2/0 AWG", ("AWG", -1)),
+        ("12 SAE", ("SAE", 12)),
+        ("4 mm²", ("mm2", 4.0)),
+    ],
+)
 def test_gauge(text: str, gauge: tuple[str, float]) -> None:
     assert lead(f"gauge: {text}").gauge == gauge
 
@@ -224,15 +235,25 @@ def test_sets_places_runs() -> None:
     assert found.packs["a"].place_name == "front"
     assert (found.places["front"].holds, found.places["back"].mount) == (0, "open air")
     assert (found.runs[0].between, found.runs[0].length_m, found.runs[0].run) == (
-        ("front", "back"), 0.7, Run(in_frame=True),
-    )  # fmt: skip
+        ("front", "back"),
+        0.7,
+        Run(in_frame=True),
+    )
 
 
 @pytest.mark.parametrize(
     ("what", "value", "si"),
-    [("voltage", "57.9 V", 57.9), ("drop", "48 mV", 0.048), ("blocks", "yes", 1.0), ("polarity", "no", 0.0),
-     ("capacity", "18 Ah", 64800.0), ("fuse", "40 A", 40.0), ("fuse", "yes", 1.0), ("temperature", "40 degC", 313.15)],
-)  # fmt: skip
+    [
+        ("voltage", "57.9 V", 57.9),
+        ("drop", "48 mV", 0.048),
+        ("blocks", "yes", 1.0),
+        ("polarity", "no", 0.0),
+        ("capacity", "18 Ah", 64800.0),
+        ("fuse", "40 A", 40.0),
+        ("fuse", "yes", 1.0),
+        ("temperature", "40 degC", 313.15),
+    ],
+)
 def test_readings(what: str, value: str, si: float) -> None:
     found = build(
         f"packs: {{a: {{}}}}\nmeasured: [{{date: 2027-05-14, part: packs.A, what: {what}, value: {value}, at: 20 A}}]"

@@ -43,10 +43,18 @@ def read(file: str, quantities: Quantities) -> list[Case]:
         tolerance = float(size) * {"rel": abs(theirs), "abs": 1.0}[kind]
         found.append(
             Case(
-                row["id"], row["quantity"], row["source"], row["locator"], theirs, row["unit"], tolerance,
-                row["reason"], row["status"], computed(row, quantities),
+                row["id"],
+                row["quantity"],
+                row["source"],
+                row["locator"],
+                theirs,
+                row["unit"],
+                tolerance,
+                row["reason"],
+                row["status"],
+                computed(row, quantities),
             )
-        )  # fmt: skip
+        )
     return found
 
 

@@ -26,19 +26,44 @@ def likely(kind: str, item: str = "any") -> float:
 
 
 def riding(
-    bike: float, packs: float, rider: float, km_h: float, rider_watts: float, cargo: float = 0.0, area: float = 0.56,
-    crr: float = 0.0077, efficiency: float = 0.78, stops: float = 1.0, climb: float = 5.0, wind: float = 2.0,
-    cut: float = 1e3, type: str = "geared hub",
-) -> Riding:  # fmt: skip
+    bike: float,
+    packs: float,
+    rider: float,
+    km_h: float,
+    rider_watts: float,
+    cargo: float = 0.0,
+    area: float = 0.56,
+    crr: float = 0.0077,
+    efficiency: float = 0.78,
+    stops: float = 1.0,
+    climb: float = 5.0,
+    wind: float = 2.0,
+    cut: float = 1e3,
+    type: str = "geared hub",
+) -> Riding:
     """A ride in the units of the trade; what is not given is the likely figure of the shelf."""
     return Riding(
-        rider_kg=rider, bike_kg=bike, packs_kg=packs, load_kg=cargo, speed_m_s=km_h * KM_H, climb_fraction=climb / 1e3,
-        slope_fraction=likely("hill slope"), wind_m_s=wind, stops_per_m=stops / 1e3,
-        braked_fraction=likely("braked share"), rider_w=rider_watts, assist_ratio=0.0,
-        pedalling_fraction=likely("pedalling share"), drag_area_m2=area, rolling_factor=crr,
-        efficiency_fraction=efficiency, auxiliaries_w=likely("auxiliaries"),
-        air_kg_m3=road.air_density_kg_m3(288.15), drive=shelf.drive(type), cut_m_s=cut * KM_H,
-    )  # fmt: skip
+        rider_kg=rider,
+        bike_kg=bike,
+        packs_kg=packs,
+        load_kg=cargo,
+        speed_m_s=km_h * KM_H,
+        climb_fraction=climb / 1e3,
+        slope_fraction=likely("hill slope"),
+        wind_m_s=wind,
+        stops_per_m=stops / 1e3,
+        braked_fraction=likely("braked share"),
+        rider_w=rider_watts,
+        assist_ratio=0.0,
+        pedalling_fraction=likely("pedalling share"),
+        drag_area_m2=area,
+        rolling_factor=crr,
+        efficiency_fraction=efficiency,
+        auxiliaries_w=likely("auxiliaries"),
+        air_kg_m3=road.air_density_kg_m3(288.15),
+        drive=shelf.drive(type),
+        cut_m_s=cut * KM_H,
+    )
 
 
 def taken(wall: float = 1.0, **given: float) -> float:
@@ -141,9 +166,16 @@ class Shown:
 
 def _shown(row: Mapping[str, str]) -> Shown:
     return Shown(
-        row["id"], row["source"], row["locator"], float(row["low"]), float(row["high"]), row["unit"], row["status"],
-        row["note"], computed(row, QUANTITIES),
-    )  # fmt: skip
+        row["id"],
+        row["source"],
+        row["locator"],
+        float(row["low"]),
+        float(row["high"]),
+        row["unit"],
+        row["status"],
+        row["note"],
+        computed(row, QUANTITIES),
+    )
 
 
 CASES = read("road.csv", QUANTITIES)

@@ -48,8 +48,16 @@ def climb(id: str, quantity: str, theirs: float, tolerance: float, reason: str, 
 WGS84 = "length of a degree on WGS84, NGA"
 CASES: tuple[Case, ...] = (
     distance(
-        "flinders-buninyong", "Geocentric Datum of Australia technical manual", "worked example of the inverse formula",
-        54972.271, 0.05, "1e-6, which the function claims", -37.951033417, 144.424867889, -37.652821139, 143.926495528,
+        "flinders-buninyong",
+        "Geocentric Datum of Australia technical manual",
+        "worked example of the inverse formula",
+        54972.271,
+        0.05,
+        "1e-6, which the function claims",
+        -37.951033417,
+        144.424867889,
+        -37.652821139,
+        143.926495528,
     ),
     distance("latitude-0", WGS84, "latitude 0", 110574.0, 0.6, "last digit printed", -0.5, 10.0, 0.5, 10.0),
     distance("latitude-45", WGS84, "latitude 45", 111132.0, 0.6, "last digit printed", 44.5, -70.0, 45.5, -70.0),
@@ -58,7 +66,11 @@ CASES: tuple[Case, ...] = (
     climb("track-distance", "route_distance", 14910.0, 5.0, "last digit printed", lambda route: route.distance_m),
     climb("track-raw", "raw_climb", 901.0, 0.5, "last digit printed", raw),
     climb(
-        "track-climb", "route_climb", 570.0, 8.0,
-        "theirs leaves out what is over after the last whole 50 m of each segment: 1.2 %", climbed,
+        "track-climb",
+        "route_climb",
+        570.0,
+        8.0,
+        "theirs leaves out what is over after the last whole 50 m of each segment: 1.2 %",
+        climbed,
     ),
-)  # fmt: skip
+)

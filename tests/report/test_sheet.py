@@ -67,13 +67,36 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
     sheet = example_sheet("skerry-long-tail", shop="Harbour Street Cycles", contact="+00 000 000")
     words = bare(FORMS[form](sheet), form)
     for said_there in (
-        "Skerry mail, long-tail no. 3", "quote 118", "25 November 2026", "Harbour Street Cycles", "+00 000 000",
-        "keel", "pannier", "motor controller", "Estimate, not a promise", "Charged full", "waiting", "gauge may jump",
-        "counter (58.8 V)", "27 kg stamped", "23 kg is left", "25 A from the packs", "One drops out", "browned",
-        "fell or got soaked", "between 0 and 40 °C", "somebody is there and awake", "half full",
-        "Nothing has been measured", "condition (pannier)", "cells worked harder than they last for",
-        "Read and agreed", "by November 2027", "local rules", "build",
-    ):  # fmt: skip
+        "Skerry mail, long-tail no. 3",
+        "quote 118",
+        "25 November 2026",
+        "Harbour Street Cycles",
+        "+00 000 000",
+        "keel",
+        "pannier",
+        "motor controller",
+        "Estimate, not a promise",
+        "Charged full",
+        "waiting",
+        "gauge may jump",
+        "counter (58.8 V)",
+        "27 kg stamped",
+        "23 kg is left",
+        "25 A from the packs",
+        "One drops out",
+        "browned",
+        "fell or got soaked",
+        "between 0 and 40 °C",
+        "somebody is there and awake",
+        "half full",
+        "Nothing has been measured",
+        "condition (pannier)",
+        "cells worked harder than they last for",
+        "Read and agreed",
+        "by November 2027",
+        "local rules",
+        "build",
+    ):
         assert said_there in words
 
 
@@ -104,8 +127,12 @@ def test_the_longest_set_is_on_top_and_alike_packs_share_a_line() -> None:
     shares = [line.figures[0].low_share for line in sheet.ranges]
     assert all(above > below for above, below in pairwise(shares))
     assert [line.packs for line in sheet.ranges] == [
-        "all three", "north + south", "north + box or south + box", "north or south alone", "box alone",
-    ]  # fmt: skip
+        "all three",
+        "north + south",
+        "north + box or south + box",
+        "north or south alone",
+        "box alone",
+    ]
 
 
 def test_packs_that_are_all_alike_are_counted_not_named() -> None:
@@ -218,8 +245,10 @@ def test_the_drawing_has_every_name_and_words_for_screen_readers() -> None:
 def test_leads_of_a_tree_do_not_cross_and_end_where_they_should() -> None:
     for packs in range(2, 7):
         svg = harness_svg(sample(packs))
-        ways = [[tuple(map(float, each.split(","))) for each in (line.get("points") or "").split()]
-                for line in svg.iter("polyline")]  # fmt: skip
+        ways = [
+            [tuple(map(float, each.split(","))) for each in (line.get("points") or "").split()]
+            for line in svg.iter("polyline")
+        ]
         assert len(ways) == packs + 1
         pieces = [(way, *ends) for way, line in enumerate(ways) for ends in pairwise(line)]
         for way, start, end in pieces:
@@ -239,8 +268,11 @@ def test_a_broken_drawing_is_drawn_all_the_same() -> None:
 def test_bars_show_the_low_share_filled_inside_the_likely_one() -> None:
     hollow, filled = range_bar(0.4, 0.7).iter("rect")
     assert (hollow.get("width"), hollow.get("fill"), filled.get("width"), filled.get("fill")) == (
-        "70.0", "#fff", "40.0", "#111",
-    )  # fmt: skip
+        "70.0",
+        "#fff",
+        "40.0",
+        "#111",
+    )
     assert ET.tostring(range_bar(3.0, -1.0)).count(b'width="0.0"') == 2
 
 

@@ -61,16 +61,39 @@ def rows(sheet: WorkshopSheet, title: str) -> tuple[tuple[str, ...], ...]:
 def test_every_step_of_the_trade_stands_on_it(name: str, form: str) -> None:
     told = bare(FORMS[form](example(name, shop="Harbour Street Cycles")), form)
     for said_there in (
-        "All packs off the bike and apart", "One conductor at a time, never both", "ask for a licence",
-        "makers' instructions", "Tin is for solder cups only", "mating half plugged in and connected to nothing",
-        "by the mark on the connector body first, by meter after", "Insulate each contact by itself", "Strain relief",
-        "A clamp at least every", "drip loop", "metal body flat on metal of the frame, or with air",
-        "nothing is wrapped closed", "One unbroken length of fine-stranded wire", "harness live from the others",
-        "Fuse holders: in the plus", "plus is plus at every end", "every inlet of every joiner", "10 kohm",
-        "each pack alone, each pair, all", "millivolts under load", "what it draws when off",
-        "warmth after ten minutes", "nothing live that should be dead", "charging", "What the check found", "Labels",
-        "Done and tested by, day", "Built by: name, day", "Lithium packs can burn", "warranty", "Harbour Street Cycles",
-    ):  # fmt: skip
+        "All packs off the bike and apart",
+        "One conductor at a time, never both",
+        "ask for a licence",
+        "makers' instructions",
+        "Tin is for solder cups only",
+        "mating half plugged in and connected to nothing",
+        "by the mark on the connector body first, by meter after",
+        "Insulate each contact by itself",
+        "Strain relief",
+        "A clamp at least every",
+        "drip loop",
+        "metal body flat on metal of the frame, or with air",
+        "nothing is wrapped closed",
+        "One unbroken length of fine-stranded wire",
+        "harness live from the others",
+        "Fuse holders: in the plus",
+        "plus is plus at every end",
+        "every inlet of every joiner",
+        "10 kohm",
+        "each pack alone, each pair, all",
+        "millivolts under load",
+        "what it draws when off",
+        "warmth after ten minutes",
+        "nothing live that should be dead",
+        "charging",
+        "What the check found",
+        "Labels",
+        "Done and tested by, day",
+        "Built by: name, day",
+        "Lithium packs can burn",
+        "warranty",
+        "Harbour Street Cycles",
+    ):
         assert said_there.casefold() in told.casefold(), said_there
 
 
@@ -97,9 +120,12 @@ def test_what_the_whole_build_takes_is_counted() -> None:
     """By hand: 0.3 + 0.35 + 0.6 + 0.5 + 0.45 m of lead, five leads with two ends each."""
     parts = {row[1]: row[0] for row in rows(example("heron-three-packs"), "Parts")}
     assert parts == {
-        "12 AWG silicone (plus)": "2.20 m", "12 AWG silicone (minus)": "2.20 m", "class T 30 A 160 V d.c.": "1",
-        "XT60 pin": "5", "XT60 socket": "5",
-    }  # fmt: skip
+        "12 AWG silicone (plus)": "2.20 m",
+        "12 AWG silicone (minus)": "2.20 m",
+        "class T 30 A 160 V d.c.": "1",
+        "XT60 pin": "5",
+        "XT60 socket": "5",
+    }
 
 
 def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
@@ -114,8 +140,9 @@ def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
     ends = {(joint.lead, joint.end) for joint in found.joints if joint.end != "fuse"}
     assert len(rows(sheet, "Join")) == len(ends)
     assert [row[1] for row in rows(sheet, "Joiners")] == [
-        "ideal-diode, blocks in the positive", "ideal-diode, blocks in the positive (planned)",
-    ]  # fmt: skip
+        "ideal-diode, blocks in the positive",
+        "ideal-diode, blocks in the positive (planned)",
+    ]
     assert sheet.fingerprint.endswith(f"build {check(found.build, today=TODAY).fingerprint}.")
 
 
@@ -166,9 +193,11 @@ def test_what_cannot_be_planned_is_told() -> None:
 def test_every_inlet_is_tested_from_another_one() -> None:
     found = {(row[0], row[1]): row[2] for row in rows(example("heron-three-packs"), "every inlet of every joiner")}
     assert found == {
-        ("first", "inlet of 1  north lead"): "south", ("first", "inlet of 2  south lead"): "north",
-        ("second", "inlet of 3  link"): "box", ("second", "inlet of 4  box lead"): "north",
-    }  # fmt: skip
+        ("first", "inlet of 1  north lead"): "south",
+        ("first", "inlet of 2  south lead"): "north",
+        ("second", "inlet of 3  link"): "box",
+        ("second", "inlet of 4  box lead"): "north",
+    }
 
 
 def test_an_empty_inlet_is_tested_too() -> None:
@@ -189,8 +218,14 @@ def test_the_thresholds_are_those_of_the_meter() -> None:
 def test_each_pack_alone_each_pair_and_all() -> None:
     found = [row[0] for row in rows(example("heron-three-packs"), "each pair, all")]
     assert found == [
-        "north", "south", "box", "north + south", "north + box", "south + box", "all of them",
-    ]  # fmt: skip
+        "north",
+        "south",
+        "box",
+        "north + south",
+        "north + box",
+        "south + box",
+        "all of them",
+    ]
     pair = [row[0] for row in rows(example("skerry-long-tail"), "each pair, all")]
     assert pair == ["keel", "pannier", "keel + pannier"]
     narrowed = sheet_of(built(base_text("heron-three-packs") + "sets: [[north, box], [south]]\n"))
@@ -228,8 +263,9 @@ def test_too_much_is_where_the_meter_command_says_so() -> None:
     build = built(base_text("skerry-long-tail"))
     found = drops(sheet_of(build))
     parts: tuple[tuple[str, Joiner | Lead], ...] = (
-        ("1  keel lead", build.leads["keel lead"]), ("yoke, from 1  keel lead", build.joiners["yoke"]),
-    )  # fmt: skip
+        ("1  keel lead", build.leads["keel lead"]),
+        ("yoke, from 1  keel lead", build.joiners["yoke"]),
+    )
     for name, part in parts:
         limit_v = float(found[name][1].removesuffix(" mV")) / 1000
         assert path_test(Case(build), part, 0.99 * limit_v, 10.0).found == "as described"
@@ -326,8 +362,12 @@ def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:
 
 
 BONDED = {"joiners.y.bonded": {"by": "0.05 V", "charged": "together"}}
-ONE_AGE = {**BONDED, "packs.new.resistance": "150 mohm", "packs.old.fuse": {"family": "class T", "rating": "30 A",
-           "voltage": "160 V"}, "controller.battery_current": "20 A"}  # fmt: skip
+ONE_AGE = {
+    **BONDED,
+    "packs.new.resistance": "150 mohm",
+    "packs.old.fuse": {"family": "class T", "rating": "30 A", "voltage": "160 V"},
+    "controller.battery_current": "20 A",
+}
 
 
 def test_packs_joined_for_good_are_measured_before_and_never_parted_after() -> None:
@@ -377,10 +417,12 @@ def test_inches_for_those_who_measure_in_inches() -> None:
 def test_hostile_names_are_text(form: str) -> None:
     sheet = example("skerry-long-tail", shop=HOSTILE, contact=HOSTILE)
     parts = tuple(
-        each._replace(title=HOSTILE, table=each.table and each.table._replace(rows=tuple(
-            (HOSTILE, *row[1:]) for row in each.table.rows)))
+        each._replace(
+            title=HOSTILE,
+            table=each.table and each.table._replace(rows=tuple((HOSTILE, *row[1:]) for row in each.table.rows)),
+        )
         for each in sheet.sections
-    )  # fmt: skip
+    )
     told = FORMS[form](replace(sheet, title=HOSTILE, sections=parts, labels=(HOSTILE,), basis=(HOSTILE,)))
     if form == "text":
         assert HOSTILE in told

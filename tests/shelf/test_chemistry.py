@@ -13,13 +13,19 @@ def chen_2020_open_circuit_v(share):
     y = 0.9084 + share * (0.27 - 0.9084)
     tanh = math.tanh
     negative = (
-        1.9793 * math.exp(-39.3631 * x) + 0.2482 - 0.0909 * tanh(29.8538 * (x - 0.1234))
-        - 0.04478 * tanh(14.9159 * (x - 0.2769)) - 0.0205 * tanh(30.4444 * (x - 0.6103))
-    )  # fmt: skip
+        1.9793 * math.exp(-39.3631 * x)
+        + 0.2482
+        - 0.0909 * tanh(29.8538 * (x - 0.1234))
+        - 0.04478 * tanh(14.9159 * (x - 0.2769))
+        - 0.0205 * tanh(30.4444 * (x - 0.6103))
+    )
     positive = (
-        -0.8090 * y + 4.4875 - 0.0428 * tanh(18.5138 * (y - 0.5542))
-        - 17.7326 * tanh(15.7890 * (y - 0.3117)) + 17.5842 * tanh(15.9308 * (y - 0.3120))
-    )  # fmt: skip
+        -0.8090 * y
+        + 4.4875
+        - 0.0428 * tanh(18.5138 * (y - 0.5542))
+        - 17.7326 * tanh(15.7890 * (y - 0.3117))
+        + 17.5842 * tanh(15.9308 * (y - 0.3120))
+    )
     return positive - negative
 
 
@@ -96,10 +102,15 @@ def test_jeita_ceiling_and_lfp_limit_of_look_alike_chargers(charger_v, series, n
 @pytest.mark.parametrize(
     ("name", "series", "labels", "full_v"),
     [
-        ("NMC", 10, (36,), 42.0), ("NCA", 13, (48,), 54.6), ("LMO blend", 14, (52, 48), 58.8), ("NMC", 20, (72,), 84.0),
-        ("LFP", 15, (48,), 54.75), ("LFP", 16, (48, 51.2), 58.4), ("LFP", 24, (72, 76.8), 87.6),
+        ("NMC", 10, (36,), 42.0),
+        ("NCA", 13, (48,), 54.6),
+        ("LMO blend", 14, (52, 48), 58.8),
+        ("NMC", 20, (72,), 84.0),
+        ("LFP", 15, (48,), 54.75),
+        ("LFP", 16, (48, 51.2), 58.4),
+        ("LFP", 24, (72, 76.8), 87.6),
     ],
-)  # fmt: skip
+)
 def test_trade_labels(name, series, labels, full_v):
     row = shelf.row_for(name, series)
     assert row.labels_v == labels
@@ -119,10 +130,16 @@ def test_packs_nobody_sells_have_no_row():
 @pytest.mark.parametrize(
     ("cells", "cell_ohm", "capacity_ah"),
     [
-        ("energy", 0.035, 3.5), ("energy", 0.060, 3.2), ("energy", 0.020, 5.0), ("energy", 0.035, 5.0),
-        ("power", 0.020, 2.5), ("power", 0.025, 2.5), ("power", 0.010, 4.0), ("power", 0.018, 4.0),
+        ("energy", 0.035, 3.5),
+        ("energy", 0.060, 3.2),
+        ("energy", 0.020, 5.0),
+        ("energy", 0.035, 5.0),
+        ("power", 0.020, 2.5),
+        ("power", 0.025, 2.5),
+        ("power", 0.010, 4.0),
+        ("power", 0.018, 4.0),
     ],
-)  # fmt: skip
+)
 def test_usual_cells_lie_within_the_span(cells, cell_ohm, capacity_ah):
     low, high = shelf.cell_resistance_ohm_coulomb(cells)
     # The span is kept to 0.01 ohm Ah: half of that is rounding.
@@ -137,11 +154,14 @@ def test_13s4p_lies_within_the_span(cells, capacity_ah, ohm):
     assert unknown[0] <= low < high <= unknown[1]
 
 
-@pytest.mark.parametrize("call", [
-    lambda: shelf.cell_resistance_ohm_coulomb("lead"),
-    lambda: shelf.pack_resistance_span_ohm(0, 3600.0, "power"),
-    lambda: shelf.pack_resistance_span_ohm(13, 0.0, "power"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: shelf.cell_resistance_ohm_coulomb("lead"),
+        lambda: shelf.pack_resistance_span_ohm(0, 3600.0, "power"),
+        lambda: shelf.pack_resistance_span_ohm(13, 0.0, "power"),
+    ],
+)
 def test_impossible_packs_are_refused(call):
     with pytest.raises(ValueError, match=r"\w"):
         call()

@@ -51,8 +51,10 @@ def test_unknown_families_are_none(text):
 def test_mains_couplers_are_marked():
     # IEC 60320-3: C13 and C14 are rated 10 A
     assert {name for name in connector_names() if name != "genderless" and connector(name).mains} == {
-        "C13", "C14", "mains plug",
-    }  # fmt: skip
+        "C13",
+        "C14",
+        "mains plug",
+    }
     assert connector("c14").per_contact_a == 10
 
 

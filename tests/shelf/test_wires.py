@@ -130,12 +130,23 @@ def test_nec_chapter_9_table_8_is_never_exceeded_by_more_than_rounding(gauge, oh
 @pytest.mark.parametrize(
     ("text", "column"),
     [
-        ("PVC", 60), ("pvc", 60), (" XLPE ", 90), ("Silicone", 90), ("60 degC", 60), ("105 degC", 105),
+        ("PVC", 60),
+        ("pvc", 60),
+        (" XLPE ", 90),
+        ("Silicone", 90),
+        ("60 degC", 60),
+        ("105 degC", 105),
         ("105degC", 105),
-        ("105 °C", 105), ("105 C", 105), ("105", 105), ("104.9 degC", 90), ("100 degC", 90), ("200 degC", 200),
-        ("250 degC", 200), ("180 degC", 125),
+        ("105 °C", 105),
+        ("105 C", 105),
+        ("105", 105),
+        ("104.9 degC", 90),
+        ("100 degC", 90),
+        ("200 degC", 200),
+        ("250 degC", 200),
+        ("180 degC", 125),
     ],
-)  # fmt: skip
+)
 def test_insulation_names_its_column(text, column):
     assert wires.insulation_column_c(text) == column
     assert wires.insulation_limit_k(text) == pytest.approx(column + 273.15)

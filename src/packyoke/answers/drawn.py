@@ -31,8 +31,9 @@ def wire(lead: Lead) -> str:
 
 def _drawn(build: Build, system: str, *, names: bool) -> Drawing:
     number = numbers(build)
-    nodes = [Node(name, "pack", said(name), _about_pack(pack_about(pack), pack.fuse)) for name, pack in
-             build.packs.items()]  # fmt: skip
+    nodes = [
+        Node(name, "pack", said(name), _about_pack(pack_about(pack), pack.fuse)) for name, pack in build.packs.items()
+    ]
     for name, joiner in build.joiners.items():
         place = f", {said(joiner.place_name)}" if joiner.place_name else ""
         nodes.append(Node(name, "joiner", said(name), f"{joiner_about(joiner)}{place}"))
@@ -50,8 +51,12 @@ def _drawn(build: Build, system: str, *, names: bool) -> Drawing:
     if len(build.controllers) == 1:
         own = [each.name for each in build.joiners.values() if each.built_in and not _leads_on(build, each)]
         edges += [Edge(name, next(iter(build.controllers)), ("the bike maker's",)) for name in own]
-    return Drawing(title="The harness, from the packs to the controller", words=f"{'; '.join(told)}.",
-                   nodes=tuple(nodes), edges=tuple(edges))  # fmt: skip
+    return Drawing(
+        title="The harness, from the packs to the controller",
+        words=f"{'; '.join(told)}.",
+        nodes=tuple(nodes),
+        edges=tuple(edges),
+    )
 
 
 def _leads_on(build: Build, joiner: Joiner) -> bool:

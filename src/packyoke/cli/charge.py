@@ -19,9 +19,17 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_opt
 @shop_options
 @output_options
 def charge(
-    build: str, packs: str | None, start: str | None, chargers: str | None, cold: str | None, form: str,
-    shop: str | None, no_shop: bool, output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    build: str,
+    packs: str | None,
+    start: str | None,
+    chargers: str | None,
+    cold: str | None,
+    form: str,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Show which charger goes on which pack, how long it takes, and in what order.
 
     Exit status: 0 answered, 1 a pack has no charger that may go on it, 2 wrong input.

@@ -43,9 +43,16 @@ BAR_FROM_FILES = 30
 @click.option("--with-ticket", is_flag=True, help="Put the ticket into the JSON.")
 @output_options
 def check(
-    builds: tuple[str, ...], form: str, strict: bool, today: str | None, shop: str | None, no_shop: bool,
-    with_ticket: bool, output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    builds: tuple[str, ...],
+    form: str,
+    strict: bool,
+    today: str | None,
+    shop: str | None,
+    no_shop: bool,
+    with_ticket: bool,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Check builds in every combination of packs and at every state of charge.
 
     BUILD is a file, a folder (searched for *.yaml and *.yml) or - for standard input. Exit status: 0 nothing at stop
@@ -180,5 +187,3 @@ def _note(skipped: list[tuple[str, str]]) -> None:
         click.echo(f"  {name}: {why}", err=True)
     if len(skipped) > 20:
         click.echo(f"  and {len(skipped) - 20} more", err=True)
-
-

@@ -27,9 +27,15 @@ from packyoke.cli.files import (
 @shop_options
 @output_options
 def compare(
-    old: str, new: str, form: str, today: str | None, shop: str | None, no_shop: bool, output: str | None,
+    old: str,
+    new: str,
+    form: str,
+    today: str | None,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
     replace: bool,
-) -> None:  # fmt: skip
+) -> None:
     """Hold a build against what it was before: findings, currents, energy, mass, price.
 
     The price is that of the parts that come and go, where a shop file has them on its shelf with prices: packs,

@@ -179,5 +179,3 @@ def day_of(today: str | None) -> str:
 def wrong(message: str) -> NoReturn:
     click.echo(f"packyoke: {message}", err=True)
     sys.exit(EXIT_WRONG)
-
-

@@ -47,11 +47,26 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @shop_options
 @output_options
 def meter(
-    build: str | None, volts: str | None, load: str | None, across_inlet: str | None, drops: tuple[str, ...],
-    loaded: str | None, series: int | None, joiner: str | None, capacity: str | None, chemistry: str | None,
-    resistance: str | None, charge: str | None, record: str | None, today: str | None, form: str,
-    shop: str | None, no_shop: bool, output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    build: str | None,
+    volts: str | None,
+    load: str | None,
+    across_inlet: str | None,
+    drops: tuple[str, ...],
+    loaded: str | None,
+    series: int | None,
+    joiner: str | None,
+    capacity: str | None,
+    chemistry: str | None,
+    resistance: str | None,
+    charge: str | None,
+    record: str | None,
+    today: str | None,
+    form: str,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Say from measured voltages whether packs may be plugged together now.
 
     With more readings: whether a joiner blocks, whether a lead or a pack is as described.
@@ -66,8 +81,14 @@ def meter(
     from packyoke.answers.meter import page as printed
     from packyoke.answers.typed import WrongInput
 
-    bench = {"series": series, "joiner": joiner, "capacity": capacity, "chemistry": chemistry,
-             "resistance": resistance, "charge": charge}  # fmt: skip
+    bench = {
+        "series": series,
+        "joiner": joiner,
+        "capacity": capacity,
+        "chemistry": chemistry,
+        "resistance": resistance,
+        "charge": charge,
+    }
     day, source, shops = day_of(today), b"", Shops(shop, no_shop)
     assumed: tuple[str, ...] = ()
     if build is not None and (given := [name for name in BENCH if bench[name] is not None]):
@@ -109,9 +130,7 @@ def _loaded(text: bytes, name: str, shops: Shops) -> Build:
     return found
 
 
-def _record(
-    name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool, shops: Shops
-) -> None:  # fmt: skip
+def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool, shops: Shops) -> None:
     """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
     from packyoke.api import load
     from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings

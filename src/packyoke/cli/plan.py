@@ -28,16 +28,30 @@ FORMATS = ("text", "html", "svg", "json")
 @click.argument("build", metavar="BUILD")
 @click.option("--write", "new", metavar="FILE", type=click.Path(dir_okay=False), help="Write the completed build here.")
 @click.option("--prefer", metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas.")
-@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True,
-              help="How to print; svg is the drawing alone.")  # fmt: skip
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(FORMATS),
+    default="text",
+    show_default=True,
+    help="How to print; svg is the drawing alone.",
+)
 @click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day the prices are of (2027-05-14).")
 @shop_options
 @output_options
 def plan(
-    build: str, new: str | None, prefer: str | None, form: str, units: str, today: str | None, shop: str | None,
-    no_shop: bool, output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    build: str,
+    new: str | None,
+    prefer: str | None,
+    form: str,
+    units: str,
+    today: str | None,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Complete a build: wires, ends, fuses, lengths; with places and runs also where which joiner sits.
 
     What the file gives stays as it is. Printed are the choices, the bill, what to
@@ -93,7 +107,9 @@ def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: b
         wrong(f"{model.file}: the plan cannot be put into it: {error}; nothing was written")
     done = load(text.encode(), new, shop=own)
     if isinstance(done, list) or fingerprint(done) != fingerprint(found.build):
-        wrong(f"{model.file}: the plan could not be put into it as it is written; nothing was written. Write the "
-              "choices above into it")  # fmt: skip
+        wrong(
+            f"{model.file}: the plan could not be put into it as it is written; nothing was written. Write the "
+            "choices above into it"
+        )
     write_out(text, new, replace, given)
     click.echo(f"the completed build is written to {new}", err=True)

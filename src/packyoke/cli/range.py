@@ -39,10 +39,21 @@ FORMATS = ("text", "markdown", "html", "json")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
 @output_options
 def range(
-    build: str, rides: tuple[str, ...], packs: tuple[str, ...], need: str | None, route: str | None,
-    sensitivity: bool, cold: str | None, health: str | None, system: str, shop: str | None, no_shop: bool, form: str,
-    output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    build: str,
+    rides: tuple[str, ...],
+    packs: tuple[str, ...],
+    need: str | None,
+    route: str | None,
+    sensitivity: bool,
+    cold: str | None,
+    health: str | None,
+    system: str,
+    shop: str | None,
+    no_shop: bool,
+    form: str,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Show how far each set of packs carries each ride: what to count on, and what is likely.
 
     With --route: what is left at its end, and which pack carries where. Exit status: 0 answered, 1 on some ride no set
@@ -70,9 +81,15 @@ def range(
             if form == "html":
                 wrong("--format html shows a route; give one with --route")
             found = view(
-                model, rides=rides, packs=packs, need=need, cold=cold, health=health, system=system,
+                model,
+                rides=rides,
+                packs=packs,
+                need=need,
+                cold=cold,
+                health=health,
+                system=system,
                 sensitivity=sensitivity,
-            )  # fmt: skip
+            )
             printers = {"text": printed.range_text, "markdown": printed.range_markdown, "json": printed.range_json}
             made, answered = printers[form](found), found.answered
     except WrongInput as error:

@@ -22,10 +22,20 @@ from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_opt
 @shop_options
 @output_options
 def rundown(
-    build: str, packs: str | None, at: str | None, volts: str | None, load: str | None, ride: str | None,
-    cold: str | None, health: str | None, form: str, shop: str | None, no_shop: bool, output: str | None,
+    build: str,
+    packs: str | None,
+    at: str | None,
+    volts: str | None,
+    load: str | None,
+    ride: str | None,
+    cold: str | None,
+    health: str | None,
+    form: str,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
     replace: bool,
-) -> None:  # fmt: skip
+) -> None:
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
     Exit status: 0 answered, 1 the packs cannot deliver the load, their protection
@@ -47,10 +57,11 @@ def rundown(
     except WrongInput as error:
         wrong(str(error))
     made = {
-        "text": printed.rundown_text, "html": rundown_html, "json": printed.rundown_json, "csv": printed.rundown_csv,
-    }[form]  # fmt: skip
+        "text": printed.rundown_text,
+        "html": rundown_html,
+        "json": printed.rundown_json,
+        "csv": printed.rundown_csv,
+    }[form]
     print_out(made(view), output, replace, [build, shop])
     fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond
     sys.exit(EXIT_FOUND if fails else EXIT_OK)
-
-

@@ -31,9 +31,16 @@ FORMATS = ("html", "text", "markdown")
 @shop_options
 @output_options
 def sheet(
-    build: str, reader: str, form: str, units: str, today: str | None, shop: str | None, no_shop: bool,
-    output: str | None, replace: bool,
-) -> None:  # fmt: skip
+    build: str,
+    reader: str,
+    form: str,
+    units: str,
+    today: str | None,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
+) -> None:
     """Write what goes with a bike: the customer's page, or the work sheet.
 
     For the customer: one page of A4 or US Letter. For the workshop: drawing, parts,

@@ -66,9 +66,13 @@ rankine = 5 / 9 * kelvin
 """
 
 _PREFIXES = {
-    "p": (-12, "pico", "p"), "n": (-9, "nano", "n"), "u": (-6, "micro", "u µ"), "m": (-3, "milli", "m"),
-    "k": (3, "kilo", "k"), "M": (6, "mega", "M"),
-}  # fmt: skip
+    "p": (-12, "pico", "p"),
+    "n": (-9, "nano", "n"),
+    "u": (-6, "micro", "u µ"),
+    "m": (-3, "milli", "m"),
+    "k": (3, "kilo", "k"),
+    "M": (6, "mega", "M"),
+}
 
 # kind, name shown, pint's unit, prefixes, symbols, words
 _PREFIXED = (
@@ -136,15 +140,30 @@ PAIRS = {
 }
 
 EXAMPLES = {
-    Kind.VOLTAGE: "36 V", Kind.CURRENT: "20 A", Kind.CHARGE: "17 Ah", Kind.POWER: "250 W", Kind.ENERGY: "500 Wh",
-    Kind.RESISTANCE: "95 mohm", Kind.CAPACITANCE: "1 mF", Kind.LENGTH: "400 mm", Kind.MASS: "3 kg",
-    Kind.SPEED: "25 km/h", Kind.TIME: "10 s", Kind.TEMPERATURE: "30 degC", Kind.FRACTION: "3 %",
+    Kind.VOLTAGE: "36 V",
+    Kind.CURRENT: "20 A",
+    Kind.CHARGE: "17 Ah",
+    Kind.POWER: "250 W",
+    Kind.ENERGY: "500 Wh",
+    Kind.RESISTANCE: "95 mohm",
+    Kind.CAPACITANCE: "1 mF",
+    Kind.LENGTH: "400 mm",
+    Kind.MASS: "3 kg",
+    Kind.SPEED: "25 km/h",
+    Kind.TIME: "10 s",
+    Kind.TEMPERATURE: "30 degC",
+    Kind.FRACTION: "3 %",
     Kind.ENERGY_PER_DISTANCE: "9 Wh/km",
-    Kind.CLIMB: "8 m per km", Kind.COUNT_PER_DISTANCE: "2 per km", Kind.MONEY: "12.50 EUR",
-    Kind.CURRENT_FOR_TIME: "60 A for 10 s", Kind.CURRENT_AFTER_TIME: "18 A after 60 s",
-    Kind.VOLTAGE_AT_CURRENT: "45 mV at 20 A", Kind.SPEED_AT_VOLTAGE: "42 km/h at 50 V", Kind.GAUGE: "12 AWG",
+    Kind.CLIMB: "8 m per km",
+    Kind.COUNT_PER_DISTANCE: "2 per km",
+    Kind.MONEY: "12.50 EUR",
+    Kind.CURRENT_FOR_TIME: "60 A for 10 s",
+    Kind.CURRENT_AFTER_TIME: "18 A after 60 s",
+    Kind.VOLTAGE_AT_CURRENT: "45 mV at 20 A",
+    Kind.SPEED_AT_VOLTAGE: "42 km/h at 50 V",
+    Kind.GAUGE: "12 AWG",
     Kind.GAUGE_RANGE: "14 to 12 AWG",
-}  # fmt: skip
+}
 
 # what is wanted, what was typed
 HINTS = {

@@ -166,8 +166,9 @@ def _find(kind: Kind, spelling: str) -> Unit | None:
     known, folded = _UNITS[kind], _FOLDED[kind]
     return (
         known.get(spelling) or folded.get(spelling[:1] + spelling[1:].lower()) or folded.get(spelling.lower())
-        if spelling else None
-    )  # fmt: skip
+        if spelling
+        else None
+    )
 
 
 @lru_cache(maxsize=2048)  # the same figures stand all over the files of a workshop

@@ -26,9 +26,13 @@ def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict
     joints = tuple(joint for lead in leads for joint in _joints(given, lead))
     bill = tuple(_from_stock(_bill(build, given, drawn.new, shelf, pieces)))
     return Lists(
-        pieces=pieces, joints=joints, bill=bill, totals=_totals(bill, shelf.currency),
-        settings=tuple(_settings(build)), labels=tuple(_labels(build, given, leads)),
-    )  # fmt: skip
+        pieces=pieces,
+        joints=joints,
+        bill=bill,
+        totals=_totals(bill, shelf.currency),
+        settings=tuple(_settings(build)),
+        labels=tuple(_labels(build, given, leads)),
+    )
 
 
 def _planned(given: Build, lead: Lead) -> bool:
@@ -44,11 +48,19 @@ def _piece(given: Build, lead: Lead, shelf: Catalogue, way: tuple[str, ...]) -> 
     cable = _cable(shelf, lead)
     plus, minus = (cable.plus, cable.minus) if cable is not None else (None, None)
     return Piece(
-        lead.name, lead.source, lead.target, lead.gauge, lead.insulation, lead.length_m,
-        f"{lead.name}: {lead.source}", f"{lead.name}: {lead.target}",
-        plus.part.name if plus is not None else "", minus.part.name if minus is not None else "", way,
+        lead.name,
+        lead.source,
+        lead.target,
+        lead.gauge,
+        lead.insulation,
+        lead.length_m,
+        f"{lead.name}: {lead.source}",
+        f"{lead.name}: {lead.target}",
+        plus.part.name if plus is not None else "",
+        minus.part.name if minus is not None else "",
+        way,
         _planned(given, lead),
-    )  # fmt: skip
+    )
 
 
 def _joints(given: Build, lead: Lead) -> Iterator[Joint]:
@@ -150,18 +162,29 @@ def _line(section: str, name: str, about: str, quantity: float, unit: str, item:
     price = item.price if item is not None else None
     stock = item.stock if item is not None else None
     return BillLine(
-        section, name, about, quantity, unit, price, None if price is None else round(price * quantity, 2),
-        item.minutes_s if item is not None else None, stock, 0.0, item is not None,
-    )  # fmt: skip
+        section,
+        name,
+        about,
+        quantity,
+        unit,
+        price,
+        None if price is None else round(price * quantity, 2),
+        item.minutes_s if item is not None else None,
+        stock,
+        0.0,
+        item is not None,
+    )
 
 
 def _totals(bill: tuple[BillLine, ...], currency: str) -> Totals:
     timed = [line for line in bill if line.minutes_s is not None]
     return Totals(
-        sum(line.amount for line in bill if line.amount is not None), currency,
-        sum(line.amount is None for line in bill), sum((line.minutes_s or 0.0) * line.quantity for line in timed),
+        sum(line.amount for line in bill if line.amount is not None),
+        currency,
+        sum(line.amount is None for line in bill),
+        sum((line.minutes_s or 0.0) * line.quantity for line in timed),
         len(bill) - len(timed),
-    )  # fmt: skip
+    )
 
 
 def _settings(build: Build) -> Iterator[Setting]:
@@ -170,8 +193,11 @@ def _settings(build: Build) -> Iterator[Setting]:
         if each.limit_a is not None:
             yield Setting(name, "battery current", Amount(each.limit_a, "A"))
         if each.rollback_a is not None:
-            yield Setting(name, "battery current after a time",
-                          Amount(each.rollback_a, "A", f"after {shown(each.rollback_after_s or 0.0)} s"))  # fmt: skip
+            yield Setting(
+                name,
+                "battery current after a time",
+                Amount(each.rollback_a, "A", f"after {shown(each.rollback_after_s or 0.0)} s"),
+            )
         if each.low_voltage_cut_v is not None:
             yield Setting(name, "low-voltage cut", Amount(each.low_voltage_cut_v, "V"))
         elif cuts:

@@ -13,9 +13,21 @@ from packyoke.model.fields_use import CONNECTORS, PLANNING, RECORDS, RIDES, SHOP
 __all__ = ["FIELDS", "SUBPARTS", "Field", "field_for"]
 
 FIELDS: tuple[Field, ...] = (
-    *FILE, *BIKE, *PACKS, *FUSES, *JOINERS, *LEADS, *CONTROLLERS, *ACCESSORIES, *CHARGERS, *CONNECTORS, *PLANNING,
-    *RIDES, *RECORDS, *SHOP,
-)  # fmt: skip
+    *FILE,
+    *BIKE,
+    *PACKS,
+    *FUSES,
+    *JOINERS,
+    *LEADS,
+    *CONTROLLERS,
+    *ACCESSORIES,
+    *CHARGERS,
+    *CONNECTORS,
+    *PLANNING,
+    *RIDES,
+    *RECORDS,
+    *SHOP,
+)
 
 SUBPARTS = ("fuse", "switch", "charge_port", "built_in", "bonded")
 """Keys whose mapping is a part of its own inside another part."""
@@ -61,9 +73,20 @@ def field_for(part_path: str, attr: str) -> Field:
 
 
 _SECTIONS = (
-    "packs", "joiners", "leads", "controller", "controllers", "accessories", "chargers", "racks", "places", "bike",
-    "parts", "connectors", "ride",
-)  # fmt: skip
+    "packs",
+    "joiners",
+    "leads",
+    "controller",
+    "controllers",
+    "accessories",
+    "chargers",
+    "racks",
+    "places",
+    "bike",
+    "parts",
+    "connectors",
+    "ride",
+)
 
 
 def field_name(key: tuple[str, str]) -> str:

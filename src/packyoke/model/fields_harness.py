@@ -5,6 +5,9 @@ from __future__ import annotations
 from packyoke.model.field import ABSENT, DEFAULT, MM, MOHM, MUST, SPAN, ZERO_C, row
 from packyoke.model.parts import FITTED, NONE, OPEN_RUN, Gauge
 
+# A row of the field table stays on its two or three lines, so that a table is read as one.
+# fmt: off
+
 MOUNTS = ("frame metal", "open air", "boxed", "wrapped")
 INSULATIONS = ("PVC", "PVC 60", "XLPE", "XLPE 90", "silicone", "silicone 90")
 GAUGES = (Gauge("AWG", 24), Gauge("AWG", -3))
@@ -94,7 +97,7 @@ JOINERS = (
         words=("together",), ends=(), ask="look", rules="packs-rush", example="together"),
     row("joiners.*.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
-)  # fmt: skip
+)
 
 _WIRE = "lead-overheats, fuse-oversized"
 LEADS = (
@@ -144,7 +147,7 @@ LEADS = (
     row("leads.*.switch.breaks", "breaks_v", "voltage or isolates only", MUST, "switch-overloaded open",
         "volts d.c. that it opens under load; `isolates only` when it must not", low=12.0, high=1000.0, ask="label",
         words=("isolates only",), rules="switch-overloaded", example="60 V", also=("isolates_only",)),
-)  # fmt: skip
+)
 
 CONTROLLERS = (
     row("controller", "", "mapping", MUST, "harness-broken open", "the motor controller, battery side",
@@ -182,7 +185,7 @@ CONTROLLERS = (
         high=0.05, ends=(0.2e-3, 2e-3), basis="assumption", ask="maker", rules="plug-in-spark", example="1 mF"),
     row("controller.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
-)  # fmt: skip
+)
 
 ACCESSORIES = (
     row("accessories.NAME", "", "mapping", ABSENT, "none", "a lamp, a voltage converter, a horn, by name",
@@ -203,7 +206,7 @@ ACCESSORIES = (
     row("accessories.*.gauge", "gauge", "gauge", SPAN, "24 AWG and 18 AWG",
         "its wire, when it has no fuse or one above 5 A", ends=(Gauge("AWG", 24), Gauge("AWG", 18)),
         basis="assumption", ask="look", rules="accessory-tap", example="20 AWG"),
-)  # fmt: skip
+)
 
 CHARGERS = (
     row("chargers.NAME", "", "mapping", ABSENT, "none", "a charger, by name", example="{output: 58.8 V}"),
@@ -229,4 +232,4 @@ CHARGERS = (
         words=("chargers",), rules="reader", example="counter"),
     row("chargers.*.part", "", "name", ABSENT, "nothing is copied", "an item of the shop's shelf to copy",
         rules="find, reader", example="slow charger"),
-)  # fmt: skip
+)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from packyoke.model.field import ABSENT, AH, CHOICE, DEFAULT, KMH, MOHM, MUST, SPAN, ZERO_C, row
 from packyoke.model.parts import FITTED, INSIDE, NONE
 
+# A row of the field table stays on its two or three lines, so that a table is read as one.
+# fmt: off
+
 FILE = (
     row("packyoke", "", "integer", MUST, "the file is refused", "format of the file", low=1, high=1, basis="format",
         rules="reader", example="1"),
@@ -25,7 +28,7 @@ FILE = (
     row("coldest", "coldest_k", "temperature", DEFAULT, "coldest air 0 degC", "coldest air that the bike is ridden in",
         low=ZERO_C - 40, high=ZERO_C + 30, default=ZERO_C, basis="assumption", ask="customer",
         rules="cutoff-order, charging, range", example="-5 degC", listed=True),
-)  # fmt: skip
+)
 
 BIKE = (
     row("bike", "", "mapping", ABSENT, "as its fields", "the bike without packs", example="{mass: 31 kg}"),
@@ -53,7 +56,7 @@ BIKE = (
         rules="rack-overloaded", example="27 kg"),
     row("racks.NAME.load", "load_kg", "mass", DEFAULT, "0 kg besides packs", "load besides packs", low=0.0, high=100.0,
         default=0.0, ask="customer", rules="rack-overloaded, range", example="8 kg", listed=True),
-)  # fmt: skip
+)
 
 _VOLTS = "every rule about voltage"
 PACKS = (
@@ -134,7 +137,7 @@ PACKS = (
         rules="pack-unsound", example="sound"),
     row("packs.*.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
-)  # fmt: skip
+)
 
 FUSES = (
     row("FUSE.family", "family", "word", MUST, "fuse-breaking not decided", "kind of fuse",
@@ -153,4 +156,4 @@ FUSES = (
     row("FUSE.at", "at_m", "length", DEFAULT, "at the source end",
         "distance from the source along the lead; leads and accessories only", low=0.0, high=3.0, default=0.0,
         basis="33 CFR 183.455(b): 7 in, 40 in if enclosed", ask="tape", rules="fuse-missing", example="120 mm"),
-)  # fmt: skip
+)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from packyoke.model.field import ABSENT, DEFAULT, KM, KMH, MM, MOHM, MUST, SPAN, WH, ZERO_C, row
 from packyoke.model.fields_harness import GAUGES, INSULATIONS, MOUNTS
 
+# A row of the field table stays on its two or three lines, so that a table is read as one.
+# fmt: off
+
 CONNECTORS = (
     row("parts.connectors.NAME.per_contact", "per_contact_a", "current", MUST, "connector-overloaded open",
         "amps of one contact", low=1.0, high=500.0, ask="maker", rules="connector-overloaded", example="15 A"),
@@ -22,7 +25,7 @@ CONNECTORS = (
         rules="wire-does-not-fit", example="14 to 12 AWG"),
     row("parts.connectors.NAME.mates", "mates", "texts", DEFAULT, "itself", "families that it mates with", default=(),
         ask="look", rules="ends-do-not-mate", example="[XT60]"),
-)  # fmt: skip
+)
 
 PLANNING = (
     row("sets", "sets", "list of names", ABSENT,
@@ -44,7 +47,7 @@ PLANNING = (
         high=5.0, ask="tape", rules="plan", example="700 mm"),
     row("runs.*.run", "run", "run", ABSENT, "open", "how a lead is laid there", ask="look", rules="plan",
         example="in frame"),
-)  # fmt: skip
+)
 
 RIDES = (
     row("ride.NAME", "", "mapping", DEFAULT, "everyday, loaded and hard of the shelf",
@@ -80,7 +83,7 @@ RIDES = (
     row("ride.*.measured", "measured_j_per_m", "energy per distance", ABSENT, "worked out",
         "what the customer measured; replaces the physics", low=1 * WH / KM, high=100 * WH / KM, ask="meter",
         rules="range", example="9 Wh/km"),
-)  # fmt: skip
+)
 
 RECORDS = (
     row("measured", "", "list", ABSENT, "none", "readings taken at the finished build", ask="meter",
@@ -110,7 +113,7 @@ RECORDS = (
         example="workshop lead", ends=()),
     row("accept.*.until", "until", "date", MUST, "the file is refused", "at most two years ahead",
         example="2027-12-31"),
-)  # fmt: skip
+)
 
 SHOP = (
     row("shop: packyoke-shop", "", "integer", MUST, "the file is refused", "format of the file", low=1, high=1,
@@ -150,4 +153,4 @@ SHOP = (
     row("shop: ratings", "ratings", "word", DEFAULT, "cautious",
         "which connector ratings count; others stand in the shop's shelf", words=("cautious",), default="cautious",
         basis="common practice", rules="connector-overloaded", example="cautious"),
-)  # fmt: skip
+)

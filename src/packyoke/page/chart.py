@@ -51,10 +51,17 @@ def line_chart(
     xs = [x * across.factor for line in lines for x, _ in line.points]
     ys = [y * up.factor for line in lines for _, y in line.points if y is not None]
     plane = _Plane(_ticks(min(xs), max(xs)), _ticks(0.0 if up.zero else min(ys), max(ys)), across.factor, up.factor)
-    svg = ET.Element("svg", {
-        "xmlns": "http://www.w3.org/2000/svg", "viewBox": f"0 0 {WIDTH} {HEIGHT}", "role": "img",
-        "font-family": "system-ui, sans-serif", "font-size": "12", "fill": "#111",
-    })  # fmt: skip
+    svg = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": f"0 0 {WIDTH} {HEIGHT}",
+            "role": "img",
+            "font-family": "system-ui, sans-serif",
+            "font-size": "12",
+            "fill": "#111",
+        },
+    )
     ET.SubElement(svg, "title").text = title
     ET.SubElement(svg, "desc").text = words
     _grid(svg, plane, across, up)
@@ -144,9 +151,11 @@ def _named_apart(lines: Sequence[Line], plane: _Plane) -> list[tuple[Line, float
 
 def _stroke(svg: ET.Element, points: Sequence[tuple[float, float]], colour: str, width: str, dash: str) -> None:
     attributes = {
-        "points": " ".join(f"{x:.1f},{y:.1f}" for x, y in points), "fill": "none", "stroke": colour,
+        "points": " ".join(f"{x:.1f},{y:.1f}" for x, y in points),
+        "fill": "none",
+        "stroke": colour,
         "stroke-width": width,
-    }  # fmt: skip
+    }
     if dash:
         attributes["stroke-dasharray"] = dash
     ET.SubElement(svg, "polyline", attributes)

@@ -82,9 +82,16 @@ def harness_svg(drawing: Drawing, key: str = "harness") -> ET.Element:
     placed, wide, high = _laid_out(boxes, edges)
     svg = ET.Element(
         "svg",
-        {"viewBox": f"0 0 {wide:.0f} {high:.0f}", "width": f"{wide:.0f}", "height": f"{high:.0f}", "role": "img",
-         "aria-labelledby": f"{key}-title {key}-words", "font-size": "12", "font-family": "sans-serif"},
-    )  # fmt: skip
+        {
+            "viewBox": f"0 0 {wide:.0f} {high:.0f}",
+            "width": f"{wide:.0f}",
+            "height": f"{high:.0f}",
+            "role": "img",
+            "aria-labelledby": f"{key}-title {key}-words",
+            "font-size": "12",
+            "font-family": "sans-serif",
+        },
+    )
     add(svg, "title", drawing.title, id=f"{key}-title")
     add(svg, "desc", drawing.words, id=f"{key}-words")
     for edge, ways in _ways(placed, edges):
@@ -135,10 +142,11 @@ def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[st
     first = max(wide)
     placed = {
         # The packs end on one line, from which their leads start; the others begin on one.
-        name: _Placed(box, left[columns[name]] + (wide[first] - box.wide if columns[name] == first else 0.0),
-                      middles[name])
+        name: _Placed(
+            box, left[columns[name]] + (wide[first] - box.wide if columns[name] == first else 0.0), middles[name]
+        )
         for name, box in boxes.items()
-    }  # fmt: skip
+    }
     right = max(each.right for each in placed.values())
     bottom = max(each.y + each.box.high / 2 for each in placed.values())
     lowest = (placed[edge.source].y + BELOW + LINE * (len(edge.labels) - 2) for edge in edges if len(edge.labels) > 1)
@@ -213,8 +221,9 @@ def _lead(svg: ET.Element, edge: Edge, way: _Way) -> None:
     points = " ".join(f"{x:.1f},{y:.1f}" for x, y in way)
     ET.SubElement(svg, "polyline", {"points": points, "fill": "none", "stroke": "#111", "stroke-width": "2"})
     x, y = way[-1]
-    ET.SubElement(svg, "polygon", {"points": f"{x:.1f},{y:.1f} {x - 7:.1f},{y - 4:.1f} {x - 7:.1f},{y + 4:.1f}",
-                                   "fill": "#111"})  # fmt: skip
+    ET.SubElement(
+        svg, "polygon", {"points": f"{x:.1f},{y:.1f} {x - 7:.1f},{y - 4:.1f} {x - 7:.1f},{y + 4:.1f}", "fill": "#111"}
+    )
     x, y = way[0]
     for index, label in enumerate(edge.labels):
         height = y - 5 if index == 0 else y + BELOW + LINE * (index - 1)
@@ -231,16 +240,26 @@ def _part(svg: ET.Element, placed: _Placed) -> None:
         ET.SubElement(svg, "polygon", {"points": " ".join(f"{px:.1f},{py:.1f}" for px, py in corners), **outline})
     elif box.node.kind == "pack":
         ET.SubElement(svg, "rect", {**frame, "rx": "5"})
-        ET.SubElement(svg, "rect", {"x": f"{x:.1f}", "y": f"{top:.1f}", "width": "5", "height": f"{box.high:.1f}",
-                                    "rx": "2", "fill": "#111"})  # fmt: skip
+        ET.SubElement(
+            svg,
+            "rect",
+            {"x": f"{x:.1f}", "y": f"{top:.1f}", "width": "5", "height": f"{box.high:.1f}", "rx": "2", "fill": "#111"},
+        )
     else:
         ET.SubElement(svg, "rect", {**frame, "stroke-width": "4"})
     for index, line in enumerate(box.lines):
         add(
-            svg, "text", line,
-            **{"x": f"{x + wide / 2:.1f}", "y": f"{top + 5 + LINE * (index + 0.8):.1f}", "text-anchor": "middle",
-               "fill": "#111", "font-weight": "bold" if index < box.bold else "normal"},
-        )  # fmt: skip
+            svg,
+            "text",
+            line,
+            **{
+                "x": f"{x + wide / 2:.1f}",
+                "y": f"{top + 5 + LINE * (index + 0.8):.1f}",
+                "text-anchor": "middle",
+                "fill": "#111",
+                "font-weight": "bold" if index < box.bold else "normal",
+            },
+        )
 
 
 def range_bar(low_share: float, likely_share: float) -> ET.Element:
@@ -248,11 +267,20 @@ def range_bar(low_share: float, likely_share: float) -> ET.Element:
 
     The numbers stand beside it as text, so it is hidden from screen readers.
     """
-    svg = ET.Element("svg", {"viewBox": "0 0 100 8", "preserveAspectRatio": "none", "aria-hidden": "true",
-                             "class": "bar"})  # fmt: skip
+    svg = ET.Element(
+        "svg", {"viewBox": "0 0 100 8", "preserveAspectRatio": "none", "aria-hidden": "true", "class": "bar"}
+    )
     low, likely = (100 * min(max(each, 0.0), 1.0) for each in (low_share, likely_share))
-    hollow = {"x": "0", "y": "1", "width": f"{likely:.1f}", "height": "6", "fill": "#fff", "stroke": "#111",
-              "stroke-width": "1", "vector-effect": "non-scaling-stroke"}  # fmt: skip
+    hollow = {
+        "x": "0",
+        "y": "1",
+        "width": f"{likely:.1f}",
+        "height": "6",
+        "fill": "#fff",
+        "stroke": "#111",
+        "stroke-width": "1",
+        "vector-effect": "non-scaling-stroke",
+    }
     ET.SubElement(svg, "rect", hollow)
     ET.SubElement(svg, "rect", {"x": "0", "y": "1", "width": f"{min(low, likely):.1f}", "height": "6", "fill": "#111"})
     return svg

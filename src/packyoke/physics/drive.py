@@ -6,9 +6,13 @@ import math
 
 
 def two_loss_input_w(
-    shaft_w: float, shaft_speed_per_s: float, friction_j: float, resistance_ohm: float, emf_v_s: float,
+    shaft_w: float,
+    shaft_speed_per_s: float,
+    friction_j: float,
+    resistance_ohm: float,
+    emf_v_s: float,
     control_w: float,
-) -> float:  # fmt: skip
+) -> float:
     """Battery power that a motor takes for a power at its shaft.
 
         P_in = P + T_f w + R ((T + T_f)/k)^2 + P_ctrl, T = P/w
@@ -41,9 +45,13 @@ def two_loss_input_w(
 
 
 def two_loss_shaft_w(
-    input_w: float, shaft_speed_per_s: float, friction_j: float, resistance_ohm: float, emf_v_s: float,
+    input_w: float,
+    shaft_speed_per_s: float,
+    friction_j: float,
+    resistance_ohm: float,
+    emf_v_s: float,
     control_w: float,
-) -> float:  # fmt: skip
+) -> float:
     """Power at the shaft that a power from the battery gives: `two_loss_input_w` turned round.
 
         P = w (k I - T_f), w k I + R I^2 = P_in - P_ctrl

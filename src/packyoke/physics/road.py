@@ -48,9 +48,13 @@ def air_density_kg_m3(temperature_k: float, pressure_pa: float = STANDARD_PA, hu
 
 
 def drag_j_per_m(
-    speed_m_s: float, drag_area_m2: float, density_kg_m3: float, headwind_m_s: float = 0.0, wind_m_s: float = 0.0,
+    speed_m_s: float,
+    drag_area_m2: float,
+    density_kg_m3: float,
+    headwind_m_s: float = 0.0,
+    wind_m_s: float = 0.0,
     wind_factor: float = WIND_ALL_BEARINGS,
-) -> float:  # fmt: skip
+) -> float:
     """Force of the air against the bike, as energy for each metre: a steady wind from ahead, or a wind that turns.
 
         F = rho/2 (CdA + 0.0044) ((v + h) |v + h| + k w^2)
@@ -211,9 +215,15 @@ def hills_j_per_m(mass_kg: float, climb_fraction: float, slope_fraction: float, 
 
 
 def resistance_j_per_m(
-    speed_m_s: float, mass_kg: float, drag_area_m2: float, rolling_factor: float, density_kg_m3: float,
-    wind_m_s: float = 0.0, grade_fraction: float = 0.0, headwind_m_s: float = 0.0,
-) -> float:  # fmt: skip
+    speed_m_s: float,
+    mass_kg: float,
+    drag_area_m2: float,
+    rolling_factor: float,
+    density_kg_m3: float,
+    wind_m_s: float = 0.0,
+    grade_fraction: float = 0.0,
+    headwind_m_s: float = 0.0,
+) -> float:
     """All that holds the bike back at a steady speed, as energy for each metre; below 0 where it rolls by itself.
 
         F = F_air + F_rolling + F_bearings + F_climbing
@@ -248,9 +258,15 @@ def resistance_j_per_m(
 
 
 def speed_at_power_m_s(
-    power_w: float, mass_kg: float, drag_area_m2: float, rolling_factor: float, density_kg_m3: float,
-    wind_m_s: float = 0.0, grade_fraction: float = 0.0, headwind_m_s: float = 0.0,
-) -> float:  # fmt: skip
+    power_w: float,
+    mass_kg: float,
+    drag_area_m2: float,
+    rolling_factor: float,
+    density_kg_m3: float,
+    wind_m_s: float = 0.0,
+    grade_fraction: float = 0.0,
+    headwind_m_s: float = 0.0,
+) -> float:
     """The highest steady speed that a power at the wheel holds.
 
         P = v F(v)

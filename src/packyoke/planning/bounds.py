@@ -20,8 +20,9 @@ MOST_FEEDS = 4
 UNFUSED = MOST_FEEDS + 1
 """What is fed by something without a fuse: no wire is held against it, whatever joins it."""
 STATES = range(UNFUSED + 1)
-JOINED = tuple(tuple(UNFUSED if UNFUSED in (one, other) else min(MOST_FEEDS, one + other) for other in STATES)
-               for one in STATES)  # fmt: skip
+JOINED = tuple(
+    tuple(UNFUSED if UNFUSED in (one, other) else min(MOST_FEEDS, one + other) for other in STATES) for one in STATES
+)
 NEVER = 1 << 400
 """More than any score."""
 HAIR = 1e-9
@@ -76,13 +77,17 @@ class Bounds:
         if key not in self._wires:
             options = [
                 (option.score, option.watts_w, self._borne(option.amps_a))
-                for inlet in self.s.inlets(target) for option in self.p.wires(node, target, inlet)
-            ]  # fmt: skip
+                for inlet in self.s.inlets(target)
+                for option in self.p.wires(node, target, inlet)
+            ]
             self._wires[key] = [
-                one for one in options
-                if not any(other != one and other[0] <= one[0] and other[1] <= one[1] and other[2] >= one[2]
-                           for other in options)
-            ]  # fmt: skip
+                one
+                for one in options
+                if not any(
+                    other != one and other[0] <= one[0] and other[1] <= one[1] and other[2] >= one[2]
+                    for other in options
+                )
+            ]
         return self._wires[key]
 
     def _borne(self, amps_a: float) -> int:
@@ -99,13 +104,16 @@ class Bounds:
 
     def _lead_anew(self, mask: int, node: int, target: int) -> tuple[Row, int]:
         path = 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
-        wires = [(score + self.s.loss(watts_w, mask) + path, borne)
-                 for score, watts_w, borne in self._cheapest(node, target)]  # fmt: skip
+        wires = [
+            (score + self.s.loss(watts_w, mask) + path, borne) for score, watts_w, borne in self._cheapest(node, target)
+        ]
         if not wires:
             return [NEVER] * len(STATES), NEVER
         finding = self.p.score.finding
-        plain = [min(score + (finding if state > borne and state != UNFUSED else 0) for score, borne in wires)
-                 for state in STATES]  # fmt: skip
+        plain = [
+            min(score + (finding if state > borne and state != UNFUSED else 0) for score, borne in wires)
+            for state in STATES
+        ]
         fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
         if not fuses:
             return plain, NEVER

@@ -52,15 +52,18 @@ def told_by_copies(build: Build, done: Build) -> None:
         if mounted and name not in build.joiners and joiner.mount is None and joiner.place_name is not None:
             place = build.places[joiner.place_name]
             text = f"nobody has said what takes a joiner's heat at {place.name}"
-            raise Stuck(Refusal(kind="fact", text=text, do=f"Write  mount:  at {place.name}.",
-                                missing=((place.path, "mount"),)))  # fmt: skip
+            raise Stuck(
+                Refusal(kind="fact", text=text, do=f"Write  mount:  at {place.name}.", missing=((place.path, "mount"),))
+            )
 
 
 def _lines_of(part: Part, copy: Part, parts: dict[str, Part]) -> bool:
     """Whether a part has lines that stand below the name of another one."""
     shared = {span for span in copy.spans.values() if span in set(part.spans.values())}
-    owners = (max((each for each in parts.values() if each.span <= span), key=lambda each: each.span, default=None)
-              for span in shared)  # fmt: skip
+    owners = (
+        max((each for each in parts.values() if each.span <= span), key=lambda each: each.span, default=None)
+        for span in shared
+    )
     return any(owner is part for owner in owners)
 
 

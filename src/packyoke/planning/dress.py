@@ -158,9 +158,7 @@ class Tree:
         may_fuse = blank_fuse(given) and not lead.direct
         must_fuse = may_fuse and pack is not None and not fused(pack)
         packs = self.drawing.packs_behind[lead.path]
-        return self.bench.options(
-            self.build, lead, packs, must_fuse=must_fuse, may_fuse=may_fuse, fixed=given
-        )  # fmt: skip
+        return self.bench.options(self.build, lead, packs, must_fuse=must_fuse, may_fuse=may_fuse, fixed=given)
 
     def share(self, lead: Lead) -> float:
         return share(self.build, self.drawing.packs_behind[lead.path], self.all_packs)
@@ -182,8 +180,9 @@ def no_wire(bench: Bench, path: str, before: Sequence[Label], options: Sequence[
         fuse = min(label.largest_a for label in before)
         return NoPlan(
             constraint=f"no wire on the shelf is thick enough for the fuses that feed it ({fuse:g} A; {bears:.3g} A)",
-            part=path, rule="fuse-oversized",
-        )  # fmt: skip
+            part=path,
+            rule="fuse-oversized",
+        )
     mine = [each for (_, part, _), each in bench.obstacles.items() if part == path]
     return obstacle(mine, path, "nothing on the shelf will do for it")
 
@@ -192,9 +191,7 @@ def obstacle(found: Sequence[Any], path: str, otherwise: str) -> NoPlan:
     if not found:
         return NoPlan(constraint=otherwise, part=path)
     nearest = min(found, key=_beyond)
-    return NoPlan(
-        constraint=nearest.message, part=path, rule=nearest.rule, found=nearest.found, limit=nearest.limit
-    )  # fmt: skip
+    return NoPlan(constraint=nearest.message, part=path, rule=nearest.rule, found=nearest.found, limit=nearest.limit)
 
 
 def _beyond(each: Any) -> float:
@@ -277,6 +274,12 @@ def made(build: Build, given: Build, name: str, option: Option) -> Build:
 
 def fitted(fuse: Fuse, kind: FuseKind) -> Fuse:
     return replace(
-        fuse, presence=FITTED, family=kind.family, rating_a=kind.rating_a, voltage_v=kind.voltage_v,
-        breaking_a=kind.breaking_a, sealed=False, at_m=0.0,
-    )  # fmt: skip
+        fuse,
+        presence=FITTED,
+        family=kind.family,
+        rating_a=kind.rating_a,
+        voltage_v=kind.voltage_v,
+        breaking_a=kind.breaking_a,
+        sealed=False,
+        at_m=0.0,
+    )

@@ -71,8 +71,9 @@ class _Growth:
         if self.beam is not None:
             best = sorted((n, label.score, used) for used, labels in found.items() for n, label in enumerate(labels))
             chosen = {(used, n) for n, _, used in best[: self.beam]}
-            found = {used: [label for n, label in enumerate(labels) if (used, n) in chosen]
-                     for used, labels in found.items()}  # fmt: skip
+            found = {
+                used: [label for n, label in enumerate(labels) if (used, n) in chosen] for used, labels in found.items()
+            }
         return {used: labels for used, labels in found.items() if labels}
 
     def _start(self, mask: int) -> None:
@@ -185,9 +186,13 @@ class _Growth:
                 here = joined_here.setdefault(used + site.use, [])
                 for label in labels:
                     closed = Label(
-                        label.score + site.score, label.over_v + site.volts_v, label.total_a, label.largest_a,
-                        hash((site.kind, label.kind)), ("site", node, label.trace, mask),
-                    )  # fmt: skip
+                        label.score + site.score,
+                        label.over_v + site.volts_v,
+                        label.total_a,
+                        label.largest_a,
+                        hash((site.kind, label.kind)),
+                        ("site", node, label.trace, mask),
+                    )
                     if self._alive(closed, outside):
                         here.append(closed)
         found = self._kept(joined_here)

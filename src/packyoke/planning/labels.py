@@ -65,9 +65,13 @@ def joined(one: Label, other: Label, kind: int, trace: Any, *, alternating: bool
     """Two labels brought together in a joiner; a selector lets one at a time on."""
     total_a = max(one.total_a, other.total_a) if alternating else one.total_a + other.total_a
     return Label(
-        one.score + other.score, max(one.over_v, other.over_v), total_a, max(one.largest_a, other.largest_a), kind,
+        one.score + other.score,
+        max(one.over_v, other.over_v),
+        total_a,
+        max(one.largest_a, other.largest_a),
+        kind,
         trace,
-    )  # fmt: skip
+    )
 
 
 def beats(one: Label, other: Label) -> bool:

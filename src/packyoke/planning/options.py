@@ -38,8 +38,12 @@ from packyoke.shelf import wires
 from packyoke.verdict.explore import Trials, decide
 
 LEAD_RULES = (
-    lead_overheats.RULE, connector_overloaded.RULE, wire_does_not_fit.RULE, ends_do_not_mate.RULE, live_pins.RULE,
-)  # fmt: skip
+    lead_overheats.RULE,
+    connector_overloaded.RULE,
+    wire_does_not_fit.RULE,
+    ends_do_not_mate.RULE,
+    live_pins.RULE,
+)
 JOINER_RULES = (joiner_overloaded.RULE, joiner_overheats.RULE)
 OPEN_FINDINGS = 100
 """An open question weighs more than any number of cautions."""
@@ -128,9 +132,16 @@ class Bench:
         return [Cable(gauge, lead.insulation or BEST_INSULATION) for gauge in sizes]
 
     def options(
-        self, build: Build, lead: Lead, packs: Sequence[str], *, must_fuse: bool, may_fuse: bool, key: object = None,
+        self,
+        build: Build,
+        lead: Lead,
+        packs: Sequence[str],
+        *,
+        must_fuse: bool,
+        may_fuse: bool,
+        key: object = None,
         fixed: Lead | None = None,
-    ) -> list[Option]:  # fmt: skip
+    ) -> list[Option]:
         """Every way to make a lead that no rule stops. `packs`: those behind it; `fixed`: the lead as in the file."""
         case = Case(build)
         asked = load(case, lead.path)
@@ -139,9 +150,14 @@ class Bench:
             contacts_ohm = middle(end_contacts_ohm(case, outlet_of(case, lead)))
             findings = self.findings_of(build, lead, (connector_overloaded.RULE, ends_do_not_mate.RULE))
             direct = Option(
-                None, None, self.score.of("findings", findings or 0), contacts_ohm, asked.continuous_a * contacts_ohm,
-                inf, full_v,
-            )  # fmt: skip
+                None,
+                None,
+                self.score.of("findings", findings or 0),
+                contacts_ohm,
+                asked.continuous_a * contacts_ohm,
+                inf,
+                full_v,
+            )
             return [] if findings is None else [direct]
         length_m = known(lead.length_m, lead, "length_m")
         contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends)
@@ -237,10 +253,12 @@ def need_ends(case: Case, lead: Lead) -> tuple[End | None, End | None]:
         names = " and ".join(f"{path.partition('.')[2] or path}" for path, _ in asked)
         raise Stuck(
             Refusal(
-                kind="fact", text=f"nobody has said which connector is on {names}",
-                do="Look at it, and write it after  outlet:  or  inlet:", missing=tuple(asked),
+                kind="fact",
+                text=f"nobody has said which connector is on {names}",
+                do="Look at it, and write it after  outlet:  or  inlet:",
+                missing=tuple(asked),
             )
-        )  # fmt: skip
+        )
     return ends
 
 

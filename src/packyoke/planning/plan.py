@@ -68,9 +68,7 @@ def plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = ()) ->
         return replace(stuck.answer, ways_out=ways_out(build, shop, prefer, stuck.answer))
 
 
-def make_plan(
-    build: Build, shop: Stock | None = None, prefer: Sequence[str] = (), *, brief: bool = False
-) -> Plan:  # fmt: skip
+def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (), *, brief: bool = False) -> Plan:
     """The plan. Raises Stuck where there is none; `brief` looks for no runner-up."""
     try:
         needed_facts(build)
@@ -89,8 +87,12 @@ def make_plan(
                 raise stuck from None
     except Unknown as unknown:
         part, attr = unknown.part, unknown.attr
-        asked = Refusal(kind="fact", text=f"nobody has said what it is: {field_name((part.path, attr))} of {part.name}",
-                        do="Find it out and write it in the file.", missing=((part.path, attr),))  # fmt: skip
+        asked = Refusal(
+            kind="fact",
+            text=f"nobody has said what it is: {field_name((part.path, attr))} of {part.name}",
+            do="Find it out and write it in the file.",
+            missing=((part.path, attr),),
+        )
         raise Stuck(asked) from None
 
 
@@ -115,11 +117,17 @@ def _on_shelf(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool
     wanted = (chosen or laid.drawn.new) and not brief and not mended
     runner_up = _runner_up(score, dressed, laid, left) if wanted else None
     return Plan(
-        build=done, filled=chosen, new=laid.drawn.new,
+        build=done,
+        filled=chosen,
+        new=laid.drawn.new,
         objective=_counted(score, dressed.score, left, lists, bool(mended)),
-        proved=not says, doubt=says, runner_up=runner_up,
-        **lists.lists(), left=left, notes=_notes(laid.drawn.build, done, ways),
-    )  # fmt: skip
+        proved=not says,
+        doubt=says,
+        runner_up=runner_up,
+        **lists.lists(),
+        left=left,
+        notes=_notes(laid.drawn.build, done, ways),
+    )
 
 
 def _laid_out(bench: Bench, build: Build, ways: Routes, brief: bool) -> Laid:
@@ -161,10 +169,12 @@ def _refuse_spare(layout: Layout) -> None:
     waiting, most = layout.topology.free, len(layout.spots) - 1
     if len(waiting) > most:
         spare = len(waiting) - most
-        raise Stuck(NoPlan(
-            constraint=f"{' and '.join(waiting)} are all to be used, and {most} at the most can be: leave {spare} out "
-            "of the file"
-        ))  # fmt: skip
+        raise Stuck(
+            NoPlan(
+                constraint=f"{' and '.join(waiting)} are all to be used, and {most} at the most can be: leave {spare} out "
+                "of the file"
+            )
+        )
 
 
 def _dressed(bench: Bench, laid: Laid, ways: Routes) -> tuple[Laid, Dressed, str]:
@@ -239,9 +249,15 @@ def _refuse_stops(decisions: list[Decision]) -> None:
         return
     outcome = stop.outcome
     assert isinstance(outcome, Failed)
-    raise Stuck(NoPlan(
-        constraint=outcome.message, part=stop.path, rule=stop.rule.name, found=outcome.found, limit=outcome.limit,
-    ))  # fmt: skip
+    raise Stuck(
+        NoPlan(
+            constraint=outcome.message,
+            part=stop.path,
+            rule=stop.rule.name,
+            found=outcome.found,
+            limit=outcome.limit,
+        )
+    )
 
 
 def _left(decision: Decision) -> Left:
@@ -261,9 +277,9 @@ def _counted(score: Score, total: int, left: tuple[Left, ...], lists: Lists, men
         anew["cost"] = lists.totals.amount
     if mended:
         anew["joints"] = float(len(lists.joints))
-    return found._replace(values=tuple(
-        anew.get(name, value) for name, value in zip(found.names, found.values, strict=True)
-    ))  # fmt: skip
+    return found._replace(
+        values=tuple(anew.get(name, value) for name, value in zip(found.names, found.values, strict=True))
+    )
 
 
 def _runner_up(score: Score, dressed: Dressed, laid: Laid, left: tuple[Left, ...]) -> RunnerUp | None:

@@ -49,8 +49,10 @@ def ready(build: Build, ways: Routes) -> Build:
         raise Stuck(missing_distance(build, missing))
     laid = replace(build, leads=leads)
     case = Case(laid)
-    leads = {name: lead if lead.direct or lead.path not in behind else replace(lead, ends=need_ends(case, lead))
-             for name, lead in leads.items()}  # fmt: skip
+    leads = {
+        name: lead if lead.direct or lead.path not in behind else replace(lead, ends=need_ends(case, lead))
+        for name, lead in leads.items()
+    }
     return _side_by_side(build, replace(laid, leads=leads), ways)
 
 
@@ -58,16 +60,14 @@ def missing_distance(build: Build, leads: list[Lead]) -> Refusal:
     """Which lengths nobody has given, and what to write."""
     pairs = tuple((lead.source, lead.target) for lead in leads)
     said = " and ".join(f"{one} to {other}" for one, other in pairs)
-    placeless = dict.fromkeys(
-        name for pair in pairs for name in pair if part_of(build, name).place_name is None
-    )  # fmt: skip
+    placeless = dict.fromkeys(name for pair in pairs for name in pair if part_of(build, name).place_name is None)
     if build.runs and placeless:
         do = f"Write  place:  at {' and '.join(placeless)}, or the length of the lead."
     elif build.runs:
         ends = [(part_of(build, one).place_name, part_of(build, other).place_name) for one, other in pairs]
         do = "Measure it and add to  runs:  " + ", ".join(
             f"{{between: [{first}, {last}], length: .. mm}}" for first, last in ends
-        )  # fmt: skip
+        )
     else:
         do = "Measure it and write  length:  at the lead; or give  places:  and  runs:  and a  place:  to each part."
     guessed = [lead.name for lead in leads if (lead.path, "length_m") in build.guesses]

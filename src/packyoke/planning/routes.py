@@ -35,9 +35,7 @@ class Route(NamedTuple):
 
 def _together(one: Run, other: Run) -> Run:
     names = dict.fromkeys((*one.beside_leads, *other.beside_leads))
-    return Run(
-        one.in_frame or other.in_frame, one.moving or other.moving, max(one.beside, other.beside), tuple(names)
-    )  # fmt: skip
+    return Run(one.in_frame or other.in_frame, one.moving or other.moving, max(one.beside, other.beside), tuple(names))
 
 
 Routes = dict[tuple[str, str], Route]

@@ -20,8 +20,42 @@ from packyoke.planning.labels import Label, Option, best_two
 from packyoke.planning.score import Score
 
 FIELD_BITS = 6
-RAISES = (0.0, 0.001, 0.0025, 0.005, 0.01, 0.02, 0.03, 0.04, 0.05, 0.06, 0.07, 0.085, 0.1, 0.12, 0.14, 0.16, 0.18, 0.2,
-          0.23, 0.26, 0.29, 0.33, 0.38, 0.44, 0.52, 0.6, 0.7, 0.8, 0.92, 1.06, 1.25, 1.6, 2.2, 3.0)  # fmt: skip
+RAISES = (
+    0.0,
+    0.001,
+    0.0025,
+    0.005,
+    0.01,
+    0.02,
+    0.03,
+    0.04,
+    0.05,
+    0.06,
+    0.07,
+    0.085,
+    0.1,
+    0.12,
+    0.14,
+    0.16,
+    0.18,
+    0.2,
+    0.23,
+    0.26,
+    0.29,
+    0.33,
+    0.38,
+    0.44,
+    0.52,
+    0.6,
+    0.7,
+    0.8,
+    0.92,
+    1.06,
+    1.25,
+    1.6,
+    2.2,
+    3.0,
+)
 """By how much the first figure of the lower bound is raised, one after the other."""
 NEARBY = (0.001, 0.005, 0.02, 0.05, 0.1)
 """By how much more a runner-up is looked for."""

@@ -43,7 +43,8 @@ def _distances(layout: Layout, apart: list[str]) -> Refusal:
     said = " and ".join(f"{one} to {other}" for one, other in missing)
     first, last = missing[0]
     return Refusal(
-        kind="distance", text=f"no run leads from {said}",
+        kind="distance",
+        text=f"no run leads from {said}",
         do=f"Measure a way and add it to  runs:  for example  {{between: [{first}, {last}], length: 700 mm}}",
         missing=missing,
-    )  # fmt: skip
+    )

@@ -136,15 +136,30 @@ def drawn_tree(build: Build) -> Topology:
         leads = drawing.leads_into.get(name, ())
         odd = len(leads) < 2 or joiner.type not in BLOCKING or joiner.built_in is not None
         if odd or len(drawing.leads_from.get(name, ())) != 1:
-            raise Stuck(Refusal(kind="fact", text=f"{name} has no place of its own to be planned from",
-                                do=f"Write  place:  at {name}.", missing=((joiner.path, "place_name"),)))  # fmt: skip
+            raise Stuck(
+                Refusal(
+                    kind="fact",
+                    text=f"{name} has no place of its own to be planned from",
+                    do=f"Write  place:  at {name}.",
+                    missing=((joiner.path, "place_name"),),
+                )
+            )
         children[name] = frozenset(
             sum(1 << numbers[pack] for pack in drawing.packs_behind[lead.path]) for lead in leads
-        )  # fmt: skip
+        )
     return Topology(
-        build, True, tuple(build.packs), tuple((name,) for name in build.packs), tuple(build.joiners), controller,
-        controller.inlet, "inlet", 1, {lead.source: lead for lead in build.leads.values()}, children,
-    )  # fmt: skip
+        build,
+        True,
+        tuple(build.packs),
+        tuple((name,) for name in build.packs),
+        tuple(build.joiners),
+        controller,
+        controller.inlet,
+        "inlet",
+        1,
+        {lead.source: lead for lead in build.leads.values()},
+        children,
+    )
 
 
 def gaps(build: Build) -> Topology:
@@ -155,21 +170,29 @@ def gaps(build: Build) -> Topology:
     for name in build.packs:
         if name not in drawing.ways:
             ends.setdefault(_loose_end(drawing, name), []).append(name)
-    free = tuple(
-        name for name in build.joiners if name not in drawing.leads_into and name not in drawing.leads_from
-    )  # fmt: skip
+    free = tuple(name for name in build.joiners if name not in drawing.leads_into and name not in drawing.leads_from)
     for name in free:
         if build.joiners[name].type not in BLOCKING:
-            raise Stuck(Refusal(kind="drawing", text=f"{name} does not block (or nobody has said so)",
-                                do=f"Draw the leads of {name}:  from  and  to."))  # fmt: skip
+            raise Stuck(
+                Refusal(
+                    kind="drawing",
+                    text=f"{name} does not block (or nobody has said so)",
+                    do=f"Draw the leads of {name}:  from  and  to.",
+                )
+            )
     root, inlet, attr, slots = _root(build, drawing, controller, tuple(ends))
     return Topology(build, False, tuple(ends), tuple(map(tuple, ends.values())), free, root, inlet, attr, slots)
 
 
 def _one_controller(build: Build) -> Controller:
     if len(build.controllers) != 1:
-        raise Stuck(Refusal(kind="drawing", text="with two controllers the drawing is yours",
-                            do="Draw every lead:  from  and  to;  the rest of it is planned."))  # fmt: skip
+        raise Stuck(
+            Refusal(
+                kind="drawing",
+                text="with two controllers the drawing is yours",
+                do="Draw every lead:  from  and  to;  the rest of it is planned.",
+            )
+        )
     (controller,) = build.controllers.values()
     return controller
 
@@ -202,10 +225,13 @@ def _root(
     names = " and ".join(loose)
     if not open_joiners:
         lead = into[0]
-        raise Stuck(NoPlan(
-            constraint=f"{names} cannot be joined in: the controller is fed, and every inlet before it is taken",
-            part=lead.path, rule="harness-broken",
-        ))  # fmt: skip
+        raise Stuck(
+            NoPlan(
+                constraint=f"{names} cannot be joined in: the controller is fed, and every inlet before it is taken",
+                part=lead.path,
+                rule="harness-broken",
+            )
+        )
     if len(open_joiners) > 1:
         said = " or ".join(joiner.name for joiner in open_joiners)
         raise Stuck(Refusal(kind="drawing", text=f"{names} could go into {said}", do="Draw that lead:  from  and  to."))

@@ -60,12 +60,22 @@ def _first_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[
     needed_a, volts_v = _asked(build)
     inlet = mate_of(outlet)
     joiner = Joiner(
-        name="joiner", path="joiners.joiner", span=NOWHERE, spans={}, type="ideal-diode", ceiling_v=volts_v,
-        current_continuous_a=needed_a, blocks_in="positive", inlets=(inlet, inlet), outlets=(outlet,),
-    )  # fmt: skip
+        name="joiner",
+        path="joiners.joiner",
+        span=NOWHERE,
+        spans={},
+        type="ideal-diode",
+        ceiling_v=volts_v,
+        current_continuous_a=needed_a,
+        blocks_in="positive",
+        inlets=(inlet, inlet),
+        outlets=(outlet,),
+    )
     if passes(build, _Shelf([*items, ShelfItem(section="joiners", part=joiner)])):
-        yield WayOut(f"a joiner that blocks (ideal-diode), {shown(needed_a)} A a path, for {shown(volts_v)} V or more, "
-                     f"with inlets {inlet} and outlet {outlet}")  # fmt: skip
+        yield WayOut(
+            f"a joiner that blocks (ideal-diode), {shown(needed_a)} A a path, for {shown(volts_v)} V or more, "
+            f"with inlets {inlet} and outlet {outlet}"
+        )
 
 
 def _asked(build: Build) -> tuple[float, float]:
@@ -185,8 +195,10 @@ def _better_mount(build: Build, shop: Stock | None, passes: Passes) -> Iterator[
     changed = _remounted(build, mounted)
     places = any(place.mount != BEST_MOUNT for place in build.places.values())
     if (changed or places) and passes(mounted):
-        yield WayOut("the joiners with their metal tight on the frame",
-                     tuple((each.path, "mount", BEST_MOUNT) for each in changed))  # fmt: skip
+        yield WayOut(
+            "the joiners with their metal tight on the frame",
+            tuple((each.path, "mount", BEST_MOUNT) for each in changed),
+        )
 
 
 def _on_frame(build: Build) -> Build:

@@ -65,20 +65,36 @@ def _split_lead(case: Case, charger: Charger) -> Outcome:
     if pair is None:
         return PASSED
     return _failed(
-        case, pair, "split lead", "y_lead", "its split lead ties packs that are kept apart",
+        case,
+        pair,
+        "split lead",
+        "y_lead",
+        "its split lead ties packs that are kept apart",
         "Charge each pack by itself, or with a charger for each.",
-        mends=((Mend("Take the split lead away and charge one pack after the other",
-                     (Change(charger.path, "y_lead", ()),)),),),
-    )  # fmt: skip
+        mends=(
+            (
+                Mend(
+                    "Take the split lead away and charge one pack after the other",
+                    (Change(charger.path, "y_lead", ()),),
+                ),
+            ),
+        ),
+    )
 
 
 def _accessory(case: Case, accessory: Accessory) -> Outcome:
     if len(accessory.sources) > 1:
         pair = tied(case, accessory.sources)
         if pair is not None:
-            return _failed(case, pair, "accessory", "sources", "ties packs that are kept apart",
-                           "Feed it from one place only: the outlet of the joiner.",
-                           mends=(_from_outlets(case, accessory),))  # fmt: skip
+            return _failed(
+                case,
+                pair,
+                "accessory",
+                "sources",
+                "ties packs that are kept apart",
+                "Feed it from one place only: the outlet of the joiner.",
+                mends=(_from_outlets(case, accessory),),
+            )
         return PASSED
     (source,) = accessory.sources
     pack = _one_pack(case, source)
@@ -136,10 +152,22 @@ def _joiner(case: Case, joiner: Joiner) -> Outcome:
         packs = port.reaches if port.reaches is not None else harness(case).packs_behind.get(joiner.path, ())
         pair = tied(case, packs) if len(packs) > 1 else None
         if pair is not None and joiner_type(joiner) != "plain" and known(port.blocks, port, "blocks") == "nothing":
-            return _failed(case, pair, "port", "charge_port", "its charge port ties packs that it keeps apart",
-                           "Use a joiner whose charge port blocks each pack, or charge each pack by itself.",
-                           mends=((Mend("Close the charge port for good and charge each pack by itself",
-                                        (Change(joiner.path, "charge_port", None),)),),))  # fmt: skip
+            return _failed(
+                case,
+                pair,
+                "port",
+                "charge_port",
+                "its charge port ties packs that it keeps apart",
+                "Use a joiner whose charge port blocks each pack, or charge each pack by itself.",
+                mends=(
+                    (
+                        Mend(
+                            "Close the charge port for good and charge each pack by itself",
+                            (Change(joiner.path, "charge_port", None),),
+                        ),
+                    ),
+                ),
+            )
     return _row(case, joiner)
 
 

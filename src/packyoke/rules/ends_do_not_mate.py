@@ -104,17 +104,23 @@ def _direct(case: Case, lead: Lead, outlet: End | None, inlet: End | None) -> Ou
         if inlet is None and inlet_asked(case, lead):
             asks.append((target, _inlet_attr(target)))
         given = inlet or outlet
-        return Undecided(
-            message="nobody has said what is plugged together here",
-            asks=tuple(asks),
-            passes_if=str(mate_of(given)) if given else "pin and socket of one family",
-        ) if asks else None  # fmt: skip
+        return (
+            Undecided(
+                message="nobody has said what is plugged together here",
+                asks=tuple(asks),
+                passes_if=str(mate_of(given)) if given else "pin and socket of one family",
+            )
+            if asks
+            else None
+        )
     if mates(case, outlet, inlet):
         return PASSED
     far = mate_of(inlet)
-    adapter = f"An adapter {mate_of(outlet)} to {far}, or a lead with these ends" if far.plus != "pin" else (
-        f"A lead from {source.name} to {target.name}, and {mate_of(outlet)} as its inlet"
-    )  # fmt: skip
+    adapter = (
+        f"An adapter {mate_of(outlet)} to {far}, or a lead with these ends"
+        if far.plus != "pin"
+        else (f"A lead from {source.name} to {target.name}, and {mate_of(outlet)} as its inlet")
+    )
     return Failed(
         severity=Severity.STOP,
         message="does not plug together",

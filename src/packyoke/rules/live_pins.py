@@ -137,17 +137,24 @@ def _port(joiner: Joiner) -> Failed | Undecided | None:
         return None
     fed = known(port.blocks, port, "blocks") == "nothing"
     if port.inlet is None:
-        return Undecided(
-            message="nobody has said whether its charging port has pins or sockets",
-            asks=((port, "inlet"),),
-            passes_if=SOCKETS,
-        ) if fed else None  # fmt: skip
+        return (
+            Undecided(
+                message="nobody has said whether its charging port has pins or sockets",
+                asks=((port, "inlet"),),
+                passes_if=SOCKETS,
+            )
+            if fed
+            else None
+        )
     if fed and bare is not None:
         return _failed(bare, "", "pins in its charging port", also=(port,))
     return _failed(
-        Severity.NOTE, "", "pins in its charging port", also=(port,),
+        Severity.NOTE,
+        "",
+        "pins in its charging port",
+        also=(port,),
         why="Only the blocking parts inside keep it from being live, and those fail short without a sign.",
-    )  # fmt: skip
+    )
 
 
 def _inlets(case: Case, joiner: Joiner) -> Outcome:
@@ -159,10 +166,12 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
     if known(joiner.blocks_in, joiner, "blocks_in") != "negative":
         return PASSED
     return _failed(
-        Severity.NOTE, "inlets", "the plus pin of an empty inlet stays live",
+        Severity.NOTE,
+        "inlets",
+        "the plus pin of an empty inlet stays live",
         why="It blocks in the negative, so another pack holds the plus of the inlet that is left empty.",
         do="Cap the inlet that is left empty.",
-    )  # fmt: skip
+    )
 
 
 def _lead(case: Case, lead: Lead) -> Outcome:
@@ -178,8 +187,9 @@ def _lead(case: Case, lead: Lead) -> Outcome:
     bare = exposure(end)
     if bare is None:
         return PASSED
-    return _failed(bare, "ends", f"pins on its live end, at {target_part(case.build, lead).name}",
-                   _swap_far_end(case, lead, end))  # fmt: skip
+    return _failed(
+        bare, "ends", f"pins on its live end, at {target_part(case.build, lead).name}", _swap_far_end(case, lead, end)
+    )
 
 
 def _swap_far_end(case: Case, lead: Lead, end: End) -> tuple[Mend, ...]:

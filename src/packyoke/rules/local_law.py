@@ -70,9 +70,11 @@ ROUNDED = 1.005
 def _headline(build: Build, faster: bool, on_file: bool) -> str:
     if not on_file:
         return f"public limits are not on file for region {build.region}"
-    return f"public limits of {build.region}: it helps faster than one of them" if faster else (
-        f"public limits of {build.region} to hold the bike against"
-    )  # fmt: skip
+    return (
+        f"public limits of {build.region}: it helps faster than one of them"
+        if faster
+        else (f"public limits of {build.region} to hold the bike against")
+    )
 
 
 def _stated(build: Build) -> str:

@@ -39,9 +39,12 @@ from packyoke.rules.rule import Rule
 def parts(case: Case) -> Iterable[Part]:
     build = case.build
     return chain(
-        build.packs.values(), build.joiners.values(), build.leads.values(), build.controllers.values(),
+        build.packs.values(),
+        build.joiners.values(),
+        build.leads.values(),
+        build.controllers.values(),
         build.chargers.values(),
-    )  # fmt: skip
+    )
 
 
 def check(case: Case, part: Part) -> Outcome:

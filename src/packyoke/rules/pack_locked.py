@@ -86,13 +86,17 @@ def _joined(pack: Pack, other: Pack) -> Failed:
         also=(other,),
         mends=(
             (
-                Mend(f"Take the data wires of {pack.name} off and insulate each",
-                     (Change(pack.path, "wired_data", NONE),)),
-                Mend(f"Take the data wires of {other.name} off and insulate each",
-                     (Change(other.path, "wired_data", NONE),)),
+                Mend(
+                    f"Take the data wires of {pack.name} off and insulate each",
+                    (Change(pack.path, "wired_data", NONE),),
+                ),
+                Mend(
+                    f"Take the data wires of {other.name} off and insulate each",
+                    (Change(other.path, "wired_data", NONE),),
+                ),
             ),
         ),
-    )  # fmt: skip
+    )
 
 
 RULE = Rule(

@@ -45,8 +45,9 @@ def in_lines(each: Page, notices: str = "") -> list[str]:
     """A page in a list: its name and title, and the symptom that fits."""
     lines = wrap(each.title, WIDTH, initial_indent=f"{each.name:<24} ", subsequent_indent=" " * 25)
     more = " " * 27
-    return lines + (wrap(f"a rider notices: {notices}", WIDTH, initial_indent=more, subsequent_indent=more)
-                    if notices else [])  # fmt: skip
+    return lines + (
+        wrap(f"a rider notices: {notices}", WIDTH, initial_indent=more, subsequent_indent=more) if notices else []
+    )
 
 
 def names() -> list[str]:
@@ -94,10 +95,44 @@ def _symptoms(each: Page) -> list[str]:
 
 
 _SMALL = frozenset(
-    ("a", "an", "and", "at", "by", "does", "get", "gets", "goes", "got", "has", "have", "i", "in", "is", "it", "its",
-     "my", "not", "of", "on", "one", "or", "so", "than", "that", "the", "to", "too", "up", "very", "was", "were",
-     "when", "with")
-)  # fmt: skip
+    (
+        "a",
+        "an",
+        "and",
+        "at",
+        "by",
+        "does",
+        "get",
+        "gets",
+        "goes",
+        "got",
+        "has",
+        "have",
+        "i",
+        "in",
+        "is",
+        "it",
+        "its",
+        "my",
+        "not",
+        "of",
+        "on",
+        "one",
+        "or",
+        "so",
+        "than",
+        "that",
+        "the",
+        "to",
+        "too",
+        "up",
+        "very",
+        "was",
+        "were",
+        "when",
+        "with",
+    )
+)
 
 
 _ALIKE = {
@@ -131,9 +166,7 @@ def alarms(text: str) -> bool:
 @cache
 def _words(text: str) -> frozenset[str]:
     words = re.findall(r"[a-z]+", text.lower())
-    return frozenset(
-        re.sub(r"(ing|es|s|ed|g)$", "", _SAME.get(word, word)) for word in words if word not in _SMALL
-    )
+    return frozenset(re.sub(r"(ing|es|s|ed|g)$", "", _SAME.get(word, word)) for word in words if word not in _SMALL)
 
 
 def text(each: Page) -> str:

@@ -108,8 +108,9 @@ def _overcharged(case: Case, controller: Controller, packs: list[Pack]) -> Faile
     mends = [_off(controller)]
     if above(limit_a, total_a - (controller.regen_a or 0.0)):
         setting_a = limit_a - (total_a - (controller.regen_a or 0.0))
-        mends.insert(0, Mend(f"Set braking to at most {shown(setting_a)} A",
-                             (Change(controller.path, "regen_a", setting_a),)))  # fmt: skip
+        mends.insert(
+            0, Mend(f"Set braking to at most {shown(setting_a)} A", (Change(controller.path, "regen_a", setting_a),))
+        )
     return Failed(
         severity=Severity.STOP,
         message="brakes with more current than a pack takes",

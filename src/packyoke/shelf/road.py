@@ -10,12 +10,31 @@ from packyoke.core.sources import Source
 from packyoke.shelf.tables import BadTable, Row, rows
 
 SI: Mapping[str, float] = {
-    "1": 1.0, "m": 1.0, "m2": 1.0, "m/s": 1.0, "W": 1.0, "kg": 1.0, "ohm": 1.0, "V s": 1.0, "N m": 1.0,
-    "km/h": 1 / 3.6, "m/km": 1e-3, "1/km": 1e-3, "Wh/km": 3.6,
-}  # fmt: skip
+    "1": 1.0,
+    "m": 1.0,
+    "m2": 1.0,
+    "m/s": 1.0,
+    "W": 1.0,
+    "kg": 1.0,
+    "ohm": 1.0,
+    "V s": 1.0,
+    "N m": 1.0,
+    "km/h": 1 / 3.6,
+    "m/km": 1e-3,
+    "1/km": 1e-3,
+    "Wh/km": 3.6,
+}
 RIDE_QUANTITIES = (
-    "rider", "more load", "speed", "climb", "wind", "stops", "rider power", "drag area", "rolling resistance",
-)  # fmt: skip
+    "rider",
+    "more load",
+    "speed",
+    "climb",
+    "wind",
+    "stops",
+    "rider power",
+    "drag area",
+    "rolling resistance",
+)
 UNKNOWN = "unknown"
 REFERENCE_W, REFERENCE_M_S = 150.0, 25 / 3.6
 """Power at the wheel and road speed for which the efficiencies of the table hold."""

@@ -242,8 +242,16 @@ def _labels(build: Build) -> dict[str, str]:
 def fingerprint(build: Build) -> str:
     """Short name of what was checked: the build as resolved, the rules, the shelf. 35 mohm equals 0.035 ohm."""
     parts = [f"{VERSION} {SHELF}", f"{build.warmest_k:.9g} {build.coldest_k:.9g} {build.region}"]
-    for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories, build.chargers,
-                    build.racks, build.connectors):  # fmt: skip
+    for section in (
+        build.packs,
+        build.joiners,
+        build.leads,
+        build.controllers,
+        build.accessories,
+        build.chargers,
+        build.racks,
+        build.connectors,
+    ):
         parts += sorted(_canonical(part) for part in section.values())
     parts.append(_canonical(build.bike))
     digest = sha256("\n".join(parts).encode()).hexdigest()

@@ -148,18 +148,29 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         # A note that stands whatever the value is is said; that it may be a caution stands with the assumption.
         note = _shown(trials, rule, path, best_leaf) if best == Severity.NOTE else None
         return Decision(
-            rule, path, best if note else 0, note, assumed=asked, turns=turning, worse=worst_leaf.given,
+            rule,
+            path,
+            best if note else 0,
+            note,
+            assumed=asked,
+            turns=turning,
+            worse=worst_leaf.given,
             better=best_leaf.given,
-        )  # fmt: skip
+        )
     asks = _alone(leaves, asked, worst_leaf, best_leaf, Severity.OPEN) or asked
     asks = tuple(key for key in asks if key not in trials.follows)
     for leaf in leaves:
         if isinstance(leaf.outcome, Undecided):
             asks += tuple((part.path, attr) for part, attr in leaf.outcome.asks)
     return Decision(
-        rule, path, Severity.OPEN, worst_leaf.outcome, asks=tuple(dict.fromkeys(asks)),
-        worse=worst_leaf.given, better=best_leaf.given,
-    )  # fmt: skip
+        rule,
+        path,
+        Severity.OPEN,
+        worst_leaf.outcome,
+        asks=tuple(dict.fromkeys(asks)),
+        worse=worst_leaf.given,
+        better=best_leaf.given,
+    )
 
 
 def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:

@@ -130,7 +130,7 @@ class LoadTest(NamedTuple):
 def load_test(pack: Pack, rest_v: float, load_v: float, at_a: float) -> LoadTest:
     """The resistance of a pack from its voltage at rest and under load.
 
-        R = (V_rest - V_load)/I
+    R = (V_rest - V_load)/I
     """
     ohm = (rest_v - load_v) / at_a
     described: tuple[float, float] | None = None

@@ -148,9 +148,10 @@ def _other_counts(pack: Pack, count: int, volts_v: float) -> tuple[tuple[int, fl
     rows = [
         row
         for row in series_rows()
-        if found.name in row.chemistries and row.series_count != count
+        if found.name in row.chemistries
+        and row.series_count != count
         and row.series_count * found.minimum_v <= volts_v <= row.full_v * (1 + VOLTAGE_BAND)
-    ]  # fmt: skip
+    ]
     labelled = [row for row in rows if pack.label_v in row.labels_v]
     return tuple((row.series_count, row.full_v) for row in labelled or rows if labelled or not row.rare)
 
@@ -241,10 +242,20 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / 3600.0 if pack.capacity_coulomb is not None else None
     verdict: Verdict = "no" if above(apart_v, allowed_v) else "yes"
     return Crossing(
-        high, low, "rush", verdict, apart_v, joiner.name, allowed_v, rush_a, limit_a, by, slow_a,
+        high,
+        low,
+        "rush",
+        verdict,
+        apart_v,
+        joiner.name,
+        allowed_v,
+        rush_a,
+        limit_a,
+        by,
+        slow_a,
         charge_to_v=_window(brisk.build.packs[low], volts_v[high], allowed_v),
         ride_to_v=_window(brisk.build.packs[high], volts_v[low], allowed_v),
-    )  # fmt: skip
+    )
 
 
 def _window(pack: Pack, other_v: float, allowed_v: float) -> tuple[float, float] | None:

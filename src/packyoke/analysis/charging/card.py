@@ -144,11 +144,18 @@ def card(
     through = [each for each in build.chargers.values() if each.through is not None]
     ports = [_port(full_case, charger, pairings, start, temperature_k) for charger in through]
     return ChargingCard(
-        names, {name: start.get(name, 0.0) for name in names}, temperature_k, band, tuple(pairings), plans(by_hand),
-        tuple(each for each in ports if each is not None), tuple(name for name in names if name not in served), mains,
+        names,
+        {name: start.get(name, 0.0) for name in names},
+        temperature_k,
+        band,
+        tuple(pairings),
+        plans(by_hand),
+        tuple(each for each in ports if each is not None),
+        tuple(name for name in names if name not in served),
+        mains,
         tuple((a, b) for n, a in enumerate(names) for b in names[n + 1 :] if plainly_joined(case, a, b)),
         tuple(key for key in filled if key[0] in {f"packs.{name}" for name in served}),
-    )  # fmt: skip
+    )
 
 
 def mains_w(charger: Charger) -> float | None:
@@ -172,9 +179,17 @@ def _pairing(
     case: Case, full_case: Case, charger: Charger, pack: Pack, start: float, temperature_k: float, band: Band
 ) -> Pairing:
     checks: tuple[Check, ...] = (
-        _meant, _sound, _obstacle, _voltage, _current, _port_current, _outlet, _split_lead, _mixup,
+        _meant,
+        _sound,
+        _obstacle,
+        _voltage,
+        _current,
+        _port_current,
+        _outlet,
+        _split_lead,
+        _mixup,
         lambda case, charger, pack: _temperature(case, charger, pack, band),
-    )  # fmt: skip
+    )
     reasons: list[Reason] = []
     asks: dict[Key, None] = {}
     for check in checks:
@@ -281,8 +296,9 @@ def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     if limit_a is None:
         usual_a = max(ends(case.build, pack, "charge_a"), default=0.0)
         fast = current_a is not None and above(current_a, usual_a)
-        return Reason("own socket fast", "not known", current_a or 0.0, usual_a) if fast else Reason(
-            "own socket", "note")  # fmt: skip
+        return (
+            Reason("own socket fast", "not known", current_a or 0.0, usual_a) if fast else Reason("own socket", "note")
+        )
     assert current_a is not None
     return Reason("too much current", "no", current_a, limit_a) if above(current_a, limit_a) else None
 

@@ -155,8 +155,10 @@ def _one_at_a_time(
     packs: Sequence[str], choices: Sequence[Sequence[str]], durations_s: Mapping[tuple[str, str], float]
 ) -> Plan:
     """Each pack on its quickest charger, the shortest first."""
-    quickest = [min((durations_s[charger, pack], charger) for charger in choice)
-                for pack, choice in zip(packs, choices, strict=True)]  # fmt: skip
+    quickest = [
+        min((durations_s[charger, pack], charger) for charger in choice)
+        for pack, choice in zip(packs, choices, strict=True)
+    ]
     turns, begins_s = [], 0.0
     for (duration_s, charger), pack in sorted(zip(quickest, packs, strict=True), key=lambda each: each[0][0]):
         turns.append(Turn(pack, charger, begins_s, begins_s + duration_s))

@@ -303,17 +303,31 @@ class _Run:
         total_coulomb = 0.0 if course.at_rest else sum(self.out_coulomb)
         packs = tuple(
             PackTally(
-                pack.name, self.out_coulomb[n], self.out_j[n], self.heat_j[n], self.start[n], course.fractions[n],
-                self.peak_a[n], self.out_coulomb[n] / total_coulomb if total_coulomb > 0.0 else 0.0,
+                pack.name,
+                self.out_coulomb[n],
+                self.out_j[n],
+                self.heat_j[n],
+                self.start[n],
+                course.fractions[n],
+                self.peak_a[n],
+                self.out_coulomb[n] / total_coulomb if total_coulomb > 0.0 else 0.0,
             )
             for n, pack in enumerate(self.batteries)
-        )  # fmt: skip
+        )
         passed = {name: Passed(self.passed_j[name], self.passed_a[name]) for name in self.passed_j}
         refused = course.flow if isinstance(course.flow, CannotDeliver) and ended == "cannot deliver" else None
         return Discharge(
-            tuple(self.phases), tuple(self.events), tuple(self.samples), packs, passed, self.load_j, self.taps_j,
-            course.time_s, ended, refused,
-        )  # fmt: skip
+            tuple(self.phases),
+            tuple(self.events),
+            tuple(self.samples),
+            packs,
+            passed,
+            self.load_j,
+            self.taps_j,
+            course.time_s,
+            ended,
+            refused,
+        )
 
 
 def _shares(currents_a: Sequence[float], supplying: Sequence[int]) -> tuple[float, ...]:

@@ -147,9 +147,14 @@ def summary(
     lines: list[SetLine | Refusal] = []
     for packs in sets:
         found = rundown(
-            case, packs, start=start, load=load, temperature_k=temperature_k, health_fraction=health_fraction,
+            case,
+            packs,
+            start=start,
+            load=load,
+            temperature_k=temperature_k,
+            health_fraction=health_fraction,
             series=False,
-        )  # fmt: skip
+        )
         if isinstance(found, Refusal):
             lines.append(found)
             continue
@@ -160,9 +165,10 @@ def summary(
         energy_j, label_j = found.energy_to_load_j, found.label_energy_j
         limits_a = {name: case.build.packs[name].discharge_continuous_a for name in packs}
         beyond = tuple(
-            each.name for each in found.packs
+            each.name
+            for each in found.packs
             if (limit_a := limits_a[each.name]) is not None and above(each.peak_a, limit_a)
-        )  # fmt: skip
+        )
         lines.append(SetLine(packs, tuple(begins.items()), found.duration_s, energy_j, label_j, found.ended, beyond))
     return tuple(lines)
 
@@ -180,9 +186,13 @@ class Circuit(NamedTuple):
 
 
 def circuit_with(
-    case: Case, packs: Sequence[str], start: Mapping[str, float], temperature_k: float, health_fraction: float,
+    case: Case,
+    packs: Sequence[str],
+    start: Mapping[str, float],
+    temperature_k: float,
+    health_fraction: float,
     load: Draw,
-) -> Circuit | Refusal:  # fmt: skip
+) -> Circuit | Refusal:
     """The circuit with these packs plugged in; parameters, errors and refusals as of `rundown`."""
     if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*case.build.packs}:
         raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")

@@ -153,8 +153,13 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         full_v = full_charge_v(pack) if apart_v is None else apart_v
         ends_v[name] = (full_v, cut_off_v(pack) if apart_v is None else 0.0)
     bare = Case(replace(build, accessories={})) if build.accessories else case
-    circuit = tree(bare, joiner_name, {name: full_v for name, (full_v, _) in ends_v.items()}, lower,
-                   plain=frozenset((joiner_name,)))  # fmt: skip
+    circuit = tree(
+        bare,
+        joiner_name,
+        {name: full_v for name, (full_v, _) in ends_v.items()},
+        lower,
+        plain=frozenset((joiner_name,)),
+    )
     found = extremes(circuit, {f"packs.{name}": ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
     into = {}
     for name in names:

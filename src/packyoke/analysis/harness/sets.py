@@ -31,4 +31,4 @@ def every_set(build: Build, sizes: Iterable[int]) -> tuple[tuple[str, ...], ...]
         tuple(name for name in build.packs if any(name in unit for unit in chosen))
         for size in sizes
         for chosen in combinations(parts, size)
-    )  # fmt: skip
+    )

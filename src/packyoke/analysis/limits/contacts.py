@@ -49,17 +49,36 @@ def _contact(case: Case, family: str) -> Contact | None:
         low_ohm, high_ohm = (own.contact_resistance_ohm,) * 2 if own.contact_resistance_ohm else (0.0002, 0.001)
         wire_m2 = (area_m2(own.wire[0]), area_m2(own.wire[1])) if own.wire else None
         return Contact(
-            family, limit_a, None, None, (2 * low_ohm / count, 2 * high_ohm / count), own.ceiling_v,
-            (min(wire_m2), max(wire_m2)) if wire_m2 else None, own.contacts or "pin and socket",
-            (*own.mates, family), False, True, "the build file",
-        )  # fmt: skip
+            family,
+            limit_a,
+            None,
+            None,
+            (2 * low_ohm / count, 2 * high_ohm / count),
+            own.ceiling_v,
+            (min(wire_m2), max(wire_m2)) if wire_m2 else None,
+            own.contacts or "pin and socket",
+            (*own.mates, family),
+            False,
+            True,
+            "the build file",
+        )
     if shelf is None:
         return None
     low_ohm, high_ohm = shelf.contact_resistance_ohm
     return Contact(
-        shelf.family, shelf.per_contact_a, shelf.short_a, shelf.short_s, (2 * low_ohm, 2 * high_ohm), None,
-        shelf.wire_m2, shelf.contacts, (shelf.family,), shelf.mains, True, shelf.source.title,
-    )  # fmt: skip
+        shelf.family,
+        shelf.per_contact_a,
+        shelf.short_a,
+        shelf.short_s,
+        (2 * low_ohm, 2 * high_ohm),
+        None,
+        shelf.wire_m2,
+        shelf.contacts,
+        (shelf.family,),
+        shelf.mains,
+        True,
+        shelf.source.title,
+    )
 
 
 def area_m2(gauge: Gauge) -> float:

@@ -179,17 +179,25 @@ def _full_w(riding: Riding, speed_m_s: float) -> float:
     drive = riding.drive
     scale, turns_per_s = _scale(drive, riding.efficiency_fraction), _turns_per_s(drive, speed_m_s)
     return two_loss_shaft_w(
-        riding.most_w - (scale - 1) * drive.friction_j * turns_per_s, turns_per_s, drive.friction_j,
-        scale * drive.resistance_ohm, drive.emf_v_s, scale * drive.control_w,
-    )  # fmt: skip
+        riding.most_w - (scale - 1) * drive.friction_j * turns_per_s,
+        turns_per_s,
+        drive.friction_j,
+        scale * drive.resistance_ohm,
+        drive.emf_v_s,
+        scale * drive.control_w,
+    )
 
 
 def _scale(drive: Drive, efficiency_fraction: float) -> float:
     """How much larger its losses are than those of its shape."""
     shape_w = two_loss_input_w(
-        REFERENCE_W, REFERENCE_M_S / drive.wheel_m, drive.friction_j, drive.resistance_ohm, drive.emf_v_s,
+        REFERENCE_W,
+        REFERENCE_M_S / drive.wheel_m,
+        drive.friction_j,
+        drive.resistance_ohm,
+        drive.emf_v_s,
         drive.control_w,
-    )  # fmt: skip
+    )
     return (REFERENCE_W / efficiency_fraction - REFERENCE_W) / (shape_w - REFERENCE_W)
 
 
@@ -199,9 +207,14 @@ def _turns_per_s(drive: Drive, speed_m_s: float) -> float:
 
 def _force_j_per_m(riding: Riding, speed_m_s: float, grade_fraction: float) -> float:
     return resistance_j_per_m(
-        speed_m_s, riding.mass_kg, riding.drag_area_m2, riding.rolling_factor, riding.air_kg_m3, riding.wind_m_s,
+        speed_m_s,
+        riding.mass_kg,
+        riding.drag_area_m2,
+        riding.rolling_factor,
+        riding.air_kg_m3,
+        riding.wind_m_s,
         grade_fraction,
-    )  # fmt: skip
+    )
 
 
 def _asked_w(riding: Riding, speed_m_s: float, grade_fraction: float, start_j_per_m: float) -> float:
@@ -238,7 +251,12 @@ def _settled(riding: Riding, grade_fraction: float) -> float:
     if riding.cut_m_s * _force_j_per_m(riding, riding.cut_m_s, grade_fraction) > riding.rider_at_wheel_w:
         return riding.cut_m_s
     alone_m_s = speed_at_power_m_s(
-        riding.rider_at_wheel_w, riding.mass_kg, riding.drag_area_m2, riding.rolling_factor, riding.air_kg_m3,
-        riding.wind_m_s, grade_fraction,
-    )  # fmt: skip
+        riding.rider_at_wheel_w,
+        riding.mass_kg,
+        riding.drag_area_m2,
+        riding.rolling_factor,
+        riding.air_kg_m3,
+        riding.wind_m_s,
+        grade_fraction,
+    )
     return min(riding.speed_m_s, alone_m_s)

@@ -129,19 +129,29 @@ def swung(riding: Riding, changed: Mapping[str, float]) -> Riding:
 
 
 _BOUNDS = {
-    "speed_m_s": (1.5, inf), "slope_fraction": (0.005, inf), "drag_area_m2": (0.2, inf), "rolling_factor": (0.002, inf),
-    "efficiency_fraction": (0.3, 0.95), "pedalling_fraction": (0.0, 1.0), "braked_fraction": (0.0, 1.0),
-    "rider_kg": (30.0, inf), "bike_kg": (8.0, inf),
-}  # fmt: skip
+    "speed_m_s": (1.5, inf),
+    "slope_fraction": (0.005, inf),
+    "drag_area_m2": (0.2, inf),
+    "rolling_factor": (0.002, inf),
+    "efficiency_fraction": (0.3, 0.95),
+    "pedalling_fraction": (0.0, 1.0),
+    "braked_fraction": (0.0, 1.0),
+    "rider_kg": (30.0, inf),
+    "bike_kg": (8.0, inf),
+}
 """Spans end at 10 and 90 %: what lies beyond their ends still has to be possible."""
 
 
 _NAMES = tuple(field.name for field in fields(Riding))
 
 _STATED = {
-    "speed_m_s": "speed", "rider_w": "rider power", "assist_ratio": "assist ratio", "climb_fraction": "climb",
-    "wind_m_s": "wind", "stops_per_m": "stops",
-}  # fmt: skip
+    "speed_m_s": "speed",
+    "rider_w": "rider power",
+    "assist_ratio": "assist ratio",
+    "climb_fraction": "climb",
+    "wind_m_s": "wind",
+    "stops_per_m": "stops",
+}
 """What a customer tells is right to within a share of it, by the table; what was weighed is right."""
 _FROM_RIDE = (
     ("rider_kg", "rider_kg", "rider"),

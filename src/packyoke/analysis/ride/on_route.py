@@ -187,10 +187,21 @@ def _told(run: Discharge, way: _Way, batteries: Sequence[Battery], assumed: tupl
             )
         )
     return Along(
-        tuple(packs), columns, _stretches(columns, [pack.name for pack in batteries]), by_part(run.passed),
-        way.at_m[-1], reached_m, run.duration_s, ENDS[run.ended], run.refused, run.energy_to_load_j, run.taps_j,
-        most.load_a if most else 0.0, way.place_m(most.time_s) if most else 0.0, assumed,
-    )  # fmt: skip
+        tuple(packs),
+        columns,
+        _stretches(columns, [pack.name for pack in batteries]),
+        by_part(run.passed),
+        way.at_m[-1],
+        reached_m,
+        run.duration_s,
+        ENDS[run.ended],
+        run.refused,
+        run.energy_to_load_j,
+        run.taps_j,
+        most.load_a if most else 0.0,
+        way.place_m(most.time_s) if most else 0.0,
+        assumed,
+    )
 
 
 def _columns(run: Discharge, way: _Way, batteries: Sequence[Battery], reached_m: float) -> tuple[Column, ...]:

@@ -50,9 +50,14 @@ class Swing(NamedTuple):
 
 
 NoteKind = Literal[
-    "motor is silent", "slows on hills", "walks on hills", "beyond the rating", "no throttle", "least counts",
+    "motor is silent",
+    "slows on hills",
+    "walks on hills",
+    "beyond the rating",
+    "no throttle",
+    "least counts",
     "limit not known",
-]  # fmt: skip
+]
 
 
 class Note(NamedTuple):
@@ -225,10 +230,12 @@ class _Spread:
         ]
         worth = self.likely_j_per_m / had
         return found + [
-            (_End(each, each.low, worth * (each.likely / each.low - 1)),
-             _End(each, each.high, worth * (each.likely / each.high - 1)))
+            (
+                _End(each, each.low, worth * (each.likely / each.low - 1)),
+                _End(each, each.high, worth * (each.likely / each.high - 1)),
+            )
             for each in shares
-        ]  # fmt: skip
+        ]
 
     def band(self, shares: Sequence[Input] = ()) -> Band:
         """Energy for each metre: little, likely, much; with shares of what the packs give, of what they have to."""
@@ -262,8 +269,10 @@ def _distance(ride: RideInputs, spread: _Spread, shares: Sequence[Input], given_
     """Range, with what the packs give as further figures that swing."""
     least = least_j_per_m(ride)
     had = prod(share.likely for share in shares)
-    less, more = (hypot(*(end / share.likely - 1 for share, end in zip(shares, ends, strict=True)))
-                  for ends in ([share.low for share in shares], [share.high for share in shares]))  # fmt: skip
+    less, more = (
+        hypot(*(end / share.likely - 1 for share, end in zip(shares, ends, strict=True)))
+        for ends in ([share.low for share in shares], [share.high for share in shares])
+    )
     floor = Band(least / had / (1 + more), least / had, least / had / (1 - less))
     little, likely, much = (max(each, at_least) for each, at_least in zip(spread.band(shares), floor, strict=True))
     return Band(given_j / much, given_j / likely, given_j / little)

@@ -72,9 +72,15 @@ def routed(
     runs = []
     for given in (share, share * low):
         run = along(
-            case, packs, route.pieces, power_of, start=start, temperature_k=mean.ride.air_k,
-            health_fraction=health_fraction, given_fraction=given,
-        )  # fmt: skip
+            case,
+            packs,
+            route.pieces,
+            power_of,
+            start=start,
+            temperature_k=mean.ride.air_k,
+            health_fraction=health_fraction,
+            given_fraction=given,
+        )
         if isinstance(run, Refusal):
             return run
         runs.append(run)

@@ -19,9 +19,13 @@ OTHER_MAINS_V = 230.0
 
 
 def view(
-    build: Build, *, packs: str | None = None, start: str | None = None, chargers: str | None = None,
+    build: Build,
+    *,
+    packs: str | None = None,
+    start: str | None = None,
+    chargers: str | None = None,
     cold: str | None = None,
-) -> ChargeView:  # fmt: skip
+) -> ChargeView:
     """The charging card of a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")
@@ -40,8 +44,15 @@ def view(
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
     asks = {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys}
     mains_v = MAINS_V.get(build.region, OTHER_MAINS_V)
-    return ChargeView(build.file, build.name, found, asks, _assumed(build, found, bool(cold)), mains_v,
-                      tuple(each for each in units(build) if len(each) > 1))  # fmt: skip
+    return ChargeView(
+        build.file,
+        build.name,
+        found,
+        asks,
+        _assumed(build, found, bool(cold)),
+        mains_v,
+        tuple(each for each in units(build) if len(each) > 1),
+    )
 
 
 def _assumed(build: Build, found: ChargingCard, cold: bool) -> tuple[str, ...]:

@@ -112,8 +112,9 @@ def markdown_of(lines: list[str], blocks: Sequence[Block], caution: str) -> str:
 
 def reason_words(reason: Reason) -> str:
     """Why a charger may not go on a pack, or what is to be known about it."""
-    found, limit = (f"{each:.2f}" if "a cell" in WORDS[reason.kind] else shown(each)
-                    for each in (reason.found, reason.limit))  # fmt: skip
+    found, limit = (
+        f"{each:.2f}" if "a cell" in WORDS[reason.kind] else shown(each) for each in (reason.found, reason.limit)
+    )
     return WORDS[reason.kind].format(found=found, limit=limit, other=reason.other)
 
 
@@ -262,33 +263,51 @@ def charge_json(view: ChargeView) -> str:
         "name": view.name,
         "temperature_k": card.temperature_k,
         "limits": [
-            {"from_k": max(0.0, each.from_k), "to_k": each.to_k if each.to_k < 1e9 else None,
-             "current_share": each.share, "cell_v": each.cell_v}
+            {
+                "from_k": max(0.0, each.from_k),
+                "to_k": each.to_k if each.to_k < 1e9 else None,
+                "current_share": each.share,
+                "cell_v": each.cell_v,
+            }
             for each in BANDS
         ],
         "packs": [
-            {"name": name, "start_fraction": card.start[name],
-             "charger": best.charger if (best := card.best(name)) is not None else None}
+            {
+                "name": name,
+                "start_fraction": card.start[name],
+                "charger": best.charger if (best := card.best(name)) is not None else None,
+            }
             for name in card.packs
         ],
         "pairs": [_pair_data(view, each) for each in card.pairings],
         "plans": [
-            {"chargers_at_once": plan.chargers, "plug_changes": plan.changes, "finish_s": plan.finish_s,
-             "mains_w": sum(card.mains_w.get(name, 0.0) for name in plan.at_once), "exact": plan.exact,
-             "turns": [turn._asdict() for turn in plan.turns]}
+            {
+                "chargers_at_once": plan.chargers,
+                "plug_changes": plan.changes,
+                "finish_s": plan.finish_s,
+                "mains_w": sum(card.mains_w.get(name, 0.0) for name in plan.at_once),
+                "exact": plan.exact,
+                "turns": [turn._asdict() for turn in plan.turns],
+            }
             for plan in card.plans
         ],
         "ports": [
-            {"charger": each.charger, "joiner": each.joiner,
-             "phases": [phase._asdict() for phase in each.course.phases], "constant_s": each.course.constant_s,
-             "full_s": dict(each.course.full_s), "finish_s": each.course.finish_s, "wall_j": each.wall_j}
+            {
+                "charger": each.charger,
+                "joiner": each.joiner,
+                "phases": [phase._asdict() for phase in each.course.phases],
+                "constant_s": each.course.constant_s,
+                "full_s": dict(each.course.full_s),
+                "finish_s": each.course.finish_s,
+                "wall_j": each.wall_j,
+            }
             for each in card.ports
         ],
         "unserved": list(card.unserved),
         "plainly_joined": [list(each) for each in card.joined],
         "advice": list(ADVICE),
         "assumed": list(view.assumed),
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -297,8 +316,9 @@ def _pair_data(view: ChargeView, each: Pairing) -> dict[str, Any]:
         "charger": each.charger,
         "pack": each.pack,
         "verdict": each.verdict,
-        "reasons": [{"kind": reason.kind, "weight": reason.weight, "text": reason_words(reason)}
-                    for reason in each.reasons],
+        "reasons": [
+            {"kind": reason.kind, "weight": reason.weight, "text": reason_words(reason)} for reason in each.reasons
+        ],
         "asks": [view.asks[key] for key in each.asks],
         "to_80_s": each.times.mostly_s if each.times else None,
         "full_s": each.times.full_s if each.times else None,
@@ -307,4 +327,4 @@ def _pair_data(view: ChargeView, each: Pairing) -> dict[str, Any]:
         "end_fraction": each.times.end_fraction if each.times else None,
         "into_pack_j": each.times.energy_j if each.times else None,
         "wall_j": each.wall_j,
-    }  # fmt: skip
+    }

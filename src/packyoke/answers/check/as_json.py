@@ -71,12 +71,16 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
             for each in report.sets
         ],
         "assumed": [
-            {"field": f"{each.part}.{each.field}".rstrip("."), "value": each.text, "basis": each.basis,
-             "turns_into": each.turns_into}
+            {
+                "field": f"{each.part}.{each.field}".rstrip("."),
+                "value": each.text,
+                "basis": each.basis,
+                "turns_into": each.turns_into,
+            }
             for each in report.assumed
         ],
         "sources": [{"source": source, "rule": rule} for source, rule, _ in report.sources],
-    }  # fmt: skip
+    }
     if with_ticket:
         data["ticket"] = report.ticket
     return data

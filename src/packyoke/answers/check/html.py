@@ -50,21 +50,36 @@ def _report(main: ET.Element, report: Report) -> None:
     for finding in report.findings:
         _finding(main, report, finding)
     add_table(
-        main, "To find out (nothing here has passed)", ["where to look", "part", "field", "what", "passes", "line"],
-        [[q.ask, q.part, q.field, q.question, q.passes_if, str(q.span.line) if q.span else ""]
-         for q in report.to_find_out],
-    )  # fmt: skip
+        main,
+        "To find out (nothing here has passed)",
+        ["where to look", "part", "field", "what", "passes", "line"],
+        [
+            [q.ask, q.part, q.field, q.question, q.passes_if, str(q.span.line) if q.span else ""]
+            for q in report.to_find_out
+        ],
+    )
     add_table(
-        main, "Which packs are in", ["packs", "gives", "everyday ride", "works first", "result", "weakest"],
-        [[" + ".join(s.packs), set_energy(s), set_range(s), s.works_first,
-          "-" if s.verdict == "none-found" else s.verdict.upper(), f"{s.weakest} {s.worst}".strip()]
-         for s in report.sets],
-    )  # fmt: skip
+        main,
+        "Which packs are in",
+        ["packs", "gives", "everyday ride", "works first", "result", "weakest"],
+        [
+            [
+                " + ".join(s.packs),
+                set_energy(s),
+                set_range(s),
+                s.works_first,
+                "-" if s.verdict == "none-found" else s.verdict.upper(),
+                f"{s.weakest} {s.worst}".strip(),
+            ]
+            for s in report.sets
+        ],
+    )
     add_table(
-        main, "Assumed (write it in the file and that counts instead)",
+        main,
+        "Assumed (write it in the file and that counts instead)",
         ["part", "field", "value", "basis", "turns into"],
         [[report.label(a.part), a.field, a.text, a.basis, a.turns_into] for a in report.assumed],
-    )  # fmt: skip
+    )
 
 
 def _finding(main: ET.Element, report: Report, finding: Finding) -> None:

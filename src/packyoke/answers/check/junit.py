@@ -22,9 +22,14 @@ def _suite(root: ET.Element, report: Report) -> None:
     failing = [each for each in findings if each.severity >= Severity.OPEN]
     skipped = len(findings) - len(failing)
     suite = ET.SubElement(
-        root, "testsuite", name=_legal(report.file), tests=str(max(1, len(findings))), failures=str(len(failing)),
-        skipped=str(skipped), errors="0",
-    )  # fmt: skip
+        root,
+        "testsuite",
+        name=_legal(report.file),
+        tests=str(max(1, len(findings))),
+        failures=str(len(failing)),
+        skipped=str(skipped),
+        errors="0",
+    )
     for finding in findings:
         case = ET.SubElement(
             suite, "testcase", classname=_legal(report.file), name=f"{finding.rule} {_legal(finding.part)}"
@@ -40,8 +45,13 @@ def _suite(root: ET.Element, report: Report) -> None:
 
 def _text(file: str, finding: Finding) -> str:
     line = finding.span.line if finding.span else 1
-    parts = [f"{file}:{line}", f"found {finding.found}" if finding.found else "",
-             f"limit {finding.limit}" if finding.limit else "", finding.why, finding.do]  # fmt: skip
+    parts = [
+        f"{file}:{line}",
+        f"found {finding.found}" if finding.found else "",
+        f"limit {finding.limit}" if finding.limit else "",
+        finding.why,
+        finding.do,
+    ]
     return "\n".join(part for part in parts if part)
 
 

@@ -79,10 +79,16 @@ def report_markdown(report: Report) -> str:
     if report.sets:
         lines += ["## Which packs are in", ""]
         rows = [
-            [" + ".join(each.packs), set_energy(each), set_range(each), each.works_first,
-             "-" if each.verdict == "none-found" else each.verdict, f"{each.weakest} {each.worst}".strip()]
+            [
+                " + ".join(each.packs),
+                set_energy(each),
+                set_range(each),
+                each.works_first,
+                "-" if each.verdict == "none-found" else each.verdict,
+                f"{each.weakest} {each.worst}".strip(),
+            ]
             for each in report.sets
-        ]  # fmt: skip
+        ]
         lines += table(["packs", "gives", "everyday ride", "works first", "result", "weakest"], rows)
     if report.assumed:
         lines += ["## Assumed", ""]

@@ -157,8 +157,16 @@ def _blocks(report: Report) -> list[Block]:
     merged: dict[tuple[object, ...], Block] = {}
     for finding in report.findings:
         found = finding.found and (finding.found.unit, finding.relation)
-        key = (finding.rule, finding.severity, finding.message, found, finding.limit, finding.why, finding.do,
-               finding.accepted)  # fmt: skip
+        key = (
+            finding.rule,
+            finding.severity,
+            finding.message,
+            found,
+            finding.limit,
+            finding.why,
+            finding.do,
+            finding.accepted,
+        )
         merged.setdefault(key, []).append(finding)
     return list(merged.values())
 

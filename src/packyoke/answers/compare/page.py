@@ -79,8 +79,10 @@ def compare_text(view: CompareView) -> str:
     lines = [*hanging(_answer(view), 0, 6), f"      before  {_of(view.old)}", f"      after   {_of(view.new)}"]
     lines += _section("DIFFERENT IN THE FILE", _differences(view.differences))
     lines += _section("FINDINGS", _turns(view))
-    figures = [[each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each)]
-               for each in view.figures]  # fmt: skip
+    figures = [
+        [each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each)]
+        for each in view.figures
+    ]
     if view.price is not None:
         figures.append(["parts that come and go", "", "", f"{view.price.amount:+.2f} {view.price.currency}"])
     lines += _section("FIGURES", columns(figures, "lrrr", ["", "before", "after", ""]))
@@ -167,8 +169,10 @@ def _step(figure: Figure) -> str:
 
 def _margins(margins: Sequence[Margin]) -> list[str]:
     tight = sorted(margins, key=lambda each: each.after.margin if each.after else 9.0)
-    rows = [[each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)]
-            for each in tight[:MOST_MARGINS]]  # fmt: skip
+    rows = [
+        [each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)]
+        for each in tight[:MOST_MARGINS]
+    ]
     lines = columns(rows, "lrr", ["", "before", "after"])
     more = len(tight) - MOST_MARGINS
     return [*lines, f"  and {more} with more room"] if more > 0 else lines

@@ -59,9 +59,18 @@ class _Notes:
     def add(self, path: str, what: str, text: str, value: float, at_text: str = "", at_a: float | None = None) -> None:
         self.entries.append((self.today, path, what, text, at_text))
         self.measured.append(
-            Measured(name=f"{what} of {path}", path="build", span=NOWHERE, spans={}, date=self.today, part=path,
-                     what=what, value=value, at_a=at_a)
-        )  # fmt: skip
+            Measured(
+                name=f"{what} of {path}",
+                path="build",
+                span=NOWHERE,
+                spans={},
+                date=self.today,
+                part=path,
+                what=what,
+                value=value,
+                at_a=at_a,
+            )
+        )
 
 
 def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
@@ -89,12 +98,20 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
     found = _differences(replace(build, measured=(*build.measured, *notes.measured)), notes)
     keys, used = _asked(reading), [key for key in filled if key[1] != "cut_off_v"]
     return MeterView(
-        build.file, build.name, reading, states, course, tuple(inlets), tuple(paths), tuple(loads), found,
+        build.file,
+        build.name,
+        reading,
+        states,
+        course,
+        tuple(inlets),
+        tuple(paths),
+        tuple(loads),
+        found,
         {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys},
         (*assumed, *_rush_assumed(tested, reading), *(assumed_words(tested, key) for key in used)),
         tuple(notes.entries),
         tuple(name for name in build.packs if name not in volts_v) if volts_v else (),
-    )  # fmt: skip
+    )
 
 
 def _rush_assumed(build: Build, reading: Reading | None) -> Iterator[str]:

@@ -106,12 +106,16 @@ def _answer(view: MeterView) -> list[str]:
     said: list[str] = []
     for test in view.inlets:
         if _failed(test):
-            said.append(f"{test.joiner} has failed: plug nothing into it. {test.volts_v:g} V across its empty inlet: "
-                        f"{INLET_WORDS[test.found]}.")  # fmt: skip
+            said.append(
+                f"{test.joiner} has failed: plug nothing into it. {test.volts_v:g} V across its empty inlet: "
+                f"{INLET_WORDS[test.found]}."
+            )
     for path in view.paths:
         if path.found == "gate drive dead":
-            said.append(f"{path.part.name}: {shown(path.drop_v)} V at {shown(path.at_a)} A over one path: its gate "
-                        f"drive is dead, {shown(path.drop_v * path.at_a)} W of heat in it.")  # fmt: skip
+            said.append(
+                f"{path.part.name}: {shown(path.drop_v)} V at {shown(path.at_a)} A over one path: its gate "
+                f"drive is dead, {shown(path.drop_v * path.at_a)} W of heat in it."
+            )
     reading = view.reading
     if reading is None:
         fine = "nothing measured forbids it." if view.verdict == "yes" else "not all is as described."
@@ -206,9 +210,11 @@ def _steps(view: MeterView) -> Iterator[str]:
     for path in view.paths:
         if path.found == "too much":
             watts_w = (path.drop_v - (path.described_v or 0.0)) * path.at_a
-            yield (f"Unplug all packs, find where {path.part.name} drops so much ({shown(watts_w)} W too much at "
-                   f"{shown(path.at_a)} A): feel along it, pull at each joint, look at the print of the wire. Mend it "
-                   "and measure again.")  # fmt: skip
+            yield (
+                f"Unplug all packs, find where {path.part.name} drops so much ({shown(watts_w)} W too much at "
+                f"{shown(path.at_a)} A): feel along it, pull at each joint, look at the print of the wire. Mend it "
+                "and measure again."
+            )
     if reading is None:
         return
     kinds = {each.kind for each in reading.oddities}
@@ -242,8 +248,14 @@ def _steps(view: MeterView) -> Iterator[str]:
 def _levelling(reading: Reading) -> Iterator[str]:
     """How packs that are too far apart get near: one line for each that is too low, none for one that is not right."""
     wrong = {each.pack for each in reading.oddities if each.verdict != "caution"}
-    apart = [each for each in reading.crossings if each.kind == "rush" and each.verdict == "no" and each.allowed_v > 0.0
-             and not {each.higher, each.lower} & wrong]  # fmt: skip
+    apart = [
+        each
+        for each in reading.crossings
+        if each.kind == "rush"
+        and each.verdict == "no"
+        and each.allowed_v > 0.0
+        and not {each.higher, each.lower} & wrong
+    ]
     for name in dict.fromkeys(each.lower for each in apart):
         mine = [each for each in apart if each.lower == name]
         ways = []
@@ -303,8 +315,11 @@ def _course_words(course: Course) -> str:
     if course.why_not:
         return f"Not worked out: {course.why_not}."
     if course.at_rest:
-        return (f"At rest less than 10 mA flows between them after {clock(course.levels[-1][0])}." if course.levels
-                else "At rest they are level.")  # fmt: skip
+        return (
+            f"At rest less than 10 mA flows between them after {clock(course.levels[-1][0])}."
+            if course.levels
+            else "At rest they are level."
+        )
     load = f" at {course.load}" if course.load else ""
     first = " and ".join(course.first or ()) or "nobody"
     later = ", ".join(f"{pack} helps after {clock(time_s)}" for time_s, pack in course.levels if pack)
@@ -326,16 +341,28 @@ def meter_json(view: MeterView) -> str:
             for name, volts in (reading.volts_v.items() if reading is not None else ())
         ],
         "oddities": [
-            {"kind": each.kind, "pack": each.pack, "answer": each.verdict, "limit_v": each.limit_v,
-             "series_that_fit": [count for count, _ in each.counts]}
+            {
+                "kind": each.kind,
+                "pack": each.pack,
+                "answer": each.verdict,
+                "limit_v": each.limit_v,
+                "series_that_fit": [count for count, _ in each.counts],
+            }
             for each in (reading.oddities if reading is not None else ())
         ],
         "pairs": [
-            {"higher": each.higher, "lower": each.lower, "kind": each.kind, "answer": each.verdict,
-             "joiner": each.joiner, "apart_v": each.difference_v,
-             "allowed_v": each.allowed_v if each.kind == "rush" else None,
-             "rush_a": each.rush_a if each.kind == "rush" else None,
-             "limited_by": each.limited_by, "asks": view.asks.get(each.asks or ("", ""))}
+            {
+                "higher": each.higher,
+                "lower": each.lower,
+                "kind": each.kind,
+                "answer": each.verdict,
+                "joiner": each.joiner,
+                "apart_v": each.difference_v,
+                "allowed_v": each.allowed_v if each.kind == "rush" else None,
+                "rush_a": each.rush_a if each.kind == "rush" else None,
+                "limited_by": each.limited_by,
+                "asks": view.asks.get(each.asks or ("", "")),
+            }
             for each in (reading.crossings if reading is not None else ())
         ],
         "practice_v": AT_MOST_V,
@@ -343,8 +370,14 @@ def meter_json(view: MeterView) -> str:
         "supplies_first": list(view.course.first or ()) if view.course else [],
         "inlets": [test._asdict() for test in view.inlets],
         "paths": [
-            {"part": test.part.path, "drop_v": test.drop_v, "at_a": test.at_a, "found": test.found,
-             "described_v": test.described_v, "like": str(test.like) if test.like is not None else None}
+            {
+                "part": test.part.path,
+                "drop_v": test.drop_v,
+                "at_a": test.at_a,
+                "found": test.found,
+                "described_v": test.described_v,
+                "like": str(test.like) if test.like is not None else None,
+            }
             for test in view.paths
         ],
         "loads": [
@@ -358,7 +391,7 @@ def meter_json(view: MeterView) -> str:
         ],
         "left_out": list(view.left_out),
         "assumed": list(view.assumed),
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 

@@ -37,8 +37,12 @@ def plan_html(view: PlanView) -> str:
         add(main, "p", said)
     add_table(main, "To cut (two conductors of this length each)", CUT_HEADS, cut_rows(view))
     add_table(main, "To join", JOINT_HEADS, joint_rows(view.plan.joints))
-    add_table(main, "To set", ["controller", "setting", "value"],
-              [[each.part, each.what, setting_words(each)] for each in view.plan.settings])  # fmt: skip
+    add_table(
+        main,
+        "To set",
+        ["controller", "setting", "value"],
+        [[each.part, each.what, setting_words(each)] for each in view.plan.settings],
+    )
     _lines(main, "To write on it", view.plan.labels)
     _lines(main, "Still found by the check", left_lines(view.plan))
     _lines(main, "Notes", view.plan.notes)

@@ -229,11 +229,16 @@ def _bill(view: PlanView) -> Iterator[str]:
 def cut_rows(view: PlanView) -> list[list[str]]:
     """Lead, wire, length, marks at the ends, the way it takes."""
     return [
-        [each.lead, _wire(each),
-         show(each.length_m, Kind.LENGTH, view.system) if each.length_m is not None else "measure it",
-         f"{each.source} / {each.target}", ", ".join(each.way)]
-        for each in view.plan.pieces if each.planned
-    ]  # fmt: skip
+        [
+            each.lead,
+            _wire(each),
+            show(each.length_m, Kind.LENGTH, view.system) if each.length_m is not None else "measure it",
+            f"{each.source} / {each.target}",
+            ", ".join(each.way),
+        ]
+        for each in view.plan.pieces
+        if each.planned
+    ]
 
 
 def _wire(piece: Piece) -> str:
@@ -272,8 +277,12 @@ def plan_json(view: PlanView) -> str:
         "proved": plan.proved,
         "doubt": plan.doubt,
         "objective": _objective(plan.objective),
-        "runner_up": {**_objective(plan.objective._replace(values=plan.runner_up.values)),
-                      "about": plan.runner_up.about} if plan.runner_up else None,
+        "runner_up": {
+            **_objective(plan.objective._replace(values=plan.runner_up.values)),
+            "about": plan.runner_up.about,
+        }
+        if plan.runner_up
+        else None,
         "choices": [{"part": each.part, "new": each.new, "values": dict(each.values)} for each in view.choices],
         "cut": [{**each._asdict(), "gauge": str(each.gauge) if each.gauge else None} for each in plan.pieces],
         "joints": [each._asdict() for each in plan.joints],
@@ -283,17 +292,23 @@ def plan_json(view: PlanView) -> str:
         "labels": list(plan.labels),
         "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
         "notes": list(plan.notes),
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 
 
 def no_plan_json(file: str, name: str, found: NoPlan) -> str:
     """Why there is none, schema `packyoke/plan/1`."""
     data = {
-        "schema": SCHEMA, "file": file, "name": name, "constraint": found.constraint, "part": found.part,
-        "rule": found.rule or None, "found": _amount(found.found) if found.found else None,
-        "limit": _amount(found.limit) if found.limit else None, "ways_out": [each.text for each in found.ways_out],
-    }  # fmt: skip
+        "schema": SCHEMA,
+        "file": file,
+        "name": name,
+        "constraint": found.constraint,
+        "part": found.part,
+        "rule": found.rule or None,
+        "found": _amount(found.found) if found.found else None,
+        "limit": _amount(found.limit) if found.limit else None,
+        "ways_out": [each.text for each in found.ways_out],
+    }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 
 

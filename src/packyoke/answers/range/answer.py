@@ -25,9 +25,16 @@ MOST_EVERY_SET, MOST_PAIRS = 4, 8
 
 
 def view(
-    build: Build, *, rides: Sequence[str] = (), packs: Sequence[str] = (), need: str | None = None,
-    cold: str | None = None, health: str | None = None, system: str = "metric", sensitivity: bool = False,
-) -> RangeView:  # fmt: skip
+    build: Build,
+    *,
+    rides: Sequence[str] = (),
+    packs: Sequence[str] = (),
+    need: str | None = None,
+    cold: str | None = None,
+    health: str | None = None,
+    system: str = "metric",
+    sensitivity: bool = False,
+) -> RangeView:
     """Ranges of a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")
@@ -52,8 +59,10 @@ def view(
     return RangeView(
         file=build.file,
         name=build.name,
-        rides=tuple(next((each.ride.name for each in estimates if each.ride.name.casefold() == name.casefold()), name)
-                    for name in names),
+        rides=tuple(
+            next((each.ride.name for each in estimates if each.ride.name.casefold() == name.casefold()), name)
+            for name in names
+        ),
         lines=lines,
         need_m=need_m,
         system=system,
@@ -63,7 +72,7 @@ def view(
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
         refused=said_by_check(build),
         hills=tuple(_on_hills(case, lines, health_fraction)),
-    )  # fmt: skip
+    )
 
 
 def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:
@@ -96,10 +105,16 @@ def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float) -> fl
         return 1.0
     power_w = each.rate.up.battery_w - riding.accessories_w
     uphill, mean = (
-        rundown(case, each.packs, load=Draw(power_w=watts_w), temperature_k=each.ride.air_k,
-                health_fraction=health_fraction, series=False)
+        rundown(
+            case,
+            each.packs,
+            load=Draw(power_w=watts_w),
+            temperature_k=each.ride.air_k,
+            health_fraction=health_fraction,
+            series=False,
+        )
         for watts_w in (power_w, max(power_w / 100.0, each.mean_w - riding.accessories_w))
-    )  # fmt: skip
+    )
     if isinstance(uphill, Refusal) or isinstance(mean, Refusal):
         return 1.0
     given, whole = (sum(pack.charge_out_coulomb for pack in found.packs) for found in (uphill, mean))

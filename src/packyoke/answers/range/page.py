@@ -273,16 +273,28 @@ def range_markdown(view: RangeView) -> str:
         lines += [*(f"- {cell(line.strip())}" for line in _need(view)[1:]), ""]
     lines += ["## What it takes", ""]
     taken = [
-        [found.ride.name, *(_energy(view, each) for each in found.taken_j_per_m),
-         show(found.speed_m_s, Kind.SPEED, view.system), f"{found.mean_w:.0f} W", f"{found.mean_a:.1f} A"]
-        for found in view.told_by.found if isinstance(found, RangeEstimate)
-    ]  # fmt: skip
+        [
+            found.ride.name,
+            *(_energy(view, each) for each in found.taken_j_per_m),
+            show(found.speed_m_s, Kind.SPEED, view.system),
+            f"{found.mean_w:.0f} W",
+            f"{found.mean_a:.1f} A",
+        ]
+        for found in view.told_by.found
+        if isinstance(found, RangeEstimate)
+    ]
     lines += table(["ride", "least", f"likely {_unit(view)}", "most", "speed", "mean power", "mean current"], taken)
     energy = [
-        [_plus(line.packs), f"{found.usable_j / 3600:.0f} of {found.label_j / 3600:.0f} Wh",
-         ENDED.get(found.ended, found.ended), far(max(0.0, found.extra_m), view.system) if found.extra_kg else ""]
-        for line in view.lines for found in line.found[:1] if isinstance(found, RangeEstimate)
-    ]  # fmt: skip
+        [
+            _plus(line.packs),
+            f"{found.usable_j / 3600:.0f} of {found.label_j / 3600:.0f} Wh",
+            ENDED.get(found.ended, found.ended),
+            far(max(0.0, found.extra_m), view.system) if found.extra_kg else "",
+        ]
+        for line in view.lines
+        for found in line.found[:1]
+        if isinstance(found, RangeEstimate)
+    ]
     lines += [f"## What the packs give, on the ride {cell(view.rides[0])}", ""]
     lines += table(["packs", "usable of label", "ends when", "cost of further packs' mass"], energy)
     notes = [*_refusals(view), *view.hills, *(note for index in range(len(view.rides)) for note in _notes(view, index))]
@@ -310,12 +322,14 @@ def range_json(view: RangeView) -> str:
         "hills": list(view.hills),
         "health_fraction": view.health_fraction,
         "ranges": [
-            _estimate(found, view) if isinstance(found, RangeEstimate) else
-            {"packs": list(line.packs), "ride": ride, "refused": refusal_text(found)}
-            for line in view.lines for ride, found in zip(view.rides, line.found, strict=True)
+            _estimate(found, view)
+            if isinstance(found, RangeEstimate)
+            else {"packs": list(line.packs), "ride": ride, "refused": refusal_text(found)}
+            for line in view.lines
+            for ride, found in zip(view.rides, line.found, strict=True)
         ],
         "assumed": list(view.assumed),
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 
 

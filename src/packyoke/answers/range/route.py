@@ -19,9 +19,15 @@ from packyoke.model.track import Track
 
 
 def view(
-    build: Build, track: Track, *, rides: Sequence[str] = (), packs: Sequence[str] = (), cold: str | None = None,
-    health: str | None = None, system: str = "metric",
-) -> RouteView:  # fmt: skip
+    build: Build,
+    track: Track,
+    *,
+    rides: Sequence[str] = (),
+    packs: Sequence[str] = (),
+    cold: str | None = None,
+    health: str | None = None,
+    system: str = "metric",
+) -> RouteView:
     """A route with each set of packs. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")

@@ -165,8 +165,9 @@ def _chart(view: RouteView) -> Iterator[str]:
         row += "?" if height is None else LEVELS[round((len(LEVELS) - 1) * (height - low) / span)]
     yield f"  {'height':<{wide}} |{row}| {show(high - low, Kind.LENGTH, view.system)}"
     for index, pack in enumerate(run.packs):
-        marks = "".join(_mark(run, view.route.distance_m * (column + 0.5) / CHART_COLUMNS, index)
-                        for column in range(CHART_COLUMNS))  # fmt: skip
+        marks = "".join(
+            _mark(run, view.route.distance_m * (column + 0.5) / CHART_COLUMNS, index) for column in range(CHART_COLUMNS)
+        )
         yield f"  {clean(pack.name):<{wide}} |{marks}|"
     yield f"  {'':<{wide}}  0{_far(view.route.distance_m, view.system):>{CHART_COLUMNS - 1}}"
 
@@ -221,18 +222,26 @@ def route_json(view: RouteView) -> str:
         "ride": view.ride,
         "answered": view.answered,
         "route": {
-            "file": route.file, "name": route.name, "distance_m": route.distance_m, "climb_m": route.climb_m,
-            "descent_m": route.descent_m, "raw_climb_m": route.raw_climb_m,
-            "without_elevation_fraction": route.without_elevation_fraction, "doubtful_m": route.doubtful_m,
-            "between_m": route.between_m, "recorded_s": route.recorded_s, "moving_s": route.moving_s,
+            "file": route.file,
+            "name": route.name,
+            "distance_m": route.distance_m,
+            "climb_m": route.climb_m,
+            "descent_m": route.descent_m,
+            "raw_climb_m": route.raw_climb_m,
+            "without_elevation_fraction": route.without_elevation_fraction,
+            "doubtful_m": route.doubtful_m,
+            "between_m": route.between_m,
+            "recorded_s": route.recorded_s,
+            "moving_s": route.moving_s,
         },
         "sets": [
-            {"packs": list(packs), "refused": refusal_text(found)} if isinstance(found, Refusal)
+            {"packs": list(packs), "refused": refusal_text(found)}
+            if isinstance(found, Refusal)
             else {"packs": list(packs), "count_on": _along(found.careful), "likely": _along(found.likely)}
             for packs, found in view.sets
         ],
         "assumed": list(view.assumed),
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 
 

@@ -33,6 +33,7 @@ INPUTS: dict[str, tuple[str, Kind | None, str]] = {
 }
 """What a figure is called, its kind, and its unit where that is not the usual one."""
 
+
 def far(metres: float, system: str) -> str:
     """A way in whole kilometres or miles, rounded down, below ten to a tenth.
 

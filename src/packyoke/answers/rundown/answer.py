@@ -35,9 +35,16 @@ FULL = 1.002
 
 
 def view(
-    build: Build, *, packs: str | None = None, at: str | None = None, volts: str | None = None,
-    load: str | None = None, ride: str | None = None, cold: str | None = None, health: str | None = None,
-) -> RundownView:  # fmt: skip
+    build: Build,
+    *,
+    packs: str | None = None,
+    at: str | None = None,
+    volts: str | None = None,
+    load: str | None = None,
+    ride: str | None = None,
+    cold: str | None = None,
+    health: str | None = None,
+) -> RundownView:
     """Run down a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")
@@ -65,8 +72,9 @@ def view(
         )
     assumed = tuple(assumed_words(build, key) for key in found.assumed)
     doubts = _doubts(build, found)
-    return RundownView(build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden,
-                       said_by_check(build))  # fmt: skip
+    return RundownView(
+        build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden, said_by_check(build)
+    )
 
 
 def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:

@@ -38,18 +38,26 @@ def rundown_html(view: RundownView) -> str:
     if len(found.series) > 1:
         _charts(main, view)
     add_table(
-        main, "Who supplies", ["from", "to", "part of the current, at the start and at the end"],
+        main,
+        "Who supplies",
+        ["from", "to", "part of the current, at the start and at the end"],
         [[clock(phase.from_s), clock(phase.to_s), phase_words(phase)] for phase in found.phases],
-    )  # fmt: skip
+    )
     add_table(
-        main, "The packs", ["pack", "from", "to", "gave", "of its charge", "at most", "heat"],
+        main,
+        "The packs",
+        ["pack", "from", "to", "gave", "of its charge", "at most", "heat"],
         [pack_row(pack) for pack in found.packs],
-    )  # fmt: skip
+    )
     add_table(
-        main, "Every set of packs", ["packs", "gives", "for", "who works"],
-        [set_row(each) if isinstance(each, SetLine) else [each.part, refusal_text(each), "", ""]
-         for each in (view.others if len(view.others) > 1 else ())],
-    )  # fmt: skip
+        main,
+        "Every set of packs",
+        ["packs", "gives", "for", "who works"],
+        [
+            set_row(each) if isinstance(each, SetLine) else [each.part, refusal_text(each), "", ""]
+            for each in (view.others if len(view.others) > 1 else ())
+        ],
+    )
     if view.assumed:
         add(main, "h2", "Assumed (write it in the file and that counts instead)")
         add(main, "p", "; ".join(view.assumed))

@@ -87,9 +87,12 @@ def rundown_text(view: RundownView) -> str:
         *(line for phase in found.phases for line in _phase(phase)),
         "",
         "THE PACKS",
-        *columns([pack_row(pack) for pack in found.packs], "lrrrrrr",
-                 ["", "from", "to", "gave", "of its charge", "at most", "heat"]),
-    ]  # fmt: skip
+        *columns(
+            [pack_row(pack) for pack in found.packs],
+            "lrrrrrr",
+            ["", "from", "to", "gave", "of its charge", "at most", "heat"],
+        ),
+    ]
     if found.series:
         back = any(amps < 0.0 for each in found.series for amps in each.currents_a)
         charged = "; < is charged by the others" if back else ""
@@ -259,9 +262,17 @@ def rundown_json(view: RundownView) -> str:
         "file": view.file,
         "name": view.name,
         "packs": [
-            {"name": pack.name, "start_fraction": pack.start_fraction, "end_fraction": pack.end_fraction,
-             "depth_fraction": pack.depth_fraction, "charge_out_coulomb": pack.charge_out_coulomb,
-             "energy_out_j": pack.energy_out_j, "heat_j": pack.heat_j, "peak_a": pack.peak_a, "share": pack.share}
+            {
+                "name": pack.name,
+                "start_fraction": pack.start_fraction,
+                "end_fraction": pack.end_fraction,
+                "depth_fraction": pack.depth_fraction,
+                "charge_out_coulomb": pack.charge_out_coulomb,
+                "energy_out_j": pack.energy_out_j,
+                "heat_j": pack.heat_j,
+                "peak_a": pack.peak_a,
+                "share": pack.share,
+            }
             for pack in found.packs
         ],
         "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
@@ -280,7 +291,7 @@ def rundown_json(view: RundownView) -> str:
         "beyond_protection": list(view.beyond),
         "doubts": list(view.doubts),
         "check": view.refused or None,
-    }  # fmt: skip
+    }
     return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
 
 

@@ -102,8 +102,11 @@ def _intro(build: Build, names: Called) -> str:
     if build.sets is not None:
         return f"{intro} Plug them in as in the table below."
     if len(units(build)) == 1:
-        return f"{intro} They are joined for good: always both, as one." if count == 2 else (
-            f"{intro} They are joined for good: always all, as one.")  # fmt: skip
+        return (
+            f"{intro} They are joined for good: always both, as one."
+            if count == 2
+            else (f"{intro} They are joined for good: always all, as one.")
+        )
     if any(joiner.bonded for joiner in build.joiners.values()):
         return f"{intro} Packs that are joined for good stay together."
     if count == 2:

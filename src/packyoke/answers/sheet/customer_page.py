@@ -322,9 +322,15 @@ def _section_markdown(block: Block) -> list[str]:
 
 def no_sheet_text(report: Report) -> str:
     """Why there is no sheet: the stops with what to do, and the list to find out."""
-    lines = [*wrap(f"No sheet for the customer: {report.name}", WIDTH, subsequent_indent="      "),
-             *wrap(f"{counts_text(report)}.  {report.meanwhile}".rstrip(), WIDTH, initial_indent="      ",
-                   subsequent_indent="      ")]  # fmt: skip
+    lines = [
+        *wrap(f"No sheet for the customer: {report.name}", WIDTH, subsequent_indent="      "),
+        *wrap(
+            f"{counts_text(report)}.  {report.meanwhile}".rstrip(),
+            WIDTH,
+            initial_indent="      ",
+            subsequent_indent="      ",
+        ),
+    ]
     for finding in report.findings:
         if finding.severity == Severity.STOP:
             head = f"STOP  {report.label(finding.part)}: {finding.message}"

@@ -7,8 +7,11 @@ NUMBERS = {1: "One", 2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six", 7: "S
 JOINERS = {"ideal-diode": "joins, blocks", "diode": "joins, blocks", "plain": "joins", "selector": "switch"}
 
 FIELDS = {
-    "gauge": "wire size", "cut_off": "cut-off", "low_voltage_cut": "low-voltage cut", "bms.wakes": "what wakes it",
-}  # fmt: skip
+    "gauge": "wire size",
+    "cut_off": "cut-off",
+    "low_voltage_cut": "low-voltage cut",
+    "bms.wakes": "what wakes it",
+}
 
 COPIED = "copied, not looked at"
 """How the reader marks a condition that was taken over from another pack."""

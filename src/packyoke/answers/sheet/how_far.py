@@ -113,8 +113,19 @@ def _chosen(build: Build) -> list[tuple[str, ...]]:
 def _alike(build: Build, names: Sequence[str]) -> tuple[tuple[object, ...], ...]:
     """What tells one set of packs from another as to how far it goes."""
     packs = [build.packs[name] for name in names]
-    kinds = [(each.chemistry, each.series, each.capacity_coulomb, each.tested_capacity_coulomb, each.full_charge_v,
-              each.cut_off_v, each.resistance_ohm, each.mass_kg) for each in packs]  # fmt: skip
+    kinds = [
+        (
+            each.chemistry,
+            each.series,
+            each.capacity_coulomb,
+            each.tested_capacity_coulomb,
+            each.full_charge_v,
+            each.cut_off_v,
+            each.resistance_ohm,
+            each.mass_kg,
+        )
+        for each in packs
+    ]
     return tuple(sorted(kinds, key=str))
 
 

@@ -60,8 +60,11 @@ def workshop_sheet(
     plan = replace(plan, pieces=all_of_it.pieces, joints=all_of_it.joints, labels=all_of_it.labels)
     work = Work(Bench(done, filled_case(Case(done))[0], system, numbers(done)), report, plan, made, ways)
     day = date.fromisoformat(today)
-    head = (" · ".join(each for each in (said(shop, 80), said(contact, 120)) if each), said(build.ticket, 80),
-            f"{day.day} {day:%B %Y}")  # fmt: skip
+    head = (
+        " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each),
+        said(build.ticket, 80),
+        f"{day.day} {day:%B %Y}",
+    )
     return WorkshopSheet(
         title=f"Work sheet: {said(build.name, 80)}",
         head=tuple(each for each in head if each),
@@ -96,9 +99,16 @@ def _planned(build: Build, stock: Stock | None) -> Plan:
 def _as_drawn(build: Build, found: Lists) -> Plan:
     """What the file draws, in the form of a plan in which nothing was left to choose."""
     return Plan(
-        build=build, filled=(), new=(), objective=Objective((), (), ()), proved=True, doubt="", runner_up=None,
-        left=(), **found.lists(),
-    )  # fmt: skip
+        build=build,
+        filled=(),
+        new=(),
+        objective=Objective((), (), ()),
+        proved=True,
+        doubt="",
+        runner_up=None,
+        left=(),
+        **found.lists(),
+    )
 
 
 def _basis(work: Work, found: Plan | None, given: Build) -> Iterator[str]:

@@ -118,8 +118,12 @@ def _cut(work: Work) -> Section:
         rows.append((work.lead(piece.lead), kind, length, marks, chosen))
     heads = ("lead", "wire", "length", "marks at its ends", "chosen")
     table = Table(heads, tuple(rows), (), ("plus cut", "minus cut", "marked"))
-    return Section("Cut and mark", (words.CUT_FIRST, words.MAKE[0]), table=table, notes=tuple(
-        _upper(each) for each in work.plan.notes))  # fmt: skip
+    return Section(
+        "Cut and mark",
+        (words.CUT_FIRST, words.MAKE[0]),
+        table=table,
+        notes=tuple(_upper(each) for each in work.plan.notes),
+    )
 
 
 def _upper(text: str) -> str:
@@ -150,8 +154,11 @@ def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]
 def _fuses(work: Work) -> Section | None:
     build = work.build
     sealed = [said(pack.name) for pack in build.packs.values() if pack.fuse.sealed]
-    fitted = [(f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse) for pack in build.packs.values()
-              if not pack.fuse.sealed]  # fmt: skip
+    fitted = [
+        (f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse)
+        for pack in build.packs.values()
+        if not pack.fuse.sealed
+    ]
     fitted += [(work.lead(lead.name), f"at {said(lead.source)}", lead.fuse) for lead in build.leads.values()]
     for each in build.accessories.values():
         fitted.append((said(each.name), f"at {listed(map(said, each.sources))}", each.fuse))
@@ -159,8 +166,9 @@ def _fuses(work: Work) -> Section | None:
     chosen |= {f"leads.{name}.fuse" for name in work.made}
     rows = tuple(
         (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
-        for part, where, fuse in fitted if fuse.presence == FITTED
-    )  # fmt: skip
+        for part, where, fuse in fitted
+        if fuse.presence == FITTED
+    )
     notes = (words.SEALED.format(packs=listed(sealed)),) if sealed else ()
     if not rows:
         return Section("Fuses", notes) if notes else None
@@ -213,8 +221,11 @@ def _settings(work: Work) -> Section:
     rows = tuple((said(each.part), each.what, setting_words(each)) for each in work.plan.settings)
     if not rows:
         rows = tuple((said(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
-    return Section("Settings of the controller", words.SETTINGS,
-                   table=Table(("controller", "setting", "value"), rows, ("read back",), ("set",)))  # fmt: skip
+    return Section(
+        "Settings of the controller",
+        words.SETTINGS,
+        table=Table(("controller", "setting", "value"), rows, ("read back",), ("set",)),
+    )
 
 
 def _asked_a(work: Work, name: str) -> str:
@@ -234,15 +245,18 @@ def _found(report: Report) -> Iterator[Section]:
         what = f"{_upper(clean(each.message, 100))}{figure} {clean(each.why, MOST_LETTERS)}"
         rows.append((said(report.label(each.part), 60), what, clean(each.accepted, 200) or words.TO_ACCEPT))
     table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
-    yield Section("What the check found", (words.ACCEPTED if rows else words.NOTHING_FOUND,), table=table,
-                  notes=tuple(notes))  # fmt: skip
+    yield Section(
+        "What the check found", (words.ACCEPTED if rows else words.NOTHING_FOUND,), table=table, notes=tuple(notes)
+    )
     assumed = tuple(
-        (said(report.label(each.part), 60), each.field.replace("_", " "), each.text) for each in report.assumed
+        (said(report.label(each.part), 60), each.field.replace("_", " "), each.text)
+        for each in report.assumed
         if each.field
-    )  # fmt: skip
+    )
     if assumed:
-        yield Section("Not known for sure", words.ASSUMED,
-                      table=Table(("part", "what", "may be"), assumed, ("measured",)))  # fmt: skip
+        yield Section(
+            "Not known for sure", words.ASSUMED, table=Table(("part", "what", "may be"), assumed, ("measured",))
+        )
 
 
 def labels(work: Work) -> Iterator[str]:

@@ -89,8 +89,9 @@ def tests(bench: Bench, report: Report) -> Iterator[Section]:
 def _polarity(bench: Bench, _report: Report) -> Section:
     rows = [
         (bench.lead(lead.name), f"{_end(lead, 0)} at {said(lead.source)}", f"{_end(lead, 1)} at {said(lead.target)}")
-        for lead in bench.cables() if not lead.direct
-    ]  # fmt: skip
+        for lead in bench.cables()
+        if not lead.direct
+    ]
     for accessory in bench.build.accessories.values():
         fuse = f"fuse {shown(accessory.fuse.rating_a or 0.0)} A" if accessory.fuse.presence == FITTED else "no fuse"
         rows.append((said(accessory.name), f"{fuse}, from {listed(map(said, accessory.sources))}", "its own plug"))
@@ -197,8 +198,11 @@ def _shared_v(bench: Bench, names: tuple[str, ...]) -> str:
     fed = [set(bench.drawing.controllers_ahead.get(f"packs.{name}", ())) for name in names]
     if not set.intersection(*fed):
         return words.OWN
-    meet = [joiner.type for joiner in bench.build.joiners.values()
-            if len({*names} & {*bench.drawing.packs_behind.get(joiner.path, ())}) > 1]  # fmt: skip
+    meet = [
+        joiner.type
+        for joiner in bench.build.joiners.values()
+        if len({*names} & {*bench.drawing.packs_behind.get(joiner.path, ())}) > 1
+    ]
     return words.SWITCHED if "selector" in meet else words.BETWEEN if "plain" in meet else words.FULLEST
 
 
@@ -260,8 +264,9 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
         notes.append(words.DEAD_GATE.format(volts=f"{1e3 * DEAD_GATE_V:.0f} mV", amps=f"{DEAD_GATE_A:g} A"))
     heads = ("part or way", "pack in", f"mV at {shown(amps_a)} A", "too much above")
     lines = tuple(line.format(amps=f"{shown(amps_a)} A") for line in words.DROP)
-    return Section("millivolts under load", lines, table=Table(heads, tuple(rows), ("mV", "at A"), ("right",)),
-                   notes=tuple(notes))  # fmt: skip
+    return Section(
+        "millivolts under load", lines, table=Table(heads, tuple(rows), ("mV", "at A"), ("right",)), notes=tuple(notes)
+    )
 
 
 def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...]]:
@@ -271,8 +276,11 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
         low_v, high_v = 0.0, 0.0
         for path in way[1:-1]:
             section, _, name = path.partition(".")
-            each = _lead_v(bench, build.leads[name], amps_a) if section == "leads" else _joiner_v(
-                bench, build.joiners[name], amps_a)  # fmt: skip
+            each = (
+                _lead_v(bench, build.leads[name], amps_a)
+                if section == "leads"
+                else _joiner_v(bench, build.joiners[name], amps_a)
+            )
             if each is None:
                 break
             low_v, high_v = low_v + each[0], high_v + each[1]
@@ -321,13 +329,15 @@ def _idle(bench: Bench, _report: Report) -> Section:
     rows = []
     for name in [each[0] for each in units(bench.build) if each[0] in bench.drawing.ways]:
         behind = accessories_behind(bench.case, f"packs.{name}")
-        told = [f"{said(each.name)} {show(each.standby_a, Kind.CURRENT)}" for each in behind
-                if each.standby_a is not None]  # fmt: skip
+        told = [
+            f"{said(each.name)} {show(each.standby_a, Kind.CURRENT)}" for each in behind if each.standby_a is not None
+        ]
         silent = [said(each.name) for each in behind if each.standby_a is None]
         silent += [words.OWN_DRAW]
         rows.append((bench.packs_in(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
-    return Section("what it draws when off", words.IDLE,
-                   table=Table(("pack in", "expected"), tuple(rows), ("mA",), ("seen",)))  # fmt: skip
+    return Section(
+        "what it draws when off", words.IDLE, table=Table(("pack in", "expected"), tuple(rows), ("mA",), ("seen",))
+    )
 
 
 def _warm(bench: Bench, _report: Report) -> Section | None:
@@ -335,8 +345,10 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
         amps = shown(max(load(bench.case, each.path).continuous_a for each in bench.build.controllers.values()))
     except Unknown:
         return None
-    rows = [(bench.lead(lead.name), f"plugs at {said(lead.source)} and at {said(lead.target)}",
-             _pack_for(bench, lead.path)) for lead in bench.cables()]  # fmt: skip
+    rows = [
+        (bench.lead(lead.name), f"plugs at {said(lead.source)} and at {said(lead.target)}", _pack_for(bench, lead.path))
+        for lead in bench.cables()
+    ]
     for joiner in bench.build.joiners.values():
         if joiner.built_in is None:
             rows.append((said(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
@@ -374,5 +386,3 @@ def _chargers(bench: Bench, _report: Report) -> Section:
         rows += [row] if row not in rows else []
     heads = ("charger", "without a pack", "on pack", "charges with", "ends at")
     return Section("charging", words.CHARGERS, table=Table(heads, tuple(rows), ("V", "A", "end V"), ("right",)))
-
-

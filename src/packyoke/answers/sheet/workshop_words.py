@@ -56,9 +56,7 @@ INSULATE = (
     "Insulate each contact by itself, then the pair. Pull at each conductor, as hard as a dropped bag would: nothing "
     "moves."
 )
-HOLDER = (
-    "Fuse holders: in the plus, at the end where the current comes from. The fuses go in for test 1, not before."
-)
+HOLDER = "Fuse holders: in the plus, at the end where the current comes from. The fuses go in for test 1, not before."
 SEALED = "{packs}: the fuse is inside and sealed, not to be opened. The label counts."
 
 LAY = (

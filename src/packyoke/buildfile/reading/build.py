@@ -57,11 +57,22 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     if mistakes := reader.mistakes():
         return mistakes
     return Build(
-        name=draft.name, path="build", span=_START, spans=Spans(draft.spans), file=document.file, bike=bike,
-        connectors=connectors, rides=parts.pop("ride"), guesses=reader.guesses, stated=tuple(reader.stated),
-        items=reader.items, shop=shop.name if shop else "", today=today or "",
-        **parts, **draft.values,
-    )  # fmt: skip
+        name=draft.name,
+        path="build",
+        span=_START,
+        spans=Spans(draft.spans),
+        file=document.file,
+        bike=bike,
+        connectors=connectors,
+        rides=parts.pop("ride"),
+        guesses=reader.guesses,
+        stated=tuple(reader.stated),
+        items=reader.items,
+        shop=shop.name if shop else "",
+        today=today or "",
+        **parts,
+        **draft.values,
+    )
 
 
 def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, Joiner]) -> None:
@@ -83,8 +94,12 @@ def _version(reader: Reader, top: Top) -> None:
     node = top["packyoke"][1]
     text = node.text if isinstance(node, Scalar) else ""
     if text.isascii() and text.isdigit() and len(text) < 6 and int(text) > FORMAT:
-        reader.tell(node.span, "packyoke", "written for a newer format",
-                    f"This version reads format {FORMAT}. Install a newer one.")  # fmt: skip
+        reader.tell(
+            node.span,
+            "packyoke",
+            "written for a newer format",
+            f"This version reads format {FORMAT}. Install a newer one.",
+        )
     elif text != str(FORMAT):
         reader.tell(start_of(node), "packyoke", f"{shown_text(node)} is no format", f"Write  packyoke: {FORMAT}")
 
@@ -143,16 +158,24 @@ class _Sections:
         if section == "controllers" and "controller" in self.top:
             key, node = self.top["controller"]
             if "controllers" in self.top:
-                self.reader.tell(self.top["controllers"][0].span, "controllers", "controller and controllers together",
-                                 "Put both under  controllers:  with a name each.")  # fmt: skip
+                self.reader.tell(
+                    self.top["controllers"][0].span,
+                    "controllers",
+                    "controller and controllers together",
+                    "Put both under  controllers:  with a name each.",
+                )
             part = self._part(section, Draft("controller", "controller", key.span), node, None)
             return {} if part is None else {"controller": part}
         whole = self._mapping(section)
         if whole is None:
             return {}
         if section == "packs" and len(whole.entries) > _MOST_PACKS:
-            self.reader.tell(whole.entries[_MOST_PACKS][0].span, section, f"{len(whole.entries)} packs",
-                             f"At most {_MOST_PACKS} are read.")  # fmt: skip
+            self.reader.tell(
+                whole.entries[_MOST_PACKS][0].span,
+                section,
+                f"{len(whole.entries)} packs",
+                f"At most {_MOST_PACKS} are read.",
+            )
         if section == "ride":
             for key, _ in whole.entries:
                 names.good_name(self.reader, key, section)
@@ -168,8 +191,12 @@ class _Sections:
             return ()
         node = self.top[section][1]
         if not isinstance(node, Sequence):
-            self.reader.tell(start_of(node), section, f"{shown_text(node)}, where a list is needed",
-                             f"Write for example  {section}: {_example(section)}")  # fmt: skip
+            self.reader.tell(
+                start_of(node),
+                section,
+                f"{shown_text(node)}, where a list is needed",
+                f"Write for example  {section}: {_example(section)}",
+            )
             return ()
         made = [
             self._part(section, Draft("", f"{section}.{number}", start_of(item)), item, None)
@@ -277,5 +304,7 @@ def _example(section: str) -> str:
 
 
 def _direct(lead: Mapping) -> bool:
-    return any(key.text == "direct" and isinstance(node, Scalar) and fold(node.text) in ("true", "yes")
-               for key, node in lead.entries)  # fmt: skip
+    return any(
+        key.text == "direct" and isinstance(node, Scalar) and fold(node.text) in ("true", "yes")
+        for key, node in lead.entries
+    )

@@ -19,8 +19,9 @@ _RIVALS = (("resistance", "drop"),)
 Entries = list[tuple[Scalar, Node]]
 
 
-def entries_of(reader: Reader, section: str, where: str, part: Mapping, whole: Mapping | None,
-               shelf: Items[str, Mapping]) -> tuple[Entries, str]:  # fmt: skip
+def entries_of(
+    reader: Reader, section: str, where: str, part: Mapping, whole: Mapping | None, shelf: Items[str, Mapping]
+) -> tuple[Entries, str]:
     """The lines of a part with those it takes over, and the name of where they come from (empty: nowhere)."""
     asked = [(key, node) for key, node in part.entries if key.text in _COPY_KEYS]
     if not asked:
@@ -60,8 +61,9 @@ def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapp
     return found
 
 
-def _from_file(reader: Reader, section: str, said: Scalar, where: str, whole: Mapping | None,
-               shelf: Items[str, Mapping]) -> Entries | None:  # fmt: skip
+def _from_file(
+    reader: Reader, section: str, said: Scalar, where: str, whole: Mapping | None, shelf: Items[str, Mapping]
+) -> Entries | None:
     names = {key.text.casefold(): (key.text, node) for key, node in whole.entries} if whole else {}
     name, base = names.get(said.text.casefold(), ("", None))
     path = f"{where}.like"
@@ -74,8 +76,9 @@ def _from_file(reader: Reader, section: str, said: Scalar, where: str, whole: Ma
         reader.tell(said.span, path, "like itself", "Name another one.")
     elif isinstance(base, Mapping):
         if any(key.text == "like" for key, _ in base.entries):
-            reader.tell(said.span, path, f"{name} is itself like another",
-                        "One level only: name the one that is written out.")  # fmt: skip
+            reader.tell(
+                said.span, path, f"{name} is itself like another", "One level only: name the one that is written out."
+            )
             return None
         entries, _ = entries_of(reader, section, f"{section}.{name}", base, whole, shelf)
         if (item := reader.items.get(f"{section}.{name}")) is not None:
@@ -87,8 +90,9 @@ def _from_file(reader: Reader, section: str, said: Scalar, where: str, whole: Ma
 def moved(node: Mapping, place: Node) -> Mapping:
     """A copy of lines from another file that stands where this file asks for them."""
     copy = Mapping(place._start, place._end)
-    copy.entries = [(Scalar(key.text, place._start, place._end, False), moved_node(value, place))
-                    for key, value in node.entries]  # fmt: skip
+    copy.entries = [
+        (Scalar(key.text, place._start, place._end, False), moved_node(value, place)) for key, value in node.entries
+    ]
     return copy
 
 

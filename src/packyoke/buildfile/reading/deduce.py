@@ -62,8 +62,12 @@ def _agree(one_v: float, other_v: float, cells_count: float) -> bool:
 def _disagree(reader: Reader, draft: Draft, one: str, attr: str, other: str, other_attr: str) -> None:
     places = [(draft.spans[attr].span, one), (draft.spans[other_attr].span, other)]
     (first, said), (later, also) = sorted(places, key=lambda place: (place[0].line, place[0].column))
-    reader.tell(later, draft.path, f"{also} does not agree with {said} on line {first.line}",
-                f"They may lie {AGREE_V} V a cell apart. One of the two is enough.")  # fmt: skip
+    reader.tell(
+        later,
+        draft.path,
+        f"{also} does not agree with {said} on line {first.line}",
+        f"They may lie {AGREE_V} V a cell apart. One of the two is enough.",
+    )
 
 
 def _volts(value_v: float) -> str:

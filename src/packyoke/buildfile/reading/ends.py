@@ -14,8 +14,10 @@ from packyoke.shelf.connectors import connector, connector_names
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
 _SHELL = re.compile(r"\b(?:fe)?male\b", re.I)
 _WHOLE = ("genderless", "joint")
-SHELL_WORDS = ('"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '
-               "socket. Solid prongs: pin.")  # fmt: skip
+SHELL_WORDS = (
+    '"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '
+    "socket. Solid prongs: pin."
+)
 
 
 @lru_cache(maxsize=512)
@@ -78,9 +80,13 @@ def end_of(reader: Reader, node: Node, path: str, sample: str) -> tuple[End, boo
     shell = _SHELL.search(said)
     if shell:
         before = clean(said[: shell.start()].strip() or "XT60")
-        reader.tell(within(text, shell.start(), shell.end()), path, f'"{shell[0]}"',
-                    f"Write  {before} socket  or  {before} pin.  (The side that stays live should be the socket.)",
-                    SHELL_WORDS)  # fmt: skip
+        reader.tell(
+            within(text, shell.start(), shell.end()),
+            path,
+            f'"{shell[0]}"',
+            f"Write  {before} socket  or  {before} pin.  (The side that stays live should be the socket.)",
+            SHELL_WORDS,
+        )
         return None
     name, _, last = said.rpartition(" ")
     metal = _METAL.get(last.casefold())
@@ -137,8 +143,12 @@ def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool
             said[key.text] = _METAL[fold(text.text)]
     lacking = [key for key in ("family", "plus", "minus") if key not in said]
     if good and lacking:
-        reader.tell(start_of(node), path, f"{' and '.join(lacking)} missing",
-                    "Write for example  {family: 4 mm bullet, plus: socket, minus: pin}")  # fmt: skip
+        reader.tell(
+            start_of(node),
+            path,
+            f"{' and '.join(lacking)} missing",
+            "Write for example  {family: 4 mm bullet, plus: socket, minus: pin}",
+        )
     return (End(said["family"], said["plus"], said["minus"]), False) if good and not lacking else None
 
 
@@ -183,8 +193,12 @@ def read_end_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where
             reader.tell(start_of(node), path, "an empty list", f"Write for example  {slot.example}")
         return
     if isinstance(node, Scalar) and node.text.count(",") > 0:
-        reader.tell(node.span, path, f"{shown_text(node)}, where one end or a list is needed",
-                    f"Put brackets round it:  {slot.key}: [{clean(node.text)}]")  # fmt: skip
+        reader.tell(
+            node.span,
+            path,
+            f"{shown_text(node)}, where one end or a list is needed",
+            f"Put brackets round it:  {slot.key}: [{clean(node.text)}]",
+        )
         return
     found = end_of(reader, node, path, slot.example)
     if found is not None:

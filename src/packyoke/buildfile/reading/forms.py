@@ -121,8 +121,12 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
             good = good and name is not None
             leads.append(name or "")
         else:
-            reader.tell(text.span, path, f'no word "{clean(text.text)}" here',
-                        "Known: open, in frame, moving, beside 2 others, beside LEAD NAME")  # fmt: skip
+            reader.tell(
+                text.span,
+                path,
+                f'no word "{clean(text.text)}" here',
+                "Known: open, in frame, moving, beside 2 others, beside LEAD NAME",
+            )
             good = False
     if opened and said["in_frame"]:
         reader.tell(start_of(node), path, "open and in frame", "A lead is one or the other.")
@@ -188,8 +192,12 @@ def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         return
     drop_v, current_a, guess = found.value, found.second, found.guess
     if not current_a or not slot.low <= drop_v / current_a <= slot.high:
-        reader.tell(text.span, path, f"{clean(text.text)} is out of bounds",
-                    "The drop over the current here is between 0.05 mohm and 100 mohm.")  # fmt: skip
+        reader.tell(
+            text.span,
+            path,
+            f"{clean(text.text)} is out of bounds",
+            "The drop over the current here is between 0.05 mohm and 100 mohm.",
+        )
     else:
         reader.keep(draft, slot, node, drop_v / current_a, guess)
 
@@ -229,8 +237,12 @@ def read_assist(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
     elif word == "ratio" and (ratio := AMOUNT(rest)) and not ratio[2] and low <= float(ratio[1]) <= high:
         draft.values["assist_ratio"] = float(ratio[1])
     elif text.text.casefold() != "throttle":
-        reader.tell(text.span, path, f'"{clean(text.text)}" is no share of the rider',
-                    f"Write  rider 80 W,  ratio 2  (between {low:g} and {high:g})  or  throttle")  # fmt: skip
+        reader.tell(
+            text.span,
+            path,
+            f'"{clean(text.text)}" is no share of the rider',
+            f"Write  rider 80 W,  ratio 2  (between {low:g} and {high:g})  or  throttle",
+        )
         return
     draft.values["assist"] = word
     for attr in (slot.attr, *slot.also):

@@ -12,9 +12,15 @@ SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
 NAMED = (*SHARED, "racks", "chargers", "places")
 RESERVED = ("controller", "none", "all")
 ONE = {
-    "packs": "a pack", "joiners": "a joiner", "leads": "a lead", "controllers": "a controller",
-    "accessories": "an accessory", "racks": "a rack", "chargers": "a charger", "places": "a place",
-}  # fmt: skip
+    "packs": "a pack",
+    "joiners": "a joiner",
+    "leads": "a lead",
+    "controllers": "a controller",
+    "accessories": "an accessory",
+    "racks": "a rack",
+    "chargers": "a charger",
+    "places": "a place",
+}
 _VERBS = {"from": "come from", "to": "go to"}
 _NAME = re.compile(r"(?=.*[^\W_])[\w '-]{1,40}").fullmatch
 _OTHER_NAME = re.compile(r"(?=.*[^\W_])[\w '.-]{1,40}").fullmatch
@@ -26,8 +32,12 @@ def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> 
     if fold(key.text) in RESERVED:
         reader.tell(key.span, path, f'"{key.text}" is no name', f"These mean something: {', '.join(RESERVED)}.")
     elif not (_OTHER_NAME if points else _NAME)(key.text):
-        reader.tell(key.span, path, f'"{clean(key.text)}" is no name',
-                    "A name has 1 to 40 letters, digits, spaces, hyphens, underscores or apostrophes.")  # fmt: skip
+        reader.tell(
+            key.span,
+            path,
+            f'"{clean(key.text)}" is no name',
+            "A name has 1 to 40 letters, digits, spaces, hyphens, underscores or apostrophes.",
+        )
     else:
         return True
     return False
@@ -53,8 +63,10 @@ def collect(reader: Reader, root: Mapping) -> None:
             if key.text in SHARED:
                 first_section, first = taken.setdefault(folded, (key.text, name))
                 if first is not name:
-                    why = (f'{first_section}.{clean(first.text)} is on line {first.span.line}. '
-                           f'"from: {clean(name.text)}" could mean either.')  # fmt: skip
+                    why = (
+                        f"{first_section}.{clean(first.text)} is on line {first.span.line}. "
+                        f'"from: {clean(name.text)}" could mean either.'
+                    )
                     reader.tell(
                         name.span,
                         f"{key.text}.{name.text}",

@@ -82,9 +82,14 @@ def read_later(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 
 _READING_KINDS = {
-    "voltage": Kind.VOLTAGE, "voltage under load": Kind.VOLTAGE, "resistance": Kind.RESISTANCE, "drop": Kind.VOLTAGE,
-    "capacity": Kind.CHARGE, "temperature": Kind.TEMPERATURE, "fuse": Kind.CURRENT,
-}  # fmt: skip
+    "voltage": Kind.VOLTAGE,
+    "voltage under load": Kind.VOLTAGE,
+    "resistance": Kind.RESISTANCE,
+    "drop": Kind.VOLTAGE,
+    "capacity": Kind.CHARGE,
+    "temperature": Kind.TEMPERATURE,
+    "fuse": Kind.CURRENT,
+}
 
 
 def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float | None:

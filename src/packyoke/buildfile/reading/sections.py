@@ -49,8 +49,12 @@ def lacking(reader: Reader, draft: Draft, written: Written, section: str, attrs:
     missing = [key for key in attrs.values() if key not in written]
     for key in missing:
         field = TABLES[section][key].field
-        reader.tell(draft.span, f"{draft.path}.{key}", f"{key} is missing",
-                    f"Write for example  {key}: {field.example}" if field else "")  # fmt: skip
+        reader.tell(
+            draft.span,
+            f"{draft.path}.{key}",
+            f"{key} is missing",
+            f"Write for example  {key}: {field.example}" if field else "",
+        )
     guesses = [key for attr, key in attrs.items() if (draft.path, attr) in reader.guesses]
     for key in guesses:
         reader.tell(
@@ -97,8 +101,12 @@ def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
     inlets = values.get("inlets")
     if isinstance(inlets, list):
         if len(inlets) != inputs:
-            reader.tell(draft.spans["inlets"].span, f"{draft.path}.inlets", f"{len(inlets)} inlets for {inputs} inputs",
-                        "Write one for all, or a list with one for each input.")  # fmt: skip
+            reader.tell(
+                draft.spans["inlets"].span,
+                f"{draft.path}.inlets",
+                f"{len(inlets)} inlets for {inputs} inputs",
+                "Write one for all, or a list with one for each input.",
+            )
         values["inlets"] = tuple(inlets)
     else:
         values["inlets"] = (inlets,) * inputs
@@ -112,8 +120,12 @@ def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
     if values.get("direct"):
         for key in _NOT_DIRECT:
             if key in written:
-                reader.tell(written[key].span, f"{draft.path}.{key}", "no cable, so nothing to say of it",
-                            "direct: yes means outlet straight into inlet. Take one of the two lines out.")  # fmt: skip
+                reader.tell(
+                    written[key].span,
+                    f"{draft.path}.{key}",
+                    "no cable, so nothing to say of it",
+                    "direct: yes means outlet straight into inlet. Take one of the two lines out.",
+                )
     if "fuse" not in values:
         values["fuse"] = no_fuse(draft, NONE)
     if lacking(reader, draft, written, "leads", {"source": "from", "target": "to"}):
@@ -184,8 +196,12 @@ def make_reading(reader: Reader, draft: Draft, written: Written) -> Measured | N
 def make_acceptance(reader: Reader, draft: Draft, written: Written) -> Acceptance | None:
     until, today = day_of(draft.values.get("until", "")), day_of(reader.today or "")
     if until and today and (until.year, until.month, until.day) > (today.year + 2, today.month, today.day):
-        reader.tell(draft.spans["until"].span, f"{draft.path}.until", f"{until.isoformat()} is too far ahead",
-                    f"At most two years after today, {today.isoformat()}.")  # fmt: skip
+        reader.tell(
+            draft.spans["until"].span,
+            f"{draft.path}.until",
+            f"{until.isoformat()} is too far ahead",
+            f"At most two years after today, {today.isoformat()}.",
+        )
     needed = ("rule", "part", "found", "because", "by", "until")
     if lacking(reader, draft, written, "accept", {key: key for key in needed}):
         return None

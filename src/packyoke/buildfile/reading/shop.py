@@ -46,8 +46,12 @@ def read_shop(document: Document) -> Shop | list[Finding]:
         seen.add(key.text)
         if key.text == "packyoke-shop":
             if not isinstance(node, Scalar) or node.text != str(FORMAT):
-                reader.tell(start_of(node), key.text, f"{shown_text(node)} is no format this version reads",
-                            f"Write  packyoke-shop: {FORMAT}")  # fmt: skip
+                reader.tell(
+                    start_of(node),
+                    key.text,
+                    f"{shown_text(node)} is no format this version reads",
+                    f"Write  packyoke-shop: {FORMAT}",
+                )
         elif key.text == "defaults":
             defaults = _defaults(reader, node)
         elif key.text == "shelf":
@@ -129,8 +133,12 @@ def _item(
     if currency:
         first = currencies.setdefault("first", currency)
         if first != currency:
-            reader.tell(stock.spans["price"].span, f"{path}.price", f"{currency}, where {first} came before",
-                        "One currency in the file.")  # fmt: skip
+            reader.tell(
+                stock.spans["price"].span,
+                f"{path}.price",
+                f"{currency}, where {first} came before",
+                "One currency in the file.",
+            )
     return ShelfItem(section=section, part=_part_of(reader, section, draft, lines), **stock.values)
 
 

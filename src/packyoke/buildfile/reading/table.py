@@ -57,7 +57,7 @@ _SHORT = {"discharge": "continuous", "current": "continuous", "battery_current":
 """A single value in place of these mappings stands for their first field."""
 _ALIASES = {
     "bike.drive.type": {"geared hub, locked": "direct-drive hub", "geared hub locked": "direct-drive hub"},
-}  # fmt: skip
+}
 
 
 def _place(slots: Slots, keys: list[str], field: Field) -> None:

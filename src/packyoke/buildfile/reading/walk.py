@@ -276,8 +276,12 @@ def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str,
     assert second is not None
     if field.second and not field.second[0] <= second <= field.second[1]:
         low, high = (show_pair(reading.value, end, kind) for end in field.second)
-        reader.tell(node.span, f"{where}.{slot.key}", f"{shown_text(node)} is out of bounds",
-                    f"It is between  {low}  and  {high}.")  # fmt: skip
+        reader.tell(
+            node.span,
+            f"{where}.{slot.key}",
+            f"{shown_text(node)} is out of bounds",
+            f"It is between  {low}  and  {high}.",
+        )
         return
     reader.keep(draft, slot, node, reading.value, reading.guess)
     draft.spans[field.also[0]] = node
@@ -288,11 +292,17 @@ def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str,
 
 
 _OTHER_UNITS = {
-    Kind.VOLTAGE: ("V", "mV", "kV"), Kind.CURRENT: ("A", "mA", "kA"), Kind.CHARGE: ("Ah", "mAh"),
-    Kind.POWER: ("W", "kW", "mW"), Kind.RESISTANCE: ("mohm", "ohm", "uohm"), Kind.CAPACITANCE: ("uF", "mF", "nF", "F"),
-    Kind.LENGTH: ("mm", "cm", "m", "in"), Kind.MASS: ("kg", "g", "lb"), Kind.SPEED: ("km/h", "mph", "m/s"),
+    Kind.VOLTAGE: ("V", "mV", "kV"),
+    Kind.CURRENT: ("A", "mA", "kA"),
+    Kind.CHARGE: ("Ah", "mAh"),
+    Kind.POWER: ("W", "kW", "mW"),
+    Kind.RESISTANCE: ("mohm", "ohm", "uohm"),
+    Kind.CAPACITANCE: ("uF", "mF", "nF", "F"),
+    Kind.LENGTH: ("mm", "cm", "m", "in"),
+    Kind.MASS: ("kg", "g", "lb"),
+    Kind.SPEED: ("km/h", "mph", "m/s"),
     Kind.TEMPERATURE: ("degC", "degF", "K"),
-}  # fmt: skip
+}
 
 
 def out_of_bounds(reader: Reader, node: Node, slot: Slot, kind: Kind, value: float, path: str) -> None:
@@ -318,8 +328,14 @@ def _bound(value: float, kind: Kind) -> str:
         return show(value, Kind.RESISTANCE)
     if kind is Kind.MONEY:
         return f"{value:.0f}"
-    return show(value, {Kind.CURRENT_FOR_TIME: Kind.CURRENT, Kind.CURRENT_AFTER_TIME: Kind.CURRENT,
-                        Kind.SPEED_AT_VOLTAGE: Kind.SPEED}.get(kind, kind))  # fmt: skip
+    return show(
+        value,
+        {
+            Kind.CURRENT_FOR_TIME: Kind.CURRENT,
+            Kind.CURRENT_AFTER_TIME: Kind.CURRENT,
+            Kind.SPEED_AT_VOLTAGE: Kind.SPEED,
+        }.get(kind, kind),
+    )
 
 
 def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
@@ -360,8 +376,12 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         reader.tell(text.span, path, f'"{clean(number)}" is no count', do)
     elif not slot.low <= int(number) <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
-        reader.tell(text.span, path, f"{number} is out of bounds",
-                    f"The {slot.key.replace('_', ' ')} here is between {low} and {high}.")  # fmt: skip
+        reader.tell(
+            text.span,
+            path,
+            f"{number} is out of bounds",
+            f"The {slot.key.replace('_', ' ')} here is between {low} and {high}.",
+        )
     else:
         reader.keep(draft, slot, node, int(number), guess)
 
