@@ -171,8 +171,8 @@ def _refuse_spare(layout: Layout) -> None:
         spare = len(waiting) - most
         raise Stuck(
             NoPlan(
-                constraint=f"{' and '.join(waiting)} are all to be used, and {most} at the most can be: leave {spare} out "
-                "of the file"
+                constraint=f"{' and '.join(waiting)} are all to be used, and {most} at the most can be: "
+                f"leave {spare} out of the file"
             )
         )
 
