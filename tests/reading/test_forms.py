@@ -190,10 +190,10 @@ def test_direct_takes_no_default_for_all_leads() -> None:
     assert (found.leads["l"].direct, found.leads["l"].insulation) == (True, None)
 
 
-def test_battery_current_with_rollback() -> None:
-    found = build("controller: {battery_current: {limit: 25 A, rollback: 18 A after 60 s, adjustable_to: 30 A}}")
+def test_battery_current_that_falls() -> None:
+    found = build("controller: {battery_current: {limit: 25 A, falls_to: 18 A after 60 s, adjustable_to: 30 A}}")
     drive = found.controllers["controller"]
-    assert (drive.limit_a, drive.rollback_a, drive.rollback_after_s, drive.adjustable_a) == (25.0, 18.0, 60.0, 30.0)
+    assert (drive.limit_a, drive.falls_to_a, drive.falls_after_s, drive.adjustable_a) == (25.0, 18.0, 60.0, 30.0)
 
 
 def test_regen() -> None:

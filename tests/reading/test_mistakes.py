@@ -133,6 +133,14 @@ CASES = [
         "Did you mean  voltage ?  Known: family, rating, voltage, breaking, sealed, at",
     ),
     (
+        "a-former-name",
+        "controller: {battery_current: {limit: 25 A, rollback: 18 A after 60 s}}",
+        "controller.battery_current",
+        '"rollback" is now called "falls_to"',
+        "rollback",
+        "Write  falls_to:",
+    ),
+    (
         "implausible",
         TWO + "leads: {left lead: {from: keel, to: yoke, length: 450 m}}",
         "leads.left lead.length",

@@ -192,11 +192,11 @@ def _settings(build: Build) -> Iterator[Setting]:
     for name, each in build.controllers.items():
         if each.limit_a is not None:
             yield Setting(name, "battery current", Amount(each.limit_a, "A"))
-        if each.rollback_a is not None:
+        if each.falls_to_a is not None:
             yield Setting(
                 name,
                 "battery current after a time",
-                Amount(each.rollback_a, "A", f"after {shown(each.rollback_after_s or 0.0)} s"),
+                Amount(each.falls_to_a, "A", f"after {shown(each.falls_after_s or 0.0)} s"),
             )
         if each.low_voltage_cut_v is not None:
             yield Setting(name, "low-voltage cut", Amount(each.low_voltage_cut_v, "V"))

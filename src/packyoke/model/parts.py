@@ -190,17 +190,23 @@ class Lead(Part):
 
 
 class Controller(Part):
-    """The motor controller, battery side. `regen_a` is 0 when it does not brake into the packs."""
+    """The motor controller, battery side. `regen_a` is 0 when it does not brake into the packs.
+
+    `falls_to_a` is what its current falls to after a time. It does not brake in air below `regen_not_below_k`, nor
+    above `regen_stops_at_v`.
+    """
 
     voltage_min_v: float = 0.0
     voltage_max_v: float | None = None
     limit_a: float | None = None
-    rollback_a: float | None = None
-    rollback_after_s: float | None = None
+    falls_to_a: float | None = None
+    falls_after_s: float | None = None
     adjustable_a: float | None = None
     power_limit_w: float | None = None
     low_voltage_cut_v: float | None = None
     regen_a: float | None = None
+    regen_not_below_k: float | None = None
+    regen_stops_at_v: float | None = None
     inlet: End | None = None
     capacitance_f: float | None = None
     place_name: str | None = None

@@ -145,8 +145,8 @@ def _limits(controller: Controller, amps: float) -> Iterator[tuple[str, str, flo
     yield controller.path, "limit_a", amps
     if controller.adjustable_a is not None:
         yield controller.path, "adjustable_a", amps
-    if controller.rollback_a is not None:
-        yield controller.path, "rollback_a", min(controller.rollback_a, amps)
+    if controller.falls_to_a is not None:
+        yield controller.path, "falls_to_a", min(controller.falls_to_a, amps)
 
 
 def _set_to(build: Build, controller: Controller, amps: float) -> Build:

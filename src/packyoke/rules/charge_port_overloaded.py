@@ -1,12 +1,15 @@
-"""A charger gives more current than the charge port of its joiner may carry.
+"""A charger gives more current than what it is plugged through may carry.
 
 What
-    The charger's current, against what is stated for the charge port that it is plugged into.
+    The charger's current, against the contacts of its plug and of the inlets that it goes into, a
+    pack's charge socket or a joiner's, and against what is stated for the charge port.
 Why
     The contacts and the small wires behind a charge port get hot for hours, with nobody looking,
     and next to the packs.
 Limit
-    Charger current at most the current of the port.
+    Charger current at most the current of the port. Contacts: caution above their cautious rating,
+    stop above 1.4 times it, which is twice the heat. What a plug that the shelf does not know bears is
+    not asked.
 Do
     A smaller charger, or charge each pack by itself at its own socket.
 Rider notices
@@ -20,28 +23,80 @@ Passes
     chargers.counter.through: yoke
     joiners.yoke.charge_port: {current: 5 A, blocks: each pack, inlet: XT60 socket}
 Sources
-    The joiner maker's figure.
+    The joiner maker's figure; ratings of contacts: common practice.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import port_of
+from packyoke.analysis.charging.meant import concerns, plug_words, port_of
+from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import Charger, known
+from packyoke.model import ChargePort, Charger, End, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
+
+TWICE_THE_HEAT = 1.4
+"""Between the rating and this many times it lies the caution band."""
 
 
 def check(case: Case, charger: Charger) -> Outcome:
     port = port_of(case, charger)
-    if port is None:
+    if port is not None:
+        limit_a = known(port.current_a, port, "current_a")
+        amps = known(charger.current_a, charger, "current_a")
+        if above(amps, limit_a):
+            return _port(charger, port, amps, limit_a)
+    if charger.through is None and not any(concerns(case, charger.name, name) for name in case.build.packs):
         return None
-    limit_a = known(port.current_a, port, "current_a")
+    worst = min(_contacts(case, charger, port), key=lambda each: each[0], default=None)
+    if worst is None:
+        return None if port is None else PASSED
+    limit_a, part, family, source = worst
     amps = known(charger.current_a, charger, "current_a")
-    if not above(amps, limit_a):
-        return PASSED
+    return _contact(charger, part, family, source, amps, limit_a) if above(amps, limit_a) else PASSED
+
+
+def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator[tuple[float, Part, str, str]]:
+    """What each connector on the charger's way bears, as far as it is known: amps, its part, family, source."""
+    ends: list[tuple[Part, str]] = []
+    if charger.plug is not None:
+        ends.append((charger, plug_words(charger.plug)))
+    if port is not None:
+        ends += [(port, port.inlet.family)] if port.inlet is not None else []
+    elif charger.through is None:
+        for name, pack in case.build.packs.items():
+            if pack.charge_inlet is not None and concerns(case, charger.name, name):
+                ends.append((pack, pack.charge_inlet.family))
+    for part, family in ends:
+        for word in (" plug", " pin", " socket"):
+            family = family.removesuffix(word)
+        found = contact(case, End(family, "pin", "pin"))
+        if found is not None and found.limit_a is not None:
+            yield found.limit_a, part, found.family, found.source
+
+
+def _contact(charger: Charger, part: Part, family: str, source: str, amps: float, limit_a: float) -> Failed:
+    stops = above(amps, TWICE_THE_HEAT * limit_a)
+    return Failed(
+        severity=Severity.STOP if stops else Severity.CAUTION,
+        message=f"gives more than a {family} contact carries",
+        found=Amount(amps, "A"),
+        limit=Amount(limit_a, "A", f"({family}, cautious rating)"),
+        why="The plug gets hot for hours, with nobody looking, next to the pack.",
+        do=f"A charger of at most {shown(limit_a)} A, or larger connectors on both halves.",
+        field="plug" if part is charger else "current_a",
+        cause="contact",
+        also=() if part is charger else (part,),
+        mends=([Mend(f"A charger of at most {shown(limit_a)} A", (Change(charger.path, "current_a", limit_a),))],),
+        basis=(source,),
+    )
+
+
+def _port(charger: Charger, port: ChargePort, amps: float, limit_a: float) -> Failed:
     return Failed(
         severity=Severity.STOP,
         message="gives more than the charge port carries",
@@ -61,7 +116,7 @@ def check(case: Case, charger: Charger) -> Outcome:
 RULE = Rule(
     name="charge-port-overloaded",
     kind="danger",
-    doubt="whether the charge port carries the charger's current",
+    doubt="whether what it is plugged through carries the charger's current",
     page=__doc__ or "",
     basis=("the joiner's maker",),
     parts=chargers,

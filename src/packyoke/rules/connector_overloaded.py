@@ -1,8 +1,8 @@
 """A connector carries more current than its contacts bear.
 
 What
-    Compares the worst current with the rating of the connectors at both ends of each lead, all
-    the time and at the peak of the load. Where the two halves are of different families, the
+    Compares the worst current, either way, with the rating of the connectors at both ends of each
+    lead, all the time and at the peak of the load. Where the two halves are of different families, the
     weaker one decides.
 Why
     Connectors fail before wires do. A contact that gets hot loses its spring, its resistance
@@ -33,7 +33,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.currents import Flow, draw, flow
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.contacts import Contact, contact
 from packyoke.analysis.limits.leads import inlet_index
@@ -41,7 +41,7 @@ from packyoke.analysis.limits.margins import Limit, above, contact_limit, famili
 from packyoke.analysis.limits.settings import Excess, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
-from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, leads_on_ways
 
@@ -51,7 +51,15 @@ LARGER = ("XT60", "XT90")
 
 
 def check(case: Case, lead: Lead) -> Outcome:
-    worst = draw(case, lead.path)
+    outcome = _held(case, lead, draw(case, lead.path))
+    if isinstance(outcome, Failed) and outcome.severity is Severity.STOP:
+        return outcome
+    # What flows back is only asked for where the load alone does not settle it.
+    worst = flow(case, lead.path)
+    return _held(case, lead, worst) if worst.back_a > 0.0 else outcome
+
+
+def _held(case: Case, lead: Lead, worst: Flow) -> Outcome:
     weakest: tuple[Contact, Excess] | None = None
     limits: list[Limit] = []
     question: Undecided | None = None
@@ -85,7 +93,9 @@ def _stops(too_much: Excess) -> bool:
 def _overloaded(case: Case, lead: Lead, worst: Flow, weakest: Contact, too_much: Excess, limits: list[Limit]) -> Failed:
     from_packs_a = rush_a(case, lead.path, load(case, lead.path))
     families = [blocking_joiners(case, lead.path)]
-    if not from_packs_a:
+    if too_much.back_by:
+        families = [_larger(case, lead, weakest, worst), less_back(case, lead.path, too_much)]
+    elif not from_packs_a:
         families = [_larger(case, lead, weakest, worst), lower_settings(case, lead.path, limits)]
     rating = f"({weakest.family}, cautious rating)" if weakest.practice else f"({weakest.family})"
     return Failed(

@@ -1,12 +1,13 @@
 """A fuse is asked for so much that it will blow without a fault.
 
 What
-    The load through a fuse, all the time and at its peak, against the amps marked on it.
+    The worst current through a fuse, all the time, at its peak, and what braking or a charger
+    pushes back, against the amps marked on it.
 Why
     A fuse that runs near its rating gets hot, ages, and one day opens on a hill. It also browns its
     holder, and a rider who has been stranded twice fits a bigger one.
 Limit
-    Continuous load at most 0.8 x the rating; a peak (a controller that rolls back after some time)
+    Continuous load at most 0.8 x the rating; a peak (a controller whose current falls after some time)
     at most the rating. Behind joiners that block, the whole load counts at every pack: it may be
     the only one plugged in, or the fullest.
 Do
@@ -29,7 +30,7 @@ from collections.abc import Sequence
 from math import inf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.load import load
+from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.limits.fusing import (
     CONTINUOUS_SHARE,
     Fused,
@@ -39,11 +40,12 @@ from packyoke.analysis.limits.fusing import (
     rating_a,
     standard_fuses_a,
 )
-from packyoke.analysis.limits.margins import Limit, above
+from packyoke.analysis.limits.margins import Limit
+from packyoke.analysis.limits.settings import Excess, beyond, excesses
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, Unknown, known
 from packyoke.rules.fuse_mending import with_leads
-from packyoke.rules.mends import lower_settings
+from packyoke.rules.mends import found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule
 
@@ -52,38 +54,37 @@ MOST_TRIED = 4
 
 
 def check(case: Case, part: Fused) -> Outcome:
-    fuse = part.fuse
-    peak_a = None
-    peak_s = 0.0
+    amps = rating_a(part.fuse)
+    limit = Limit(CONTINUOUS_SHARE * amps, amps, inf)
     if isinstance(part, Accessory):
         continuous_a = known(part.current_a, part, "current_a")
+        found = excesses(limit, Flow(continuous_a, None, None, 0.0, (), ()))
     else:
-        asked = load(case, part.path)
-        continuous_a, peak_a, peak_s = asked.continuous_a, asked.peak_a, asked.peak_s or 0.0
-    amps = rating_a(fuse)
-    limit_a = CONTINUOUS_SHARE * amps
-    if above(continuous_a, limit_a):
-        found = Amount(continuous_a, "A", "all the time")
-        limit = Amount(limit_a, "A", f"(0.8 times {shown(amps)} A)")
-    elif peak_a is not None and above(peak_a, amps):
-        found = Amount(peak_a, "A", f"for {shown(peak_s)} s")
-        limit = Amount(amps, "A")
-    else:
+        _, found = beyond(case, part.path, limit)
+    if not found:
         return PASSED
+    too_much = found[0]
+    if too_much.back_by:
+        held = found_current(too_much)
+    else:
+        held = Amount(too_much.found_a, "A", f"for {shown(too_much.peak_s)} s" if too_much.peak_s else "all the time")
+    steady = too_much.peak_s is None
     return Failed(
         severity=Severity.CAUTION,
         message="its fuse will blow without a fault",
-        found=found,
-        limit=limit,
+        found=held,
+        limit=Amount(too_much.limit_a, "A", f"(0.8 times {shown(amps)} A)" if steady else ""),
         why="A fuse so near its rating runs hot, ages, and opens one day on a hill.",
         do="The next size of fuse, if its wires bear it, or a lower controller setting.",
         field="fuse",
-        mends=(_larger(case, part), _lower(case, part, Limit(CONTINUOUS_SHARE * amps, amps, inf))),
+        mends=(_larger(case, part, too_much), _lower(case, part, limit, too_much)),
     )
 
 
-def _larger(case: Case, part: Fused) -> list[Mend]:
+def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
     least_a = needed_a(case, part)
+    if least_a is not None and too_much.back_by:
+        least_a = max(least_a, too_much.found_a / CONTINUOUS_SHARE)
     if least_a is None or part.fuse.sealed or not is_tree(case):
         return []
     found = []
@@ -95,7 +96,9 @@ def _larger(case: Case, part: Fused) -> list[Mend]:
     return found
 
 
-def _lower(case: Case, part: Fused, limit: Limit) -> Sequence[Mend]:
+def _lower(case: Case, part: Fused, limit: Limit, too_much: Excess) -> Sequence[Mend]:
+    if too_much.back_by:
+        return less_back(case, part.path, too_much)
     try:
         return () if isinstance(part, Accessory) else lower_settings(case, part.path, (limit,))
     except Unknown:

@@ -1,7 +1,8 @@
 """A joiner carries more current on one path than it is made for.
 
 What
-    Compares the whole load behind a joiner with what one of its paths may carry. Of the bike
+    Compares the whole load behind a joiner with what one of its paths may carry, and so what
+    braking, a charger or another pack pushes back through one that lets it. Of the bike
     maker's own joiner it compares with what the maker states: current and number of packs.
 Why
     With one pack plugged in, or one fuller than the rest, a single path carries everything;
@@ -29,14 +30,13 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import draw
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import joiner_limit
-from packyoke.analysis.limits.settings import Excess, at_least_a, excesses, rush_a
+from packyoke.analysis.limits.settings import Excess, at_least_a, beyond, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner
-from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
 
@@ -50,11 +50,10 @@ def check(case: Case, joiner: Joiner) -> Outcome:
         if maker.current_a is None:
             return None
     limit = joiner_limit(joiner)
-    worst = draw(case, joiner.path)
-    beyond = excesses(limit, worst)
-    if not beyond:
+    worst, found = beyond(case, joiner.path, limit)
+    if not found:
         return PASSED
-    too_much = beyond[0]
+    too_much = found[0]
     from_packs_a = rush_a(case, joiner.path, load(case, joiner.path))
     why = "A pack that is alone or the fullest sends everything through one path. Joiners overheat and fail short."
     bears = f"{shown(at_least_a(worst.forward_a))} A"
@@ -64,7 +63,9 @@ def check(case: Case, joiner: Joiner) -> Outcome:
         changes.append(Change(joiner.path, "current_peak_s", worst.peak_s))
         bears += f", and {shown(at_least_a(worst.peak_a))} A for {shown(worst.peak_s)} s"
     families = [blocking_joiners(case, joiner.path)]
-    if not from_packs_a:
+    if too_much.back_by:
+        families = [less_back(case, joiner.path, too_much)]
+    elif not from_packs_a:
         families = [lower_settings(case, joiner.path, (limit,))]
         if maker is None:
             families.append((Mend(f"A joiner that carries {bears} on each path", tuple(changes)),))

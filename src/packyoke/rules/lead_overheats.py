@@ -1,7 +1,8 @@
 """A lead carries more current than its wire bears.
 
 What
-    Compares the worst current through each lead with the amps of its wire: size, insulation,
+    Compares the worst current through each lead, the load as well as what braking, a charger in a
+    joiner or another pack pushes back, with the amps of its wire: size, insulation,
     the air where it lies and the loaded conductors beside it. Each lead on the way is looked
     at, for behind blocking joiners each may carry the whole load.
 Why
@@ -41,15 +42,15 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.heat import TOUCH_K, lead_surface_k, touch_current_a
 from packyoke.analysis.limits.leads import Ampacity, ampacity
 from packyoke.analysis.limits.margins import Limit, above, lead_limit
-from packyoke.analysis.limits.settings import Excess, excesses, rush_a
+from packyoke.analysis.limits.settings import Excess, beyond, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
-from packyoke.rules.mends import better_wires, blocking_joiners, found_current, lower_settings
+from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
 
@@ -60,11 +61,10 @@ def check(case: Case, lead: Lead) -> Outcome:
     limit = lead_limit(case, lead)
     if limit is None:
         return None
-    worst = draw(case, lead.path)
-    beyond = excesses(limit, worst)
+    worst, found = beyond(case, lead.path, limit)
     gauge = known(lead.gauge, lead, "gauge")
-    if beyond:
-        return _too_thin(case, lead, gauge, limit, worst, beyond[0])
+    if found:
+        return _too_thin(case, lead, gauge, limit, worst, found[0])
     if not lead.run.in_frame and above(worst.forward_a, touch_current_a(gauge, case.build.warmest_k)):
         return _hot(case, gauge, worst)
     return PASSED
@@ -76,7 +76,12 @@ def _too_thin(case: Case, lead: Lead, gauge: Gauge, limit: Limit, worst: Flow, t
     from_packs_a = rush_a(case, lead.path, load(case, lead.path))
     why = "Its insulation softens and ages; the short circuit that follows burns where nobody looks."
     families = [blocking_joiners(case, lead.path)]
-    if not from_packs_a:
+    if too_much.back_by:
+        families = [
+            better_wires(case, lead, gauge, insulation, too_much.found_a),
+            less_back(case, lead.path, too_much),
+        ]
+    elif not from_packs_a:
         families = [
             _by_itself(case, lead, gauge, insulation, bears, worst),
             better_wires(case, lead, gauge, insulation, worst.forward_a),

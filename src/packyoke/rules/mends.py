@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import floor
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import mixing_joiners
+from packyoke.analysis.circuit.currents import BRAKING, FROM_PACK, mixing_joiners
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import fits_ends
 from packyoke.analysis.limits.leads import IN_FRAME_RISE_K, derated, loaded_conductors
@@ -22,7 +23,9 @@ BEST_INSULATION = "silicone"
 def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount:
     """A worst current with its time, as a finding shows it."""
     time = f"for {shown(excess.peak_s)} s" if excess.peak_s is not None else "continuous"
-    if rush_a > 0:
+    if excess.back_by:
+        time = excess.back_by if excess.back_by in (BRAKING, FROM_PACK) else f"charging with {excess.back_by}"
+    elif rush_a > 0:
         time = f"until the packs are level, {shown(rush_a)} A of it from pack to pack"
     return Amount(excess.found_a, "A", f"{time}, {note}" if note else time)
 
@@ -49,11 +52,34 @@ def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
     if controller.adjustable_a is not None:
         text += ", and lock it there"
         changes.append(Change(controller.path, "adjustable_a", setting.limit_a))
-    if setting.rollback_a is not None:
-        changes.append(Change(controller.path, "rollback_a", setting.rollback_a))
-        if above(setting.limit_a, setting.rollback_a):
-            text += f", rolling back to {shown(setting.rollback_a)} A"
+    if setting.falls_to_a is not None:
+        changes.append(Change(controller.path, "falls_to_a", setting.falls_to_a))
+        if above(setting.limit_a, setting.falls_to_a):
+            text += f", falling to {shown(setting.falls_to_a)} A"
     return Mend(text, tuple(changes))
+
+
+def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
+    """What to do about a current that flows back: braking set lower or off, a smaller charger or one at the packs."""
+    if excess.back_by == FROM_PACK:
+        return blocking_joiners(case, path)
+    at_most_a = floor(excess.limit_a * 10 + 1e-6) / 10
+    if excess.back_by == BRAKING:
+        braking = [
+            case.build.controllers[name]
+            for name in harness(case).controllers_ahead.get(path, ())
+            if case.build.controllers[name].regen_a
+        ]
+        off = Mend("Switch braking off in the controller's settings",
+                   tuple(Change(each.path, "regen_a", 0.0) for each in braking))  # fmt: skip
+        if len(braking) != 1 or at_most_a <= 0:
+            return (off,)
+        lower = Mend(f"Set braking to at most {shown(at_most_a)} A", (Change(braking[0].path, "regen_a", at_most_a),))
+        return lower, off
+    charger = case.build.chargers[excess.back_by]
+    smaller = Mend(f"A charger of at most {shown(at_most_a)} A", (Change(charger.path, "current_a", at_most_a),))
+    own = Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))
+    return (smaller, own) if at_most_a > 0 else (own,)
 
 
 def blocking_joiners(case: Case, path: str) -> Sequence[Mend]:

@@ -12,9 +12,12 @@ Limit
     peak of the load <= peak of the pack, if that is stated for at least as long; else its
     continuous limit counts
     Load = battery current limit of the controller (what it can be set to, if that is known; or
-    power limit / lowest running voltage if that is less) + accessories. A controller that rolls
-    back asks for its rollback all the time and for its limit as a peak.
+    what its power limit draws with the pack at its cut-off, drops on the way included, if that is
+    less) + accessories. A controller whose
+    current falls after some time asks for what it falls to all the time, for its limit as a peak.
     Where packs can feed each other (plain joiner), what one pushes into the other comes on top.
+    Bonded packs share: the worst share while they run down together. A caution where one that is
+    left alone, because another has dropped out, opens its fuse or its protection.
 Do
     Set the controller to what the weakest pack gives, less the accessories; or fit a pack that
     gives what is asked. Riding the weak pack only together with others does not help.
@@ -36,10 +39,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.bonded import group_of, let_through_a
 from packyoke.analysis.circuit.currents import draw
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import can_join, harness
-from packyoke.analysis.limits.margins import pack_limit
+from packyoke.analysis.limits.margins import Limit, above, pack_limit
 from packyoke.analysis.limits.settings import Excess, at_least_a, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack
@@ -53,7 +57,7 @@ def check(case: Case, pack: Pack) -> Outcome:
     worst = draw(case, pack.path)
     beyond = excesses(limit, worst)
     if not beyond:
-        return PASSED
+        return _left_alone(case, pack) or PASSED
     too_much = beyond[0]
     others = [name for name in harness(case).ways if name != pack.name and can_join(case, pack.name, name)]
     from_packs_a = rush_a(case, pack.path, load(case, pack.path))
@@ -84,6 +88,31 @@ def check(case: Case, pack: Pack) -> Outcome:
         mends=tuple(family for family in families if family),
         packs_in=worst.packs_in,
         charges=worst.charges,
+    )
+
+
+def _left_alone(case: Case, pack: Pack) -> Failed | None:
+    """A bonded pack that opens when the others have dropped out."""
+    group = group_of(case, pack.name)
+    if group is None:
+        return None
+    (lead,) = harness(case).leads_from[pack.name][:1]
+    lets_a, asked_a = let_through_a(case, lead.path, False), load(case, pack.path).continuous_a
+    if not above(asked_a, lets_a):
+        return None
+    opens = "protection" if lets_a == pack.discharge_continuous_a else "fuse"
+    others = " and ".join(name for name in group.packs if name != pack.name)
+    return Failed(
+        severity=Severity.CAUTION,
+        message="left alone by the packs bonded to it, it cannot carry the load",
+        found=Amount(asked_a, "A", f"when {others} drops out"),
+        limit=Amount(lets_a, "A", f"(its {opens})"),
+        why=f"Its {opens} opens then, and the bike stops dead.",
+        do="Lower the controller's battery current to what one pack gives, or know that one fault stops the bike.",
+        field="discharge_continuous_a",
+        cause="alone",
+        mends=tuple(family for family in (lower_settings(case, pack.path, (Limit(lets_a),)),) if family),
+        packs_in=(pack.name,),
     )
 
 

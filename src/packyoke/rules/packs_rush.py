@@ -12,7 +12,8 @@ Limit
     together. It must be within what the receiving pack may be charged with, and within leads and
     contacts; above 0.2 of its capacity an hour it is still a caution. Bonded packs (one model, one
     age, parted only with a tool) are compared at the difference that they were bonded with, and
-    need one series count, chemistry and capacity, a common charge path and a fuse each.
+    need one series count, chemistry and capacity, a common charge path and a fuse each. By test they
+    may differ by 10 % in capacity and 25 % in resistance (judgement): else they are of unlike age.
     They may be joined by hand when the difference is within the charge limit times the resistance,
     and never above 0.5 V.
 Do
@@ -44,6 +45,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, Rush, receivers, rushes
+from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.core.findings import Amount, Severity, shown
@@ -53,6 +55,8 @@ from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
 
 HOUR_S = 3600.0
+ALIKE_CAPACITY, ALIKE_RESISTANCE = 0.1, 0.25
+"""How far bonded packs may differ by test, as a share of the larger figure: judgement."""
 WHY = "The fuller pack empties itself into the other at once: contacts weld, cells charge far too fast and can burn."
 
 
@@ -225,10 +229,28 @@ def _condition(case: Case, joiner: Joiner, packs: list[Pack]) -> tuple[Pack, str
         for attr in ("chemistry", "series", "capacity_coulomb"):
             if known(getattr(pack, attr), pack, attr) != known(getattr(first, attr), first, attr):
                 return pack, attr, f"{pack.name} is another model than {first.name}"
+        aged = _aged_apart(pack, packs)
+        if aged is not None:
+            return aged
         if known(pack.charge_path, pack, "charge_path") != "common":
             return pack, "charge_path", f"{pack.name} has a charge path of its own"
         if _unfused(case, pack):
             return pack, "fuse", f"{pack.name} has no fuse"
+    return None
+
+
+def _aged_apart(pack: Pack, packs: list[Pack]) -> tuple[Pack, str, str] | None:
+    """Tests that show two packs of one model to be of unlike age, the weaker one named."""
+    for other in packs:
+        mine, best = counted_capacity_coulomb(pack), counted_capacity_coulomb(other)
+        if above(best - mine, ALIKE_CAPACITY * best):
+            words = f"{pack.name} holds {shown(100 * (1 - mine / best))} % less than {other.name}"
+            return pack, "tested_capacity_coulomb", words
+        if pack.resistance_ohm is not None and other.resistance_ohm is not None:
+            high_ohm, low_ohm = pack.resistance_ohm, other.resistance_ohm
+            if above(high_ohm - low_ohm, ALIKE_RESISTANCE * high_ohm):
+                words = f"{pack.name} has {shown(1000 * high_ohm)} mohm, {other.name} {shown(1000 * low_ohm)} mohm"
+                return pack, "resistance_ohm", words
     return None
 
 

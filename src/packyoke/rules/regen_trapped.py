@@ -10,8 +10,12 @@ Why
 Limit
     Any braking current with a blocking joiner between the controller and a pack; or more braking
     current than a pack may be charged with, all controllers together, as if it were plugged in
-    alone. Direct-drive hub: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop
-    below 45 km/h, caution below 65 km/h, else a note (judgement).
+    alone. Caution: braking into cells below 0 degC, with `coldest` or, if that is higher, the
+    temperature below which the controller does not brake. Direct-drive hub behind a joiner that
+    blocks: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop below 45 km/h,
+    caution below 65 km/h, else a note (judgement). With nothing that blocks the packs hold the
+    voltage, and from v0 V/V0 with V their full charge on they are charged, whatever is set: caution
+    below 45 km/h, else a note.
 Do
     Switch braking off in the controller's settings. With a direct-drive hub use parts with a higher
     ceiling, and keep the speed down on descents.
@@ -38,6 +42,7 @@ from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub
 from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
+from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller, Joiner, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -46,6 +51,9 @@ from packyoke.rules.rule import Rule, controllers
 KM_H = 1 / 3.6
 STOP_BELOW_M_S = 45 * KM_H
 CAUTION_BELOW_M_S = 65 * KM_H
+ZERO_CELSIUS_K = 273.15
+COLD_K = ZERO_CELSIUS_K
+"""Lithium cells, LFP too, are not charged below this: common practice."""
 
 
 def check(case: Case, controller: Controller) -> Outcome:
@@ -65,8 +73,13 @@ def check(case: Case, controller: Controller) -> Outcome:
         too_much = _overcharged(case, controller, packs)
         if too_much is not None:
             return too_much
+        cold = _cold(case, controller, regen_a)
+        if cold is not None:
+            return cold
     if known(bike.drive_type, bike, "drive_type") != "direct-drive hub":
         return PASSED
+    if not any(blocked_ahead(case, case.build.packs[name].path, controller) for name in names):
+        return _driven(case, controller)
     return _rolled(case, controller)
 
 
@@ -123,6 +136,46 @@ def _overcharged(case: Case, controller: Controller, packs: list[Pack]) -> Faile
         cause="braking",
         also=(pack,),
         mends=(mends,),
+    )
+
+
+def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
+    """Braking into cells that are too cold to be charged."""
+    stops_k = controller.regen_not_below_k
+    coldest_k = case.build.coldest_k
+    lowest_k = coldest_k if stops_k is None else max(coldest_k, stops_k)
+    if not above(COLD_K, lowest_k):
+        return None
+    return Failed(
+        severity=Severity.CAUTION,
+        message="brakes into cells that are too cold to be charged",
+        found=Amount(lowest_k - ZERO_CELSIUS_K, "degC", f"with {shown(regen_a)} A of braking"),
+        limit=Amount(COLD_K - ZERO_CELSIUS_K, "degC"),
+        relation="at least",
+        why="Charged below 0 degC, lithium cells grow lithium metal inside: they lose charge and may short later.",
+        do="Switch braking off in the cold, or use a controller that does so by itself.",
+        field="regen_not_below_k",
+        cause="cold",
+        mends=((Mend("A controller set not to brake below 0 degC",
+                     (Change(controller.path, "regen_not_below_k", COLD_K),)), _off(controller)),),
+    )  # fmt: skip
+
+
+def _driven(case: Case, controller: Controller) -> Outcome:
+    """Nothing blocks: the packs hold the voltage, and rolled faster than unloaded the hub charges them."""
+    full_v = highest_full_charge(case, controller.path).volts_v
+    speed_m_s = hub_speed_m_s(case, controller, full_v)
+    return Failed(
+        severity=Severity.CAUTION if above(STOP_BELOW_M_S, speed_m_s) else Severity.NOTE,
+        message="rolled fast, the hub charges the packs, and nothing limits that",
+        found=Amount(speed_m_s / KM_H, "km/h", f"(with the packs at {shown(full_v)} V, earlier when they are empty)"),
+        limit=Amount(STOP_BELOW_M_S / KM_H, "km/h"),
+        relation="at least",
+        why="A direct-drive hub makes voltage as it turns, braking or not. Above its unloaded speed current flows into "
+        "the packs, full or cold as they are; when their protection opens, the voltage jumps.",
+        do=f"Stay below {shown(speed_m_s / KM_H)} km/h downhill, and start long descents with room in the packs.",
+        cause="rolling",
+        also=(case.build.bike,),
     )
 
 

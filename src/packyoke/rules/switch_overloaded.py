@@ -8,7 +8,7 @@ Why
     switch for mains or car voltage draws an arc when it opens that burns on inside it, and the
     bike can then not be switched off.
 Limit
-    worst current, peaks included <= rating
+    worst current, peaks, braking and charging included <= rating
     highest full-charge voltage behind it <= voltage that it breaks, d.c.
     A switch that only isolates (is opened without load) is not asked for its voltage.
 Do
@@ -28,14 +28,15 @@ Sources
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import draw
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above
-from packyoke.analysis.limits.settings import at_least_a
+from packyoke.analysis.limits.settings import Excess, at_least_a, beyond
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Lead, Switch, known
-from packyoke.rules.mends import blocking_joiners, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
 
@@ -44,10 +45,10 @@ def check(case: Case, lead: Lead) -> Outcome:
     switch = lead.switch
     if switch is None:
         return None
-    found_a = draw(case, lead.path).most_a
     rating_a = known(switch.rating_a, switch, "rating_a")
-    if above(found_a, rating_a):
-        return _carries_too_much(case, lead, switch, found_a, rating_a)
+    _, found = beyond(case, lead.path, Limit(rating_a))
+    if found:
+        return _carries_too_much(case, lead, switch, max(found, key=lambda each: each.found_a))
     if switch.isolates_only:
         return PASSED
     packs = (case.build.packs[name] for name in harness(case).packs_behind[lead.path])
@@ -56,14 +57,18 @@ def check(case: Case, lead: Lead) -> Outcome:
     return _breaks_too_much(switch, full_v, breaks_v) if above(full_v, breaks_v) else PASSED
 
 
-def _carries_too_much(case: Case, lead: Lead, switch: Switch, found_a: float, rating_a: float) -> Failed:
-    need_a = at_least_a(found_a)
+def _carries_too_much(case: Case, lead: Lead, switch: Switch, too_much: Excess) -> Failed:
+    rating_a = too_much.limit_a
+    need_a = at_least_a(too_much.found_a)
     larger = (Mend(f"A switch for {shown(need_a)} A d.c.", (Change(switch.path, "rating_a", need_a),)),)
-    lower = blocking_joiners(case, lead.path) or lower_settings(case, lead.path, (Limit(rating_a),))
+    if too_much.back_by:
+        lower: Sequence[Mend] = less_back(case, lead.path, too_much)
+    else:
+        lower = blocking_joiners(case, lead.path) or lower_settings(case, lead.path, (Limit(rating_a),))
     return Failed(
         severity=Severity.STOP,
         message="its switch carries more than it is made for",
-        found=Amount(found_a, "A"),
+        found=found_current(too_much) if too_much.back_by else Amount(too_much.found_a, "A"),
         limit=Amount(rating_a, "A", "(the switch)"),
         why="Its contacts weld together, and the bike can no longer be switched off.",
         do=f"A switch for {shown(need_a)} A d.c. or more.",

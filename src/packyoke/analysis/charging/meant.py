@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import full_charge_v
-from packyoke.analysis.circuit.network import joiner_type
+from packyoke.analysis.circuit.network import joiner_type, lets_back
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.limits.margins import above
-from packyoke.model import ChargePort, Charger, Joiner, Pack, known
+from packyoke.analysis.tolerance import above
+from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
 HIGHEST_SHARE = 1.005
@@ -27,6 +27,10 @@ RIGHT = "right"
 BLOCKED = "blocked"
 NOT_BEHIND = "not behind"
 NOT_REACHED = "not reached"
+
+
+MOST_STEPS = 120
+"""Leads and joiners on one way."""
 
 
 class Obstacle(NamedTuple):
@@ -135,6 +139,58 @@ def joiners_between(case: Case, joiner_name: str, pack_name: str) -> tuple[Joine
                 seen.add(lead.source)
                 open_ways.append((*way, lead.source))
     return None
+
+
+@once
+def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
+    """The leads and joiners through which current of a charger in a joiner gets into a pack, by path.
+
+    Through a charge port it enters on the pack side of the joiner, past its paths; else at the outlet, from where plain
+    joiners further on let it into their other packs too.
+    """
+    charger = case.build.chargers[charger_name]
+    if charger.through is None:
+        return frozenset()
+    joiner = case.build.joiners[charger.through]
+    port = joiner.charge_port
+    allowed = port.reaches if port is not None else None
+    found: set[str] = set()
+    _into(case, joiner, port is not None, allowed, (), found, None)
+    while port is None and (onward := _onward(case, joiner)) is not None:
+        lead, joiner = onward
+        before = len(found)
+        _into(case, joiner, False, None, (lead.path,), found, lead)
+        if len(found) == before:
+            break
+    return frozenset(found)
+
+
+def _onward(case: Case, joiner: Joiner) -> tuple[Lead, Joiner] | None:
+    """The plain joiner that one feeds."""
+    for lead in harness(case).leads_from.get(joiner.name, ()):
+        target = case.build.joiners.get(lead.target)
+        if target is not None and target.type == "plain" and target is not joiner:
+            return lead, target
+    return None
+
+
+def _into(
+    case: Case, joiner: Joiner, past: bool, allowed: tuple[str, ...] | None, way: tuple[str, ...], found: set[str],
+    but: Lead | None,
+) -> None:  # fmt: skip
+    """Back through a joiner to its packs: `past` its paths, to `allowed` packs only, not `but` where it came from."""
+    if not past:
+        if not lets_back(joiner):
+            return
+        way = (*way, joiner.path)
+    for lead in harness(case).leads_into.get(joiner.name, ()):
+        if lead is but or lead.path in way or len(way) > MOST_STEPS:
+            continue
+        if lead.source in case.build.packs:
+            if allowed is None or lead.source in allowed:
+                found.update((*way, lead.path, f"packs.{lead.source}"))
+        elif (inner := case.build.joiners[lead.source]).path not in way:
+            _into(case, inner, False, allowed, (*way, lead.path), found, None)
 
 
 def charges(case: Case, charger_name: str, pack_name: str) -> bool:

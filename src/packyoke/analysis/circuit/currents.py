@@ -1,25 +1,34 @@
 """The worst current through each part, both ways, over every set of packs and every state of charge.
 
 Behind blocking joiners any pack may be alone or the highest, so each part on its way carries the whole load and
-nothing flows back. Where packs can feed each other the circuit decides, exactly (`worst_case`).
+nothing flows back. Where packs can feed each other the circuit decides, exactly (`worst_case`); bonded packs share a
+load, until one drops out (`bonded`). Back flows what brakes, what charges through a joiner and what packs push into
+each other: never at one time with the load, and never where something blocks.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.charging.meant import charge_ways
+from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
 from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, load, lowest_running_v
-from packyoke.analysis.circuit.network import joiner_path, joiner_type, lower, tree
+from packyoke.analysis.circuit.network import joiner_path, joiner_type, lets_back, lower, tree
 from packyoke.analysis.circuit.worst_case import Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
-from packyoke.model import Controller, Joiner, known
+from packyoke.model import Charger, Controller, Joiner, known
+
+BRAKING = "braking"
+FROM_PACK = "from pack to pack"
 
 
 class Flow(NamedTuple):
-    """The worst current through a part: towards the controller, at its peak, and back.
+    """The worst current through a part: towards the controller, at its peak, and what is no load, mostly back.
 
-    `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction).
+    `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
+    what flows back: braking, from pack to pack, or the name of a charger.
     """
 
     forward_a: float
@@ -28,12 +37,14 @@ class Flow(NamedTuple):
     back_a: float
     packs_in: tuple[str, ...]
     charges: tuple[tuple[str, float], ...]
+    back_by: str = ""
 
     @property
     def most_a(self) -> float:
         return self.forward_a if self.peak_a is None else max(self.forward_a, self.peak_a)
 
 
+@once
 def mixing_joiners(case: Case) -> tuple[Joiner, ...]:
     """The joiners through which one pack can feed another: plain ones with more than one pack behind them.
 
@@ -54,23 +65,69 @@ def draw(case: Case, path: str) -> Flow:
     """The worst current through a part towards the controllers; what flows back is left out and not asked for."""
     asked = load(case, path)
     if not _mixing_tree(case, path):
-        first = harness(case).packs_behind.get(path, ())[:1]
-        return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, 1.0) for name in first))
+        first = (asked.at_empty,) if asked.at_empty else harness(case).packs_behind.get(path, ())[:1]
+        charge = 0.0 if asked.at_empty else 1.0
+        return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, charge) for name in first))
     worst = max(_extremes(case, path, peak=False), key=lambda each: each.forward_a)
+    forward_a, charges = max(0.0, worst.forward_a), _charges(case, worst.forward_states)
+    names = tuple(name.removeprefix("packs.") for name in worst.forward_packs)
     peak_a = None
     if asked.peak_a is not None:
         peak_a = max(each.forward_a for each in _extremes(case, path, peak=True))
-    names = tuple(name.removeprefix("packs.") for name in worst.forward_packs)
-    return Flow(max(0.0, worst.forward_a), peak_a, asked.peak_s, 0.0, names, _charges(case, worst.forward_states))
+    for each in _drifts(case, path):
+        if each.forward_a > forward_a:
+            forward_a, charges, names = each.forward_a, each.charges, tuple(name for name, _ in each.charges)
+        if peak_a is not None:
+            peak_a = max(peak_a, each.peak_a)
+    left_a, left_peak_a, alone = left_with(case, path)
+    if left_a > forward_a:
+        forward_a, charges, names = left_a, tuple((name, 1.0) for name in alone), alone
+    if peak_a is not None:
+        peak_a = max(peak_a, left_peak_a)
+    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges)
 
 
 @once
 def flow(case: Case, path: str) -> Flow:
     """The worst current through a pack, lead or joiner path (the worst of a joiner's paths), both ways."""
     found = draw(case, path)
-    if not _mixing_tree(case, path):
-        return found._replace(back_a=braking_a(case, path))
-    return found._replace(back_a=max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False, braking=True))))
+    back = [(braking_a(case, path), BRAKING), *_charged(case, path)]
+    if _mixing_tree(case, path):
+        pushed_a = max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False)))
+        braked_a = max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False, braking=True)))
+        drifts = [each.back_a for each in _drifts(case, path, braking=True)]
+        back = [(max(pushed_a, *drifts) if drifts else pushed_a, FROM_PACK), (braked_a, BRAKING), *back]
+    back_a, back_by = max(back, key=lambda each: each[0])
+    return found._replace(back_a=back_a, back_by=back_by) if back_a > 0.0 else found
+
+
+def lasting_back_a(case: Case, path: str) -> float:
+    """What braking and chargers push back through a part [A]; packs that come level soon have."""
+    return max((braking_a(case, path), *(amps for amps, _ in _charged(case, path))))
+
+
+@once
+def left_with(case: Case, path: str) -> tuple[float, float, tuple[str, ...]]:
+    """What a part between bonded packs is left with when the others drop out: all the time, at the peak, whose it is.
+
+    The whole load, or what its own packs let out before their fuse or protection opens, if that is less [A]. Nothing
+    for a pack itself: what it lets out is not too much for it.
+    """
+    worst: tuple[float, float, tuple[str, ...]] = (0.0, 0.0, ())
+    leads = [path]
+    if path.startswith("packs."):
+        return worst
+    if path.startswith("joiners."):
+        leads = [lead.path for lead in harness(case).leads_into.get(path.removeprefix("joiners."), ())]
+    for each in leads:
+        if inside(case, each) is None:
+            continue
+        asked = load(case, each)
+        left_a = min(asked.continuous_a, let_through_a(case, each, False))
+        peak_a = min(asked.most_a, let_through_a(case, each, True))
+        if left_a > worst[0]:
+            worst = (left_a, max(peak_a, worst[1]), harness(case).packs_behind[each])
+    return worst
 
 
 @once
@@ -90,17 +147,62 @@ def _mixing_tree(case: Case, path: str) -> bool:
 
 
 def braking_a(case: Case, path: str) -> float:
-    """Current that the controllers push back through a part when they brake [A]; blocking joiners let none pass."""
+    """Current that the controllers push back through a part when they brake [A].
+
+    Only into a pack that nothing blocks from the controller: current that finds no pack does not flow.
+    """
     drawing = harness(case)
     total_a = 0.0
     for name in drawing.controllers_ahead.get(path, ()):
         controller = case.build.controllers[name]
-        regen_a = controller.regen_a
-        if regen_a == 0.0:
-            continue
-        if blocked_ahead(case, path, controller) is None:
-            total_a += known(regen_a, controller, "regen_a")
+        if controller.regen_a != 0.0 and _takes(case, path, controller):
+            total_a += known(controller.regen_a, controller, "regen_a")
     return total_a
+
+
+def _takes(case: Case, path: str, controller: Controller) -> bool:
+    """Whether a pack behind a part is reached by what a controller pushes back."""
+    for ways in harness(case).ways.values():
+        for way in ways:
+            if path in way and way[-1] == controller.path and not any(_blocks(case, each) for each in way):
+                return True
+    return False
+
+
+def _blocks(case: Case, path: str) -> bool:
+    if not path.startswith("joiners."):
+        return False
+    return not lets_back(case.build.joiners[path.removeprefix("joiners.")])
+
+
+def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
+    """What chargers that are plugged into joiners push through a part, each with the charger's name [A].
+
+    A pack that is lowest, or the only one, takes everything; packs that are joined add what they push into it.
+    """
+    for charger in case.build.chargers.values():
+        if charger.through is None or path not in charge_ways(case, charger.name):
+            continue
+        current_a = known(charger.current_a, charger, "current_a")
+        if _mixing_tree(case, path):
+            current_a = max(current_a, _charged_mixing_a(case, path, charger, current_a))
+        yield current_a, charger.name
+
+
+def _charged_mixing_a(case: Case, path: str, charger: Charger, current_a: float) -> float:
+    """The same in a tree whose packs feed each other, seen from the joiner that the charger is plugged into [A]."""
+    root = charger.through or ""
+    if path not in _paths_below(case, root):
+        return current_a
+    found = _whole_tree(case, root, False, current_a)
+    return max((-found[each].back_a for each in _elements(case, path) if each in found), default=0.0)
+
+
+@once
+def _paths_below(case: Case, root: str) -> frozenset[str]:
+    path = case.build.joiners[root].path
+    ways = [way for ways in harness(case).ways.values() for way in ways if path in way]
+    return frozenset(each for way in ways for each in way[: way.index(path) + 1])
 
 
 def blocked_ahead(case: Case, path: str, controller: Controller) -> Joiner | None:
@@ -136,8 +238,7 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     asked = load_without_taps(case, root_path, peak)
     controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
     cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
-    bonds = [(joiner, joiner.bonded) for joiner in mixing_joiners(case) if joiner.bonded is not None]
-    groups = tuple(tuple(f"packs.{name}" for name in drawing.packs_behind[joiner.path]) for joiner, _ in bonds)
+    bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
     return extremes(
         tree(case, root, full_v, lower),
         {f"packs.{name}": (full_v[name], empty_v[name]) for name in packs},
@@ -145,9 +246,21 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
         cut_v=cut_v,
         brake_a=brake_a,
         bus_max_v=max(full_v.values()),
-        groups=groups,
-        group_differs_v=max((bonded.by_v for _, bonded in bonds), default=0.0),
+        groups=tuple(tuple(f"packs.{name}" for name in group.packs) for group in bonded),
+        group_differs_v=max((group.by_v for group in bonded), default=0.0),
     )
+
+
+def _drifts(case: Case, path: str, *, braking: bool = False) -> Iterator[Drift]:
+    """How the elements of a part between bonded packs share the load while those run down."""
+    for group in groups(case):
+        if not set(harness(case).packs_behind.get(path, ())) <= set(group.packs):
+            continue
+        root = root_of(case, path)
+        root_path = _root_path(case, root)
+        load_a, peak_a = (load_without_taps(case, root_path, each) for each in (False, True))
+        found = drift(case, group, root, load_a, peak_a, braking_into_a(case, root) if braking else 0.0)
+        yield from (found[each] for each in _elements(case, path) if each in found)
 
 
 def load_without_taps(case: Case, path: str, peak: bool) -> float:
@@ -163,11 +276,15 @@ def _extremes(case: Case, path: str, *, peak: bool, braking: bool = False) -> li
     root = root_of(case, path)
     brake_a = braking_into_a(case, root) if braking else 0.0
     found = _whole_tree(case, root, peak, brake_a)
+    return [found[each] for each in _elements(case, path) if each in found]
+
+
+def _elements(case: Case, path: str) -> list[str]:
+    """A pack or lead as an element of the circuit, or every path through a joiner."""
     if not path.startswith("joiners."):
-        return [found[path]]
+        return [path]
     joiner = case.build.joiners[path.removeprefix("joiners.")]
-    paths = [joiner_path(joiner, lead) for lead in harness(case).leads_into[joiner.name]]
-    return [found[each] for each in paths if each in found]
+    return [joiner_path(joiner, lead) for lead in harness(case).leads_into.get(joiner.name, ())]
 
 
 def braking_into_a(case: Case, root: str) -> float:

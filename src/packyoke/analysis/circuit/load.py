@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.curves import shape_of
+from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
-from packyoke.model import Accessory, Controller, Pack, known
+from packyoke.model import Accessory, Controller, Pack, Unknown, known
+from packyoke.shelf.chemistry import chemistry
+
+MOST_ROUNDS = 20
+"""Two controllers that hold their power wait for each other's drop: each round adds less than the one before."""
 
 
 class Load(NamedTuple):
-    """What is asked of a part: all the time, and at the most for a stated time (None: no more than all the time)."""
+    """What is asked of a part: all the time, and at the most for a stated time (None: no more than all the time).
+
+    `at_empty` is the pack that is at its lowest then, where a power limit decides; empty: any charge will do.
+    """
 
     continuous_a: float
     peak_a: float | None = None
     peak_s: float | None = None
+    at_empty: str = ""
 
     @property
     def most_a(self) -> float:
@@ -27,10 +38,15 @@ def lowest_running_v(case: Case, controller: Controller, packs: tuple[str, ...])
     The highest of its low-voltage cut, its least voltage and the (lowest) cut-off of the packs. Asks for no more than
     it needs: a cut-off below the controller's own cut changes nothing.
     """
-    cut_v = max(known(controller.low_voltage_cut_v, controller, "low_voltage_cut_v"), controller.voltage_min_v)
+    cut_v = stops_drawing_v(controller)
     if not packs:
         return cut_v
     return max(cut_v, min(cut_off_v(case.build.packs[name]) for name in packs))
+
+
+def stops_drawing_v(controller: Controller) -> float:
+    """Where a controller stops drawing: its low-voltage cut, or its least voltage [V]."""
+    return max(known(controller.low_voltage_cut_v, controller, "low_voltage_cut_v"), controller.voltage_min_v)
 
 
 def full_charge_v(pack: Pack) -> float:
@@ -44,22 +60,115 @@ def cut_off_v(pack: Pack) -> float:
     return cut_v if pack.full_charge_v is None else min(cut_v, pack.full_charge_v)
 
 
+def series_count(pack: Pack) -> int:
+    """Cells in series. With the full-charge voltage at hand the chemistry is asked for, which says it too."""
+    if pack.series is not None:
+        return pack.series
+    if pack.full_charge_v is None:
+        raise Unknown(pack, "full_charge_v")
+    found = chemistry(known(pack.chemistry, pack, "chemistry"))
+    return round(pack.full_charge_v / found.full_v) if found is not None else known(pack.series, pack, "series")
+
+
 @once
 def controller_load(case: Case, name: str, packs: tuple[str, ...]) -> Load:
-    """What a controller may draw from any of these packs.
+    """What a controller may draw from any of these packs, whichever is the only one.
 
-    The smaller of its current limit (what it can be set to, if that is known) and its power limit at the lowest
-    running voltage. With a rollback the limit is a peak for its time and the rollback is continuous.
+    The smaller of its current limit (what it can be set to, if that is known) and what its power limit draws. With a
+    current that it falls to the limit is a peak for its time and the lower one is continuous.
     """
     controller = case.build.controllers[name]
-    if controller.limit_a is None and controller.adjustable_a is None and controller.power_limit_w is not None:
-        return Load(controller.power_limit_w / lowest_running_v(case, controller, packs))
-    limit_a = controller.adjustable_a or known(controller.limit_a, controller, "limit_a")
-    if controller.power_limit_w is not None:
-        limit_a = min(limit_a, controller.power_limit_w / lowest_running_v(case, controller, packs))
-    if controller.rollback_a is not None and controller.rollback_a < limit_a:
-        return Load(controller.rollback_a, limit_a, controller.rollback_after_s)
-    return Load(limit_a)
+    limit_a = controller.adjustable_a or controller.limit_a
+    if controller.power_limit_w is None:
+        limit_a = known(limit_a, controller, "limit_a")
+        power_a, at_empty = limit_a, ""
+    else:
+        power_a, at_empty = max((_power_a(case, pack)[name], pack) for pack in packs or (NO_PACK,))
+        limit_a = power_a if limit_a is None else limit_a
+    most_a = min(limit_a, power_a)
+    if controller.falls_to_a is not None and controller.falls_to_a < most_a:
+        return Load(controller.falls_to_a, most_a, controller.falls_after_s, at_empty if power_a <= limit_a else "")
+    return Load(most_a, at_empty=at_empty if power_a < limit_a or power_a == most_a else "")
+
+
+@once
+def _power_a(case: Case, pack: str) -> dict[str, float]:
+    """What each controller draws at its power limit from one pack alone, at the lowest voltage at which it runs [A].
+
+    The pack's outlet stands at its cut-off; leads, joiners and diodes take their drop from it, and what accessories and
+    other controllers draw meanwhile adds to that:
+
+        I = P/V, V (s - g V) = P, I = s - g V what the pack gives at a voltage
+
+    Nothing runs below the controller's own cut: V is that at least. Where the pack cannot give the power at its cut-off
+    it last gave it at V = sqrt(P/g). Worse ends count: contacts at their most, 2 m of a lead of which the length is not
+    known; one without a gauge loses nothing, for no rule passes it.
+    """
+    case = _typed(case)
+    build, drawing = case.build, harness(case)
+    limited = {name: each.power_limit_w for name, each in build.controllers.items() if each.power_limit_w is not None}
+    reached = drawing.controllers_ahead.get(f"packs.{pack}", ())
+    lowest_v = {name: stops_drawing_v(build.controllers[name]) for name in limited}
+    found = {}
+    for name, power_w in limited.items():
+        if name not in reached and pack in build.packs:
+            lowest_v[name] = max(lowest_v[name], cut_off_v(build.packs[pack]))
+        found[name] = power_w / lowest_v[name]
+    if not reached:
+        return found
+    cut_v = cut_off_v(build.packs[pack])
+    fixed_a = {name: build.controllers[name].adjustable_a or build.controllers[name].limit_a for name in reached}
+    for name in limited:
+        if name in reached:
+            found[name] = 0.0
+    for _ in range(MOST_ROUNDS if len(reached) > 1 else 1):
+        before = dict(found)
+        for name in reached:
+            if name not in limited:
+                continue
+            others: dict[str, float] = {}
+            for other in reached:
+                if other != name:
+                    limit_a = fixed_a[other]
+                    asked_a = min(before[other], limit_a or before[other]) if other in limited else limit_a or 0.0
+                    at = _parts_from(case, pack, name, other)
+                    others[at] = others.get(at, 0.0) + asked_a
+            root = tree(case, name, {pack: cut_v}, upper, spans=without_asking, pack_ohm=_stiff, taps=others)
+            _, s, g = shape_of(root, {})[1][-1]
+            power_w = limited[name]
+            discriminant = s * s - 4.0 * g * power_w
+            volts_v = (s + sqrt(discriminant)) / (2.0 * g) if discriminant >= 0.0 and s > 0.0 else sqrt(power_w / g)
+            found[name] = power_w / max(volts_v, lowest_v[name])
+        if all(abs(found[name] - before[name]) < 1e-9 for name in limited):
+            break
+    return found
+
+
+NO_PACK = ""
+
+
+@once
+def _typed(case: Case) -> Case:
+    """The case with blocking joiners in place of those of unknown type, which have their own question."""
+    build = case.build
+    for joiner in case.build.joiners.values():
+        if joiner.type in (None, "unknown"):
+            build = build.with_value(joiner.path, "type", "ideal-diode")
+    return case if build is case.build else Case(build)
+
+
+def _stiff(pack: Pack) -> float:
+    """The outlet of a pack held where it is."""
+    return STIFF_OHM
+
+
+def _parts_from(case: Case, pack: str, name: str, other: str) -> str:
+    """The part where the way of a pack to one controller leaves that to another."""
+    mine, theirs = (
+        next(way for way in harness(case).ways[pack] if way[-1] == case.build.controllers[each].path)
+        for each in (name, other)
+    )
+    return [path for path in mine if path in theirs][-1].partition(".")[2]
 
 
 def accessories_behind(case: Case, path: str) -> tuple[Accessory, ...]:
@@ -94,15 +203,18 @@ def load(case: Case, path: str) -> Load:
     """The whole of what is asked of a part: every controller ahead of it and every accessory fed from behind it."""
     drawing = harness(case)
     packs = drawing.packs_behind.get(path, ())
-    continuous_a, peak_a, peak_s = 0.0, 0.0, 0.0
+    continuous_a, peak_a, peak_s, at_empty = 0.0, 0.0, 0.0, ""
     for name in drawing.controllers_ahead.get(path, ()):
         draw = controller_load(case, name, packs)
         continuous_a += draw.continuous_a
         peak_a += draw.most_a
         peak_s = max(peak_s, draw.peak_s or 0.0)
+        at_empty = at_empty or draw.at_empty
     if case.build.accessories:
         for accessory in accessories_behind(case, path):
             current_a = known(accessory.current_a, accessory, "current_a")
             continuous_a += current_a
             peak_a += current_a
-    return Load(continuous_a, peak_a, peak_s) if peak_a > continuous_a else Load(continuous_a)
+    if peak_a > continuous_a:
+        return Load(continuous_a, peak_a, peak_s, at_empty)
+    return Load(continuous_a, at_empty=at_empty)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Selector, Series, Source, Tapped
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.model import Joiner, Lead, Pack, known
+from packyoke.model.fields import field_for
 
 Choose = Callable[[tuple[float, float]], float]
 """Which end of a span (from, to) counts."""
+Spans = Callable[[Case, Lead], tuple[float, float]]
+"""Resistance of a lead: from, to [ohm]."""
+NO_TAPS: Mapping[str, float] = {}
+STIFF_OHM = 1e-9
+"""As good as none."""
 
 
 def lower(span: tuple[float, float]) -> float:
@@ -24,9 +31,20 @@ def middle(span: tuple[float, float]) -> float:
     return (span[0] + span[1]) / 2
 
 
+def upper(span: tuple[float, float]) -> float:
+    """The upper end: the most drop."""
+    return span[1]
+
+
 def joiner_type(joiner: Joiner) -> str:
     """What kind of joiner it is; `unknown` in the file asks as much as a missing line."""
     return known(None if joiner.type == "unknown" else joiner.type, joiner, "type")
+
+
+def lets_back(joiner: Joiner) -> bool:
+    """Whether current can flow back through a joiner. One of unknown type lets none: as long as its question is open,
+    the currents are those behind a blocking one."""
+    return joiner.type in ("plain", "selector")
 
 
 def path_resistance_ohm(joiner: Joiner) -> float:
@@ -44,43 +62,89 @@ def joiner_path(joiner: Joiner, lead: Lead) -> str:
     return f"{joiner.path}<{lead.name}"
 
 
+def pack_resistance_ohm(pack: Pack) -> float:
+    """Resistance of a pack [ohm]."""
+    return known(pack.resistance_ohm, pack, "resistance_ohm")
+
+
+def without_asking(case: Case, lead: Lead) -> tuple[float, float]:
+    """Resistance of a lead as far as it is known: its longest without a length, nothing without a gauge [ohm]."""
+    if not lead.direct and lead.gauge is None:
+        return 0.0, 0.0
+    if not lead.direct and lead.length_m is None:
+        return lead_resistance_ohm(case, replace(lead, length_m=field_for(lead.path, "length_m").ends[-1]))
+    return lead_resistance_ohm(case, lead)
+
+
 def tree(
-    case: Case, name: str, emf_v: Mapping[str, float], choose: Choose, *, plain: frozenset[str] = frozenset()
+    case: Case,
+    name: str,
+    emf_v: Mapping[str, float],
+    choose: Choose,
+    *,
+    spans: Spans = lead_resistance_ohm,
+    plain: frozenset[str] = frozenset(),
+    pack_ohm: Callable[[Pack], float] = pack_resistance_ohm,
+    taps: Mapping[str, float] = NO_TAPS,
 ) -> Node:
     """The circuit seen at the outlet of a pack or joiner, or at the inlet of a controller.
 
     emf_v gives each pack's open-circuit voltage; packs that are not in it are not plugged in. Joiners in `plain` are
-    taken as plain whatever they are. Elements carry the path of their part.
+    taken as plain whatever they are. `taps` draw at the outlet side of a part besides the accessories [A]. Elements
+    carry the path of their part.
     """
     build = case.build
     if name in build.packs:
-        return _tapped(case, _source(build.packs[name], emf_v[name]), name)
-    branches: list[Node] = []
+        return Source(build.packs[name].path, emf_v[name], pack_ohm(build.packs[name]))
     joiner = build.joiners.get(name)
-    for lead in harness(case).leads_into.get(name, ()):
-        if not any(pack in emf_v for pack in harness(case).packs_behind.get(lead.path, ())):
-            continue
-        branch: Node = Series(
-            tree(case, lead.source, emf_v, choose, plain=plain), lead.path, choose(lead_resistance_ohm(case, lead))
-        )
-        branch = _tapped(case, branch, lead.name)
-        if joiner is not None:
-            branch = Series(branch, joiner_path(joiner, lead), path_resistance_ohm(joiner), forward_v(joiner))
-            if joiner_type(joiner) in ("diode", "ideal-diode") and name not in plain:
-                branch = Blocked(branch)
-        branches.append(branch)
+    branches = [
+        branch_of(case, lead, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
+        for lead in harness(case).leads_into.get(name, ())
+        if any(pack in emf_v for pack in harness(case).packs_behind.get(lead.path, ()))
+    ]
+    if joiner is None and not branches:
+        # The bike maker's joiner comes with its own wire to the controller.
+        branches = [
+            tree(case, each.name, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
+            for each in build.joiners.values()
+            if each.built_in is not None and not harness(case).leads_from.get(each.name)
+        ]
     if joiner is not None and joiner_type(joiner) == "selector" and name not in plain and len(branches) > 1:
-        return _tapped(case, Selector(tuple(branches)), name)
+        return _tapped(case, Selector(tuple(branches)), name, taps)
     node = branches[0] if len(branches) == 1 else Joined(tuple(branches))
-    return _tapped(case, node, name)
+    return _tapped(case, node, name, taps)
 
 
-def _source(pack: Pack, emf_v: float) -> Node:
-    return Source(pack.path, emf_v, known(pack.resistance_ohm, pack, "resistance_ohm"))
+def branch_of(
+    case: Case,
+    lead: Lead,
+    emf_v: Mapping[str, float],
+    choose: Choose,
+    *,
+    spans: Spans = lead_resistance_ohm,
+    plain: frozenset[str] = frozenset(),
+    pack_ohm: Callable[[Pack], float] = pack_resistance_ohm,
+    taps: Mapping[str, float] = NO_TAPS,
+) -> Node:
+    """The circuit of a lead up to where it ends, the path of the joiner that it feeds included."""
+    inside = tree(case, lead.source, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
+    branch: Node = Series(inside, lead.path, choose(spans(case, lead)))
+    if lead.source in case.build.packs:
+        # What is fed from a pack hangs on the end of its lead.
+        branch = _tapped(case, branch, lead.source, taps)
+    branch = _tapped(case, branch, lead.name, taps)
+    joiner = case.build.joiners.get(lead.target)
+    if joiner is not None:
+        branch = Series(branch, joiner_path(joiner, lead), path_resistance_ohm(joiner), forward_v(joiner))
+        if joiner_type(joiner) in ("diode", "ideal-diode") and joiner.name not in plain:
+            branch = Blocked(branch)
+    return branch
 
 
-def _tapped(case: Case, node: Node, name: str) -> Node:
+def _tapped(case: Case, node: Node, name: str, taps: Mapping[str, float]) -> Node:
     for accessory in case.build.accessories.values():
         if name in accessory.sources:
-            node = Tapped(node, accessory.path, known(accessory.current_a, accessory, "current_a"))
-    return node
+            # One that is tied at several points may draw all of its current at any of them.
+            path = accessory.path if len(accessory.sources) == 1 else f"{accessory.path}<{name}"
+            node = Tapped(node, path, known(accessory.current_a, accessory, "current_a"))
+    return Tapped(node, f"others.{name}", taps[name]) if taps.get(name) else node

@@ -173,6 +173,17 @@ def summary(
     return tuple(lines)
 
 
+def as_set(case: Case, names: Sequence[str], packs: tuple[str, ...]) -> Draw:
+    """What controllers draw all the time as they are set: of one with a power limit that power, and no more current
+    than it may; of several the sum, a power limit as the current that it comes to at empty."""
+    if len(names) == 1:
+        controller = case.build.controllers[names[0]]
+        if controller.power_limit_w is not None:
+            limits_a = (controller.adjustable_a or controller.limit_a, controller.falls_to_a)
+            return Draw(min((each for each in limits_a if each is not None), default=None), controller.power_limit_w)
+    return Draw(sum(controller_load(case, name, packs).continuous_a for name in names))
+
+
 class Circuit(NamedTuple):
     """What is run down: the filled case, the tree up to where all current passes, the packs, their states, the load."""
 
@@ -224,7 +235,7 @@ def circuit_with(
             way = drawing.ways[packs[0]][0]
             root = way[-2].partition(".")[2]
         if load == AS_SET:
-            load = Draw(sum(controller_load(case, name, tuple(packs)).continuous_a for name in names))
+            load = as_set(case, names, tuple(packs))
         cut_v = max(cut_of(build.controllers[name]) for name in names)
         emf_v = {pack.name: pack.volts_v[-1] for pack in batteries}
         whole = tree(case, root, emf_v, middle)
@@ -241,6 +252,9 @@ def _named_twice(root: Node) -> str:
     seen: set[str] = set()
     for node in nodes(root):
         name = getattr(node, "name", "")
+        if name.startswith("accessories."):
+            # One that is tied at several points.
+            name = name.partition("<")[0]
         if name in seen:
             return str(name).partition("<")[0]
         seen |= {name} if name else set()

@@ -114,7 +114,7 @@ def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
     def margins(scale: float) -> tuple[float, float]:
         build = case.build
         for controller in case.build.controllers.values():
-            for attr in ("limit_a", "adjustable_a", "rollback_a", "power_limit_w"):
+            for attr in ("limit_a", "adjustable_a", "falls_to_a", "power_limit_w"):
                 value = getattr(controller, attr)
                 if value is not None:
                     build = build.with_value(controller.path, attr, value * scale)

@@ -7,6 +7,7 @@ from math import inf, log, pi
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.currents import lasting_back_a
 from packyoke.analysis.circuit.load import Load, load
 from packyoke.analysis.circuit.network import forward_v, joiner_type, path_resistance_ohm
 from packyoke.model import Gauge, Joiner, known
@@ -65,12 +66,15 @@ def heat_law(joiner: Joiner) -> float:
 
 @once
 def joiner_warmth(case: Case, name: str) -> Warmth:
-    """Estimated temperature of a joiner's body in the warmest air, the whole load on one of its paths.
+    """Estimated temperature of a joiner's body in the warmest air, the whole load on one path, or what brakes or
+    charges through it.
 
     dT = P0 R/(1 - P0 R alpha); thermal resistance at the low end and in the middle of its mount's band
     """
     joiner = case.build.joiners[name]
     current_a = settled_current_a(load(case, joiner.path), BODY_S, heat_law(joiner))
+    if heat_law(joiner) != 1.0:
+        current_a = max(current_a, lasting_back_a(case, joiner.path))
     ambient_k = case.build.warmest_k
     loss_w, growth_per_k = _loss(joiner, current_a, ambient_k)
     low_k_per_w, high_k_per_w = _band_k_per_w(known(joiner.mount, joiner, "mount"))

@@ -11,15 +11,10 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import Contact, contact
 from packyoke.analysis.limits.heat import BODY_S, heat_law, joiner_current_a, lead_time_constant_s, peak_borne_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, inlet_of, outlet_of
-from packyoke.model import End, Joiner, Lead, Pack, Unknown, known
+from packyoke.analysis.tolerance import above
+from packyoke.model import FITTED, End, Fuse, Joiner, Lead, Pack, Unknown, known
 
-TOLERANCE = 1e-9
-"""Relative: the one tolerance with which limits are compared. Equality passes."""
-
-
-def above(value: float, limit: float) -> bool:
-    """Whether a value is above a limit, by more than the shared tolerance."""
-    return value > limit + TOLERANCE * abs(limit)
+__all__ = ["above"]
 
 
 class Limit(NamedTuple):
@@ -122,6 +117,8 @@ class Bearing(NamedTuple):
         shares = [(self.limit_a, self.flow.forward_a)]
         if self.flow.peak_a is not None:
             shares.append((self.peak_limit_a, self.flow.peak_a))
+        if self.flow.back_a > 0.0 and not self.path.startswith("packs."):
+            shares.append((self.limit_a, self.flow.back_a))
         return min((limit - found) / limit if limit else -1.0 for limit, found in shares)
 
 
@@ -131,7 +128,8 @@ def limits_of(case: Case, path: str) -> tuple[Limit, ...]:
     section, _, name = path.partition(".")
     build = case.build
     if section == "packs":
-        return (pack_limit(build.packs[name]),)
+        pack = build.packs[name]
+        return (pack_limit(pack), *_fuse_limit(pack.fuse))
     if section == "joiners":
         joiner = build.joiners[name]
         return (joiner_limit(joiner), *_heat_limit(case, joiner))
@@ -148,9 +146,17 @@ def limits_of(case: Case, path: str) -> tuple[Limit, ...]:
             limit = contact_limit(each)
             if limit is not None:
                 found.append(limit)
+    found += _fuse_limit(lead.fuse)
     if lead.switch is not None:
         found.append(Limit(known(lead.switch.rating_a, lead.switch, "rating_a"), by="switch"))
     return tuple(found)
+
+
+def _fuse_limit(fuse: Fuse) -> tuple[Limit, ...]:
+    """What a fuse lets through; what is written on it is for other rules to ask."""
+    if fuse.presence != FITTED or fuse.rating_a is None:
+        return ()
+    return (Limit(fuse.rating_a, by="fuse"),)
 
 
 def _heat_limit(case: Case, joiner: Joiner) -> tuple[Limit, ...]:
@@ -174,7 +180,10 @@ def bearing(case: Case, path: str) -> Bearing | None:
         Bearing(path, worst, limit.continuous_a, peak_limit_a(limit, worst.peak_s, worst.forward_a), limit.by)
         for limit in limits
     ]
-    return min(each, key=lambda bearing: bearing.margin)
+    tightest = min(each, key=lambda bearing: bearing.margin)
+    return tightest._replace(
+        limit_a=min(bearing.limit_a for bearing in each), peak_limit_a=min(bearing.peak_limit_a for bearing in each)
+    )
 
 
 def parts_on_ways(case: Case) -> tuple[str, ...]:

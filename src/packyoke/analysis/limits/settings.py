@@ -6,7 +6,7 @@ from math import ceil, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import Flow, draw
+from packyoke.analysis.circuit.currents import Flow, draw, flow
 from packyoke.analysis.circuit.load import Load, controller_load, load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
@@ -17,11 +17,11 @@ HAIR = 1e-6
 
 
 class Setting(NamedTuple):
-    """Battery current to set a controller to; `rollback_a` only where it rolls back."""
+    """Battery current to set a controller to; `falls_to_a` only where its current falls after a time."""
 
     controller: Controller
     limit_a: float
-    rollback_a: float | None
+    falls_to_a: float | None
 
 
 def at_most_a(current_a: float) -> float:
@@ -62,11 +62,15 @@ def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
 
 
 class Excess(NamedTuple):
-    """A current that is above a limit: for `peak_s` seconds, or all the time when that is None."""
+    """A current that is above a limit: for `peak_s` seconds, or all the time when that is None.
+
+    `back_by`: it is no load but what flows back, and by what.
+    """
 
     found_a: float
     limit_a: float
     peak_s: float | None
+    back_by: str = ""
 
     @property
     def share(self) -> float:
@@ -74,7 +78,25 @@ class Excess(NamedTuple):
 
 
 def excesses(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
-    """Where the worst current is above a limit: all the time, at its peak, or both, in this order."""
+    """Where the worst current is above a limit: all the time, at its peak, or what flows back, in this order."""
+    found = _drawn(limit, worst)
+    if above(worst.back_a, limit.continuous_a):
+        found = (*found, Excess(worst.back_a, limit.continuous_a, None, worst.back_by))
+    return found
+
+
+def beyond(case: Case, path: str, limit: Limit) -> tuple[Flow, tuple[Excess, ...]]:
+    """The worst current through a part and where it is above a limit; what flows back is only asked for when the load
+    alone is not too much."""
+    worst = draw(case, path)
+    found = excesses(limit, worst)
+    if not found:
+        worst = flow(case, path)
+        found = excesses(limit, worst)
+    return worst, found
+
+
+def _drawn(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
     steady = above(worst.forward_a, limit.continuous_a)
     if worst.peak_a is not None:
         borne_a = peak_limit_a(limit, worst.peak_s, worst.forward_a)

@@ -7,12 +7,14 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import meant, obstacle
 from packyoke.analysis.circuit.currents import braking_a
-from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.circuit.load import full_charge_v, series_count
 from packyoke.analysis.circuit.network import path_resistance_ohm
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import lead_resistance_ohm
-from packyoke.model import Charger, Pack, Unknown, known
-from packyoke.shelf.chemistry import chemistry, series_rows
+from packyoke.model import Charger, known
+from packyoke.shelf.chemistry import series_rows
+
+__all__ = ["series_count"]
 
 FULL_CHARGE = "full charge"
 CHARGER = "charger"
@@ -25,16 +27,6 @@ class Highest(NamedTuple):
     volts_v: float
     cause: str
     by: str
-
-
-def series_count(pack: Pack) -> int:
-    """Cells in series. With the full-charge voltage at hand the chemistry is asked for, which says it too."""
-    if pack.series is not None:
-        return pack.series
-    if pack.full_charge_v is None:
-        raise Unknown(pack, "full_charge_v")
-    found = chemistry(known(pack.chemistry, pack, "chemistry"))
-    return round(pack.full_charge_v / found.full_v) if found is not None else known(pack.series, pack, "series")
 
 
 @once
@@ -95,8 +87,18 @@ def highest_braking(case: Case, path: str) -> Highest | None:
         current_a = braking_a(case, pack.path)
         if current_a:
             ohm = known(pack.resistance_ohm, pack, "resistance_ohm") + way_ohm(case, name, path)
-            found.append(Highest(full_charge_v(pack) + current_a * ohm, BRAKING, name))
+            volts_v = full_charge_v(pack) + current_a * ohm
+            stops_v = _braking_stops_v(case, name)
+            found.append(Highest(volts_v if stops_v is None else min(volts_v, stops_v), BRAKING, name))
     return max(found, default=None)
+
+
+def _braking_stops_v(case: Case, pack: str) -> float | None:
+    """Where the last of the controllers that brake into a pack stops doing so [V]; None when one never does."""
+    names = harness(case).controllers_ahead.get(f"packs.{pack}", ())
+    braking = [case.build.controllers[name] for name in names if case.build.controllers[name].regen_a]
+    stops_v = [each.regen_stops_at_v for each in braking]
+    return max((each for each in stops_v if each is not None), default=None) if None not in stops_v else None
 
 
 @once

@@ -16,7 +16,7 @@ from packyoke.model import Build, Key, Part, Unknown, known
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
 
-NEVER_ASKED = ("tested_capacity_coulomb", "adjustable_a", "power_limit_w", "rollback_a")
+NEVER_ASKED = ("tested_capacity_coulomb", "adjustable_a", "power_limit_w", "falls_to_a")
 """Fields that count when they are there and are not missed when they are not: a guess for them counts here."""
 
 

@@ -15,6 +15,8 @@ from packyoke.shelf import fuses, mounts
 
 AH_COULOMB = 3600.0
 WH_J = 3600.0
+BRAKES_A = (0.1, 200.0)
+"""A braking current that nobody has said: the bounds of the file."""
 
 
 def ends(build: Build, part: Part, attr: str) -> tuple[Any, ...]:
@@ -127,6 +129,9 @@ def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
 
 
 def _regen(build: Build, part: Part) -> tuple[Any, ...]:
+    if "regen_a" in part.spans and build.guesses.get((part.path, "regen_a")) != 0.0:
+        # It brakes, with a current that nobody has said or only guessed.
+        return BRAKES_A
     return (0.0, 10.0) if build.bike.drive_type in (None, "direct-drive hub") else (0.0,)
 
 
