@@ -9,6 +9,8 @@ from packyoke.core.findings import Finding, Severity, Span, clean
 _KEY = re.compile(r"\s*(?:- +)*([^\s:#\[\]{},\"'][^:#\[\]{},]*?) *:(?: +|$)")
 _BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\s:].*)")
 _COMMENT = re.compile(r"[ \t]*#(\S.*)")
+FORMER = {"rollback": "falls_to"}
+"""Fields that had another name before, by that name."""
 _CLOSER = {"{": "}", "[": "]"}
 
 

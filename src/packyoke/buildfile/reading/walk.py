@@ -12,15 +12,13 @@ from functools import lru_cache
 from typing import Any
 
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.slips import mistake
+from packyoke.buildfile.reading.slips import FORMER, mistake
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_pair
 from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
-FORMER = {"rollback": "falls_to"}
-"""Fields that had another name before, by that name."""
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
@@ -137,10 +135,9 @@ class Reader:
 
     def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
         names = list(known)
-        near = FORMER.get(key.text)
-        if near in names:
-            self.tell(key.span, where or "build", f'"{key.text}" is now called "{near}"', f"Write  {near}:")
-            return
+        if FORMER.get(key.text) in names:
+            near = FORMER[key.text]
+            return self.tell(key.span, where or "build", f'"{key.text}" is now called "{near}"', f"Write  {near}:")
         near = nearest(key.text, names)
         do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
