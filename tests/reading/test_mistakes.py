@@ -136,9 +136,9 @@ CASES = [
         "a-former-name",
         "controller: {battery_current: {limit: 25 A, rollback: 18 A after 60 s}}",
         "controller.battery_current",
-        '"rollback" is now called "falls_to"',
+        'no field "rollback"',
         "rollback",
-        "Write  falls_to:",
+        "Did you mean  falls_to ?",
     ),
     (
         "implausible",

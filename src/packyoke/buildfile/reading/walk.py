@@ -135,10 +135,7 @@ class Reader:
 
     def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
         names = list(known)
-        if FORMER.get(key.text) in names:
-            near = FORMER[key.text]
-            return self.tell(key.span, where or "build", f'"{key.text}" is now called "{near}"', f"Write  {near}:")
-        near = nearest(key.text, names)
+        near = FORMER.get(key.text) or nearest(key.text, names)
         do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
 
