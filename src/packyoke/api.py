@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 from packyoke import __version__
-from packyoke.buildfile.reading import Document, Shop, is_build, load_shop, parse, read_build
+from packyoke.buildfile.reading import Document, Shop, is_build, is_foreign, is_shop, load_shop, parse, read_build
 from packyoke.buildfile.reading import load as _load
 from packyoke.core.findings import Finding, Severity, Span
 from packyoke.model import Build
@@ -32,11 +31,6 @@ __all__ = [
     "load_shop",
 ]
 
-_BUILD_LINE = re.compile(rb"^[\"']?packyoke[\"']?\s*:", re.MULTILINE)
-
-_SOMETHING_ELSE = re.compile(rb"[&*][A-Za-z_]|^---|!!?[a-z]|<<:", re.MULTILINE)
-"""Anchors, aliases, tags, merge keys, several documents: YAML that no build file ever holds."""
-
 
 def load(text: str | bytes, file: str = "-", *, shop: Shop | None = None, today: str = "") -> Build | list[Finding]:
     """Read a build from its text. Gives the build, or every mistake that was found in it."""
@@ -48,7 +42,9 @@ def load_found(text: bytes, file: str, *, shop: Shop | None = None, today: str =
     document = parse(text, file)
     if not isinstance(document, Document):
         # What cannot be parsed cannot be said to be no build, unless it is plain that it is something else.
-        return "YAML of something else" if _SOMETHING_ELSE.search(text) and not _BUILD_LINE.search(text) else document
+        return "YAML of something else" if is_foreign(text) else document
+    if is_shop(document):
+        return "a shop file"
     if not is_build(document):
         return "no packyoke line"
     return read_build(document, shop=shop, today=today or None)

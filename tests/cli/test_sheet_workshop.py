@@ -72,7 +72,9 @@ def test_an_open_build_gets_the_list_to_find_out(run: Run, tmp_path: Path) -> No
 
 
 def test_blanks_that_nothing_fills_are_1_with_the_reason(run: Run, tmp_path: Path) -> None:
-    code, out, err = run(written(tmp_path, edited("gannet-planned", put={"packs.port.discharge": "10 A"})))
+    code, out, err = run(
+        written(tmp_path, edited("gannet-planned", put={"packs.port.discharge": "10 A"})), "--format", "text"
+    )
     assert (code, err) == (1, "")
     assert out.startswith("NO PLAN  Gannet")
 

@@ -8,19 +8,51 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import import_module
+from typing import Any
 
 import click
 
 from packyoke import __version__
-from packyoke.cli.files import EXIT_INTERRUPTED, EXIT_OK, EXIT_WRONG
+from packyoke.cli.files import EXIT_CRASHED, EXIT_INTERRUPTED, EXIT_OK, EXIT_WRONG
+from packyoke.cli.streams import CannotPrint, hush, ready, say
 
 COMMANDS = ("check", "plan", "rundown", "range", "charge", "meter", "compare", "sheet", "why")
 """In the order of the work; each is the function of its name in the file of its name."""
 
 
+class _NobodyReads(Exception):
+    """Whoever read the help has gone. Click would end with 1, which means no."""
+
+
+class _Interrupted(Exception):
+    """Somebody pressed Ctrl-C. Click would print an empty line first."""
+
+
+@contextmanager
+def _own_endings() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:
+        raise _NobodyReads from None
+    except KeyboardInterrupt:
+        raise _Interrupted from None
+
+
 class Commands(click.Group):
     """A group that imports a command when it is asked for, and answers a mistyped one with the nearest."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: Any
+    ) -> click.Context:
+        with _own_endings():
+            return super().make_context(info_name, args, parent, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        with _own_endings():
+            return super().invoke(ctx)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return [*COMMANDS]
@@ -52,7 +84,7 @@ def versions(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     from packyoke.rules import VERSION
     from packyoke.shelf import SHELF
 
-    click.echo(f"packyoke {__version__}, rules {VERSION}, shelf {SHELF}")
+    say(f"packyoke {__version__}, rules {VERSION}, shelf {SHELF}")
     ctx.exit()
 
 
@@ -63,23 +95,67 @@ def app() -> None:
 
 
 def main() -> None:
-    """Run the command line; interrupts and closed pipes end it without a traceback."""
+    """Run the command line and end the process with its status, whatever happens: never with a traceback."""
     # Importing and checking make next to no cycles: looking for them costs a tenth of a run, and once more at the end
     # of the process, where everything is thrown away anyway, as much again.
     gc.set_threshold(100_000, 50, 50)
+    ready()
     try:
-        app(standalone_mode=False, prog_name="packyoke")
-    except click.exceptions.Exit as done:
-        sys.exit(done.exit_code)
-    except (click.exceptions.Abort, KeyboardInterrupt):
-        click.echo("interrupted", err=True)
-        sys.exit(EXIT_INTERRUPTED)
-    except click.ClickException as error:
-        error.show()
-        sys.exit(EXIT_WRONG)
-    except BrokenPipeError:
-        # Whoever read the output has gone: nothing to say, and nobody to say it to.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(EXIT_OK)
+        status = _status()
     finally:
         gc.freeze()
+    sys.exit(status)
+
+
+def _status() -> int:
+    try:
+        os.getcwd()
+    except OSError:
+        say("packyoke: the folder that this was started in is gone", err=True)
+        return EXIT_WRONG
+    try:
+        app(standalone_mode=False, prog_name="packyoke")
+        return EXIT_OK
+    except SystemExit as done:
+        return done.code if isinstance(done.code, int) else EXIT_OK
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except (click.exceptions.Abort, KeyboardInterrupt, _Interrupted):
+        say("interrupted", err=True)
+        return EXIT_INTERRUPTED
+    except click.ClickException as error:
+        _show(error)
+        return EXIT_WRONG
+    except CannotPrint as error:
+        say(f"packyoke: the answer cannot be printed: {error}", err=True)
+        return EXIT_WRONG
+    except _NobodyReads:
+        hush(sys.stdout)
+        return EXIT_OK
+    except Exception as error:
+        return _crashed(error)
+
+
+def _show(error: click.ClickException) -> None:
+    """What click has to say of wrong usage, with the hint where help is."""
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    usage = f"{context.get_usage()}\nTry '{context.command_path} --help' for help.\n\n" if context else ""
+    say(f"{usage}Error: {error.format_message()}", err=True)
+
+
+def _crashed(error: Exception) -> int:
+    """The last handler: one line, and a status that cannot be taken for an answer."""
+    try:
+        if os.environ.get("PACKYOKE_DEBUG"):
+            import traceback
+
+            say("".join(traceback.format_exception(error)), err=True, nl=False)
+        # What was worked out so far hangs on the trace, and memory may be what is missing.
+        error.__traceback__ = error.__context__ = None
+        what = "not enough memory" if isinstance(error, MemoryError) else f"{type(error).__name__}: {error}"[:200]
+        hint = "the trace: PACKYOKE_DEBUG=1"
+        say(f"packyoke: failed in the program, nothing was found out: {' '.join(what.split())} ({hint})", err=True)
+    except Exception:
+        os.write(2, b"packyoke: failed in the program, nothing was found out\n")
+    hush(sys.stdout)
+    return EXIT_CRASHED

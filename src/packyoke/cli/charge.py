@@ -7,10 +7,11 @@ import sys
 import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
+from packyoke.cli.intake import FileName
 
 
 @click.command()
-@click.argument("build", metavar="BUILD")
+@click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--packs", metavar="NAMES", help="The packs to charge, with commas; all when left out.")
 @click.option("--from", "start", metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
 @click.option("--chargers", metavar="NAMES", help="The chargers at hand, with commas; all when left out.")

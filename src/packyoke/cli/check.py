@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from collections.abc import Iterable, Iterator
-from pathlib import Path
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from packyoke.cli.files import (
+    EXIT_CRASHED,
     EXIT_FOUND,
     EXIT_OK,
     EXIT_WRONG,
@@ -24,6 +25,9 @@ from packyoke.cli.files import (
     shop_options,
     wrong,
 )
+from packyoke.cli.intake import FileName, Found, take
+from packyoke.cli.intake import builds as found_builds
+from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.api import Report
@@ -35,7 +39,7 @@ BAR_FROM_FILES = 30
 
 
 @click.command()
-@click.argument("builds", nargs=-1, required=True, metavar="BUILD...")
+@click.argument("builds", nargs=-1, required=True, type=FileName(), metavar="BUILD...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
@@ -67,89 +71,88 @@ def check(
 
     day = day_of(today)
     skipped: list[tuple[str, str]] = []
-    files = list(_files(builds, skipped))
+    files = list(found_builds(builds))
     checked = _reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF)
     reports = [report for report in checked if report is not None]
     if not reports:
         _note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
-    text = _rendered(batch(reports, skipped), form, with_ticket)
-    print_out(text, output, replace, [*(name for name, _ in files), shop])
+    text = _rendered(batch(reports, skipped), form, with_ticket, colour(output))
+    print_out(text, output, replace, [shop])
     _note(skipped)
     verdicts = [report.verdict for report in reports]
     unreadable = verdicts.count("unreadable")
     failing = {"stop", "open", "caution"} if strict else {"stop", "open"}
     failed = sum(verdict in failing for verdict in verdicts)
+    crashed = any(finding.rule == "rule-crashed" for report in reports for finding in report.findings)
     if unreadable:
-        click.echo(f"{unreadable} could not be read, {failed} at stop or open, of {len(reports)}", err=True)
-        sys.exit(EXIT_WRONG)
+        say(f"{unreadable} could not be read, {failed} at stop or open, of {len(reports)}", err=True)
+        sys.exit(EXIT_CRASHED if crashed else EXIT_WRONG)
     if len(reports) > 1:
-        click.echo(f"{failed} at stop or open, of {len(reports)}", err=True)
+        say(f"{failed} at stop or open, of {len(reports)}", err=True)
+    if crashed:
+        sys.exit(EXIT_CRASHED)
     sys.exit(EXIT_FOUND if failed else EXIT_OK)
 
 
-def _files(builds: Iterable[str], skipped: list[tuple[str, str]]) -> Iterator[tuple[str, bool]]:
-    """Each file to read, and whether it was given by name."""
-    for build in builds:
-        path = Path(build)
-        if build != "-" and path.is_dir():
-            inside = sorted(each for each in path.rglob("*") if each.suffix in (".yaml", ".yml") and each.is_file())
-            if not inside:
-                skipped.append((build, "no *.yaml or *.yml in this folder"))
-            yield from ((str(each), False) for each in inside)
-        else:
-            yield build, True
-
-
 def _reports(
-    files: list[tuple[str, bool]], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
+    files: list[Found], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
 ) -> Iterator[Report | None]:
-    if len(files) >= BAR_FROM_FILES and sys.stderr.isatty():
+    if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
         with click.progressbar(files, label="checking", file=sys.stderr) as bar:
-            yield from (_report(name, given, skipped, today, shops, brief) for name, given in bar)
+            yield from (_report(each, skipped, today, shops, brief) for each in bar)
     else:
-        yield from (_report(name, given, skipped, today, shops, brief) for name, given in files)
+        yield from (_report(each, skipped, today, shops, brief) for each in files)
 
 
-def _report(
-    name: str, given: bool, skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
-) -> Report | None:
+def _report(file: Found, skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool) -> Report | None:
     """Read and check one file; a file that cannot be read never hides the others."""
-    from packyoke.api import Build, Finding, Severity, check, load, load_found
+    from packyoke.api import Build, check, load, load_found
+    from packyoke.buildfile.reading.document import MOST_BYTES
 
-    if not given and Path(name).name == SHOP_FILE:
-        skipped.append((name, "the shop file"))
+    name, shown = file.name, shown_name(file.name)
+    if not file.given and os.path.basename(name) == SHOP_FILE:
+        file = file._replace(skipped="the shop file")
+    if file.skipped:
+        skipped.append((shown, file.skipped))
         return None
+    if file.fault:
+        return _not_opened(shown, file.fault)
     try:
-        text = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+        text = take(name, MOST_BYTES)
     except OSError as error:
-        why = error.strerror or str(error)
-        mistake = Finding(
-            rule="unreadable",
-            severity=Severity.STOP,
-            part="build",
-            message=f"cannot be opened: {why}",
-            do="Check the name and the rights of the file.",
-        )
-        return check([mistake], name)
-    read = load if given else load_found
-    build = read(text, name, today=today, shop=shops.for_build(name))
+        return _not_opened(shown, error.strerror or str(error))
+    read = load if file.given else load_found
+    build = read(text, shown, today=today, shop=shops.for_build(name))
     if isinstance(build, str):
-        skipped.append((name, build))
+        skipped.append((shown, build))
         return None
-    if not isinstance(build, list) and build.status == "retired" and not given:
-        skipped.append((name, "retired"))
+    if not isinstance(build, list) and build.status == "retired" and not file.given:
+        skipped.append((shown, "retired"))
         return None
     if isinstance(build, Build):
         try:
             build = on_tracks(build, name)
         except NoTrack as none:
             # The ride is one thing, the wires another: its range then is not known.
-            click.echo(none.told, err=True, nl=False)
-    return check(build, name, today=today, brief=brief)
+            say(none.told, err=True, nl=False)
+    return check(build, shown, today=today, brief=brief)
 
 
-def _rendered(batch: Any, form: str, with_ticket: bool) -> str:
+def _not_opened(shown: str, why: str) -> Report:
+    from packyoke.api import Finding, Severity, check
+
+    mistake = Finding(
+        rule="unreadable",
+        severity=Severity.STOP,
+        part="build",
+        message=f"cannot be opened: {why}",
+        do="Check the name and the rights of the file.",
+    )
+    return check([mistake], shown)
+
+
+def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
     if form == "json":
         from packyoke.answers.check.as_json import batch_json
 
@@ -176,14 +179,10 @@ def _rendered(batch: Any, form: str, with_ticket: bool) -> str:
         return batch_html(batch)
     from packyoke.answers.check.text import batch_text
 
-    return batch_text(batch, colour=colour())
+    return batch_text(batch, colour=coloured)
 
 
 def _note(skipped: list[tuple[str, str]]) -> None:
-    if not skipped:
-        return
-    click.echo(f"{len(skipped)} skipped:", err=True)
-    for name, why in skipped[:20]:
-        click.echo(f"  {name}: {why}", err=True)
-    if len(skipped) > 20:
-        click.echo(f"  and {len(skipped) - 20} more", err=True)
+    """Everything that was passed over, by name: a build must never drop out unseen."""
+    if skipped:
+        say("\n  ".join([f"{len(skipped)} skipped:", *(f"{name}: {why}" for name, why in skipped)]), err=True)

@@ -17,11 +17,12 @@ from packyoke.cli.files import (
     shop_options,
     wrong,
 )
+from packyoke.cli.intake import FileName
 
 
 @click.command()
-@click.argument("old", metavar="OLD")
-@click.argument("new", metavar="NEW")
+@click.argument("old", type=FileName(), metavar="OLD")
+@click.argument("new", type=FileName(), metavar="NEW")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
 @shop_options

@@ -11,24 +11,27 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from packyoke.cli.intake import FileName, remember, take, was_given
+from packyoke.cli.streams import say, shown_name
+
 if TYPE_CHECKING:
     from packyoke.api import Build
     from packyoke.model.track import Track
 
-EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_INTERRUPTED = 0, 1, 2, 130
+EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_CRASHED, EXIT_INTERRUPTED = 0, 1, 2, 3, 130
 SHOP_FILE = "packyoke-shop.yaml"
 
 
 def output_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """--output and --replace."""
-    path = click.Path(dir_okay=False)
+    path = FileName(dir_okay=False)
     command = click.option("--replace", is_flag=True, help="Let a file that exists be replaced.")(command)
     return click.option("--output", type=path, help="Write to a new file instead of printing.")(command)
 
 
 def shop_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """--shop and --no-shop."""
-    path = click.Path(dir_okay=False)
+    path = FileName(dir_okay=False)
     command = click.option("--no-shop", is_flag=True, help="Use no shop file (for CI).")(command)
     return click.option("--shop", type=path, help="The shop file to use.")(command)
 
@@ -40,25 +43,28 @@ def one_build(name: str, shops: Shops | None = None, today: str = "") -> Build:
 
 def build_text(name: str) -> bytes:
     """What stands in a file, or on standard input."""
+    from packyoke.buildfile.reading.document import MOST_BYTES
+
     try:
-        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+        return take(name, MOST_BYTES)
     except OSError as error:
-        wrong(f"{name} cannot be opened: {error.strerror or error}")
+        wrong(f"{shown_name(name)} cannot be opened: {error.strerror or error}")
 
 
-def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "") -> Build:
-    """The build in a text; its mistakes are printed and end the command."""
+def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "", *, tracks: bool = True) -> Build:
+    """The build in a text, with the tracks that it names; its mistakes are printed and end the command."""
     from packyoke.answers.check.text import mistakes_text
     from packyoke.api import load
 
-    found = load(text, name, shop=(shops or Shops(None, False)).for_build(name), today=today)
+    shown = shown_name(name)
+    found = load(text, shown, shop=(shops or Shops(None, False)).for_build(name), today=today)
     if isinstance(found, list):
-        click.echo(mistakes_text(name, found), err=True, nl=False)
+        say(mistakes_text(shown, found), err=True, nl=False)
         sys.exit(EXIT_WRONG)
     try:
-        return on_tracks(found, name)
+        return on_tracks(found, name, read=tracks)
     except NoTrack as none:
-        click.echo(none.told, err=True, nl=False)
+        say(none.told, err=True, nl=False)
         sys.exit(EXIT_WRONG)
 
 
@@ -70,39 +76,65 @@ class NoTrack(Exception):
         self.told = told
 
 
-def on_tracks(build: Build, name: str) -> Build:
-    """The build with the hills of the tracks that its rides name, which lie beside the file. Raises NoTrack."""
-    if not any(ride.gpx for ride in build.rides.values()):
+def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
+    """The build with the hills of the tracks that its rides name, which lie below its folder. Raises NoTrack.
+
+    Without `read` they are only remembered as files that are never written to.
+    """
+    named = dict.fromkeys(ride.gpx for ride in build.rides.values() if ride.gpx)
+    if not named:
         return build
     from packyoke.answers.range.route import with_tracks
     from packyoke.answers.typed import WrongInput
 
-    folder = Path.cwd() if name == "-" else Path(name).parent
+    folder = os.path.realpath("." if name == "-" else os.path.dirname(name) or ".")
+    for each in named:
+        remember(os.path.join(folder, each))
+    if not read:
+        return build
+    tracks: dict[str, Track] = {}
+
+    def track(file: str) -> Track:
+        if file not in tracks:
+            tracks[file] = _track_below(folder, file)
+        return tracks[file]
+
     try:
-        return with_tracks(build, lambda file: _track(folder / file))
+        return with_tracks(build, track)
     except WrongInput as error:
         raise NoTrack(f"packyoke: {error}\n") from None
+
+
+def _track_below(folder: str, file: str) -> Track:
+    """A build comes from anybody: it may name what lies with it, and nothing else on the machine."""
+    target = os.path.realpath(os.path.join(folder, file))
+    if os.path.commonpath([folder, target]) != folder:
+        raise NoTrack(
+            f"packyoke: {file} lies outside the folder of the build and was not opened. Put a copy beside "
+            "the build; --route takes a track from anywhere\n"
+        )
+    return _track(target, os.path.join(os.path.relpath(folder), file) if os.path.relpath(folder) != "." else file)
 
 
 def track_in(name: str) -> Track:
     """The track in a GPX file; what is wrong with it is printed and ends the command."""
     try:
-        return _track(Path(name))
+        return _track(name, shown_name(name))
     except NoTrack as none:
-        click.echo(none.told, err=True, nl=False)
+        say(none.told, err=True, nl=False)
         sys.exit(EXIT_WRONG)
 
 
-def _track(path: Path) -> Track:
+def _track(name: str, shown: str) -> Track:
     from packyoke.answers.check.text import mistakes_text
-    from packyoke.buildfile.reading.gpx import load_track
+    from packyoke.buildfile.reading.gpx import MOST_BYTES, load_track
 
     try:
-        found = load_track(path.read_bytes(), str(path))
+        found = load_track(take(name, MOST_BYTES, regular=True), shown)
     except OSError as error:
-        raise NoTrack(f"packyoke: {path} cannot be opened: {error.strerror or error}\n") from None
+        raise NoTrack(f"packyoke: {shown} cannot be opened: {error.strerror or error}\n") from None
     if isinstance(found, list):
-        raise NoTrack(mistakes_text(str(path), found))
+        raise NoTrack(mistakes_text(shown, found))
     return found
 
 
@@ -111,60 +143,71 @@ class Shops:
 
     def __init__(self, named: str | None, none: bool) -> None:
         self.none = none
-        self.named = self._load(Path(named)) if named and not none else None
-        self._by_folder: dict[Path, Any] = {}
+        self.named = self._load(named) if named is not None and not none else None
+        self._by_folder: dict[str, Any] = {}
 
     def for_build(self, name: str) -> Any:
         if self.none or self.named is not None:
             return self.named
-        folder = Path.cwd() if name == "-" else Path(name).resolve().parent
+        folder = os.getcwd() if name == "-" else os.path.dirname(os.path.realpath(name))
         if folder not in self._by_folder:
-            near = next((up / SHOP_FILE for up in (folder, *folder.parents) if (up / SHOP_FILE).is_file()), None)
+            up = (os.path.join(each, SHOP_FILE) for each in (folder, *map(str, Path(folder).parents)))
+            near = next((each for each in up if os.path.isfile(each)), None)
             self._by_folder[folder] = self._load(near) if near else None
         return self._by_folder[folder]
 
     @staticmethod
-    def _load(path: Path) -> Any:
+    def _load(path: str) -> Any:
         from packyoke.answers.check.text import mistakes_text
         from packyoke.api import load_shop
+        from packyoke.buildfile.reading.document import MOST_BYTES
 
+        shown = shown_name(path)
         try:
-            shop = load_shop(path.read_bytes(), str(path))
+            shop = load_shop(take(path, MOST_BYTES), shown)
         except OSError as error:
-            wrong(f"the shop file {path} cannot be read: {error.strerror}")
+            wrong(f"the shop file {shown} cannot be read: {error.strerror or error}")
         if isinstance(shop, list):
-            click.echo(mistakes_text(str(path), shop), err=True, nl=False)
-            wrong(f"the shop file {path} has mistakes")
+            say(mistakes_text(shown, shop), err=True, nl=False)
+            wrong(f"the shop file {shown} has mistakes")
         return shop
 
 
-def colour() -> bool:
+def colour(output: str | None = None) -> bool:
+    """Whether to print in colour: never into a file that we write."""
+    if output is not None:
+        return False
     if os.environ.get("FORCE_COLOR"):
         return True
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    return sys.stdout is not None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
 def print_out(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
     """Print, or write to a new file."""
     if output is None:
-        click.echo(text, nl=False, color=True)
+        say(text, nl=False)
     else:
         write_out(text, output, replace, given)
 
 
-def write_out(text: str, output: str, replace: bool, given: Iterable[str | None]) -> None:
-    """Write a new file: never over a file that was given to read, whatever was said."""
-    target = Path(output).resolve()
-    if target.name == SHOP_FILE or any(name and name != "-" and Path(name).resolve() == target for name in given):
-        wrong(f"{output} is a file that was given to read; it is never written to. Choose another name")
-    from packyoke.buildfile.writing.files import OutputExists, write_new
+def write_out(text: str, output: str, replace: bool, given: Iterable[str | None] = ()) -> None:
+    """Write a new file: never over one that was given to read or that a build names, whatever was said."""
+    for name in given:
+        if name and name != "-":
+            remember(name)
+    shown = shown_name(output)
+    if SHOP_FILE in (os.path.basename(output), os.path.basename(os.path.realpath(output))) or was_given(output):
+        wrong(f"{shown} is a file that was given to read; it is never written to. Choose another name")
+    from packyoke.buildfile.writing.files import NotAFile, OutputExists, write_new
 
     try:
         write_new(Path(output), text, replace=replace)
     except OutputExists:
-        wrong(f"{output} exists already and was left as it is; --replace lets it be replaced")
+        wrong(f"{shown} exists already and was left as it is; --replace lets it be replaced")
+    except NotAFile:
+        wrong(f"{shown} is a device, a pipe or a folder: only files are written to, and it was left as it is")
     except OSError as error:
-        wrong(f"{output} cannot be written: {error.strerror or error}")
+        wrong(f"{shown} cannot be written: {error.strerror or error}")
 
 
 def day_of(today: str | None) -> str:
@@ -177,5 +220,5 @@ def day_of(today: str | None) -> str:
 
 
 def wrong(message: str) -> NoReturn:
-    click.echo(f"packyoke: {message}", err=True)
+    say(f"packyoke: {message}", err=True)
     sys.exit(EXIT_WRONG)

@@ -10,16 +10,18 @@ import click
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
-    EXIT_WRONG,
     Shops,
     build_text,
     day_of,
     output_options,
     print_out,
+    read_one,
     shop_options,
     write_out,
     wrong,
 )
+from packyoke.cli.intake import FileName
+from packyoke.cli.streams import say
 
 if TYPE_CHECKING:
     from packyoke.answers.meter.page import MeterView
@@ -29,7 +31,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 
 
 @click.command()
-@click.argument("build", metavar="[BUILD]", required=False)
+@click.argument("build", type=FileName(), metavar="[BUILD]", required=False)
 @click.option("--volts", metavar="VOLTS", help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3.")
 @click.option("--load", metavar="LOAD", help='What is drawn until they level: "15 A"; else what the controller may.')
 @click.option("--across-inlet", metavar="VOLTS", help="Across an empty inlet, one pack in: 0.3 V or yoke=0.3 V.")
@@ -41,7 +43,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--chemistry", metavar="WORD", help="Without BUILD: NMC when left out.")
 @click.option("--resistance", metavar="OHM", help='Without BUILD: of each pack, for example "120 mohm".')
 @click.option("--charge", metavar="CURRENT", help="Without BUILD: what each pack may be charged with, for example 4A.")
-@click.option("--record", type=click.Path(dir_okay=False), help="Write the readings into a new copy of BUILD.")
+@click.option("--record", type=FileName(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
 @shop_options
@@ -103,10 +105,10 @@ def meter(
                 series, volts, joiner or "", load or "", capacity or "", chemistry or "", resistance or "", charge or ""
             )
             text, volts, assumed = running.bench_text(packs)
-            model = _loaded(text.encode(), "no build file", Shops(None, True))
+            model = read_one(text.encode(), "no build file", Shops(None, True), tracks=False)
         else:
             source = build_text(build)
-            model = _loaded(source, build, shops)
+            model = read_one(source, build, shops, tracks=False)
         typed = running.Typed(volts or "", load or "", across_inlet or "", drops, loaded or "", day)
         view = running.view(model, typed, assumed)
     except WrongInput as error:
@@ -116,18 +118,6 @@ def meter(
     if record and build is not None:
         _record(build, source, model, view, record, replace, shops)
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)
-
-
-def _loaded(text: bytes, name: str, shops: Shops) -> Build:
-    """The build in a text; its mistakes are printed and end the command."""
-    from packyoke.answers.check.text import mistakes_text
-    from packyoke.api import load
-
-    found = load(text, name, shop=shops.for_build(name))
-    if isinstance(found, list):
-        click.echo(mistakes_text(name, found), err=True, nl=False)
-        sys.exit(EXIT_WRONG)
-    return found
 
 
 def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool, shops: Shops) -> None:
@@ -144,4 +134,4 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
         wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
     write_out(text, record, replace, [name])
     count = len(view.records)
-    click.echo(f"{count} reading{'s' if count > 1 else ''} written to {record}", err=True)
+    say(f"{count} reading{'s' if count > 1 else ''} written to {record}", err=True)

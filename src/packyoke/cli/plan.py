@@ -20,13 +20,15 @@ from packyoke.cli.files import (
     write_out,
     wrong,
 )
+from packyoke.cli.intake import FileName
+from packyoke.cli.streams import say
 
 FORMATS = ("text", "html", "svg", "json")
 
 
 @click.command()
-@click.argument("build", metavar="BUILD")
-@click.option("--write", "new", metavar="FILE", type=click.Path(dir_okay=False), help="Write the completed build here.")
+@click.argument("build", type=FileName(), metavar="BUILD")
+@click.option("--write", "new", metavar="FILE", type=FileName(dir_okay=False), help="Write the completed build here.")
 @click.option("--prefer", metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas.")
 @click.option(
     "--format",
@@ -65,6 +67,7 @@ def plan(
         packyoke plan examples/gannet-planned.yaml
         packyoke plan examples/gannet-planned.yaml --prefer loss --write new.yaml
     """
+    from packyoke.answers.notice import notice
     from packyoke.answers.plan import page as printed
     from packyoke.answers.plan.answer import planned, view
     from packyoke.answers.plan.html import plan_html, plan_svg
@@ -83,8 +86,12 @@ def plan(
         wrong(printed.refusal_text(found))
     given = [build, shop]
     if isinstance(found, NoPlan):
-        told = printed.no_plan_json if form == "json" else printed.no_plan_text
-        print_out(told(model.file, model.name, found), output, replace, given)
+        told = printed.no_plan_text(model.file, model.name, found)
+        if form == "json":
+            told = printed.no_plan_json(model.file, model.name, found)
+        elif form != "text":
+            told = notice(form, f"no plan: {model.name}", told)
+        print_out(told, output, replace, given)
         sys.exit(EXIT_FOUND)
     shown = view(model, found, day, new or "", units)
     made = {"text": printed.plan_text, "html": plan_html, "svg": plan_svg, "json": printed.plan_json}[form]
@@ -112,4 +119,4 @@ def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: b
             "choices above into it"
         )
     write_out(text, new, replace, given)
-    click.echo(f"the completed build is written to {new}", err=True)
+    say(f"the completed build is written to {new}", err=True)

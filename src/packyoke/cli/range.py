@@ -18,6 +18,7 @@ from packyoke.cli.files import (
     track_in,
     wrong,
 )
+from packyoke.cli.intake import FileName
 
 if TYPE_CHECKING:
     from packyoke.api import Build
@@ -26,11 +27,11 @@ FORMATS = ("text", "markdown", "html", "json")
 
 
 @click.command()
-@click.argument("build", metavar="BUILD")
+@click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--ride", "rides", multiple=True, metavar="NAME", help="A ride of the file or of the shelf; may repeat.")
 @click.option("--packs", multiple=True, metavar="NAMES", help="One set of packs, with commas; may repeat.")
 @click.option("--need", metavar="WAY", help='How far it has to go, for example "60 km".')
-@click.option("--route", metavar="FILE", type=click.Path(dir_okay=False), help="A GPX track to ride, hills and all.")
+@click.option("--route", metavar="FILE", type=FileName(dir_okay=False), help="A GPX track to ride, hills and all.")
 @click.option("--sensitivity", is_flag=True, help="Show what the range hangs on.")
 @click.option("--cold", metavar="TEMPERATURE", help='Air and cells, for example "0 degC"; else as the ride says.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else 80 to 100 %.')

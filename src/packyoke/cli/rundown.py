@@ -7,10 +7,11 @@ import sys
 import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
+from packyoke.cli.intake import FileName
 
 
 @click.command()
-@click.argument("build", metavar="BUILD")
+@click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--packs", metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
 @click.option("--at", metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
 @click.option("--volts", metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55.")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
-from typing import Any, NoReturn
+from typing import Any
 
 import click
 
@@ -16,14 +17,17 @@ from packyoke.cli.files import (
     output_options,
     print_out,
     shop_options,
+    write_out,
     wrong,
 )
+from packyoke.cli.intake import FileName
+from packyoke.cli.streams import say
 
 FORMATS = ("html", "text", "markdown")
 
 
 @click.command()
-@click.argument("build", metavar="BUILD")
+@click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--for", "reader", type=click.Choice(("customer", "workshop")), required=True, help="Who reads it.")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")
 @click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
@@ -60,7 +64,11 @@ def sheet(
     model = one_build(build, shops, day)
     own = shops.for_build(build)
     more = {"today": day, "system": units, "shop": own.name if own else "", "contact": own.contact if own else ""}
-    made = _customer(model, form, more) if reader == "customer" else _workshop(model, form, own, more)
+    try:
+        made = _customer(model, form, more) if reader == "customer" else _workshop(model, form, own, more)
+    except _None as none:
+        _say_none(none, form, output, replace, [build, shop])
+        sys.exit(EXIT_FOUND)
     print_out(made, output, replace, [build, shop])
     sys.exit(EXIT_OK)
 
@@ -73,7 +81,7 @@ def _customer(model: Any, form: str, more: dict[str, str]) -> str:
     try:
         return texts[form](customer_sheet(model, **more))
     except NoSheet as none:
-        _none(printed.no_sheet_text(none.report))
+        raise _None(f"at {none.report.verdict}", printed.no_sheet_text(none.report)) from None
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
@@ -87,14 +95,31 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
     try:
         return texts[form](workshop_sheet(model, stock, **more))
     except NoSheet as none:
-        _none(printed.no_workshop_sheet_text(none.report))
+        raise _None(f"at {none.report.verdict}", printed.no_workshop_sheet_text(none.report)) from None
     except CannotPlan as none:
-        _none(no_plan_text(model.file, model.name, none.found))
+        raise _None("nothing passes", no_plan_text(model.file, model.name, none.found)) from None
     except WrongInput as error:
         wrong(str(error))
 
 
-def _none(told: str) -> NoReturn:
-    """No sheet: what there is to say instead."""
-    click.echo(told, nl=False)
-    sys.exit(EXIT_FOUND)
+class _None(Exception):
+    """There is no sheet to give: why in a word, and what there is to say instead."""
+
+    def __init__(self, why: str, told: str) -> None:
+        super().__init__(why)
+        self.title, self.told = f"no sheet: {why}", told
+
+
+def _say_none(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
+    """No sheet: none is written, and an old one that may be replaced does not stay as if it were of this build."""
+    from packyoke.answers.notice import notice
+
+    page = notice(form, none.title, none.told)
+    if output is None:
+        say(none.told if form == "text" else page, nl=False)
+        if form != "text":
+            say(none.title, err=True)
+        return
+    if replace and os.path.lexists(output):
+        write_out(page, output, replace, given)
+    say(none.told, nl=False)

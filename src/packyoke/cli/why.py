@@ -9,6 +9,7 @@ from textwrap import wrap
 import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, wrong
+from packyoke.cli.streams import say
 
 
 @click.command()
@@ -31,20 +32,20 @@ def why(rule: str | None, symptom: str | None) -> None:
     if symptom is not None:
         found = pages.by_symptom(symptom)
         if pages.alarms(symptom):
-            click.echo("\n".join([*wrap(pages.ALARM_WORDS, 80), ""]))
+            say("\n".join([*wrap(pages.ALARM_WORDS, 80), ""]))
         if not found:
-            click.echo(f'No rule knows the symptom "{symptom}". Try other words, or: packyoke why', err=True)
+            say(f'No rule knows the symptom "{symptom}". Try other words, or: packyoke why', err=True)
             sys.exit(EXIT_FOUND)
         for page, notices in found:
-            click.echo("\n".join(pages.in_lines(page, notices)))
+            say("\n".join(pages.in_lines(page, notices)))
         sys.exit(EXIT_OK)
     if rule is None:
         for page in pages.all_pages():
-            click.echo("\n".join(pages.in_lines(page)))
+            say("\n".join(pages.in_lines(page)))
         sys.exit(EXIT_OK)
     page_or_none = pages.page(rule.lower())
     if page_or_none is None:
         near = difflib.get_close_matches(rule.lower(), pages.names(), n=1)
         wrong(f'there is no rule "{rule}"' + (f". Did you mean {near[0]}?" if near else "; list them: packyoke why"))
-    click.echo(pages.text(page_or_none))
+    say(pages.text(page_or_none))
     sys.exit(EXIT_OK)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import FrozenInstanceError, dataclass
 from enum import IntEnum
 from hashlib import sha256
+from math import isfinite
 from typing import Any, NamedTuple, NoReturn, dataclass_transform
 
 
@@ -59,6 +60,8 @@ class Amount(NamedTuple):
     note: str = ""
 
     def __str__(self) -> str:
+        if not isfinite(self.value):
+            return f"no limit {self.note}".rstrip()
         return f"{shown(self.value)} {self.unit}".rstrip() + (f" {self.note}" if self.note else "")
 
 

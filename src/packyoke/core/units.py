@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache, lru_cache
+from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.core.unit_names import (
@@ -371,6 +372,8 @@ def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | Non
     table = {"metric": METRIC, "us": US}.get(system)
     if table is None or kind not in table:
         raise ValueError(f"cannot show {kind.value} in system {system}")
+    if not isfinite(value_si):
+        return "no limit"
     name = unit or next((name for least, name in table[kind] if abs(value_si) >= least), table[kind][-1][1])
     number = from_si(value_si, name)
     return f"{number:.0f} {name}" if name == "mm" else f"{_figures(number)} {name}"

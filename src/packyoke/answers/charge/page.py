@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -12,6 +11,7 @@ from packyoke.analysis.charging.order import Plan
 from packyoke.answers.check.markdown import cell, table
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
+from packyoke.page import strict
 from packyoke.page.columns import columns
 from packyoke.page.wrapping import hanging
 
@@ -308,7 +308,7 @@ def charge_json(view: ChargeView) -> str:
         "advice": list(ADVICE),
         "assumed": list(view.assumed),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return strict.written(data)
 
 
 def _pair_data(view: ChargeView, each: Pairing) -> dict[str, Any]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from packyoke.core.findings import Amount, Finding, Span
+from packyoke.page import strict
 from packyoke.verdict.report import Batch, PartLine, Report
 
 SCHEMA = "packyoke/check/1"
@@ -13,7 +13,7 @@ SCHEMA = "packyoke/check/1"
 
 def batch_json(batch: Batch, *, with_ticket: bool = False) -> str:
     """All reports of a run as one JSON document."""
-    return json.dumps(batch_data(batch, with_ticket=with_ticket), indent=2, ensure_ascii=False) + "\n"
+    return strict.written(batch_data(batch, with_ticket=with_ticket))
 
 
 def batch_data(batch: Batch, *, with_ticket: bool = False) -> dict[str, Any]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import PurePath
 from typing import Any
+from urllib.parse import quote
 
 from packyoke.core.findings import Finding, Severity
+from packyoke.page import strict
 from packyoke.verdict.report import Batch
 
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
@@ -23,7 +24,7 @@ def batch_sarif(batch: Batch) -> str:
         "rules": [{"id": rule, "shortDescription": {"text": rule.replace("-", " ")}} for rule in rules],
     }
     run = {"tool": {"driver": driver}, "columnKind": "unicodeCodePoints", "results": results}
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, indent=2) + "\n"
+    return strict.written({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]})
 
 
 def _result(file: str, finding: Finding, rules: list[str]) -> dict[str, Any]:
@@ -49,4 +50,4 @@ def _result(file: str, finding: Finding, rules: list[str]) -> dict[str, Any]:
 def uri(file: str) -> str:
     """A file name as a relative reference; `-` is standard input."""
     path = PurePath(file)
-    return path.as_uri() if path.is_absolute() else path.as_posix().replace("%", "%25").replace(" ", "%20")
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())

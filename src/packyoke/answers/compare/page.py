@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.answers.check.text import CAUTIONS
 from packyoke.core.findings import Amount, Finding, shown
+from packyoke.page import strict
 from packyoke.page.columns import columns
 from packyoke.page.wrapping import hanging
 from packyoke.verdict.report import PartLine, Report
@@ -214,7 +214,7 @@ def compare_json(view: CompareView) -> str:
         "price": view.price._asdict() if view.price else None,
         "notes": list(view.notes),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def _report(report: Report) -> dict[str, str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from math import floor
 from typing import Any, NamedTuple
@@ -24,6 +23,7 @@ from packyoke.answers.meter.tests_page import (
 )
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
+from packyoke.page import strict
 from packyoke.page.wrapping import hanging
 
 SCHEMA = "packyoke/meter/1"
@@ -392,7 +392,7 @@ def meter_json(view: MeterView) -> str:
         "left_out": list(view.left_out),
         "assumed": list(view.assumed),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return strict.written(data)
 
 
 def _state_data(state: StateSpan | NoState) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
@@ -10,6 +9,7 @@ from typing import Any, NamedTuple
 from packyoke.answers.check.text import CAUTIONS, tree_text
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
+from packyoke.page import strict
 from packyoke.page.columns import columns
 from packyoke.page.drawing import Drawing
 from packyoke.page.wrapping import hanging
@@ -293,7 +293,7 @@ def plan_json(view: PlanView) -> str:
         "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
         "notes": list(plan.notes),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def no_plan_json(file: str, name: str, found: NoPlan) -> str:
@@ -309,7 +309,7 @@ def no_plan_json(file: str, name: str, found: NoPlan) -> str:
         "limit": _amount(found.limit) if found.limit else None,
         "ways_out": [each.text for each in found.ways_out],
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def _objective(objective: Objective) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from math import isfinite
 from textwrap import wrap
@@ -16,6 +15,7 @@ from packyoke.answers.range.words import INPUTS, far, input_words, note_words, s
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, from_si, show
+from packyoke.page import strict
 
 WIDTH = 80
 SCHEMA = "packyoke/range/1"
@@ -330,7 +330,7 @@ def range_json(view: RangeView) -> str:
         ],
         "assumed": list(view.assumed),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def _estimate(found: RangeEstimate, view: RangeView) -> dict[str, Any]:

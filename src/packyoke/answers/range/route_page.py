@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 from typing import Any, NamedTuple
@@ -15,6 +14,7 @@ from packyoke.analysis.ride.reach_on_route import Routed
 from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, show
+from packyoke.page import strict
 from packyoke.page.chart import Axis, Line, line_chart
 from packyoke.page.columns import columns
 from packyoke.page.elements import add, add_table, new_page, written
@@ -242,7 +242,7 @@ def route_json(view: RouteView) -> str:
         ],
         "assumed": list(view.assumed),
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def _along(run: Along) -> dict[str, Any]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
@@ -12,6 +11,7 @@ from packyoke.analysis.discharge.course import Event, PackTally, Phase
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
+from packyoke.page import strict
 from packyoke.page.columns import columns
 from packyoke.page.wrapping import hanging
 
@@ -292,7 +292,7 @@ def rundown_json(view: RundownView) -> str:
         "doubts": list(view.doubts),
         "check": view.refused or None,
     }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+    return strict.written(data)
 
 
 def rundown_csv(view: RundownView) -> str:
@@ -302,7 +302,10 @@ def rundown_csv(view: RundownView) -> str:
     writer = csv.writer(out, lineterminator="\n")
     names = [pack.name for pack in found.packs]
     heads = [f"{name} {what}" for what in ("current_a", "terminal_v", "charge_fraction") for name in names]
-    writer.writerow(["time_s", "bus_v", "load_a", "load_w", *heads])
+    # A cell that starts like a formula would be worked out by a spreadsheet: a name may start with a hyphen.
+    writer.writerow(
+        ["time_s", "bus_v", "load_a", "load_w", *(f"'{head}" if head[0] in "=+-@" else head for head in heads)]
+    )
     for sample in found.series:
         row = (*sample[:4], *sample.currents_a, *sample.terminals_v, *sample.fractions)
         writer.writerow([f"{value:.6g}" for value in row])

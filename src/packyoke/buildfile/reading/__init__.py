@@ -4,11 +4,23 @@ from __future__ import annotations
 
 from packyoke.buildfile.reading.build import read_build
 from packyoke.buildfile.reading.document import Document, parse
+from packyoke.buildfile.reading.looks import is_build, is_foreign, is_shop
 from packyoke.buildfile.reading.shop import Shop, read_shop
 from packyoke.core.findings import Finding
 from packyoke.model import Build
 
-__all__ = ["Document", "Shop", "is_build", "load", "load_shop", "parse", "read_build", "read_shop"]
+__all__ = [
+    "Document",
+    "Shop",
+    "is_build",
+    "is_foreign",
+    "is_shop",
+    "load",
+    "load_shop",
+    "parse",
+    "read_build",
+    "read_shop",
+]
 
 
 def load(text: bytes | str, file: str, shop: Shop | None = None, today: str | None = None) -> Build | list[Finding]:
@@ -27,8 +39,3 @@ def load_shop(text: bytes | str, file: str) -> Shop | list[Finding]:
     """The shop file in a text, or all mistakes that could be told."""
     document = parse(text, file)
     return read_shop(document) if isinstance(document, Document) else document
-
-
-def is_build(document: Document) -> bool:
-    """Whether a file claims to be a build: it has a top-level `packyoke`."""
-    return any(key.text == "packyoke" for key, _ in document.root.entries)

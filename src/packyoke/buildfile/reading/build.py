@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping as Items
-from typing import Any
+from typing import Any, TypeVar
 
 from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.copies import COPYING, entries_of, moved, moved_node
@@ -23,9 +23,25 @@ _NAMED = ("racks", "places", "packs", "joiners", "leads", "controllers", "access
 _LISTS = ("runs", "measured", "accept")
 KNOWN = ("packyoke", *_FILE, "bike", *_NAMED, "controller", "all_leads", "parts", "sets", *_LISTS)
 _KNOWN_KEYS = frozenset(KNOWN)
-_MOST_PACKS = 24
+MOST = {
+    "packs": 24,
+    "joiners": 64,
+    "leads": 200,
+    "controllers": 12,
+    "accessories": 100,
+    "chargers": 60,
+    "racks": 24,
+    "places": 60,
+    "ride": 60,
+    "runs": 400,
+    "measured": 1000,
+    "accept": 1000,
+    "connectors": 60,
+}
+"""Entries of a section that are read: more than any bike has (judgement), and few enough for an answer in time."""
 
 Top = dict[str, tuple[Scalar, Node]]
+Entry = TypeVar("Entry", tuple[Scalar, Node], Scalar | Mapping | Sequence)
 
 
 def read_build(document: Document, *, shop: Shop | None = None, today: str | None = None) -> Build | list[Finding]:
@@ -169,21 +185,23 @@ class _Sections:
         whole = self._mapping(section)
         if whole is None:
             return {}
-        if section == "packs" and len(whole.entries) > _MOST_PACKS:
-            self.reader.tell(
-                whole.entries[_MOST_PACKS][0].span,
-                section,
-                f"{len(whole.entries)} packs",
-                f"At most {_MOST_PACKS} are read.",
-            )
         if section == "ride":
             for key, _ in whole.entries:
                 names.good_name(self.reader, key, section)
         made = {
             key.text: self._part(section, Draft(key.text, f"{section}.{key.text}", key.span), node, whole)
-            for key, node in whole.entries
+            for key, node in self._within(section, section, whole.entries)
         }
         return {name: part for name, part in made.items() if part is not None}
+
+    def _within(self, section: str, path: str, entries: list[Entry]) -> list[Entry]:
+        """As many entries as are read; the first that is too many is told."""
+        most = MOST[section]
+        if len(entries) > most:
+            first, what = entries[most], section if section.endswith("s") else "entries"
+            span = start_of(first[0] if isinstance(first, tuple) else first)
+            self.reader.tell(span, path, f"{len(entries)} {what}", f"At most {most} are read.")
+        return entries[:most]
 
     def listed(self, section: str) -> tuple[Any, ...]:
         """The parts of a section that is a list: their names follow from what they say."""
@@ -200,7 +218,7 @@ class _Sections:
             return ()
         made = [
             self._part(section, Draft("", f"{section}.{number}", start_of(item)), item, None)
-            for number, item in enumerate(node.items, 1)
+            for number, item in enumerate(self._within(section, section, node.items), 1)
         ]
         return tuple(part for part in made if part is not None)
 
@@ -220,7 +238,7 @@ class _Sections:
                 self.reader.unknown_key(key, ("connectors",), "parts")
                 continue
             whole = self.reader.mapping(node, "parts.connectors", "connectors: {dock blade: {per_contact: 15 A}}")
-            for name, part in whole.entries if whole else ():
+            for name, part in self._within("connectors", "parts.connectors", whole.entries) if whole else ():
                 path = f"parts.connectors.{name.text}"
                 good = names.good_name(self.reader, name, "parts.connectors", points=True)
                 found = self._part("connectors", Draft(name.text, path, name.span), part, None)

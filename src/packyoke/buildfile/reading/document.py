@@ -31,7 +31,7 @@ __all__ = ["Document", "Mapping", "Node", "Scalar", "Sequence", "mistake", "pars
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-_MOST_BYTES = 1_000_000
+MOST_BYTES = 1_000_000
 _MOST_LEVELS = 32
 _MOST_NODES = 20_000
 _MOST_CHARACTERS = 4096
@@ -289,7 +289,7 @@ def parse(text: bytes | str, file: str) -> Document | list[Finding]:
     """
     try:
         data = text.encode() if isinstance(text, str) else text
-        if len(data) > _MOST_BYTES:
+        if len(data) > MOST_BYTES:
             return [
                 mistake([], _FILE_START, "more than 1 MB", "A build file has some kilobytes. Is this the right one?")
             ]

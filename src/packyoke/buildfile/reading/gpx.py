@@ -16,9 +16,13 @@ from packyoke.buildfile.reading.slips import mistake
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model.track import Track, TrackPoint
 
-_MOST_BYTES = 20_000_000
+MOST_BYTES = 20_000_000
 _MOST_LEVELS = 64
-_MOST_POINTS = 200_000
+_MOST_POINTS = 50_000
+_MOST_SEGMENTS = 1_000
+_MOST_WAY_M = 600_000.0
+_MOST_DIGITS = 40
+"""Far more than a day's ride has (judgement): what every command answers for in time."""
 _MOST_MISTAKES = 20
 _MOST_CHARACTERS = 200
 _MOST_SHOWN = 2000
@@ -27,7 +31,7 @@ _FARTHEST_M = 200_000.0
 _FASTEST_M_S, _GLITCH_M = 50.0, 500.0
 """180 km/h: nothing that this program plans for. Below 500 m it may be the clock, and the way hardly suffers."""
 _LOWEST_M, _HIGHEST_M = -500.0, 9_000.0
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _ENCODINGS = {"utf-8", "utf8", "utf-16", "utf-16le", "utf-16be", "iso-8859-1", "us-ascii", "ascii"}
 _LINE_END = re.compile("\r\n|\r|\n")
 _POINT = ("gpx", "trk", "trkseg", "trkpt")
@@ -50,14 +54,15 @@ def load_track(text: bytes | str, file: str) -> Track | list[Finding]:
     reader = _Reader()
     if isinstance(text, str):
         text, reader.encoding = text.encode("utf-8", "replace"), "utf-8"
-    if len(text) > _MOST_BYTES:
-        do = f"A day's ride has some megabytes. Is this the right file? At most {_MOST_BYTES // 1_000_000} MB are read."
-        return [mistake([], _span([], _START), f"{len(text) // 1_000_000} MB", do)]
+    if len(text) > MOST_BYTES:
+        do = "A day's ride has some megabytes. Is this the right file?"
+        return [mistake([], _span([], _START), f"more than {MOST_BYTES // 1_000_000} MB", do)]
     reader.read(text)
     if reader.told:
         lines = _lines(text, reader.encoding)
         spans = [_span(lines, place) for place, *_ in reader.told]
-        lines = [line if len(line) <= _MOST_SHOWN else "" for line in lines]
+        # Of a file that is no track nothing is shown: it may be anything that somebody's build points at.
+        lines = [line if reader.is_track and len(line) <= _MOST_SHOWN else "" for line in lines]
         return [
             mistake(lines, span, message, do, "", path)
             for span, (_, message, do, path) in zip(spans, reader.told, strict=True)
@@ -70,6 +75,7 @@ class _Reader:
 
     def __init__(self) -> None:
         self.encoding = ""
+        self.is_track = False
         self.told: list[tuple[_Place, str, str, str]] = []
         self.name = ""
         self.segments: list[tuple[TrackPoint, ...]] = []
@@ -78,6 +84,7 @@ class _Reader:
         self._prefix = ""
         self._text: list[str] | None = None
         self._length = self._points = self._levels = 0
+        self._way_m = 0.0
         self._segment: list[TrackPoint] = []
         self._at: _Place = _START
         self._value_at: _Place = _START
@@ -162,6 +169,8 @@ class _Reader:
         elif way == _SEGMENT:
             self.segments.append(tuple(self._segment))
             self._segment = []
+            if len(self.segments) > _MOST_SEGMENTS:
+                self._stop(self._here(), f"more than {_MOST_SEGMENTS} segments", "Cut the track.")
         self._way = way[:-1]
 
     # What is made of it
@@ -170,9 +179,10 @@ class _Reader:
         prefix, colon, name = tag.rpartition(":")
         self._prefix = prefix + colon
         if name == "gpx":
+            self.is_track = True
             return
-        what = f"the outermost element is <{clean(tag, 30)}>, not <gpx>"
         known = {"kml": "KML", "TrainingCenterDatabase": "TCX", "html": "a web page"}.get(name)
+        what = f"the outermost element is <{name}>, not <gpx>" if known else "the outermost element is not <gpx>"
         do = f"This is {known}. " if known else ""
         self._stop(self._here(), what, f"{do}Export the track as GPX.")
 
@@ -209,9 +219,12 @@ class _Reader:
         return value
 
     def _number(self, place: _Place, text: str, name: str) -> float | None:
+        do = "Delete it, or export the track anew."
+        if len(text) > _MOST_DIGITS:
+            self._tell(place, f"{name}: a number of more than {_MOST_DIGITS} digits", do, name)
+            return None
         if _NUMBER.fullmatch(text) and math.isfinite(value := float(text)):
             return value
-        do = "Delete it, or export the track anew."
         if _NUMBER.fullmatch(text.replace(",", ".", 1)):
             do = f"For a decimal write a point:  {text.replace(',', '.', 1)[:30]}"
         self._tell(place, f'{name}: "{clean(text, 30)}" is not a number', do, name)
@@ -227,6 +240,10 @@ class _Reader:
 
     def _look_back(self, before: TrackPoint, point: TrackPoint) -> None:
         apart_m = _apart_m(before, point)
+        self._way_m += apart_m if apart_m <= _FARTHEST_M else 0.0
+        if self._way_m > _MOST_WAY_M:
+            do = f"At most {_MOST_WAY_M / 1000:.0f} km are read. Cut the track into days."
+            self._stop(self._at, f"the way is longer than {_MOST_WAY_M / 1000:.0f} km", do)
         if apart_m <= _GLITCH_M:
             return
         do = f"Delete the point that is wrong: this one or that of line {before.line}. If a part of the way was not "
@@ -297,14 +314,11 @@ def _seconds(text: str) -> float | None:
 
 def _apart_m(a: TrackPoint, b: TrackPoint) -> float:
     """How far apart two points are, near enough for a bound: straight through a ball."""
-    if abs(a.latitude_deg - b.latitude_deg) < 1e-3 and abs(a.longitude_deg - b.longitude_deg) < 1e-3:
-        return 0.0
-    return 6.371e6 * math.dist(_direction(a), _direction(b))
-
-
-def _direction(point: TrackPoint) -> tuple[float, float, float]:
-    phi, lam = math.radians(point.latitude_deg), math.radians(point.longitude_deg)
-    return math.cos(phi) * math.cos(lam), math.cos(phi) * math.sin(lam), math.sin(phi)
+    north = math.radians(b.latitude_deg - a.latitude_deg)
+    east = math.radians(b.longitude_deg - a.longitude_deg)
+    cosines = math.cos(math.radians(a.latitude_deg)) * math.cos(math.radians(b.latitude_deg))
+    squared = math.sin(north / 2) ** 2 + cosines * math.sin(east / 2) ** 2
+    return 2.0 * 6.371e6 * math.sqrt(squared)
 
 
 def _lines(data: bytes, encoding: str) -> list[str]:

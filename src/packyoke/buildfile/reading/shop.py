@@ -15,6 +15,8 @@ from packyoke.model import FITTED, Fuse
 from packyoke.model.shop import ShelfItem, Wire
 
 FORMAT = 1
+MOST_ITEMS = 100
+"""Entries of a section of the shelf that are read (judgement)."""
 _START = Span(1, 1, 1, 1)
 _TOP = TABLES["shop"]
 _SHELF = tuple(TABLES["shop"]["shelf"].children)
@@ -105,7 +107,15 @@ def _shelf(reader: Reader, node: Node) -> tuple[dict[str, dict[str, Mapping]], l
             continue
         parts = reader.mapping(section, f"shelf.{key.text}", f"{key.text}: {{NAME: {{ }}}}")
         shelf[key.text] = {}
-        for name, part in parts.entries if parts else ():
+        entries = parts.entries if parts else []
+        if len(entries) > MOST_ITEMS:
+            reader.tell(
+                entries[MOST_ITEMS][0].span,
+                f"shelf.{key.text}",
+                f"{len(entries)} entries",
+                f"At most {MOST_ITEMS} are read.",
+            )
+        for name, part in entries[:MOST_ITEMS]:
             path = f"shelf.{key.text}.{name.text}"
             names.good_name(reader, name, f"shelf.{key.text}", points=True)
             lines = reader.mapping(part, path, f"{name.text}: {{ }}")

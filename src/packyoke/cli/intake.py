@@ -1,0 +1,129 @@
+"""What is read: never more than its limit, and every file that was given is remembered, so that none is written to."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import sys
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import click
+
+MOST_FOLDERS = 20_000
+SUFFIXES = (".yaml", ".yml")
+
+
+class FileName(click.Path):
+    """A file or folder named on the command line; an empty name, which an unset variable leaves behind, is none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if value == "":
+            self.fail("the name is empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+def take(name: str, most: int, *, regular: bool = False) -> bytes:
+    """The bytes of a file or of standard input (`-`): all of them, or one more than `most`, whatever it is.
+
+    :param regular: refuse what is no regular file, before it could keep us waiting
+    Raises OSError where it cannot be read.
+    """
+    if name == "-":
+        if sys.stdin is None:
+            raise OSError(errno.EBADF, "standard input is closed")
+        return sys.stdin.buffer.read(most + 1)
+    remember(name)
+    try:
+        number = os.open(name, os.O_RDONLY | getattr(os, "O_BINARY", 0) | (os.O_NONBLOCK if regular else 0))
+    except ValueError:
+        raise OSError(errno.ENOENT, "no such name is possible") from None
+    with open(number, "rb") as file:
+        if regular and not stat.S_ISREG(os.fstat(number).st_mode):
+            raise OSError(errno.EINVAL, "not a regular file")
+        return file.read(most + 1)
+
+
+def remember(name: str) -> None:
+    """Note a file that was given or that a build names."""
+    _remembered().add(os.path.realpath(name))
+    if (same := _identity(name)) is not None:
+        _remembered().add(same)
+
+
+def was_given(name: str) -> bool:
+    """Whether a file is one that was given, under whatever name."""
+    return os.path.realpath(name) in _remembered() or _identity(name) in _remembered()
+
+
+def _remembered() -> set[Any]:
+    context = click.get_current_context(silent=True)
+    found: set[Any] = set() if context is None else context.find_root().meta.setdefault("packyoke.given", set())
+    return found
+
+
+def _identity(name: str) -> tuple[int, int] | None:
+    try:
+        found = os.stat(name)
+    except (OSError, ValueError):
+        return None
+    return found.st_dev, found.st_ino
+
+
+class Found(NamedTuple):
+    """A file to read; or one that is passed over, or that cannot be read, and why."""
+
+    name: str
+    given: bool = False
+    skipped: str = ""
+    fault: str = ""
+
+
+def below(folder: str) -> list[Found]:
+    """Every YAML file below a folder, links to folders followed, each folder once."""
+    found: list[Found] = []
+    seen: set[tuple[int, int] | None] = set()
+    waiting = [folder]
+    while waiting:
+        here = waiting.pop()
+        if _identity(here) in seen:
+            continue
+        seen.add(_identity(here))
+        if len(seen) > MOST_FOLDERS:
+            found.append(Found(here, fault=f"more than {MOST_FOLDERS} folders below {folder}"))
+            break
+        try:
+            with os.scandir(here) as entries:
+                inside = [*entries]
+        except OSError as error:
+            found.append(Found(here, fault=error.strerror or str(error)))
+            continue
+        for entry in inside:
+            try:
+                if entry.is_dir():
+                    waiting.append(entry.path)
+                elif entry.name.casefold().endswith(SUFFIXES):
+                    found.append(_judged(entry))
+            except OSError as error:
+                found.append(Found(entry.path, fault=error.strerror or str(error)))
+    return sorted(found)
+
+
+def _judged(entry: os.DirEntry[str]) -> Found:
+    if entry.is_file():
+        return Found(entry.path)
+    if entry.is_symlink() and not os.path.exists(entry.path):
+        return Found(entry.path, fault="a link to nothing")
+    return Found(entry.path, skipped="not a regular file")
+
+
+def builds(names: tuple[str, ...]) -> Iterator[Found]:
+    """The files that were named, and those below the folders that were named."""
+    for name in names:
+        if name == "-" or not os.path.isdir(name):
+            yield Found(name, given=True)
+        elif inside := below(name):
+            yield from inside
+        else:
+            yield Found(name, skipped="no *.yaml or *.yml in this folder")

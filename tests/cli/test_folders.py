@@ -1,0 +1,156 @@
+"""What a folder check reads, and what it passes over: a build never drops out unseen."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from packyoke.cli import intake
+from tests.support import EXAMPLES, base_text
+
+Run = Callable[..., tuple[int, str, str]]
+GOOD = base_text("skerry-long-tail")
+BROKEN = GOOD.replace("packyoke: 1", "packyoke: 1\npacks: twice")
+
+LOOKS_LIKE_ONE = {
+    "a byte-order mark": ("a.yaml", b"\xef\xbb\xbf" + BROKEN.encode()),
+    "a byte-order mark and an anchor": ("a.yaml", b"\xef\xbb\xbfpackyoke: 1\nname: &Co bikes\npacks: {}\n"),
+    "an anchor for a name": ("a.yaml", GOOD.replace("name: ", "name: &", 1).encode()),
+    "UTF-16": ("a.yaml", "---\npackyoke: 1\nname: x\n".encode("utf-16")),
+    "a capital": ("a.yaml", GOOD.replace("packyoke", "Packyoke", 1).encode()),
+    "a slip": ("a.yaml", GOOD.replace("packyoke", "packyok", 1).encode()),
+    "another slip": ("a.yaml", b"pakyoke: 1\nname: x\n"),
+    "no first line": ("a.yaml", GOOD.replace("packyoke: 1\n", "", 1).encode()),
+    "broken without a first line": ("a.yaml", b"---\npacks: {a: &x 1}\nleads: {b: *x}\n"),
+    "a capital suffix": ("A.YAML", BROKEN.encode()),
+    "a mixed suffix": ("b.Yml", BROKEN.encode()),
+    "the second document": ("a.yaml", b"a: 1\n---\npackyoke: 1\n"),
+    "all in braces": ("a.yaml", b"{packyoke: 1, name: &x y}"),
+    "two megabytes": ("a.yaml", b"packyoke: 1\n# " + b"x" * 2_000_000),
+}
+
+
+@pytest.mark.parametrize("what", LOOKS_LIKE_ONE)
+def test_what_looks_like_a_build_is_read_as_one(packyoke: Run, tmp_path: Path, what: str) -> None:
+    name, content = LOOKS_LIKE_ONE[what]
+    (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
+    (tmp_path / name).write_bytes(content)
+    code, _, err = packyoke("check", tmp_path, "--no-shop")
+    assert code == 2
+    assert "1 could not be read, 0 at stop or open, of 2" in err
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "services: {web: {image: x}}",
+        "a: &x 1\nb: *x",
+        "package: x\nleads: [a, b]",
+        "controller: {kind: x}",
+        "a: 1\n---\nb: 2",
+    ],
+)
+def test_what_is_no_build_is_named_and_counted(packyoke: Run, tmp_path: Path, content: str) -> None:
+    (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
+    (tmp_path / "other.yaml").write_text(content, encoding="utf-8")
+    code, out, err = packyoke("check", tmp_path, "--no-shop", "--format", "json")
+    assert code == 0
+    assert [Path(each["file"]).name for each in json.loads(out)["skipped"]] == ["other.yaml"]
+    assert "1 skipped:" in err
+    assert "other.yaml" in err
+
+
+def test_all_that_is_passed_over_is_named(packyoke: Run, tmp_path: Path) -> None:
+    (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
+    for each in range(60):
+        (tmp_path / f"other-{each:02}.yaml").write_text("a: 1\n", encoding="utf-8")
+    err = packyoke("check", tmp_path, "--no-shop")[2]
+    assert [f"other-{each:02}.yaml" in err for each in range(60)] == [True] * 60
+
+
+def test_links_are_followed_once(packyoke: Run, tmp_path: Path) -> None:
+    outside, folder = tmp_path / "outside", tmp_path / "folder"
+    outside.mkdir()
+    folder.mkdir()
+    (outside / "a.yaml").write_text(GOOD, encoding="utf-8")
+    (folder / "linked").symlink_to(outside)
+    (folder / "round").symlink_to(folder)
+    (outside / "back").symlink_to(folder)
+    code, out, _ = packyoke("check", folder, "--format", "json", "--no-shop")
+    assert code == 0
+    assert [Path(each["file"]).name for each in json.loads(out)["builds"]] == ["a.yaml"]
+
+
+def test_a_link_to_nothing_is_2_and_a_pipe_is_not_waited_for(packyoke: Run, tmp_path: Path) -> None:
+    (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
+    os.mkfifo(tmp_path / "pipe.yaml")
+    code, _, err = packyoke("check", tmp_path, "--no-shop")
+    assert (code, "pipe.yaml: not a regular file" in err) == (0, True)
+    (tmp_path / "gone.yaml").symlink_to(tmp_path / "nothing")
+    code, out, _ = packyoke("check", tmp_path, "--no-shop")
+    assert (code, "a link to nothing" in out) == (2, True)
+
+
+def test_too_many_folders_are_2(packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(intake, "MOST_FOLDERS", 3)
+    for each in range(4):
+        (tmp_path / f"{each}").mkdir()
+    code, out, _ = packyoke("check", tmp_path)
+    assert (code, "more than 3 folders" in out) == (2, True)
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["check", ""],
+        ["check", EXAMPLES, ""],
+        ["plan", ""],
+        ["check", EXAMPLES, "--shop", ""],
+        ["check", EXAMPLES, "--output", ""],
+        ["compare", "", EXAMPLES],
+    ],
+)
+def test_an_empty_name_is_2(packyoke: Run, arguments: list[str]) -> None:
+    code, out, err = packyoke(*arguments)
+    assert (code, out) == (2, "")
+    assert "the name is empty" in err
+
+
+def as_nobody() -> list[str]:
+    """What to put before a command so that the rights of files count, for root too."""
+    if os.geteuid():
+        return []
+    if shutil.which("setpriv") is None:
+        pytest.skip("root passes over the rights of files, and setpriv is not there to take that away")
+    return ["setpriv", "--bounding-set=-all", "--inh-caps=-all"]
+
+
+@pytest.mark.cross
+@pytest.mark.parametrize("rights", [0o000, 0o400])
+def test_a_folder_that_cannot_be_searched_is_2(tmp_path: Path, rights: int) -> None:
+    (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    (shut / "a.yaml").write_text(GOOD, encoding="utf-8")
+    shut.chmod(rights)
+    names = [tmp_path, shut / "a.yaml"]
+    try:
+        for name in names:
+            done = subprocess.run(
+                [*as_nobody(), sys.executable, "-m", "packyoke", "check", name],
+                capture_output=True,
+                text=True,
+                check=False,
+            )
+            assert done.returncode == 2, done.stderr
+            assert "Permission denied" in done.stdout
+            assert "Traceback" not in done.stderr
+    finally:
+        shut.chmod(0o700)

@@ -1,0 +1,118 @@
+"""Formats that other programs read: strict JSON, URIs, spreadsheet cells; pages that are pages; old sheets."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from packyoke.answers.check.sarif import uri
+from packyoke.core.findings import Amount
+from packyoke.page import strict
+from tests.support import EXAMPLES, edited
+
+Run = Callable[..., tuple[int, str, str]]
+STOP = EXAMPLES / "oakum-draft.yaml"
+
+
+def strictly(text: str) -> Any:
+    def no(word: str) -> None:
+        raise AssertionError(word)
+
+    text.encode("utf-8")
+    return json.loads(text, parse_constant=no)
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["check"],
+        ["check", "--format", "sarif"],
+        ["range"],
+        ["rundown"],
+        ["charge"],
+        ["meter", "--volts", "keel=50,pannier=50"],
+        ["plan"],
+        ["compare", EXAMPLES / "skerry-long-tail.yaml"],
+    ],
+)
+def test_json_without_limits_is_strict(packyoke: Run, tmp_path: Path, command: list[str]) -> None:
+    build = tmp_path / "a.yaml"
+    build.write_text(edited("skerry-long-tail", {"bike.drive.assist_limit": "none", "region": "EU"}), encoding="utf-8")
+    first, *rest = command
+    more = [] if "--format" in rest else ["--format", "json"]
+    code, out, _ = packyoke(first, build, *rest, *more)
+    assert code in (0, 1)
+    assert strictly(out)
+    for form in ("text", "markdown", "html"):
+        _, out, err = packyoke(
+            first, build, *[each for each in rest if each not in ("--format", "sarif")], "--format", form
+        )
+        assert " inf " not in out + err
+        assert "nan " not in out + err
+
+
+def test_what_json_cannot_hold() -> None:
+    data = {"a": float("inf"), "b": [float("nan"), 1.0], "c": "\ud800", "d": ("x", None, True)}
+    assert strictly(strict.written(data)) == {"a": None, "b": [None, 1.0], "c": "?", "d": ["x", None, True]}
+    assert str(Amount(float("inf"), "km/h", "(assisted)")) == "no limit (assisted)"
+
+
+def test_uris() -> None:
+    assert uri("a b#1?.yaml") == "a%20b%231%3F.yaml"
+    assert uri("c:x%.yaml") == "c%3Ax%25.yaml"
+    assert uri("d/\u00e9.yaml") == "d/%C3%A9.yaml"
+    assert uri("/x/#.yaml") == "file:///x/%23.yaml"
+
+
+def test_cells_are_no_formulas(packyoke: Run, tmp_path: Path) -> None:
+    build = tmp_path / "a.yaml"
+    text = (EXAMPLES / "skerry-long-tail.yaml").read_text("utf-8").replace("keel", "-1 x")
+    build.write_text(text, encoding="utf-8")
+    code, out, err = packyoke("rundown", build, "--format", "csv", "--no-shop")
+    assert code == 0, err
+    assert ",'-1 x current_a," in out.splitlines()[0]
+
+
+def test_no_colour_in_files(packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    packyoke("check", STOP, "--output", tmp_path / "a.txt")
+    assert b"\x1b" not in (tmp_path / "a.txt").read_bytes()
+
+
+@pytest.mark.parametrize("reader", ["customer", "workshop"])
+@pytest.mark.parametrize("form", ["html", "markdown", "text"])
+def test_an_old_sheet_does_not_stay_as_if_it_were_new(packyoke: Run, tmp_path: Path, reader: str, form: str) -> None:
+    old = tmp_path / "sheet"
+    sheet = ["sheet", STOP, "--for", reader, "--format", form, "--output", old]
+    code, out, _ = packyoke(*sheet, "--replace")
+    assert (code, old.exists()) == (1, False)
+    assert out.startswith("No sheet")
+    old.write_text("old", encoding="utf-8")
+    code, out, _ = packyoke(*sheet)
+    assert (code, old.read_text("utf-8")) == (1, "old")
+    code, out, _ = packyoke(*sheet, "--replace")
+    written = old.read_text("utf-8")
+    assert code == 1
+    assert "no sheet: at stop" in written
+    assert (form == "html") == written.startswith("<!DOCTYPE html>")
+    assert packyoke("sheet", STOP, "--for", reader, "--format", form)[1].startswith("<!DOCTYPE html>") == (
+        form == "html"
+    )
+
+
+@pytest.mark.parametrize("form", ["html", "svg"])
+def test_no_plan_is_a_page_too(packyoke: Run, tmp_path: Path, form: str) -> None:
+    build = tmp_path / "a.yaml"
+    build.write_text(edited("gannet-planned", put={"packs.port.discharge": "10 A"}), encoding="utf-8")
+    code, out, _ = packyoke("plan", build, "--format", form)
+    assert code == 1
+    if form == "html":
+        assert out.startswith("<!DOCTYPE html>")
+    else:
+        assert ET.fromstring(out).tag == "{http://www.w3.org/2000/svg}svg"
+    assert "NO\u00a0PLAN" in out or "NO PLAN" in out
