@@ -15,12 +15,13 @@ from pathlib import Path
 import click
 from click.testing import CliRunner
 
-from packyoke.answers.check.markdown import cell, table
-from packyoke.answers.check.text import report_text
+from packyoke.answers.check.page import check_page
 from packyoke.api import check, load
 from packyoke.buildfile.schema import schema
 from packyoke.cli import COMMANDS, app
 from packyoke.model.fields import FIELDS, Field
+from packyoke.page.markdown import cell, table
+from packyoke.page.text import page_text
 from packyoke.rules.pages import Page, all_pages
 from packyoke.verdict.wording import value_words
 
@@ -92,7 +93,7 @@ def _examples(root: Path) -> str:
 
 def _output(root: Path, name: str) -> str:
     file = f"examples/{name}"
-    return report_text(check(load((root / file).read_bytes(), file, today=TODAY), file, today=TODAY))
+    return page_text(check_page(check(load((root / file).read_bytes(), file, today=TODAY), file, today=TODAY)))
 
 
 def _commands() -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from packyoke.answers.check.html import batch_html
+from packyoke.answers.check.page import batch_html
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.answer import view as plan_view
 from packyoke.answers.plan.html import plan_html

@@ -62,7 +62,7 @@ def test_a_build_at_stop_gets_the_list_instead(run: Run, tmp_path: Path) -> None
     code, out, _ = run(EXAMPLES / "fenwick-second-port.yaml", "--for", "customer", "--output", output)
     assert code == 1
     assert not output.exists()
-    assert out.startswith("No sheet for the customer: Fenwick")
+    assert out.startswith("STOP  No sheet for the customer: Fenwick")
     assert "STOP  " in out
     assert "TO FIND OUT" in out
     assert max(map(len, out.splitlines())) <= 80

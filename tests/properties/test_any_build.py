@@ -9,7 +9,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.answers.check.text import batch_text
+from packyoke.answers.check.page import batch_text
 from packyoke.api import batch, check, load
 from tests.support import EXAMPLES
 

@@ -12,11 +12,11 @@ from packyoke.analysis.case import Case
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.sheet import workshop_words
 from packyoke.answers.sheet.customer import NoSheet
+from packyoke.answers.sheet.no_sheet import no_sheet_page
 from packyoke.answers.sheet.workshop import CannotPlan, blank, workshop_sheet
 from packyoke.answers.sheet.workshop_page import (
     Section,
     WorkshopSheet,
-    no_workshop_sheet_text,
     workshop_html,
     workshop_markdown,
     workshop_text,
@@ -26,6 +26,7 @@ from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Joiner, Lead
 from packyoke.page.drawing import harness_svg
+from packyoke.page.text import page_text
 from packyoke.planning.result import Plan
 from packyoke.verdict.check import check
 from tests.report.test_sheet import HOSTILE, Page, bare
@@ -174,8 +175,9 @@ def test_at_stop_or_open_there_is_no_sheet() -> None:
         with pytest.raises(NoSheet) as none:
             sheet_of(built(text))
         assert none.value.report.verdict in ("stop", "open")
-        assert no_workshop_sheet_text(none.value.report).startswith("No sheet for the workshop: ")
-        assert "customer" not in no_workshop_sheet_text(none.value.report)
+        told = page_text(no_sheet_page(none.value.report, "workshop"))
+        assert "No sheet for the workshop: " in told.splitlines()[0]
+        assert "customer" not in told
 
 
 def test_a_completed_build_with_an_open_question_gets_none_either() -> None:

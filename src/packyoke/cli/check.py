@@ -158,7 +158,7 @@ def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
 
         return batch_json(batch, with_ticket=with_ticket)
     if form == "markdown":
-        from packyoke.answers.check.markdown import batch_markdown
+        from packyoke.answers.check.page import batch_markdown
 
         return batch_markdown(batch)
     if form == "lines":
@@ -174,10 +174,10 @@ def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
 
         return batch_junit(batch)
     if form == "html":
-        from packyoke.answers.check.html import batch_html
+        from packyoke.answers.check.page import batch_html
 
         return batch_html(batch)
-    from packyoke.answers.check.text import batch_text
+    from packyoke.answers.check.page import batch_text
 
     return batch_text(batch, colour=coloured)
 

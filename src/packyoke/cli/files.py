@@ -53,7 +53,7 @@ def build_text(name: str) -> bytes:
 
 def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "", *, tracks: bool = True) -> Build:
     """The build in a text, with the tracks that it names; its mistakes are printed and end the command."""
-    from packyoke.answers.check.text import mistakes_text
+    from packyoke.answers.check.mistakes import mistakes_text
     from packyoke.api import load
 
     shown = shown_name(name)
@@ -126,7 +126,7 @@ def track_in(name: str) -> Track:
 
 
 def _track(name: str, shown: str) -> Track:
-    from packyoke.answers.check.text import mistakes_text
+    from packyoke.answers.check.mistakes import mistakes_text
     from packyoke.buildfile.reading.gpx import MOST_BYTES, load_track
 
     try:
@@ -158,7 +158,7 @@ class Shops:
 
     @staticmethod
     def _load(path: str) -> Any:
-        from packyoke.answers.check.text import mistakes_text
+        from packyoke.answers.check.mistakes import mistakes_text
         from packyoke.api import load_shop
         from packyoke.buildfile.reading.document import MOST_BYTES
 

@@ -76,26 +76,30 @@ def sheet(
 def _customer(model: Any, form: str, more: dict[str, str]) -> str:
     from packyoke.answers.sheet import customer_page as printed
     from packyoke.answers.sheet.customer import NoSheet, customer_sheet
+    from packyoke.answers.sheet.no_sheet import no_sheet_page
+    from packyoke.page.text import page_text
 
     texts = {"html": printed.customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     try:
         return texts[form](customer_sheet(model, **more))
     except NoSheet as none:
-        raise _None(f"at {none.report.verdict}", printed.no_sheet_text(none.report)) from None
+        raise _None(f"at {none.report.verdict}", page_text(no_sheet_page(none.report))) from None
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
     from packyoke.answers.plan.page import no_plan_text
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
+    from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.answers.sheet.workshop import CannotPlan, workshop_sheet
     from packyoke.answers.typed import WrongInput
+    from packyoke.page.text import page_text
 
     texts = {"html": printed.workshop_html, "text": printed.workshop_text, "markdown": printed.workshop_markdown}
     try:
         return texts[form](workshop_sheet(model, stock, **more))
     except NoSheet as none:
-        raise _None(f"at {none.report.verdict}", printed.no_workshop_sheet_text(none.report)) from None
+        raise _None(f"at {none.report.verdict}", page_text(no_sheet_page(none.report, "workshop"))) from None
     except CannotPlan as none:
         raise _None("nothing passes", no_plan_text(model.file, model.name, none.found)) from None
     except WrongInput as error:

@@ -6,7 +6,7 @@ from dataclasses import FrozenInstanceError, dataclass
 from enum import IntEnum
 from hashlib import sha256
 from math import isfinite
-from typing import Any, NamedTuple, NoReturn, dataclass_transform
+from typing import Any, Literal, NamedTuple, NoReturn, dataclass_transform
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
@@ -48,8 +48,11 @@ class Severity(IntEnum):
     STOP = 4
 
     @property
-    def word(self) -> str:
-        return self.name.lower()
+    def word(self) -> Literal["note", "caution", "open", "stop"]:
+        return WORDS[self]
+
+
+WORDS: dict[int, Literal["note", "caution", "open", "stop"]] = {1: "note", 2: "caution", 3: "open", 4: "stop"}
 
 
 class Amount(NamedTuple):
@@ -62,7 +65,12 @@ class Amount(NamedTuple):
     def __str__(self) -> str:
         if not isfinite(self.value):
             return f"no limit {self.note}".rstrip()
-        return f"{shown(self.value)} {self.unit}".rstrip() + (f" {self.note}" if self.note else "")
+        return self.bare + (f" {self.note}" if self.note else "")
+
+    @property
+    def bare(self) -> str:
+        """Number and unit, without the note."""
+        return f"{shown(self.value)} {self.unit}".rstrip() if isfinite(self.value) else "no limit"
 
 
 def shown(value: float) -> str:

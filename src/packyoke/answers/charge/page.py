@@ -8,11 +8,11 @@ from typing import Any, NamedTuple
 from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
 from packyoke.analysis.charging.order import Plan
-from packyoke.answers.check.markdown import cell, table
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
 from packyoke.page import strict
 from packyoke.page.columns import columns
+from packyoke.page.markdown import cell, table
 from packyoke.page.wrapping import hanging
 
 SCHEMA = "packyoke/charge/1"

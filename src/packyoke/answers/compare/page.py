@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
-from packyoke.answers.check.text import CAUTIONS
+from packyoke.answers.check.page import CAUTIONS
 from packyoke.core.findings import Amount, Finding, shown
 from packyoke.page import strict
 from packyoke.page.columns import columns

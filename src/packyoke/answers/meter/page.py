@@ -12,7 +12,6 @@ from packyoke.analysis.bench.metering import Crossing, Oddity, Reading, Verdict
 from packyoke.analysis.harness.joining import AT_MOST_V
 from packyoke.analysis.packs.states import NoState, StateSpan
 from packyoke.answers.charge.page import Block, markdown_of, text_of
-from packyoke.answers.check.markdown import cell
 from packyoke.answers.meter.tests_page import (
     INLET_WORDS,
     difference_words,
@@ -24,6 +23,7 @@ from packyoke.answers.meter.tests_page import (
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
 from packyoke.page import strict
+from packyoke.page.markdown import cell
 from packyoke.page.wrapping import hanging
 
 SCHEMA = "packyoke/meter/1"

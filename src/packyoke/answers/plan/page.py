@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
-from packyoke.answers.check.text import CAUTIONS, tree_text
+from packyoke.answers.check.page import CAUTIONS, tree_text
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.page import strict

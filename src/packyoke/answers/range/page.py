@@ -10,12 +10,12 @@ from typing import Any, NamedTuple
 from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
-from packyoke.answers.check.markdown import cell, table
 from packyoke.answers.range.words import INPUTS, far, input_words, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
+from packyoke.page.markdown import cell, table
 
 WIDTH = 80
 SCHEMA = "packyoke/range/1"

@@ -10,12 +10,9 @@ from typing import NamedTuple
 from unicodedata import east_asian_width
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.check.markdown import cell, table
-from packyoke.answers.check.text import counts_text, to_find_out_text
-from packyoke.core.findings import Severity
 from packyoke.page.drawing import Drawing, harness_svg, natural_size, range_bar
 from packyoke.page.elements import add, new_page, written
-from packyoke.verdict.report import Report
+from packyoke.page.markdown import cell, table
 
 WIDTH = 80
 
@@ -318,24 +315,3 @@ def customer_markdown(sheet: CustomerSheet) -> str:
 
 def _section_markdown(block: Block) -> list[str]:
     return [f"## {cell(block.title)}", "", *(f"- {cell(line)}" for line in block.lines), ""]
-
-
-def no_sheet_text(report: Report) -> str:
-    """Why there is no sheet: the stops with what to do, and the list to find out."""
-    lines = [
-        *wrap(f"No sheet for the customer: {report.name}", WIDTH, subsequent_indent="      "),
-        *wrap(
-            f"{counts_text(report)}.  {report.meanwhile}".rstrip(),
-            WIDTH,
-            initial_indent="      ",
-            subsequent_indent="      ",
-        ),
-    ]
-    for finding in report.findings:
-        if finding.severity == Severity.STOP:
-            head = f"STOP  {report.label(finding.part)}: {finding.message}"
-            lines += ["", *wrap(head, WIDTH, subsequent_indent="      ")]
-            lines += wrap(f"do     {finding.do}", WIDTH, initial_indent="      ", subsequent_indent=" " * 13)
-    questions = [*to_find_out_text(report)]
-    lines += ["", "TO FIND OUT  (nothing here has passed)", *questions] if questions else []
-    return "\n".join([*lines, "", f"All of it: packyoke check {report.file}"]) + "\n"

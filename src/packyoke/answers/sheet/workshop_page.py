@@ -7,14 +7,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.check.markdown import cell
-from packyoke.answers.check.markdown import table as markdown_table
-from packyoke.answers.sheet.customer_page import no_sheet_text
 from packyoke.page.columns import columns
 from packyoke.page.drawing import Drawing, harness_svg
 from packyoke.page.elements import add, new_page, written
+from packyoke.page.markdown import cell
+from packyoke.page.markdown import table as markdown_table
 from packyoke.page.wrapping import WIDTH, hanging
-from packyoke.verdict.report import Report
 
 
 class Table(NamedTuple):
@@ -105,11 +103,6 @@ MOST_TOGETHER = 14
 """Tests with so many rows are not parted over two pages."""
 MANY = 3
 """From this many columns for the pen on they are made narrower."""
-
-
-def no_workshop_sheet_text(report: Report) -> str:
-    """Why there is no work sheet: the stops with what to do, and the list to find out."""
-    return no_sheet_text(report).replace("for the customer", "for the workshop", 1)
 
 
 def workshop_html(sheet: WorkshopSheet) -> str:

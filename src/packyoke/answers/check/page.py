@@ -1,0 +1,368 @@
+"""The page of a check: the verdict and what to do now, findings, the harness, what to find out, the pack sets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from packyoke.answers.check.mistakes import mistakes_text
+from packyoke.core.findings import Finding, Severity
+from packyoke.page.cells import WIDTH, cells, wrapped
+from packyoke.page.html import pages_html
+from packyoke.page.markdown import pages_markdown
+from packyoke.page.page import Block, Fact, Figure, Level, Lines, Page, Table, Verdict
+from packyoke.page.page import Finding as Shown
+from packyoke.page.text import page_text
+from packyoke.verdict.report import Assumed, Batch, GoodFor, PackSet, Question, Report, TreeLine
+
+CAUTIONS = (
+    "Lithium packs can burn, high current arcs, and voltages shock; measure before you join. This is advice: the "
+    "makers' instructions, local rules and a qualified person decide. Adding a pack, joiner or charger is usually "
+    "outside the bike maker's instructions and may end certification, warranty and insurance."
+)
+NOTHING_FOUND = "no fault found in what was described"
+DO_NOT = {
+    "stop": "Do not build it like this.",
+    "open": "Do not build it before the questions are answered.",
+}
+MOST_SETS = 31
+"""Up to this many pack sets have a line; of more, the set of all packs and each pack alone."""
+MOST_NAMES = 4
+WIDEST_PAIR = 44
+"""Found and limit stand on one line when they are shorter than this together."""
+ABOVE = 1e-9
+
+
+def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) -> str:
+    """All reports of a run for a person at a terminal; of a file that cannot be read its mistakes."""
+    blocks = [
+        mistakes_text(report.file, report.findings)
+        if report.verdict == "unreadable"
+        else page_text(check_page(report, everything=everything), colour=colour)
+        for report in batch.reports
+    ]
+    return ("\n" + "=" * WIDTH + "\n\n").join(blocks)
+
+
+def batch_markdown(batch: Batch, *, everything: bool = False) -> str:
+    """All reports of a run as Markdown."""
+    return pages_markdown(batch_pages(batch, everything=everything))
+
+
+def batch_html(batch: Batch, *, everything: bool = False) -> str:
+    """All reports of a run on one HTML page."""
+    pages = batch_pages(batch, everything=everything)
+    return pages_html(pages, pages[0].title if len(pages) == 1 else "Checked builds")
+
+
+def batch_pages(batch: Batch, *, everything: bool = False) -> list[Page]:
+    """A page for each report of a run."""
+    made = f"packyoke {batch.tool}, rules {batch.rules}, shelf {batch.shelf}"
+    return [check_page(report, made=made, everything=everything) for report in batch.reports]
+
+
+def check_page(report: Report, *, made: str = "", everything: bool = False) -> Page:
+    """The page of one build; `everything` shows the notes that stand on every bike, too."""
+    if report.verdict == "unreadable":
+        return _unreadable(report, made)
+    groups = list(_groups(report, everything))
+    blocks: list[Block] = [_finding(report, group) for group in groups]
+    blocks += _harness(report)
+    blocks += _to_find_out(report.to_find_out)
+    blocks += _sets(report)
+    blocks += _assumed(report.assumed)
+    return Page(
+        title=report.name or report.file,
+        verdict=_verdict(report),
+        lead=tuple(filter(None, _lead(report))),
+        blocks=blocks,
+        closing=(CAUTIONS,),
+        source=report.file,
+        made=", ".join(filter(None, (made, f"build {report.fingerprint}" if report.fingerprint else ""))),
+    )
+
+
+def _unreadable(report: Report, made: str) -> Page:
+    """The mistakes as they stand on a terminal, with the carets under their places."""
+    told = tuple(mistakes_text(report.file, report.findings).splitlines())
+    verdict = Verdict("stop", "", "cannot be read: nothing in this file was checked")
+    return Page(title=report.file, verdict=verdict, blocks=(Figure("", told, "the mistakes of the file"),), made=made)
+
+
+def _verdict(report: Report) -> Verdict:
+    if report.verdict == "none-found":
+        return Verdict("good", "", f"{report.name}: {NOTHING_FOUND}")
+    level: Level = "stop" if report.verdict == "stop" else "open" if report.verdict == "open" else "caution"
+    return Verdict(level, report.verdict.upper(), report.name)
+
+
+def _lead(report: Report) -> Iterator[str]:
+    yield " ".join(filter(None, (DO_NOT.get(report.verdict, ""), report.meanwhile)))
+    counts = counts_text(report)
+    yield f"{counts[:1].upper()}{counts[1:]}." if counts else ""
+    if report.good_for is not None:
+        yield from carries_text(report.good_for)
+    yield cure_text(report)
+
+
+def counts_text(report: Report) -> str:
+    """How many findings of each weight: `2 stops, 1 to find out, 1 caution, 3 notes`."""
+    words = [
+        (report.count(Severity.STOP), "stop", "stops"),
+        (len(report.to_find_out), "to find out", "to find out"),
+        (report.count(Severity.CAUTION), "caution", "cautions"),
+        (report.count(Severity.NOTE), "note", "notes"),
+        (report.accepted, "accepted", "accepted"),
+    ]
+    return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in words if count)
+
+
+def cure_text(report: Report) -> str:
+    """The one change that goes furthest."""
+    cure = report.cure
+    if cure is None or len(cure.settles) < 2:
+        return ""
+    return f"One change, at {name_of(cure.part)}, settles {len(cure.settles)} of these: {cure.do.rstrip('.')}."
+
+
+def carries_text(good: GoodFor) -> Iterator[str]:
+    """What the harness carries, what the controller draws, and the weakest parts."""
+    if good.continuous is None:
+        yield "What this harness carries is not decided: a current or a limit is not known."
+        return
+    if good.continuous.value == 0:
+        yield "This harness carries no current at all."
+    else:
+        peak = f", {good.peak}" if good.peak else ""
+        draws = f"; the controller draws {good.asked}" if good.asked is not None else ""
+        draws += f", and {good.asked_peak}" if good.asked_peak else ""
+        known = f" (without {', '.join(map(name_of, good.open_parts[:3]))}: not known)" if good.open_parts else ""
+        yield f"This harness carries {good.continuous} continuous{peak}{draws}{known}."
+    weakest = ", then ".join(f"{name_of(path)} ({by})" if by else name_of(path) for path, by in good.weakest)
+    if weakest:
+        yield f"Weakest: {weakest}."
+
+
+def name_of(path: str) -> str:
+    """A part as people call it: `leads.keel lead` is `keel lead`."""
+    return path.partition(".")[2] or path
+
+
+class _Group(NamedTuple):
+    """Findings that are said in one block: the same on several parts, and what the same change settles with them."""
+
+    same: list[Finding]
+    also: list[Finding]
+
+
+def _groups(report: Report, everything: bool) -> Iterator[_Group]:
+    """The findings, worst first. What the one change settles stands in one block, under the worst of it."""
+    merged: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in report.findings:
+        kind = finding.found and (finding.found.unit, finding.relation)
+        key = (
+            finding.rule,
+            finding.severity,
+            finding.message,
+            kind,
+            finding.limit,
+            finding.why,
+            finding.do,
+            finding.accepted,
+        )
+        merged.setdefault(key, []).append(finding)
+    root: _Group | None = None
+    groups = []
+    for same in merged.values():
+        if _cured(report, same[0]) and root is not None:
+            root.also.extend(same)
+            continue
+        groups.append(_Group(same, []))
+        if _cured(report, same[0]):
+            root = groups[-1]
+    yield from groups
+
+
+def _cured(report: Report, finding: Finding) -> bool:
+    return report.cure is not None and finding.do.rstrip(".") == report.cure.do.rstrip(".")
+
+
+def _worst(same: list[Finding]) -> Finding:
+    sign = -1 if same[0].relation == "at least" else 1
+    return max(same, key=lambda finding: sign * finding.found.value if finding.found else 0.0)
+
+
+def _finding(report: Report, group: _Group) -> Shown:
+    finding = _worst(group.same)
+    found = str(finding.found) if finding.found else ""
+    limit = str(finding.limit) if finding.limit else ""
+    if found and len({str(one.found) for one in group.same}) > 1:
+        found += f"; {name_of(finding.part)} is the worst"
+    if found and len(finding.packs_in) > 1:
+        found += f", with {' + '.join(finding.packs_in)} in"
+    if found and limit and len(found) + len(limit) < WIDEST_PAIR:
+        found, limit = f"{found}; limit {limit}", ""
+    # A note is for knowing, not for acting: its page says why.
+    why = finding.why if finding.severity > Severity.NOTE or not finding.do else ""
+    return Shown(
+        finding.severity.word,
+        finding.severity.word.upper(),
+        f"{_who(report, group.same)}{finding.message}",
+        (
+            Fact("found", found),
+            Fact("limit", limit),
+            Fact("why", why),
+            Fact("do", "The one change named above." if _cured(report, finding) and cure_text(report) else finding.do),
+            Fact("with", "; ".join(_briefly(report, group.also))),
+            Fact("taken", f"accepted: {finding.accepted}" if finding.accepted else ""),
+            Fact("rule", _rule(group.same)),
+        ),
+    )
+
+
+def _who(report: Report, same: list[Finding]) -> str:
+    names = [report.label(same[0].part)] if len(same) == 1 else [name_of(one.part) for one in same]
+    if names == ["the build"]:
+        return ""
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return f"{', '.join(names[:MOST_NAMES])}{more}: "
+
+
+def _briefly(report: Report, also: list[Finding]) -> Iterator[str]:
+    """What else the same change settles: each headline once, with its figures."""
+    merged: dict[tuple[str, str], list[Finding]] = {}
+    for finding in also:
+        merged.setdefault((finding.rule, finding.message), []).append(finding)
+    for same in merged.values():
+        worst = _worst(same)
+        figures = f" ({worst.found.bare}, limit {worst.limit.bare})" if worst.found and worst.limit else ""
+        yield f"{_who(report, same)}{worst.message}{figures}, rule {worst.rule}"
+
+
+def _rule(same: list[Finding]) -> str:
+    finding = same[0]
+    mine = sorted({one.span.line for one in same if one.span})
+    also = sorted({span.line for one in same for _, span in one.also if span} - set(mine))
+    text = finding.rule
+    for word, numbers in ((", ", mine), (", with ", also)):
+        if numbers:
+            text += f"{word}line{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
+    basis = "; ".join(one for one in finding.basis if one != "common practice")
+    return f"{text}; {basis}" if basis and finding.severity >= Severity.CAUTION else text
+
+
+def _harness(report: Report) -> Iterator[Figure]:
+    """The tree of the harness, parts over their limit with a mark."""
+    drawn: list[str] = []
+    marked: set[int] = set()
+    for line in report.tree:
+        over = line.margin is not None and line.margin < -ABOVE
+        for text in tree_line(line, over):
+            if over:
+                marked.add(len(drawn))
+                over = False
+            drawn.append(text)
+    if drawn:
+        words = "; ".join(f"{line.name} {line.worst}".strip() for line in report.tree)
+        about = "highest current / rating; ! is over a limit" if marked else "highest current / rating"
+        yield Figure("The harness", tuple(drawn), words, about, marked=frozenset(marked))
+
+
+def tree_text(tree: Iterable[TreeLine]) -> list[str]:
+    """The harness as a tree, without marks."""
+    return [text for line in tree for text in tree_line(line, over=False)]
+
+
+def tree_line(line: TreeLine, over: bool) -> list[str]:
+    """One part of the tree, on as many lines as its name takes."""
+    first = "! " if over else "  "
+    stem = "".join("   " if last else "|  " for last in line.last[:-1])
+    branch = ("`- " if line.last[-1] else "|- ") if line.last else ""
+    under = stem + ("   " if not line.last or line.last[-1] else "|  ")
+    room = WIDTH - len(stem) - 5 - (len(line.worst) + 1 if line.worst else 0)
+    name, *rest = wrapped(f"{line.name}  {line.about}" if line.about else line.name, most=max(room, 20))
+    left = f"{first}{stem}{branch}{name}"
+    gap = " " * max(1, WIDTH - cells(left) - len(line.worst))
+    return [f"{left}{gap}{line.worst}".rstrip(), *(f"  {under}{more}" for more in rest)]
+
+
+def _to_find_out(asked: tuple[Question, ...]) -> Iterator[Table]:
+    merged: dict[tuple[str, str, str, str], list[Question]] = {}
+    for question in asked:
+        merged.setdefault((question.ask, question.field, question.passes_if, question.question), []).append(question)
+    rows = []
+    for (ask, field, passes, about), same in merged.items():
+        who = ", ".join(name_of(question.part) for question in same)
+        text = f"{who}: {field}. {about[:1].upper()}{about[1:]}."
+        lines = sorted({question.span.line for question in same if question.span})
+        text += f" Passes: {passes}." if passes else ""
+        rows.append((ask or "ask", text, ", ".join(map(str, lines))))
+    if rows:
+        yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
+
+
+def _sets(report: Report) -> Iterator[Table]:
+    """What each set gives and how far that carries; where something stops the build, its weakest part instead."""
+    if not report.sets:
+        return
+    sets = report.sets
+    if len(sets) > MOST_SETS:
+        sizes = (max(len(one.packs) for one in sets), min(len(one.packs) for one in sets))
+        sets = tuple(one for one in sets if len(one.packs) in sizes)
+    stopped = report.verdict in ("stop", "open") or all(one.range_m is None for one in report.sets)
+    merged: dict[tuple[str, ...], list[str]] = {}
+    for one in sets:
+        merged.setdefault((str(len(one.packs)), *_set_cells(one, stopped)), []).append(" + ".join(one.packs))
+    rows = tuple((" or ".join(names), *figures) for (_, *figures), names in merged.items())
+    energy = ("Wh on label",) if stopped else ("gives", "everyday ride")
+    heads = ("packs", *energy, "supplies first", "result", *(("weakest",) if stopped else ()))
+    notes = []
+    if len(sets) < len(report.sets):
+        notes.append(f"And {len(report.sets) - len(sets)} sets more: --format json has them all.")
+    if not stopped:
+        notes.append("Count on the shorter way; packyoke range says what it is based on.")
+    yield Table("Pack sets", heads, rows, "lrlll" if stopped else "lrrll", notes=tuple(notes))
+
+
+def _set_cells(one: PackSet, stopped: bool) -> tuple[str, ...]:
+    first = one.works_first if len(one.packs) > 1 else "-"
+    result = "-" if one.verdict == "none-found" else one.verdict.upper()
+    if stopped:
+        worst = one.worst.partition(" for ")[0]
+        return set_energy(one, label_only=True), first, result, f"{one.weakest} {worst}".strip()
+    return set_energy(one), set_range(one), first, result
+
+
+def set_energy(one: PackSet, label_only: bool = False) -> str:
+    """Energy of a set: `1544 of 1663 Wh`, or what the labels say."""
+    if one.label_wh is None:
+        return "?"
+    if label_only or one.usable_wh is None:
+        return f"{one.label_wh:.0f} Wh"
+    return f"{one.usable_wh:.0f} of {one.label_wh:.0f} Wh"
+
+
+def set_range(one: PackSet) -> str:
+    """How far a set carries: what to count on, and what is likely, in whole kilometres rounded down."""
+    if one.range_m is None:
+        return "?"
+    return " - ".join(f"{metres // 1000:.0f}" for metres in one.range_m) + " km"
+
+
+def _assumed(assumed: Iterable[Assumed]) -> Iterator[Lines]:
+    """What was assumed, in one paragraph; what could turn on a worse value, each on a line of its own."""
+    merged: dict[tuple[str, str, str], list[str]] = {}
+    for one in assumed:
+        merged.setdefault((one.field, one.text, one.turns_into), []).append(name_of(one.part))
+    plain, turning = [], []
+    for (field, text, turns), parts in merged.items():
+        who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
+        what = f"{field} {text}".strip()
+        said = f"{who}: {what}" if who else what
+        if turns:
+            turning.append(f"{said}; {turns}")
+        else:
+            plain.append(said)
+    lines = (["; ".join(plain)] if plain else []) + turning
+    if lines:
+        yield Lines("Assumed", tuple(lines), "write it in the file and that counts instead")

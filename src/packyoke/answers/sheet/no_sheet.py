@@ -1,0 +1,25 @@
+"""Why there is no sheet: what stops the build, and what has to be found out."""
+
+from __future__ import annotations
+
+from packyoke.answers.check.page import check_page
+from packyoke.page.page import Finding, Level, Page, Table, Verdict
+from packyoke.verdict.report import Report
+
+
+def no_sheet_page(report: Report, whom: str = "customer") -> Page:
+    """The stops with what to do, and the list to find out: what the page of the check says of them."""
+    page = check_page(report)
+    level: Level = "stop" if report.verdict == "stop" else "open"
+    return Page(
+        title=f"{page.title}: no sheet for the {whom}",
+        verdict=Verdict(level, level.upper(), f"No sheet for the {whom}: {page.title}"),
+        lead=page.lead[:2],
+        blocks=[
+            block
+            for block in page.blocks
+            if (isinstance(block, Finding) and block.level == "stop")
+            or (isinstance(block, Table) and block.heading == "To find out")
+        ],
+        closing=(f"All of it: packyoke check {report.file}",),
+    )

@@ -1,0 +1,199 @@
+"""Text on a terminal, counted in cells: wide letters take two, marks that stand over others none.
+
+Widths after Unicode Standard Annex 11 (East Asian Width); texts that run from right to left are set apart with the
+isolates of Unicode Standard Annex 9, so that numbers beside them keep their place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from unicodedata import bidirectional, combining, east_asian_width
+
+from tabulate import tabulate
+
+WIDTH = 80
+"""Columns of a terminal; nothing printed is wider."""
+LEAST = 8
+"""No column of a table is made narrower than this."""
+FIRST_PRIVATE = 0xE000
+"""Letters of a cell stand as letters of the private use area while tabulate, which counts letters, lays a table out."""
+FILL = "\uf8ff"
+ISOLATE, POP = "\u2068", "\u2069"
+
+_RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
+_FIGURE = re.compile(
+    r"(?<=\d) (?=(?:%|[munkM]?(?:A|V|W|Wh|Ah|ohm|F|g|m|s)|Wh/k?mi?|mm2|AWG|SAE|degC|degF|km/h|mph|"
+    r"mi|ft|in|lb|min|h|d|J|K|Hz|kg|cm|K/W)(?!\w))"
+)
+"""The space between a number and its unit."""
+
+
+def cells(text: str) -> int:
+    """How many columns a text takes on a terminal.
+
+    >>> cells("pack"), cells("荷台"), cells("e\u0301")
+    (4, 4, 1)
+    """
+    return len(text) if text.isascii() else sum(map(_cells, text))
+
+
+def _cells(letter: str) -> int:
+    if combining(letter) or letter in (ISOLATE, POP, "\u200b", "\u200d", "\ufe0f"):
+        return 0
+    return 2 if east_asian_width(letter) in "WF" else 1
+
+
+def kept(text: str) -> str:
+    """The text with numbers and their units tied together by a space that does not break."""
+    return _FIGURE.sub("\u00a0", text)
+
+
+def isolated(text: str) -> str:
+    """The text with each run of right-to-left letters set apart from what stands beside it."""
+    if text.isascii() or not _RIGHT_TO_LEFT.search(text):
+        return text
+    return re.sub(r"[^\W\d_](?:.*[^\W\d_])?", _isolate, text) if _mixed(text) else f"{ISOLATE}{text}{POP}"
+
+
+def _mixed(text: str) -> bool:
+    return any(bidirectional(letter) == "L" for letter in text)
+
+
+def _isolate(found: re.Match[str]) -> str:
+    words = re.split(r"( )", found.group())
+    out: list[str] = []
+    run: list[str] = []
+    for word in [*words, ""]:
+        if word and (_RIGHT_TO_LEFT.search(word) or (run and word == " ")):
+            run.append(word)
+            continue
+        tail = run.pop() if run and run[-1] == " " else ""
+        out += [f"{ISOLATE}{''.join(run)}{POP}"] if run else []
+        out += [tail, word]
+        run = []
+    return "".join(out)
+
+
+def wrapped(text: str, first: int = 0, then: int | None = None, most: int = WIDTH) -> list[str]:
+    """The text in lines of at most `most` cells, the first indented by `first`, the others by `then`.
+
+    Numbers stay with their units; a word is broken only where a line cannot hold it.
+
+    >>> wrapped("at most 25 A", 0, 2, 9)
+    ['at most', '  25 A']
+    """
+    then = first if then is None else then
+    lines: list[str] = []
+    line, taken, indent = "", 0, first
+    for gap, word in _words(kept(isolated(text)), most - then):
+        wide = cells(word)
+        if line and indent + taken + gap + wide > most:
+            lines.append(" " * indent + line)
+            line, taken, indent = "", 0, then
+        line, taken = (f"{line}{' ' * gap}{word}", taken + gap + wide) if line else (word, wide)
+    if line:
+        lines.append(" " * indent + line)
+    return [one.replace("\u00a0", " ") for one in lines]
+
+
+def _words(text: str, most: int) -> Iterator[tuple[int, str]]:
+    """Each word with the spaces in front of it; one that is longer than a line in pieces."""
+    for gap, word in re.findall(r"([ \n\t]*)([^ \n\t]+)", text):
+        first, *rest = _pieces(word, most)
+        yield len(gap), first
+        yield from ((0, piece) for piece in rest)
+
+
+def _pieces(word: str, most: int) -> Iterator[str]:
+    """A word whole, or in pieces of `most` cells when it is longer than that."""
+    if cells(word) <= most:
+        yield word
+        return
+    piece, taken = "", 0
+    for letter in word:
+        wide = _cells(letter)
+        if taken + wide > most:
+            yield piece
+            piece, taken = "", 0
+        piece, taken = piece + letter, taken + wide
+    yield piece
+
+
+def table(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = (), indent: int = 2) -> list[str]:
+    """Rows in columns two apart; `align` has l or r for each column.
+
+    Where they are too wide the widest columns wrap; names are never cut, so no two rows look alike that are not.
+
+    >>> table([["keel", "97 %"], ["pannier", "8 %"]], "lr")
+    ['  keel     97 %', '  pannier   8 %']
+    """
+    if not rows:
+        return []
+    everything = [[*heads], *rows] if any(heads) else [[*row] for row in rows]
+    most = _narrowed([max(cells(row[at]) for row in everything) for at in range(len(align))], WIDTH - indent)
+    lined = [["\n".join(wrapped(each, most=wide)) for each, wide in zip(row, most, strict=True)] for row in everything]
+    private = _Private()
+    made = tabulate(
+        [[private.put(each) for each in row] for row in lined],
+        tablefmt="plain",
+        colalign=["left" if each == "l" else "right" for each in align],
+        disable_numparse=True,
+    )
+    return [" " * indent + private.back(line).rstrip() for line in made.splitlines()]
+
+
+def _narrowed(wide: list[int], room: int) -> list[int]:
+    """The widths of columns, the widest narrowed first, until they fit or none may be narrowed further."""
+    wide = [max(1, each) for each in wide]
+    while sum(wide) + 2 * (len(wide) - 1) > room and max(wide) > LEAST:
+        wide[wide.index(max(wide))] -= 1
+    return wide
+
+
+class _Private:
+    """Letters that are not one cell wide stood in for by as many that are, and put back."""
+
+    def __init__(self) -> None:
+        self.letters: list[str] = []
+
+    def put(self, text: str) -> str:
+        if text.isascii():
+            return text
+        out: list[str] = []
+        before = ""
+        for letter in text:
+            wide = _cells(letter)
+            under = -2 if out and out[-1] == FILL else -1
+            if wide == 0 and (not out or out[-1] == "\n"):
+                before += letter
+            elif wide == 0:
+                out[under] = self._joined(out[under], letter)
+            elif letter.isascii() and not before:
+                out.append(letter)
+            else:
+                out += [self._own(before + letter), *(FILL * (wide - 1))]
+                before = ""
+        return "".join(out)
+
+    def _joined(self, placed: str, letter: str) -> str:
+        at = ord(placed) - FIRST_PRIVATE
+        if 0 <= at < len(self.letters):
+            self.letters[at] += letter
+            return placed
+        return self._own(placed + letter)
+
+    def _own(self, letters: str) -> str:
+        self.letters.append(letters)
+        return chr(FIRST_PRIVATE + len(self.letters) - 1)
+
+    def back(self, text: str) -> str:
+        found = text.replace(FILL, "")
+        for at, letters in enumerate(self.letters):
+            found = found.replace(chr(FIRST_PRIVATE + at), letters, 1)
+        return found
+
+
+def lines(texts: Iterable[str], first: int = 2, then: int = 4) -> list[str]:
+    """Each text as a paragraph with a hanging indent."""
+    return [line for text in texts for line in wrapped(text, first, then)]

@@ -1,0 +1,175 @@
+"""A page as HTML: one file, no scripts, nothing from outside; readable without colour, on paper and on a telephone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from xml.etree import ElementTree as ET
+
+from packyoke.page.cells import isolated, kept
+from packyoke.page.markdown import sentence
+from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table, Verdict
+
+STYLE = """
+:root { color-scheme: only light; }
+* { print-color-adjust: exact; -webkit-print-color-adjust: exact; box-sizing: border-box; }
+body { font: 16px/1.45 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff;
+  max-width: 60rem; margin: 1.5rem auto; padding: 0 1rem; overflow-wrap: break-word; }
+h1 { font-size: 1.5rem; margin: 0 0 .4rem; }
+h2 { font-size: 1.1rem; margin: 1.5rem 0 .4rem; break-after: avoid; }
+h2 small { font-weight: 400; font-size: .9em; color: #444; }
+.verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #111; padding: .4rem .8rem; margin: 0 0 .8rem; }
+.verdict.stop { background: #111; color: #fff; }
+.verdict.open { background: repeating-linear-gradient(135deg, #fff 0 9px, #ddd 9px 12px); }
+.verdict.open span { background: #fff; padding: 0 .3em; }
+.verdict.good, .verdict.note, .verdict.plain { border-width: 1px; font-weight: 600; }
+section.finding { border-left: 8px solid #111; padding: .1rem 0 .1rem .8rem; margin: 1rem 0; break-inside: avoid; }
+section.finding h2 { margin: .2rem 0; }
+section.open { border-left: 8px double #111; } section.caution { border-left: 4px dashed #111; }
+section.note { border-left: 1px solid #111; }
+dl { display: grid; grid-template-columns: minmax(4.5rem, max-content) 1fr; gap: 0 .8rem; margin: .3rem 0; }
+dt { color: #444; } dd { margin: 0; min-width: 0; }
+.scroll { overflow-x: auto; }
+table { border-collapse: collapse; width: 100%; }
+th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertical-align: top; overflow-wrap: normal; }
+td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
+pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
+figure { margin: 0; } svg { max-width: 100%; height: auto; background: #fff; }
+footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
+@media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer { font-size: 9pt; }
+  tr, svg, li { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
+"""
+
+
+def page_html(page: Page, style: str = STYLE) -> str:
+    """One page."""
+    return pages_html([page], page.title, style)
+
+
+def pages_html(pages: Iterable[Page], title: str, style: str = STYLE) -> str:
+    """All pages of a run on one."""
+    html, main = new_page(title, style)
+    for page in pages:
+        _page(main, page)
+    return written(html)
+
+
+def new_page(title: str, style: str = STYLE) -> tuple[ET.Element, ET.Element]:
+    """An empty page and its main element, to be filled."""
+    html = ET.Element("html", lang="en")
+    head = ET.SubElement(html, "head")
+    ET.SubElement(head, "meta", charset="utf-8")
+    ET.SubElement(head, "meta", name="viewport", content="width=device-width, initial-scale=1")
+    ET.SubElement(head, "meta", name="color-scheme", content="only light")
+    ET.SubElement(head, "title").text = printable(title)
+    ET.SubElement(head, "style").text = style
+    return html, ET.SubElement(ET.SubElement(html, "body"), "main")
+
+
+def written(html: ET.Element) -> str:
+    """The page as text."""
+    return "<!DOCTYPE html>\n" + ET.tostring(html, encoding="unicode", method="html") + "\n"
+
+
+def printable(text: str) -> str:
+    """The text with question marks for what no page may hold."""
+    return "".join(c if c.isprintable() or c in "\n\t\u00a0\u2068\u2069" else "?" for c in text)
+
+
+def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Element:
+    """An element with a text, whatever the text holds: units stay with numbers, right-to-left names by themselves."""
+    element = ET.SubElement(parent, tag, {name.rstrip("_"): value for name, value in attributes.items()})
+    first, *others = isolated(kept(printable(text))).split("\u2068")
+    element.text = first
+    for each in others:
+        name, _, rest = each.partition("\u2069")
+        inner = ET.SubElement(element, "bdi")
+        inner.text, inner.tail = name, rest
+    return element
+
+
+def _page(main: ET.Element, page: Page) -> None:
+    add(main, "h1", page.title)
+    if page.verdict is not None:
+        _verdict(main, page.verdict)
+    _points(main, page.lead)
+    for block in page.blocks:
+        _block(main, block)
+    footer = ET.SubElement(main, "footer")
+    for said in (*page.closing, " · ".join(filter(None, (page.source, page.made)))):
+        if said:
+            add(footer, "p", said)
+
+
+def _verdict(main: ET.Element, verdict: Verdict) -> None:
+    box = ET.SubElement(main, "p", {"class": f"verdict {verdict.level}"})
+    add(box, "span", f"{verdict.word}  {verdict.text}".strip())
+
+
+def _points(parent: ET.Element, texts: Sequence[str]) -> None:
+    if texts:
+        points = ET.SubElement(parent, "ul")
+        for text in texts:
+            add(points, "li", text)
+
+
+def _heading(parent: ET.Element, heading: str, about: str) -> None:
+    if heading:
+        element = add(parent, "h2", sentence(heading))
+        if about:
+            element.text = f"{element.text} " if not len(element) else element.text
+            add(element, "small", f"({about})")
+
+
+def _block(main: ET.Element, block: Block) -> None:
+    if isinstance(block, Finding):
+        section = ET.SubElement(main, "section", {"class": f"finding {block.level}"})
+        add(section, "h2", f"{block.word}  {block.text}".strip())
+        _facts(section, block.facts)
+        return
+    _heading(main, block.heading, block.about)
+    if isinstance(block, Facts):
+        _facts(main, block.facts)
+    elif isinstance(block, Lines):
+        _points(main, block.lines)
+    elif isinstance(block, Steps):
+        steps = ET.SubElement(main, "ol")
+        for step in block.steps:
+            add(steps, "li", step)
+    elif isinstance(block, Table):
+        _table(main, block)
+        _points(main, block.notes)
+    elif isinstance(block, Figure):
+        _figure(main, block)
+
+
+def _facts(parent: ET.Element, facts: Sequence[tuple[str, str]]) -> None:
+    rows = [(label, text) for label, text in facts if text]
+    if rows:
+        listed = ET.SubElement(parent, "dl")
+        for label, text in rows:
+            add(listed, "dt", label)
+            add(listed, "dd", text)
+
+
+def _table(main: ET.Element, block: Table) -> None:
+    name = sentence(block.heading) or "table"
+    scroll = ET.SubElement(main, "div", {"class": "scroll", "role": "region", "aria-label": name, "tabindex": "0"})
+    table = ET.SubElement(scroll, "table")
+    sides = [{"class": "r"} if each == "r" else {} for each in block.align]
+    if any(block.heads):
+        line = ET.SubElement(ET.SubElement(table, "thead"), "tr")
+        for head, side in zip(block.heads, sides, strict=True):
+            # A column without a name has no header cell: an empty one says nothing to somebody who hears the page.
+            add(line, "th", head, scope="col", **side) if head else ET.SubElement(line, "td")
+    body = ET.SubElement(table, "tbody")
+    for at, row in enumerate(block.rows):
+        line = ET.SubElement(body, "tr", {"class": "over"} if at in block.marked else {})
+        for each, side in zip(row, sides, strict=True):
+            add(line, "td", each, **side)
+
+
+def _figure(main: ET.Element, block: Figure) -> None:
+    if block.svg is None:
+        add(main, "pre", "\n".join(block.text), tabindex="0", role="img", **{"aria-label": block.words})
+        return
+    ET.SubElement(main, "figure").append(block.svg)

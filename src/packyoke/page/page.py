@@ -1,0 +1,106 @@
+"""A page: everything that a command has to show, in the order in which it is read, whatever it is written as.
+
+One page is written as text, Markdown and HTML by the three files beside this one. They compute nothing and leave
+nothing out: what stands in one stands in all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+from xml.etree import ElementTree as ET
+
+Level = Literal["stop", "open", "caution", "note", "good", "plain"]
+"""How loud something is said: a stop is a filled band, open a hatched one, a caution an outline."""
+
+
+class Verdict(NamedTuple):
+    """The answer in one word and a sentence: `STOP`, `Skerry mail: do not build it like this`."""
+
+    level: Level
+    word: str
+    text: str
+
+
+class Fact(NamedTuple):
+    """A short label and what it says."""
+
+    label: str
+    text: str
+
+
+class Facts(NamedTuple):
+    """Labels with what they say, under a heading."""
+
+    heading: str
+    facts: tuple[Fact, ...]
+    about: str = ""
+
+
+class Finding(NamedTuple):
+    """One thing found: how loud, where and what, then its facts (found, limit, why, do, rule)."""
+
+    level: Level
+    word: str
+    text: str
+    facts: tuple[Fact, ...]
+
+
+class Lines(NamedTuple):
+    """Sentences under a heading, each a paragraph in text and a point in a list elsewhere."""
+
+    heading: str
+    lines: tuple[str, ...]
+    about: str = ""
+
+
+class Steps(NamedTuple):
+    """Sentences in the order in which they are done."""
+
+    heading: str
+    steps: tuple[str, ...]
+    about: str = ""
+
+
+class Table(NamedTuple):
+    """Rows under heads; `align` has l or r for each column. Rows named in `marked` are over a limit."""
+
+    heading: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: str
+    about: str = ""
+    notes: tuple[str, ...] = ()
+    marked: frozenset[int] = frozenset()
+
+
+class Figure(NamedTuple):
+    """A drawing: as lines of plain characters, and as SVG where there is one; `words` say it to those who hear it."""
+
+    heading: str
+    text: tuple[str, ...]
+    words: str
+    about: str = ""
+    svg: ET.Element | None = None
+    marked: frozenset[int] = frozenset()
+
+
+Block = Facts | Finding | Lines | Steps | Table | Figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One page of one command about one build."""
+
+    title: str
+    verdict: Verdict | None = None
+    lead: tuple[str, ...] = ()
+    """What stands under the verdict: what to do now, what it is good for."""
+    blocks: Sequence[Block] = ()
+    closing: tuple[str, ...] = ()
+    """The cautions at the foot of the page."""
+    source: str = ""
+    """The file that it is about."""
+    made: str = ""
+    """What made it: versions, fingerprint; at the foot of pages that are kept."""
