@@ -59,7 +59,7 @@ def test_a_build_at_stop_gets_what_to_mend(run: Run, tmp_path: Path) -> None:
     output = tmp_path / "sheet.html"
     code, out, _ = run(EXAMPLES / "oakum-draft.yaml", "--output", output)
     assert (code, output.exists()) == (1, False)
-    assert out.startswith("No sheet for the workshop: Oakum")
+    assert out.startswith("STOP  No sheet for the workshop: Oakum")
     assert "STOP  " in out
     assert max(map(len, out.splitlines())) <= 80
 
