@@ -67,10 +67,10 @@ def air(cold: str | None) -> float | None:
     return air_k
 
 
-def health_share(health: str | None) -> float:
-    """The share of the capacity after --health; 1 without it [-]."""
+def health_share(health: str | None) -> float | None:
+    """The share of the capacity after --health; None without it, which is not the same as 100 % [-]."""
     if health is None:
-        return 1.0
+        return None
     fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"')
     if not 0.3 <= fraction <= 1.0:
         raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")

@@ -16,8 +16,8 @@ Do
     A small fuse right where the tap leaves. A converter that is switched off with the bike. Feed
     lights from the last joiner before the controller.
 Rider notices
-    smell of plastic near the lamp; thin wire burnt through; pack empty after the holidays; lamp
-    stays dark with one of the packs
+    smell of plastic near the lamp; thin wire burnt through; pack empty after the holidays; lamp stays dark
+    with one of the packs; battery empty after the winter; pack drains while parked
 Fails
     in skerry-long-tail
     accessories.lamp.fuse: none

@@ -15,7 +15,7 @@ Do
     Another plug for one kind of pack, or one kind of pack and charger only. Paint alone is not
     enough.
 Rider notices
-    nothing
+    wrong charger was plugged in; charger of another bike fits
 Fails
     in skerry-long-tail
     chargers.depot: {output: 84 V, current: 4 A, plug: 5.5 mm barrel, fits: []}

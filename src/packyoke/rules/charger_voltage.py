@@ -13,7 +13,8 @@ Limit
 Do
     A charger for this pack's full charge; take the pack out of  fits:  and mark the plugs.
 Rider notices
-    battery never shows full; charger light stays red; battery gets hot while charging
+    battery never shows full; charger light stays red; battery gets hot while charging; pack charges over its
+    voltage; charger never stops
 Fails
     in skerry-long-tail
     chargers.counter.output: 67.2 V

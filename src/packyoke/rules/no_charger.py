@@ -10,7 +10,7 @@ Limit
 Do
     Add a charger for its full charge and within its charge limit, or add the pack to  fits: .
 Rider notices
-    will not charge
+    will not charge; no charger came with the pack
 Fails
     in skerry-long-tail
     chargers.counter.fits: [keel]

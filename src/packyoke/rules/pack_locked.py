@@ -14,8 +14,8 @@ Do
     Use packs that need no data link. Otherwise ask the maker for a setting without one, and connect
     the data wires of one pack only.
 Rider notices
-    pack shows full but gives nothing; does not switch on; bike switches off after a few seconds;
-    error on the display; works with one pack and not with two
+    pack shows full but gives nothing; does not switch on; bike switches off after a few seconds; error on the
+    display; works with one pack and not with two; bike does not switch on with this pack
 Fails
     in skerry-long-tail
     packs.pannier.bms.data: needed

@@ -22,8 +22,8 @@ Do
     Set the controller to what the weakest pack gives, less the accessories; or fit a pack that
     gives what is asked. Riding the weak pack only together with others does not help.
 Rider notices
-    dies on hills; cuts out at full throttle; stops dead and comes back after switching off and on;
-    cuts out only with one of the packs plugged in
+    dies on hills; cuts out at full throttle; stops dead and comes back after switching off and on; cuts out
+    only with one of the packs plugged in; bike dies going uphill; dies when the motor pulls hard
 Fails
     in skerry-long-tail
     packs.pannier.discharge: 25 A

@@ -13,7 +13,8 @@ Do
     Take it out of use and keep it away from anything that burns. A pack that its maker, or who
     rebuilt it, has tested and vouches for in writing may be described as sound.
 Rider notices
-    pack bulges or no longer slides in; rattles; smells sweet; was in water; fell; gets hot at rest
+    pack bulges or no longer slides in; rattles; smells sweet; was in water; fell; gets hot at rest; battery
+    got wet or soaked; pack is swollen or puffy; pack fell; pack hisses; pack gets hot while nobody uses it
 Fails
     in skerry-long-tail
     packs.keel.condition: swollen

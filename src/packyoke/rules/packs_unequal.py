@@ -16,7 +16,8 @@ Do
     Use packs of one kind, or put a selector between them that breaks before it makes. Never an
     extra cell, never a charger that leaves one of them half full.
 Rider notices
-    one pack never empties; one pack never helps; range is that of one pack; a pack gets hot at rest
+    one pack never empties; one pack never helps; range is that of one pack; a pack gets hot at rest; one pack
+    empties sooner than the other
 Fails
     in skerry-long-tail
     packs.pannier.series: 13

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from math import log
 from textwrap import dedent, wrap
 
 from packyoke.rules import RULES
+from packyoke.rules.symptoms import ranked, things
 
 WIDTH = 80
 SECTIONS = ("What", "Why", "Limit", "Do", "Rider notices", "Fails", "Passes", "Sources")
@@ -60,33 +60,11 @@ def page(name: str) -> Page | None:
 
 
 def by_symptom(text: str) -> list[tuple[Page, str]]:
-    """The pages whose symptoms are most like a text, best first, with the symptom that fits.
-
-    A word counts the more the fewer rules have it: everybody's symptoms speak of packs.
-    """
-    wanted = _words(text)
-    found = []
-    for each in all_pages():
-        likeness, symptom = max(((_likeness(wanted, _words(one)), one) for one in _symptoms(each)), default=(0.0, ""))
-        if likeness:
-            found.append((likeness, each, symptom))
+    """The pages whose symptoms are most like a text, best first, with the symptom that fits."""
+    found = ranked(text, [(each.name, _symptoms(each)) for each in all_pages()])
     most = max((likeness for likeness, _, _ in found), default=0.0)
-    fitting = [entry for entry in found if entry[0] >= most / 3]
-    return [(each, symptom) for _, each, symptom in sorted(fitting, key=lambda entry: -entry[0])]
-
-
-def _likeness(first: frozenset[str], second: frozenset[str]) -> float:
-    return sum(map(_weight, first & second)) / (sum(map(_weight, first | second)) or 1.0)
-
-
-@cache
-def _weight(word: str) -> float:
-    having = sum(any(word in _words(symptom) for symptom in _symptoms(each)) for each in all_pages())
-    return max(LEAST, log(len(all_pages()) / (COMMON * max(1, having))))
-
-
-COMMON, LEAST = 4, 0.1
-"""A word that one rule in four has says next to nothing."""
+    pages = {each.name: each for each in all_pages()}
+    return [(pages[name], symptom) for likeness, name, symptom in found if likeness >= most / 3]
 
 
 def _symptoms(each: Page) -> list[str]:
@@ -94,64 +72,7 @@ def _symptoms(each: Page) -> list[str]:
     return [symptom.strip() for symptom in text.split(";") if symptom.strip() and symptom.strip() != "nothing"]
 
 
-_SMALL = frozenset(
-    (
-        "a",
-        "an",
-        "and",
-        "at",
-        "by",
-        "does",
-        "get",
-        "gets",
-        "goes",
-        "got",
-        "has",
-        "have",
-        "i",
-        "in",
-        "is",
-        "it",
-        "its",
-        "my",
-        "not",
-        "of",
-        "on",
-        "one",
-        "or",
-        "so",
-        "than",
-        "that",
-        "the",
-        "to",
-        "too",
-        "up",
-        "very",
-        "was",
-        "were",
-        "when",
-        "with",
-    )
-)
-
-
-_ALIKE = {
-    "hills": "uphill climb climbs climbing slope steep",
-    "pack": "battery batteries packs accu",
-    "lead": "cable cables wire wires wiring leads",
-    "plug": "plugs connector connectors socket sockets contact contacts",
-    "bulges": "bulge bulging bulged swollen swells swelling swelled bloated",
-    "smell": "smells smelling smelt smoke smokes smoking burning burnt burned stinks stink",
-    "hot": "warm heat heats heated heating hotter",
-    "tingle": "tingles shock shocks shocked zap zapped",
-    "holidays": "holiday parked standing stood unused week weeks month months",
-    "dies": "die died dying stops stopped quits",
-    "charge": "charges charged charging",
-}
-"""Words of riders that say the same as one of the pages."""
-_SAME = {word: same for same, words in _ALIKE.items() for word in words.split()}
-
-ALARM = frozenset(("bulges", "smell", "hiss", "hisses", "hissing", "fire", "flame", "flames"))
+ALARM = frozenset(("bulg", "smell", "his", "hiss", "fir", "flam"))
 ALARM_WORDS = (
     "Smoke, a smell, hissing or a swollen pack: stop, switch off, get away from it and warn others; outdoors with it "
     "only if that can be done without danger. Flames: the fire brigade."
@@ -160,13 +81,7 @@ ALARM_WORDS = (
 
 def alarms(text: str) -> bool:
     """Whether a symptom is one at which nobody goes on reading."""
-    return any(_SAME.get(word, word) in ALARM for word in re.findall(r"[a-z]+", text.lower()))
-
-
-@cache
-def _words(text: str) -> frozenset[str]:
-    words = re.findall(r"[a-z]+", text.lower())
-    return frozenset(re.sub(r"(ing|es|s|ed|g)$", "", _SAME.get(word, word)) for word in words if word not in _SMALL)
+    return bool(things(text) & ALARM)
 
 
 def text(each: Page) -> str:

@@ -17,7 +17,7 @@ Do
     R C. Plugs with such a resistor inside do it by themselves.
 Rider notices
     loud crack or spark when plugging in; black marks on the plug; plug gets hot; pack switches off when
-    plugged in; key switch no longer switches off
+    plugged in; key switch no longer switches off; spark when plugging in the pack
 Fails
     in skerry-long-tail
     controller.capacitance: 2 mF

@@ -12,7 +12,7 @@ Do
     Work with one pole covered and insulated tools; cover every contact that stays live; use
     connectors that no finger gets into; and do not hand such a bike to anyone who expects less.
 Rider notices
-    a tingle when plugging in with wet hands
+    a tingle when plugging in with wet hands; electric shock from the bike
 Fails
     in skerry-long-tail
     packs.keel.series: 16

@@ -18,7 +18,7 @@ def cold_capacity_factor(temperature_k: float) -> float:
         assumption, between published tables that do not agree.
 
     >>> f"{cold_capacity_factor(293.15):.3f} {cold_capacity_factor(273.15):.3f} {cold_capacity_factor(200.0):.3f}"
-    '1.000 0.918 0.633'
+    '1.000 0.918 0.684'
     """
     points = [(row.number("temperature_c") + 273.15, row.number("capacity_fraction")) for row in rows("cold")]
     warm = points[0][1]

@@ -37,7 +37,7 @@ def routed(
     *,
     start: Mapping[str, float] | None = None,
     air_k: float | None = None,
-    health_fraction: float = 1.0,
+    health_fraction: float | None = None,
 ) -> Routed | Refusal:
     """Ride a route.
 
@@ -78,7 +78,7 @@ def routed(
             power_of,
             start=start,
             temperature_k=mean.ride.air_k,
-            health_fraction=health_fraction,
+            health_fraction=health_fraction or 1.0,
             given_fraction=given,
         )
         if isinstance(run, Refusal):

@@ -83,7 +83,7 @@ def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:
     return every_set(build, (count, 2, 1) if count <= MOST_PAIRS else (count, 1))
 
 
-def _on_hills(case: Case, lines: Sequence[SetRange], health_fraction: float) -> Iterator[str]:
+def _on_hills(case: Case, lines: Sequence[SetRange], health_fraction: float | None) -> Iterator[str]:
     """Rides on which the controller cuts on a hill well before the mean load would have it; the worst set of each."""
     worst: dict[str, tuple[float, RangeEstimate]] = {}
     for each in (found for line in lines for found in line.found if isinstance(found, RangeEstimate)):
@@ -98,7 +98,7 @@ def _on_hills(case: Case, lines: Sequence[SetRange], health_fraction: float) -> 
         )
 
 
-def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float) -> float:
+def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float | None) -> float:
     """How much of the charge of the mean load has gone when the load of a hill makes the controller cut [-]."""
     riding = each.ride.riding
     if each.ride.measured or not riding.climb_fraction or not each.delivers:
@@ -110,7 +110,7 @@ def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float) -> fl
             each.packs,
             load=Draw(power_w=watts_w),
             temperature_k=each.ride.air_k,
-            health_fraction=health_fraction,
+            health_fraction=health_fraction or 1.0,
             series=False,
         )
         for watts_w in (power_w, max(power_w / 100.0, each.mean_w - riding.accessories_w))

@@ -49,7 +49,7 @@ class RangeView(NamedTuple):
     system: str
     sensitivity: bool
     assumed: tuple[str, ...]
-    health_fraction: float
+    health_fraction: float | None
     sets_left_out: int
     refused: str = ""
     hills: tuple[str, ...] = ()
@@ -258,7 +258,7 @@ def _basis_words(rides: Sequence[RideInputs], view: RangeView) -> Iterator[str]:
         yield f"air and cells at {show(ride.air_k, Kind.TEMPERATURE)}"
         cut_m_s, basis = ride.riding.cut_m_s, dict(ride.basis)["cut-off speed"]
         yield f"help up to {show(cut_m_s, Kind.SPEED, view.system)} ({basis})" if isfinite(cut_m_s) else NO_CUT
-    aged = "" if view.health_fraction == 1.0 else f", with {100 * view.health_fraction:.0f} % of their capacity"
+    aged = "" if view.health_fraction is None else f", with {100 * view.health_fraction:.0f} % of their capacity"
     yield f"packs full{aged}"
     yield "nothing won back by braking"
 
@@ -320,7 +320,7 @@ def range_json(view: RangeView) -> str:
         "answered": view.answered,
         "check": view.refused or None,
         "hills": list(view.hills),
-        "health_fraction": view.health_fraction,
+        "health_fraction": view.health_fraction or 1.0,
         "ranges": [
             _estimate(found, view)
             if isinstance(found, RangeEstimate)

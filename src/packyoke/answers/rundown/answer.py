@@ -61,7 +61,7 @@ def view(
     ridden = _ridden(case, chosen, ride) if ride else None
     draw = ridden.draw if ridden else _draw(load) if load else AS_SET
     temperature_k = air(cold) or (ridden.air_k if ridden else WARM_K)
-    fraction = health_share(health)
+    fraction = health_share(health) or 1.0
     found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
     if isinstance(found, Refusal):
         raise WrongInput(refusal_text(found))
