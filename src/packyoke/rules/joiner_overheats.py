@@ -21,7 +21,7 @@ Do
     Metal body tight on the frame, air around it, never wrapped; an ideal diode in place of a
     diode; a lower setting of the controller.
 Rider notices
-    joiner too hot to touch; hot box between the packs; smell of plastic on long hills
+    burning smell; joiner too hot to touch; hot box between the packs; smell of plastic on long hills
 Fails
     in skerry-long-tail
     joiners.yoke.type: diode

