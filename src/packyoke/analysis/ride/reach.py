@@ -157,11 +157,11 @@ def _range(
     try:
         ride = resolved(counted, packs, name, air_k)
         extra_kg = _extra_kg(counted, packs)
+        shares = _shares(counted, packs, health_fraction)
     except Unknown as unknown:
         return Refusal("not known", unknown.part.path, unknown.attr, assumed)
     base = rate(ride.riding)
     spread = _Spread(ride, base)
-    shares = _shares(counted, packs, health_fraction)
     had = prod(each.likely for each in shares)
     worked_out = spread.band()
     scale = worked_out.likely / base.j_per_m if ride.measured else 1.0
