@@ -112,9 +112,10 @@ def test_when_they_level_is_when_the_rundown_says_so(run: Run) -> None:
 
 
 def test_not_yet_while_nobody_knows_whether_it_blocks(run: Run) -> None:
+    """Whose outlet has live pins on top of it: that pack is a no by itself."""
     code, out, _ = run(UNKNOWN, "--volts", "frame pack=54,added pack=51")
     assert code == 1
-    assert out.startswith("NOT YET  do not plug")
+    assert out.startswith("NO   do not plug")
     assert "10 kohm 1 W across another inlet" in flat(out)
     assert "below 2 V it blocks" in flat(out)
 
@@ -124,8 +125,33 @@ def test_not_yet_while_nobody_knows_whether_it_blocks(run: Run) -> None:
 )
 def test_the_joiner_test_settles_it(run: Run, tmp_path: Path, across: str, answer: str) -> None:
     """Below 2 V it blocks; between it leaks; near the pack's voltage it is plain, and 3 V apart is too much."""
-    file = changed(tmp_path, "fenwick-second-port", {"packs.added pack.bms": "{charge_path: common}"})
-    assert asked(run, file, "--volts", "frame pack=54,added pack=51", "--across-inlet", across)["answer"] == answer
+    file = changed(tmp_path, "skerry-long-tail", {"joiners.yoke.type": "unknown"})
+    packs = ("--volts", "keel=57,pannier=54")
+    assert asked(run, file, *packs)["answer"] == "not yet"
+    both = ("--across-inlet", f"yoke 1: {across}", "--across-inlet", "yoke 2=0.3 V")
+    assert asked(run, file, *packs, *both)["answer"] == answer
+
+
+@pytest.mark.parametrize(
+    "tests",
+    [("1: 0.3 V",), ("yoke 2=0.1",), ("pannier lead: 0.3 V", "yoke pannier lead: 0.2 V")],
+)
+def test_one_inlet_proves_one_inlet(run: Run, tmp_path: Path, tests: tuple[str, ...]) -> None:
+    file = changed(tmp_path, "skerry-long-tail", {"joiners.yoke.type": "unknown"})
+    typed = [each for test in tests for each in ("--across-inlet", test)]
+    assert asked(run, file, "--volts", "keel=57,pannier=54", *typed)["answer"] == "not yet"
+
+
+@pytest.mark.parametrize("order", [("0.3 V", "50 V"), ("50 V", "0.3 V")])
+def test_of_two_readings_of_one_inlet_the_worse_counts(run: Run, order: tuple[str, str]) -> None:
+    typed = [each for volts in order for each in ("--across-inlet", f"yoke 2: {volts}")]
+    assert asked(run, BLOCKING, "--volts", "keel=57.9,pannier=57.8", *typed)["answer"] == "no"
+
+
+def test_a_reading_that_passes_names_its_inlet(run: Run) -> None:
+    code, _, err = run(BLOCKING, "--across-inlet", "0.3 V")
+    assert (code, 'write "yoke 1: 0.3 V"' in err) == (2, True)
+    assert run(BLOCKING, "--across-inlet", "56 V")[0] == 1
 
 
 def test_a_blocking_joiner_that_passes_current_has_failed(run: Run) -> None:
@@ -136,7 +162,7 @@ def test_a_blocking_joiner_that_passes_current_has_failed(run: Run) -> None:
 
 
 def test_a_joiner_said_to_be_plain_stays_plain_whatever_a_test_says(run: Run) -> None:
-    assert asked(run, PLAIN, "--across-inlet", "0.1", "--volts", "old=53.9,new=49.2")["answer"] == "no"
+    assert asked(run, PLAIN, "--across-inlet", "1: 0.1,2: 0.1", "--volts", "old=53.9,new=49.2")["answer"] == "no"
 
 
 def test_packs_of_other_counts_never_go_together(run: Run, tmp_path: Path) -> None:
@@ -254,7 +280,7 @@ def test_what_is_said_to_differ_is_what_the_rule_about_readings_says(run: Run) -
         "--loaded",
         "keel=55.1 at 20 A",
         "--across-inlet",
-        "0.2",
+        "yoke 1: 0.2",
     )
     assert len(data["not_as_described"]) == 2
     keel, lead = sorted(data["not_as_described"])
@@ -285,7 +311,8 @@ def test_without_a_file_a_small_difference_needs_the_capacity(run: Run) -> None:
 def test_without_a_file_nobody_knows_the_joiner(run: Run) -> None:
     assert asked(run, "--series", "13", "--volts", "54.1,51.3")["answer"] == "not yet"
     assert asked(run, "--series", "13", "--volts", "54.1,51.3", "--joiner", "diode")["answer"] == "yes"
-    assert asked(run, "--series", "13", "--volts", "54.1,51.3", "--across-inlet", "0.5")["answer"] == "yes"
+    assert asked(run, "--series", "13", "--volts", "54.1,51.3", "--across-inlet", "1: 0.5,2: 0.4")["answer"] == "yes"
+    assert asked(run, "--series", "13", "--volts", "54.1,51.3", "--across-inlet", "1: 0.5")["answer"] == "not yet"
 
 
 # Wrong input

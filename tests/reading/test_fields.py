@@ -66,7 +66,8 @@ PARTS: dict[str, type[Any]] = {
     "measured.1": Measured,
     "accept.1": Acceptance,
 }
-NOT_LINES = {"name", "path", "span", "spans", "fuse"}
+NOT_LINES = {"name", "path", "span", "spans", "fuse", "tested", "measured_ohm"}
+"""Beside what makes a part: what follows from readings."""
 WHOLE_SECTIONS = {
     "file",
     "bike",
@@ -84,6 +85,7 @@ WHOLE_SECTIONS = {
     "measured",
     "accept",
     "guesses",
+    "described",
     "stated",
     "items",
     "shop",
@@ -138,6 +140,7 @@ STARS = {
     "connectors": "dock",
 }
 SIBLINGS = {
+    "measured.*.inlet": {"part": "joiners.yoke", "what": "blocks", "value": "yes"},
     "joiners.*.bonded.by": {"charged": "together"},
     "joiners.*.bonded.charged": {"by": "0.1 V"},
 }

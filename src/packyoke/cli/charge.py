@@ -8,13 +8,14 @@ import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Adding, Command
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--packs", metavar="NAMES", help="The packs to charge, with commas; all when left out.")
-@click.option("--from", "start", metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
-@click.option("--chargers", metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
+@click.option("--packs", cls=Adding, metavar="NAMES", help="The packs to charge, with commas; all when left out.")
+@click.option("--from", "start", cls=Adding, metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
+@click.option("--chargers", cls=Adding, metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
 @click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
 @shop_options
@@ -33,7 +34,8 @@ def charge(
 ) -> None:
     """Show which charger goes on which pack, how long it takes, and in what order.
 
-    Exit status: 0 answered, 1 a pack has no charger that may go on it, 2 wrong input.
+    Exit status: 0 answered, 1 a pack has no charger that may go on it, a charger
+    can burn one, or the check stops charging; 2 wrong input.
 
     \b
     Example:
@@ -51,4 +53,4 @@ def charge(
         wrong(str(error))
     made = {"text": printed.charge_text, "markdown": printed.charge_markdown, "json": printed.charge_json}[form](view)
     print_out(made, output, replace, [build, shop])
-    sys.exit(EXIT_FOUND if view.card.unserved else EXIT_OK)
+    sys.exit(EXIT_OK if view.answered else EXIT_FOUND)

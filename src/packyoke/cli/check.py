@@ -27,6 +27,7 @@ from packyoke.cli.files import (
 )
 from packyoke.cli.intake import FileName, Found, take
 from packyoke.cli.intake import builds as found_builds
+from packyoke.cli.options import Command
 from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
 BAR_FROM_FILES = 30
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("builds", nargs=-1, required=True, type=FileName(), metavar="BUILD...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")

@@ -18,9 +18,10 @@ from packyoke.cli.files import (
     wrong,
 )
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Command
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("old", type=FileName(), metavar="OLD")
 @click.argument("new", type=FileName(), metavar="NEW")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)

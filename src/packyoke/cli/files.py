@@ -142,6 +142,8 @@ class Shops:
     """The shop file that counts for a build: the one that was named, or the nearest one upwards."""
 
     def __init__(self, named: str | None, none: bool) -> None:
+        if named and none:
+            wrong("--shop and --no-shop say two things; give one of them")
         self.none = none
         self.named = self._load(named) if named is not None and not none else None
         self._by_folder: dict[str, Any] = {}

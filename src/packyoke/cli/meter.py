@@ -21,6 +21,7 @@ from packyoke.cli.files import (
     wrong,
 )
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Adding, Command
 from packyoke.cli.streams import say
 
 if TYPE_CHECKING:
@@ -30,13 +31,20 @@ if TYPE_CHECKING:
 BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="[BUILD]", required=False)
-@click.option("--volts", metavar="VOLTS", help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3.")
+@click.option(
+    "--volts", cls=Adding, metavar="VOLTS", help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3."
+)
 @click.option("--load", metavar="LOAD", help='What is drawn until they level: "15 A"; else what the controller may.')
-@click.option("--across-inlet", metavar="VOLTS", help="Across an empty inlet, one pack in: 0.3 V or yoke=0.3 V.")
+@click.option(
+    "--across-inlet",
+    cls=Adding,
+    metavar="VOLTS",
+    help='Across an inlet with no pack in it, one pack in another: "yoke 2: 0.3 V"; may repeat.',
+)
 @click.option("--drop", "drops", metavar="DROP", multiple=True, help='Under load: "keel lead=60 mV at 20 A".')
-@click.option("--loaded", metavar="VOLTS", help='A pack under load: "keel=55.1 at 20 A"; with --volts.')
+@click.option("--loaded", cls=Adding, metavar="VOLTS", help='A pack under load: "keel=55.1 at 20 A"; with --volts.')
 @click.option("--series", type=click.IntRange(3, 30), help="Without BUILD: cells in series of the packs.")
 @click.option("--joiner", metavar="KIND", help="Without BUILD: plain, diode, ideal-diode, selector or unknown.")
 @click.option("--capacity", metavar="CHARGE", help="Without BUILD: capacity of each pack, for example 14Ah.")
@@ -80,6 +88,7 @@ def meter(
         packyoke meter --series 13 --volts 54.1,51.3 --load 22A --joiner plain
     """
     from packyoke.answers.meter import answer as running
+    from packyoke.answers.meter import on_bench
     from packyoke.answers.meter import page as printed
     from packyoke.answers.typed import WrongInput
 
@@ -101,10 +110,10 @@ def meter(
         if build is None:
             if series is None or volts is None:
                 wrong("name a build file, or give --series and --volts: --series 13 --volts 54.1,51.3")
-            packs = running.Bench(
+            packs = on_bench.Bench(
                 series, volts, joiner or "", load or "", capacity or "", chemistry or "", resistance or "", charge or ""
             )
-            text, volts, assumed = running.bench_text(packs)
+            text, volts, assumed = on_bench.bench_text(packs)
             model = read_one(text.encode(), "no build file", Shops(None, True), tracks=False)
         else:
             source = build_text(build)
@@ -125,6 +134,12 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
     from packyoke.api import load
     from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
 
+    for path in dict.fromkeys(each.part for each in view.records):
+        if getattr(before.part(path), "replaced", None) == view.records[0].date:
+            wrong(
+                f"{name}: the file says that {path} was replaced on this very day, and readings of that day do not "
+                "count. Take its  replaced:  out and record again"
+            )
     try:
         text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])
     except CannotInsert as error:

@@ -21,15 +21,18 @@ from packyoke.cli.files import (
     wrong,
 )
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Adding, Command
 from packyoke.cli.streams import say
 
 FORMATS = ("text", "html", "svg", "json")
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--write", "new", metavar="FILE", type=FileName(dir_okay=False), help="Write the completed build here.")
-@click.option("--prefer", metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas.")
+@click.option(
+    "--prefer", cls=Adding, metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas."
+)
 @click.option(
     "--format",
     "form",

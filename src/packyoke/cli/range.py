@@ -19,6 +19,7 @@ from packyoke.cli.files import (
     wrong,
 )
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Command
 
 if TYPE_CHECKING:
     from packyoke.api import Build
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 FORMATS = ("text", "markdown", "html", "json")
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--ride", "rides", multiple=True, metavar="NAME", help="A ride of the file or of the shelf; may repeat.")
 @click.option("--packs", multiple=True, metavar="NAMES", help="One set of packs, with commas; may repeat.")

@@ -8,13 +8,16 @@ import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Adding, Command
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--packs", metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
-@click.option("--at", metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
-@click.option("--volts", metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55.")
+@click.option("--packs", cls=Adding, metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
+@click.option("--at", cls=Adding, metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
+@click.option(
+    "--volts", cls=Adding, metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55."
+)
 @click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
 @click.option("--ride", metavar="NAME", help="Draw what this ride takes in the mean, of the file or of the shelf.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
@@ -40,7 +43,7 @@ def rundown(
     """Show which pack supplies when, when they level, and what a set of packs is worth.
 
     Exit status: 0 answered, 1 the packs cannot deliver the load, their protection
-    allows less, or one charges another with more than it takes; 2 wrong input.
+    allows less, or one charges another with more than it takes, or the check stops the bike; 2 wrong input.
 
     \b
     Example:
@@ -64,5 +67,5 @@ def rundown(
         "csv": printed.rundown_csv,
     }[form]
     print_out(made(view), output, replace, [build, shop])
-    fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond
+    fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond or view.refused
     sys.exit(EXIT_FOUND if fails else EXIT_OK)

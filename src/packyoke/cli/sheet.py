@@ -21,12 +21,13 @@ from packyoke.cli.files import (
     wrong,
 )
 from packyoke.cli.intake import FileName
+from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
 FORMATS = ("html", "text", "markdown")
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
 @click.option("--for", "reader", type=click.Choice(("customer", "workshop")), required=True, help="Who reads it.")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")

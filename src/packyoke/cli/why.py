@@ -9,10 +9,11 @@ from textwrap import wrap
 import click
 
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, wrong
+from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
 
-@click.command()
+@click.command(cls=Command)
 @click.argument("rule", required=False)
 @click.option("--symptom", metavar="TEXT", help="Find the rules by what a rider notices.")
 def why(rule: str | None, symptom: str | None) -> None:

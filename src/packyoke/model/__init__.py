@@ -1,6 +1,7 @@
 """What a bike is made of, as frozen values."""
 
 from packyoke.model.build import Build, Key, Stated, Unknown, known
+from packyoke.model.found import as_found
 from packyoke.model.parts import (
     FITTED,
     INSIDE,
@@ -61,5 +62,6 @@ __all__ = [
     "Stated",
     "Switch",
     "Unknown",
+    "as_found",
     "known",
 ]

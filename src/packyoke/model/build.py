@@ -57,6 +57,7 @@ class Stated(NamedTuple):
 class Build(Part):
     """A bike as described. Guesses (`18 A ?`) stand as None in the parts and as numbers in `guesses`.
 
+    Where something was measured the reading stands in its part, and `described` has what the file says instead.
     `items` says which parts are one of the shop's shelf, by its name there.
     `today` (ISO 8601) decides which acceptances have run out; empty: dates are not compared.
     """
@@ -84,6 +85,7 @@ class Build(Part):
     measured: tuple[Measured, ...] = ()
     accept: tuple[Acceptance, ...] = ()
     guesses: Mapping[Key, Any]
+    described: tuple[tuple[Key, Any], ...] = ()
     items: Mapping[str, str]
     stated: tuple[Stated, ...] = ()
     shop: str = ""

@@ -97,6 +97,9 @@ JOINERS = (
         words=("together",), ends=(), ask="look", rules="packs-rush", example="together"),
     row("joiners.*.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
+    row("joiners.*.replaced", "replaced", "date", ABSENT, "every reading of it counts",
+        "day on which another one was fitted: readings up to it no longer count", rules="as-built-differs",
+        example="2027-05-14"),
 )
 
 _WIRE = "lead-overheats, fuse-oversized"
@@ -133,6 +136,9 @@ LEADS = (
         words=("open", "in frame", "moving", "beside"), low=1, high=20,
         basis="33 CFR 183.435(b), ABYC E-11 bundling", ask="look", rules="lead-overheats, spliced-lead",
         example="[in frame, beside 2 others]"),
+    row("leads.*.replaced", "replaced", "date", ABSENT, "every reading of it counts",
+        "day on which another one was fitted: readings up to it no longer count", rules="as-built-differs",
+        example="2027-05-14"),
     row("leads.*.splices", "splices", "count", DEFAULT, "no splices", "joints inside it", low=0, high=20, default=0,
         ask="look", rules="spliced-lead, connector-overloaded", example="1"),
     row("leads.*.ends", "ends", "ends", MUST, "ends-do-not-mate open", "at from, at to", ask="look",

@@ -137,6 +137,9 @@ PACKS = (
         rules="pack-unsound", example="sound"),
     row("packs.*.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
+    row("packs.*.replaced", "replaced", "date", ABSENT, "every reading of it counts",
+        "day on which another one was fitted: readings up to it no longer count", rules="as-built-differs",
+        example="2027-05-14"),
 )
 
 FUSES = (

@@ -95,6 +95,7 @@ class Pack(Part):
     wakes: str | None = None
     condition: str | None = None
     place_name: str | None = None
+    replaced: str | None = None
 
 
 class ChargePort(Part):
@@ -122,7 +123,10 @@ class Bonded(NamedTuple):
 
 
 class Joiner(Part):
-    """The part that joins pack leads into one lead towards the controller."""
+    """The part that joins pack leads into one lead towards the controller.
+
+    `tested`: every inlet in use was found to block, by a reading.
+    """
 
     type: str | None = None
     inputs: int = 2
@@ -143,6 +147,8 @@ class Joiner(Part):
     built_in: BuiltIn | None = None
     bonded: Bonded | None = None
     place_name: str | None = None
+    replaced: str | None = None
+    tested: bool = False
 
     @property
     def blocking(self) -> bool | None:
@@ -173,7 +179,10 @@ OPEN_RUN = Run()
 
 
 class Lead(Part):
-    """A two-conductor cable, from source to load. `direct`: outlet straight into inlet, no cable."""
+    """A two-conductor cable, from source to load. `direct`: outlet straight into inlet, no cable.
+
+    `measured_ohm`: the resistance of both conductors with their contacts, where somebody measured it.
+    """
 
     source: str
     target: str
@@ -187,6 +196,8 @@ class Lead(Part):
     ends: tuple[End | None, End | None] = (None, None)
     fuse: Fuse
     switch: Switch | None = None
+    replaced: str | None = None
+    measured_ohm: float | None = None
 
 
 class Controller(Part):
@@ -302,10 +313,14 @@ class Ride(Part):
 
 
 class Measured(Part):
-    """One reading taken at the finished build; `value` is SI, or yes/no as 1/0."""
+    """One reading taken at the finished build; `value` is SI, or yes/no as 1/0.
+
+    `inlet`: which inlet of a joiner, by the lead that is plugged into it, or by its number where there is none.
+    """
 
     date: str
     part: str
+    inlet: str | None = None
     what: str
     value: float
     at_a: float | None = None

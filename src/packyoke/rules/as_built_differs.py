@@ -2,17 +2,20 @@
 
 What
     The newest reading of each kind at a part is held against the file: resistance, drop, capacity,
-    voltage, whether a joiner blocks, whether a fuse is there, polarity, temperature.
+    whether a joiner blocks, whether a fuse is there, polarity.
 Why
-    Everything that was checked was checked for the described bike. A joint that was soldered cold,
-    another wire, an aged pack or a joiner of another kind makes it another bike.
+    Readings count in every command in place of what the file says. Where they differ, the file
+    describes another bike: a joint that was soldered cold, another wire, an aged pack.
 Limit
     Resistance and drop more than 10 % above, capacity more than 10 % below, a fuse more than 10 %
-    off, voltages at rest more than 0.5 % off (judgement). A pack's resistance may not be lower
-    either where packs can feed each other. A joiner must block or not as described. Temperatures
-    against the limit of body or insulation. Plus and minus the wrong way round is a stop by itself;
-    all else is a caution, and a stop where the measured value makes another rule stop. What the
-    file does not describe is not compared.
+    off, the output of a charger more than 0.5 % off (judgement). A pack's resistance may not be
+    lower either where packs can feed each other. What the file does not describe is not compared.
+    Two things are a stop here: plus and minus the wrong way round, and a joiner that was found not
+    to block though it should. That one counts as plain until  replaced:  has the day on which
+    another one was fitted; a later reading does not heal it.
+    A reading beyond a limit is the finding of the rule of that limit: more volts than a full pack
+    has, fewer than its protection allows, too hot, a resistance no such pack has, a bad joint.
+    A test of one inlet of a joiner says nothing of its other inlets.
 Do
     Measure again. If it stays, find the reason, or write the measured value into the file and check
     again.
@@ -25,72 +28,67 @@ Passes
     in skerry-long-tail
     measured: [{date: 2026-05-14, part: packs.keel, what: resistance, value: 97 mohm}]
 Sources
-    10 % and 0.5 % (judgement); more than 0.4 V on an ideal diode under load: its gate drive is dead
-    (memory).
+    10 % and 0.5 % (judgement).
 """
 
 from __future__ import annotations
 
-from packyoke.analysis.bench.as_built import Difference, differences, gate_is_dead
+from packyoke.analysis.bench.as_built import Difference, differences
 from packyoke.analysis.case import Case
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Part
-from packyoke.rules.outcome import PASSED, Change, Failed, Outcome
+from packyoke.model import Joiner, Part
+from packyoke.rules.outcome import PASSED, Failed, Outcome
+from packyoke.rules.readings import heeding_readings, measured_parts
 from packyoke.rules.rule import Rule
-
-ZERO_C = 273.15
-
-
-def measured_parts(case: Case) -> list[Part]:
-    """Every part at which something was measured, once."""
-    build = case.build
-    if not build.measured:
-        return []
-    return [build.part(path) for path in dict.fromkeys(reading.part for reading in build.measured)]
 
 
 def check(case: Case, part: Part) -> Outcome:
     found = differences(case, part)
     if not found:
         return PASSED
-    worst = max(found, key=lambda each: (each.danger, bool(each.changes)))
-    changes = tuple(Change(*change) for each in found for change in each.changes)
-    dead = any(gate_is_dead(part, each.reading) for each in found)
+    worst = max(found, key=lambda each: each.danger)
+    why, do = _words(part, worst)
     return Failed(
         severity=Severity.STOP if worst.danger else Severity.CAUTION,
         message=f"measured otherwise than described: {', '.join(each.about for each in found)}",
         found=_amount(worst, worst.reading.value, f"({worst.reading.date})"),
         limit=_amount(worst, worst.described, "(described)"),
         relation=worst.relation,
-        why=_why(worst, dead),
-        do="Connect nothing; turn it round and measure again."
-        if worst.danger
-        else "Measure again; if it stays, find the reason, or write the measured value into the file and check again.",
+        why=why,
+        do=do,
         cause="measured",
-        instead=() if worst.danger else changes,
     )
 
 
-def _why(worst: Difference, dead: bool) -> str:
+def _words(part: Part, worst: Difference) -> tuple[str, str]:
+    if worst.danger and isinstance(part, Joiner) and worst.reading.what == "blocks":
+        return (
+            "It has failed: one pack feeds the other through it, and it counts as plain from then on.",
+            "Plug nothing into it. Fit another one, test that, and write  replaced:  with the day at the joiner.",
+        )
     if worst.danger:
-        return "Plus on minus is a short circuit through whatever comes next, and kills a controller at once."
-    if dead:
-        return "Its gate drive is dead: the current goes through the body diode, and it gets many times as hot."
-    return "The check holds for the described bike; this is another one."
+        return (
+            "Plus on minus is a short circuit through whatever comes next, and kills a controller at once.",
+            "Connect nothing; turn it round and measure again.",
+        )
+    return (
+        "What was measured counts in every figure here; the file describes another bike.",
+        "Measure again; if it stays, find the reason, or write the measured value into the file.",
+    )
 
 
 def _amount(each: Difference, value: float, note: str) -> Amount | None:
-    if not each.unit:
-        return None
-    return Amount(value - ZERO_C if each.unit == "degC" else value * each.scale, each.unit, note)
+    return Amount(value * each.scale, each.unit, note) if each.unit else None
 
 
-RULE = Rule(
-    name="as-built-differs",
-    kind="damage",
-    doubt="whether it was built as described",
-    page=__doc__ or "",
-    basis=("10 % and 0.5 % are judgement",),
-    parts=measured_parts,
-    check=check,
+RULE = heeding_readings(
+    Rule(
+        name="as-built-differs",
+        kind="damage",
+        doubt="whether it was built as described",
+        page=__doc__ or "",
+        basis=("10 % and 0.5 % are judgement",),
+        parts=measured_parts,
+        check=check,
+    )
 )

@@ -44,6 +44,7 @@ from packyoke.analysis.packs.voltages import (
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, Joiner, Lead, Part, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
+from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule
 
 WHYS = {
@@ -152,12 +153,14 @@ def _note(over: Highest) -> str:
     return f"{over.by}, full and braking" if over.cause == BRAKING else f"{over.by}, full"
 
 
-RULE = Rule(
-    name="ceiling-exceeded",
-    kind="danger",
-    doubt="whether it bears the highest voltage",
-    page=__doc__ or "",
-    basis=("maker's rating", "common practice"),
-    parts=parts,
-    check=check,
+RULE = heeding_readings(
+    Rule(
+        name="ceiling-exceeded",
+        kind="danger",
+        doubt="whether it bears the highest voltage",
+        page=__doc__ or "",
+        basis=("maker's rating", "common practice"),
+        parts=parts,
+        check=check,
+    )
 )

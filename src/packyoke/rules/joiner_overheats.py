@@ -49,6 +49,7 @@ from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner, known
 from packyoke.rules.mends import lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, joiners_on_ways
 
 ZERO_CELSIUS_K = 273.15
@@ -116,12 +117,14 @@ def _ideal(joiner: Joiner) -> Sequence[Mend]:
     return (Mend("An ideal-diode joiner of 2 mohm in its place", changes),)
 
 
-RULE = Rule(
-    name="joiner-overheats",
-    kind="danger",
-    doubt="how hot the joiner gets",
-    page=__doc__ or "",
-    basis=("estimate, 25 % of the rise either way",),
-    parts=joiners_on_ways,
-    check=check,
+RULE = heeding_readings(
+    Rule(
+        name="joiner-overheats",
+        kind="danger",
+        doubt="how hot the joiner gets",
+        page=__doc__ or "",
+        basis=("estimate, 25 % of the rise either way",),
+        parts=joiners_on_ways,
+        check=check,
+    )
 )

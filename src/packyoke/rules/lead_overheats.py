@@ -52,6 +52,7 @@ from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
 from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, leads_on_ways
 
 ZERO_CELSIUS_K = 273.15
@@ -134,12 +135,14 @@ def _hot(case: Case, gauge: Gauge, worst: Flow) -> Failed:
     )
 
 
-RULE = Rule(
-    name="lead-overheats",
-    kind="danger",
-    doubt="whether its wire is thick enough",
-    page=__doc__ or "",
-    basis=("33 CFR 183.425 table 5",),
-    parts=leads_on_ways,
-    check=check,
+RULE = heeding_readings(
+    Rule(
+        name="lead-overheats",
+        kind="danger",
+        doubt="whether its wire is thick enough",
+        page=__doc__ or "",
+        basis=("33 CFR 183.425 table 5",),
+        parts=leads_on_ways,
+        check=check,
+    )
 )

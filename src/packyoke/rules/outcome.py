@@ -39,8 +39,7 @@ class Failed(Fixed):
 
     `message` is a headline without the part's name. `mends` are families of mends, each from the least change to the
     most; the first of a family that settles the finding without a new stop is printed. `do` is the advice when none of
-    them does, or when there is nothing to work out. `instead` puts what was measured in the place of what is
-    described: if that makes another rule stop, this is a stop too.
+    them does, or when there is nothing to work out.
     """
 
     severity: Severity
@@ -54,7 +53,6 @@ class Failed(Fixed):
     kind: str = ""
     cause: str = ""
     mends: tuple[Sequence[Mend], ...] = ()
-    instead: tuple[Change, ...] = ()
     also: tuple[Part, ...] = ()
     packs_in: tuple[str, ...] = ()
     charges: tuple[tuple[str, float], ...] = ()

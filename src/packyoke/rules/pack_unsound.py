@@ -31,6 +31,7 @@ from packyoke.analysis.case import Case
 from packyoke.core.findings import Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
+from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, packs
 
 AWAY = "Take it out of use, keep it outdoors on stone, and hand it to a collection point for damaged lithium packs."
@@ -64,12 +65,14 @@ def check(case: Case, pack: Pack) -> Outcome:
     return Failed(severity=Severity.STOP, message=f"{condition}: not for use", why=why, do=do, field="condition")
 
 
-RULE = Rule(
-    name="pack-unsound",
-    kind="danger",
-    doubt="whether it is in a state to be used",
-    page=__doc__ or "",
-    basis=("public fire-safety advice, common practice",),
-    parts=packs,
-    check=check,
+RULE = heeding_readings(
+    Rule(
+        name="pack-unsound",
+        kind="danger",
+        doubt="whether it is in a state to be used",
+        page=__doc__ or "",
+        basis=("public fire-safety advice, common practice",),
+        parts=packs,
+        check=check,
+    )
 )

@@ -19,7 +19,7 @@ from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision, Trials
 from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
-from packyoke.verdict.mending import Tried, Workshop, changed, identity
+from packyoke.verdict.mending import Tried, Workshop, identity
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
 from packyoke.verdict.report import Cure, GoodFor, Report
 
@@ -36,7 +36,6 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     trials = Trials(build)
     decisions = judge(trials, rules)
     workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules), trials.tried)
-    decisions = [_as_measured(build, decision, decisions, rules) for decision in decisions]
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
@@ -81,24 +80,6 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         meanwhile=_meanwhile(findings),
         labels=_labels(build),
     )
-
-
-def _as_measured(build: Build, decision: Decision, before: list[Decision], rules: Sequence[Rule]) -> Decision:
-    """A reading that is not as described is a stop when, put in its place, it makes another rule stop."""
-    outcome = decision.outcome
-    if not isinstance(outcome, Failed) or not outcome.instead:
-        return decision
-    stopped = {(each.rule.name, each.path) for each in before if each.severity == Severity.STOP}
-    new = [
-        each
-        for each in judge_build(changed(build, outcome.instead), rules)
-        if each.severity == Severity.STOP and (each.rule.name, each.path) not in stopped
-    ]
-    if not new:
-        return decision
-    named = ", ".join(dict.fromkeys(f"{each.rule.name} on {each.path.partition('.')[2] or each.path}" for each in new))
-    worse = replace(outcome, severity=Severity.STOP, why=f"With what was measured it is stopped by {named}.")
-    return replace(decision, severity=Severity.STOP, outcome=worse)
 
 
 def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[Asked, ...]) -> Finding:

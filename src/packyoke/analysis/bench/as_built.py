@@ -1,27 +1,70 @@
-"""What was measured at the finished build, against what the file describes."""
+"""What was measured at the finished build: readings beyond a limit, and readings that differ from the file.
+
+The readings themselves stand in the build already (`model.found`); here they are held against limits and against what
+the file says.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.currents import draw
+from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.limits.leads import lead_resistance_ohm
-from packyoke.analysis.limits.margins import above
-from packyoke.model import FITTED, NONE, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown
+from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.leads import described_ohm
+from packyoke.analysis.limits.margins import above, end_places
+from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
+from packyoke.core.findings import Severity
+from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown
+from packyoke.model.found import lets_back, newest, said_of
 from packyoke.shelf import wires
+from packyoke.shelf.chemistry import pack_resistance_span_ohm
 
 BAND = 0.10
 """Readings of resistance, drop, capacity and fuse rating that differ by no more are the same: judgement."""
 VOLTAGE_BAND = 0.005
 """The same for voltages at rest, as for chargers."""
+NOTHING_SHARE = 0.5
+"""Less than this share of the lowest cut-off: the cells are not what is measured. Judgement."""
 DEAD_GATE_V = 0.4
 DEAD_GATE_A = 5.0
 """A path of an ideal diode that drops more than this under load conducts through its body diode: memory."""
+PACK_LIMIT_K = 333.15
+"""No lithium cell is run hotter, whatever its maker: common practice, 60 degC."""
+WORN_OUT = 2.0
+"""Twice the resistance of new cells is the end of their life: common practice."""
+OTHER_LIMIT_K = 358.15
+"""Parts without a limit of their own: what a joiner's body has, judgement."""
+SPOT_W = 2.0
+"""Heat that one bad joint gives off without harm, where the connector's own figure is not known: judgement, about what
+an XT60 gives off at its rating."""
+OF_CHARGE = ("voltage", "voltage under load")
+
+
+class Beyond(NamedTuple):
+    """A reading beyond a limit: whose finding it is, in which words, and against what; `scale` is for showing.
+
+    OPEN: it says nothing of the part yet, and has to be taken again.
+    """
+
+    rule: str
+    reading: Measured
+    found: float
+    limit: float
+    unit: str
+    scale: float
+    relation: str
+    message: str
+    why: str
+    do: str
+    severity: Severity = Severity.STOP
 
 
 class Difference(NamedTuple):
-    """A reading that is not as described. `unit` and `scale` are for showing; `changes` put it into the build."""
+    """A reading that is not as described. `unit` and `scale` are for showing."""
 
     reading: Measured
     described: float
@@ -29,28 +72,231 @@ class Difference(NamedTuple):
     unit: str = ""
     scale: float = 1.0
     relation: str = "at most"
-    changes: tuple[tuple[str, str, Any], ...] = ()
     danger: bool = False
 
 
+def beyond(case: Case, part: Part, rule: str) -> Beyond | None:
+    """The first reading at a part that is beyond a limit which is this rule's; None where there is none.
+
+    Raises Unknown where the limit is not known.
+    """
+    missing: Unknown | None = None
+    for reading in newest(case.build, part.path):
+        try:
+            found = next((each for each in _beyond(case, part, reading) if each.rule == rule), None)
+        except Unknown as unknown:
+            missing = missing or unknown
+            continue
+        if found is not None:
+            return found
+    if missing is not None and rule == _home(part):
+        raise missing
+    return None
+
+
+def _home(part: Part) -> str:
+    """The rule that asks for what readings at a part are held against."""
+    return "pack-unsound" if isinstance(part, Pack) else "ceiling-exceeded"
+
+
+def _beyond(case: Case, part: Part, reading: Measured) -> Iterator[Beyond]:
+    if reading.what in OF_CHARGE and not isinstance(part, Charger):
+        yield from _volts(case, part, reading)
+    elif reading.what == "temperature":
+        yield from _too_hot(part, reading)
+    elif isinstance(part, Pack) and reading.what == "resistance":
+        yield from _worn(case, part, reading)
+    elif isinstance(part, Joiner) and gate_is_dead(part, reading):
+        yield Beyond(
+            "joiner-overheats",
+            reading,
+            reading.value,
+            DEAD_GATE_V,
+            "V",
+            1.0,
+            "at most",
+            "its gate drive is dead",
+            "The current goes through the body diode, and it gets many times as hot.",
+            "Fit another joiner.",
+        )
+    elif isinstance(part, Lead) and reading.what in ("drop", "resistance"):
+        yield from _bad_joint(case, part)
+
+
+def _volts(case: Case, part: Part, reading: Measured) -> Iterator[Beyond]:
+    full_v = full_charge_v(part) if isinstance(part, Pack) else _highest_full_v(case, part)
+    if full_v is not None and above(reading.value, (1 + VOLTAGE_BAND) * full_v):
+        rule = "pack-unsound" if isinstance(part, Pack) else "ceiling-exceeded"
+        yield Beyond(
+            rule,
+            reading,
+            reading.value,
+            full_v,
+            "V",
+            1.0,
+            "at most",
+            "more volts were read than a full pack has",
+            "Cells were charged past full, or a pack or charger is not the one described: both burn.",
+            "Unplug all packs; find the pack or charger it comes from, and hold the meter against another one.",
+        )
+    if isinstance(part, Pack) and reading.what == "voltage":
+        lowest_v = lowest_cut_off_v(part, series_count(part))
+        if reading.value < NOTHING_SHARE * lowest_v:
+            yield Beyond(
+                "pack-unsound",
+                reading,
+                reading.value,
+                lowest_v,
+                "V",
+                1.0,
+                "at least",
+                "nothing comes out of it: asleep, tripped, or its fuse is open",
+                "Its cells are not what was measured.",
+                "Wake the pack (button, key, charger), look at its fuse, and measure again.",
+                Severity.OPEN,
+            )
+        elif above(lowest_v, reading.value):
+            yield Beyond(
+                "pack-unsound",
+                reading,
+                reading.value,
+                lowest_v,
+                "V",
+                1.0,
+                "at least",
+                "fewer volts were read than its protection allows",
+                "Cells that were so low grow copper inside: charged again they can short and burn.",
+                "Do not charge it and do not join it: its maker or a qualified person decides.",
+            )
+
+
+def _highest_full_v(case: Case, part: Part) -> float | None:
+    """The highest full charge of the packs that reach a part; of all packs where none is drawn to reach it [V]."""
+    build, path = case.build, part.path
+    behind = harness(case).packs_behind
+    names = behind.get(path) or behind.get(path.rpartition(".")[0]) or tuple(build.packs)
+    return max((full_charge_v(build.packs[name]) for name in names), default=None)
+
+
+def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
+    rule, limit_k, whose = "as-built-differs", OTHER_LIMIT_K, "a part without a limit of its own bears"
+    if isinstance(part, Joiner):
+        rule, limit_k, whose = "joiner-overheats", part.body_limit_k, "its body bears"
+    elif isinstance(part, Lead):
+        rule, limit_k = "lead-overheats", wires.insulation_limit_k(part.insulation or "PVC")
+        whose = "its insulation bears"
+    elif isinstance(part, Pack):
+        rule, limit_k, whose = "pack-unsound", PACK_LIMIT_K, "any lithium cell bears"
+    if above(reading.value, limit_k):
+        yield Beyond(
+            rule,
+            reading,
+            reading.value,
+            limit_k,
+            "degC",
+            0.0,
+            "at most",
+            "hotter than it may get",
+            f"It was measured hotter than what {whose}: it fails, and what lies beside it can burn.",
+            "Unplug all packs; find why it gets so hot, mend it, and measure again under the same load.",
+        )
+
+
+def _worn(case: Case, pack: Pack, reading: Measured) -> Iterator[Beyond]:
+    """Against new packs of its kind; what the file itself says of it, to within the band, is no surprise."""
+    if pack.series is None or pack.capacity_coulomb is None:
+        return
+    low_ohm, high_ohm = pack_resistance_span_ohm(pack.series, pack.capacity_coulomb, pack.cells)
+    described = said_of(case.build, pack, "resistance_ohm")
+    most_ohm, least_ohm = (
+        (high_ohm, low_ohm)
+        if described is None
+        else (max(high_ohm, (1 + BAND) * described), min(low_ohm, (1 - BAND) * described))
+    )
+    worn = above(reading.value, WORN_OUT * high_ohm)
+    if worn or above(reading.value, most_ohm):
+        yield Beyond(
+            "pack-unsound",
+            reading,
+            reading.value,
+            high_ohm,
+            "mohm",
+            1e3,
+            "at most",
+            "more resistance than packs of its kind have",
+            "Worn cells, a bad weld or a burnt contact: under load the heat arises there.",
+            "Measure again, warm and at both contacts of the outlet. If it stays, "
+            + ("take the pack out of use." if worn else "count with what was measured, and look at it every season."),
+            Severity.STOP if worn else Severity.CAUTION,
+        )
+    elif above(least_ohm, reading.value):
+        yield Beyond(
+            "pack-unsound",
+            reading,
+            reading.value,
+            low_ohm,
+            "mohm",
+            1e3,
+            "at least",
+            "less resistance than packs of its kind have",
+            "It is another pack than described, or it was measured in another way; the rush follows from it.",
+            "Measure again; if it stays, find out which pack it is.",
+            Severity.CAUTION,
+        )
+
+
+def _bad_joint(case: Case, lead: Lead) -> Iterator[Beyond]:
+    """The resistance that a lead has too much sits in one spot, at worst: its heat there at the load."""
+    ohm = lead.measured_ohm or 0.0
+    described = described_ohm(case, lead)[1]
+    if not above(ohm, (1 + BAND) * described):
+        return
+    load_a = draw(case, lead.path).forward_a
+    spot_w = load_a**2 * (ohm - described)
+    limit_w = min((_at_rating_w(case, end) for _, end in end_places(case, lead)), default=SPOT_W)
+    if above(spot_w, limit_w):
+        reading = next(each for each in newest(case.build, lead.path) if each.what in ("drop", "resistance"))
+        yield Beyond(
+            "lead-overheats",
+            reading,
+            spot_w,
+            limit_w,
+            "W",
+            1.0,
+            "at most",
+            "a joint in it gets too hot",
+            f"{1e3 * ohm:.3g} mohm were measured and {1e3 * described:.3g} are described: at {load_a:.3g} A the rest "
+            "heats one bad joint.",
+            "Unplug all packs, find the joint (feel along it, pull at each), mend it and measure again.",
+        )
+
+
+def _at_rating_w(case: Case, end: Any) -> float:
+    """What one connector gives off at its rating [W]: it bears that much in one spot."""
+    found = contact(case, end) if end is not None else None
+    if found is None or found.limit_a is None:
+        return SPOT_W
+    return found.limit_a**2 * found.resistance_ohm[1]
+
+
 @once
-def newest_readings(case: Case, path: str) -> tuple[Measured, ...]:
-    """The newest reading of each kind at a part; of two of one day the later in the file."""
-    found: dict[str, Measured] = {}
-    for reading in case.build.measured:
-        if reading.part == path and (reading.what not in found or reading.date >= found[reading.what].date):
-            found[reading.what] = reading
-    return tuple(found.values())
+def differences(case: Case, part: Part) -> tuple[Difference, ...]:
+    """The readings at a part that are not as described; what the file does not describe is not compared."""
+    build = case.build
+    failed = lets_back(build, part)[:1] if isinstance(part, Joiner) else ()
+    found = [_lets_back(case, part, each) for each in failed if isinstance(part, Joiner)]
+    for reading in newest(build, part.path):
+        if reading.what == "blocks" and failed:
+            continue
+        found.append(_difference(case, part, reading))
+    return tuple(each for each in found if each is not None)
 
 
-def differences(case: Case, part: Part) -> list[Difference]:
-    """The newest readings at a part that are not as described; what the file does not describe is not compared."""
-    found = []
-    for reading in newest_readings(case, part.path):
-        difference = _difference(case, part, reading)
-        if difference is not None:
-            found.append(difference)
-    return found
+def _lets_back(case: Case, joiner: Joiner, reading: Measured) -> Difference | None:
+    """What blocks by its description and was found not to block has failed; of others nobody said that they block."""
+    if said_of(case.build, joiner, "type") in (None, "unknown", "plain"):
+        return None
+    return Difference(reading, 1.0, "it does not block", danger=True)
 
 
 def _difference(case: Case, part: Part, reading: Measured) -> Difference | None:
@@ -60,56 +306,51 @@ def _difference(case: Case, part: Part, reading: Measured) -> Difference | None:
         return Difference(reading, 1.0, "plus and minus are the wrong way round", danger=True)
     if reading.what == "fuse":
         fuse = part if isinstance(part, Fuse) else getattr(part, "fuse", None)
-        return _fuse(fuse, reading) if isinstance(fuse, Fuse) else None
+        return _fuse(case, fuse, reading) if isinstance(fuse, Fuse) else None
     if isinstance(part, Pack):
         return _pack(case, part, reading)
     if isinstance(part, Joiner):
-        return _joiner(part, reading)
-    if isinstance(part, Lead):
-        return _lead(case, part, reading)
-    if isinstance(part, Charger) and reading.what == "voltage" and part.output_v is not None:
-        slack_v = VOLTAGE_BAND * part.output_v
-        if above(abs(reading.value - part.output_v), slack_v):
-            change = (part.path, "output_v", reading.value)
-            relation = "at most" if reading.value > part.output_v else "at least"
-            return Difference(reading, part.output_v, "output voltage", "V", 1.0, relation, (change,))
+        return _joiner(case, part, reading)
+    if isinstance(part, Lead) and reading.what in ("resistance", "drop"):
+        try:
+            return _resistance(reading, described_ohm(case, part)[1])
+        except Unknown:
+            return None
+    output_v = said_of(case.build, part, "output_v") if isinstance(part, Charger) else None
+    if (
+        reading.what == "voltage"
+        and output_v is not None
+        and above(abs(reading.value - output_v), VOLTAGE_BAND * output_v)
+    ):
+        relation = "at most" if reading.value > output_v else "at least"
+        return Difference(reading, output_v, "output voltage", "V", 1.0, relation)
     return None
 
 
-def _fuse(fuse: Fuse, reading: Measured) -> Difference | None:
+def _fuse(case: Case, fuse: Fuse, reading: Measured) -> Difference | None:
     """A fuse that is not there, or another size. A reading of 1 means that there is one."""
+    rating_a = said_of(case.build, fuse, "rating_a")
     if reading.value == 0.0:
-        if fuse.presence != FITTED:
-            return None
-        return Difference(reading, 1.0, "no fuse was found", changes=((fuse.path, "presence", NONE),))
-    if reading.value == 1.0 or fuse.rating_a is None:
+        fitted = said_of(case.build, fuse, "presence") == FITTED
+        return Difference(reading, 1.0, "no fuse was found") if fitted else None
+    if reading.value == 1.0 or rating_a is None or not above(abs(reading.value - rating_a), BAND * rating_a):
         return None
-    if not above(abs(reading.value - fuse.rating_a), BAND * fuse.rating_a):
-        return None
-    relation = "at most" if reading.value > fuse.rating_a else "at least"
-    change = (fuse.path, "rating_a", reading.value)
-    return Difference(reading, fuse.rating_a, "rating of the fuse", "A", 1.0, relation, (change,))
+    relation = "at most" if reading.value > rating_a else "at least"
+    return Difference(reading, rating_a, "rating of the fuse", "A", 1.0, relation)
 
 
 def _pack(case: Case, pack: Pack, reading: Measured) -> Difference | None:
-    if reading.what == "resistance" and pack.resistance_ohm is not None:
-        change = (pack.path, "resistance_ohm", reading.value)
-        if above(reading.value, (1 + BAND) * pack.resistance_ohm):
-            return Difference(reading, pack.resistance_ohm, "resistance", "mohm", 1e3, "at most", (change,))
+    if reading.what == "resistance":
+        described = said_of(case.build, pack, "resistance_ohm")
+        if described is not None and above(reading.value, (1 + BAND) * described):
+            return Difference(reading, described, "resistance", "mohm", 1e3, "at most")
         # Less resistance is better for the ride, but makes the rush between packs larger.
-        if above((1 - BAND) * pack.resistance_ohm, reading.value) and _can_rush(case, pack):
-            return Difference(reading, pack.resistance_ohm, "resistance", "mohm", 1e3, "at least", (change,))
+        if described is not None and above((1 - BAND) * described, reading.value) and _can_rush(case, pack):
+            return Difference(reading, described, "resistance", "mohm", 1e3, "at least")
     if reading.what == "capacity":
-        described = pack.tested_capacity_coulomb or pack.capacity_coulomb
+        described = said_of(case.build, pack, "tested_capacity_coulomb") or pack.capacity_coulomb
         if described is not None and above((1 - BAND) * described, reading.value):
-            change = (pack.path, "tested_capacity_coulomb", reading.value)
-            return Difference(reading, described, "capacity", "Ah", 1 / 3600, "at least", (change,))
-    if reading.what == "voltage":
-        if pack.full_charge_v is not None and above(reading.value, (1 + VOLTAGE_BAND) * pack.full_charge_v):
-            change = (pack.path, "full_charge_v", reading.value)
-            return Difference(reading, pack.full_charge_v, "voltage", "V", 1.0, "at most", (change,))
-        if pack.cut_off_v is not None and above(pack.cut_off_v, reading.value):
-            return Difference(reading, pack.cut_off_v, "voltage at rest, below its cut-off", "V", 1.0, "at least")
+            return Difference(reading, described, "capacity", "Ah", 1 / 3600, "at least")
     return None
 
 
@@ -120,62 +361,39 @@ def _can_rush(case: Case, pack: Pack) -> bool:
     return any(pack.name in packs and len(packs) > 1 for packs in names)
 
 
-def _joiner(joiner: Joiner, reading: Measured) -> Difference | None:
+def _joiner(case: Case, joiner: Joiner, reading: Measured) -> Difference | None:
+    kind = said_of(case.build, joiner, "type")
     if reading.what == "blocks":
-        blocks = joiner.blocking or joiner.type == "selector"
-        if joiner.type in (None, "unknown") or blocks == bool(reading.value):
-            return None
-        becomes = "ideal-diode" if reading.value else "plain"
-        about = "it blocks" if reading.value else "it does not block"
-        return Difference(reading, float(blocks), about, changes=((joiner.path, "type", becomes),))
-    if reading.what == "temperature":
-        if above(reading.value, joiner.body_limit_k):
-            return Difference(reading, joiner.body_limit_k, "temperature of its body", "degC", 0.0, "at most")
+        # A plain one that blocks at one inlet is another part than described; it goes on counting as plain.
+        return Difference(reading, 0.0, "it blocks") if kind == "plain" else None
+    if reading.what == "drop" and kind == "diode":
+        described_v = said_of(case.build, joiner, "forward_v")
+        if described_v is not None and above(reading.value, (1 + BAND) * described_v):
+            return Difference(reading, described_v, "forward voltage", "V", 1.0, "at most")
         return None
-    if reading.what == "drop" and joiner.type == "diode":
-        if joiner.forward_v is not None and above(reading.value, (1 + BAND) * joiner.forward_v):
-            change = (joiner.path, "forward_v", reading.value)
-            return Difference(reading, joiner.forward_v, "forward voltage", "V", 1.0, "at most", (change,))
+    described = said_of(case.build, joiner, "resistance_ohm")
+    if described is None or kind == "diode":
         return None
-    if joiner.resistance_ohm is None or joiner.type == "diode":
-        return None
-    return _resistance(reading, joiner.resistance_ohm, joiner.path)
+    return _resistance(reading, described)
 
 
-def _lead(case: Case, lead: Lead, reading: Measured) -> Difference | None:
-    if reading.what == "temperature" and lead.insulation is not None:
-        limit_k = wires.insulation_limit_k(lead.insulation)
-        if above(reading.value, limit_k):
-            return Difference(reading, limit_k, "temperature of its wire", "degC", 0.0, "at most")
-    if reading.what in ("resistance", "drop"):
-        try:
-            described_ohm = lead_resistance_ohm(case, lead)[1]
-        except Unknown:
-            return None
-        return _resistance(reading, described_ohm, "")
-    return None
-
-
-def _resistance(reading: Measured, described_ohm: float, path: str) -> Difference | None:
+def _resistance(reading: Measured, described: float) -> Difference | None:
     """A resistance, or a drop at a current, against a resistance; only more is a difference."""
     if reading.what == "resistance":
-        if not above(reading.value, (1 + BAND) * described_ohm):
+        if not above(reading.value, (1 + BAND) * described):
             return None
-        changes = ((path, "resistance_ohm", reading.value),) if path else ()
-        return Difference(reading, described_ohm, "resistance", "mohm", 1e3, "at most", changes)
+        return Difference(reading, described, "resistance", "mohm", 1e3, "at most")
     if reading.what != "drop" or not reading.at_a:
         return None
-    if not above(reading.value, (1 + BAND) * described_ohm * reading.at_a):
+    if not above(reading.value, (1 + BAND) * described * reading.at_a):
         return None
-    changes = ((path, "resistance_ohm", reading.value / reading.at_a),) if path else ()
-    return Difference(reading, described_ohm * reading.at_a, "drop", "mV", 1e3, "at most", changes)
+    return Difference(reading, described * reading.at_a, "drop", "mV", 1e3, "at most")
 
 
-def gate_is_dead(part: Part, reading: Measured) -> bool:
+def gate_is_dead(joiner: Joiner, reading: Measured) -> bool:
     """Whether a drop says that an ideal diode no longer switches on and conducts through its body diode."""
     return (
-        isinstance(part, Joiner)
-        and part.type == "ideal-diode"
+        joiner.type == "ideal-diode"
         and reading.what == "drop"
         and reading.value > DEAD_GATE_V
         and (reading.at_a or 0.0) >= DEAD_GATE_A

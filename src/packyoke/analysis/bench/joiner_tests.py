@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.analysis.bench.as_built import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.joining import BLOCKING
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.model import Build, Gauge, Joiner, Lead, Pack, Unknown
@@ -32,26 +30,25 @@ class InletTest(NamedTuple):
     volts_v: float
     found: str
     described: bool | None
+    inlet: str = ""
 
 
-def inlet_test(joiner: Joiner, volts_v: float, pack_v: float) -> InletTest:
+def inlet_test(joiner: Joiner, volts_v: float, pack_v: float, inlet: str = "") -> InletTest:
     """What the voltage across an empty inlet says, with a pack of this voltage in another."""
     found = "blocks" if volts_v < BLOCKS_BELOW_V else "plain or failed" if volts_v >= PLAIN_SHARE * pack_v else "leaks"
     if joiner.type == "selector":
-        return InletTest(joiner.name, volts_v, found, found == "blocks")
+        return InletTest(joiner.name, volts_v, found, found == "blocks", inlet)
     if joiner.blocking is None:
-        return InletTest(joiner.name, volts_v, found, None)
-    return InletTest(joiner.name, volts_v, found, found == ("blocks" if joiner.blocking else "plain or failed"))
+        return InletTest(joiner.name, volts_v, found, None, inlet)
+    expected = "blocks" if joiner.blocking else "plain or failed"
+    return InletTest(joiner.name, volts_v, found, found == expected, inlet)
 
 
-def as_tested(build: Build, tests: Sequence[InletTest]) -> Build:
-    """The build with joiners as the test shows them; one that blocks though it is said to be plain stays plain."""
-    for test in tests:
-        joiner = build.joiners[test.joiner]
-        if test.found == "blocks" and joiner.blocking is None:
+def as_tested(build: Build) -> Build:
+    """The build with each joiner that nobody knows, but that was found to block at every inlet, as one that blocks."""
+    for joiner in build.joiners.values():
+        if joiner.tested and joiner.blocking is None:
             build = build.with_value(joiner.path, "type", "ideal-diode")
-        elif test.found != "blocks" and joiner.type in (None, "unknown", "selector", *BLOCKING):
-            build = build.with_value(joiner.path, "type", "plain")
     return build
 
 

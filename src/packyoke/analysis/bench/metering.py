@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.bench.as_built import VOLTAGE_BAND
+from packyoke.analysis.bench.as_built import NOTHING_SHARE, VOLTAGE_BAND
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import guarded_at_outlet
 from packyoke.analysis.circuit.conducting import standing
@@ -22,7 +22,7 @@ from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, m
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal
-from packyoke.analysis.packs.voltages import series_count
+from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
@@ -32,8 +32,6 @@ Verdict = Literal["yes", "not yet", "no"]
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
-NOTHING_SHARE = 0.5
-"""Less than this share of the lowest cut-off: the cells are not what is measured. Judgement."""
 EMPTY_SHARE = 1.05
 """At rest no more than this above the lowest cut-off: empty or nearly so. Judgement."""
 A_LITTLE_OVER = 0.02
@@ -130,14 +128,6 @@ def _oddities(pack: Pack, volts_v: float) -> Iterator[Oddity]:
         yield Oddity("below cut-off", pack.name, "no", lowest_v, counts=_other_counts(pack, count, volts_v))
     elif volts_v < EMPTY_SHARE * lowest_v:
         yield Oddity("nearly empty", pack.name, "caution", lowest_v)
-
-
-def lowest_cut_off_v(pack: Pack, count: int) -> float:
-    """Where the protection of a pack opens; where nobody has said, the lowest that its chemistry is built with [V]."""
-    if pack.cut_off_v is not None:
-        return pack.cut_off_v
-    found = chemistry(pack.chemistry) if pack.chemistry else None
-    return count * (found.cut_off_v[0] if found is not None else 1.5)
 
 
 def _other_counts(pack: Pack, count: int, volts_v: float) -> tuple[tuple[int, float], ...]:

@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import contact
 from packyoke.model import End, Gauge, Lead, known
+from packyoke.model.found import inlets
 from packyoke.physics import conductor
 from packyoke.shelf import wires
 
@@ -108,8 +109,15 @@ def end_contacts_ohm(case: Case, end: End | None) -> tuple[float, float]:
 def lead_resistance_ohm(case: Case, lead: Lead) -> tuple[float, float]:
     """Both conductors at 20 degC with the contacts at both ends as new: from, to [ohm].
 
-    A direct connection is one pair of contacts and nothing else.
+    A direct connection is one pair of contacts and nothing else. What was measured counts where there is a reading.
     """
+    if lead.measured_ohm is not None:
+        return lead.measured_ohm, lead.measured_ohm
+    return described_ohm(case, lead)
+
+
+def described_ohm(case: Case, lead: Lead) -> tuple[float, float]:
+    """The same from what the file says of wire and ends, whatever was measured."""
     if lead.direct:
         return end_contacts_ohm(case, outlet_of(case, lead))
     length_m = known(lead.length_m, lead, "length_m")
@@ -142,10 +150,4 @@ def inlet_of(case: Case, lead: Lead) -> End | None:
 
 def inlet_index(case: Case, lead: Lead) -> int:
     """Which inlet of its joiner a lead takes, from 0: the one it names, else the next free one in file order."""
-    leads = harness(case).leads_into[lead.target]
-    if lead.inlet is not None:
-        return lead.inlet - 1
-    taken = {each.inlet - 1 for each in leads if each.inlet is not None}
-    free = [index for index in range(len(leads) + len(taken)) if index not in taken]
-    rank = [each.name for each in leads if each.inlet is None].index(lead.name)
-    return free[rank]
+    return dict(inlets(case.build, lead.target))[lead.name] - 1

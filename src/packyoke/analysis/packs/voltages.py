@@ -11,10 +11,10 @@ from packyoke.analysis.circuit.load import full_charge_v, series_count
 from packyoke.analysis.circuit.network import path_resistance_ohm
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import lead_resistance_ohm
-from packyoke.model import Charger, known
-from packyoke.shelf.chemistry import series_rows
+from packyoke.model import Charger, Pack, known
+from packyoke.shelf.chemistry import chemistry, series_rows
 
-__all__ = ["series_count"]
+__all__ = ["lowest_cut_off_v", "series_count"]
 
 FULL_CHARGE = "full charge"
 CHARGER = "charger"
@@ -27,6 +27,14 @@ class Highest(NamedTuple):
     volts_v: float
     cause: str
     by: str
+
+
+def lowest_cut_off_v(pack: Pack, count: int) -> float:
+    """Where the protection of a pack opens; where nobody has said, the lowest that its chemistry is built with [V]."""
+    if pack.cut_off_v is not None:
+        return pack.cut_off_v
+    found = chemistry(pack.chemistry) if pack.chemistry else None
+    return count * (found.cut_off_v[0] if found is not None else 1.5)
 
 
 @once

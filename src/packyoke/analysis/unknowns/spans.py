@@ -143,7 +143,8 @@ def _joiner_resistance(build: Build, part: Part) -> tuple[Any, ...]:
 
 
 def _joiner_type(build: Build, part: Part) -> tuple[Any, ...]:
-    return "plain", "ideal-diode"
+    assert isinstance(part, Joiner)
+    return ("ideal-diode", "diode") if part.tested else ("plain", "ideal-diode")
 
 
 def _mount(build: Build, part: Part) -> tuple[Any, ...]:

@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import EFFICIENCY, WARM_K, ChargingCard, card
 from packyoke.analysis.harness.sets import units
 from packyoke.answers.charge.page import ChargeView
+from packyoke.answers.checked import checked
 from packyoke.answers.typed import WrongInput, assumed_words, pack_names, quantity, states
 from packyoke.core.units import Kind
 from packyoke.model import Build, Key
@@ -40,6 +41,7 @@ def view(
     temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "5 degC") if cold else WARM_K
     if not 223.15 <= temperature_k <= 343.15:
         raise WrongInput(f"--cold {cold}: between -50 degC and 70 degC is needed")
+    check = checked(build, "charge", chosen)
     found = card(Case(build), chosen, charges, temperature_k)
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
     asks = {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys}
@@ -52,6 +54,8 @@ def view(
         _assumed(build, found, bool(cold)),
         mains_v,
         tuple(each for each in units(build) if len(each) > 1),
+        check.answer,
+        check.lines,
     )
 
 

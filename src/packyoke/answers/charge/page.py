@@ -64,6 +64,23 @@ class ChargeView(NamedTuple):
     assumed: tuple[str, ...]
     mains_v: float
     bonded: tuple[tuple[str, ...], ...] = ()
+    check: str = "yes"
+    check_lines: tuple[str, ...] = ()
+
+    @property
+    def answered(self) -> bool:
+        """Whether every pack has a charger that may go on it, no charger at hand can burn one, and nothing that the
+        check found stands against charging."""
+        return not self.card.unserved and not self.can_burn and self.check == "yes"
+
+    @property
+    def can_burn(self) -> bool:
+        """Whether a charger goes above what the cells of a pack bear, and nothing keeps it off that pack: what it is
+        meant for is not listed, or its plug goes in all the same."""
+        return any(
+            "dangerous" in kinds and ("same plug" in kinds or "not listed" not in kinds)
+            for kinds in ({reason.kind for reason in each.reasons} for each in self.card.pairings)
+        )
 
 
 class Block(NamedTuple):
@@ -120,6 +137,13 @@ def reason_words(reason: Reason) -> str:
 
 def _answer(view: ChargeView) -> Iterator[str]:
     card = view.card
+    if view.check != "yes":
+        yield from (
+            f"{'NO   ' if view.check == 'no' else 'NOT YET  '}{line}" if not n else line
+            for n, line in enumerate(view.check_lines)
+        )
+        yield "Charge nothing before that is settled; what follows holds for afterwards."
+    yes = "YES  " if view.check == "yes" else "LATER  "
     for pack in card.packs:
         best = card.best(pack)
         if best is None:
@@ -129,9 +153,9 @@ def _answer(view: ChargeView) -> Iterator[str]:
             else:
                 yield f"NO   {pack}: no charger of this bike may go on it."
         elif best.times is None:
-            yield f"YES  {pack}: {best.charger}; how long it takes is not known."
+            yield f"{yes}{pack}: {best.charger}; how long it takes is not known."
         else:
-            yield f"YES  {pack}: {best.charger}, about {clock(best.times.full_s)}."
+            yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}."
     if len(card.plans) and len(card.packs) > 1:
         plan = card.plans[0]
         yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
@@ -261,6 +285,8 @@ def charge_json(view: ChargeView) -> str:
         "schema": SCHEMA,
         "file": view.file,
         "name": view.name,
+        "answered": view.answered,
+        "check": {"answer": view.check, "because": list(view.check_lines)},
         "temperature_k": card.temperature_k,
         "limits": [
             {

@@ -17,18 +17,20 @@ from packyoke.analysis.bench.joiner_tests import (
     load_test,
     path_test,
 )
-from packyoke.analysis.bench.metering import OHMIC_SHARE, Reading, brisk_build, lowest_cut_off_v, read_voltages
+from packyoke.analysis.bench.metering import OHMIC_SHARE, Reading, brisk_build, read_voltages
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
 from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
-from packyoke.analysis.packs.voltages import series_count
-from packyoke.answers.meter.page import Course, MeterView
+from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
+from packyoke.answers.checked import checked
+from packyoke.answers.meter.page import Course, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, pairs, quantity
 from packyoke.core.units import Kind, QuantityError, read, show
-from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown
+from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE
-from packyoke.model.fields import field_for, field_name
+from packyoke.model.fields import field_name
+from packyoke.model.found import inlets
 from packyoke.verdict.layout import only
 
 MOST_V = 120.0
@@ -53,11 +55,20 @@ class _Notes:
     """Readings as they go into the file, and the same as the model has them."""
 
     today: str
-    entries: list[tuple[str, str, str, str, str]] = field(default_factory=list)
+    entries: list[Noted] = field(default_factory=list)
     measured: list[Measured] = field(default_factory=list)
 
-    def add(self, path: str, what: str, text: str, value: float, at_text: str = "", at_a: float | None = None) -> None:
-        self.entries.append((self.today, path, what, text, at_text))
+    def add(
+        self,
+        path: str,
+        what: str,
+        text: str,
+        value: float,
+        at_text: str = "",
+        at_a: float | None = None,
+        inlet: str = "",
+    ) -> None:
+        self.entries.append(Noted(self.today, path, what, text, at_text, inlet))
         self.measured.append(
             Measured(
                 name=f"{what} of {path}",
@@ -69,6 +80,7 @@ class _Notes:
                 what=what,
                 value=value,
                 at_a=at_a,
+                inlet=inlet or None,
             )
         )
 
@@ -79,13 +91,17 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         raise WrongInput("the file describes no pack")
     if not (typed.volts or typed.across_inlet or typed.drops or typed.loaded):
         raise WrongInput("nothing was measured: give --volts, --across-inlet, --drop or --loaded")
-    draw = _draw(typed.load)
+    if typed.load and not typed.volts:
+        raise WrongInput("--load says at which load packs level: it needs their voltages, --volts")
+    draw = draw_of(typed.load)
     notes = _Notes(typed.today)
     volts_v = _volts(build, typed.volts, notes) if typed.volts else {}
-    inlets = _inlet_tests(build, typed.across_inlet, volts_v, notes) if typed.across_inlet else []
+    tests = _inlet_tests(build, typed.across_inlet, volts_v, notes) if typed.across_inlet else []
     paths = [_path_test(build, text, notes) for text in typed.drops]
     loads = _load_tests(build, typed.loaded, volts_v, notes) if typed.loaded else []
-    tested = as_tested(build, inlets)
+    found = as_found(replace(build, measured=(*build.measured, *notes.measured)))
+    tested = as_tested(found)
+    check = checked(found, "join", tuple(volts_v))
     reading: Reading | None = None
     course: Course | None = None
     states: dict[str, StateSpan | NoState] = {}
@@ -95,7 +111,6 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         reading = read_voltages(case, volts_v)
         states = {name: _state(build, name, volts) for name, volts in volts_v.items()}
         course, filled = _course(Case(tested), reading, states, draw)
-    found = _differences(replace(build, measured=(*build.measured, *notes.measured)), notes)
     keys, used = _asked(reading), [key for key in filled if key[1] != "cut_off_v"]
     return MeterView(
         build.file,
@@ -103,14 +118,16 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         reading,
         states,
         course,
-        tuple(inlets),
+        tuple(tests),
         tuple(paths),
         tuple(loads),
-        found,
+        _differences(found, notes),
         {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys},
         (*assumed, *_rush_assumed(tested, reading), *(assumed_words(tested, key) for key in used)),
         tuple(notes.entries),
         tuple(name for name in build.packs if name not in volts_v) if volts_v else (),
+        check.answer,
+        check.lines,
     )
 
 
@@ -175,14 +192,48 @@ def _inlet_tests(build: Build, text: str, volts_v: Mapping[str, float], notes: _
     found = []
     for item in text.split(","):
         name, value = _named(item, "--across-inlet", "0.3 V")
-        joiner = _joiner(build, name, "--across-inlet")
+        joiner, inlet = _inlet(build, name)
         across_v = volts_of(value, "--across-inlet")
         pack_v = max(volts_v.values(), default=0.0) or _lowest_pack_v(build)
-        test = inlet_test(joiner, across_v, pack_v)
-        found.append(test)
+        test = inlet_test(joiner, across_v, pack_v, inlet)
         blocks = test.found == "blocks"
-        notes.add(joiner.path, "blocks", "yes" if blocks else "no", float(blocks))
+        if blocks and not inlet:
+            raise WrongInput(
+                f'--across-inlet "{item.strip()}": which inlet? One inlet proves one inlet: write '
+                f'"{joiner.name} 1: {show_v(value)}"'
+            )
+        found.append(test)
+        notes.add(joiner.path, "blocks", "yes" if blocks else "no", float(blocks), inlet=inlet)
     return found
+
+
+def _inlet(build: Build, name: str) -> tuple[Joiner, str]:
+    """The joiner, and the inlet by the lead in it or else by its number: `yoke 2`, `yoke keel lead`, `2`, `yoke`."""
+    joiners = {each.casefold(): joiner for each, joiner in build.joiners.items()}
+    folded = name.casefold()
+    starts = [each for each in joiners if folded == each or folded.startswith(f"{each} ")]
+    if starts:
+        longest = max(starts, key=len)
+        joiner, rest = joiners[longest], name[len(longest) :].strip()
+    elif len(joiners) == 1:
+        joiner, rest = next(iter(joiners.values())), name
+    else:
+        joiner, rest = _joiner(build, name, "--across-inlet"), ""
+    if not rest:
+        return joiner, ""
+    leads = inlets(build, joiner.name)
+    numbers = [str(number) for number in range(1, joiner.inputs + 1)]
+    for lead, number in leads:
+        if rest.casefold() in (lead.casefold(), str(number)):
+            return joiner, lead
+    if rest in numbers:
+        return joiner, rest
+    if not starts and not rest.isdigit():
+        return _joiner(build, name, "--across-inlet"), ""
+    raise WrongInput(
+        f'--across-inlet: {joiner.name} has no inlet "{rest}". Write its number, {numbers[0]} to {numbers[-1]}, or one '
+        f"of its leads: {', '.join(lead for lead, _ in leads)}"
+    )
 
 
 def _lowest_pack_v(build: Build) -> float:
@@ -212,7 +263,8 @@ def _one_of(known: Mapping[str, T], name: str, option: str, kind: str) -> T:
 
 
 def _named(item: str, option: str, example: str) -> tuple[str, str]:
-    name, mark, value = item.rpartition("=")
+    mark = max("=", ":", key=item.rfind)
+    name, mark, value = item.rpartition(mark)
     if not value.strip():
         raise WrongInput(f'{option} "{item}": write for example {example}, or NAME={example}')
     return name.strip() if mark else "", value.strip()
@@ -296,7 +348,7 @@ def _course(
     return Course(levels, first, words, at_rest, ""), found.assumed
 
 
-def _draw(load: str) -> Draw:
+def draw_of(load: str) -> Draw:
     if not load:
         return AS_SET
     for kind in (Kind.CURRENT, Kind.POWER):
@@ -316,65 +368,3 @@ def _differences(build: Build, notes: _Notes) -> tuple[tuple[str, Difference], .
         mine = [each for each in differences(case, build.part(path)) if each.reading in notes.measured]
         found += [(path, each) for each in mine if each.reading.what != "voltage"]
     return tuple(found)
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """Packs on the bench, without a build file, as typed."""
-
-    series: int
-    volts: str
-    joiner: str = ""
-    load: str = ""
-    capacity: str = ""
-    chemistry: str = ""
-    resistance: str = ""
-    charge: str = ""
-
-
-def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
-    """A build file of equal packs on one joiner, the voltages by their names, and what was taken for granted."""
-    values = [item.strip() for item in bench.volts.split(",")]
-    if any("=" in value for value in values):
-        raise WrongInput("--volts: without a build file give the voltages alone, with commas: 54.1,51.3")
-    if len(values) < 2 or not all(values):
-        raise WrongInput("--volts: without a build file two voltages or more are needed, with commas: 54.1,51.3")
-    if len(values) > 12:
-        raise WrongInput("--volts: at most 12 packs without a build file")
-    pack = {"series": str(bench.series), "chemistry": _word(bench.chemistry or "NMC", "packs.a", "chemistry")}
-    for key, typed, kind, unit, example in (
-        ("capacity", bench.capacity, Kind.CHARGE, "Ah", "14 Ah"),
-        ("resistance", bench.resistance, Kind.RESISTANCE, "ohm", "120 mohm"),
-        ("charge", bench.charge, Kind.CURRENT, "A", "4 A"),
-    ):
-        if typed:
-            value = quantity(typed, kind, f"--{key}", example) / (3600.0 if kind is Kind.CHARGE else 1.0)
-            pack[key] = f"{value:.9g} {unit}"
-    names = [f"pack {n}" for n in range(1, len(values) + 1)]
-    joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
-    lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
-    fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
-    lines += [f"  {name}: {{{fields}, outlet: stud socket, bms: {{charge_path: common}}}}" for name in names]
-    ends = "inlets: stud pin, outlet: stud socket"
-    lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}}}}}"]
-    lines += ["leads:", *(f"  lead {name}: {{from: {name}, to: joiner, direct: yes}}" for name in names)]
-    lines += ["  main lead: {from: joiner, to: controller, direct: yes}"]
-    amps = ""
-    if bench.load:
-        drawn = _draw(bench.load)
-        amps = f", battery_current: {drawn.current_a:.9g} A" if drawn.current_a else ""
-    lines += [f"controller: {{inlet: stud pin{amps}}}"]
-    stud = "{per_contact: 500 A, contact_resistance: 0.01 mohm, contacts: pin and socket}"
-    lines += [f"parts: {{connectors: {{stud: {stud}}}}}"]
-    taken = ["packs alike, sound, and charged through their outlets"]
-    taken += [] if bench.chemistry else ["chemistry NMC"]
-    volts = ",".join(f"{name}={value}" for name, value in zip(names, values, strict=True))
-    return "\n".join([*lines, ""]), volts, tuple(taken)
-
-
-def _word(typed: str, path: str, attr: str) -> str:
-    words = field_for(path, attr).words
-    found = next((word for word in words if word.casefold() == typed.casefold()), None)
-    if found is None:
-        raise WrongInput(f'--{attr if attr != "type" else "joiner"} "{typed}": write one of {", ".join(words)}')
-    return found

@@ -31,7 +31,8 @@ MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
 FIND_OUT = (
     f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
     "near the voltage of the pack it is plain or has failed. See first that its voltage is there at the outlet of the "
-    "joiner: a pack asleep or a loose plug reads as if it blocked. Give what you read:  --across-inlet 0.3V"
+    "joiner: a pack asleep or a loose plug reads as if it blocked. Give what you read, inlet by inlet:  "
+    '--across-inlet "2: 0.3 V"'
 )
 OFF = " A meter or a charger that is a little off shows as much too."
 REST = "let both rest for half an hour and measure again."
@@ -51,8 +52,22 @@ class Course(NamedTuple):
     why_not: str
 
 
+class Noted(NamedTuple):
+    """One reading in the words of a build file; `at` and `inlet` are empty where there is none."""
+
+    date: str
+    part: str
+    what: str
+    value: str
+    at: str = ""
+    inlet: str = ""
+
+
 class MeterView(NamedTuple):
-    """Everything that readings say; `records` are the readings in the words of a build file."""
+    """Everything that readings say; `records` are the readings in the words of a build file.
+
+    `check` and `check_lines`: the answer of the check of the same build, readings included, and what stands behind it.
+    """
 
     file: str
     name: str
@@ -65,16 +80,20 @@ class MeterView(NamedTuple):
     differences: tuple[tuple[str, Difference], ...]
     asks: Mapping[tuple[str, str], str]
     assumed: tuple[str, ...]
-    records: tuple[tuple[str, str, str, str, str], ...]
+    records: tuple[Noted, ...]
     left_out: tuple[str, ...]
+    check: str = "yes"
+    check_lines: tuple[str, ...] = ()
 
     @property
     def verdict(self) -> Verdict:
-        """No for a part that has failed, whatever the voltages say."""
-        if any(_failed(each) for each in self.inlets) or any(each.found == "gate drive dead" for each in self.paths):
+        """No for a part that has failed or that the check stops, whatever the voltages say."""
+        dead = any(each.found == "gate drive dead" for each in self.paths)
+        if self.check == "no" or dead or any(map(_failed, self.inlets)):
             return "no"
         voltages = self.reading.verdict if self.reading is not None else "yes"
-        return "not yet" if voltages == "yes" and any(each.found == "too much" for each in self.paths) else voltages
+        waits = self.check == "not yet" or any(each.found == "too much" for each in self.paths)
+        return "not yet" if voltages == "yes" and waits else voltages
 
 
 def meter_text(view: MeterView) -> str:
@@ -119,17 +138,23 @@ def _answer(view: MeterView) -> list[str]:
     reading = view.reading
     if reading is None:
         fine = "nothing measured forbids it." if view.verdict == "yes" else "not all is as described."
+        said = [*said, *view.check_lines]
         return said or [fine, "Whether packs may go together now is said when  --volts  are given."]
     names = tuple(reading.volts_v)
     who = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
     if len(names) == 1:
-        said.append(f"{who} by itself: nothing to join." if reading.verdict == "yes" else f"do not plug {who} in yet.")
+        said.append(f"{who} by itself: nothing to join." if view.verdict == "yes" else f"do not plug {who} in yet.")
+    elif reading.verdict == "yes" and view.verdict != "yes":
+        not_yet = " yet" if view.verdict == "not yet" else ""
+        said += [] if said else [f"do not plug {who} together{not_yet}."]
+        said.append("The voltages alone would allow it.")
     elif reading.verdict == "yes":
-        said.append("The voltages alone would allow it." if said else f"{who} may be plugged together now.")
+        said.append(f"{who} may be plugged together now.")
     else:
-        said.append(f"do not plug {who} together{' yet' if reading.verdict == 'not yet' else ''}.")
+        said.append(f"do not plug {who} together{' yet' if view.verdict == 'not yet' else ''}.")
     said += [oddity_words(each, reading.volts_v[each.pack], view.asks) for each in reading.oddities]
     said += [line for each in reading.crossings if (line := crossing_words(each, view))]
+    said += view.check_lines
     return list(dict.fromkeys(said))
 
 
@@ -188,7 +213,7 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
     if each.rush_a > 0.0:
         words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} at once."
     if each.verdict == "yes":
-        words += " These two may be joined."
+        words += " These two may be joined." if view.verdict == "yes" else " That much would be allowed."
     if each.verdict == "yes" and each.slow_a is not None and each.rush_a > each.slow_a:
         words += f" That is more than the {shown(each.slow_a)} A of gentle charging."
     return words
@@ -385,9 +410,17 @@ def meter_json(view: MeterView) -> str:
             for test in view.loads
         ],
         "not_as_described": [difference_words(path, each) for path, each in view.differences],
+        "check": {"answer": view.check, "because": list(view.check_lines)},
         "readings": [
-            {"date": date, "part": part, "what": what, "value": value, "at": at or None}
-            for date, part, what, value, at in view.records
+            {
+                "date": each.date,
+                "part": each.part,
+                "inlet": each.inlet or None,
+                "what": each.what,
+                "value": each.value,
+                "at": each.at or None,
+            }
+            for each in view.records
         ],
         "left_out": list(view.left_out),
         "assumed": list(view.assumed),

@@ -31,7 +31,8 @@ def volts_words(volts_v: float) -> str:
 def inlet_words(test: InletTest) -> str:
     """The test of a joiner with one pack in."""
     against = {True: " As described.", False: " Not as described.", None: ""}[test.described]
-    return f"{test.joiner}, {test.volts_v:g} V across an empty inlet: {INLET_WORDS[test.found]}.{against}"
+    where = f"the inlet of {test.inlet}" if test.inlet else "an empty inlet"
+    return f"{test.joiner}, {test.volts_v:g} V across {where}: {INLET_WORDS[test.found]}.{against}"
 
 
 def path_words(test: PathTest) -> str:

@@ -10,7 +10,7 @@ from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
 from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
-from packyoke.answers.checked import said_by_check
+from packyoke.answers.checked import checked
 from packyoke.answers.range.page import RangeView, SetRange
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, quantity, ride_name
@@ -70,7 +70,7 @@ def view(
         assumed=tuple(assumed_words(build, key) for key in keys),
         health_fraction=health_fraction,
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
-        refused=said_by_check(build),
+        refused=checked(build, "ride").said,
         hills=tuple(_on_hills(case, lines, health_fraction)),
     )
 

@@ -68,8 +68,8 @@ class RangeView(NamedTuple):
 
     @property
     def answered(self) -> bool:
-        """Whether every ride has a set that delivers, and gets as far as is needed."""
-        return all(self.reaching(ride) for ride in range(len(self.rides)))
+        """Whether every ride has a set that delivers, and gets as far as is needed, on a bike that may be ridden."""
+        return not self.refused and all(self.reaching(ride) for ride in range(len(self.rides)))
 
 
 def range_text(view: RangeView) -> str:

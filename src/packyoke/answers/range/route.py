@@ -10,6 +10,7 @@ from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.pieces import Route, route_of
 from packyoke.analysis.ride.reach_on_route import Routed, routed
+from packyoke.answers.checked import checked
 from packyoke.answers.range.answer import sets_to_answer
 from packyoke.answers.range.route_page import RouteView
 from packyoke.answers.rundown.page import refusal_text
@@ -45,7 +46,7 @@ def view(
         raise WrongInput(next(refusal_text(each) for _, each in found if isinstance(each, Refusal)))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
     assumed = tuple(assumed_words(build, key) for key in keys)
-    return RouteView(build.file, build.name, ride, route, found, system, assumed)
+    return RouteView(build.file, build.name, ride, route, found, system, assumed, checked(build, "ride").said)
 
 
 def way(track: Track) -> Route:

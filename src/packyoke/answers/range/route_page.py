@@ -44,6 +44,7 @@ class RouteView(NamedTuple):
     sets: tuple[tuple[tuple[str, ...], Routed | Refusal], ...]
     system: str
     assumed: tuple[str, ...]
+    refused: str = ""
 
     @property
     def told_by(self) -> Routed:
@@ -52,8 +53,8 @@ class RouteView(NamedTuple):
 
     @property
     def answered(self) -> bool:
-        """Whether some set gets there, counted with the careful figure."""
-        return any(isinstance(found, Routed) and found.arrives for _, found in self.sets)
+        """Whether some set gets there, counted with the careful figure, on a bike that may be ridden."""
+        return not self.refused and any(isinstance(found, Routed) and found.arrives for _, found in self.sets)
 
 
 def route_text(view: RouteView) -> str:
@@ -61,6 +62,7 @@ def route_text(view: RouteView) -> str:
     told = view.told_by
     lines = [
         *hanging(f"{clean(view.name)}: {clean(view.route.file)}, ride {clean(view.ride)}", 0, 2),
+        *(hanging(view.refused, 2, 2) if view.refused else ()),
         *(line for said in _way(view) for line in hanging(said, 2, 2)),
         "",
         *columns(_rows(view), "lll", ["packs", "count on", "likely"]),
@@ -221,6 +223,7 @@ def route_json(view: RouteView) -> str:
         "name": view.name,
         "ride": view.ride,
         "answered": view.answered,
+        "check": view.refused or None,
         "route": {
             "file": route.file,
             "name": route.name,

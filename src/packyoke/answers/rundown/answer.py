@@ -8,7 +8,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.ride.reach import range_of
-from packyoke.answers.checked import said_by_check
+from packyoke.answers.checked import checked
 from packyoke.answers.rundown.page import Ridden, RundownView, refusal_text
 from packyoke.answers.typed import (
     WrongInput,
@@ -73,7 +73,15 @@ def view(
     assumed = tuple(assumed_words(build, key) for key in found.assumed)
     doubts = _doubts(build, found)
     return RundownView(
-        build.file, build.name, found, others, assumed, _beyond(build, found), doubts, ridden, said_by_check(build)
+        build.file,
+        build.name,
+        found,
+        others,
+        assumed,
+        _beyond(build, found),
+        doubts,
+        ridden,
+        checked(build, "ride", chosen).said,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from collections.abc import Mapping as Items
 from typing import Any, TypeVar
 
@@ -13,7 +14,7 @@ from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Draft, Reader, Spans, fold, nearest, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
-from packyoke.model import Bike, Build, Joiner, Lead, Stated
+from packyoke.model import Bike, Build, Joiner, Lead, Measured, Stated, as_found
 
 FORMAT = 1
 _START = Span(1, 1, 1, 1)
@@ -69,25 +70,28 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
     _check_file(reader, draft, top)
     _check_inlets(reader, parts["leads"], parts["joiners"])
+    _check_readings(reader, parts["measured"], parts["leads"], parts["joiners"])
     bike = sections.bike()
     if mistakes := reader.mistakes():
         return mistakes
-    return Build(
-        name=draft.name,
-        path="build",
-        span=_START,
-        spans=Spans(draft.spans),
-        file=document.file,
-        bike=bike,
-        connectors=connectors,
-        rides=parts.pop("ride"),
-        guesses=reader.guesses,
-        stated=tuple(reader.stated),
-        items=reader.items,
-        shop=shop.name if shop else "",
-        today=today or "",
-        **parts,
-        **draft.values,
+    return as_found(
+        Build(
+            name=draft.name,
+            path="build",
+            span=_START,
+            spans=Spans(draft.spans),
+            file=document.file,
+            bike=bike,
+            connectors=connectors,
+            rides=parts.pop("ride"),
+            guesses=reader.guesses,
+            stated=tuple(reader.stated),
+            items=reader.items,
+            shop=shop.name if shop else "",
+            today=today or "",
+            **parts,
+            **draft.values,
+        )
     )
 
 
@@ -99,6 +103,25 @@ def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, J
         do = f"It has 1 to {joiner.inputs}. If it has more:  inputs: {lead.inlet}  at {joiner.name}."
         said = f"{joiner.name} has no inlet {lead.inlet}"
         reader.tell(lead.place("inlet"), f"{lead.path}.inlet", said, do)
+
+
+def _check_readings(
+    reader: Reader, measured: Iterable[Measured], leads: Items[str, Lead], joiners: Items[str, Joiner]
+) -> None:
+    """A reading of one inlet names a lead that plugs into that joiner, or the number of an inlet that it has."""
+    for reading in measured:
+        joiner = joiners.get(reading.part.removeprefix("joiners."))
+        path, text = f"{reading.path}.inlet", reading.inlet
+        if text is None:
+            continue
+        if joiner is None:
+            do = "Only a joiner has inlets; take the line out."
+            reader.tell(reading.place("inlet"), path, f"{reading.part} has no inlets", do)
+            continue
+        into = [lead.name for lead in leads.values() if lead.target == joiner.name]
+        if text not in into and text not in map(str, range(1, joiner.inputs + 1)):
+            do = f"Write one of: {', '.join((*into, f'1 to {joiner.inputs}'))}."
+            reader.tell(reading.place("inlet"), path, f'{joiner.name} has no inlet "{clean(text)}"', do)
 
 
 def _version(reader: Reader, top: Top) -> None:

@@ -23,10 +23,12 @@ class Entry(NamedTuple):
     what: str
     value: str
     at: str = ""
+    inlet: str = ""
 
     def __str__(self) -> str:
+        inlet = f", inlet: {_quoted(self.inlet)}" if self.inlet else ""
         at = f", at: {self.at}" if self.at else ""
-        return f"{{date: {self.date}, part: {_quoted(self.part)}, what: {self.what}, value: {self.value}{at}}}"
+        return f"{{date: {self.date}, part: {_quoted(self.part)}{inlet}, what: {self.what}, value: {self.value}{at}}}"
 
 
 def with_readings(text: str, entries: Sequence[Entry]) -> str:

@@ -1,0 +1,74 @@
+"""Packs on the bench without a build file: the same questions, asked of a build of equal packs on one joiner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from packyoke.answers.meter.answer import draw_of
+from packyoke.answers.typed import WrongInput, quantity
+from packyoke.core.units import Kind
+from packyoke.model.fields import field_for
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Packs on the bench, without a build file, as typed."""
+
+    series: int
+    volts: str
+    joiner: str = ""
+    load: str = ""
+    capacity: str = ""
+    chemistry: str = ""
+    resistance: str = ""
+    charge: str = ""
+
+
+def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
+    """A build file of equal packs on one joiner, the voltages by their names, and what was taken for granted."""
+    values = [item.strip() for item in bench.volts.split(",")]
+    if any("=" in value for value in values):
+        raise WrongInput("--volts: without a build file give the voltages alone, with commas: 54.1,51.3")
+    if len(values) < 2 or not all(values):
+        raise WrongInput("--volts: without a build file two voltages or more are needed, with commas: 54.1,51.3")
+    if len(values) > 12:
+        raise WrongInput("--volts: at most 12 packs without a build file")
+    pack = {"series": str(bench.series), "chemistry": _word(bench.chemistry or "NMC", "packs.a", "chemistry")}
+    for key, typed, kind, unit, example in (
+        ("capacity", bench.capacity, Kind.CHARGE, "Ah", "14 Ah"),
+        ("resistance", bench.resistance, Kind.RESISTANCE, "ohm", "120 mohm"),
+        ("charge", bench.charge, Kind.CURRENT, "A", "4 A"),
+    ):
+        if typed:
+            value = quantity(typed, kind, f"--{key}", example) / (3600.0 if kind is Kind.CHARGE else 1.0)
+            pack[key] = f"{value:.9g} {unit}"
+    names = [f"pack {n}" for n in range(1, len(values) + 1)]
+    joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
+    lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
+    fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
+    taken_for = "condition: sound, fuse: {family: class T, rating: 200 A}, outlet: stud socket"
+    bms = "bms: {charge_path: common, data: none, wakes: always}"
+    lines += [f"  {name}: {{{fields}, {taken_for}, {bms}}}" for name in names]
+    ends = "inlets: stud pin, outlet: stud socket, ceiling: 120 V"
+    lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}}}}}"]
+    lines += ["leads:", *(f"  lead {name}: {{from: {name}, to: joiner, direct: yes}}" for name in names)]
+    lines += ["  main lead: {from: joiner, to: controller, direct: yes}"]
+    amps = ""
+    if bench.load:
+        drawn = draw_of(bench.load)
+        amps = f", battery_current: {drawn.current_a:.9g} A" if drawn.current_a else ""
+    lines += [f"controller: {{inlet: stud pin, voltage: {{max: 120 V}}{amps}}}"]
+    stud = "{per_contact: 500 A, contact_resistance: 0.01 mohm, contacts: pin and socket}"
+    lines += [f"parts: {{connectors: {{stud: {stud}}}}}"]
+    taken = ["packs alike, sound, fused, and charged through their outlets"]
+    taken += [] if bench.chemistry else ["chemistry NMC"]
+    volts = ",".join(f"{name}={value}" for name, value in zip(names, values, strict=True))
+    return "\n".join([*lines, ""]), volts, tuple(taken)
+
+
+def _word(typed: str, path: str, attr: str) -> str:
+    words = field_for(path, attr).words
+    found = next((word for word in words if word.casefold() == typed.casefold()), None)
+    if found is None:
+        raise WrongInput(f'--{attr if attr != "type" else "joiner"} "{typed}": write one of {", ".join(words)}')
+    return found

@@ -1,0 +1,70 @@
+"""A reading beyond a limit is a finding of the rule whose limit it is, before anything that is worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from packyoke.analysis.bench.as_built import Beyond, beyond
+from packyoke.analysis.case import Case
+from packyoke.core.findings import Amount, Severity
+from packyoke.model import Part
+from packyoke.rules.outcome import Failed, Outcome, Undecided
+from packyoke.rules.rule import Rule
+
+ZERO_C = 273.15
+
+
+def measured_parts(case: Case) -> list[Part]:
+    """Every part at which something was measured, once."""
+    build = case.build
+    return [build.part(path) for path in dict.fromkeys(reading.part for reading in build.measured)]
+
+
+def heeding_readings(rule: Rule) -> Rule:
+    """The rule, which looks first at what was measured at a part, on whatever part that was."""
+
+    def parts(case: Case) -> Iterable[Part]:
+        mine = list(rule.parts(case))
+        paths = {part.path for part in mine}
+        return [*mine, *(part for part in measured_parts(case) if part.path not in paths)]
+
+    def check(case: Case, part: Any) -> Outcome:
+        if case.build.measured:
+            found = beyond(case, part, rule.name)
+            if found is not None:
+                return _failed(found)
+            if part.path not in {each.path for each in rule.parts(case)}:
+                return None
+        return rule.check(case, part)
+
+    return replace(rule, parts=parts, check=check)
+
+
+def _failed(each: Beyond) -> Failed | Undecided:
+    note = f"(measured {each.reading.date})"
+    if each.severity == Severity.OPEN:
+        return Undecided(
+            each.message,
+            (),
+            found=_amount(each, each.found, note),
+            limit=_amount(each, each.limit, ""),
+            why=each.why,
+            do=each.do,
+            cause="measured",
+        )
+    return Failed(
+        severity=each.severity,
+        message=each.message,
+        found=_amount(each, each.found, note),
+        limit=_amount(each, each.limit, ""),
+        relation=each.relation,
+        why=each.why,
+        do=each.do,
+        cause="measured",
+    )
+
+
+def _amount(each: Beyond, value: float, note: str) -> Amount:
+    return Amount(value - ZERO_C if each.unit == "degC" else value * each.scale, each.unit, note)
