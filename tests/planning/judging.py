@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.drop import running_v, way_drop
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import Severity
@@ -85,6 +86,44 @@ def joints(build: Build, given: Build) -> int:
     return total
 
 
+def new_parts(build: Build, given: Build) -> tuple[int, int, int]:
+    """Fuses, halves of connectors and joiners that the file did not give."""
+    fuses = halves = 0
+    for lead in build.leads.values():
+        before = given.leads.get(lead.name)
+        fuses += lead.fuse.presence == FITTED and (before is None or before.fuse.presence != FITTED)
+        halves += sum(
+            end is not None and (before is None or before.ends[number] is None) for number, end in enumerate(lead.ends)
+        )
+    return fuses, halves, len(build.joiners.keys() - given.joiners.keys())
+
+
+def missed_v(build: Build) -> float:
+    """By how much the worst way loses more than 3 % of the lowest running voltage, as the rule works it out."""
+    case = Case(build)
+    found = [0.0]
+    for ways in harness(case).ways.values():
+        for way in ways:
+            drop = way_drop(case, way)
+            over_v = drop.volts_v - 0.03 * running_v(case, drop)
+            found.append(over_v if over_v > 1e-9 else 0.0)
+    return max(found)
+
+
+def weighed_kg(build: Build, given: Build) -> float:
+    """All that is weighed, by the rates as they are stated: 5 g a watt, 40 g a joint, 100 g a fuse and as much for
+    its holder, 30 g half a connector, 900 g a joiner, 10 kg a volt that is missed."""
+    fuses, halves, joiners = new_parts(build, given)
+    total = copper_kg(build, given) + 0.005 * loss_w(build) + 0.040 * joints(build, given)
+    return total + 0.200 * fuses + 0.030 * halves + 0.900 * joiners + 10.0 * missed_v(build)
+
+
 def figures(build: Build, given: Build) -> tuple[float, ...]:
-    """Findings, copper, loss, joints: the usual order without prices."""
-    return weight(build)[1], copper_kg(build, given), loss_w(build), joints(build, given)
+    """Findings, all that is weighed, copper, loss, joints: the usual order without prices."""
+    return (
+        weight(build)[1],
+        weighed_kg(build, given),
+        copper_kg(build, given),
+        loss_w(build),
+        joints(build, given),
+    )

@@ -27,6 +27,7 @@ TWO_WIRES = shop_of(
 )
 GAUGES = tuple(Gauge("AWG", size) for size in (14.0, 12.0, 10.0))
 PRICED = shop_of((Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8"))
+JOINER_KG = 0.9
 AS_SUMMED = 1e-5
 """Figures of a plan are counted in steps of 1e-6, one for each lead."""
 
@@ -56,14 +57,19 @@ def every_dress(build: Build, given: Build, amps: float) -> Iterator[Build]:
     """Every wire in every lead, with and without a fuse behind each joiner; every pack's lead has one."""
     rating_a = next(each for each in standard_fuses_a() if each >= amps / 0.8 - 1e-9)
     names = list(build.leads)
-    after_joiners = [name for name in names if build.leads[name].source in build.joiners]
+    # A holder needs a lead of 250 mm: both ends, a bend and its own length.
+    after_joiners = [
+        name
+        for name in names
+        if build.leads[name].source in build.joiners and (build.leads[name].length_m or 0.0) >= 0.25
+    ]
     for gauges in product(GAUGES, repeat=len(names)):
         for fused in product((False, True), repeat=len(after_joiners)):
             fuses = dict(zip(after_joiners, fused, strict=True))
             leads = {}
             for name, gauge in zip(names, gauges, strict=True):
                 lead = replace(build.leads[name], gauge=gauge, insulation="silicone")
-                if fuses.get(name, True):
+                if fuses.get(name, lead.source in build.packs):
                     lead = replace(lead, fuse=fitted(lead.fuse, rating_a))
                 leads[name] = lead
             yield replace(build, leads=leads)
@@ -175,10 +181,16 @@ def all_layouts(build: Build, shop: Shop | None = None, prefer: tuple[str, ...] 
         if any(used.count(name) > place.holds for name, place in build.places.items()):
             continue
         try:
-            found = make_plan(as_drawn(build, tree), shop, prefer, brief=True).objective.values
+            drawn = as_drawn(build, tree)
+            found = make_plan(drawn, shop, prefer, brief=True).objective
         except Stuck:
             continue
-        best[signature(build, tree)] = found
+        # Drawn, its joiners are all there already: what more of them weigh, 900 g each, comes on top.
+        more = JOINER_KG * len(drawn.joiners.keys() - build.joiners.keys())
+        best[signature(build, tree)] = tuple(
+            value + more if name == "weighed" and shop is None else value
+            for name, value in zip(found.names, found.values, strict=True)
+        )
     return best
 
 
@@ -214,7 +226,7 @@ def test_layout_is_the_cheapest_of_all(seed: int) -> None:
     build = build_of(random_bike(Random(seed), 3, 4, families=("XT60",), holds=2, more_alike=1), PRICED)
     found = plan(build, PRICED)
     assert isinstance(found, Plan), found
-    assert found.objective.names[1] == "cost"
+    assert found.objective.names[1:3] == ("weighed", "cost")
     assert found.objective.values == pytest.approx(best_of_all(build, PRICED), abs=10 * AS_SUMMED)
     assert found.proved
 

@@ -33,7 +33,7 @@ leads:
 controller: {{voltage: {{max: 60 V}}, battery_current: {case["amps"]} A, low_voltage_cut: {3 * series} V, regen: none,
              inlet: joint crimp}}
 """
-    found = plan(build_of(text))
+    found = plan(build_of(text), None, ("copper",))
     assert isinstance(found, Plan), found
     assert found.build.leads["only"].gauge == Gauge("AWG", float(case["gauge"])), case["worked"]
     assert found.proved
@@ -57,6 +57,6 @@ leads:
   only: {{from: one, to: controller, length: {length_m} m, insulation: 105 degC}}
 controller: {{voltage: {{max: 60 V}}, battery_current: 20 A, low_voltage_cut: 40 V, regen: none, inlet: joint crimp}}
 """
-    found = plan(build_of(text))
+    found = plan(build_of(text), None, ("copper",))
     assert isinstance(found, Plan), found
     assert found.build.leads["only"].gauge == Gauge("AWG", gauge)

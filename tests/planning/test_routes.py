@@ -69,7 +69,10 @@ def test_a_lead_lies_as_the_runs_that_it_takes() -> None:
     assert piece.way == ("bed", "post", "motor")
 
 
-@pytest.mark.parametrize(("way_m", "lead_m"), [(0.0, 0.1), (0.7, 0.87), (0.701, 0.88), (1.0, 1.2), (0.345, 0.48)])
+@pytest.mark.parametrize(
+    ("way_m", "lead_m"),
+    [(0.0, 0.15), (0.04, 0.15), (0.05, 0.16), (0.7, 0.87), (0.701, 0.88), (1.0, 1.2), (0.345, 0.48)],
+)
 def test_slack_is_common_practice(way_m: float, lead_m: float) -> None:
     assert cut_length_m(way_m) == pytest.approx(lead_m, abs=ROUNDING)
 

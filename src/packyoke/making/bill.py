@@ -46,7 +46,7 @@ def _cable(shelf: Catalogue, lead: Lead) -> Cable | None:
 
 def _piece(given: Build, lead: Lead, shelf: Catalogue, way: tuple[str, ...]) -> Piece:
     cable = _cable(shelf, lead)
-    plus, minus = (cable.plus, cable.minus) if cable is not None else (None, None)
+    plus, minus = (cable.plus, cable.minus) if cable is not None and cable.poles else (None, None)
     return Piece(
         lead.name,
         lead.source,

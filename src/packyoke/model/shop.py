@@ -11,6 +11,8 @@ class Wire(Part):
 
     gauge: Gauge | None = None
     insulation: str | None = None
+    pole: str | None = None
+    colour: str | None = None
 
 
 class ShelfItem(Fixed):

@@ -6,7 +6,7 @@ of them, or a fuse of its own. That keeps the bounds close where fuses and thick
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -43,13 +43,17 @@ class Bounds:
         self._smallest_a = min([*(kind.rating_a for kind in kinds), *feeds], default=inf)
         self._feeds: dict[float, int] = {}
         self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
-        self._leads: dict[tuple[int, int, int], tuple[Row, int]] = {}
+        self._leads: dict[tuple[int, int, bool], tuple[Row, int] | None] = {}
+        self._fuses: dict[int, int | None] = {}
+        self._gathered: dict[tuple[int, int], Row | None] = {}
+        self._ahead: dict[tuple[int, int], Row | None] = {}
         self.inside_d: dict[tuple[int, int], Row] = {}
         self.inside_f: dict[tuple[int, int], Row] = {}
         self.inside_j: dict[tuple[int, int, int], Row] = {}
         self.outside_j: dict[tuple[int, int, int], Row] = {}
         self.outside_d: dict[tuple[int, int], Row] = {}
         self.outside_f: dict[tuple[int, int], Row] = {}
+        self._alike()
         self._inside()
         self._outside()
 
@@ -94,32 +98,64 @@ class Bounds:
         """How many of the smallest fuses a wire bears together."""
         return max(n for n in range(MOST_FEEDS + 1) if n == 0 or fits_together(n * self._smallest_a, amps_a))
 
-    def _lead(self, mask: int, node: int, target: int) -> tuple[Row, int]:
-        """What a lead from a node to another adds at least: without a fuse for each state, and with one."""
-        key = (mask, node, target)
-        found = self._leads.get(key)
-        if found is None:
-            found = self._leads[key] = self._lead_anew(mask, node, target)
-        return found
+    def _alike(self) -> None:
+        """Nodes whose leads are made alike, whatever the other end: each group is worked through once."""
+        ids: dict[tuple[tuple[int, float, int], ...], int] = {}
+        nodes, targets = range(self.p.node_count()), self.s.targets
+        made = {
+            (node, target): ids.setdefault(tuple(self._cheapest(node, target)), len(ids))
+            for node in nodes
+            for target in targets
+        }
+        self._kinds = [list(wires) for wires in ids]
+        outs: dict[object, list[int]] = {}
+        for node in nodes:
+            must = node < self.s.count and self.p.terminals[node].must_fuse
+            outs.setdefault((must, *(made[node, target] for target in targets)), []).append(node)
+        ins: dict[object, list[int]] = {}
+        for target in targets:
+            ins.setdefault(tuple(made[node, target] for node in nodes), []).append(target)
+        self._outs, self._ins = [*outs.values()], [*ins.values()]
+        self._made = made
 
-    def _lead_anew(self, mask: int, node: int, target: int) -> tuple[Row, int]:
-        path = 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
-        wires = [
-            (score + self.s.loss(watts_w, mask) + path, borne) for score, watts_w, borne in self._cheapest(node, target)
-        ]
+    def _path(self, mask: int, target: int) -> int:
+        return 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
+
+    def _lead(self, mask: int, outs: list[int], ins: list[int]) -> tuple[Row, int] | None:
+        """What a lead of a group of nodes to another adds at least: without a fuse for each state, and with one.
+
+        None where there is none. What the joiner at its end loses is left out.
+        """
+        # A joiner may feed another one of its kind at the same place.
+        pair = (outs[0], ins[0])
+        must = outs[0] < self.s.count and self.p.terminals[outs[0]].must_fuse
+        key = (mask, self._made[pair], must)
+        if key not in self._leads:
+            self._leads[key] = self._lead_anew(mask, self._kinds[self._made[pair]], must)
+        return self._leads[key]
+
+    def _lead_anew(self, mask: int, options: list[tuple[int, float, int]], must: bool) -> tuple[Row, int] | None:
+        wires = [(score + self.s.loss(watts_w, mask), borne) for score, watts_w, borne in options]
         if not wires:
-            return [NEVER] * len(STATES), NEVER
+            return None
         finding = self.p.score.finding
         plain = [
             min(score + (finding if state > borne and state != UNFUSED else 0) for score, borne in wires)
             for state in STATES
         ]
-        fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
-        if not fuses:
+        fuse = self._fuse(mask)
+        if fuse is None:
             return plain, NEVER
-        if node < self.s.count and self.p.terminals[node].must_fuse:
+        if must:
             plain = [NEVER] * len(STATES)
-        return plain, min(score for score, _ in wires) + min(map(self.p.fuse_score, fuses))
+        return plain, min(score for score, _ in wires) + fuse
+
+    def _fuse(self, mask: int) -> int | None:
+        """The cheapest fuse behind a set."""
+        if mask not in self._fuses:
+            fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
+            self._fuses[mask] = min(map(self.p.fuse_score, fuses), default=None)
+        return self._fuses[mask]
 
     # From the packs to the load.
 
@@ -139,21 +175,36 @@ class Bounds:
                     ends = [(state, cost + score) for row in rows if row for state, cost in _pairs(row)]
                     if ends:
                         self.inside_f[mask, node] = _row(ends)
-            for target in self.s.targets:
-                if self.s.may_arrive(mask, target):
-                    row = _row(self._arriving(mask, target))
-                    if min(row) < NEVER:
-                        self.inside_d[mask, target] = self.inside_j[mask, target, 1] = row
+            for ins in self._ins:
+                self._arriving(mask, ins)
 
-    def _arriving(self, mask: int, target: int) -> Iterator[tuple[int, int]]:
-        for node in self.s.sources(mask):
-            gathered = self.inside_f.get((mask, node))
-            if gathered is None:
+    def _arriving(self, mask: int, ins: list[int]) -> None:
+        targets = [target for target in ins if self.s.may_arrive(mask, target)]
+        if not targets:
+            return
+        row = [NEVER] * len(STATES)
+        for outs in self._outs:
+            gathered = self._least_of(mask, outs)
+            lead = self._lead(mask, outs, ins) if gathered is not None else None
+            if gathered is None or lead is None:
                 continue
-            plain, fused = self._lead(mask, node, target)
+            plain, fused = lead
             for state, cost in _pairs(gathered):
-                yield state, cost + plain[state]
-                yield 1, cost + fused
+                row[state] = min(row[state], cost + plain[state])
+                row[1] = min(row[1], cost + fused)
+        if min(row) >= NEVER:
+            return
+        for target in targets:
+            path = self._path(mask, target)
+            self.inside_d[mask, target] = self.inside_j[mask, target, 1] = [cost + path for cost in row]
+
+    def _least_of(self, mask: int, outs: list[int]) -> Row | None:
+        """The least of a group of nodes at whose outlet a set may be."""
+        key = (mask, outs[0])
+        if key not in self._gathered:
+            rows = [row for node in outs if (row := self.inside_f.get((mask, node))) is not None]
+            self._gathered[key] = [min(costs) for costs in zip(*rows, strict=True)] if rows else None
+        return self._gathered[key]
 
     def _gather(self, mask: int, target: int) -> None:
         for inlet in self._inlets(target)[1:]:
@@ -182,8 +233,9 @@ class Bounds:
             for target in self.s.targets:
                 if self.s.may_arrive(mask, target):
                     self._arrive(mask, target)
-            for node in self.s.sources(mask):
-                self._leave(mask, node)
+            sources = set(self.s.sources(mask))
+            for outs in self._outs:
+                self._leave(mask, outs, sources)
             for target in self.s.targets[:-1]:
                 # The outlet of a set decides what closing a joiner with it leads to.
                 done = self.outside_f.get((mask, target))
@@ -218,17 +270,37 @@ class Bounds:
         if min(best) < NEVER:
             self.outside_d[mask, target] = best
 
-    def _leave(self, mask: int, node: int) -> None:
+    def _leave(self, mask: int, outs: list[int], sources: set[int]) -> None:
+        here = [node for node in outs if node in sources]
+        if not here:
+            return
         best = [NEVER] * len(STATES)
-        for target in self.s.targets:
-            after = self.outside_d.get((mask, target))
-            if after is None:
+        for ins in self._ins:
+            after = self._after(mask, ins)
+            lead = self._lead(mask, outs, ins) if after is not None else None
+            if after is None or lead is None:
                 continue
-            plain, fused = self._lead(mask, node, target)
-            for state in STATES:
-                best[state] = min(best[state], plain[state] + after[state], fused + after[1])
+            plain, fused = lead
+            fused += after[1]
+            best = [
+                min(least, cost + more, fused) for least, cost, more in zip(best, plain, after, strict=True)
+            ]  # fmt: skip
         if min(best) < NEVER:
-            self.outside_f[mask, node] = best
+            for node in here:
+                self.outside_f[mask, node] = best
+
+    def _after(self, mask: int, ins: list[int]) -> Row | None:
+        """The least that is still to come at a group of nodes, what their joiners lose included."""
+        key = (mask, ins[0])
+        if key not in self._ahead:
+            rows = [
+                [cost + path for cost in row]
+                for target in ins
+                if (row := self.outside_d.get((mask, target))) is not None
+                for path in (self._path(mask, target),)
+            ]
+            self._ahead[key] = [min(costs) for costs in zip(*rows, strict=True)] if rows else None
+        return self._ahead[key]
 
 
 def _row(pairs: Iterable[tuple[int, int]]) -> Row:

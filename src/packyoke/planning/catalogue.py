@@ -21,10 +21,7 @@ UNMARKED_INSULATION = "PVC"
 """What a wire of the shelf without a word about its insulation counts as: the lowest column."""
 COPPER_KG_PER_M3 = 8890.0
 """Density of copper at 20 degC, IEC 60028."""
-NOT_MINUS = ("red", "plus", "white", "yellow")
 BLOCKING = ("diode", "ideal-diode")
-FUSE_STEPS = 3
-"""Ratings from the least one up that are tried where they have prices: a larger one may be cheaper."""
 
 
 class Stock(Protocol):
@@ -38,9 +35,11 @@ class Cable(NamedTuple):
     """Wire for a lead: the items of its two conductors, None where the shelf has none."""
 
     gauge: Gauge
-    insulation: str
+    insulation: str | None
     plus: ShelfItem | None = None
     minus: ShelfItem | None = None
+    poles: bool = True
+    """Whether the shop file says which of the two is the plus."""
 
     @property
     def price_per_m(self) -> float | None:
@@ -84,6 +83,12 @@ class Catalogue:
     currency: str
     priced: bool
 
+    @property
+    def copper_price(self) -> float:
+        """What a kilogram of copper costs as wire of the shelf, the middle one of all [currency/kg]."""
+        prices = sorted(each.price_per_m / each.copper_kg_per_m for each in self.cables if each.price_per_m)
+        return prices[len(prices) // 2] if prices else 1.0
+
     def connector(self, end: End) -> ShelfItem | None:
         """The item of one half of a connector, by its whole name or by its family."""
         return self.connectors.get(str(end).casefold()) or self.connectors.get(end.family.casefold())
@@ -122,12 +127,25 @@ def _cables(items: list[ShelfItem]) -> tuple[Cable, ...]:
     for item in items:
         if item.section == "wires" and isinstance(item.part, Wire) and item.part.gauge is not None:
             kinds.setdefault((item.part.gauge, item.part.insulation or UNMARKED_INSULATION), []).append(item)
-    found = []
-    for (gauge, insulation), same in kinds.items():
-        plus = min(same, key=lambda each: not any(word in each.part.name.casefold() for word in NOT_MINUS))
-        minus = next((each for each in same if each is not plus), plus)
-        found.append(Cable(gauge, insulation, plus, minus))
-    return tuple(sorted(found, key=lambda cable: (area_m2(cable.gauge), cable.insulation)))
+    cables = [Cable(gauge, insulation, *_conductors(same)) for (gauge, insulation), same in kinds.items()]
+    whole = [each for each in cables if each.plus is not None and each.minus is not None] or cables
+    return tuple(sorted(whole, key=lambda cable: (area_m2(cable.gauge), cable.insulation or "")))
+
+
+def _conductors(same: list[ShelfItem]) -> tuple[ShelfItem | None, ShelfItem | None, bool]:
+    """The items for plus and minus, and whether the shop file says which is which: that is never guessed."""
+    if any(each.part.pole is not None for each in same if isinstance(each.part, Wire)):
+        plus, minus = (
+            min((each for each in same if _pole(each) in (pole, "either")),
+                key=lambda each: (_pole(each) == "either", _price(each)), default=None)
+            for pole in ("plus", "minus")
+        )  # fmt: skip
+        return plus, minus, True
+    return same[0], same[-1], False
+
+
+def _pole(item: ShelfItem) -> str | None:
+    return item.part.pole if isinstance(item.part, Wire) else None
 
 
 def _family(build: Build) -> str:
@@ -174,17 +192,21 @@ def _copies(build: Build, joiner: Joiner, line: Span) -> bool:
 def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: float) -> tuple[FuseKind, ...]:
     """Fuses that bear a load, for this d.c. voltage and short-circuit current, the least rating first.
 
-    Of the shop's shelf where it has any; else the least standard rating, in the cheapest family that is made for it.
+    Of the shop's shelf where one of it fits; else the least standard rating, in the cheapest family made for it.
+    A larger rating guards no better: it is left out unless it costs less than every smaller one.
     """
-    if shelf.fuses:
-        fitting = [
-            kind
-            for kind in shelf.fuses
-            if not above(least_a, kind.rating_a) and not above(volts_v, kind.voltage_v) and _breaks(kind, short_a)
-        ]
-        fitting.sort(key=lambda kind: (kind.rating_a, _price(kind.item), kind.voltage_v))
-        ratings = sorted({kind.rating_a for kind in fitting})[:FUSE_STEPS]
-        return tuple(next(kind for kind in fitting if kind.rating_a == rating) for rating in ratings)
+    fitting = [
+        kind
+        for kind in shelf.fuses
+        if not above(least_a, kind.rating_a) and not above(volts_v, kind.voltage_v) and _breaks(kind, short_a)
+    ]
+    fitting.sort(key=lambda kind: (kind.rating_a, _price(kind.item), kind.voltage_v))
+    found: list[FuseKind] = []
+    for kind in fitting:
+        if not found or (shelf.priced and _price(kind.item) < _price(found[-1].item)):
+            found.append(kind)
+    if found:
+        return tuple(found)
     rating_a = next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
     if rating_a is None:
         return ()

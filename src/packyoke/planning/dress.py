@@ -15,7 +15,7 @@ from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import Label, Option, best_two, carried, joined, kept, over_limit
-from packyoke.planning.options import Bench, blank_fuse, fused
+from packyoke.planning.options import Bench, blank_fuse, fused, is_made
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
 
@@ -97,7 +97,7 @@ class Tree:
         """Whether a label whose leads come to `least` at least can still end below the cap."""
         if self.cap is None:
             return True
-        missed = self.bench.score.finding if over_limit(label) else 0
+        missed = self.bench.score.missed(label.over_v) if over_limit(label) else 0
         return label.score + self.least(self.controller.name) - least + missed <= self.cap
 
     def at_node(self, name: str) -> list[Label]:
@@ -230,7 +230,7 @@ def _best_two(tree: Tree, last: Lead) -> list[Label]:
     least = tree.least(tree.controller.name)
     for cap in (*(score.raised(least, fraction) for fraction in CAPS), None):
         tree.cap = cap
-        found = best_two(tree.behind(last), score.finding)
+        found = best_two(tree.behind(last), score)
         below = [label for label in found if cap is None or label.score <= cap]
         if len(below) > 1 or (below and cap is not None and cap > score.raised(below[0].score, NEAR)):
             return below
@@ -268,7 +268,12 @@ def made(build: Build, given: Build, name: str, option: Option) -> Build:
     fuse = lead.fuse
     if option.fuse is not None and blank_fuse(given.leads[name]):
         fuse = fitted(fuse, option.fuse)
-    done = replace(lead, gauge=option.cable.gauge, insulation=option.cable.insulation, fuse=fuse)
+    before = given.leads[name]
+    insulation = option.cable.insulation if is_made(before) else before.insulation
+    length_m = lead.length_m
+    if before.length_m is None and option.fuse is not None and option.holder_m is not None:
+        length_m = option.holder_m
+    done = replace(lead, length_m=length_m, gauge=option.cable.gauge, insulation=insulation, fuse=fuse)
     return replace(build, leads={**build.leads, name: done})
 
 

@@ -25,8 +25,9 @@ class TooMany(Exception):
 
 
 class _Growth:
-    def __init__(self, search: Search, cap: int | None, beam: int | None) -> None:
+    def __init__(self, search: Search, cap: int | None, beam: int | None, most: int) -> None:
         self.s, self.p, self.b, self.cap, self.beam = search, search.p, search.bounds, cap, beam
+        self.most = most
         self.finding = self.p.score.finding
         self.gathered: dict[tuple[int, int], Held] = {}
         self.brought: dict[tuple[int, int, int], Held] = {}
@@ -60,14 +61,14 @@ class _Growth:
         if self.cap is None:
             return True
         least = label.score + outside[self.b.feed(label.total_a)]
-        return least + (self.finding if label.over_v > HAIR_V else 0) <= self.cap
+        return least + (self.p.score.missed(label.over_v) if label.over_v > HAIR_V else 0) <= self.cap
 
     def _kept(self, held: Held) -> Held:
         """What is worth following of all that was made."""
         self.s.made += sum(map(len, held.values()))
         if self.s.made > MOST_LABELS and self.beam is None:
             raise TooMany
-        found = {used: kept(labels) for used, labels in held.items() if labels}
+        found = {used: kept(labels, self.most) for used, labels in held.items() if labels}
         if self.beam is not None:
             best = sorted((n, label.score, used) for used, labels in found.items() for n, label in enumerate(labels))
             chosen = {(used, n) for n, _, used in best[: self.beam]}
@@ -113,7 +114,7 @@ class _Growth:
                     for option, loss in plain:
                         if label.score + option.score + loss + least > (self.cap or inf):
                             continue
-                        for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse):
+                        for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse, mask):
                             trace = (node, target, inlet, fused, label.trace, mask)
                             further = carried(label, fused, loss + more, self.finding, label.kind, trace)
                             if further is not None and self._alive(further, outside):
@@ -123,15 +124,17 @@ class _Growth:
             self.brought[mask, target, inlet] = found
 
     def _fusings(
-        self, option: Option, label: Label, fuses: Sequence[FuseKind], may_fuse: bool, must_fuse: bool
+        self, option: Option, label: Label, fuses: Sequence[FuseKind], may_fuse: bool, must_fuse: bool, mask: int
     ) -> Iterator[tuple[Option, int]]:
         """The lead without a fuse, and with each one that lets less through than what feeds it already."""
         if not (must_fuse and may_fuse):
             yield option, 0
-        if may_fuse:
+        holding = option if must_fuse or option.holder_m is not None else option.held
+        if may_fuse and holding is not None:
+            longer = 0 if holding is option else self.s.loss(holding.watts_w, mask) - self.s.loss(option.watts_w, mask)
             for fuse in fuses:
                 if fuse.rating_a < label.total_a:
-                    yield option._replace(fuse=fuse), self.p.fuse_score(fuse)
+                    yield holding._replace(fuse=fuse), self.p.fuse_score(fuse) + longer
 
     def _collect(self, mask: int, target: int) -> None:
         """One more child for a joiner at a site."""
@@ -200,9 +203,9 @@ class _Growth:
             self.gathered[mask, node] = found
 
 
-def grow(search: Search, cap: int | None, beam: int | None = None) -> list[Label]:
-    """Every label at the root that can be among the best two below a cap; all that are not beaten without one.
+def grow(search: Search, cap: int | None, beam: int | None = None, most: int = 2) -> list[Label]:
+    """Every label at the root that can be among the best `most` layouts below a cap; all not beaten without one.
 
     With a beam only the most promising labels at each node are followed. Raises TooMany without one.
     """
-    return _Growth(search, cap, beam).run()
+    return _Growth(search, cap, beam, most).run()

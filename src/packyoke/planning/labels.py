@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from packyoke.analysis.limits.fusing import largest_fuse_a
 from packyoke.analysis.limits.margins import above
 from packyoke.planning.catalogue import Cable, FuseKind, fits_together
+from packyoke.planning.score import Score
 
 HAIR_V = 1e-12
 """Rounding of a sum of some volts."""
@@ -39,6 +40,10 @@ class Option(NamedTuple):
     volts_v: float
     amps_a: float
     full_v: float
+    holder_m: float | None = None
+    """Its length, where that is enough for the holder of a fuse [m]."""
+    held: Any = None
+    """The same lead made longer for the holder of a fuse, where it is too short."""
 
     @property
     def watts_w(self) -> float:
@@ -101,19 +106,25 @@ def kept(labels: Iterable[Label], most: int = 2) -> list[Label]:
     return found
 
 
-def best_two(labels: Iterable[Label], finding: int) -> list[Label]:
-    """The best label and the best one of another kind, a way that loses too many volts counted as one finding.
+def best_of(labels: Iterable[Label], score: Score, most: int) -> list[Label]:
+    """The best label of each of the best kinds, a way that loses too many volts counted as missed.
 
     Returns them, rising, with their scores made up [-]
     """
-    counted: list[Label] = []
-    for label in labels:
-        counted.append(label._replace(score=label.score + finding) if label.over_v > HAIR_V else label)
-    found: list[Label] = []
+    counted = [
+        label._replace(score=label.score + score.missed(label.over_v)) if over_limit(label) else label
+        for label in labels
+    ]
+    found: dict[int, Label] = {}
     for label in sorted(counted, key=lambda each: each[:4]):
-        if not found or (len(found) < 2 and label.kind != found[0].kind):
-            found.append(label)
-    return found
+        if len(found) < most:
+            found.setdefault(label.kind, label)
+    return [*found.values()]
+
+
+def best_two(labels: Iterable[Label], score: Score) -> list[Label]:
+    """The best label and the best one of another kind."""
+    return best_of(labels, score, 2)
 
 
 def over_limit(label: Label) -> bool:

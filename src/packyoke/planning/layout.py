@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import replace
 from functools import cache
 from typing import Any, NamedTuple
@@ -71,6 +72,8 @@ class Layout:
         self.blocked: dict[int, list[Obstacle]] = defaultdict(list)
         self.unfit: list[Obstacle] = []
         """Why leads from a node cannot be made, and why joiners cannot be used."""
+        self._made: dict[object, Sequence[Option]] = {}
+        """Leads that are alike, made once."""
         self.unreached: set[tuple[str, str]] = set()
         self.all_packs = tuple(name for packs in topology.packs for name in packs)
         self.root_place, self.root_inlet = self._root()
@@ -109,8 +112,7 @@ class Layout:
     def _kinds(self) -> list[Kind]:
         """What may be placed: every joiner of the file that waits, and as many more as it takes."""
         free = [self.build.joiners[name] for name in self.topology.free]
-        inputs = self.topology.root_slots + sum(joiner.inputs - 1 for joiner in free)
-        extra = 0 if self.topology.drawn else max(0, len(self.spots) - inputs)
+        extra = 0 if self.topology.drawn else max(0, len(self.spots) - self.topology.root_slots - len(free))
         models = self.bench.shelf.models if extra else ()
         found: list[Kind] = []
         for joiner in free:
@@ -159,7 +161,8 @@ class Layout:
                 if not place.holds or joiner.place_name not in (None, name) or other_mount:
                     continue
                 mount = (joiner.mount if kind.names else None) or place.mount or joiner.mount
-                put = Put(kind, name, replace(joiner, place_name=name, mount=mount))
+                path = joiner.path if kind.names else f"joiners.{joiner.name}"
+                put = Put(kind, name, replace(joiner, path=path, place_name=name, mount=mount))
                 findings = self._judge(put)
                 if findings is None:
                     self.unfit.extend(self.bench.obstacles.values())
@@ -174,8 +177,14 @@ class Layout:
 
     def price(self, kind: Kind) -> int:
         """The score of what one more joiner of a kind costs."""
-        item = kind.model.item if kind.model is not None else None
-        return self.bench.score.of("cost", item.price if item is not None and item.price is not None else 0.0)
+        if kind.model is None:
+            return 0
+        item = kind.model.item
+        return self.bench.score.item("joiner", item.price if item is not None else None)
+
+    def shown(self, label: Label | None) -> int | None:
+        """The score of a layout as the plan counts it."""
+        return None if label is None else label.score - self.in_hand()
 
     def in_hand(self) -> int:
         """What the search counts for joiners that the file gives: all of them are used, and none is bought."""
@@ -269,7 +278,8 @@ class Layout:
         if way is None and (drawn is None or drawn.length_m is None):
             self.unreached.add((self._place(node), self._place(target)))
             return ()
-        lead = self._lead(node, target, inlet, 0.0 if way is None else cut_length_m(way.length_m))
+        holder = node < len(self.spots) and self._must_fuse(self.spots[node])
+        lead = self._lead(node, target, inlet, 0.0 if way is None else cut_length_m(way.length_m, holder))
         lead = lead if way is None else replace(lead, run=way.run)
         if drawn is not None:
             given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
@@ -282,6 +292,9 @@ class Layout:
         packs = self.packs[node] if node < len(self.spots) else self.all_packs
         taps = tuple(self._taps(PROBE, pack, node))
         plugs = (self._outlet(node), self._inlet(target, inlet))
+        alike = (plugs, pack, packs, taps, lead.length_m, lead.run)
+        if drawn is None and alike in self._made:
+            return self._made[alike]
         probe = self._probe(lead, pack, node)
         self.bench.obstacles.clear()
         found = self.bench.options(
@@ -290,6 +303,8 @@ class Layout:
         )  # fmt: skip
         if not found:
             self.blocked[node].extend(self.bench.obstacles.values())
+        elif drawn is None:
+            self._made[alike] = found
         return found
 
     def alike(self, node: int) -> bool:
@@ -328,9 +343,13 @@ class Layout:
                 labels = kept(self.topology.labels(self.bench, self.ways, spot.name))
             labels = [label._replace(over_v=label.over_v + onward_v) for label in labels]
             kind = hash((spot.place, spot.outlet, labels[0][:4], share(self.build, packs, self.all_packs)))
-            must_fuse = pack is not None and not fused(pack)
+            must_fuse = self._must_fuse(spot)
             found.append(Terminal(tuple(labels), 0, packs, must_fuse, kind))
         return found
+
+    def _must_fuse(self, spot: Spot) -> bool:
+        pack = self.build.packs.get(spot.name)
+        return pack is not None and not fused(pack)
 
     def _problem(self) -> Problem:
         terminals = self._terminals()
@@ -345,22 +364,42 @@ class Layout:
     def share(self, mask: int) -> float:
         return share(self.build, self.packs_of(mask), self.all_packs)
 
-    def merge(self, one: int, other: int, site: int, label: Label) -> None:
-        """Let two terminals be one from now on, joined at a site."""
+    def copy(self) -> Layout:
+        """The same bike, to be merged without touching this one."""
+        return copy(self)
+
+    def merge(self, members: Sequence[int], site: int, label: Label) -> None:
+        """Let terminals be one from now on, joined at a site."""
         before = self.problem
-        put, used = self.puts[site], before.sites[site].use + before.terminals[one].used + before.terminals[other].used
+        put, use = self.puts[site], before.sites[site].use
         outlet = put.joiner.outlets[0]
         assert outlet is not None
-        spot = Spot(put.place, outlet, "", (put, self.spots[one], self.spots[other]))
-        packs = (*self.packs[one], *self.packs[other])
-        rest = [number for number in range(len(self.spots)) if number not in (one, other)]
+        spot = Spot(put.place, outlet, "", (put, *(self.spots[number] for number in members)))
+        packs = tuple(name for number in members for name in self.packs[number])
+        rest = [number for number in range(len(self.spots)) if number not in members]
         self.spots = [*(self.spots[number] for number in rest), spot]
         self.packs = [*(self.packs[number] for number in rest), packs]
+        used = use + sum(before.terminals[number].used for number in members)
         joined = Terminal((label,), used, packs, False, hash(packs))
         terminals = [*(before.terminals[number] for number in rest), joined]
         self.problem = replace(
             before, terminals=terminals, wires=cache(self.wires), fuses=cache(self.fuses), share=cache(self.share)
-        )  # fmt: skip
+        )
+
+    def leaves_room(self, used: int, count: int) -> bool:
+        """Whether so many terminals can still be brought together when joiners have taken up so much."""
+        usable = {put.place for put in self.puts}
+        waiting = set(self.topology.free)
+        fixed = [each.place_name for each in self.build.joiners.values() if each.name not in waiting]
+        room = sum(
+            max(0, self.build.places[name].holds - fixed.count(name) - used // unit % FIELD)
+            for name, unit in self._places.items()
+            if name in usable
+        )
+        taken = (used // unit % FIELD for unit in self._kind_units)
+        unplaced = sum(max(0, len(kind.names) - each) for kind, each in zip(self.kinds, taken, strict=True))
+        most = max((put.joiner.inputs for put in self.puts), default=2) - 1
+        return unplaced < count and count - self.topology.root_slots <= room * most
 
     def room(self) -> int:
         """Joiners that the usable places hold."""

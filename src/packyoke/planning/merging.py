@@ -1,43 +1,97 @@
-"""More packs than the exact search takes: the two that are cheapest to join are joined first, until it can go on."""
+"""More packs than the exact search takes: groups are joined first, in several ways, and the search does the rest."""
 
 from __future__ import annotations
 
-from itertools import combinations
+from collections.abc import Iterator
+from random import Random
 
 from packyoke.planning.labels import Label, carried, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
+from packyoke.planning.search import Problem, Search
+
+TRIES = 12
+"""Ways of joining groups that are tried, the first without chance in it."""
+SPREAD = 0.4
+"""By how much chance makes a group look dearer than it is."""
 
 
-def merged(layout: Layout) -> None:
-    """Join packs of a layout until few enough are left; what is joined counts as one from there on."""
-    while len(layout.problem.terminals) > MOST_EXACT:
-        best: tuple[int, int, int, int, Label] | None = None
-        for one, other in combinations(range(len(layout.problem.terminals)), 2):
-            for site in range(len(layout.problem.sites)):
-                label = _pair(layout, one, other, site)
-                if label is not None and (best is None or label.score < best[0]):
-                    best = (label.score, one, other, site, label)
+def improved(layout: Layout) -> Iterator[tuple[Layout, Label]]:
+    """Layouts with their labels, each better than the one before it; always the same ones for the same bike."""
+    best: int | None = None
+    for number in range(TRIES):
+        trial = layout.copy()
+        if not _merged(trial, Random(number), SPREAD if number else 0.0):
+            continue
+        search = Search(trial.problem)
+        least = search.bounds.least()
+        if least is None or (best is not None and least >= best):
+            continue
         if best is None:
-            return
-        layout.merge(*best[1:])
+            found = search.run(first_only=True)
+            labels = [found.best] if found is not None else []
+        else:
+            labels, _ = search.nearest(best - 1, 1, [])
+        for label in labels[:1]:
+            best = label.score
+            yield trial, label
 
 
-def _pair(layout: Layout, one: int, other: int, site: int) -> Label | None:
-    """Two terminals joined at a site, as cheaply as it goes."""
+def _merged(layout: Layout, chance: Random, spread: float) -> bool:
+    """Join terminals of a layout until few enough are left; what is joined counts as one from there on."""
+    while len(layout.problem.terminals) > MOST_EXACT:
+        groups = [
+            (weight * (1 + spread * chance.random()), number, group)
+            for number, (weight, group) in enumerate(_groups(layout))
+        ]
+        if not groups:
+            return False
+        members, site, label = min(groups)[2]
+        layout.merge(members, site, label)
+    return True
+
+
+Group = tuple[tuple[int, ...], int, Label]
+
+
+def _groups(layout: Layout) -> Iterator[tuple[float, Group]]:
+    """The cheapest group of each size at each site that leaves room for the rest, with what each pack less costs."""
     problem = layout.problem
-    put = problem.sites[site]
-    if not problem.fits(put.use + problem.terminals[one].used + problem.terminals[other].used):
-        return None
-    first, second = (_brought(layout, number, site, inlet) for inlet, number in enumerate((one, other)))
-    if first is None or second is None:
-        return None
-    both = joined(first, second, 0, None)
-    return both._replace(score=both.score + put.score, over_v=both.over_v + put.volts_v)
+    count = len(problem.terminals)
+    before = sum(terminal.used for terminal in problem.terminals)
+    for at, site in enumerate(problem.sites):
+        if not problem.fits(before + site.use):
+            continue
+        near: list[tuple[int, int, Label]] = []
+        for number in range(count):
+            label = _brought(problem, number, at, 0)
+            if label is not None:
+                near.append((label.score - min(each.score for each in problem.terminals[number].labels), number, label))
+        near.sort(key=lambda each: each[:2])
+        for size in range(2, min(site.slots, len(near)) + 1):
+            members = tuple(number for _, number, _ in near[:size])
+            if not layout.leaves_room(before + site.use, count - size + 1):
+                continue
+            group = _joined(problem, members, at)
+            if group is not None:
+                more = sum(cost for cost, _, _ in near[:size]) + site.score
+                yield more / (size - 1), (members, at, group)
 
 
-def _brought(layout: Layout, number: int, at: int, inlet: int) -> Label | None:
+def _joined(problem: Problem, members: tuple[int, ...], at: int) -> Label | None:
+    """Terminals joined at a site, each as cheaply as it goes."""
+    put = problem.sites[at]
+    whole: Label | None = None
+    for inlet, number in enumerate(members):
+        label = _brought(problem, number, at, inlet)
+        if label is None:
+            return None
+        whole = label if whole is None else joined(whole, label, 0, None)
+    assert whole is not None
+    return whole._replace(score=whole.score + put.score, over_v=whole.over_v + put.volts_v)
+
+
+def _brought(problem: Problem, number: int, at: int, inlet: int) -> Label | None:
     """The cheapest way to bring a terminal to a site."""
-    problem = layout.problem
     terminal, site = problem.terminals[number], problem.sites[at]
     fuses = problem.fuses(1 << number) if terminal.must_fuse else ()
     share = problem.share(1 << number)
@@ -51,3 +105,45 @@ def _brought(layout: Layout, number: int, at: int, inlet: int) -> Label | None:
                 if further is not None:
                     found.append(further)
     return min(found, key=lambda label: label[:4], default=None)
+
+
+def least_of_all(layout: Layout) -> int | None:
+    """What any layout comes to at least: each pack's cheapest way out, and the joiners that it takes at the least."""
+    problem, count = layout.problem, len(layout.problem.terminals)
+    targets = [*range(count, problem.node_count()), -1]
+
+    def lead(node: int, target: int, share: float) -> int | None:
+        path = problem.sites[target - count].path_loss(share) if target >= 0 else 0
+        slots = range(1 if target < 0 or problem.sites[target - count].uniform else problem.sites[target - count].slots)
+        options = (option for inlet in slots for option in problem.wires(node, target, inlet))
+        return min(
+            (each.score + problem.score.of("loss", each.watts_w * share**2) + path for each in options), default=None
+        )
+
+    total = 0
+    for number, terminal in enumerate(problem.terminals):
+        ways = [lead(number, target, problem.share(1 << number)) for target in targets]
+        known = [way for way in ways if way is not None]
+        if not known:
+            return None
+        fuses = problem.fuses(1 << number) if terminal.must_fuse else ()
+        fuse = min(map(problem.fuse_score, fuses)) if fuses else 0
+        total += min(known) + fuse + min(label.score for label in terminal.labels)
+    needed = layout.joiners_needed()
+    last = [
+        site.score + way
+        for number, site in enumerate(problem.sites)
+        if (way := lead(count + number, -1, 1.0)) is not None
+    ]
+    if needed and not last:
+        return None
+    onward = [
+        site.score + way
+        for number, site in enumerate(problem.sites)
+        for target in targets
+        if needed > 1 and (way := lead(count + number, target, 0.0)) is not None
+    ]
+    # One lead carries everything to the load; of the others only the wire is counted.
+    total += min(last) if needed else 0
+    total += (needed - 1) * min(onward) if onward else 0
+    return total - layout.in_hand()

@@ -18,9 +18,10 @@ from packyoke.analysis.unknowns.spans import ends as ends_of_span
 from packyoke.core.findings import Severity
 from packyoke.making.methods import solder_joints
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
-from packyoke.planning.catalogue import BEST_INSULATION, Cable, Catalogue, FuseKind, suitable_fuses
+from packyoke.planning.catalogue import BEST_INSULATION, UNMARKED_INSULATION, Cable, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
+from packyoke.planning.routes import least_length_m
 from packyoke.planning.score import Score
 from packyoke.rules import (
     connector_overloaded,
@@ -47,6 +48,8 @@ LEAD_RULES = (
 JOINER_RULES = (joiner_overloaded.RULE, joiner_overheats.RULE)
 OPEN_FINDINGS = 100
 """An open question weighs more than any number of cautions."""
+NO_FIT_FINDINGS = 2
+"""A wire that does not go into its connector is no cure for one that loses too many volts: judgement."""
 FUSE_JOINTS = 2
 """Joints of a fuse holder in the plus of a lead."""
 
@@ -65,6 +68,7 @@ class Bench:
     def __init__(self, build: Build, shelf: Catalogue, score: Score) -> None:
         self.build, self.shelf, self.score = build, shelf, score
         self.obstacles: dict[tuple[str, str, str], Obstacle] = {}
+        self._fuse_scores: dict[tuple[object, ...], int] = {}
         self._judged: dict[object, list[Judged]] = {}
         self._least_ohm = {name: least_resistance_ohm(build, pack) for name, pack in build.packs.items()}
         self.full_v = {name: known(each.full_charge_v, each, "full_charge_v") for name, each in build.packs.items()}
@@ -92,38 +96,41 @@ class Bench:
             if severity == Severity.OPEN:
                 count += OPEN_FINDINGS
             elif severity == Severity.CAUTION:
-                count += 1
+                count += NO_FIT_FINDINGS if rule is wire_does_not_fit.RULE else 1
         return count
 
-    def judged(self, build: Build, lead: Lead, key: object = None) -> list[Judged]:
+    def judged(self, build: Build, lead: Lead, key: object = None, *, exists: bool = False) -> list[Judged]:
         """The wires that a lead may be made of. Answers are kept by `key`, where there is one."""
         tail = lead.length_m is not None and above(TAIL_M, lead.length_m)
-        known_as = (key, tail, lead.run, lead.ends, lead.gauge, lead.insulation)
+        known_as = (key, exists, tail, lead.run, lead.ends, lead.gauge, lead.insulation)
         if key is not None and known_as in self._judged:
             return self._judged[known_as]
         found = []
         before = dict(self.obstacles)
-        for cable in self._cables(lead):
+        for cable in self._cables(lead, exists):
             # Why thin wires do not do is of no interest while a thicker one does.
             self.obstacles = dict(before)
             made = replace(lead, gauge=cable.gauge, insulation=cable.insulation)
             changed = replace(build, leads={**build.leads, lead.name: made})
             findings = self.findings_of(changed, made, _rules(lead), f"{cable.gauge} {cable.insulation}")
             if findings is not None:
-                found.append(Judged(cable, findings, ampacity(Case(changed), lead.name).amps_a))
+                found.append(Judged(cable, findings, _bears_a(changed, made)))
         if found:
             self.obstacles = before
         if key is not None:
             self._judged[known_as] = found
         return found
 
-    def _cables(self, lead: Lead) -> list[Cable]:
+    def _cables(self, lead: Lead, exists: bool) -> list[Cable]:
         """Wires of the shelf that agree with what the lead says; where none does, the wire that it names itself."""
         fitting = [
             cable
             for cable in self.shelf.cables
             if lead.gauge in (None, cable.gauge) and lead.insulation in (None, cable.insulation)
         ]
+        if exists:
+            # Nothing of a cable that is there is chosen: what nobody knows of it stays a question.
+            return [Cable(lead.gauge, lead.insulation)] if lead.gauge is not None else []
         if fitting:
             return fitting
         if lead.gauge is not None:
@@ -161,22 +168,42 @@ class Bench:
             return [] if findings is None else [direct]
         length_m = known(lead.length_m, lead, "length_m")
         contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends)
+        # A fuse that could as well be left out needs a lead that is long enough for its holder.
+        least_m = least_length_m(True)
+        short = above(least_m, length_m)
+        open_length = fixed is None or fixed.length_m is None
+        may_fuse = may_fuse and (open_length or not short)
         fuse_kinds = self.fuses(build, lead, packs) if may_fuse or must_fuse else ()
-        given = given_fuse(lead) if not may_fuse else None
+        given = given_fuse(lead) if not fuse_kinds else None
+        whole = fixed is not None and not is_made(fixed)
         around = self.making(fixed or lead, lead.ends)
-        found = []
-        for cable, findings, amps_a in self.judged(build, lead, key):
+
+        def made_of(judged: Judged, length_m: float) -> Option:
+            cable = judged.cable
             ohm = 2 * length_m * wires.resistance20_ohm_per_m(*cable.gauge) + contacts_ohm
-            score = self.score.of("findings", findings) + around
-            if fixed is None or is_made(fixed):
+            score = self.score.of("findings", judged.findings) + around
+            if not whole:
                 score += self.score.of("copper", cable.copper_kg_per_m * length_m)
                 score += self.score.of("cost", (cable.price_per_m or 0.0) * length_m)
-            for fuse in ((), *((kind,) for kind in fuse_kinds)):
-                if must_fuse and fuse_kinds and not fuse:
-                    continue
-                more = sum(self.fuse_score(kind) for kind in fuse)
-                fitted = fuse[0] if fuse else given
-                found.append(Option(cable, fitted, score + more, ohm, asked.continuous_a * ohm, amps_a, full_v))
+            length = None if above(least_m, length_m) else length_m
+            return Option(
+                cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length
+            )  # fmt: skip
+
+        longer: dict[Cable, Option] = {}
+        if short and open_length and not whole:
+            laid = replace(lead, length_m=least_m)
+            longer = {each.cable: made_of(each, least_m) for each in self.judged(build, laid, key)}
+        found = []
+        for each in self.judged(build, lead, key, exists=whole):
+            plain = made_of(each, length_m)._replace(held=longer.get(each.cable))
+            if not (must_fuse and fuse_kinds):
+                found.append(plain)
+            holding = plain if must_fuse or not short else plain.held
+            if holding is not None:
+                found += [
+                    holding._replace(fuse=kind, score=holding.score + self.fuse_score(kind)) for kind in fuse_kinds
+                ]
         return found
 
     def fuses(self, build: Build, lead: Lead, packs: Sequence[str]) -> tuple[FuseKind, ...]:
@@ -188,8 +215,15 @@ class Bench:
         return suitable_fuses(self.shelf, max(self.full_v[name] for name in packs), short_a, least_a)
 
     def fuse_score(self, kind: FuseKind) -> int:
-        price = kind.item.price if kind.item is not None and kind.item.price is not None else 0.0
-        return self.score.of("cost", price) + self.score.of("joints", FUSE_JOINTS)
+        key = (*kind[:4], kind.item.price if kind.item is not None else None)
+        found = self._fuse_scores.get(key)
+        if found is None:
+            found = self._fuse_scores[key] = self._fuse_score(kind)
+        return found
+
+    def _fuse_score(self, kind: FuseKind) -> int:
+        fuse = self.score.item("fuse", kind.item.price if kind.item is not None else None)
+        return fuse + self.score.item("holder", None) + self.score.of("joints", FUSE_JOINTS)
 
     def making(self, lead: Lead, ends: tuple[End | None, End | None]) -> int:
         """The score of the connectors of a lead and of soldering them, where the file does not give them."""
@@ -197,9 +231,16 @@ class Bench:
         for given, end in zip(lead.ends if "ends" in lead.spans else (None, None), ends, strict=True):
             if given is None and end is not None:
                 item = self.shelf.connector(end)
-                price = item.price if item is not None and item.price is not None else 0.0
-                total += self.score.of("cost", price) + self.score.of("joints", solder_joints(end))
+                total += self.score.item("half", item.price if item is not None else None)
+                total += self.score.of("joints", solder_joints(end))
         return total
+
+
+def _bears_a(build: Build, lead: Lead) -> float:
+    """What a lead bears; with the lowest insulation where nobody has said what it has [A]."""
+    if lead.insulation is None:
+        build = build.with_value(lead.path, "insulation", UNMARKED_INSULATION)
+    return ampacity(Case(build), lead.name).amps_a
 
 
 def _rules(lead: Lead) -> tuple[Rule, ...]:
@@ -220,6 +261,12 @@ def least_resistance_ohm(build: Build, pack: Pack) -> float:
 
 def fused(pack: Pack) -> bool:
     return pack.fuse.presence == FITTED
+
+
+def must_hold(build: Build, lead: Lead) -> bool:
+    """Whether a fuse goes into a lead: that of a pack which has none of its own."""
+    pack = build.packs.get(lead.source)
+    return pack is not None and not fused(pack) and blank_fuse(lead) and not lead.direct
 
 
 def given_fuse(lead: Lead) -> FuseKind | None:

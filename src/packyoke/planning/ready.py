@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import share_one_load
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, RunBetween, Unknown
-from packyoke.planning.options import need_ends
+from packyoke.planning.options import must_hold, need_ends
 from packyoke.planning.result import Refusal, Stuck
 from packyoke.planning.routes import Route, Routes, cut_length_m
 
@@ -44,7 +44,7 @@ def ready(build: Build, ways: Routes) -> Build:
             continue
         if lead.length_m is None and route is not None:
             run = lead.run if "run" in lead.spans else route.run
-            leads[name] = replace(lead, length_m=cut_length_m(route.length_m), run=run)
+            leads[name] = replace(lead, length_m=cut_length_m(route.length_m, must_hold(build, lead)), run=run)
     if missing:
         raise Stuck(missing_distance(build, missing))
     laid = replace(build, leads=leads)

@@ -98,19 +98,27 @@ def _put(drawing: _Drawing, layout: Layout, put: Put) -> str:
 
 
 def chain(topology: Topology, models: Sequence[Model]) -> Drawn | None:
-    """The plain chain in the order of the file: two packs into the first joiner, each further one behind it.
+    """The plain chain in the order of the file: packs into the first joiner until it is full, the next behind it.
 
     None where there are not enough joiners to go round.
     """
     drawing = _Drawing(topology.build)
     waiting = list(topology.free)
-    last = topology.roots[0]
-    for other in topology.roots[1:]:
+    last, *others = topology.roots
+    while others:
         if not waiting and not models:
             return None
-        name = waiting.pop(0) if waiting else drawing.joiner(models[0]).name
-        drawing.lead(last, name)
-        drawing.lead(other, name)
-        last = name
+        joiner = topology.build.joiners[waiting.pop(0)] if waiting else drawing.joiner(_least(models, len(others) + 1))
+        # Joiners of the file are all used: each leaves packs for those that wait behind it.
+        count = max(1, min(joiner.inputs - 1, len(others) - len(waiting)))
+        for name in (last, *others[:count]):
+            drawing.lead(name, joiner.name)
+        last, others = joiner.name, others[count:]
     drawing.lead(last, topology.root.name)
     return drawing.done()
+
+
+def _least(models: Sequence[Model], count: int) -> Model:
+    """The first joiner that takes so many, else the one that takes most."""
+    fitting = [model for model in models if model.joiner.inputs >= count]
+    return min(fitting, key=lambda each: each.joiner.inputs) if fitting else max(models, key=lambda m: m.joiner.inputs)

@@ -1,39 +1,75 @@
-"""What a plan is judged by, as one whole number: findings first, then what it costs, what it wastes, what it asks."""
+"""What a plan is judged by, as one whole number: findings first, then cost weighed against loss and work."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 from packyoke.planning.result import Objective
 
 PREFERENCES = ("cost", "copper", "loss", "joints")
-UNITS = {"findings": "", "cost": "", "copper": "kg", "loss": "W", "joints": ""}
-_STEPS = {"findings": 1, "cost": 10_000, "copper": 1_000_000, "loss": 1_000_000, "joints": 1}
+UNITS = {"findings": "", "weighed": "kg of copper", "cost": "", "copper": "kg", "loss": "W", "joints": ""}
+_STEPS = {"findings": 1, "weighed": 100_000_000, "cost": 10_000, "copper": 1_000_000, "loss": 1_000_000, "joints": 1}
 """Each figure is counted in whole steps, so that sums are exact and equal plans stay equal."""
 _BITS = 48
 """Room for each figure: none comes near 2^48 steps."""
+
+LOSS_KG_PER_W = 0.005
+"""One watt lost at continuous current weighs as much as 5 g of copper: judgement. A ride loses about a quarter of it
+on the mean, since that goes with the square of the current."""
+JOINT_KG = 0.040
+"""One conductor soldered to one contact, some minutes of work: judgement."""
+MISSED_KG_PER_V = 10.0
+"""Each volt beyond what a way may lose: judgement, more than any wire that it could save."""
+NOMINAL_KG = {"fuse": 0.100, "holder": 0.100, "joiner": 0.900, "half": 0.030}
+"""A fuse, its holder, a joiner and half a connector that have no price: judgement."""
 
 
 class Score:
     """The order in which figures count. A score is a sum: adding scores adds each figure, comparing compares in order.
 
-    `prefer` moves figures to the front, behind the findings. Raises ValueError for a word that is none of them.
+    Behind the findings counts one figure that everything is weighed in: kilograms of copper, or money where all has a
+    price. `prefer` puts figures before it. Raises ValueError for a word that is none of them.
+    `copper_price`: of a kilogram of copper, as wire of the shelf [currency/kg].
     """
 
-    def __init__(self, prefer: Sequence[str], priced: bool, currency: str) -> None:
+    def __init__(self, prefer: Sequence[str], priced: bool, currency: str, copper_price: float = 1.0) -> None:
         unknown = [word for word in prefer if word not in PREFERENCES or (word == "cost" and not priced)]
         if unknown:
             raise ValueError(f"{unknown[0]!r} cannot be preferred")
-        usual = ("cost" if priced else "copper", "loss", "joints")
+        self.priced, self._kg_costs = priced, copper_price if priced else 1.0
+        usual = ("weighed", "cost" if priced else "copper", "loss", "joints")
         self.names = ("findings", *dict.fromkeys((*prefer, *usual)))
-        self.units = tuple(currency if name == "cost" else UNITS[name] for name in self.names)
+        money = {"cost", "weighed"} if priced else set()
+        self.units = tuple(currency if name in money else UNITS[name] for name in self.names)
         self._shifts = {name: _BITS * (len(self.names) - 1 - place) for place, name in enumerate(self.names)}
         self.finding = self.of("findings", 1)
 
     def of(self, name: str, value: float) -> int:
-        """The score of one figure; nothing for one that does not count."""
+        """The score of one figure, with what it weighs; nothing for one that does not count."""
         shift = self._shifts.get(name)
-        return 0 if shift is None else round(value * _STEPS[name]) << shift
+        own = 0 if shift is None else round(value * _STEPS[name]) << shift
+        return own + self._weighed(value * self._weight(name))
+
+    def item(self, what: str, price: float | None) -> int:
+        """What one piece costs; a `fuse`, `holder`, `joiner` or `half` without a price weighs what is usual."""
+        if self.priced and price is not None:
+            return self.of("cost", price)
+        return self._weighed(NOMINAL_KG[what] * self._kg_costs)
+
+    def missed(self, over_v: float) -> int:
+        """A way that loses too many volts: a finding, and the more weight the more it misses."""
+        return self.finding + self._weighed(over_v * MISSED_KG_PER_V * self._kg_costs)
+
+    def _weight(self, name: str) -> float:
+        if name == "cost":
+            return 1.0 if self.priced else 0.0
+        if name == "copper":
+            return 0.0 if self.priced else 1.0
+        return {"loss": LOSS_KG_PER_W, "joints": JOINT_KG}.get(name, 0.0) * self._kg_costs
+
+    def _weighed(self, value: float) -> int:
+        return round(value * _STEPS["weighed"]) << self._shifts["weighed"]
 
     def shown(self, score: int) -> tuple[float, ...]:
         """The figures of a score, in their order."""
@@ -45,6 +81,14 @@ class Score:
         shift = self._shifts[self.names[1]]
         findings, first = divmod(score >> shift, 1 << _BITS)
         return (findings << _BITS) + int(first * (1 + fraction)) + 1 << shift
+
+    def at_most_above(self, score: int, least: int) -> str:
+        """By how much the first figure behind the findings can lie above the best possible, in words."""
+        mine, bound = self.shown(score), self.shown(least)
+        if mine[0] > bound[0] or not bound[1]:
+            return ""
+        above = 100 * max(0.0, mine[1] / bound[1] - 1)
+        return f"; at most {max(1, ceil(above))} % above the best possible"
 
     def objective(self, score: int) -> Objective:
         return Objective(self.names, self.units, self.shown(score))

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from packyoke.planning.bounds import Bounds
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.growing import ROOT, TooMany, grow
-from packyoke.planning.labels import Label, Option, best_two
+from packyoke.planning.labels import Label, Option, best_of, best_two
 from packyoke.planning.score import Score
 
 FIELD_BITS = 6
@@ -123,14 +123,6 @@ class Found(NamedTuple):
     best: Label
     other: Label | None
     proved: bool
-    covered: int
-    """Every layout up to this score was looked at."""
-
-    def without(self, score: int) -> Found:
-        """The same with a score taken off that every layout comes to."""
-        other = None if self.other is None else self.other._replace(score=self.other.score - score)
-        best = self.best._replace(score=self.best.score - score)
-        return Found(best, other, self.proved, self.covered - score)
 
 
 def fields(capacities: Sequence[int]) -> tuple[list[int], int, int]:
@@ -238,17 +230,25 @@ class Search:
     def _best_found(self) -> Found | None:
         """What turns up when only the most promising ways of bringing each set together are kept."""
         for width in BEAMS:
-            found = best_two(grow(self, None, width), self.p.score.finding)
+            found = best_two(grow(self, None, width), self.p.score)
             if found:
-                return Found(found[0], found[1] if len(found) > 1 else None, False, 0)
+                return Found(found[0], found[1] if len(found) > 1 else None, False)
         return None
+
+    def nearest(self, cap: int, most: int, known: list[Label]) -> tuple[list[Label], bool]:
+        """The best layouts below a cap, and whether there are no more; `known` ones where there are too many."""
+        try:
+            labels = grow(self, cap, most=most)
+        except TooMany:
+            return known, False
+        found = [label for label in best_of(labels, self.p.score, most) if label.score <= cap]
+        return found or known, len(found) < most
 
     def _below(self, cap: int | None) -> Found | None:
         labels = grow(self, cap)
-        found = best_two(labels, self.p.score.finding)
+        found = best_two(labels, self.p.score)
         if cap is not None:
             found = [label for label in found if label.score <= cap]
         if not found:
             return None
-        covered = cap if cap is not None else found[-1].score
-        return Found(found[0], found[1] if len(found) > 1 else None, True, covered)
+        return Found(found[0], found[1] if len(found) > 1 else None, True)

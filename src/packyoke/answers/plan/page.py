@@ -21,6 +21,10 @@ BENCH_CAUTIONS = (
     "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
 )
 SHARED = "The loss is that at continuous current with all packs in, shared by capacity; one alone loses more."
+WEIGHED = (
+    "Weighed (judgement): 1 W lost as 5 g of copper, a joint 40 g, a holder 100 g; without a price a fuse 100 g, a "
+    "joiner 900 g, half a connector 30 g; each volt beyond the limit 10 kg."
+)
 NO_WAY_OUT = (
     "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
 )
@@ -117,6 +121,7 @@ def answer(view: PlanView) -> Iterator[str]:
         figures = objective_words(plan.objective)
         yield f"Proved best: {figures}." if plan.proved else f"The best found, not proved: {figures}. ({plan.doubt}.)"
         yield SHARED
+        yield WEIGHED
         if "cost" in plan.objective.names and plan.totals.unpriced_count:
             yield f"Not in that sum: {plan.totals.unpriced_count} items without a price."
         if plan.runner_up is not None:
@@ -142,12 +147,18 @@ def objective_words(objective: Objective) -> str:
     """The figures by which it was chosen: `no findings, 0.092 kg of copper, 9.45 W lost, 30 joints to solder`."""
     words = {
         "findings": lambda value: f"{value:.0f} findings" if value else "no findings",
+        "weighed": lambda value: f"weighed {_weight(objective, value)}",
         "cost": lambda value: f"{value:.2f} {objective.units[objective.names.index('cost')]} of parts",
         "copper": lambda value: f"{shown(value)} kg of copper",
         "loss": lambda value: f"{shown(value)} W lost",
         "joints": lambda value: f"{value:.0f} joints to solder",
     }
     return ", ".join(words[name](value) for name, value in zip(objective.names, objective.values, strict=True))
+
+
+def _weight(objective: Objective, value: float) -> str:
+    unit = objective.units[objective.names.index("weighed")]
+    return f"as {shown(value)} {unit}" if "copper" in unit else f"{value:.2f} {unit}"
 
 
 def _section(title: str, lines: Iterable[str]) -> list[str]:

@@ -1,0 +1,165 @@
+"""Layouts made into whole builds, which the check judges: the search's figures only bound what each can come to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import Severity
+from packyoke.model import Build
+from packyoke.planning.catalogue import Catalogue
+from packyoke.planning.changes import completed, may_change
+from packyoke.planning.dress import Dressed, dress
+from packyoke.planning.labels import Label
+from packyoke.planning.layout import Layout
+from packyoke.planning.options import Bench
+from packyoke.planning.ready import ready
+from packyoke.planning.rebuild import Drawn, rebuilt
+from packyoke.planning.result import Left, NoPlan, Stuck
+from packyoke.planning.routes import Routes, least_length_m
+from packyoke.planning.search import Search
+from packyoke.rules import RULES
+from packyoke.rules.outcome import Change, Failed, Undecided
+from packyoke.verdict.explore import Decision
+from packyoke.verdict.judge import judge_build
+from packyoke.verdict.mending import Workshop, changed
+
+MOST_MENDS = 8
+MOST_LAYOUTS = 12
+"""Layouts that are made and checked before the best of them is called not proved."""
+NEARBY = 0.05
+"""How far above the bound layouts are looked for where the first ones come to nothing."""
+CHOSEN = ("leads.", "joiners.")
+"""Parts whose findings another layout may avoid."""
+OPEN_WEIGHS = 100
+MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were made and checked"
+
+
+class Finished(NamedTuple):
+    """A layout with its wires, completed and checked. `score`: with the findings that the check makes of it."""
+
+    drawn: Drawn
+    dressed: Dressed
+    done: Build
+    mended: str
+    left: tuple[Left, ...]
+    score: int
+
+
+class Finisher:
+    """What every layout of one plan is made with."""
+
+    def __init__(self, bench: Bench, build: Build, shelf: Catalogue, ways: Routes) -> None:
+        self.bench, self.build, self.shelf, self.ways = bench, build, shelf, ways
+
+    def finished(self, drawn: Drawn) -> Finished:
+        """A drawn harness made and checked. Raises Stuck where something stops it."""
+        found = dress(self.bench, ready(drawn.build, self.ways), drawn.build)
+        other = found.next + drawn.score if found.next is not None else None
+        dressed = replace(found, score=found.score + drawn.score, next=other)
+        done, mended, decisions = _mended(
+            self.build, completed(self.build, dressed.build, drawn.new, self.shelf)
+        )  # fmt: skip
+        _refuse_stops(decisions)
+        left = tuple(_left(each) for each in decisions if each.severity >= Severity.CAUTION)
+        mine = sum(
+            OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
+        )
+        more = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
+        return Finished(drawn, dressed, done, mended, left, dressed.score + more * self.bench.score.finding)
+
+    def best_of(self, layout: Layout, search: Search, ranked: list[Label]) -> tuple[Finished, Label | None, str]:
+        """The best layout as the check judges it, the next one's label, and why it is not proved.
+
+        `ranked`: the best labels of the search, rising; each bounds its layout from below. Raises Stuck where every
+        layout is stopped.
+        """
+        tried: set[int] = set()
+        best: tuple[Finished, Label] | None = None
+        stuck: Stuck | None = None
+        doubt = ""
+        for wider in (False, True):
+            if wider:
+                known = best[0].score if best is not None else self.bench.score.raised(ranked[0].score, NEARBY)
+                ranked, whole = search.nearest(known + layout.in_hand(), MOST_LAYOUTS, ranked)
+                doubt = "" if whole else MANY_LAYOUTS
+            for label in ranked:
+                if best is not None and label.score - layout.in_hand() >= best[0].score:
+                    return best[0], _other(ranked, best[1]), ""
+                if label.kind in tried:
+                    continue
+                tried.add(label.kind)
+                try:
+                    made = self.finished(rebuilt(layout, label.trace))
+                except Stuck as caught:
+                    stuck = stuck or caught
+                    continue
+                if best is None or made.score < best[0].score:
+                    best = made, label
+            if best is not None and best[0].score <= ranked[-1].score - layout.in_hand():
+                break
+        if best is None:
+            assert stuck is not None
+            raise stuck
+        return best[0], _other(ranked, best[1]), doubt
+
+
+def _other(ranked: list[Label], best: Label) -> Label | None:
+    return next((each for each in ranked if each.kind != best.kind and each.score >= best.score), None)
+
+
+def _mended(build: Build, done: Build) -> tuple[Build, str, list[Decision]]:
+    """What the check still finds and a tried mend settles without touching what the file gives."""
+    decisions = judge_build(done, RULES)
+    said = ""
+    for _ in range(MOST_MENDS):
+        shop = Workshop(done, decisions, lambda build: judge_build(build, RULES))
+        mends = [
+            mend
+            for each in decisions
+            if each.severity >= Severity.CAUTION and isinstance(each.outcome, Failed)
+            for family in each.outcome.mends
+            for mend in family
+            if all(may_change(build, change.path, change.attr) and _fits(done, change) for change in mend.changes)
+            and (tried := shop.works(each, mend)) is not None
+            and not tried.cautions
+        ]
+        if not mends:
+            break
+        done = changed(done, mends[0].changes)
+        decisions = judge_build(done, RULES)
+        said = f"mended after the search: {mends[0].text}"
+    return done, said, decisions
+
+
+def _fits(done: Build, change: Change) -> bool:
+    """Whether a lead is long enough for the holder of a fuse that a mend puts in."""
+    section, name, *rest = change.path.split(".")
+    lead = done.leads.get(name) if section == "leads" else None
+    if lead is None or lead.length_m is None or not (rest or change.attr == "fuse"):
+        return True
+    return not above(least_length_m(True), lead.length_m)
+
+
+def _refuse_stops(decisions: list[Decision]) -> None:
+    stop = next((each for each in decisions if each.severity == Severity.STOP), None)
+    if stop is None:
+        return
+    outcome = stop.outcome
+    assert isinstance(outcome, Failed)
+    raise Stuck(
+        NoPlan(
+            constraint=outcome.message,
+            part=stop.path,
+            rule=stop.rule.name,
+            found=outcome.found,
+            limit=outcome.limit,
+        )
+    )
+
+
+def _left(decision: Decision) -> Left:
+    outcome = decision.outcome
+    message = outcome.message if isinstance(outcome, Failed | Undecided) else ""
+    return Left(decision.rule.name, Severity(decision.severity), decision.path, message)
