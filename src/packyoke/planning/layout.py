@@ -7,20 +7,21 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import replace
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.model import Accessory, Build, End, Joiner, Lead, Pack
-from packyoke.planning.catalogue import FuseKind, Model
+from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.changes import differs
 from packyoke.planning.dress import leaf, path_loss_w, share
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Label, Option, kept
 from packyoke.planning.options import JOINER_RULES, Bench, fused
 from packyoke.planning.parts import new_lead
+from packyoke.planning.placing import Kind, Put, Spot
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.routes import Routes, cut_length_m
 from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
@@ -31,34 +32,6 @@ PROBE = "probe"
 FIELD = 1 << FIELD_BITS
 MOST_EXACT = 6
 """Terminals up to which the search is exact; above, the nearest are joined first."""
-
-
-class Spot(NamedTuple):
-    """An outlet at a place: that of a pack, of a drawn joiner or of a joiner at a site."""
-
-    place: str
-    outlet: End
-    name: str
-    grown: Any = None
-    """For packs that were joined beforehand: the joiner as it was put, and what was joined there."""
-
-
-class Kind(NamedTuple):
-    """Joiners that are alike: those of the file that wait to be placed, and what more of them may come from."""
-
-    joiner: Joiner
-    names: tuple[str, ...]
-    model: Model | None
-    most: int
-
-
-class Put(NamedTuple):
-    """A joiner of a kind at a place, with the mount that it has there."""
-
-    kind: Kind
-    place: str
-    joiner: Joiner
-    score: int = 0
 
 
 class Layout:

@@ -8,8 +8,9 @@ from typing import Any, NamedTuple
 
 from packyoke.model import Build, Joiner
 from packyoke.planning.catalogue import Model
-from packyoke.planning.layout import Layout, Put, Spot
+from packyoke.planning.layout import Layout
 from packyoke.planning.parts import new_joiner, with_joiner, with_lead
+from packyoke.planning.placing import Put, Spot
 from packyoke.planning.result import New
 from packyoke.planning.topology import Topology
 
