@@ -68,6 +68,15 @@ def test_the_rush_is_ohms_law_at_the_resistance_of_the_first_moment(run: Run, tm
     """6.6 V over 0.65 x (2 x 149) mohm, the two paths of 0.8 mohm and two pairs of contacts of 0.2 mohm: 33.7 A."""
     (pair,) = asked(run, PAIR, "--volts", "port=54.6,starboard=48")["pairs"]
     assert pair["rush_a"] == pytest.approx(6.6 / (0.65 * 0.298 + 0.0016 + 0.0004), rel=1e-6)
+    assert pair["rush_after_10_s_a"] == pytest.approx(6.6 / (0.298 + 0.0016 + 0.0004), rel=1e-6)
+
+
+def test_check_meter_and_rundown_give_one_figure_for_one_moment(run: Run, packyoke: Run) -> None:
+    """15.6 V from full to empty: 52 A over 300 mohm, 79.7 A over 0.65 x 298 + 2 mohm."""
+    found = flat(packyoke("check", PAIR, "--no-shop")[1])
+    assert "52 A into starboard, full onto empty, after 10 s; 79.7 A in the first moment" in found
+    out = flat(run(PAIR, "--volts", "port=54.6,starboard=39")[1])
+    assert "As much as 79.7 A would rush into starboard in the first moment, 52 A 10 s later" in out
 
 
 def test_a_small_charge_limit_narrows_what_is_allowed(run: Run, tmp_path: Path) -> None:

@@ -12,13 +12,13 @@ from itertools import combinations
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.bench.as_built import NOTHING_SHARE, VOLTAGE_BAND
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import guarded_at_outlet
 from packyoke.analysis.circuit.conducting import standing
 from packyoke.analysis.circuit.curves import Load, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
-from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, meetings, rushes, together
+from packyoke.analysis.harness.joining import AT_MOST_V, OHMIC_SHARE, SLOW_PER_HOUR, feeds, meetings, rushes, together
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal
@@ -29,9 +29,6 @@ from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series
 
 Verdict = Literal["yes", "not yet", "no"]
 
-OHMIC_SHARE = 0.65
-"""What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
-(0.67, 0.81, 0.82)."""
 EMPTY_SHARE = 1.05
 """At rest no more than this above the lowest cut-off: empty or nearly so. Judgement."""
 A_LITTLE_OVER = 0.02
@@ -55,7 +52,8 @@ class Oddity(NamedTuple):
 class Crossing(NamedTuple):
     """Two packs, the higher first, and what happens when they are plugged in together.
 
-    `charge_to_v`, `ride_to_v`: to where the lower may be charged, or the higher ridden, so that they may be joined.
+    `rush_a` flows in the first moment, `later_a` 10 s later [A]. `charge_to_v`, `ride_to_v`: to where the lower may be
+    charged, or the higher ridden, so that they may be joined.
     kind: `blocks`, `apart` (they never meet), `turns` (a selector), `rush`, `unequal`, `two ways`, `not known`.
     """
 
@@ -73,6 +71,7 @@ class Crossing(NamedTuple):
     asks: Key | None = None
     charge_to_v: tuple[float, float] | None = None
     ride_to_v: tuple[float, float] | None = None
+    later_a: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +244,18 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
         slow_a,
         charge_to_v=_window(brisk.build.packs[low], volts_v[high], allowed_v),
         ride_to_v=_window(brisk.build.packs[high], volts_v[low], allowed_v),
+        later_a=rush_into_a(_later(brisk), joiner.name, volts_v)[low],
     )
+
+
+@once
+def _later(brisk: Case) -> Case:
+    """The same 10 s after the first moment."""
+    build = brisk.build
+    for pack in build.packs.values():
+        if pack.resistance_ohm is not None:
+            build = build.with_value(pack.path, "resistance_ohm", pack.resistance_ohm / OHMIC_SHARE)
+    return Case(build)
 
 
 def _window(pack: Pack, other_v: float, allowed_v: float) -> tuple[float, float] | None:

@@ -16,6 +16,9 @@ from packyoke.model import Joiner, Pack, known
 BLOCKING = ("diode", "ideal-diode")
 AT_MOST_V = 0.5
 """Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
+OHMIC_SHARE = 0.65
+"""What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
+(0.67, 0.81, 0.82)."""
 SLOW_PER_HOUR = 0.2
 """Share of the capacity in an hour that every pack bears: common practice."""
 
@@ -168,6 +171,16 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         into[name] = Rush(max(0.0, -worst.back_a), states_v)
     leads_a = {path: max(each.forward_a, -each.back_a) for path, each in found.items() if path.startswith("leads.")}
     return Rushes(into, leads_a)
+
+
+@once
+def first_moment(case: Case) -> Case:
+    """The build in the first moment after packs are joined, where the resistances of the packs are smallest."""
+    build = case.build
+    for pack in build.packs.values():
+        if pack.resistance_ohm is not None:
+            build = build.with_value(pack.path, "resistance_ohm", OHMIC_SHARE * pack.resistance_ohm)
+    return Case(build)
 
 
 def blocks_between(case: Case, giver: str, receiver: str) -> Iterable[tuple[Joiner, ...]]:

@@ -211,7 +211,8 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
     }.get(each.limited_by, f"what {each.limited_by} bears{amps}")
     words = f"{apart} at most {floor(100 * each.allowed_v) / 100:g} V by {by}."
     if each.rush_a > 0.0:
-        words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} at once."
+        words += f" As much as {shown(each.rush_a)} A would rush into {each.lower} in the first moment,"
+        words += f" {shown(each.later_a)} A 10 s later."
     if each.verdict == "yes":
         words += " These two may be joined." if view.verdict == "yes" else " That much would be allowed."
     if each.verdict == "yes" and each.slow_a is not None and each.rush_a > each.slow_a:
@@ -385,6 +386,7 @@ def meter_json(view: MeterView) -> str:
                 "apart_v": each.difference_v,
                 "allowed_v": each.allowed_v if each.kind == "rush" else None,
                 "rush_a": each.rush_a if each.kind == "rush" else None,
+                "rush_after_10_s_a": each.later_a if each.kind == "rush" else None,
                 "limited_by": each.limited_by,
                 "asks": view.asks.get(each.asks or ("", "")),
             }

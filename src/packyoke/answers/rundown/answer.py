@@ -127,7 +127,7 @@ def _charged(build: Build, found: Rundown) -> Iterator[str]:
             continue
         pack = build.packs[tally.name]
         limit_a = pack.charge_a if pack.charges_at_outlet else 0.0
-        words = f"{tally.name} is charged with {show(into_a, Kind.CURRENT)} by the others"
+        words = f"{tally.name} is charged with {show(into_a, Kind.CURRENT)} by the others, 10 s after they are joined"
         if limit_a is None:
             yield f"{words}; what it takes is not known"
         elif above(into_a, limit_a):
