@@ -11,7 +11,7 @@ Why
     found to be in order, it is not described yet.
 Limit
     inputs of the joiner, outlets of the joiner, one outlet for each pack, one inlet for each
-    controller; no way comes back to where it was.
+    controller; no way comes back to where it was; one way from a pack to a controller.
 Do
     Draw the lead that is missing, or turn the one that is the wrong way round: `from` is the side
     of the pack, `to` the side of the controller. Two packs into one inlet need a joiner; n packs
@@ -45,10 +45,12 @@ MESSAGES = {
     "too many leads in": "more leads go in than it has places for",
     "too many leads out": "more leads go out than it has places for",
     "one inlet twice": "two leads in one inlet",
+    "two ways": "a second way between the same parts",
     "too many ways": "its leads part and meet again too often to follow",
 }
 WHYS = {
     "loop": "Current would go round in a circle; nothing that depends on the way of a current can be told.",
+    "two ways": "How two ways share a current is not told; either carries all when a plug of the other works loose.",
     "backwards": "A lead runs from the packs towards the controller; drawn like this something has no way out.",
 }
 WHY = "What is not drawn cannot be checked: no current, fuse or voltage on this way has been decided."
@@ -60,6 +62,7 @@ DOS = {
     "too many leads in": "Add a joiner, or say how many inputs this one has.",
     "too many leads out": "Take leads out until one is left for each outlet, or list its outlets.",
     "one inlet twice": "Give each lead an inlet of its own.",
+    "two ways": "Draw one lead, of a size that carries everything.",
     "too many ways": "Draw each joiner with one lead out.",
 }
 

@@ -9,13 +9,14 @@ each other: never at one time with the load, and never where something blocks.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
 from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, load, lowest_running_v
-from packyoke.analysis.circuit.network import joiner_path, joiner_type, lets_back, lower, tree
+from packyoke.analysis.circuit.network import joiner_path, joiner_type, lets_back, lower, seen_from, tree
 from packyoke.analysis.circuit.worst_case import Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.model import Charger, Controller, Joiner, known
@@ -185,24 +186,41 @@ def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
             continue
         current_a = known(charger.current_a, charger, "current_a")
         if _mixing_tree(case, path):
-            current_a = max(current_a, _charged_mixing_a(case, path, charger, current_a))
+            found = _charging(case, charger, current_a)
+            current_a = max((current_a, *(-found[each].back_a for each in _elements(case, path) if each in found)))
         yield current_a, charger.name
 
 
-def _charged_mixing_a(case: Case, path: str, charger: Charger, current_a: float) -> float:
-    """The same in a tree whose packs feed each other, seen from the joiner that the charger is plugged into [A]."""
-    root = charger.through or ""
-    if path not in _paths_below(case, root):
-        return current_a
-    found = _whole_tree(case, root, False, current_a)
-    return max((-found[each].back_a for each in _elements(case, path) if each in found), default=0.0)
-
-
 @once
-def _paths_below(case: Case, root: str) -> frozenset[str]:
-    path = case.build.joiners[root].path
-    ways = [way for ways in harness(case).ways.values() for way in ways if path in way]
-    return frozenset(each for way in ways for each in way[: way.index(path) + 1])
+def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extreme]:
+    """The extremes of what is seen from the outlet that a charger is plugged into, while nothing draws [A]."""
+    joiner = case.build.joiners[charger.through or ""]
+    packs = _seen(case, joiner)
+    full_v = {
+        name: known(case.build.packs[name].full_charge_v, case.build.packs[name], "full_charge_v") for name in packs
+    }
+    bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
+    bare = Case(replace(case.build, accessories={})) if case.build.accessories else case
+    return extremes(
+        seen_from(bare, joiner, full_v, lower),
+        {f"packs.{name}": (full_v[name], cut_off_v(case.build.packs[name])) for name in packs},
+        load_max_a=0.0,
+        cut_v=0.0,
+        brake_a=current_a,
+        bus_max_v=max(full_v.values()),
+        groups=tuple(tuple(f"packs.{name}" for name in group.packs) for group in bonded),
+        group_differs_v=max((group.by_v for group in bonded), default=0.0),
+    )
+
+
+def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
+    """The packs behind a joiner, and those behind the plain joiners that it leads to."""
+    found = dict.fromkeys(harness(case).packs_behind.get(joiner.path, ()))
+    for lead in harness(case).leads_from.get(joiner.name, ()):
+        target = case.build.joiners.get(lead.target)
+        if target is not None and target.type == "plain":
+            found.update(dict.fromkeys(_seen(case, target)))
+    return tuple(found)
 
 
 def blocked_ahead(case: Case, path: str, controller: Controller) -> Joiner | None:

@@ -141,6 +141,29 @@ def branch_of(
     return branch
 
 
+def seen_from(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> Node:
+    """The circuit seen at the outlet of a joiner by what is plugged in there: behind it, and through plain joiners
+    further on into their other packs. Currents in what lies ahead are then positive away from the controller."""
+    return Joined((tree(case, joiner.name, emf_v, choose), *_ahead(case, joiner, emf_v, choose)))
+
+
+def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[Node, ...]:
+    found = []
+    for lead in harness(case).leads_from.get(joiner.name, ()):
+        target = case.build.joiners.get(lead.target)
+        if target is None or target.type != "plain":
+            continue
+        others = tuple(
+            branch_of(case, each, emf_v, choose)
+            for each in harness(case).leads_into[target.name]
+            if each is not lead and any(pack in emf_v for pack in harness(case).packs_behind.get(each.path, ()))
+        )
+        node = Joined((*others, *_ahead(case, target, emf_v, choose)))
+        path = Series(node, joiner_path(target, lead), path_resistance_ohm(target))
+        found.append(Series(path, lead.path, choose(lead_resistance_ohm(case, lead))))
+    return tuple(found)
+
+
 def _tapped(case: Case, node: Node, name: str, taps: Mapping[str, float]) -> Node:
     for accessory in case.build.accessories.values():
         if name in accessory.sources:

@@ -78,6 +78,12 @@ def _drawn(build: Build) -> Harness:
         ways = tuple(walk.ways())
         loops.update(walk.loops)
         reached |= walk.reached
+        ends = [way[-1] for way in ways]
+        if len(set(ends)) < len(ends):
+            found.faults.append(
+                Fault("two ways", _second_way(ways), f"the current of {name} divides, and nobody can tell how")
+            )
+            ways = tuple({way[-1]: way for way in reversed(ways)}.values())
         if ways:
             found.ways[name] = ways
         elif build.controllers and not walk.loops:
@@ -100,6 +106,13 @@ def _drawn(build: Build) -> Harness:
     found.packs_behind = {path: tuple(names) for path, names in behind.items()}
     found.controllers_ahead = {path: tuple(names) for path, names in ahead.items()}
     return found
+
+
+def _second_way(ways: tuple[tuple[str, ...], ...]) -> str:
+    """The second lead at the fork from which two ways lead to one controller."""
+    first = next(way for way in ways if sum(each[-1] == way[-1] for each in ways) > 1)
+    second = next(way for way in ways if way is not first and way[-1] == first[-1])
+    return next(path for path, other in zip(second, first, strict=False) if path != other)
 
 
 def _count_leads(build: Build, found: Harness) -> None:
