@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
@@ -287,7 +287,7 @@ def curve() -> list[tuple[float, float]]:
 
 
 def volts_at(points: list[tuple[float, float]], charge: float) -> float:
-    for (low, low_v), (high, high_v) in zip(points, points[1:], strict=False):
+    for (low, low_v), (high, high_v) in pairwise(points):
         if charge <= high:
             return low_v + (charge - low) / (high - low) * (high_v - low_v)
     return points[-1][1]
