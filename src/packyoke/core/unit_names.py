@@ -85,7 +85,8 @@ _PREFIXED = (
 
 # kind, unit, further spellings
 _OTHERS = (
-    (Kind.VOLTAGE, Unit("V", "volt"), "Vdc|V dc|V d.c."),
+    (Kind.VOLTAGE, Unit("V", "volt"), "Vdc|V dc|V d.c.|V=|V⎓"),
+    (Kind.CURRENT, Unit("A", "ampere"), "Adc|A dc|A d.c.|A=|A⎓"),
     (Kind.CHARGE, Unit("Ah", "ampere * hour"), "A h|A·h|amp hours|amp-hours|amphours|ampere hours"),
     (Kind.CHARGE, Unit("mAh", "ampere * hour", -3), "mA h|mA·h"),
     (Kind.ENERGY, Unit("Wh", "watt * hour"), "W h|W·h|watt hours|watt-hours"),
@@ -175,7 +176,7 @@ HINTS = {
     (Kind.CURRENT, Kind.TEMPERATURE): "A C-rate is not read. Write the amperes: the C-rate times the capacity in Ah.",
     (Kind.ENERGY, Kind.POWER): "Energy is watts times hours. Did you mean  {} Wh ?",
     (Kind.POWER, Kind.ENERGY): "A power has no hours in it. Did you mean  {} W ?",
-    (Kind.GAUGE, Kind.LENGTH): "A wire is known by its gauge or the area of its copper. Did you mean  {} mm2 ?",
+    (Kind.GAUGE, Kind.LENGTH): "A wire is known by its gauge or the area of its copper in mm2, not by a width.",
 }
 
 # The unit that people read a kind in: (smallest value, unit), the first that fits; metric, then us.

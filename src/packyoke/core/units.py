@@ -8,7 +8,6 @@ number, so that `35 mohm` and `0.035 ohm` are the same float.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from decimal import Decimal
 from functools import cache, lru_cache
 from math import isfinite
@@ -26,11 +25,13 @@ from packyoke.core.unit_names import (
     Unit,
     spellings,
 )
+from packyoke.core.unit_slips import decimal_of, slip
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-__all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair", "to_si"]
+__all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair",
+           "thousands", "to_si"]  # fmt: skip
 
 
 class Reading(NamedTuple):
@@ -70,67 +71,20 @@ _AREA = r"mm2|mm²|mm\^2|sq\.? ?mm|qmm"
 _GAUGE = re.compile(rf"(?:(AWG|SAE) *)?({_SIZE}) *(AWG|SAE|{_AREA})?\Z", re.I).match
 _RANGE = rf"(.*?)\s*(?:\bto\b|-|–|\.\.)\s*(?=({_SIZE}) *(AWG|SAE|{_AREA})\Z)"
 _GAUGES = (Kind.GAUGE, Kind.GAUGE_RANGE)
+_EITHER = {
+    Kind.CHARGE: ("Ah", "mAh"), Kind.ENERGY: ("Wh", "kWh"), Kind.RESISTANCE: ("mohm", "ohm"), Kind.TIME: ("s", "min"),
+    Kind.CAPACITANCE: ("uF", "mF"), Kind.LENGTH: ("mm", "cm", "m"), Kind.MASS: ("kg", "lb"),
+    Kind.SPEED: ("km/h", "mph"),
+    Kind.TEMPERATURE: ("degC", "degF"), Kind.ENERGY_PER_DISTANCE: ("Wh/km", "Wh/mi"), Kind.MONEY: ("EUR", "USD"),
+    Kind.GAUGE: ("AWG", "mm2"),
+}  # fmt: skip
+"""Units that a bare number may be meant in: 17500 of a pack are mAh, 1000 of a capacitor uF."""
+_ODD_PREFIX = re.compile(r"m+fd", re.I).match  # an old way to write microfarads, which looks like milli
+_THOUSANDS = re.compile(r"\s*-?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9])").match
 _INCH_MARKS = ('"', "''", "″", "”", "“")
 _FOOT_MARKS = ("'", "′", "’")
 _TYPED = str.maketrans({"\u2126": "Ω", "\u03bc": "µ", "\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 
-_ANY = r"(?>[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
-_Advice = Callable[[re.Match[str]], str]
-
-
-def _without(characters: str) -> _Advice:
-    return lambda found: f"Write  {re.sub(f'(?<=[0-9])[{characters}](?=[0-9])', '', found.string)}"
-
-
-def _comma(found: re.Match[str]) -> str:
-    if "." in found.string or found.string.count(",") > 1:
-        return "Write the number without commas and with one point at most."
-    point = found.string.replace(",", ".")
-    if not re.search(r"[0-9],[0-9]{3}(?![0-9])", found.string):
-        return f"For a decimal write a point:  {point}"
-    return f"Write  {found.string.replace(',', '')}  or, for a decimal, a point:  {point}"
-
-
-def _quotient(found: re.Match[str]) -> str:
-    below = float(found[2])
-    return f"Write the number:  {_figures(float(found[1]) / below)}{found[3]}" if below else "Write the number itself."
-
-
-# A mistake in the number, what it is called, what to type instead. The first that fits is told.
-_MISTAKES: tuple[tuple[str, str, _Advice], ...] = (
-    (r"[-+]?(?:nan|inf(?:inity)?)(?![a-z])", "is no number", lambda found: "Write the number itself."),
-    (r".*[0-9]_[0-9]", "has an underscore in the number", _without("_")),
-    (r".*?[0-9]e[-+]?[0-9]", "has an exponent", lambda found: "Write the number out, or use another unit."),
-    (
-        rf"({_ANY})[^±+]*?(?:±|\+ ?/? ?-) ?{_ANY} *(.*)",
-        "has a tolerance",
-        lambda found: f"Write the number alone:  {found[1]} {found[2]}",
-    ),
-    (r".*[0-9],[0-9]", "has a comma in the number", _comma),
-    (
-        r"([0-9]+) ?['′’] ?([0-9]+) ?(?:[\"″”]|'')?\Z",
-        "is feet and inches",
-        lambda found: f"Write  {12 * int(found[1]) + int(found[2])} in" if int(found[2]) < 12 else "Write inches: in",
-    ),
-    (r".*[0-9]['’`´][0-9]", "has a mark in the number", _without("'’`´")),
-    (rf"-?({_ANY}) */ *({_ANY})(.*)", "is a fraction", _quotient),
-    (r"-?[1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])", "has a space in the number", _without(" ")),
-    (
-        rf"-?({_ANY}) *(?:(\S+?) *(?=.*[0-9] *\2\Z))?(?: |-|–|—|\.\.+|…|~|\bto\b|\bor\b) *-?({_ANY}) *([^0-9]*)\Z",
-        "is two numbers",
-        lambda found: f"One number is needed. Write  {found[1]} {found[4]}  or  {found[3]} {found[4]}",
-    ),
-    (r"-?[0-9]*\.[0-9]*\.", "has two points in the number", lambda found: "One point is enough."),
-    (
-        rf"(-?{_ANY}[^0-9]*?) *(?:\b(?:for|after|at)\b|@)",
-        "has a second figure",
-        lambda found: f"One figure is needed, for example  {found[1]}",
-    ),
-    (rf"-?{_ANY} *[^0-9 ].*?[0-9]", "is two quantities", lambda found: "One number and one unit are needed."),
-    (r"-?0+(?=[0-9])(.*)", "starts with a zero", lambda found: f"Write  {found[1]}"),
-    (r"\+ ?(.*)", "starts with a plus sign", lambda found: f"Write  {found[1]}"),
-    (r"(-?[0-9]+)\.(?![0-9]) *(.*)", "ends in a point", lambda found: f"Write  {found[1]} {found[2]}"),
-)
 _JOINTS = {"for": r"\s*\bfor\b\s*", "after": r"\s*\bafter\b\s*", "at": r"\s*(?:\bat\b|@)\s*"}
 
 
@@ -277,15 +231,32 @@ def _mistake(text: str, kind: Kind) -> tuple[str, str]:
     ascii_text = "".join(str(int(c)) if c.isdecimal() else c for c in text)
     if ascii_text != text:
         return f'"{text}" has digits of another script', f"Write  {ascii_text}"
-    if kind is Kind.GAUGE and re.match(r"[0-9./]+ *(?:AWG|SAE)\Z|(?:AWG|SAE) *[0-9./]+\Z", text, re.I):
+    if kind is Kind.GAUGE and re.match(r"[-+]?[0-9./]+ *(?:AWG|SAE)\Z|(?:AWG|SAE) *[-+]?[0-9./]+\Z", text, re.I):
         return f'"{text}" is not on that scale', "AWG and SAE sizes are whole numbers, or 1/0 to 4/0 for the thickest."
-    plain = re.sub(_AREA, "mm²", text, flags=re.I)
-    for pattern, message, advice in _MISTAKES:
-        found = re.match(pattern, plain, re.I)
-        if found:
-            return f'"{text}" {message}', re.sub(r"(?<=\S) +$", "", advice(found))
+    found = slip(text, kind, lambda line: _taken(line, kind))
+    if found is not None:
+        return f'"{text}" {found[0]}', found[1]
     number = _NUMBER(text)
     return _unit_mistake(text, number[1], text[number.end() :], kind) if number else _no_number(text, kind)
+
+
+def _taken(text: str, kind: Kind) -> bool:
+    """Whether a line that is offered would be read."""
+    return (_read_gauge(text, kind) if kind in _GAUGES else _read_one(text, kind)) is not None
+
+
+def thousands(text: str, kind: Kind) -> tuple[float, tuple[str, str]] | None:
+    """What `1.250 W` is when its point parts thousands, in SI, and how to write either number; None without it.
+
+    :param text: what was typed and read
+    :param kind: what it measures
+    """
+    found = _THOUSANDS(text)
+    if found is None:
+        return None
+    body = text.strip().removesuffix("?").rstrip()
+    whole = body.replace(".", "", 1)
+    return read(whole, kind).value, (whole, decimal_of(body))
 
 
 def _no_number(text: str, kind: Kind) -> tuple[str, str]:
@@ -299,15 +270,18 @@ def _no_number(text: str, kind: Kind) -> tuple[str, str]:
 
 def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, str]:
     example = EXAMPLES[kind]
+    if not spelling and kind is Kind.FRACTION and float(number) < 1:
+        return f'"{text}" has no unit', f"Write it in per cent, for example  {example}"
     if not spelling:
-        return f'"{text}" has no unit', f"Write  {number} {example.split(maxsplit=1)[1]}"
+        units = _EITHER.get(kind, (example.split(maxsplit=1)[1],))
+        return f'"{text}" has no unit', "Write  " + "  or  ".join(f"{number} {unit}" for unit in units)
     if kind is Kind.LENGTH and spelling in _INCH_MARKS + _FOOT_MARKS:
         mark, unit = ("inch", "in") if spelling in _INCH_MARKS else ("foot", "ft")
         metric = show(to_si(float(number), unit), kind, unit="mm")
         return f"the {mark} mark is not read", f"Write  {number} {unit}  (that is {metric})"
-    if re.match(r"V ?a\.? ?c\b|~", spelling, re.I):
+    if re.match(r"[AVW]? ?(?:a\.? ?c\b|~|∼|rms\b|r\.m\.s)", spelling, re.I):
         return f'"{text}" is for alternating current', "Only a d.c. figure counts. None marked? Leave the line out."
-    others = (k for k in Kind if k is not kind)
+    others = (k for k in Kind if k is not kind and not (k is Kind.MONEY and kind in _GAUGES))
     other = next((k for k in others if (_read_gauge(text, k) if k in _GAUGES else _read_one(text, k))), None)
     if other is not None:
         needed = f"{kind.value.capitalize()} is needed, for example  {example}"
@@ -317,8 +291,9 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
     from difflib import get_close_matches  # costs a start-up as much as half of this module
 
     if kind is Kind.TEMPERATURE and spelling in ("°", "deg", "degrees", "degree"):
-        return f'"{number} {spelling}" of which kind?', f"Write  {number} degC  (or  {number} degF)"
-    near = get_close_matches(spelling.lower(), list(_FOLDED[kind]), 1, 0.6)
+        return f'"{number} {spelling}" of which kind?', f"Write  {number} degC  or  {number} degF"
+    near = [] if _ODD_PREFIX(spelling) else get_close_matches(spelling.lower(), list(_FOLDED[kind]), 1, 0.6)
+    near = [each for each in near if each[0] == spelling[0].lower() and _taken(f"{number} {each}", kind)]
     advice = f"Did you mean  {number} {_FOLDED[kind][near[0]].name} ?" if near else f"Write for example  {example}"
     return f'no unit "{spelling}"', f"{advice}  Known: {known}"
 

@@ -50,22 +50,25 @@ def tree_lines(case: Case) -> tuple[TreeLine, ...]:
     lines: list[TreeLine] = []
     for controller in case.build.controllers.values():
         lines.append(TreeLine((), controller.name, "", "", None))
-        _branches(case, controller.name, (), known, set(unknown), lines)
+        _branches(case, controller.name, (), known, set(unknown), lines, set())
     return tuple(lines)
 
 
 def _branches(
-    case: Case, name: str, last: tuple[bool, ...], known: dict[str, Bearing], unknown: set[str], lines: list[TreeLine]
-) -> None:
-    if len(last) > 40:
+    case: Case, name: str, last: tuple[bool, ...], known: dict[str, Bearing], unknown: set[str], lines: list[TreeLine],
+    drawn: set[str],
+) -> None:  # fmt: skip
+    """What feeds a part. Where leads run side by side or in a loop, what is behind a joiner is drawn once."""
+    if name in drawn:
         return
+    drawn.add(name)
     build = case.build
     leads = harness(case).leads_into.get(name, [])
     inside = _built_in_before(case, name)
     for index, joiner in enumerate(inside):
         place = (*last, index == len(inside) - 1 and not leads)
         lines.append(_line(place, joiner.name, joiner_about(joiner), joiner.path, known, unknown))
-        _branches(case, joiner.name, place, known, unknown, lines)
+        _branches(case, joiner.name, place, known, unknown, lines, drawn)
     for index, lead in enumerate(leads):
         place = (*last, index == len(leads) - 1)
         lines.append(_line(place, lead.name, lead_about(lead), lead.path, known, unknown))
@@ -73,10 +76,11 @@ def _branches(
         if source is None:
             continue
         about = pack_about(source) if isinstance(source, Pack) else joiner_about(source)
+        about += ", drawn above" if source.name in drawn else ""
         below = (*place, True)
         lines.append(_line(below, source.name, about, source.path, known, unknown))
         if isinstance(source, Joiner):
-            _branches(case, source.name, below, known, unknown, lines)
+            _branches(case, source.name, below, known, unknown, lines, drawn)
 
 
 def _built_in_before(case: Case, name: str) -> list[Joiner]:

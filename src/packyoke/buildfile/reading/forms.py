@@ -26,7 +26,12 @@ from packyoke.model import NONE, Gauge, Run
 
 SWITCH_WORDS = {"yes": True, "no": False, "true": True, "false": False}
 _BESIDE_COUNT = re.compile(r"beside ([0-9]{1,2}) (?:other|others|other leads?|leads?)").fullmatch
-_LABEL_VOLTS = re.compile(r"(?<![\w.])([0-9]{2,3}(?:\.[0-9]+)?) ?V\b")
+_LABEL_VOLTS = re.compile(
+    r"(?:(?P<other>[0-9]+(?:[.,][0-9]+)*) ?v? ?(?:-|–|—|/|~|\.\.+|…|to|or) ?)?"
+    r"(?<![0-9.,])(?P<volts>[0-9]+(?:[.,][0-9]+)*) ?v(?:olts?)?(?: ?d\.?c\.?)?(?![a-z0-9])",
+    re.I,
+).finditer
+"""A figure in volts, and the one that it is tied to: `36-48 V`, `36/48V`."""
 AMOUNT = re.compile(r"(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?)(?: ?([^\s0-9].{0,15}))?").fullmatch
 
 
@@ -174,13 +179,32 @@ def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         return
     draft.values["label"] = text.text
     draft.spans["label"] = node
-    found = _LABEL_VOLTS.search(text.text)
-    if found is not None and found[0] != text.text:
-        volts = float(found[1])
-        if slot.low <= volts <= slot.high:
-            reader.keep(draft, slot, node, volts)
-    elif text.text[0].isdigit():
-        read_quantity(reader, draft, node, slot, where)
+    found = list(_LABEL_VOLTS(text.text))
+    said = list(dict.fromkeys(each["volts"] for each in found))
+    advice = _label_advice(text.text, found, said)
+    if advice is not None:
+        reader.tell(text.span, path, *advice)
+    elif not said:
+        if text.text[0].isdigit():
+            read_quantity(reader, draft, node, slot, where)
+    elif slot.low <= float(said[0]) <= slot.high:
+        reader.keep(draft, slot, node, float(said[0]), text.text.endswith("?"))
+    else:
+        out_of_bounds(reader, text, slot, Kind.VOLTAGE, float(said[0]), path)
+
+
+def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tuple[str, str] | None:
+    """What is asked when a label says no voltage that can be told apart from another one."""
+    if any("," in volts for volts in said):
+        point = re.sub(r"(?<=[0-9]),(?=[0-9]+ ?v)", ".", text, flags=re.I)
+        return f'"{clean(text)}" has a comma in the number', f"For a decimal write a point:  {clean(point)}"
+    both = [*dict.fromkeys(each for match in found for each in (match["other"], match["volts"]) if each)]
+    if len(both) > 1:
+        one = "  or  ".join(f"label: {volts} V" for volts in both[:3])
+        return f'"{clean(text)}" has more than one voltage', f"Which one names the pack? Write  {one}"
+    if said and (said[0].count(".") > 1 or re.match("0[0-9]", said[0])):
+        return f'"{clean(text)}" has no plain number of volts', "Write the voltage alone, for example  label: 48 V"
+    return None
 
 
 def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:

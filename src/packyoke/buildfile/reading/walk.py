@@ -14,7 +14,7 @@ from typing import Any
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.slips import FORMER, mistake
 from packyoke.core.findings import Finding, Span, clean
-from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_pair
+from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_pair, thousands
 from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
@@ -257,6 +257,8 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
         path = f"{where}.{slot.key}" if where else slot.key
         reader.tell(within(node, error.start, error.end), path, error.message, error.advice)
         return
+    if "." in node.text and _thousands(reader, node, slot, kind, f"{where}.{slot.key}" if where else slot.key):
+        return
     if not slot.low <= reading.value <= slot.high:
         out_of_bounds(reader, node, slot, kind, reading.value, f"{where}.{slot.key}" if where else slot.key)
     elif reading.second is not None:
@@ -266,6 +268,17 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
     else:
         draft.values[slot.attr] = reading.value
         draft.spans[slot.attr] = node
+
+
+def _thousands(reader: Reader, node: Scalar, slot: Slot, kind: Kind, path: str) -> bool:
+    """`1.250 EUR` may be a bit more than one or more than a thousand: asked where the field may be either."""
+    whole = thousands(node.text, kind)
+    if whole is None or not slot.low <= whole[0] <= slot.high:
+        return False
+    lines = whole[1] if slot.low <= read(whole[1][1], kind).value <= slot.high else whole[1][:1]
+    reader.tell(node.span, path, f"{shown_text(node)} may have a point for its thousands",
+                f"Write  {'  or  '.join(lines)}")  # fmt: skip
+    return True
 
 
 def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str, reading: Reading) -> None:

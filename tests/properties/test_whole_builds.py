@@ -1,0 +1,46 @@
+"""Drawn builds of every shape end in a verdict or in a line that says what is wrong with the file."""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.answers.check.as_json import batch_json
+from packyoke.api import check, load
+from packyoke.model import Build
+from packyoke.verdict.layout import tree_lines
+from packyoke.verdict.report import Batch
+from tests.properties.drawn_builds import as_text, drawn
+from tests.properties.drawn_values import TODAY
+
+
+@pytest.mark.parametrize("seed", range(100, 112))
+def test_a_drawn_build(seed: int) -> None:
+    report = check(load(as_text(drawn(seed)), "x.yaml", today=TODAY), "x.yaml", today=TODAY, brief=True)
+    assert not [each for each in report.findings if each.rule == "rule-crashed" or "in the program" in each.message]
+    assert batch_json(Batch(tool="0", rules="0", shelf="0", reports=(report,), skipped=()), with_ticket=False)
+
+
+def test_a_number_draws_one_build() -> None:
+    assert as_text(drawn(7)) == as_text(drawn(7))
+    assert len({as_text(drawn(seed)) for seed in range(50)}) == 50
+
+
+def test_most_drawn_builds_are_read() -> None:
+    """A generator whose builds are all refused would try nothing."""
+    read = [isinstance(load(as_text(drawn(seed)), "x.yaml", today=TODAY), Build) for seed in range(100)]
+    assert sum(read) > 50
+
+
+def test_side_by_side_leads_do_not_multiply_the_drawing() -> None:
+    """Six joiners one behind the other with three leads each: 3^6 ways, 18 leads to show."""
+    leads = {"p lead": ("keel", "y0")} | {f"l{n}{k}": (f"y{n}", f"y{n + 1}") for n in range(5) for k in range(3)}
+    lines = [f"  {name}: {{from: {source}, to: {target}}}" for name, (source, target) in leads.items()]
+    joiners = "".join(f"  y{n}: {{type: ideal-diode, inputs: 3}}\n" for n in range(6))
+    text = (
+        "packyoke: 1\nname: x\npacks: {keel: {chemistry: NMC, series: 13}}\njoiners:\n" + joiners
+        + "leads:\n" + "\n".join(lines) + "\n  main: {from: y5, to: controller}\ncontroller: {battery_current: 20 A}\n"
+    )  # fmt: skip
+    build = load(text, "x.yaml", today=TODAY)
+    assert isinstance(build, Build)
+    assert len([line for line in tree_lines(Case(build)) if line.name in leads]) == len(leads)
