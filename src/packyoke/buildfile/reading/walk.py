@@ -11,10 +11,11 @@ from collections.abc import Mapping as Items
 from functools import lru_cache
 from typing import Any
 
+from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.slips import FORMER, mistake
 from packyoke.core.findings import Finding, Span, clean
-from packyoke.core.units import Kind, QuantityError, Reading, read, show, show_pair, thousands
+from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
@@ -257,7 +258,7 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
         path = f"{where}.{slot.key}" if where else slot.key
         reader.tell(within(node, error.start, error.end), path, error.message, error.advice)
         return
-    if "." in node.text and _thousands(reader, node, slot, kind, f"{where}.{slot.key}" if where else slot.key):
+    if "." in node.text and thousands_asked(reader, node, slot, kind, f"{where}.{slot.key}" if where else slot.key):
         return
     if not slot.low <= reading.value <= slot.high:
         out_of_bounds(reader, node, slot, kind, reading.value, f"{where}.{slot.key}" if where else slot.key)
@@ -268,17 +269,6 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
     else:
         draft.values[slot.attr] = reading.value
         draft.spans[slot.attr] = node
-
-
-def _thousands(reader: Reader, node: Scalar, slot: Slot, kind: Kind, path: str) -> bool:
-    """`1.250 EUR` may be a bit more than one or more than a thousand: asked where the field may be either."""
-    whole = thousands(node.text, kind)
-    if whole is None or not slot.low <= whole[0] <= slot.high:
-        return False
-    lines = whole[1] if slot.low <= read(whole[1][1], kind).value <= slot.high else whole[1][:1]
-    reader.tell(node.span, path, f"{shown_text(node)} may have a point for its thousands",
-                f"Write  {'  or  '.join(lines)}")  # fmt: skip
-    return True
 
 
 def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str, reading: Reading) -> None:
@@ -302,53 +292,6 @@ def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str,
         reader.guesses[draft.path, field.also[0]] = second
     else:
         draft.values[field.also[0]] = second
-
-
-_OTHER_UNITS = {
-    Kind.VOLTAGE: ("V", "mV", "kV"),
-    Kind.CURRENT: ("A", "mA", "kA"),
-    Kind.CHARGE: ("Ah", "mAh"),
-    Kind.POWER: ("W", "kW", "mW"),
-    Kind.RESISTANCE: ("mohm", "ohm", "uohm"),
-    Kind.CAPACITANCE: ("uF", "mF", "nF", "F"),
-    Kind.LENGTH: ("mm", "cm", "m", "in"),
-    Kind.MASS: ("kg", "g", "lb"),
-    Kind.SPEED: ("km/h", "mph", "m/s"),
-    Kind.TEMPERATURE: ("degC", "degF", "K"),
-}
-
-
-def out_of_bounds(reader: Reader, node: Node, slot: Slot, kind: Kind, value: float, path: str) -> None:
-    """A value that nobody means: say what is possible, and the unit with which it would be."""
-    field = slot.field
-    assert field is not None
-    assert field.low is not None
-    assert field.high is not None
-    text = node.text if isinstance(node, Scalar) else ""
-    number = _NUMBER(text)
-    units = _OTHER_UNITS.get(kind, ()) if number else ()
-    others = (f"{number[0].strip()} {unit}" for unit in units) if number else ()
-    likely = next((other for other in others if slot.low <= read(other, kind).value <= slot.high), "")
-    low, high = (_bound(bound, kind) for bound in (field.low, field.high))
-    do = f"The {slot.key.replace('_', ' ')} here is between {low} and {high}."
-    reader.tell(
-        node.span, path, f"{clean(text)} is out of bounds", do + (f"  Did you mean  {likely} ?" if likely else "")
-    )
-
-
-def _bound(value: float, kind: Kind) -> str:
-    if kind is Kind.VOLTAGE_AT_CURRENT:
-        return show(value, Kind.RESISTANCE)
-    if kind is Kind.MONEY:
-        return f"{value:.0f}"
-    return show(
-        value,
-        {
-            Kind.CURRENT_FOR_TIME: Kind.CURRENT,
-            Kind.CURRENT_AFTER_TIME: Kind.CURRENT,
-            Kind.SPEED_AT_VOLTAGE: Kind.SPEED,
-        }.get(kind, kind),
-    )
 
 
 def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
