@@ -25,7 +25,6 @@ _FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
-_NUMBER = re.compile(r"\s*-?[0-9]*\.?[0-9]+").match
 
 ReadValue = Callable[["Reader", "Draft", Node, "Slot", str], None]
 
