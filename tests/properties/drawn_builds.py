@@ -19,8 +19,12 @@ _NAMES = ("keel", "bow", "stern", "port", "starboard", "Ost-See", "no 5", "o'mas
           *(f"p{n}" for n in range(12)))  # fmt: skip
 _PLACES = ("seat tube", "rear rack", "box", "motor")
 _ALONE = ("series", "full_charge", "charger_label")
-_BLOCKED_BY_TYPE = {"plain": ("forward_voltage", "blocks_in", "makes"), "selector": ("forward_voltage", "blocks_in"),
-                    "diode": ("resistance", "drop", "makes", "bonded"), "ideal-diode": ("forward_voltage", "makes", "bonded")}  # noqa: E501
+_BLOCKED_BY_TYPE = {
+    "plain": ("forward_voltage", "blocks_in", "makes"),
+    "selector": ("forward_voltage", "blocks_in"),
+    "diode": ("resistance", "drop", "makes", "bonded"),
+    "ideal-diode": ("forward_voltage", "makes", "bonded"),
+}  # noqa: E501
 
 
 def _rows() -> dict[str, list[tuple[list[str], Field]]]:
@@ -159,8 +163,11 @@ class Drawing:
         dice = self.dice
         if dice.one_in(3):
             return dice.choice(("none", "none ?", "inside, not confirmed" if pack else "none"))
-        fuse = {way[0]: said for way, field in ROWS["FUSE"]
-                if dice.random() < 0.7 and (not pack or way[0] != "at") and (said := value(dice, field)) is not None}
+        fuse = {
+            way[0]: said
+            for way, field in ROWS["FUSE"]
+            if dice.random() < 0.7 and (not pack or way[0] != "at") and (said := value(dice, field)) is not None
+        }
         return fuse or "none"
 
     def _pack(self, name: str, racks: list[str], places: list[str]) -> Tree:
@@ -306,11 +313,26 @@ class Drawing:
         for name in dice.sample(("everyday", "loaded", "hill round"), dice.choice((0, 0, 1, 3))):
             ride = self._part("ride", ("gpx",))
             tree.setdefault("ride", {})[name] = ride
-        parts = ["bike", "build", *(f"packs.{name}" for name in self.packs), *(f"joiners.{name}" for name in self.joiners),  # noqa: E501
-                 *(f"leads.{name}" for name in self.leads), *(f"packs.{name}.fuse" for name in self.packs), "controller"]  # noqa: E501
-        readings = {"voltage": ("51.2 V", "28 V", "109 V", "54.6 V"), "voltage under load": ("47 V", "30 V"),
-                    "resistance": ("90 mohm", "2 ohm"), "drop": ("45 mV", "3 V"), "blocks": ("yes", "no"), "polarity": ("yes", "no"),  # noqa: E501
-                    "capacity": ("12 Ah", "1 Ah"), "temperature": ("60 degC", "110 degC"), "fuse": ("30 A", "yes", "no")}  # noqa: E501
+        parts = [
+            "bike",
+            "build",
+            *(f"packs.{name}" for name in self.packs),
+            *(f"joiners.{name}" for name in self.joiners),  # noqa: E501
+            *(f"leads.{name}" for name in self.leads),
+            *(f"packs.{name}.fuse" for name in self.packs),
+            "controller",
+        ]  # noqa: E501
+        readings = {
+            "voltage": ("51.2 V", "28 V", "109 V", "54.6 V"),
+            "voltage under load": ("47 V", "30 V"),
+            "resistance": ("90 mohm", "2 ohm"),
+            "drop": ("45 mV", "3 V"),
+            "blocks": ("yes", "no"),
+            "polarity": ("yes", "no"),  # noqa: E501
+            "capacity": ("12 Ah", "1 Ah"),
+            "temperature": ("60 degC", "110 degC"),
+            "fuse": ("30 A", "yes", "no"),
+        }  # noqa: E501
         for _ in range(dice.choice((0, 0, 0, 1, 3))):
             what = dice.choice(list(readings))
             reading = {
