@@ -24,7 +24,7 @@ _BLOCKED_BY_TYPE = {
     "selector": ("forward_voltage", "blocks_in"),
     "diode": ("resistance", "drop", "makes", "bonded"),
     "ideal-diode": ("forward_voltage", "makes", "bonded"),
-}  # noqa: E501
+}
 
 
 def _rows() -> dict[str, list[tuple[list[str], Field]]]:
@@ -317,22 +317,22 @@ class Drawing:
             "bike",
             "build",
             *(f"packs.{name}" for name in self.packs),
-            *(f"joiners.{name}" for name in self.joiners),  # noqa: E501
+            *(f"joiners.{name}" for name in self.joiners),
             *(f"leads.{name}" for name in self.leads),
             *(f"packs.{name}.fuse" for name in self.packs),
             "controller",
-        ]  # noqa: E501
+        ]
         readings = {
             "voltage": ("51.2 V", "28 V", "109 V", "54.6 V"),
             "voltage under load": ("47 V", "30 V"),
             "resistance": ("90 mohm", "2 ohm"),
             "drop": ("45 mV", "3 V"),
             "blocks": ("yes", "no"),
-            "polarity": ("yes", "no"),  # noqa: E501
+            "polarity": ("yes", "no"),
             "capacity": ("12 Ah", "1 Ah"),
             "temperature": ("60 degC", "110 degC"),
             "fuse": ("30 A", "yes", "no"),
-        }  # noqa: E501
+        }
         for _ in range(dice.choice((0, 0, 0, 1, 3))):
             what = dice.choice(list(readings))
             reading = {
