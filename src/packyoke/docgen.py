@@ -27,6 +27,8 @@ from packyoke.verdict.wording import value_words
 
 MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"
 TODAY = "2026-11-25"
+MARKS = ("<!-- run ", "<!-- file ", "<!-- commands")
+"""Where a page has a block that is filled: up to the next `<!-- end -->`."""
 
 
 def pages(root: Path) -> Iterator[tuple[Path, str]]:
@@ -39,8 +41,10 @@ def pages(root: Path) -> Iterator[tuple[Path, str]]:
     yield docs / "build-file.schema.json", json.dumps(schema(), indent=2) + "\n"
     yield docs / "examples.md", _examples(root)
     yield docs / "commands.md", _commands()
-    readme = root / "README.md"
-    yield readme, _readme(readme.read_text(encoding="utf-8"))
+    for path in (root / "README.md", *sorted(docs.glob("*.md")), *sorted((docs / "guides").glob("*.md"))):
+        text = path.read_text(encoding="utf-8")
+        if any(mark in text for mark in MARKS):
+            yield path, _filled(root, text)
 
 
 def _rule_index() -> str:
@@ -116,19 +120,25 @@ def _help(name: str) -> str:
     return command.get_help(context)
 
 
-def _readme(text: str) -> str:
-    """Fill the marked blocks of the README with what the command in the mark prints, and the list of commands."""
+def _filled(root: Path, text: str) -> str:
+    """A page with its marked blocks filled: what a command prints, what stands in a file, the list of commands."""
 
-    def fill(found: re.Match[str]) -> str:
-        return f"<!-- run {found.group(1)} -->\n```text\n$ {found.group(1)}\n{_run(found.group(1))}\n```\n<!-- end -->"
+    def ran(found: re.Match[str]) -> str:
+        line = found.group(1)
+        return f"<!-- run {line} -->\n```text\n$ {line}\n{_run(line)}\n```\n<!-- end -->"
+
+    def shown(found: re.Match[str]) -> str:
+        inside = (root / found.group(1)).read_text(encoding="utf-8").rstrip()
+        return f"<!-- file {found.group(1)} -->\n```yaml\n{inside}\n```\n<!-- end -->"
 
     def listed(_found: re.Match[str]) -> str:
         rows = [[f"`packyoke {name}`", _help(name).partition("\n\n")[2].partition("\n\n")[0]] for name in COMMANDS]
-        cells = [f"| {name} | {' '.join(about.split())} |" for name, about in rows]
-        return "\n".join(["<!-- commands -->", "| command | what it does |", "|---|---|", *cells, "<!-- end -->"])
+        lines = [f"| {name} | {' '.join(about.split())} |" for name, about in rows]
+        return "\n".join(["<!-- commands -->", "| command | what it does |", "|---|---|", *lines, "<!-- end -->"])
 
-    text = re.sub(r"<!-- run (.+?) -->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
-    return re.sub(r"<!-- commands -->\n.*?<!-- end -->", listed, text, flags=re.DOTALL)
+    for mark, fill in zip(MARKS, (ran, shown, listed), strict=True):
+        text = re.sub(rf"{mark}(.*?) ?-->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
+    return text
 
 
 def _run(line: str) -> str:

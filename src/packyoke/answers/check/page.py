@@ -27,10 +27,12 @@ DO_NOT = {
 }
 MOST_SETS = 31
 """Up to this many pack sets have a line; of more, the set of all packs and each pack alone."""
-MOST_NAMES = 4
+MOST_NAMES = 3
 WIDEST_PAIR = 44
 """Found and limit stand on one line when they are shorter than this together."""
 ABOVE = 1e-9
+MEANWHILE = ("packs-rush", "packs-unequal", "back-charged", "pack-unsound")
+"""Open questions that have a block of their own: something must not be done before they are answered."""
 
 
 def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) -> str:
@@ -68,7 +70,7 @@ def check_page(report: Report, *, made: str = "", everything: bool = False) -> P
     groups = list(_groups(report, everything))
     blocks: list[Block] = [_finding(report, group) for group in groups]
     blocks += _harness(report)
-    blocks += _to_find_out(report.to_find_out)
+    blocks += _to_find_out(report)
     blocks += _sets(report)
     blocks += _assumed(report.assumed)
     return Page(
@@ -159,6 +161,8 @@ def _groups(report: Report, everything: bool) -> Iterator[_Group]:
     """The findings, worst first. What the one change settles stands in one block, under the worst of it."""
     merged: dict[tuple[object, ...], list[Finding]] = {}
     for finding in report.findings:
+        if _asked(finding) and finding.rule not in MEANWHILE:
+            continue
         kind = finding.found and (finding.found.unit, finding.relation)
         key = (
             finding.rule,
@@ -167,7 +171,7 @@ def _groups(report: Report, everything: bool) -> Iterator[_Group]:
             kind,
             finding.limit,
             finding.why,
-            finding.do,
+            "" if _asked(finding) else finding.do,
             finding.accepted,
         )
         merged.setdefault(key, []).append(finding)
@@ -181,6 +185,11 @@ def _groups(report: Report, everything: bool) -> Iterator[_Group]:
         if _cured(report, same[0]):
             root = groups[-1]
     yield from groups
+
+
+def _asked(finding: Finding) -> bool:
+    """Whether a finding only waits for answers that stand under To find out."""
+    return finding.severity == Severity.OPEN and bool(finding.asks)
 
 
 def _cured(report: Report, finding: Finding) -> bool:
@@ -212,7 +221,7 @@ def _finding(report: Report, group: _Group) -> Shown:
             Fact("found", found),
             Fact("limit", limit),
             Fact("why", why),
-            Fact("do", "The one change named above." if _cured(report, finding) and cure_text(report) else finding.do),
+            Fact("do", _do(report, group.same)),
             Fact("with", "; ".join(_briefly(report, group.also))),
             Fact("taken", f"accepted: {finding.accepted}" if finding.accepted else ""),
             Fact("rule", _rule(group.same)),
@@ -220,12 +229,25 @@ def _finding(report: Report, group: _Group) -> Shown:
     )
 
 
+def _do(report: Report, same: list[Finding]) -> str:
+    finding = same[0]
+    if _asked(finding):
+        settled = {one.fingerprint for one in same}
+        fields = dict.fromkeys(each.field for each in report.to_find_out if settled.intersection(each.settles))
+        return f"Find out {_listed([*fields])}: see To find out."
+    return "The one change named above." if _cured(report, finding) and cure_text(report) else finding.do
+
+
+def _listed(names: list[str]) -> str:
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return f"{', '.join(names[:MOST_NAMES])}{more}"
+
+
 def _who(report: Report, same: list[Finding]) -> str:
     names = [report.label(same[0].part)] if len(same) == 1 else [name_of(one.part) for one in same]
     if names == ["the build"]:
         return ""
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-    return f"{', '.join(names[:MOST_NAMES])}{more}: "
+    return f"{_listed(names)}: "
 
 
 def _briefly(report: Report, also: list[Finding]) -> Iterator[str]:
@@ -286,16 +308,21 @@ def tree_line(line: TreeLine, over: bool) -> list[str]:
     return [f"{left}{gap}{line.worst}".rstrip(), *(f"  {under}{more}" for more in rest)]
 
 
-def _to_find_out(asked: tuple[Question, ...]) -> Iterator[Table]:
-    merged: dict[tuple[str, str, str, str], list[Question]] = {}
-    for question in asked:
-        merged.setdefault((question.ask, question.field, question.passes_if, question.question), []).append(question)
+def _to_find_out(report: Report) -> Iterator[Table]:
+    """Each field once, with the answer that passes and the rules that wait for it."""
+    waiting = {finding.fingerprint: finding.rule for finding in report.findings}
+    merged: dict[tuple[str, ...], list[Question]] = {}
+    for question in report.to_find_out:
+        rules = _listed([*dict.fromkeys(waiting[one] for one in question.settles if one in waiting)])
+        key = (question.ask, question.field, question.passes_if, question.question, rules)
+        merged.setdefault(key, []).append(question)
     rows = []
-    for (ask, field, passes, about), same in merged.items():
+    for (ask, _, passes, about, rules), same in merged.items():
         who = ", ".join(name_of(question.part) for question in same)
-        text = f"{who}: {field}. {about[:1].upper()}{about[1:]}."
-        lines = sorted({question.span.line for question in same if question.span})
+        text = f"{who}: {same[0].field}. {about[:1].upper()}{about[1:]}."
         text += f" Passes: {passes}." if passes else ""
+        text += f" ({rules})" if rules else ""
+        lines = sorted({question.span.line for question in same if question.span})
         rows.append((ask or "ask", text, ", ".join(map(str, lines))))
     if rows:
         yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
