@@ -17,13 +17,14 @@ import pytest
 from packyoke.answers.check.page import batch_html
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.answer import view as plan_view
-from packyoke.answers.plan.html import plan_html
+from packyoke.answers.plan.page import plan_page
 from packyoke.answers.rundown.answer import view
-from packyoke.answers.rundown.html import rundown_html
+from packyoke.answers.rundown.page import rundown_page
 from packyoke.answers.sheet.customer_page import customer_html
 from packyoke.answers.sheet.workshop import workshop_sheet
 from packyoke.answers.sheet.workshop_page import workshop_html
 from packyoke.api import batch, check_file
+from packyoke.page.html import page_html
 from packyoke.planning.result import Plan
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import EXAMPLES, ROOT, base_text
@@ -95,11 +96,11 @@ def other_pages() -> Iterator[tuple[str, str]]:
     for path in sorted(EXAMPLES.glob("*.yaml")):
         yield f"check-{path.stem}", batch_html(batch([check_file(path)]))
     for name in ("skerry-long-tail", "heron-three-packs"):
-        yield f"rundown-{name}", rundown_html(view(built(base_text(name)), load="12 A"))
+        yield f"rundown-{name}", page_html(rundown_page(view(built(base_text(name)), load="12 A")))
     build = built(base_text("gannet-planned"))
     plan = planned(build, None, None)
     assert isinstance(plan, Plan)
-    yield "plan-gannet", plan_html(plan_view(build, plan, TODAY))
+    yield "plan-gannet", page_html(plan_page(plan_view(build, plan, TODAY)))
 
 
 @pytest.fixture(scope="module")

@@ -62,7 +62,8 @@ def test_a_build_at_stop_gets_the_list_instead(run: Run, tmp_path: Path) -> None
     code, out, _ = run(EXAMPLES / "fenwick-second-port.yaml", "--for", "customer", "--output", output)
     assert code == 1
     assert not output.exists()
-    assert out.startswith("STOP  No sheet for the customer: Fenwick")
+    assert out.startswith("STOP  Fenwick")
+    assert "no sheet for the customer" in " ".join(out.split())
     assert "STOP  " in out
     assert "TO FIND OUT" in out
     assert max(map(len, out.splitlines())) <= 80
@@ -73,7 +74,7 @@ def test_an_open_build_gets_only_the_list_to_find_out(run: Run, tmp_path: Path) 
     build.write_text(edited("skerry-long-tail", drop=["leads.keel lead.gauge"]), encoding="utf-8")
     code, out, _ = run(build, "--for", "customer")
     assert code == 1
-    assert "TO FIND OUT" in out
+    assert "To find out" in out
     assert "STOP  " not in out
 
 

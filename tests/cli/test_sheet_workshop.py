@@ -59,7 +59,8 @@ def test_a_build_at_stop_gets_what_to_mend(run: Run, tmp_path: Path) -> None:
     output = tmp_path / "sheet.html"
     code, out, _ = run(EXAMPLES / "oakum-draft.yaml", "--output", output)
     assert (code, output.exists()) == (1, False)
-    assert out.startswith("STOP  No sheet for the workshop: Oakum")
+    assert out.startswith("STOP  Oakum")
+    assert "no sheet for the workshop" in " ".join(out.split())
     assert "STOP  " in out
     assert max(map(len, out.splitlines())) <= 80
 
@@ -67,7 +68,7 @@ def test_a_build_at_stop_gets_what_to_mend(run: Run, tmp_path: Path) -> None:
 def test_an_open_build_gets_the_list_to_find_out(run: Run, tmp_path: Path) -> None:
     code, out, _ = run(written(tmp_path, edited("skerry-long-tail", drop=["joiners.yoke.ceiling"])))
     assert code == 1
-    assert "TO FIND OUT" in out
+    assert "To find out" in out
     assert "STOP  " not in out
 
 

@@ -9,7 +9,9 @@ import click
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
+    FORMS,
     Shops,
+    colour,
     day_of,
     one_build,
     output_options,
@@ -24,7 +26,7 @@ from packyoke.cli.options import Command
 @click.command(cls=Command)
 @click.argument("old", type=FileName(), metavar="OLD")
 @click.argument("new", type=FileName(), metavar="NEW")
-@click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
 @shop_options
 @output_options
@@ -38,10 +40,11 @@ def compare(
     output: str | None,
     replace: bool,
 ) -> None:
-    """Hold a build against what it was before: findings, currents, energy, mass, price.
+    """Compare a build with an earlier version: findings, currents, energy, mass, price.
 
-    The price is that of the parts that come and go, where a shop file has them on its shelf with prices: packs,
-    joiners, controllers, chargers, and what the leads are made of; fuses at packs go with the packs.
+    The price is that of the parts added, less that of those removed, where a shop
+    file has them on its shelf with prices: packs, joiners, controllers, chargers,
+    and what the leads are made of; fuses at packs go with the packs.
     Exit status: 0 answered, 1 the new build has a stop or an open question that the old one had not, 2 wrong input.
 
     \b
@@ -49,7 +52,8 @@ def compare(
         packyoke compare examples/skerry-long-tail.yaml examples/skerry-long-tail.yaml
     """
     from packyoke.answers.compare.answer import view
-    from packyoke.answers.compare.page import compare_json, compare_text
+    from packyoke.answers.compare.page import compare_json, compare_page
+    from packyoke.page.forms import in_form
 
     if old == new == "-":
         wrong("only one of the two builds can come from standard input")
@@ -58,5 +62,6 @@ def compare(
     found = view(before, after, shops.for_build(new), day)
     if found is None:
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
-    print_out({"text": compare_text, "json": compare_json}[form](found), output, replace, [old, new, shop])
+    text = compare_json(found) if form == "json" else in_form(compare_page(found), form, colour=colour(output))
+    print_out(text, output, replace, [old, new, shop])
     sys.exit(EXIT_FOUND if found.refused else EXIT_OK)

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_CRASHED, EXIT_INTERRUPTED = 0, 1, 2, 3, 130
 SHOP_FILE = "packyoke-shop.yaml"
+FORMS = ("text", "markdown", "html")
+"""The forms that every page has."""
 
 
 def output_options(command: Callable[..., Any]) -> Callable[..., Any]:

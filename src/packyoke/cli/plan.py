@@ -10,8 +10,10 @@ import click
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
+    FORMS,
     Shops,
     build_text,
+    colour,
     day_of,
     output_options,
     print_out,
@@ -24,7 +26,7 @@ from packyoke.cli.intake import FileName
 from packyoke.cli.options import Adding, Command
 from packyoke.cli.streams import say
 
-FORMATS = ("text", "html", "svg", "json")
+FORMATS = (*FORMS, "svg", "json")
 
 
 @click.command(cls=Command)
@@ -70,11 +72,12 @@ def plan(
         packyoke plan examples/gannet-planned.yaml
         packyoke plan examples/gannet-planned.yaml --prefer loss --write new.yaml
     """
-    from packyoke.answers.notice import notice
+    from packyoke.answers.notice import svg_notice
     from packyoke.answers.plan import page as printed
     from packyoke.answers.plan.answer import planned, view
-    from packyoke.answers.plan.html import plan_html, plan_svg
+    from packyoke.answers.plan.svg import plan_svg
     from packyoke.answers.typed import WrongInput
+    from packyoke.page.forms import in_form
     from packyoke.planning.result import NoPlan, Refusal
 
     day, shops = day_of(today), Shops(shop, no_shop)
@@ -89,16 +92,17 @@ def plan(
         wrong(printed.refusal_text(found))
     given = [build, shop]
     if isinstance(found, NoPlan):
-        told = printed.no_plan_text(model.file, model.name, found)
+        none = printed.no_plan_page(model.file, model.name, found)
         if form == "json":
             told = printed.no_plan_json(model.file, model.name, found)
-        elif form != "text":
-            told = notice(form, f"no plan: {model.name}", told)
+        else:
+            told = svg_notice(none) if form == "svg" else in_form(none, form, colour=colour(output))
         print_out(told, output, replace, given)
         sys.exit(EXIT_FOUND)
     shown = view(model, found, day, new or "", units)
-    made = {"text": printed.plan_text, "html": plan_html, "svg": plan_svg, "json": printed.plan_json}[form]
-    print_out(made(shown), output, replace, [*given, new])
+    made = {"svg": plan_svg, "json": printed.plan_json}.get(form)
+    text = made(shown) if made else in_form(printed.plan_page(shown), form, colour=colour(output))
+    print_out(text, output, replace, [*given, new])
     if new is not None:
         _write(source, model, found, own, new, replace, given)
     sys.exit(EXIT_FOUND if shown.open_count else EXIT_OK)

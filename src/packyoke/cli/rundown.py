@@ -6,7 +6,18 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    FORMS,
+    Shops,
+    colour,
+    one_build,
+    output_options,
+    print_out,
+    shop_options,
+    wrong,
+)
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Adding, Command
 
@@ -22,7 +33,7 @@ from packyoke.cli.options import Adding, Command
 @click.option("--ride", metavar="NAME", help="Draw what this ride takes in the mean, of the file or of the shelf.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
-@click.option("--format", "form", type=click.Choice(("text", "html", "json", "csv")), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice((*FORMS, "json", "csv")), default="text", show_default=True)
 @shop_options
 @output_options
 def rundown(
@@ -52,20 +63,16 @@ def rundown(
     """
     from packyoke.answers.rundown import answer as running
     from packyoke.answers.rundown import page as printed
-    from packyoke.answers.rundown.html import rundown_html
     from packyoke.answers.typed import WrongInput
+    from packyoke.page.forms import in_form
 
     model = one_build(build, Shops(shop, no_shop))
     try:
         view = running.view(model, packs=packs, at=at, volts=volts, load=load, ride=ride, cold=cold, health=health)
     except WrongInput as error:
         wrong(str(error))
-    made = {
-        "text": printed.rundown_text,
-        "html": rundown_html,
-        "json": printed.rundown_json,
-        "csv": printed.rundown_csv,
-    }[form]
-    print_out(made(view), output, replace, [build, shop])
+    made = {"json": printed.rundown_json, "csv": printed.rundown_csv}.get(form)
+    text = made(view) if made else in_form(printed.rundown_page(view), form, colour=colour(output))
+    print_out(text, output, replace, [build, shop])
     fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond or view.refused
     sys.exit(EXIT_FOUND if fails else EXIT_OK)

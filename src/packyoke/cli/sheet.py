@@ -78,53 +78,50 @@ def _customer(model: Any, form: str, more: dict[str, str]) -> str:
     from packyoke.answers.sheet import customer_page as printed
     from packyoke.answers.sheet.customer import NoSheet, customer_sheet
     from packyoke.answers.sheet.no_sheet import no_sheet_page
-    from packyoke.page.text import page_text
 
     texts = {"html": printed.customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     try:
         return texts[form](customer_sheet(model, **more))
     except NoSheet as none:
-        raise _None(f"at {none.report.verdict}", page_text(no_sheet_page(none.report))) from None
+        raise _None(no_sheet_page(none.report)) from None
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
-    from packyoke.answers.plan.page import no_plan_text
+    from packyoke.answers.plan.page import no_plan_page
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
     from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.answers.sheet.workshop import CannotPlan, workshop_sheet
     from packyoke.answers.typed import WrongInput
-    from packyoke.page.text import page_text
 
     texts = {"html": printed.workshop_html, "text": printed.workshop_text, "markdown": printed.workshop_markdown}
     try:
         return texts[form](workshop_sheet(model, stock, **more))
     except NoSheet as none:
-        raise _None(f"at {none.report.verdict}", page_text(no_sheet_page(none.report, "workshop"))) from None
+        raise _None(no_sheet_page(none.report, "workshop")) from None
     except CannotPlan as none:
-        raise _None("nothing passes", no_plan_text(model.file, model.name, none.found)) from None
+        raise _None(no_plan_page(model.file, model.name, none.found)) from None
     except WrongInput as error:
         wrong(str(error))
 
 
 class _None(Exception):
-    """There is no sheet to give: why in a word, and what there is to say instead."""
+    """There is no sheet to give: the page that says why."""
 
-    def __init__(self, why: str, told: str) -> None:
-        super().__init__(why)
-        self.title, self.told = f"no sheet: {why}", told
+    def __init__(self, page: Any) -> None:
+        super().__init__(page.title)
+        self.page = page
 
 
 def _say_none(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
     """No sheet: none is written, and an old one that may be replaced does not stay as if it were of this build."""
-    from packyoke.answers.notice import notice
+    from packyoke.page.forms import in_form
 
-    page = notice(form, none.title, none.told)
     if output is None:
-        say(none.told if form == "text" else page, nl=False)
+        say(in_form(none.page, form), nl=False)
         if form != "text":
-            say(none.title, err=True)
+            say(none.page.title, err=True)
         return
     if replace and os.path.lexists(output):
-        write_out(page, output, replace, given)
-    say(none.told, nl=False)
+        write_out(in_form(none.page, form), output, replace, given)
+    say(in_form(none.page, "text"), nl=False)

@@ -33,7 +33,7 @@ table { border-collapse: collapse; width: 100%; }
 th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertical-align: top; overflow-wrap: normal; }
 td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
-figure { margin: 0; } svg { max-width: 100%; height: auto; background: #fff; }
+figure { margin: 0 0 1rem; } figcaption { font-weight: 600; } svg { max-width: 100%; height: auto; background: #fff; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
 @media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer { font-size: 9pt; }
   tr, svg, li { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
@@ -59,7 +59,6 @@ def new_page(title: str, style: str = STYLE) -> tuple[ET.Element, ET.Element]:
     head = ET.SubElement(html, "head")
     ET.SubElement(head, "meta", charset="utf-8")
     ET.SubElement(head, "meta", name="viewport", content="width=device-width, initial-scale=1")
-    ET.SubElement(head, "meta", name="color-scheme", content="only light")
     ET.SubElement(head, "title").text = printable(title)
     ET.SubElement(head, "style").text = style
     return html, ET.SubElement(ET.SubElement(html, "body"), "main")
@@ -169,7 +168,11 @@ def _table(main: ET.Element, block: Table) -> None:
 
 
 def _figure(main: ET.Element, block: Figure) -> None:
-    if block.svg is None:
-        add(main, "pre", "\n".join(block.text), tabindex="0", role="img", **{"aria-label": block.words})
-        return
-    ET.SubElement(main, "figure").append(block.svg)
+    if not block.drawings:
+        add(main, "pre", "\n".join(block.text), tabindex="0")
+    for drawing in block.drawings:
+        figure = ET.SubElement(main, "figure")
+        title = drawing.findtext("title") or ""
+        if title and title != block.heading:
+            add(figure, "figcaption", title)
+        figure.append(drawing)

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
-from xml.etree import ElementTree as ET
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
 
 Level = Literal["stop", "open", "caution", "note", "good", "plain"]
 """How loud something is said: a stop is a filled band, open a hatched one, a caution an outline."""
@@ -82,11 +84,25 @@ class Figure(NamedTuple):
     text: tuple[str, ...]
     words: str
     about: str = ""
-    svg: ET.Element | None = None
+    drawings: tuple[ET.Element, ...] = ()
     marked: frozenset[int] = frozenset()
+    """Lines of the text that are over a limit."""
 
 
 Block = Facts | Finding | Lines | Steps | Table | Figure
+
+
+def filled(*blocks: Block) -> tuple[Block, ...]:
+    """The blocks that have something in them: an empty list has no heading either."""
+    return tuple(block for block in blocks if _inside(block))
+
+
+def _inside(block: Block) -> object:
+    if isinstance(block, Lines):
+        return block.lines
+    if isinstance(block, Table):
+        return block.rows or block.notes
+    return block.steps if isinstance(block, Steps) else True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

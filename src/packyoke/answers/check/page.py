@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.core.findings import Finding, Severity
 from packyoke.page.cells import WIDTH, cells, wrapped
-from packyoke.page.html import pages_html
-from packyoke.page.markdown import pages_markdown
 from packyoke.page.page import Block, Fact, Figure, Level, Lines, Page, Table, Verdict
 from packyoke.page.page import Finding as Shown
 from packyoke.page.text import page_text
 from packyoke.verdict.report import Assumed, Batch, GoodFor, PackSet, Question, Report, TreeLine
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
 
 CAUTIONS = (
     "Lithium packs can burn, high current arcs, and voltages shock; measure before you join. This is advice: the "
@@ -48,11 +49,15 @@ def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) 
 
 def batch_markdown(batch: Batch, *, everything: bool = False) -> str:
     """All reports of a run as Markdown."""
+    from packyoke.page.markdown import pages_markdown
+
     return pages_markdown(batch_pages(batch, everything=everything))
 
 
 def batch_html(batch: Batch, *, everything: bool = False) -> str:
     """All reports of a run on one HTML page."""
+    from packyoke.page.html import pages_html
+
     pages = batch_pages(batch, everything=everything)
     return pages_html(pages, pages[0].title if len(pages) == 1 else "Checked builds")
 
@@ -69,7 +74,7 @@ def check_page(report: Report, *, made: str = "", everything: bool = False) -> P
         return _unreadable(report, made)
     groups = list(_groups(report, everything))
     blocks: list[Block] = [_finding(report, group) for group in groups]
-    blocks += _harness(report)
+    blocks += [harness_figure(report.tree)] if report.tree else []
     blocks += _to_find_out(report)
     blocks += _sets(report)
     blocks += _assumed(report.assumed)
@@ -273,26 +278,19 @@ def _rule(same: list[Finding]) -> str:
     return f"{text}; {basis}" if basis and finding.severity >= Severity.CAUTION else text
 
 
-def _harness(report: Report) -> Iterator[Figure]:
-    """The tree of the harness, parts over their limit with a mark."""
+def harness_figure(tree: Iterable[TreeLine], drawings: tuple[ET.Element, ...] = ()) -> Figure:
+    """The tree of a harness, parts over their limit with a mark."""
     drawn: list[str] = []
     marked: set[int] = set()
-    for line in report.tree:
+    lines = [*tree]
+    for line in lines:
         over = line.margin is not None and line.margin < -ABOVE
-        for text in tree_line(line, over):
-            if over:
-                marked.add(len(drawn))
-                over = False
-            drawn.append(text)
-    if drawn:
-        words = "; ".join(f"{line.name} {line.worst}".strip() for line in report.tree)
-        about = "highest current / rating; ! is over a limit" if marked else "highest current / rating"
-        yield Figure("The harness", tuple(drawn), words, about, marked=frozenset(marked))
-
-
-def tree_text(tree: Iterable[TreeLine]) -> list[str]:
-    """The harness as a tree, without marks."""
-    return [text for line in tree for text in tree_line(line, over=False)]
+        if over:
+            marked.add(len(drawn))
+        drawn += tree_line(line, over)
+    words = "; ".join(f"{line.name} {line.worst}".strip() for line in lines)
+    about = "highest current / rating; ! is over a limit" if marked else "highest current / rating"
+    return Figure("The harness", tuple(drawn), words, about, drawings, frozenset(marked))
 
 
 def tree_line(line: TreeLine, over: bool) -> list[str]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.core.findings import Amount, Finding, shown
 from packyoke.page import strict
-from packyoke.page.columns import columns
-from packyoke.page.wrapping import hanging
+from packyoke.page.page import Level, Lines, Page, Table, Verdict, filled
 from packyoke.verdict.report import PartLine, Report
 
 SCHEMA = "packyoke/compare/1"
+Row = tuple[str, ...]
 MOST_MARGINS = 8
 MOST_DIFFERENCES = 12
 
@@ -74,28 +74,25 @@ class CompareView(NamedTuple):
     price: PriceStep | None = None
 
 
-def compare_text(view: CompareView) -> str:
-    """One screen: the answer, what is different in the file, findings, figures, currents."""
-    lines = [*hanging(_answer(view), 0, 6), f"      before  {_of(view.old)}", f"      after   {_of(view.new)}"]
-    lines += _section("DIFFERENT IN THE FILE", _differences(view.differences))
-    lines += _section("FINDINGS", _turns(view))
-    figures = [
-        [each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each)]
-        for each in view.figures
-    ]
-    if view.price is not None:
-        figures.append(["parts that come and go", "", "", f"{view.price.amount:+.2f} {view.price.currency}"])
-    lines += _section("FIGURES", columns(figures, "lrrr", ["", "before", "after", ""]))
-    if view.price is not None and view.price.unpriced:
-        lines += hanging(f"Without a price on the shelf: {', '.join(view.price.unpriced)}.", 2, 4)
-    lines += _section("CURRENTS  (worst, of what the part bears)", _margins(view.margins))
-    for note in view.notes:
-        lines += ["", *hanging(note, 0, 0)]
-    lines += ["", *hanging(CAUTIONS, 0, 0)]
-    return "\n".join(lines) + "\n"
+def compare_page(view: CompareView) -> Page:
+    """The answer, what is different in the file, findings, figures, currents."""
+    blocks = filled(
+        Lines("Different in the file", tuple(_differences(view.differences))),
+        Table("Findings", ("", "", "finding"), tuple(_turns(view)), "lll"),
+        _figures(view),
+        _margins(view.margins),
+        Lines("Notes", tuple(view.notes)),
+    )
+    return Page(
+        title=f"{view.new.name or view.new.file}: before and after",
+        verdict=_answer(view),
+        lead=(f"before: {_of(view.old)}", f"after: {_of(view.new)}"),
+        blocks=blocks,
+        closing=(CAUTIONS,),
+    )
 
 
-def _answer(view: CompareView) -> str:
+def _answer(view: CompareView) -> Verdict:
     counts = ", ".join(
         f"{sum(turn.kind == kind for turn in view.turns)} {kind}"
         for kind in ("new", "worse", "gone", "better")
@@ -103,11 +100,12 @@ def _answer(view: CompareView) -> str:
     )
     if view.refused:
         brings = [turn for turn in view.turns if turn.kind in ("new", "worse")]
-        word = "STOP" if any(turn.finding.severity.word == "stop" for turn in brings) else "OPEN"
-        return f"{word}  The change brings what was not there before. Findings: {counts}."
+        level: Level = "stop" if any(turn.finding.severity.word == "stop" for turn in brings) else "open"
+        return Verdict(level, level.upper(), f"The change brings what was not there before. Findings: {counts}.")
     if not view.differences and not view.turns:
-        return "SAME  Nothing that counts is different."
-    return f"No stop and nothing open that was not there before. Findings: {counts or 'the same'}."
+        return Verdict("good", "SAME", "Nothing that counts is different.")
+    text = f"No stop and nothing open that was not there before. Findings: {counts or 'the same'}."
+    return Verdict("good", "", text)
 
 
 def _of(report: Report) -> str:
@@ -115,9 +113,17 @@ def _of(report: Report) -> str:
     return f"{report.file}: {verdict}"
 
 
-def _section(title: str, lines: Iterable[str]) -> list[str]:
-    body = [*lines]
-    return ["", title, *body] if body else []
+def _figures(view: CompareView) -> Table:
+    rows = [
+        (each.name, _figure(each.before, each.unit), _figure(each.after, each.unit), _step(each))
+        for each in view.figures
+    ]
+    notes: tuple[str, ...] = ()
+    if view.price is not None:
+        rows.append(("parts added, less parts removed", "", "", f"{view.price.amount:+.2f} {view.price.currency}"))
+        if view.price.unpriced:
+            notes = (f"Without a price on the shelf: {', '.join(view.price.unpriced)}.",)
+    return Table("Figures", ("figure", "before", "after", "step"), tuple(rows), "lrrr", notes=notes)
 
 
 def _differences(differences: Sequence[Difference]) -> Iterator[str]:
@@ -125,14 +131,15 @@ def _differences(differences: Sequence[Difference]) -> Iterator[str]:
         name = each.part.partition(".")[2] or each.part
         if not each.field:
             what = "only after" if not each.before else "only before"
-            yield from hanging(f"{each.part.partition('.')[0]}: {name}, {what}", 2, 6)
+            yield f"{each.part.partition('.')[0]}: {name}, {what}"
         else:
-            yield from hanging(f"{name}: {each.field} {each.before} -> {each.after}", 2, 6)
+            yield f"{name}: {each.field} {each.before} -> {each.after}"
     if len(differences) > MOST_DIFFERENCES:
-        yield f"  and {len(differences) - MOST_DIFFERENCES} more (--format json has them all)"
+        yield f"and {len(differences) - MOST_DIFFERENCES} more (--format json has them all)"
 
 
-def _turns(view: CompareView) -> Iterator[str]:
+def _turns(view: CompareView) -> Iterator[Row]:
+    """Each change of a finding: how it turned, how grave it is, what it says with its figures."""
     for turn in view.turns:
         finding = turn.finding
         label = (view.new if turn.kind != "gone" else view.old).label(finding.part)
@@ -141,8 +148,7 @@ def _turns(view: CompareView) -> Iterator[str]:
             was = f"; was {turn.before.severity.word}"
             was += f", {_bare(turn.before.found)}" if turn.before.found else ""
         figure = f", {_bare(finding.found)} (limit {_bare(finding.limit)})" if finding.found and finding.limit else ""
-        head = f"{turn.kind:<7} {finding.severity.word.upper():<8}"
-        yield from hanging(f"{head} {label}: {finding.message}{figure}{was}", 2, 19)
+        yield turn.kind, finding.severity.word.upper(), f"{label}: {finding.message}{figure}{was}"
 
 
 def _bare(amount: Amount) -> str:
@@ -167,15 +173,15 @@ def _step(figure: Figure) -> str:
     return f"{sign}{_rounded(abs(step))}"
 
 
-def _margins(margins: Sequence[Margin]) -> list[str]:
+def _margins(margins: Sequence[Margin]) -> Table:
     tight = sorted(margins, key=lambda each: each.after.margin if each.after else 9.0)
-    rows = [
-        [each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)]
+    rows = tuple(
+        (each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after))
         for each in tight[:MOST_MARGINS]
-    ]
-    lines = columns(rows, "lrr", ["", "before", "after"])
+    )
     more = len(tight) - MOST_MARGINS
-    return [*lines, f"  and {more} with more room"] if more > 0 else lines
+    notes = (f"and {more} with more room",) if more > 0 else ()
+    return Table("Currents", ("part", "before", "after"), rows, "lrr", "highest / rating", notes)
 
 
 def _line(line: PartLine | None) -> str:

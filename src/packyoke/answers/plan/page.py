@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
-from packyoke.answers.check.page import CAUTIONS, tree_text
+from packyoke.answers.check.page import CAUTIONS, harness_figure
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.page import strict
-from packyoke.page.columns import columns
-from packyoke.page.drawing import Drawing
-from packyoke.page.wrapping import hanging
+from packyoke.page.drawing import Drawing, harness_svg
+from packyoke.page.page import Lines, Page, Table, Verdict, filled
 from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal, Setting
 from packyoke.verdict.report import TreeLine
 
 SCHEMA = "packyoke/plan/1"
+Row = tuple[str, ...]
 BENCH_CAUTIONS = (
     "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
 )
@@ -57,44 +57,52 @@ class PlanView(NamedTuple):
         return sum(each.severity == Severity.OPEN for each in self.plan.left)
 
 
-def plan_text(view: PlanView) -> str:
+def plan_page(view: PlanView) -> Page:
     """The answer, then the lists in the order of the work."""
     plan = view.plan
-    head = "OPEN  PLAN  " if view.open_count else "PLAN  "
-    lines = hanging(f"{head}{view.name}", 0, 6) + [line for said in answer(view) for line in hanging(said, 6, 6)]
-    lines += _section("CHOSEN", [line for each in choice_lines(view) for line in hanging(each, 2, 6)])
-    lines += _section("THE HARNESS  (worst current, of what the part bears)", tree_text(view.tree))
-    lines += _section("TO BUY OR TAKE FROM THE SHELF", _bill(view))
-    lines += _section("TO CUT  (two conductors of this length each)", columns(cut_rows(view), "llrll", CUT_HEADS))
-    joints = [[lead, conductor, f"{onto}, {how}"] for lead, conductor, onto, how in joint_rows(plan.joints)]
-    lines += _section("TO JOIN", columns(joints, "lll", [*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])]))
-    lines += _section("TO SET", [f"  {each.part}: {each.what} {setting_words(each)}" for each in plan.settings])
-    lines += _section("TO WRITE ON IT", _labels(plan.labels))
-    lines += _section("STILL FOUND BY THE CHECK", [line for each in left_lines(plan) for line in hanging(each, 2, 6)])
-    lines += _section("NOTES", [line for each in plan.notes for line in hanging(each, 2, 4)])
-    lines += ["", *hanging(BENCH_CAUTIONS, 0, 0)]
-    return "\n".join(lines) + "\n"
+    joints = tuple((lead, conductor, f"{onto}, {how}") for lead, conductor, onto, how in joint_rows(plan.joints))
+    settings = tuple((setting.part, setting.what, setting_words(setting)) for setting in plan.settings)
+    blocks = filled(
+        Lines("Chosen", tuple(choice_lines(view))),
+        harness_figure(view.tree, (harness_svg(view.drawing),)),
+        _bill(view),
+        Table("To cut", CUT_HEADS, cut_rows(view), "llrll", about="two conductors of this length each"),
+        Table("To join", (*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])), joints, "lll"),
+        Table("Controller settings", ("controller", "setting", "value"), settings, "lll"),
+        Lines("Labels", tuple(_labels(plan.labels))),
+        Lines("Still found by the check", tuple(left_lines(plan))),
+        Lines("Notes", tuple(plan.notes)),
+    )
+    return Page(
+        title=f"{view.name}: plan",
+        verdict=Verdict("open" if view.open_count else "good", "OPEN" if view.open_count else "PLAN", view.name),
+        lead=tuple(answer(view)),
+        blocks=blocks,
+        closing=(BENCH_CAUTIONS,),
+        source=view.file,
+    )
 
 
 def _labels(labels: Sequence[str]) -> Iterator[str]:
     """The labels of one part in one line."""
     for part, group in groupby(labels, lambda label: label.partition(": ")[0]):
-        yield from hanging(f"{part}:  {'  |  '.join(each.partition(': ')[2] for each in group)}", 2, 6)
+        yield f"{part}:  {'  |  '.join(label.partition(': ')[2] for label in group)}"
 
 
-def no_plan_text(file: str, name: str, found: NoPlan) -> str:
+def no_plan_page(file: str, name: str, found: NoPlan) -> Page:
     """Why there is no plan, and the nearest ways out."""
-    lines = hanging(f"NO PLAN  {name}", 0, 9) + hanging(file, 6, 6)
     figure = f": {found.found}, limit {found.limit}" if found.found and found.limit else ""
     rule = f" ({found.rule})" if found.rule else ""
     where = "" if found.part == "build" else f"{_name(found.part)}: "
-    lines += ["", *hanging(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", 2, 4)]
-    if found.ways_out:
-        lines += ["", "WAYS OUT  (each was tried)"]
-        lines += [line for way in found.ways_out for line in hanging(way.text, 2, 4)]
-    else:
-        lines += ["", *hanging(NO_WAY_OUT, 2, 2)]
-    return "\n".join([*lines, "", *hanging(CAUTIONS, 0, 0)]) + "\n"
+    ways = tuple(way.text for way in found.ways_out)
+    return Page(
+        title=f"{name}: no plan",
+        verdict=Verdict("stop", "NO PLAN", name),
+        lead=(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", *(() if ways else (NO_WAY_OUT,))),
+        blocks=(Lines("Ways out", ways, "each was tried"),) if ways else (),
+        closing=(CAUTIONS,),
+        source=file,
+    )
 
 
 def refusal_text(refusal: Refusal) -> str:
@@ -129,7 +137,6 @@ def answer(view: PlanView) -> Iterator[str]:
             yield f"The next best: {objective_words(other)} ({plan.runner_up.about})."
         if not view.written:
             yield "Nothing was written; --write NEW.yaml writes the completed build."
-    yield view.file
 
 
 def setting_words(setting: Setting) -> str:
@@ -161,11 +168,6 @@ def _weight(objective: Objective, value: float) -> str:
     return f"as {shown(value)} {unit}" if "copper" in unit else f"{value:.2f} {unit}"
 
 
-def _section(title: str, lines: Iterable[str]) -> list[str]:
-    body = [*lines]
-    return ["", title, *body] if body else []
-
-
 def choice_lines(view: PlanView) -> Iterator[str]:
     """What was chosen, a line for each part."""
     for choice in view.choices:
@@ -173,14 +175,14 @@ def choice_lines(view: PlanView) -> Iterator[str]:
         yield f"{choice.part}{' (new)' if choice.new else ''}: {values}".rstrip(": ")
 
 
-BILL_HEADS = ["how much", "what", "each", "amount", "work", "stock"]
-CUT_HEADS = ["lead", "wire", "length", "marks", "way"]
-JOINT_HEADS = ["lead", "conductor", "onto", "how"]
+BILL_HEADS = ("how much", "what", "each", "amount", "work", "stock")
+CUT_HEADS = ("lead", "wire", "length", "marks", "way")
+JOINT_HEADS = ("lead", "conductor", "onto", "how")
 
 
-def bill_rows(bill: Sequence[BillLine]) -> list[list[str]]:
+def bill_rows(bill: Sequence[BillLine]) -> tuple[Row, ...]:
     """Quantity, item, price for one, amount, minutes, and what the stock lacks."""
-    rows = []
+    rows: list[Row] = []
     for line in bill:
         quantity = f"{line.quantity:.2f} m" if line.unit == "m" else f"{line.quantity:.0f}"
         about = "" if line.about in ("", line.item) else f" ({line.about})"
@@ -188,8 +190,8 @@ def bill_rows(bill: Sequence[BillLine]) -> list[list[str]]:
         amount = "" if line.amount is None else f"{line.amount:.2f}"
         work = "" if line.minutes_s is None else f"{line.minutes_s * line.quantity / 60:.0f} min"
         lacks = f"{shown(line.short)}{' m' if line.unit == 'm' else ''} to order" if line.short else ""
-        rows.append([quantity, f"{line.item}{about}", price, amount, work, lacks or _off_shelf(line)])
-    return rows
+        rows.append((quantity, f"{line.item}{about}", price, amount, work, lacks or _off_shelf(line)))
+    return tuple(rows)
 
 
 def _off_shelf(line: BillLine) -> str:
@@ -216,12 +218,12 @@ EXCLUSIONS = (
 )
 
 
-def bill_table(bill: Sequence[BillLine]) -> tuple[list[str], list[list[str]]]:
+def bill_table(bill: Sequence[BillLine]) -> tuple[Row, tuple[Row, ...]]:
     """Heads and rows; without prices only how much, what, and what the stock lacks."""
     rows = bill_rows(bill)
     if any(line.price_each is not None for line in bill):
         return BILL_HEADS, rows
-    return [BILL_HEADS[0], BILL_HEADS[1], BILL_HEADS[5]], [[row[0], row[1], row[5]] for row in rows]
+    return (BILL_HEADS[0], BILL_HEADS[1], BILL_HEADS[5]), tuple((row[0], row[1], row[5]) for row in rows)
 
 
 def bill_notes(plan: Plan, valid: str, exclusions: str = EXCLUSIONS) -> list[str]:
@@ -230,26 +232,26 @@ def bill_notes(plan: Plan, valid: str, exclusions: str = EXCLUSIONS) -> list[str
     return [f"{'; '.join(total_words(plan))}.", *until, exclusions] if plan.bill else []
 
 
-def _bill(view: PlanView) -> Iterator[str]:
+def _bill(view: PlanView) -> Table:
     heads, rows = bill_table(view.plan.bill)
-    yield from columns(rows, "rlrrrl" if len(heads) > 3 else "rll", heads)
-    for each in bill_notes(view.plan, view.valid):
-        yield from hanging(each, 2, 2)
+    notes = tuple(bill_notes(view.plan, view.valid))
+    align = "rlrrrl" if len(heads) > 3 else "rll"
+    return Table("To buy or take from the shelf", heads, rows, align, notes=notes)
 
 
-def cut_rows(view: PlanView) -> list[list[str]]:
+def cut_rows(view: PlanView) -> tuple[Row, ...]:
     """Lead, wire, length, marks at the ends, the way it takes."""
-    return [
-        [
-            each.lead,
-            _wire(each),
-            show(each.length_m, Kind.LENGTH, view.system) if each.length_m is not None else "measure it",
-            f"{each.source} / {each.target}",
-            ", ".join(each.way),
-        ]
-        for each in view.plan.pieces
-        if each.planned
-    ]
+    return tuple(
+        (
+            piece.lead,
+            _wire(piece),
+            show(piece.length_m, Kind.LENGTH, view.system) if piece.length_m is not None else "measure it",
+            f"{piece.source} / {piece.target}",
+            ", ".join(piece.way),
+        )
+        for piece in view.plan.pieces
+        if piece.planned
+    )
 
 
 def _wire(piece: Piece) -> str:
@@ -257,18 +259,18 @@ def _wire(piece: Piece) -> str:
     return f"{gauge} {piece.insulation or ''}".rstrip()
 
 
-def joint_rows(joints: Sequence[Joint]) -> list[list[str]]:
+def joint_rows(joints: Sequence[Joint]) -> tuple[tuple[str, str, str, str], ...]:
     """Lead, conductor, what it goes onto and how; both conductors of an end in one line where they are joined alike."""
-    rows = []
-    for (lead, end, at), group in groupby(joints, lambda each: (each.lead, each.end, each.at)):
-        each = list(group)
+    rows: list[tuple[str, str, str, str]] = []
+    for (lead, end, at), group in groupby(joints, lambda joint: (joint.lead, joint.end, joint.at)):
+        ones = list(group)
         if end == "fuse":
-            rows.append([lead, "plus", f"fuse {each[0].connector} at {at}", each[0].method])
-        elif len({(one.contact, one.method) for one in each}) == 1:
-            rows.append([lead, "plus, minus", f"{each[0].connector} at {at}", each[0].method])
+            rows.append((lead, "plus", f"fuse {ones[0].connector} at {at}", ones[0].method))
+        elif len({(one.contact, one.method) for one in ones}) == 1:
+            rows.append((lead, "plus, minus", f"{ones[0].connector} at {at}", ones[0].method))
         else:
-            rows += [[lead, one.conductor, f"{one.connector} {one.contact} at {at}", one.method] for one in each]
-    return rows
+            rows += [(lead, one.conductor, f"{one.connector} {one.contact} at {at}", one.method) for one in ones]
+    return tuple(rows)
 
 
 def _name(path: str) -> str:

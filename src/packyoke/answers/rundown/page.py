@@ -12,14 +12,16 @@ from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
-from packyoke.page.columns import columns
-from packyoke.page.wrapping import hanging
+from packyoke.page.cells import cells, wrapped
+from packyoke.page.page import Block, Figure, Lines, Page, Table, Verdict
 
 SCHEMA = "packyoke/rundown/1"
-CHART_COLUMNS = 48
-LEVELS = " .:-=+*#%@"
+CHART_COLUMNS = 40
+MOST_NAME = 20
+LEVELS = "0123456789"
+ASSUMED = "write it in the file and that counts instead"
 KINDS = {
-    "joins in": "{} begins",
+    "joins in": "{} supplies",
     "level": "{} has come level and helps",
     "waits": "{} waits",
     "drops out": "{} drops out: its protection opens",
@@ -73,39 +75,63 @@ def refusal_text(refusal: Refusal) -> str:
     return REFUSALS[refusal.reason].format(part=refusal.name, attr=refusal.field)
 
 
-def rundown_text(view: RundownView) -> str:
-    """One screen: the phases, the packs, a chart of the shares, and every set of packs in a line."""
+def rundown_page(view: RundownView) -> Page:
+    """The phases, the packs, the shares over time, and every set of packs in a line."""
     found = view.found
-    lines = [
-        f"{view.name}: {' + '.join(pack.name for pack in found.packs)}",
-        *(line for said in headline(view) for line in hanging(said, 2, 8 if said[:4] == "STOP" else 2)),
-        "",
-        "WHAT HAPPENS",
-        *columns([[view.when(time_s), said] for time_s, said in happenings(found)], "rl"),
-        "",
-        "WHO SUPPLIES  (part of the current, at the start and at the end of each phase)",
-        *(line for phase in found.phases for line in _phase(phase)),
-        "",
-        "THE PACKS",
-        *columns(
-            [pack_row(pack) for pack in found.packs],
+    told = tuple((view.when(time_s), said) for time_s, said in happenings(found))
+    blocks: list[Block] = [
+        Table("What happens", ("", ""), told, "rl"),
+        Table(
+            "Who supplies",
+            ("from", "to", "share of the current"),
+            tuple((clock(phase.from_s), clock(phase.to_s), phase_words(phase)) for phase in found.phases),
+            "rrl",
+            about="at the start and at the end of each phase",
+        ),
+        Table(
+            "The packs",
+            ("pack", "from", "to", "gave", "of its charge", "at most", "heat"),
+            tuple(tuple(pack_row(pack)) for pack in found.packs),
             "lrrrrrr",
-            ["", "from", "to", "gave", "of its charge", "at most", "heat"],
         ),
     ]
     if found.series:
-        back = any(amps < 0.0 for each in found.series for amps in each.currents_a)
-        charged = "; < is charged by the others" if back else ""
-        lines += ["", f"OVER TIME  (share of each pack: the darker the more; @ is all of it{charged})", *_chart(found)]
+        blocks.append(_over_time(view))
     if len(view.others) > 1:
-        lines += ["", "EVERY SET OF PACKS"]
-        lines += columns([set_row(each) for each in view.others if isinstance(each, SetLine)], "lrrl")
-        lines += [f"  {refusal_text(each)}" for each in view.others if isinstance(each, Refusal)]
+        sets = tuple(tuple(set_row(one)) for one in view.others if isinstance(one, SetLine))
+        refused = tuple(refusal_text(one) for one in view.others if isinstance(one, Refusal))
+        blocks.append(Table("Pack sets", ("packs", "gives", "for", "supplies first"), sets, "lrrl", notes=refused))
     if view.assumed:
-        lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
-        lines += hanging("; ".join(view.assumed), 2, 4)
-    lines += ["", *hanging(CAUTION, 0, 0)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+        blocks.append(Lines("Assumed", ("; ".join(view.assumed),), ASSUMED))
+    return Page(
+        title=title(view),
+        verdict=_verdict(view),
+        lead=tuple(headline(view)),
+        blocks=blocks,
+        closing=(CAUTION,),
+        source=view.file,
+    )
+
+
+def title(view: RundownView) -> str:
+    """The bike and the packs that are run down."""
+    return f"{view.name}: {' + '.join(pack.name for pack in view.found.packs)}"
+
+
+def _verdict(view: RundownView) -> Verdict | None:
+    stops = [f"{said}." for said in view.beyond] + ([view.refused] if view.refused else [])
+    return Verdict("stop", "STOP", f"{title(view)}: {' '.join(stops)}") if stops else None
+
+
+def _over_time(view: RundownView) -> Figure:
+    """The shares as tenths in plain characters; voltage, current and charge as charts."""
+    from packyoke.answers.rundown.charts import charts
+
+    back = any(amps < 0.0 for sample in view.found.series for amps in sample.currents_a)
+    charged = "; < is charged by the others" if back else ""
+    words = "; ".join(f"{clock(time_s)} {said}" for time_s, said in happenings(view.found))
+    about = f"share of each pack in tenths, 9 is nearly all or all of it{charged}"
+    return Figure("Over time", tuple(_chart(view.found)), words, about, tuple(charts(view)))
 
 
 WORTH_SAYING_J = 3600.0
@@ -124,8 +150,6 @@ def headline(view: RundownView) -> list[str]:
         f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
         f"It ends because {_ended(found)}.",
         *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
-        *(f"STOP  {said}." for said in view.beyond),
-        *([view.refused] if view.refused else []),
         *view.doubts,
         *([BY_THE_MEAN] if view.ride else []),
         "Leads, contacts and joiners are not judged here: packyoke check does that.",
@@ -181,7 +205,7 @@ def _ended(found: Rundown) -> str:
 def happenings(found: Rundown) -> list[tuple[float, str]]:
     """What happens when, from who begins to how it ends [s]."""
     first = found.phases[0].supplying if found.phases else ()
-    begins = [(0.0, f"{' and '.join(first)} {'begins' if len(first) == 1 else 'begin'}")] if first else []
+    begins = [(0.0, f"{' and '.join(first)} {'supplies' if len(first) == 1 else 'supply'}")] if first else []
     told = [(each.time_s, _event_words(each)) for each in found.events if each.time_s > 0 or each.pack not in first]
     return begins + told
 
@@ -194,10 +218,6 @@ def phase_words(phase: Phase) -> str:
     """The parts of the current in a phase: `keel 100 to 61 %, pannier 0 to 39 %`."""
     shares = zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
     return ", ".join(f"{name} {100 * start:.0f} to {100 * end:.0f} %" for name, start, end in shares) or "nothing"
-
-
-def _phase(phase: Phase) -> list[str]:
-    return hanging(f"{clock(phase.from_s)} to {clock(phase.to_s)}:  {phase_words(phase)}", 2, 6)
 
 
 def pack_row(pack: PackTally) -> list[str]:
@@ -214,15 +234,19 @@ def pack_row(pack: PackTally) -> list[str]:
 
 
 def _chart(found: Rundown) -> Iterator[str]:
-    wide = max(*(len(pack.name) for pack in found.packs), 5)
+    """A row of tenths for each pack, and one for the voltage between its highest and its lowest."""
+    wide = max(*(cells(pack.name) for pack in found.packs), 5)
     moments = _spread(found)
     for index, pack in enumerate(found.packs):
         row = "".join(_mark(found.series[at].currents_a, index) for at in moments)
-        yield f"  {pack.name:<{wide}} |{row}|"
+        name, *more = wrapped(pack.name, most=MOST_NAME)
+        yield f"  {name}{' ' * (min(wide, MOST_NAME) - cells(name))} |{row}|"
+        yield from (f"  {rest}" for rest in more)
     volts = [found.series[at].bus_v for at in moments]
     low, high = min(volts), max(volts)
     span = high - low or 1.0
-    row = "".join(LEVELS[round((len(LEVELS) - 1) * (each - low) / span)] for each in volts)
+    row = "".join(LEVELS[min(9, int(10 * (each - low) / span))] for each in volts)
+    wide = min(wide, MOST_NAME)
     yield f"  {'volts':<{wide}} |{row}| {high:.1f} to {low:.1f} V"
     yield f"  {'':<{wide}}  0{clock(found.duration_s):>{CHART_COLUMNS - 1}}"
 
@@ -238,7 +262,8 @@ def _mark(currents_a: Sequence[float], index: int) -> str:
     total = sum(max(0.0, each) for each in currents_a)
     if currents_a[index] < -1e-3:
         return "<"
-    return LEVELS[round((len(LEVELS) - 1) * max(0.0, currents_a[index]) / total)] if total else " "
+    share = max(0.0, currents_a[index]) / total if total else 0.0
+    return LEVELS[min(9, int(10 * share + 1e-9))] if share > 0.0 else " "
 
 
 def set_row(line: SetLine) -> list[str]:

@@ -13,7 +13,7 @@ def no_sheet_page(report: Report, whom: str = "customer") -> Page:
     level: Level = "stop" if report.verdict == "stop" else "open"
     return Page(
         title=f"{page.title}: no sheet for the {whom}",
-        verdict=Verdict(level, level.upper(), f"No sheet for the {whom}: {page.title}"),
+        verdict=Verdict(level, level.upper(), f"{page.title}: no sheet for the {whom}"),
         lead=page.lead[:2],
         blocks=[
             block

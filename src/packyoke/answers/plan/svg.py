@@ -1,0 +1,15 @@
+"""The drawing of a planned harness as a file of its own."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+from packyoke.answers.plan.page import PlanView
+from packyoke.page.drawing import harness_svg
+
+
+def plan_svg(view: PlanView) -> str:
+    """An SVG file."""
+    svg = harness_svg(view.drawing)
+    svg.set("xmlns", "http://www.w3.org/2000/svg")
+    return ET.tostring(svg, encoding="unicode") + "\n"
