@@ -35,7 +35,7 @@ def test_one_screen_with_the_answer_first(run: Run) -> None:
     code, out, _ = run(BUILD, "--from", "keel=20,pannier=60")
     assert code == 0
     assert all(len(line) <= 80 for line in out.splitlines())
-    assert out.splitlines()[1].startswith("  YES  keel: counter, about 4 h")
+    assert out.splitlines()[1].startswith("      YES  keel: counter, about 4 h")
     assert "1 plug change" in out
     assert out.count("\n") < 45
 

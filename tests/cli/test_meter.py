@@ -51,7 +51,7 @@ def test_no_comes_first_with_the_number_and_the_next_step(run: Run) -> None:
     """53.9 - 49.2 V = 4.7 V; within 0.5 V: 53.4 to 54.4 V, 48.7 to 49.7 V."""
     code, out, _ = run(PLAIN, "--volts", "old=53.9,new=49.2")
     assert code == 1
-    assert out.startswith("NO   do not plug old and new together.")
+    assert out.startswith("NO    do not plug old and new together.")
     assert "4.7 V apart" in out
     assert "Charge new by itself to 53.4 to 54.4 V" in flat(out)
     assert "ride old by itself down to 48.7 to 49.7 V" in flat(out)
@@ -98,7 +98,7 @@ def test_nothing_may_enter_an_outlet_with_a_charge_path_of_its_own(run: Run, tmp
 def test_yes_behind_a_blocking_joiner_with_who_first_and_when(run: Run) -> None:
     code, out, _ = run(BLOCKING, "--volts", "keel=57.9,pannier=55.2", "--load", "12 A")
     assert code == 0
-    assert out.startswith("YES  keel and pannier may be plugged together now.")
+    assert out.startswith("YES   keel and pannier may be plugged together now.")
     assert "keel supplies first" in flat(out)
     assert "pannier helps after" in flat(out)
     data = asked(run, BLOCKING, "--volts", "keel=57.9,pannier=55.2", "--load", "12 A")
@@ -124,7 +124,7 @@ def test_not_yet_while_nobody_knows_whether_it_blocks(run: Run) -> None:
     """Whose outlet has live pins on top of it: that pack is a no by itself."""
     code, out, _ = run(UNKNOWN, "--volts", "frame pack=54,added pack=51")
     assert code == 1
-    assert out.startswith("NO   do not plug")
+    assert out.startswith("NO    do not plug")
     assert "10 kohm 1 W across another inlet" in flat(out)
     assert "below 2 V it blocks" in flat(out)
 
@@ -303,7 +303,7 @@ def test_what_is_said_to_differ_is_what_the_rule_about_readings_says(run: Run) -
 def test_without_a_file(run: Run) -> None:
     code, out, _ = run("--series", "13", "--volts", "54.1,51.3", "--load", "22A", "--joiner", "plain")
     assert code == 1
-    assert out.startswith("NO   do not plug pack 1 and pack 2 together.")
+    assert out.startswith("NO    do not plug pack 1 and pack 2 together.")
     assert "2.8 V apart" in out
     assert "chemistry NMC" in out
 

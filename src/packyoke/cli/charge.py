@@ -6,7 +6,18 @@ import sys
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, Shops, one_build, output_options, print_out, shop_options, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    FORMS,
+    Shops,
+    one_build,
+    output_options,
+    print_out,
+    print_page,
+    shop_options,
+    wrong,
+)
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Adding, Command
 
@@ -17,7 +28,7 @@ from packyoke.cli.options import Adding, Command
 @click.option("--from", "start", cls=Adding, metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
 @click.option("--chargers", cls=Adding, metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
-@click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @shop_options
 @output_options
 def charge(
@@ -51,6 +62,8 @@ def charge(
         view = running.view(model, packs=packs, start=start, chargers=chargers, cold=cold)
     except WrongInput as error:
         wrong(str(error))
-    made = {"text": printed.charge_text, "markdown": printed.charge_markdown, "json": printed.charge_json}[form](view)
-    print_out(made, output, replace, [build, shop])
+    if form == "json":
+        print_out(printed.charge_json(view), output, replace, [build, shop])
+    else:
+        print_page(printed.charge_page(view), form, output, replace, [build, shop])
     sys.exit(EXIT_OK if view.answered else EXIT_FOUND)

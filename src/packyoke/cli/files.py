@@ -194,6 +194,13 @@ def print_out(text: str, output: str | None, replace: bool, given: Iterable[str 
         write_out(text, output, replace, given)
 
 
+def print_page(page: Any, form: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
+    """Print a page in one of its forms, or write it to a new file."""
+    from packyoke.page.forms import in_form
+
+    print_out(in_form(page, form, colour=colour(output)), output, replace, given)
+
+
 def write_out(text: str, output: str, replace: bool, given: Iterable[str | None] = ()) -> None:
     """Write a new file: never over one that was given to read or that a build names, whatever was said."""
     for name in given:

@@ -10,11 +10,13 @@ import click
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
+    FORMS,
     Shops,
     build_text,
     day_of,
     output_options,
     print_out,
+    print_page,
     read_one,
     shop_options,
     write_out,
@@ -53,7 +55,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--charge", metavar="CURRENT", help="Without BUILD: what each pack may be charged with, for example 4A.")
 @click.option("--record", type=FileName(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
-@click.option("--format", "form", type=click.Choice(("text", "markdown", "json")), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @shop_options
 @output_options
 def meter(
@@ -122,8 +124,10 @@ def meter(
         view = running.view(model, typed, assumed)
     except WrongInput as error:
         wrong(str(error))
-    made = {"text": printed.meter_text, "markdown": printed.meter_markdown, "json": printed.meter_json}[form](view)
-    print_out(made, output, replace, [build, record, shop])
+    if form == "json":
+        print_out(printed.meter_json(view), output, replace, [build, record, shop])
+    else:
+        print_page(printed.meter_page(view), form, output, replace, [build, record, shop])
     if record and build is not None:
         _record(build, source, model, view, record, replace, shops)
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)

@@ -68,7 +68,7 @@ def _block(block: Block, colour: bool) -> Iterator[str]:
         yield from lines(block.lines)
     elif isinstance(block, Steps):
         for number, step in enumerate(block.steps, 1):
-            yield from wrapped(f"{number:>2}  {step}".strip() if number > 9 else f"{number}  {step}", 2, 6)
+            yield from wrapped(f"{number}  {step}", 2, 5)
     elif isinstance(block, Table):
         yield from _marked(table(block.rows, block.align, block.heads), block, colour)
         yield from lines(block.notes)

@@ -11,9 +11,7 @@ from packyoke.analysis.charging.order import Plan
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
 from packyoke.page import strict
-from packyoke.page.columns import columns
-from packyoke.page.markdown import cell, table
-from packyoke.page.wrapping import hanging
+from packyoke.page.page import Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/charge/1"
 ZERO_C = 273.15
@@ -83,48 +81,17 @@ class ChargeView(NamedTuple):
         )
 
 
-class Block(NamedTuple):
-    """A part of a page: heading, a table or lines. Text and Markdown are made of the same blocks."""
-
-    head: str
-    lines: tuple[str, ...] = ()
-    rows: tuple[tuple[str, ...], ...] = ()
-    heads: tuple[str, ...] = ()
-    align: str = ""
-
-
-def charge_text(view: ChargeView) -> str:
-    """One screen: the answer for each pack, then every pair, the order, the port, the cautions."""
-    lines = hanging(f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C:.0f} degC", 0, 6)
-    for line in _answer(view):
-        lines += hanging(line, 2, 6)
-    return text_of(lines, _blocks(view), CAUTION)
-
-
-def charge_markdown(view: ChargeView) -> str:
-    """The same as Markdown."""
-    lines = [f"# {cell(view.name)}: charging", "", *(f"- {cell(line)}" for line in _answer(view)), ""]
-    return markdown_of(lines, _blocks(view), CAUTION)
-
-
-def text_of(lines: list[str], blocks: Sequence[Block], caution: str) -> str:
-    """A page of blocks as text of 80 columns."""
-    for block in blocks:
-        lines += ["", block.head]
-        lines += columns(block.rows, block.align, block.heads)
-        for line in block.lines:
-            lines += hanging(line, 2, 4)
-    return "\n".join([*lines, "", *hanging(caution, 0, 0)]) + "\n"
-
-
-def markdown_of(lines: list[str], blocks: Sequence[Block], caution: str) -> str:
-    """A page of blocks as Markdown."""
-    for block in blocks:
-        lines += [f"## {block.head.capitalize()}", ""]
-        heads = block.heads or ("",) * len(block.align)
-        lines += table(list(heads), [list(row) for row in block.rows])
-        lines += [*(f"- {cell(line)}" for line in block.lines), ""] if block.lines else []
-    return "\n".join([*lines, caution, ""])
+def charge_page(view: ChargeView) -> Page:
+    """The answer for each pack, then every pair, the order, the port, the cautions."""
+    about = f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C:.0f} degC"
+    return Page(
+        title=f"{view.name}: charging",
+        verdict=Verdict("good", "", about) if view.answered else Verdict("stop", "NO", about),
+        lead=tuple(_answer(view)),
+        blocks=filled(*_blocks(view)),
+        closing=(CAUTION,),
+        source=view.file,
+    )
 
 
 def reason_words(reason: Reason) -> str:
@@ -161,26 +128,26 @@ def _answer(view: ChargeView) -> Iterator[str]:
         yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
 
 
-def _blocks(view: ChargeView) -> list[Block]:
+def _blocks(view: ChargeView) -> list[Table | Lines]:
     card = view.card
-    found = [_pairs(view)]
+    found: list[Table | Lines] = [_pairs(view)]
     said: dict[tuple[str, str], list[str]] = {}
     for each in card.pairings:
         if words := "; ".join(_about(view, each)):
             said.setdefault((each.charger, words), []).append(each.pack)
     if said:
         lines = tuple(f"{charger} on {' and '.join(packs)}: {words}." for (charger, words), packs in said.items())
-        found.append(Block("WHY", lines))
+        found.append(Lines("Why", lines))
     if len(card.packs) > 1 and card.plans:
         found.append(_order(view))
     found += [_port(line) for line in card.ports]
-    found.append(Block("ADVICE", (*_limits(card, view.bonded), *ADVICE)))
+    found.append(Lines("Advice", (*_limits(card, view.bonded), *ADVICE)))
     if view.assumed:
-        found.append(Block("ASSUMED", ("; ".join(view.assumed),)))
+        found.append(Lines("Assumed", ("; ".join(view.assumed),)))
     return found
 
 
-def _pairs(view: ChargeView) -> Block:
+def _pairs(view: ChargeView) -> Table:
     rows = []
     for each in view.card.pairings:
         mostly = full = lag = energy = ""
@@ -189,10 +156,9 @@ def _pairs(view: ChargeView) -> Block:
             full, lag = clock(each.times.full_s), f"+ {clock(each.times.lag_s)}"
             energy = f"{(each.wall_j or 0.0) / 3600:.0f} Wh"
         rows.append((each.charger, each.pack, each.verdict.upper(), mostly, full, lag, energy))
-    if not rows:
-        return Block("WHICH CHARGER GOES ON WHICH PACK", ("The file lists no charger.",))
     heads = ("charger", "pack", "", "80 %", "full", "slow cells", "mains")
-    return Block("WHICH CHARGER GOES ON WHICH PACK", (), tuple(rows), heads, "lllrrrr")
+    notes = () if rows else ("The file lists no charger.",)
+    return Table("Which charger goes on which pack", heads, tuple(rows), "lllrrrr", notes=notes)
 
 
 def _about(view: ChargeView, pairing: Pairing) -> list[str]:
@@ -204,7 +170,7 @@ def _about(view: ChargeView, pairing: Pairing) -> list[str]:
     return words
 
 
-def _order(view: ChargeView) -> Block:
+def _order(view: ChargeView) -> Table:
     rows = []
     for plan in view.card.plans:
         label = "one at a time" if plan.chargers == 1 else f"{plan.chargers} at once"
@@ -222,7 +188,7 @@ def _order(view: ChargeView) -> Block:
     if not all(plan.exact for plan in view.card.plans):
         lines.append("There are too many ways to try them all: the best that was found.")
     lines.append("No pack is moved to another charger half way.")
-    return Block("IN WHAT ORDER", tuple(lines), tuple(rows), ("", "all full", "", ""), "lrll")
+    return Table("In what order", ("", "all full", "", ""), tuple(rows), "lrll", notes=tuple(lines))
 
 
 def _without(view: ChargeView, plan: Plan) -> str:
@@ -246,7 +212,7 @@ def _who(plan: Plan) -> str:
     )
 
 
-def _port(line: PortLine) -> Block:
+def _port(line: PortLine) -> Table:
     rows = tuple(
         (f"{clock(phase.from_s)} to {clock(phase.to_s)}", " and ".join(phase.packs)) for phase in line.course.phases
     )
@@ -256,7 +222,7 @@ def _port(line: PortLine) -> Block:
         "up with the next.",
         f"Full: {full}; {line.wall_j / 3600:.0f} Wh from the mains.",
     )
-    return Block("THROUGH THE JOINER", lines, rows, ("", "takes current"), "ll")
+    return Table("Through the joiner", ("", "takes current"), rows, "ll", notes=lines)
 
 
 def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str]:

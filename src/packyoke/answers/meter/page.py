@@ -8,10 +8,10 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.bench.as_built import Difference
 from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, InletTest, LoadTest, PathTest
-from packyoke.analysis.bench.metering import Crossing, Oddity, Reading, Verdict
+from packyoke.analysis.bench.metering import Crossing, Oddity, Reading
+from packyoke.analysis.bench.metering import Verdict as Answer
 from packyoke.analysis.harness.joining import AT_MOST_V
 from packyoke.analysis.packs.states import NoState, StateSpan
-from packyoke.answers.charge.page import Block, markdown_of, text_of
 from packyoke.answers.meter.tests_page import (
     INLET_WORDS,
     difference_words,
@@ -23,11 +23,11 @@ from packyoke.answers.meter.tests_page import (
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
 from packyoke.page import strict
-from packyoke.page.markdown import cell
-from packyoke.page.wrapping import hanging
+from packyoke.page.page import Level, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/meter/1"
 MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
+LEVELS: dict[Answer, Level] = {"yes": "good", "no": "stop", "not yet": "open"}
 FIND_OUT = (
     f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
     "near the voltage of the pack it is plain or has failed. See first that its voltage is there at the outlet of the "
@@ -86,7 +86,7 @@ class MeterView(NamedTuple):
     check_lines: tuple[str, ...] = ()
 
     @property
-    def verdict(self) -> Verdict:
+    def verdict(self) -> Answer:
         """No for a part that has failed or that the check stops, whatever the voltages say."""
         dead = any(each.found == "gate drive dead" for each in self.paths)
         if self.check == "no" or dead or any(map(_failed, self.inlets)):
@@ -96,24 +96,17 @@ class MeterView(NamedTuple):
         return "not yet" if voltages == "yes" and waits else voltages
 
 
-def meter_text(view: MeterView) -> str:
-    """One screen."""
-    lines: list[str] = []
+def meter_page(view: MeterView) -> Page:
+    """The answer, the numbers behind it, what to do now, then the packs and what was tested."""
     head, *rest = _answer(view)
-    lines += hanging(f"{MARKS[view.verdict]:<3}  {head}", 0, 5)
-    for line in rest:
-        lines += hanging(line, 5, 5)
-    for line in _next(view):
-        lines += hanging(f"do   {line}", 0, 5)
-    return text_of(lines, _blocks(view), CAUTION)
-
-
-def meter_markdown(view: MeterView) -> str:
-    """The same as Markdown."""
-    head, *rest = _answer(view)
-    lines = [f"# {cell(view.name)}", "", f"**{MARKS[view.verdict]}** {cell(head)}", ""]
-    lines += [*(f"- {cell(line)}" for line in rest), *(f"- **do** {cell(line)}" for line in _next(view)), ""]
-    return markdown_of(lines, _blocks(view), CAUTION)
+    return Page(
+        title=f"{view.name}: measured",
+        verdict=Verdict(LEVELS[view.verdict], MARKS[view.verdict], head),
+        lead=(*rest, *(f"do: {step}" for step in _next(view))),
+        blocks=filled(*_blocks(view)),
+        closing=(CAUTION,),
+        source=view.file,
+    )
 
 
 def _failed(test: InletTest) -> bool:
@@ -314,21 +307,18 @@ def _floored(volts_v: float) -> str:
     return f"{(round(volts_v * 1000) // 100) / 10:.1f}"
 
 
-def _blocks(view: MeterView) -> list[Block]:
-    found = []
+def _blocks(view: MeterView) -> Iterator[Table | Lines]:
     if view.reading is not None:
         volts_v = view.reading.volts_v
         rows = tuple((name, volts_words(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
-        lines = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
-        found.append(Block("THE PACKS", lines, rows, ("", "at rest", "charged"), "lrl"))
+        left = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
+        yield Table("The packs", ("pack", "at rest", "charged"), rows, "lrl", notes=left)
     if view.course is not None:
-        found.append(Block("WHEN THEY LEVEL", (_course_words(view.course),)))
-    tests = [*map(inlet_words, view.inlets), *map(path_words, view.paths), *map(load_words, view.loads)]
-    if tests:
-        found.append(Block("TESTED", tuple(tests)))
+        yield Lines("When they level", (_course_words(view.course),))
+    tests = (*map(inlet_words, view.inlets), *map(path_words, view.paths), *map(load_words, view.loads))
+    yield Lines("Tested", tests)
     if view.assumed:
-        found.append(Block("ASSUMED", ("; ".join(view.assumed),)))
-    return found
+        yield Lines("Assumed", ("; ".join(view.assumed),))
 
 
 def _state_words(state: StateSpan | NoState) -> str:

@@ -13,7 +13,7 @@ from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
 from packyoke.page.cells import cells, wrapped
-from packyoke.page.page import Block, Figure, Lines, Page, Table, Verdict
+from packyoke.page.page import Block, Figure, Lines, Page, Steps, Table, Verdict
 
 SCHEMA = "packyoke/rundown/1"
 CHART_COLUMNS = 40
@@ -77,10 +77,10 @@ def refusal_text(refusal: Refusal) -> str:
 
 def rundown_page(view: RundownView) -> Page:
     """The phases, the packs, the shares over time, and every set of packs in a line."""
-    found = view.found
-    told = tuple((view.when(time_s), said) for time_s, said in happenings(found))
+    found, stops = view.found, _stops(view)
+    told = tuple(f"{view.when(time_s)}: {said}" for time_s, said in happenings(found))
     blocks: list[Block] = [
-        Table("What happens", ("", ""), told, "rl"),
+        Steps("What happens", told),
         Table(
             "Who supplies",
             ("from", "to", "share of the current"),
@@ -105,8 +105,8 @@ def rundown_page(view: RundownView) -> Page:
         blocks.append(Lines("Assumed", ("; ".join(view.assumed),), ASSUMED))
     return Page(
         title=title(view),
-        verdict=_verdict(view),
-        lead=tuple(headline(view)),
+        verdict=Verdict("stop", "STOP", title(view)) if stops else None,
+        lead=(*stops, *headline(view)),
         blocks=blocks,
         closing=(CAUTION,),
         source=view.file,
@@ -118,9 +118,9 @@ def title(view: RundownView) -> str:
     return f"{view.name}: {' + '.join(pack.name for pack in view.found.packs)}"
 
 
-def _verdict(view: RundownView) -> Verdict | None:
-    stops = [f"{said}." for said in view.beyond] + ([view.refused] if view.refused else [])
-    return Verdict("stop", "STOP", f"{title(view)}: {' '.join(stops)}") if stops else None
+def _stops(view: RundownView) -> tuple[str, ...]:
+    """What makes the answer no: what packs are asked for beyond their limits, and what the check stops."""
+    return (*(f"{said}." for said in view.beyond), *((view.refused,) if view.refused else ()))
 
 
 def _over_time(view: RundownView) -> Figure:
