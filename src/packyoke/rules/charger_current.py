@@ -8,8 +8,8 @@ Why
     day short themselves. The wires of the charging side are sized for the pack's limit too.
 Limit
     Charger current at most the charge limit of every single pack. Several packs behind one charger
-    never share: the lowest takes everything until it has caught up. A pack without a figure counts
-    with 0.2 to 0.5 x its capacity for one hour.
+    never share: the lowest takes everything until it has caught up. Chargers in several joiners
+    add. A pack without a figure counts with 0.2 to 0.5 x its capacity for one hour.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices
@@ -28,6 +28,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
+from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack, known
@@ -46,7 +47,7 @@ def check(case: Case, charger: Charger) -> Outcome:
         return None
     amps = known(charger.current_a, charger, "current_a")
     if not above(amps, least_a):
-        return PASSED
+        return _together(case, charger) or PASSED
     names = [pack.name for pack in _overcharged(case, charger, amps)]
     return Failed(
         severity=Severity.STOP,
@@ -64,6 +65,30 @@ def check(case: Case, charger: Charger) -> Outcome:
             _without(case, charger, names),
         ),
     )
+
+
+def _together(case: Case, charger: Charger) -> Failed | None:
+    """A pack into which chargers in several joiners charge at one time, said at the first of them."""
+    for pack in case.build.packs.values():
+        amps, names = charged_together(case, pack.path)
+        if len(names) < 2 or charger.name != names[0] or not pack.charges_at_outlet:
+            continue
+        limit_a = known(pack.charge_a, pack, "charge_a")
+        if above(amps, limit_a):
+            changes = tuple(Change(case.build.chargers[name].path, "through", None) for name in names)
+            return Failed(
+                severity=Severity.STOP,
+                message="gives more than the pack takes",
+                found=Amount(amps, "A", f"({' and '.join(names)} at one time)"),
+                limit=Amount(limit_a, "A", f"({pack.name})"),
+                why="Both work into one harness, and the lowest pack takes it all.",
+                do="Plug in one charger at a time, or charge each pack by itself.",
+                field="through",
+                cause="together",
+                also=(pack,),
+                mends=((Mend("Charge each pack by itself, at its own socket", changes),),),
+            )
+    return None
 
 
 def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:

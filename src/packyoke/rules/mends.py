@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import floor
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import BRAKING, FROM_PACK, mixing_joiners
+from packyoke.analysis.circuit.currents import BRAKING, FROM_PACK, charged_together, mixing_joiners
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import fits_ends
 from packyoke.analysis.limits.leads import IN_FRAME_RISE_K, derated, loaded_conductors
@@ -76,7 +76,11 @@ def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
             return (off,)
         lower = Mend(f"Set braking to at most {shown(at_most_a)} A", (Change(braking[0].path, "regen_a", at_most_a),))
         return lower, off
-    charger = case.build.chargers[excess.back_by]
+    charger = case.build.chargers.get(excess.back_by)
+    if charger is None:
+        together = [case.build.chargers[name] for name in charged_together(case, path)[1]]
+        changes = tuple(Change(each.path, "through", None) for each in together)
+        return (Mend("Charge each pack by itself, at its own socket", changes),)
     smaller = Mend(f"A charger of at most {shown(at_most_a)} A", (Change(charger.path, "current_a", at_most_a),))
     own = Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))
     return (smaller, own) if at_most_a > 0 else (own,)

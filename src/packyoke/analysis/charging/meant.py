@@ -145,14 +145,14 @@ def joiners_between(case: Case, joiner_name: str, pack_name: str) -> tuple[Joine
 def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
     """The leads and joiners through which current of a charger in a joiner gets into a pack, by path.
 
-    Through a charge port it enters on the pack side of the joiner, past its paths; else at the outlet, from where plain
-    joiners further on let it into their other packs too.
+    Through a charge port it enters on the pack side of the joiner, past its paths; else, or where the joiner is plain
+    and keeps nothing apart, at the outlet, from where plain joiners further on let it into their other packs too.
     """
     charger = case.build.chargers[charger_name]
     if charger.through is None:
         return frozenset()
     joiner = case.build.joiners[charger.through]
-    port = joiner.charge_port
+    port = joiner.charge_port if joiner.type != "plain" else None
     allowed = port.reaches if port is not None else None
     found: set[str] = set()
     _into(case, joiner, port is not None, allowed, (), found, None)
@@ -201,12 +201,13 @@ def charges(case: Case, charger_name: str, pack_name: str) -> bool:
 
 
 def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
-    """Whether a charger must suit a pack: it is meant for it, or reaches it through a joiner."""
+    """Whether a charger must suit a pack: it is meant for it, or reaches it through a joiner, one further on too."""
     charger = case.build.chargers[charger_name]
     if charger.fits is not None and pack_name in charger.fits:
         return True
     return meant(case, charger_name, pack_name) or (
-        charger.through is not None and obstacle(case, charger_name, pack_name) is None
+        charger.through is not None
+        and (obstacle(case, charger_name, pack_name) is None or f"packs.{pack_name}" in charge_ways(case, charger_name))
     )
 
 

@@ -29,7 +29,7 @@ class Flow(NamedTuple):
     """The worst current through a part: towards the controller, at its peak, and what is no load, mostly back.
 
     `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
-    what flows back: braking, from pack to pack, or the name of a charger.
+    what flows back: braking, from pack to pack, or the names of chargers.
     """
 
     forward_a: float
@@ -177,7 +177,7 @@ def _blocks(case: Case, path: str) -> bool:
 
 
 def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
-    """What chargers that are plugged into joiners push through a part, each with the charger's name [A].
+    """What chargers that are plugged into joiners push through a part, each with the charger's name, and together [A].
 
     A pack that is lowest, or the only one, takes everything; packs that are joined add what they push into it.
     """
@@ -189,6 +189,31 @@ def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
             found = _charging(case, charger, current_a)
             current_a = max((current_a, *(-found[each].back_a for each in _elements(case, path) if each in found)))
         yield current_a, charger.name
+    amps, names = charged_together(case, path)
+    if len(names) > 1:
+        yield amps, " and ".join(names)
+
+
+@once
+def charged_together(case: Case, path: str) -> tuple[float, tuple[str, ...]]:
+    """The most that chargers in several joiners push through a part at one time [A], and their names.
+
+    One charger a joiner. What is plugged in behind a lead pushes on through it into the packs of a plain joiner, all
+    others back: never both. Through a joiner both may go into one pack.
+    """
+    sides: dict[bool, dict[str, tuple[float, str]]] = {True: {}, False: {}}
+    for charger in case.build.chargers.values():
+        if charger.through is None or path not in charge_ways(case, charger.name):
+            continue
+        joiner = case.build.joiners[charger.through].path
+        behind = path.startswith("leads.") and any(
+            path in way and joiner in way[: way.index(path)] for ways in harness(case).ways.values() for way in ways
+        )
+        side = sides[behind]
+        amps = known(charger.current_a, charger, "current_a")
+        side[joiner] = max(side.get(joiner, (0.0, "")), (amps, charger.name))
+    return max((sum(amps for amps, _ in side.values()), tuple(name for _, name in side.values()))
+               for side in sides.values())  # fmt: skip
 
 
 @once
