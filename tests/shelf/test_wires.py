@@ -1,5 +1,6 @@
 import csv
 import math
+from math import exp, pi, sqrt
 from pathlib import Path
 
 import pytest
@@ -235,3 +236,47 @@ def test_thicker_leads_take_longer_to_warm_up():
     assert times == sorted(times)
     # A lead of nearly the same copper has nearly the same time: 6 mm2 is 10.0 AWG by resistance.
     assert wires.time_constant_s("mm2", 6) == pytest.approx(wires.time_constant_s("AWG", 10), rel=0.01)
+
+
+# Usual walls of PVC and silicone wire from common practice; thinner ones warm up faster.
+WALLS_MM = {
+    18: (0.6, 0.8),
+    16: (0.6, 0.8),
+    14: (0.6, 0.8),
+    12: (0.8, 1.0),
+    10: (0.8, 1.0),
+    8: (0.8, 1.2),
+    6: (0.8, 1.5),
+}
+
+
+def warmed_k(gauge: int, wall_mm: float, heat_share: float, seconds: float) -> float:
+    """Rise over its final 45 K that a lead shows, stepped on its own: copper grows by 0.393 % a kelvin, still air takes
+    1.32 (dT/D)^0.25 dT + radiation (Holman, simplified; emissivity 0.9); heat such that 45 K is where it ends."""
+    area_m2 = pi / 4 * (0.127e-3 * 92 ** ((36 - gauge) / 39)) ** 2
+    inner_m = sqrt(4 * area_m2 / (pi * 7 / 9))
+    outer_m = inner_m + 2 * wall_mm * 1e-3
+    held = 3.45e6 * area_m2 + 1.7e6 * pi / 4 * (outer_m**2 - inner_m**2)
+    air_k = 313.15
+
+    def lost(rise_k: float) -> float:
+        still = 1.32 * (rise_k / outer_m) ** 0.25 * rise_k if rise_k > 0.0 else 0.0
+        radiated = 0.9 * 5.67e-8 * ((air_k + rise_k) ** 4 - air_k**4)
+        return pi * outer_m * (still + radiated)
+
+    final = lost(45.0) * heat_share
+    rise_k, step_s = 0.0, 0.1
+    for _ in range(round(seconds / step_s)):
+        made = final * (1 + 0.00393 * (air_k + rise_k - 293.15)) / (1 + 0.00393 * (air_k + 45.0 - 293.15))
+        rise_k += step_s * (made - lost(rise_k)) / held
+    return rise_k
+
+
+@pytest.mark.parametrize("gauge", sorted(WALLS_MM))
+def test_no_lead_warms_up_faster_than_its_time_constant_says(gauge: int) -> None:
+    """A peak that the time constant lets through never takes the lead above its final 45 K."""
+    tau_s = wires.time_constant_s("AWG", gauge)
+    for wall_mm in WALLS_MM[gauge]:
+        for seconds in (5, 10, 30, 60, 120):
+            peak = 1 / (1 - exp(-seconds / tau_s))
+            assert warmed_k(gauge, wall_mm, peak, seconds) <= 45.0

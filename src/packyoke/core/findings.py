@@ -76,10 +76,10 @@ class Amount(NamedTuple):
 def shown(value: float) -> str:
     """A number with three figures that count, without exponent or trailing zeros.
 
-    >>> shown(25.0), shown(0.35299), shown(1470.2), shown(58.8), shown(0.0)
+    >>> shown(25.0), shown(0.35299), shown(1470.2), shown(58.8), shown(-1e-9)
     ('25', '0.353', '1470', '58.8', '0')
     """
-    if value == 0:
+    if abs(value) < 5e-7:
         return "0"
     if abs(value) >= 100:
         return f"{value:.0f}"
@@ -87,6 +87,15 @@ def shown(value: float) -> str:
     if "e" in text:
         text = f"{value:.6f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def percent(fraction: float) -> str:
+    """A share in whole percent, nothing without a sign.
+
+    >>> percent(0.125), percent(-1e-12), percent(1.014)
+    ('12 %', '0 %', '101 %')
+    """
+    return f"{round(100 * fraction)} %"
 
 
 class Finding(Fixed):

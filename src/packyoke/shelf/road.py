@@ -56,10 +56,12 @@ class Span:
 class Drive:
     """A kind of drive: efficiency from battery to wheel at 150 W and 25 km/h, and the shape of its two losses.
 
-    `geared`: the rider's gears keep the motor near one speed, whatever the road speed is.
+    `shape`: the drive whose losses are taken. `geared`: the rider's gears keep the motor near one speed, whatever the
+    road speed is.
     """
 
     type: str
+    shape: str
     efficiency: Span
     friction_j: float
     resistance_ohm: float
@@ -84,6 +86,7 @@ def drive(kind: str | None) -> Drive:
     shape = kind or "geared hub"
     return Drive(
         kind or UNKNOWN,
+        shape,
         figure("efficiency", kind or UNKNOWN),
         figure("friction torque", shape).likely,
         figure("motor resistance", shape).likely,

@@ -12,7 +12,7 @@ from packyoke.analysis.ride.named import Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.range.words import INPUTS, far, input_words, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
-from packyoke.core.findings import clean
+from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
 from packyoke.page.markdown import cell, table
@@ -176,7 +176,7 @@ def _packs(view: RangeView) -> Iterator[str]:
 
 def _worth(view: RangeView, found: RangeEstimate) -> str:
     usable, label = found.usable_j / 3600, found.label_j / 3600
-    said = f"{usable:7.0f} of {label:.0f} Wh ({100 * found.usable_fraction:.0f} %)"
+    said = f"{usable:7.0f} of {label:.0f} Wh ({percent(found.usable_fraction)})"
     if not found.delivers:
         return f"{said}, CANNOT DELIVER"
     if found.extra_kg > 0.0:
@@ -258,9 +258,11 @@ def _basis_words(rides: Sequence[RideInputs], view: RangeView) -> Iterator[str]:
         yield f"air and cells at {show(ride.air_k, Kind.TEMPERATURE)}"
         cut_m_s, basis = ride.riding.cut_m_s, dict(ride.basis)["cut-off speed"]
         yield f"help up to {show(cut_m_s, Kind.SPEED, view.system)} ({basis})" if isfinite(cut_m_s) else NO_CUT
-    aged = "" if view.health_fraction is None else f", with {100 * view.health_fraction:.0f} % of their capacity"
+    aged = "" if view.health_fraction is None else f", with {percent(view.health_fraction)} of their capacity"
     yield f"packs full{aged}"
     yield "nothing won back by braking"
+    for shape in dict.fromkeys(ride.riding.drive.shape for ride in rides if not ride.measured):
+        yield f"motor losses that change with speed and load as those of a {shape} do (an example, not measured)"
 
 
 def range_markdown(view: RangeView) -> str:

@@ -12,7 +12,7 @@ from packyoke.analysis.ride.on_route import Along
 from packyoke.analysis.ride.pieces import Route
 from packyoke.analysis.ride.reach_on_route import Routed
 from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
-from packyoke.core.findings import clean
+from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
 from packyoke.page.chart import Axis, Line, line_chart
@@ -122,7 +122,7 @@ def _rows(view: RouteView) -> list[list[str]]:
 
 def _outcome(run: Along, system: str) -> str:
     if run.ended == "arrived":
-        return f"{100 * _left(run):.0f} % left"
+        return f"{percent(_left(run))} left"
     return f"ends at {_far(run.reached_m, system)}: {ENDS[run.ended]}"
 
 
@@ -140,7 +140,7 @@ def _stretches(view: RouteView) -> Iterator[str]:
     for each in run.stretches:
         names = " + ".join(clean(name) for name in each.packs) or "nobody: downhill"
         yield f"{_far(each.from_m, view.system)} to {_far(each.to_m, view.system)}:  {names}"
-    left = ", ".join(f"{clean(pack.name)} {100 * pack.left_fraction:.0f} %" for pack in run.packs)
+    left = ", ".join(f"{clean(pack.name)} {percent(pack.left_fraction)}" for pack in run.packs)
     yield f"left at the end: {left}"
 
 

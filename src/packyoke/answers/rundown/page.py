@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge.course import Event, PackTally, Phase
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
-from packyoke.core.findings import shown
+from packyoke.core.findings import percent, shown
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
 from packyoke.page.cells import cells, wrapped
@@ -137,6 +137,8 @@ def _over_time(view: RundownView) -> Figure:
 WORTH_SAYING_J = 3600.0
 BY_THE_MEAN = "Counted with all that packs like new can give at the mean load; packyoke range says how far to count on."
 
+ABOVE_LABEL = "A little more than the label: labels count harder loads than this one, and cells like new give it."
+
 
 def headline(view: RundownView) -> list[str]:
     """What the set of packs is worth, why it ends, and what makes the answer doubtful."""
@@ -147,7 +149,8 @@ def headline(view: RundownView) -> list[str]:
     lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
     gives = "give" if len(found.packs) > 1 else "gives"
     return [
-        f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({100 * found.usable_fraction:.0f} %).",
+        f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({percent(found.usable_fraction)}).",
+        *([ABOVE_LABEL] if found.usable_fraction > 1.0 else []),
         f"It ends because {_ended(found)}.",
         *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
         *view.doubts,
@@ -217,17 +220,17 @@ def _event_words(event: Event) -> str:
 def phase_words(phase: Phase) -> str:
     """The parts of the current in a phase: `keel 100 to 61 %, pannier 0 to 39 %`."""
     shares = zip(phase.supplying, phase.share_start, phase.share_end, strict=True)
-    return ", ".join(f"{name} {100 * start:.0f} to {100 * end:.0f} %" for name, start, end in shares) or "nothing"
+    return ", ".join(f"{name} {round(100 * start)} to {percent(end)}" for name, start, end in shares) or "nothing"
 
 
 def pack_row(pack: PackTally) -> list[str]:
     """A pack in a line: from, to, what it gave, how deep, at most, heat in it."""
     return [
         pack.name,
-        f"{100 * pack.start_fraction:.0f} %",
-        f"{100 * pack.end_fraction:.0f} %",
+        percent(pack.start_fraction),
+        percent(pack.end_fraction),
         f"{pack.energy_out_j / 3600:.0f} Wh",
-        f"{100 * pack.depth_fraction:.0f} %",
+        percent(pack.depth_fraction),
         f"{shown(pack.peak_a)} A",
         f"{pack.heat_j / 3600:.0f} Wh",
     ]
