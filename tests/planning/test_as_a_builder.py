@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 
+from packyoke.buildfile.writing.complete import completed_text
 from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Gauge
 from packyoke.planning.plan import plan
 from packyoke.planning.result import NoPlan, Plan, Refusal
-from tests.planning.bikes import bike, build_of, joiner, pack, random_bike, shop_of
+from tests.planning.bikes import bike, build_of, joiner, pack, random_bike, section, shop_of
+from tests.planning.judging import weight
 
 JOINERS = """  joiners:
     yoke: {type: ideal-diode, ceiling: 65 V, current: {continuous: 30 A}, resistance: 2 mohm, blocks_in: positive,
@@ -72,8 +75,9 @@ def test_no_lead_is_shorter_than_can_be_made() -> None:
 
 
 def test_no_fuse_behind_the_joiners_for_a_few_grams_of_copper() -> None:
-    # Two fuses of 25 A feed the main lead: 12 AWG silicone bears 54 A, or 14 AWG with a third fuse in it. 0.5 m of the
-    # thicker wire is 11 g more copper; a fuse with its holder and two joints is 280 g.
+    # Two fuses of 25 A feed the main lead, 50 A. 33 CFR 183.425 table 5, 90 degC: 12 AWG 40 A, times 1.5 is 60 A;
+    # 14 AWG 30 A, 45 A, so only with a third fuse in it. 0.5 m of the thicker wire is 2 x 0.5 m x 1.23 mm2 x 8.89 g
+    # = 11 g more copper; a fuse with its holder and two joints is 280 g.
     found = plan(build_of(two_packs(360)))
     assert isinstance(found, Plan)
     fused = {name for name, lead in found.build.leads.items() if lead.fuse.presence == FITTED}
@@ -138,3 +142,88 @@ def test_many_packs_are_planned_with_a_bound(seed: int, packs: int) -> None:
     assert isinstance(found, Plan), found
     assert not found.proved
     assert "above the best possible" in found.doubt
+
+
+def drawn(packs: int, inputs: int, rng: Random) -> str:
+    """Places and runs by chance, a tree of joiners that is drawn whole, and no joiner with a place."""
+    head, _, rest = random_bike(rng, packs, 5, holds=packs).partition("joiners:\n")
+    waiting = [f"p{n}" for n in range(packs)]
+    joiners: dict[str, str] = {}
+    leads: dict[str, str] = {}
+    while len(waiting) > 1:
+        name = f"j{len(joiners)}"
+        taken = [waiting.pop(rng.randrange(len(waiting))) for _ in range(min(inputs, len(waiting)))]
+        joiners[name] = joiner(inputs=len(taken))
+        leads |= {f"{each} to {name}": f"{{from: {each}, to: {name}}}" for each in taken}
+        waiting.append(name)
+    leads["main lead"] = f"{{from: {waiting[0]}, to: controller}}"
+    return head + section("joiners", joiners) + section("leads", leads) + rest[rest.index("controller:") :]
+
+
+@pytest.mark.parametrize(("packs", "inputs"), [(7, 2), (8, 3), (9, 9)])
+def test_a_drawn_tree_of_many_packs_gets_its_places(packs: int, inputs: int) -> None:
+    build = build_of(drawn(packs, inputs, Random(packs)))
+    found = plan(build)
+    assert isinstance(found, Plan), found
+    assert found.proved
+    assert not found.new
+    assert weight(found.build)[0] == 0
+    # No joiner anywhere else makes it better, the others where they are: with all lengths open and nothing else.
+    mine = found.objective.values[:2]
+    for name in build.joiners:
+        for place in build.places.values():
+            if place.holds < packs:
+                continue
+            moved = {
+                other: replace(each, place_name=place.name, mount=place.mount)
+                if other == name
+                else replace(each, place_name=(at := found.build.joiners[other]).place_name, mount=at.mount)
+                for other, each in build.joiners.items()
+            }
+            other_plan = plan(replace(build, joiners=moved))
+            if isinstance(other_plan, Plan):
+                assert other_plan.objective.values[:2] >= tuple(value - 1e-5 for value in mine)
+
+
+TAPS = [
+    # 1 A over 0.8 is 1.25 A, a 2 A fuse; 33 CFR 183.425 table 5 begins at 18 AWG, 10 A in the 60 degC column.
+    ("current: 1 A", 2.0, 18.0),
+    # Not known: up to 2 A, over 0.8 is 2.5 A.
+    ("standby: 1 mA", 3.0, 18.0),
+    # 8 A over 0.8 is 10 A.
+    ("current: 8 A", 10.0, 18.0),
+    # 9 A over 0.8 is 11.25 A: 15 A, and above 50 V no more than the wire bears: 16 AWG 15 A.
+    ("current: 9 A", 15.0, 16.0),
+]
+
+
+@pytest.mark.parametrize(("said", "rating_a", "gauge"), TAPS)
+def test_the_fuse_and_the_wire_of_a_tap_are_planned(said: str, rating_a: float, gauge: float) -> None:
+    text = two_packs() + f"accessories:\n  lamp: {{from: y, max: 60 V, {said}}}\n"
+    build = build_of(text)
+    found = plan(build)
+    assert isinstance(found, Plan), found
+    tap = found.build.accessories["lamp"]
+    assert (tap.fuse.presence, tap.fuse.rating_a, tap.gauge) == (FITTED, rating_a, Gauge("AWG", gauge))
+    assert not [each for each in found.left if each.part == "accessories.lamp"]
+    assert sum(line.quantity for line in found.bill if line.section == "fuses") >= 3
+    assert [joint.end for joint in found.joints if joint.lead == "lamp"] == ["fuse", "fuse"]
+    # What is written into the file is the same build.
+    again = build_of(completed_text(text, build, found))
+    assert again.accessories["lamp"].gauge == tap.gauge
+    assert again.accessories["lamp"].fuse.rating_a == rating_a
+
+
+def test_a_tap_that_has_no_fuse_is_as_thick_as_what_it_leaves() -> None:
+    found = plan(build_of(two_packs() + "accessories:\n  lamp: {from: y, max: 60 V, current: 1 A, fuse: none}\n"))
+    assert isinstance(found, Plan), found
+    tap, main = found.build.accessories["lamp"], found.build.leads["main lead"]
+    assert tap.gauge == main.gauge
+    assert not [each for each in found.left if each.part == "accessories.lamp"]
+
+
+def test_the_wire_of_a_tap_with_a_small_fuse_stays_as_it_is() -> None:
+    lamp = "{from: y, max: 60 V, current: 1 A, fuse: {family: 10x38, rating: 2 A, voltage: 1000 V}}"
+    found = plan(build_of(two_packs() + f"accessories:\n  lamp: {lamp}\n"))
+    assert isinstance(found, Plan), found
+    assert found.build.accessories["lamp"].gauge is None

@@ -152,7 +152,8 @@ def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
     assert [row[-1] for row in rows(sheet, "Cut and mark")] == ["in the file", "in the file", "planned"]
     assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"0.30 m"}
     fuses = {row[0]: row[-1] for row in rows(sheet, "Fuses")}
-    # 40 and 35 A feed it: 12 AWG bears 1.5 times its 54 A, so no third fuse is planned.
+    # 40 and 35 A feed it, 75 A. 33 CFR 183.425 table 5, 90 degC: 10 AWG 55 A, 12 AWG 40 A; at 35 degC times
+    # sqrt(55/60): 52.7 and 38.3 A. With 1.5 times that, 79 A, 10 AWG needs no third fuse; 12 AWG, 57 A, would.
     assert fuses == {"pack keel": "in the file", "pack pannier": "in the file", "lamp": "in the file"}
     assert len(rows(sheet, "Join")) == 6
 
@@ -165,6 +166,7 @@ def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
     assert isinstance(found, Plan)
     told = workshop_text(workshop_sheet(build, shop, today="2026-12-05"))
     assert f"Parts: {found.totals.amount:.2f} EUR" in told
+    # A joiner 20 min, four fuses 10 min each, both conductors of 2.78 m and 0.15 m of wire at 2 min a metre: 71.7 min.
     assert "fitting them: 72 min" in told
     assert "Prices hold until 2027-01-04." in told
     assert "hourly rate" in told

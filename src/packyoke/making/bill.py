@@ -8,7 +8,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import Amount, shown
 from packyoke.making.methods import method
-from packyoke.model import FITTED, Build, Fuse, Lead
+from packyoke.model import FITTED, Accessory, Build, Fuse, Lead
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.catalogue import Cable, Catalogue, Model
 from packyoke.planning.options import is_made
@@ -23,7 +23,9 @@ def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict
     behind = harness(Case(build)).packs_behind
     leads = [lead for lead in build.leads.values() if lead.path in behind and not lead.direct]
     pieces = tuple(_piece(given, lead, shelf, ways.get(lead.name, ())) for lead in leads)
+    taps = [each for name, each in build.accessories.items() if _new_fuse(each.fuse, given.accessories[name].fuse)]
     joints = tuple(joint for lead in leads for joint in _joints(given, lead))
+    joints += tuple(joint for tap in taps for joint in _fuse_joints(tap, tap.sources[0]))
     bill = tuple(_from_stock(_bill(build, given, drawn.new, shelf, pieces)))
     return Lists(
         pieces=pieces,
@@ -73,8 +75,12 @@ def _joints(given: Build, lead: Lead) -> Iterator[Joint]:
         for conductor, contact in (("plus", end.plus), ("minus", end.minus)):
             yield Joint(lead.name, conductor, where, at, str(end), contact, method(end))
     if _new_fuse(lead.fuse, before.fuse if before is not None else None):
-        for side in ("source side", "load side"):
-            yield Joint(lead.name, "plus", "fuse", lead.source, fuse_words(lead.fuse), side, FUSE_METHOD)
+        yield from _fuse_joints(lead, lead.source)
+
+
+def _fuse_joints(part: Lead | Accessory, at: str) -> Iterator[Joint]:
+    for side in ("source side", "load side"):
+        yield Joint(part.name, "plus", "fuse", at, fuse_words(part.fuse), side, FUSE_METHOD)
 
 
 def _new_fuse(fuse: Fuse, before: Fuse | None) -> bool:
@@ -151,6 +157,9 @@ def _new_fuses(build: Build, given: Build) -> Iterator[Fuse]:
     for name, lead in build.leads.items():
         if _new_fuse(lead.fuse, given.leads[name].fuse if name in given.leads else None):
             yield lead.fuse
+    for name, accessory in build.accessories.items():
+        if _new_fuse(accessory.fuse, given.accessories[name].fuse):
+            yield accessory.fuse
 
 
 def _fuse_item(shelf: Catalogue, fuse: Fuse) -> ShelfItem | None:
@@ -213,6 +222,9 @@ def _labels(build: Build, given: Build, leads: list[Lead]) -> Iterator[str]:
             yield f"{lead.name}: {lead.target}"
         if lead.fuse.presence == FITTED:
             yield f"{lead.name}: {fuse_words(lead.fuse)} only"
+    for name, tap in build.accessories.items():
+        if _new_fuse(tap.fuse, given.accessories[name].fuse):
+            yield f"{name}: {fuse_words(tap.fuse)} only"
     for joiner in build.joiners.values():
         bears = [f"at most {shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
         bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []

@@ -12,6 +12,7 @@ from packyoke.planning.result import Filled, New, Refusal, Stuck
 LEAD_ATTRS = ("length_m", "gauge", "insulation", "run", "ends", "fuse")
 JOINER_ATTRS = ("place_name", "mount")
 PACK_ATTRS = ("fuse",)
+TAP_ATTRS = ("fuse", "gauge")
 CHOICES = ("gauge", "insulation")
 """Attributes of a lead that a tried mend may still change, where the file does not give them."""
 
@@ -80,6 +81,7 @@ def filled(build: Build, done: Build) -> tuple[Filled, ...]:
         (build.packs, done.packs, PACK_ATTRS),
         (build.joiners, done.joiners, JOINER_ATTRS),
         (build.leads, done.leads, LEAD_ATTRS),
+        (build.accessories, done.accessories, TAP_ATTRS),
     ):
         assert isinstance(before, dict)
         for name, part in before.items():

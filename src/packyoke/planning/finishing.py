@@ -19,6 +19,7 @@ from packyoke.planning.rebuild import Drawn, rebuilt
 from packyoke.planning.result import Left, NoPlan, Stuck
 from packyoke.planning.routes import Routes, least_length_m
 from packyoke.planning.search import Search
+from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
 from packyoke.rules.outcome import Change, Failed, Undecided
 from packyoke.verdict.explore import Decision
@@ -52,22 +53,28 @@ class Finisher:
 
     def __init__(self, bench: Bench, build: Build, shelf: Catalogue, ways: Routes) -> None:
         self.bench, self.build, self.shelf, self.ways = bench, build, shelf, ways
+        self.taps = tap_fuses(bench)
+        self.taps_score = sum(map(bench.fuse_score, self.taps.values()))
+        """Whatever the layout is, their fuses come on top of it."""
 
     def finished(self, drawn: Drawn) -> Finished:
         """A drawn harness made and checked. Raises Stuck where something stops it."""
         found = dress(self.bench, ready(drawn.build, self.ways), drawn.build)
-        other = found.next + drawn.score if found.next is not None else None
-        dressed = replace(found, score=found.score + drawn.score, next=other)
-        done, mended, decisions = _mended(
-            self.build, completed(self.build, dressed.build, drawn.new, self.shelf)
-        )  # fmt: skip
+        more = drawn.score + self.taps_score
+        dressed = replace(found, score=found.score + more, next=None if found.next is None else found.next + more)
+        whole = with_taps(completed(self.build, dressed.build, drawn.new, self.shelf), self.taps)
+        done, mended, decisions = _mended(self.build, whole)
         _refuse_stops(decisions)
         left = tuple(_left(each) for each in decisions if each.severity >= Severity.CAUTION)
         mine = sum(
             OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
         )
-        more = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
-        return Finished(drawn, dressed, done, mended, left, dressed.score + more * self.bench.score.finding)
+        unseen = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
+        return Finished(drawn, dressed, done, mended, left, dressed.score + unseen * self.bench.score.finding)
+
+    def shown(self, layout: Layout, score: int) -> int:
+        """The score of a layout as the plan counts it, from that of the search."""
+        return score - layout.in_hand() + self.taps_score
 
     def best_of(self, layout: Layout, search: Search, ranked: list[Label]) -> tuple[Finished, Label | None, str]:
         """The best layout as the check judges it, the next one's label, and why it is not proved.
@@ -81,11 +88,12 @@ class Finisher:
         doubt = ""
         for wider in (False, True):
             if wider:
-                known = best[0].score if best is not None else self.bench.score.raised(ranked[0].score, NEARBY)
-                ranked, whole = search.nearest(known + layout.in_hand(), MOST_LAYOUTS, ranked)
+                cap = self.bench.score.raised(ranked[0].score, NEARBY)
+                cap = best[0].score + layout.in_hand() - self.taps_score if best is not None else cap
+                ranked, whole = search.nearest(cap, MOST_LAYOUTS, ranked)
                 doubt = "" if whole else MANY_LAYOUTS
             for label in ranked:
-                if best is not None and label.score - layout.in_hand() >= best[0].score:
+                if best is not None and self.shown(layout, label.score) >= best[0].score:
                     return best[0], _other(ranked, best[1]), ""
                 if label.kind in tried:
                     continue
@@ -97,7 +105,7 @@ class Finisher:
                     continue
                 if best is None or made.score < best[0].score:
                     best = made, label
-            if best is not None and best[0].score <= ranked[-1].score - layout.in_hand():
+            if best is not None and best[0].score <= self.shown(layout, ranked[-1].score):
                 break
         if best is None:
             assert stuck is not None

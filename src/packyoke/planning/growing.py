@@ -146,10 +146,8 @@ class _Growth:
             if outside is None:
                 continue
             collected: Held = {}
-            sub = (mask - 1) & mask
-            while sub:
-                first, part = mask ^ sub, sub
-                sub = (sub - 1) & mask
+            for part in self.s.submasks(mask):
+                first = mask ^ part
                 if uniform and not first & lowest:
                     continue
                 before = self.collected.get((first, target, inlet - 1))

@@ -155,10 +155,6 @@ class Layout:
         item = kind.model.item
         return self.bench.score.item("joiner", item.price if item is not None else None)
 
-    def shown(self, label: Label | None) -> int | None:
-        """The score of a layout as the plan counts it."""
-        return None if label is None else label.score - self.in_hand()
-
     def in_hand(self) -> int:
         """What the search counts for joiners that the file gives: all of them are used, and none is bought."""
         return sum(self.price(kind) * len(kind.names) for kind in self.kinds)
@@ -244,8 +240,8 @@ class Layout:
 
     def wires(self, node: int, target: int, inlet: int) -> Sequence[Option]:
         """The wires of a lead between two nodes; none where no way leads from one to the other."""
-        drawn = self._drawn(node, target)
-        if drawn is not None and drawn.direct:
+        drawn = self._drawn(node)
+        if drawn is not None and (drawn.direct or drawn.target != self._name(target)):
             return ()
         way = self.ways.get((self._place(node), self._place(target)))
         if way is None and (drawn is None or drawn.length_m is None):
@@ -284,12 +280,14 @@ class Layout:
         """Whether it does not matter into which inlet of a node a lead goes."""
         return node == ROOT or len(set(self.puts[node - len(self.spots)].joiner.inlets)) == 1
 
-    def _drawn(self, node: int, target: int) -> Lead | None:
-        """The lead that the file draws between two nodes."""
-        if not self.topology.drawn:
-            return None
-        name = self.spots[node].name if node < len(self.spots) else self.puts[node - len(self.spots)].joiner.name
-        return self.topology.leads_from.get(name)
+    def _name(self, node: int) -> str:
+        if node == ROOT:
+            return self.topology.root.name
+        return self.spots[node].name if node < len(self.spots) else self.puts[node - len(self.spots)].joiner.name
+
+    def _drawn(self, node: int) -> Lead | None:
+        """The lead that the file draws from a node."""
+        return self.topology.leads_from.get(self._name(node)) if self.topology.drawn else None
 
     def fuses(self, mask: int) -> tuple[FuseKind, ...]:
         packs = self.packs_of(mask)
@@ -331,7 +329,7 @@ class Layout:
         return Problem(
             terminals, sites, self.topology.root_slots, cache(self.wires), cache(self.fuses), self.bench.fuse_score,
             self.topology.may_fuse, cache(self.share), self._limit, self._high, self._complete,
-            self.bench.score, meets, splits,
+            self.bench.score, meets, splits, self.topology.sets(),
         )  # fmt: skip
 
     def share(self, mask: int) -> float:

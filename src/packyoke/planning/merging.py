@@ -146,4 +146,4 @@ def least_of_all(layout: Layout) -> int | None:
     # One lead carries everything to the load; of the others only the wire is counted.
     total += min(last) if needed else 0
     total += (needed - 1) * min(onward) if onward else 0
-    return total - layout.in_hand()
+    return total

@@ -211,8 +211,11 @@ class Bench:
         least_a = needed_a(Case(build), lead)
         if least_a is None:
             return ()
-        short_a = sum(self.full_v[name] / self._least_ohm[name] for name in packs)
-        return suitable_fuses(self.shelf, max(self.full_v[name] for name in packs), short_a, least_a)
+        return suitable_fuses(self.shelf, max(self.full_v[name] for name in packs), self.short_a(packs), least_a)
+
+    def short_a(self, packs: Iterable[str]) -> float:
+        """What these packs send into a short circuit at the most [A]."""
+        return sum(self.full_v[name] / self._least_ohm[name] for name in packs)
 
     def fuse_score(self, kind: FuseKind) -> int:
         key = (*kind[:4], kind.item.price if kind.item is not None else None)

@@ -143,15 +143,7 @@ def _laid_out(bench: Bench, build: Build, ways: Routes, finisher: Finisher, brie
     layout = Layout(bench, loose, ways)
     _refuse_spare(layout)
     doubt = "an accessory hangs on a joiner whose place among the others was open" if layout.open_taps() else ""
-    if len(layout.spots) > MOST_EXACT:
-        if loose.drawn:
-            raise Stuck(
-                Refusal(
-                    kind="drawing",
-                    text=f"with more than {MOST_EXACT} packs the places of drawn joiners are yours to choose",
-                    do="Write  place:  at each joiner.",
-                )
-            )
+    if len(layout.spots) > MOST_EXACT and not loose.drawn:
         return _many(layout, finisher, doubt)
     needed = layout.joiners_needed()
     search = None if needed and needed > layout.room() else Search(layout.problem)
@@ -163,13 +155,14 @@ def _laid_out(bench: Bench, build: Build, ways: Routes, finisher: Finisher, brie
     if not found.proved:
         doubt = doubt or "too many layouts to try them all, and nothing better was found"
     least = search.bounds.least()
-    bound = least - layout.in_hand() if least is not None else None
-    return Laid(best, layout.shown(other), doubt or unsure, bound)
+    bound = finisher.shown(layout, least) if least is not None else None
+    return Laid(best, finisher.shown(layout, other.score) if other is not None else None, doubt or unsure, bound)
 
 
 def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
     """More packs than the exact search takes: groups are joined first, in several ways, and the rest is exact."""
-    bound = least_of_all(layout)
+    least = least_of_all(layout)
+    bound = finisher.shown(layout, least) if least is not None else None
     best: Finished | None = None
     stuck: NoPlan | Refusal | None = None
     for one, label in improved(layout):

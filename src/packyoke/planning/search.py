@@ -109,6 +109,8 @@ class Problem:
     meets: Callable[[int, int], bool] | None = None
     splits_into: Callable[[int, int], bool] | None = None
     """Whether a set may be a child of a joiner at a site."""
+    sets: frozenset[int] | None = None
+    """For a drawn tree: the sets that can come together at all."""
 
     def node_count(self) -> int:
         return len(self.terminals) + len(self.sites)
@@ -142,7 +144,8 @@ class Search:
         self.count = len(problem.terminals)
         self.all = (1 << self.count) - 1
         self.targets = [*range(self.count, problem.node_count()), ROOT]
-        self.sets = sorted(range(1, self.all + 1), key=lambda mask: (mask.bit_count(), mask))
+        every = range(1, self.all + 1) if problem.sets is None else problem.sets
+        self.sets = sorted(every, key=lambda mask: (mask.bit_count(), mask))
         self.shares = {mask: problem.share(mask) for mask in self.sets}
         self.root = ROOT
         self._losses: dict[tuple[float, int], int] = {}
@@ -180,7 +183,10 @@ class Search:
         return range(1 if target == ROOT or self.p.sites[target - self.count].uniform else self.slots(target))
 
     def submasks(self, mask: int) -> Iterator[int]:
-        """The non-empty proper subsets of a set, as bits."""
+        """The non-empty proper subsets of a set, as bits; of a drawn tree those whose rest comes together too."""
+        if self.p.sets is not None:
+            yield from (sub for sub in self.sets if sub & mask == sub != mask and mask ^ sub in self.p.sets)
+            return
         sub = (mask - 1) & mask
         while sub:
             yield sub
@@ -189,7 +195,9 @@ class Search:
     def others(self, mask: int) -> Iterator[int]:
         """The non-empty sets of all that is not in a set."""
         rest = self.all ^ mask
-        if rest:
+        if self.p.sets is not None:
+            yield from (sub for sub in self.sets if not sub & mask and mask | sub in self.p.sets)
+        elif rest:
             yield rest
             yield from self.submasks(rest)
 

@@ -59,6 +59,20 @@ class Topology:
 
         return meets, splits
 
+    def sets(self) -> frozenset[int] | None:
+        """For a drawn tree: the sets of roots that ever come together, a joiner that is half filled included."""
+        if not self.drawn:
+            return None
+        found = {1 << number for number in range(len(self.roots))}
+        for name, parts in self.children.items():
+            alike = len(set(self.build.joiners[name].inlets)) == 1
+            halves = {0}
+            for part in sorted(parts, key=lambda each: each & -each):
+                # Where it does not matter which inlet a lead takes, they come one after the other.
+                halves |= {half | part for half in ({max(halves)} if alike else halves)}
+            found |= halves - {0}
+        return frozenset(found)
+
     def may_fuse(self, mask: int) -> bool:
         """Whether a fuse may be planned in the lead behind a set of roots."""
         if not self.drawn:

@@ -86,7 +86,7 @@ class _Writer:
 
     def _fill(self, part: Part, fields: Sequence[Filled]) -> None:
         words = [f"{key}: {value}" for key, value in (value_words(each.attr, each.value) for each in fields)]
-        if part.path.startswith(("packs.", "joiners.", "leads.")) and self.text.in_braces(part.span):
+        if part.path.startswith(("packs.", "joiners.", "leads.", "accessories.")) and self.text.in_braces(part.span):
             self._into_braces(self.text.value_start(part.span), words, part.span.column - 1)
             return
         column = self._inner_column(part)
