@@ -382,7 +382,7 @@ def _branches(case: Case, joiner: str, names: set[str]) -> list[Node]:
     """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
     has no resistance, for at the currents of chargers it hardly counts."""
     found: list[Node] = []
-    for lead in harness(case).leads_into.get(joiner, ()):
+    for lead in harness(case).feeding(joiner):
         if lead.source in case.build.packs:
             if lead.source not in names:
                 continue

@@ -167,7 +167,7 @@ def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
 
 def _onward(case: Case, joiner: Joiner) -> tuple[Lead, Joiner] | None:
     """The plain joiner that one feeds."""
-    for lead in harness(case).leads_from.get(joiner.name, ()):
+    for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
         if target is not None and target.type == "plain" and target is not joiner:
             return lead, target
@@ -183,7 +183,7 @@ def _into(
         if not lets_back(joiner):
             return
         way = (*way, joiner.path)
-    for lead in harness(case).leads_into.get(joiner.name, ()):
+    for lead in harness(case).feeding(joiner.name):
         if lead is but or lead.path in way or len(way) > MOST_STEPS:
             continue
         if lead.source in case.build.packs:

@@ -187,7 +187,7 @@ def let_through_a(case: Case, path: str, peak: bool) -> float:
         lead = build.leads[name]
         source = f"packs.{lead.source}" if lead.source in build.packs else f"joiners.{lead.source}"
         return min(_fuse_a(lead.fuse), let_through_a(case, source, peak))
-    return sum(let_through_a(case, lead.path, peak) for lead in harness(case).leads_into.get(name, ()))
+    return sum(let_through_a(case, lead.path, peak) for lead in harness(case).feeding(name))
 
 
 def _fuse_a(fuse: Fuse) -> float:

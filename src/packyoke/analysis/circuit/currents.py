@@ -241,7 +241,7 @@ def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extre
 def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
     """The packs behind a joiner, and those behind the plain joiners that it leads to."""
     found = dict.fromkeys(harness(case).packs_behind.get(joiner.path, ()))
-    for lead in harness(case).leads_from.get(joiner.name, ()):
+    for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
         if target is not None and target.type == "plain":
             found.update(dict.fromkeys(_seen(case, target)))

@@ -99,7 +99,7 @@ def tree(
     joiner = build.joiners.get(name)
     branches = [
         branch_of(case, lead, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
-        for lead in harness(case).leads_into.get(name, ())
+        for lead in harness(case).feeding(name)
         if any(pack in emf_v for pack in harness(case).packs_behind.get(lead.path, ()))
     ]
     if joiner is None and not branches:
@@ -149,13 +149,13 @@ def seen_from(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Ch
 
 def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[Node, ...]:
     found = []
-    for lead in harness(case).leads_from.get(joiner.name, ()):
+    for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
         if target is None or target.type != "plain":
             continue
         others = tuple(
             branch_of(case, each, emf_v, choose)
-            for each in harness(case).leads_into[target.name]
+            for each in harness(case).feeding(target.name)
             if each is not lead and any(pack in emf_v for pack in harness(case).packs_behind.get(each.path, ()))
         )
         node = Joined((*others, *_ahead(case, target, emf_v, choose)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -43,9 +43,19 @@ class Harness:
     """For each part path on a way: the names of the packs whose current can pass it."""
     controllers_ahead: dict[str, tuple[str, ...]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    closing: frozenset[str] = frozenset()
+    """Names of leads that close a loop. No way leads through them: what is left ends at a pack, whoever follows it."""
 
     def intact(self) -> bool:
         return not self.faults
+
+    def feeding(self, name: str) -> list[Lead]:
+        """The leads into a part without those that close a loop: what may be followed back to the packs."""
+        return [lead for lead in self.leads_into.get(name, ()) if lead.name not in self.closing]
+
+    def onward(self, name: str) -> list[Lead]:
+        """The leads out of a part without those that close a loop."""
+        return [lead for lead in self.leads_from.get(name, ()) if lead.name not in self.closing]
 
 
 @once
@@ -71,13 +81,14 @@ def _drawn(build: Build) -> Harness:
     _count_leads(build, found)
     behind: dict[str, list[str]] = {}
     ahead: dict[str, list[str]] = {}
-    loops: dict[frozenset[str], Fault] = {}
-    reached: set[str] = set()
-    for name, pack in build.packs.items():
-        walk = _Walk(build, out, pack)
-        ways = tuple(walk.ways())
-        loops.update(walk.loops)
-        reached |= walk.reached
+    walked = [(walk, tuple(walk.ways())) for walk in (_Walk(build, out, pack) for pack in build.packs.values())]
+    loops = {key: fault for walk, _ in walked for key, fault in walk.loops.items()}
+    reached = {name for walk, _ in walked for name in walk.reached}
+    found.closing = _closing(build, out, loops.values())
+    closing = {build.leads[name].path for name in found.closing}
+    for walk, every in walked:
+        pack, name = walk.pack, walk.pack.name
+        ways = tuple(way for way in every if closing.isdisjoint(way)) if closing else every
         ends = [way[-1] for way in ways]
         if len(set(ends)) < len(ends):
             found.faults.append(
@@ -106,6 +117,28 @@ def _drawn(build: Build) -> Harness:
     found.packs_behind = {path: tuple(names) for path, names in behind.items()}
     found.controllers_ahead = {path: tuple(names) for path, names in ahead.items()}
     return found
+
+
+def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -> frozenset[str]:
+    """The leads that loops are blamed on, and what closes those that no pack's way comes to."""
+    found = {fault.part.removeprefix("leads.") for fault in loops}
+    done: set[str] = set()
+    for first in build.joiners:
+        way: dict[str, Iterator[Lead]] = {} if first in done else {first: iter(out.get(first, ()))}
+        while way:
+            name = next(reversed(way))
+            for lead in way[name]:
+                if lead.name in found or lead.target not in build.joiners:
+                    continue
+                if lead.target in way:
+                    found.add(lead.name)
+                elif lead.target not in done:
+                    way[lead.target] = iter(out.get(lead.target, ()))
+                    break
+            else:
+                done.add(name)
+                del way[name]
+    return frozenset(found)
 
 
 def _second_way(ways: tuple[tuple[str, ...], ...]) -> str:

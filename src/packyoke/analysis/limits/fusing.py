@@ -65,7 +65,7 @@ def fed_from_source(case: Case, name: str) -> Feed:
     if lead.source in build.packs:
         return _behind(UNFUSED, build.packs[lead.source].fuse)
     joiner = build.joiners[lead.source]
-    feeds = [fed_through(case, each.name) for each in harness(case).leads_into.get(joiner.name, ())]
+    feeds = [fed_through(case, each.name) for each in harness(case).feeding(joiner.name)]
     return _together(feeds, alternating=joiner.type == "selector")
 
 
@@ -83,8 +83,8 @@ def fed_from_load(case: Case, name: str) -> Feed:
     if joiner is None:
         return NOTHING
     drawing = harness(case)
-    others = drawing.leads_into[joiner.name]
-    onward = drawing.leads_from.get(joiner.name, ())
+    others = drawing.feeding(joiner.name)
+    onward = drawing.onward(joiner.name)
     if (len(others) < 2 and not onward) or joiner_type(joiner) in ("diode", "ideal-diode"):
         return NOTHING
     feeds = [_behind(fed_from_load(case, each.name), each.fuse) for each in onward]
@@ -175,7 +175,7 @@ def _node_ohm(case: Case, name: str, bare: bool) -> float:
         return known(build.packs[name].resistance_ohm, build.packs[name], "resistance_ohm")
     if name in build.leads:
         return _lead_end_ohm(case, build.leads[name], bare)
-    branches = [_lead_end_ohm(case, lead, bare) for lead in harness(case).leads_into.get(name, ())]
+    branches = [_lead_end_ohm(case, lead, bare) for lead in harness(case).feeding(name)]
     if build.joiners[name].type == "selector":
         return min(branches, default=inf)
     siemens = sum(1 / each for each in branches)
