@@ -77,6 +77,7 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
     :param folder: where it may be written
     :param only: the commands to run, else all
     """
+    signal.signal(signal.SIGPROF, _stop)
     tree = drawn(seed)
     file, other = folder / "drawn.yaml", folder / "other.yaml"
     file.write_text(as_text(tree), encoding="utf-8")
@@ -116,7 +117,6 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=float("inf"), help="stop after this time")
     parser.add_argument("--only", nargs="*", default=(), help="commands")
     asked = parser.parse_args()
-    signal.signal(signal.SIGPROF, _stop)
     begun, tried, bad = time.monotonic(), 0, 0
     with tempfile.TemporaryDirectory() as folder:
         for seed in range(asked.first, asked.first + asked.count):

@@ -8,6 +8,7 @@ _LEAD = "gauge: 12 AWG, length: 300 mm, insulation: silicone, ends: [XT60 pin, X
 _TYPES = {"plain": "type: plain, resistance: 1 mohm", "diode": "type: diode, forward_voltage: 0.5 V",
           "ideal": "type: ideal-diode, resistance: 2 mohm", "selector": "type: selector, resistance: 1 mohm",
           "unknown": "resistance: 1 mohm"}  # fmt: skip
+_CONTROLLER = "controller: {voltage: {min: 36 V, max: 60 V}, battery_current: 20 A, regen: none, inlet: XT60 pin}"
 _FUSE = "fuse: {rating: 30 A, voltage: 58 V, family: blade, breaking: 1000 A}"
 
 
@@ -26,17 +27,9 @@ def build(leads: list[tuple[str, ...]], kind: str = "plain", more: str = "") -> 
             f"  {name}: {{{says}, inputs: {inputs}, inlets: XT60 pin, outlet: [{outlets}], charge_port: none}}"
         )
     lines.append("leads:")
-    lines += [
-        f"  l{n}: {{from: {lead[0]}, to: {lead[1]}, {', '.join((*lead[2:], _LEAD))}}}" for n, lead in enumerate(leads)
-    ]
-    return "\n".join(
-        [
-            *lines,
-            "controller: {voltage: {min: 36 V, max: 60 V}, battery_current: 20 A, regen: none, inlet: XT60 pin}",
-            more,
-            "",
-        ]
-    )
+    for number, (source, target, *rest) in enumerate(leads):
+        lines.append(f"  l{number}: {{from: {source}, to: {target}, {', '.join((*rest, _LEAD))}}}")
+    return "\n".join([*lines, _CONTROLLER, more, ""])
 
 
 _TWO = [("p0", "y0"), ("p1", "y0"), ("y0", "controller", _FUSE)]
@@ -58,7 +51,8 @@ _DRAWN: dict[str, tuple[list[tuple[str, ...]], str]] = {
     "a ring that no pack feeds": ([("p0", "controller"), ("y0", "y1", _FUSE), ("y1", "y0", _FUSE)], _LAMP.format("y0")),
     "two leads side by side": ([("p0", "y0"), ("p0", "y0"), ("p1", "y0"), ("y0", "controller")], ""),
     "two leads side by side between joiners": (
-        [("p0", "y0"), ("p1", "y0"), ("y0", "y1", _FUSE), ("y0", "y1"), ("y1", "controller")], _LAMP.format("[l2, l3]")),
+        [("p0", "y0"), ("p1", "y0"), ("y0", "y1", _FUSE), ("y0", "y1"), ("y1", "controller")],
+        _LAMP.format("[l2, l3]")),
     "past a joiner": ([*_TWO, ("p0", "controller")], ""),
     "nested": (_NESTED, ""),
     "a lamp at two points": (_TWO, _LAMP.format("[p0, y0]")),
