@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 _PACK = ("{chemistry: NMC, series: 13, capacity: 14 Ah, resistance: 90 mohm, "
-         "discharge: {continuous: 30 A, peak: 45 A for 5 s}, bms: {data: none}, outlet: XT60 socket, fuse: {rating: 30 A, family: blade}}")  # fmt: skip
+         "discharge: {continuous: 30 A, peak: 45 A for 5 s}, bms: {data: none}, "
+         "outlet: XT60 socket, fuse: {rating: 30 A, family: blade}}")  # fmt: skip
 _LEAD = "gauge: 12 AWG, length: 300 mm, insulation: silicone, ends: [XT60 pin, XT60 socket]"
 _TYPES = {"plain": "type: plain, resistance: 1 mohm", "diode": "type: diode, forward_voltage: 0.5 V",
           "ideal": "type: ideal-diode, resistance: 2 mohm", "selector": "type: selector, resistance: 1 mohm",
