@@ -14,8 +14,8 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from packyoke.analysis.bench.metering import OHMIC_SHARE
 from packyoke.analysis.charging.order import Refill, times
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.shelf.chemistry import ocv_curve
 
 os.environ.setdefault("PYBAMM_DISABLE_TELEMETRY", "true")

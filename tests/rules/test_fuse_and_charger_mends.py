@@ -87,7 +87,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"leads.motor lead.fuse": "none"},
             "fuse-oversized",
             "leads.motor lead",
-            ["A 40 A class T fuse, 160 V d.c., in this lead, at second", "8 AWG silicone, 70 A"],
+            ["A 60 A class T fuse, 160 V d.c., in this lead, at second", "8 AWG silicone, 70 A"],
             id="three fuses of 30 A on 40 A: one fuse at the outlet, or 70 A of wire",
         ),
         pytest.param(

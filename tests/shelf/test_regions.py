@@ -8,7 +8,7 @@ def test_every_region_has_a_line(region):
     lines = regions.law_lines(region)
     assert lines
     for line in lines:
-        assert (line.source is None) == (region in ("CA", "AU", "NZ", "other"))
+        assert (line.source is None) == (region == "other")
         assert line.source is None or line.text.endswith(regions.DEFERS)
         assert not any(word in line.text for word in ("safe ", "legal", "guaranteed", "up to date"))
 
@@ -20,8 +20,34 @@ def test_a_state_has_the_lines_of_its_country_first():
 
 
 @pytest.mark.parametrize(
+    ("region", "most_w", "below_w", "pedal_only"),
+    [
+        ("EU", 250.0, None, True),
+        ("GB", 250.0, None, False),
+        ("US", None, 750.0, False),
+        ("US-NY", None, 750.0, False),
+        ("CA", 500.0, None, False),
+        ("AU", 250.0, None, True),
+        ("NZ", 300.0, None, False),
+        ("other", None, None, False),
+    ],
+)
+def test_power_and_throttle(region, most_w, below_w, pedal_only):
+    # Regulation (EU) 168/2013 article 2(2)(h); SI 2015/24; 15 USC 2085 "less than 750 watts"; the others from memory.
+    found = regions.figures(region)
+    assert (found.most_w, found.below_w, found.pedal_only) == (most_w, below_w, pedal_only)
+
+
+@pytest.mark.parametrize(
     ("region", "km_h"),
-    [("EU", 25.0), ("GB", 15.5 * 1.609344), ("US", 20 * 1.609344), ("US-NY", 20 * 1.609344)],
+    [
+        ("EU", 25.0),
+        ("GB", 15.5 * 1.609344),
+        ("US", 20 * 1.609344),
+        ("US-NY", 20 * 1.609344),
+        ("CA", 32.0),
+        ("AU", 25.0),
+    ],
 )
 def test_assist_limits(region, km_h):
     # Regulation (EU) 168/2013; SI 2015/24: 15.5 mph; 36 CFR 1.4: 20 mph. Kept to 0.01 km/h.

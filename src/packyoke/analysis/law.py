@@ -18,6 +18,12 @@ def public_lines(region: str) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=16)
+def figures(region: str) -> regions.Figures:
+    """The figures of a region's documents that a bike can be held against."""
+    return regions.figures(region)
+
+
+@lru_cache(maxsize=16)
 def assist_limit_m_s(region: str) -> float | None:
     """Road speed above which the motor no longer helps by the documents of a region [m/s]."""
     return regions.assist_limit_m_s(region)

@@ -153,6 +153,9 @@ LEADS = (
     row("leads.*.switch.breaks", "breaks_v", "voltage or isolates only", MUST, "switch-overloaded open",
         "volts d.c. that it opens under load; `isolates only` when it must not", low=12.0, high=1000.0, ask="label",
         words=("isolates only",), rules="switch-overloaded", example="60 V", also=("isolates_only",)),
+    row("leads.*.switch.dc", "dc", "yes/no", SPAN, "yes, unless a usual a.c. mark (125, 250, 400 V)",
+        "whether the voltage marked on it is the d.c. one", ends=(True, False), basis="standards of switches",
+        ask="label", rules="switch-overloaded", example="yes"),
 )
 
 CONTROLLERS = (
@@ -228,7 +231,7 @@ CHARGERS = (
         high=100.0, ask="label", rules="charger-current, charging", example="4 A"),
     row("chargers.*.plug", "plug", "text", SPAN, "same as every other charger", "its plug, in your own words", low=1,
         high=40, ask="look", rules="charger-mixup, mains-connector", example="5.5 mm barrel"),
-    row("chargers.*.fits", "fits", "names", DEFAULT, "every pack with that full charge, within +0.5 / -5 %",
+    row("chargers.*.fits", "fits", "names", DEFAULT, "every pack that it can be plugged into",
         "packs it is used for", words=("packs",), ask="customer", rules="charger-voltage, charger-current, no-charger",
         example="[keel]"),
     row("chargers.*.through", "through", "name", ABSENT, "charges packs by themselves",

@@ -60,6 +60,7 @@ class Fuse(Part):
     family: str | None = None
     rating_a: float | None = None
     voltage_v: float | None = None
+    dc: bool | None = None
     breaking_a: float | None = None
     sealed: bool = False
     at_m: float = 0.0
@@ -163,6 +164,7 @@ class Switch(Part):
 
     rating_a: float | None = None
     breaks_v: float | None = None
+    dc: bool | None = None
     isolates_only: bool = False
 
 

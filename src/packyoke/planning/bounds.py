@@ -10,7 +10,9 @@ from collections.abc import Iterable
 from math import inf
 from typing import TYPE_CHECKING
 
+from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE
 from packyoke.planning.catalogue import fits_together
+from packyoke.planning.labels import Label
 
 if TYPE_CHECKING:
     from packyoke.planning.search import Search
@@ -57,13 +59,14 @@ class Bounds:
         self._inside()
         self._outside()
 
-    def feed(self, total_a: float) -> int:
-        """The state of what is fed by fuses of so many amps together."""
-        found = self._feeds.get(total_a)
+    def feed(self, label: Label) -> int:
+        """The state of what is fed by fuses: how many of the smallest they come to, and no more than there are."""
+        found = self._feeds.get(label.total_a)
         if found is None:
+            total_a = label.total_a
             found = UNFUSED if total_a == inf else min(MOST_FEEDS, int(total_a / self._smallest_a + HAIR))
             self._feeds[total_a] = found
-        return found
+        return found if found == UNFUSED else min(found, label.feeds)
 
     def least(self) -> int | None:
         """The least that any plan can come to; None where the places cannot be connected at all."""
@@ -140,7 +143,7 @@ class Bounds:
             return None
         finding = self.p.score.finding
         plain = [
-            min(score + (finding if state > borne and state != UNFUSED else 0) for score, borne in wires)
+            min(score + (finding if max(borne, FEEDS_AS_A_NOTE) < state != UNFUSED else 0) for score, borne in wires)
             for state in STATES
         ]
         fuse = self._fuse(mask)
@@ -165,7 +168,7 @@ class Bounds:
             if single:
                 number = mask.bit_length() - 1
                 labels = self.p.terminals[number].labels
-                self.inside_f[mask, number] = _row((self.feed(label.total_a), label.score) for label in labels)
+                self.inside_f[mask, number] = _row((self.feed(label), label.score) for label in labels)
             else:
                 for target in self.s.targets:
                     self._gather(mask, target)

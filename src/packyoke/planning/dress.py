@@ -58,7 +58,7 @@ def leaf(case: Case, pack: Pack, controller: Controller, fuse: FuseKind | None) 
     if fused(pack):
         rating_a = known(pack.fuse.rating_a, pack.fuse, "rating_a")
         return Label(0, over_v, rating_a, rating_a, 0, None)
-    return Label(0, over_v, inf, 0.0, 0, None)
+    return Label(0, over_v, inf, 0.0, 0, None, 0)
 
 
 def through_joiner(bench: Bench, joiner: Joiner, label: Label, branches: Sequence[tuple[float, float]]) -> Label:
@@ -284,6 +284,7 @@ def fitted(fuse: Fuse, kind: FuseKind) -> Fuse:
         family=kind.family,
         rating_a=kind.rating_a,
         voltage_v=kind.voltage_v,
+        dc=None,
         breaking_a=kind.breaking_a,
         sealed=False,
         at_m=0.0,

@@ -60,7 +60,7 @@ class _Growth:
             return False
         if self.cap is None:
             return True
-        least = label.score + outside[self.b.feed(label.total_a)]
+        least = label.score + outside[self.b.feed(label)]
         return least + (self.p.score.missed(label.over_v) if label.over_v > HAIR_V else 0) <= self.cap
 
     def _kept(self, held: Held) -> Held:
@@ -193,6 +193,7 @@ class _Growth:
                         label.largest_a,
                         hash((site.kind, label.kind)),
                         ("site", node, label.trace, mask),
+                        label.feeds,
                     )
                     if self._alive(closed, outside):
                         here.append(closed)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from math import inf
 from typing import Any, NamedTuple
 
-from packyoke.analysis.limits.fusing import largest_fuse_a
+from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE, largest_fuse_a
 from packyoke.analysis.limits.margins import above
 from packyoke.planning.catalogue import Cable, FuseKind, fits_together
 from packyoke.planning.score import Score
@@ -19,7 +19,8 @@ class Label(NamedTuple):
     """The wiring of some packs up to a place.
 
     `over_v`: by how much the worst of its ways is beyond what it may lose (below zero: what is left); `total_a`,
-    `largest_a`: the fuses that feed what comes next; `kind` tells plans apart that count as different ones.
+    `largest_a`, `feeds`: the fuses that feed what comes next, and how many; `kind` tells plans apart that count as
+    different ones.
     """
 
     score: int
@@ -28,6 +29,7 @@ class Label(NamedTuple):
     largest_a: float
     kind: int
     trace: Any
+    feeds: int = 1
 
 
 class Option(NamedTuple):
@@ -53,22 +55,24 @@ class Option(NamedTuple):
 
 def carried(label: Label, option: Option, loss: int, finding: int, kind: int, trace: Any) -> Label | None:
     """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
-    total_a, largest_a = label.total_a, label.largest_a
+    total_a, largest_a, feeds = label.total_a, label.largest_a, label.feeds
     fuse = option.fuse
     if fuse is not None and fuse.rating_a <= total_a:
         total_a = largest_a = fuse.rating_a
+        feeds = 1
     score = label.score + option.score + loss
     if 0.0 < total_a < inf and option.amps_a < inf:
         if above(largest_a, option.amps_a) and above(largest_a, largest_fuse_a(option.amps_a, option.full_v)):
             return None
-        if not fits_together(total_a, option.amps_a):
+        if feeds > FEEDS_AS_A_NOTE and not fits_together(total_a, option.amps_a):
             score += finding
-    return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace)
+    return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace, feeds)
 
 
 def joined(one: Label, other: Label, kind: int, trace: Any, *, alternating: bool = False) -> Label:
     """Two labels brought together in a joiner; a selector lets one at a time on."""
     total_a = max(one.total_a, other.total_a) if alternating else one.total_a + other.total_a
+    feeds = max(one.feeds, other.feeds) if alternating else one.feeds + other.feeds
     return Label(
         one.score + other.score,
         max(one.over_v, other.over_v),
@@ -76,6 +80,7 @@ def joined(one: Label, other: Label, kind: int, trace: Any, *, alternating: bool
         max(one.largest_a, other.largest_a),
         kind,
         trace,
+        feeds,
     )
 
 
@@ -86,6 +91,7 @@ def beats(one: Label, other: Label) -> bool:
         and one.over_v <= other.over_v + HAIR_V
         and one.total_a <= other.total_a
         and one.largest_a <= other.largest_a
+        and one.feeds <= other.feeds
     )
 
 

@@ -8,12 +8,13 @@ from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.load import load
+from packyoke.analysis.circuit.load import load, nominal_v
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
 from packyoke.analysis.limits.margins import above
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
 from packyoke.core.findings import Severity
 from packyoke.making.methods import solder_joints
@@ -152,7 +153,7 @@ class Bench:
         """Every way to make a lead that no rule stops. `packs`: those behind it; `fixed`: the lead as in the file."""
         case = Case(build)
         asked = load(case, lead.path)
-        full_v = max(self.full_v[name] for name in packs)
+        full_v = max(nominal_v(self.build.packs[name]) for name in packs)
         if lead.direct:
             contacts_ohm = middle(end_contacts_ohm(case, outlet_of(case, lead)))
             findings = self.findings_of(build, lead, (connector_overloaded.RULE, ends_do_not_mate.RULE))
@@ -215,7 +216,7 @@ class Bench:
 
     def short_a(self, packs: Iterable[str]) -> float:
         """What these packs send into a short circuit at the most [A]."""
-        return sum(self.full_v[name] / self._least_ohm[name] for name in packs)
+        return sum(self.full_v[name] / (OHMIC_SHARE * self._least_ohm[name]) for name in packs)
 
     def fuse_score(self, kind: FuseKind) -> int:
         key = (*kind[:4], kind.item.price if kind.item is not None else None)

@@ -31,13 +31,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import concerns, plug_words, port_of
+from packyoke.analysis.charging.meant import concerns, port_of
+from packyoke.analysis.charging.plugs import called_family
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import ChargePort, Charger, End, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
+from packyoke.shelf import connectors
 
 TWICE_THE_HEAT = 1.4
 """Between the rating and this many times it lies the caution band."""
@@ -64,7 +66,8 @@ def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator
     """What each connector on the charger's way bears, as far as it is known: amps, its part, family, source."""
     ends: list[tuple[Part, str]] = []
     if charger.plug is not None:
-        ends.append((charger, plug_words(charger.plug)))
+        families = (*case.build.connectors, *connectors.connector_names())
+        ends.append((charger, called_family(charger.plug, families)))
     if port is not None:
         ends += [(port, port.inlet.family)] if port.inlet is not None else []
     elif charger.through is None:

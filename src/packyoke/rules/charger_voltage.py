@@ -2,7 +2,8 @@
 
 What
     The charger's output without a pack, against the full charge of every pack that it is for:
-    those it fits, and those it reaches through a joiner.
+    those it fits, those it reaches through a joiner, and, where it lists none, those that it can
+    be plugged into and that have no other charger of the right voltage.
 Why
     Too high: the cells are pushed beyond what they hold, and only the protection circuit stands
     between that and a fire. Too low: the pack never fills, and its cells are never evened out.

@@ -16,6 +16,7 @@ def fit(fuse: Fuse, amps: float, family: str, volts: float) -> tuple[Change, ...
         Change(fuse.path, "family", family),
         Change(fuse.path, "rating_a", amps),
         Change(fuse.path, "voltage_v", volts),
+        Change(fuse.path, "dc", True),
         Change(fuse.path, "breaking_a", None),
         Change(fuse.path, "sealed", False),
     )

@@ -8,13 +8,14 @@ Why
     more than the wire, the insulation goes first, next to packs that burn.
 Limit
     Amps of the wire by 33 CFR 183.425 table 5, less what warm air and loaded neighbours take.
-    One fuse, full charge below 50 V: at most 1.5 x those amps. From 50 V on: at most those amps, or
+    One fuse, below 50 V nominal (3.6 V a cell, LFP 3.2 V: up to 13 or 15 cells): at most 1.5 x
+    those amps. From 50 V on: at most those amps, or
     the next standard size (1 2 3 4 5 7.5 10 15 20 25 30 35 40 45 50 60 70 80 90 100 110 125 150 A)
     where that is at most 1.5 x.
-    Several fuses together: at most 1.5 x the amps, else a caution. A fuse of the lead's own, at the
-    end where the current comes from, stands for all that are behind it. A selector lets one pack on
-    at a time: only its largest counts. Through a joiner that blocks nothing comes back; a plain one
-    feeds a lead from its load end too.
+    Several fuses together: at most 1.5 x the amps, else a note for two, a caution for more. A fuse
+    of the lead's own, at the end where the current comes from, stands for all that are behind it. A
+    selector lets one pack on at a time: only its largest counts. Through a joiner that blocks
+    nothing comes back; a plain one feeds a lead from its load end too.
     A tap with a fuse above 5 A is held against the 60 degC column; below 18 AWG that has no row.
 Do
     A smaller fuse that the load does not wear out, a thicker wire, or one fuse at the joiner's
@@ -38,12 +39,13 @@ from math import inf
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits.fusing import (
+    FEEDS_AS_A_NOTE,
     TOGETHER_FACTOR,
     Feed,
     feed_of,
     fuse_kind,
     gauges_for,
-    highest_full_charge_v,
+    highest_nominal_v,
     is_tree,
     largest_fuse_a,
     lead_amps_a,
@@ -88,7 +90,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
         return None
     bears = ampacity(case, lead.name)
     if above(feed.largest_a, bears.amps_a):
-        limit_a = largest_fuse_a(bears.amps_a, highest_full_charge_v(case, lead.path))
+        limit_a = largest_fuse_a(bears.amps_a, highest_nominal_v(case, lead.path))
         if above(feed.largest_a, limit_a):
             return _one(case, lead, feed, bears, limit_a)
     if feed.total_a != inf and above(feed.total_a, TOGETHER_FACTOR * bears.amps_a):
@@ -118,7 +120,7 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
     names = " and ".join(f"{owner_name(fuse)} {shown(rating_a(fuse))} A" for fuse in feed.fuses)
     limit_a = TOGETHER_FACTOR * bears.amps_a
     return Failed(
-        severity=Severity.CAUTION,
+        severity=Severity.CAUTION if len(feed.fuses) > FEEDS_AS_A_NOTE else Severity.NOTE,
         message="the fuses behind it are together more than it takes",
         found=Amount(feed.total_a, "A", f"({names})"),
         limit=Amount(limit_a, "A", f"(1.5 times {_wire(lead.gauge, lead.insulation, bears)})"),
@@ -166,7 +168,7 @@ def _thicker(case: Case, lead: Lead, gauge: Gauge) -> Mend:
 
 def _fuses(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> list[Mend]:
     """Smaller fuses that the load does not wear out; with a thicker wire where this one is too thin for any."""
-    volts = highest_full_charge_v(case, lead.path)
+    volts = highest_nominal_v(case, lead.path)
     least_a = needed_a(case, lead)
     if least_a is None:
         return []
@@ -210,7 +212,7 @@ def _tap(case: Case, part: Accessory) -> Outcome:
     bears = derated(gauge, TAP_INSULATION, case.build.warmest_k, 2)
     if not above(amps, bears.amps_a):
         return PASSED
-    volts = highest_full_charge_v(case, part.path)
+    volts = highest_nominal_v(case, part.path)
     limit_a = largest_fuse_a(bears.amps_a, volts)
     if not above(amps, limit_a):
         return PASSED

@@ -5,8 +5,8 @@ What
 Why
     Somebody will take whatever charger is at hand.
 Limit
-    One charger at least that lists the pack under  fits:, or, where a charger lists none, puts out
-    its full charge within + 0.5 and - 5 %, or reaches it through a joiner that does not block.
+    One charger at least that lists the pack under  fits:, or, where a charger lists none, goes
+    into its socket, or reaches it through a joiner that does not block.
 Do
     Add a charger for its full charge and within its charge limit, or add the pack to  fits: .
 Rider notices

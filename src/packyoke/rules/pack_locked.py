@@ -9,7 +9,8 @@ Why
     lock. Their data ground also ties the packs together behind the back of a blocking joiner.
 Limit
     data needed: its data wires must lead to a controller. No two packs may share data wires; what
-    two controllers hear apart is not shared.
+    two controllers hear apart is not shared. Packs on the bike maker's own joiner talk to its
+    controller as they were made to.
 Do
     Use packs that need no data link. Otherwise ask the maker for a setting without one, and connect
     the data wires of one pack only.
@@ -67,11 +68,21 @@ def _talks_with(case: Case, pack: Pack) -> Pack | None:
             pack.wired_data == "to other packs" or other.wired_data != NONE
         ):
             return other
-        if other.wired_data == "to controller":
+        as_made = pack.wired_data == other.wired_data and _as_made(case, pack, other)
+        if other.wired_data == "to controller" and not as_made:
             theirs = ahead.get(other.path, ())
             if not mine or not theirs or any(name in theirs for name in mine):
                 return other
     return None
+
+
+def _as_made(case: Case, pack: Pack, other: Pack) -> bool:
+    """Whether both packs come in through the bike maker's own joiner, and so talk to the controller as it was made."""
+    behind = harness(case).packs_behind
+    return any(
+        joiner.built_in is not None and {pack.name, other.name} <= set(behind.get(joiner.path, ()))
+        for joiner in case.build.joiners.values()
+    )
 
 
 def _joined(pack: Pack, other: Pack) -> Failed:

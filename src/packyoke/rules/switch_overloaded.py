@@ -11,6 +11,7 @@ Limit
     worst current, peaks, braking and charging included <= rating
     highest full-charge voltage behind it <= voltage that it breaks, d.c.
     A switch that only isolates (is opened without load) is not asked for its voltage.
+    125, 250, 400 V and the like are a.c. marks until the file says  dc: yes.
 Do
     A switch for the current and the d.c. voltage; or one that only isolates, with a note beside
     it, and switch off at the controller first.
@@ -39,6 +40,7 @@ from packyoke.model import Lead, Switch, known
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.shelf.marks import looks_ac
 
 
 def check(case: Case, lead: Lead) -> Outcome:
@@ -54,7 +56,10 @@ def check(case: Case, lead: Lead) -> Outcome:
     packs = (case.build.packs[name] for name in harness(case).packs_behind[lead.path])
     full_v = max(known(pack.full_charge_v, pack, "full_charge_v") for pack in packs)
     breaks_v = known(switch.breaks_v, switch, "breaks_v")
-    return _breaks_too_much(switch, full_v, breaks_v) if above(full_v, breaks_v) else PASSED
+    if above(full_v, breaks_v):
+        return _breaks_too_much(switch, full_v, breaks_v)
+    dc = True if switch.dc is None and not looks_ac(breaks_v) else known(switch.dc, switch, "dc")
+    return PASSED if dc else _only_ac(switch, full_v, breaks_v)
 
 
 def _carries_too_much(case: Case, lead: Lead, switch: Switch, too_much: Excess) -> Failed:
@@ -89,6 +94,21 @@ def _breaks_too_much(switch: Switch, full_v: float, breaks_v: float) -> Failed:
         field="switch",
         cause="voltage",
         mends=((Mend(f"A switch that breaks {shown(full_v)} V d.c.", (Change(switch.path, "breaks_v", full_v),)),),),
+    )
+
+
+def _only_ac(switch: Switch, full_v: float, breaks_v: float) -> Failed:
+    changes = (Change(switch.path, "breaks_v", full_v), Change(switch.path, "dc", True))
+    return Failed(
+        severity=Severity.STOP,
+        message="the voltage on its switch is for a.c.",
+        found=Amount(breaks_v, "V", "a.c. on the switch"),
+        relation="says nothing about d.c.",
+        why="Direct current does not pass through zero: opened under load it draws an arc that burns on inside it.",
+        do=f"A switch that breaks {shown(full_v)} V d.c. or more; or one that is only opened without load.",
+        field="switch",
+        cause="a.c.",
+        mends=((Mend(f"A switch that breaks {shown(full_v)} V d.c.", changes),),),
     )
 
 

@@ -24,7 +24,7 @@ class LawLine(NamedTuple):
 def law_lines(region: str) -> tuple[LawLine, ...]:
     """Lines of a region, those of the country before those of its part; never empty.
 
-    >>> law_lines("NZ")[0].source is None
+    >>> law_lines("other")[0].source is None
     True
     """
     found = tuple(
@@ -33,10 +33,45 @@ def law_lines(region: str) -> tuple[LawLine, ...]:
     return found or (LawLine(NOTHING_ON_FILE, None, "", "assumption"),)
 
 
+class Figures(NamedTuple):
+    """The figures of a region's documents that a bike can be held against; None where they have none.
+
+    `most_w` is allowed, `below_w` is not reached; `assist_m_s` holds for the motor, `pedal_m_s` for help to one
+    who pedals; `pedal_only`: the motor runs only while the rider pedals.
+    """
+
+    most_w: float | None
+    below_w: float | None
+    assist_m_s: float | None
+    pedal_m_s: float | None
+    pedal_only: bool
+
+
+def figures(region: str) -> Figures:
+    """The figures of a region's documents.
+
+    >>> figures("EU").most_w, figures("NZ").assist_m_s
+    (250.0, None)
+    """
+    found = _rows(region)
+
+    def first(column: str) -> float | None:
+        return next((value for row in found if (value := row.number_or_none(column)) is not None), None)
+
+    assist, pedal = first("assist_km_h"), first("pedal_km_h")
+    assist_m_s = assist / 3.6 if assist is not None else None
+    return Figures(
+        first("most_w"),
+        first("below_w"),
+        assist_m_s,
+        pedal / 3.6 if pedal is not None else assist_m_s,
+        any(row.flag("pedal_only") for row in found),
+    )
+
+
 def assist_limit_m_s(region: str) -> float | None:
     """Road speed above which the motor no longer helps by the region's documents [m/s]; None when none is on file."""
-    limits = [row.number_or_none("assist_km_h") for row in _rows(region)]
-    return next((limit / 3.6 for limit in limits if limit is not None), None)
+    return figures(region).assist_m_s
 
 
 def _rows(region: str) -> list[Row]:

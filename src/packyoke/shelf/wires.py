@@ -223,20 +223,24 @@ def standard_fuses_a() -> tuple[float, ...]:
     return tuple(row.number("rating_a") for row in rows("fuse_ratings"))
 
 
-def fuse_factor(full_charge_v: float) -> float:
+LOW_CIRCUIT_V = 50.0
+"""Nominal volts below which 33 CFR 183.455(c) lets a fuse be larger than the conductor's amps."""
+
+
+def fuse_factor(circuit_v: float) -> float:
     """Largest fuse over the amps of the conductor: 1.5 below 50 V, 1 from there on. Source: 33 CFR 183.455(c)."""
-    item = "fuse below 50 V" if full_charge_v < 50.0 else "fuse at 50 V and above"
+    item = "fuse below 50 V" if circuit_v < LOW_CIRCUIT_V else "fuse at 50 V and above"
     return items("wires")[item]["factor"].value
 
 
-def largest_fuse_a(conductor_a: float, full_charge_v: float) -> float:
+def largest_fuse_a(conductor_a: float, circuit_v: float) -> float:
     """Largest fuse that guards a conductor.
 
         below 50 V: 1.5 I; from 50 V on: I, or the next standard size if that is at most 1.5 I
 
     Parameters
         conductor_a: table amps after ambient and bundling [A]
-        full_charge_v: full-charge voltage of the highest pack that feeds it [V]
+        circuit_v: nominal voltage of the highest pack that feeds it [V]
     Returns
         fuse rating, below 50 V and between standard sizes not itself one of them [A]
     Raises
@@ -249,7 +253,7 @@ def largest_fuse_a(conductor_a: float, full_charge_v: float) -> float:
     """
     if not conductor_a > 0.0:
         raise ValueError("amps of a conductor must be above 0")
-    limit_a = fuse_factor(full_charge_v) * conductor_a
+    limit_a = fuse_factor(circuit_v) * conductor_a
     most_a = items("wires")["next fuse size"]["factor"].value * conductor_a
     if limit_a >= most_a:
         return limit_a

@@ -23,7 +23,7 @@ from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
-from packyoke.analysis.unknowns.spans import ends
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 

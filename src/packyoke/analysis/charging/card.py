@@ -260,7 +260,8 @@ def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:
         return Reason("too low", "no", charger_v, full_v)
     if charger.fits is not None:
         return Reason("not listed", "no")
-    return Reason(charging.NOT_BEHIND, "no", other=charger.through or "")
+    kind = charging.NOT_BEHIND if charger.through else "another plug"
+    return Reason(kind, "no", other=charger.through or "")
 
 
 def _sound(case: Case, charger: Charger, pack: Pack) -> Reason | None:

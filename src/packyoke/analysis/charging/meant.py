@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import joiner_type, lets_back
 from packyoke.analysis.harness.drawing import harness
@@ -18,6 +19,9 @@ LOWEST_SHARE = 0.95
 """Below this share of full charge a charger was not made for the pack. Common practice."""
 RIGHT_SHARE = 0.99
 """From here on up to full charge a charger is the right one. Common practice."""
+
+COLDEST_CHARGE_K = 273.15
+"""No cell is charged colder than this, iron phosphate neither: data sheets, common practice."""
 
 TOO_HIGH = "too high"
 TOO_LOW = "too low"
@@ -83,20 +87,51 @@ def guarded_at_outlet(pack: Pack) -> bool:
 
 @once
 def meant(case: Case, charger_name: str, pack_name: str) -> bool:
-    """Whether a charger is meant for a pack: listed, on its split lead, or by voltage where the file lists none.
+    """Whether a charger counts as meant for a pack: listed, on its split lead, or, where the file lists none, by plug.
 
-    By voltage: output at most 0.5 % above and 5 % below full charge. A charger that works through a joiner is meant by
-    voltage only for packs behind that joiner.
+    Without a list a charger is for whatever it can be plugged into, unless the pack has another charger that is right:
+    then the wrong one is a matter of mixing them up. One that works through a joiner is for the packs behind it.
     """
     charger = case.build.chargers[charger_name]
     if pack_name in charger.y_lead:
         return True
     if charger.fits is not None:
         return pack_name in charger.fits
-    if charger.through is not None and joiners_between(case, charger.through, pack_name) is None:
+    if charger.through is not None:
+        return joiners_between(case, charger.through, pack_name) is not None
+    pack = case.build.packs[pack_name]
+    if not plugs_into(charger, pack):
         return False
-    full_v, charger_v = full_charge_v(case.build.packs[pack_name]), output_v(charger)
-    return not above(charger_v, full_v * HIGHEST_SHARE) and not above(full_v * LOWEST_SHARE, charger_v)
+    return _suits(charger, pack) or not any(
+        _right(case, other, pack) for other in case.build.chargers.values() if other.name != charger_name
+    )
+
+
+def _suits(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger's output is that of a charger made for the pack: at most 0.5 % above full and 5 % below."""
+    return voltage_fit(output_v(charger), full_charge_v(pack)) in (RIGHT, SLIGHTLY_LOW)
+
+
+def _right(case: Case, charger: Charger, pack: Pack) -> bool:
+    """Whether a charger is the right one for a pack: for it by list or by plug, not blocked, and of its voltage."""
+    if charger.output_v is None:
+        return False
+    listed = pack.name in charger.y_lead or (charger.fits is not None and pack.name in charger.fits)
+    if not listed and (charger.fits is not None or (charger.through is None and not plugs_into(charger, pack))):
+        return False
+    return obstacle(case, charger.name, pack.name) is None and _suits(charger, pack)
+
+
+def plugs_into(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger can be plugged into a pack, as far as is known: plug and sockets are not known to differ."""
+    if charger.plug is None or pack.charge_inlet is None:
+        return True
+    return same_plug(charger.plug, pack.charge_inlet.family) or goes_into_outlet(charger.plug, pack)
+
+
+def goes_into_outlet(plug: str, pack: Pack) -> bool:
+    """Whether a charger's plug goes into the discharge outlet of a pack, by family; not where that is a joint."""
+    return pack.outlet is not None and pack.outlet.plus != "joint" and same_plug(plug, pack.outlet.family)
 
 
 @once
@@ -194,10 +229,13 @@ def _into(
 
 
 def charges(case: Case, charger_name: str, pack_name: str) -> bool:
-    """Whether current of a charger gets into a pack: nothing in the way, and meant for it or joined to it anyway."""
+    """Whether a charger is one for a pack: nothing in the way, and listed, joined to it, or of its voltage and plug."""
+    charger, pack = case.build.chargers[charger_name], case.build.packs[pack_name]
     if obstacle(case, charger_name, pack_name) is not None:
         return False
-    return case.build.chargers[charger_name].through is not None or meant(case, charger_name, pack_name)
+    if charger.through is not None or pack_name in charger.y_lead or charger.fits is not None:
+        return charger.through is not None or meant(case, charger_name, pack_name)
+    return _suits(charger, pack) and plugs_into(charger, pack)
 
 
 def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
@@ -211,20 +249,15 @@ def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
     )
 
 
-def plug_words(plug: str) -> str:
-    """A plug as it is compared: without case and spare spaces."""
-    return " ".join(plug.casefold().split())
-
-
 @once
 def plugs_for(case: Case, pack_name: str, but: str) -> frozenset[str]:
     """What the plugs into a pack look like: those of the chargers for it (one left out), and its own sockets."""
     build = case.build
     pack = build.packs[pack_name]
-    found = {plug_words(end.family) for end in (pack.charge_inlet, pack.outlet) if end is not None}
+    found = {end.family for end in (pack.charge_inlet, pack.outlet) if end is not None}
     for charger in build.chargers.values():
         if charger.name != but and concerns(case, charger.name, pack_name):
-            found.add(plug_words(known(charger.plug, charger, "plug")))
+            found.add(known(charger.plug, charger, "plug"))
     return frozenset(found)
 
 
@@ -233,7 +266,7 @@ def mixed_up(case: Case, charger: Charger, pack: Pack) -> bool:
     if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
         return False
     plugs = plugs_for(case, pack.name, charger.name)
-    return bool(plugs) and plug_words(known(charger.plug, charger, "plug")) in plugs
+    return bool(plugs) and any(same_plug(known(charger.plug, charger, "plug"), each) for each in plugs)
 
 
 def cell_v(charger: Charger, pack: Pack) -> float:

@@ -10,6 +10,7 @@ from packyoke.analysis.circuit.curves import shape_of
 from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
 from packyoke.model import Accessory, Controller, Pack, Unknown, known
+from packyoke.shelf import wires
 from packyoke.shelf.chemistry import chemistry
 
 MOST_ROUNDS = 20
@@ -52,6 +53,19 @@ def stops_drawing_v(controller: Controller) -> float:
 def full_charge_v(pack: Pack) -> float:
     """What a pack charges to [V]."""
     return known(pack.full_charge_v, pack, "full_charge_v")
+
+
+def nominal_v(pack: Pack) -> float:
+    """What a pack is called by its cells: full charge, times nominal over full of a cell [V].
+
+    Asks for no chemistry where the full charge itself is below the line that the rules draw.
+    """
+    full_v = full_charge_v(pack)
+    if full_v < wires.LOW_CIRCUIT_V:
+        return full_v
+    cell = chemistry(known(pack.chemistry, pack, "chemistry"))
+    assert cell is not None, f"the reader lets no other chemistry in: {pack.chemistry}"
+    return full_v * cell.nominal_v / cell.full_v
 
 
 def cut_off_v(pack: Pack) -> float:

@@ -159,7 +159,7 @@ def _count_leads(build: Build, found: Harness) -> None:
             if len(set(named)) < len(named):
                 found.faults.append(Fault("one inlet twice", joiner.path, "two leads name the same inlet"))
         leads = found.leads_from.get(name, ())
-        if joiner.built_in is None and len(leads) > len(joiner.outlets):
+        if joiner.built_in is None and len(leads) > len(joiner.outlets) and joiner.outlets != (None,):
             found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
     for name, controller in build.controllers.items():
         leads = found.leads_into.get(name, ())

@@ -95,7 +95,7 @@ def outlet_asked(case: Case, lead: Lead) -> bool:
         return True
     if joiner.built_in is not None and outlet_of(case, lead) is None:
         return False
-    return len(harness(case).leads_from[lead.source]) <= len(joiner.outlets)
+    return joiner.outlets == (None,) or len(harness(case).leads_from[lead.source]) <= len(joiner.outlets)
 
 
 def inlet_asked(case: Case, lead: Lead) -> bool:

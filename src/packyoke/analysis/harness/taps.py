@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.load import accessories_behind, full_charge_v
+from packyoke.analysis.circuit.load import accessories_behind, nominal_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.leads import table_amps_a
@@ -44,8 +44,8 @@ def tap_fuse_limit_a(case: Case, accessory: Accessory) -> float:
     """The largest fuse that the wire of a tap may have [A], by 33 CFR 183.455(c) and the 60 degC column."""
     amps_a = table_amps_a(known(accessory.gauge, accessory, "gauge"), UNKNOWN_INSULATION_C)
     packs = packs_feeding(case, accessory.name)
-    full_v = max((full_charge_v(pack) for pack in packs), default=0.0)
-    return wires.largest_fuse_a(amps_a, full_v) if amps_a > 0.0 else 0.0
+    circuit_v = max((nominal_v(pack) for pack in packs), default=0.0)
+    return wires.largest_fuse_a(amps_a, circuit_v) if amps_a > 0.0 else 0.0
 
 
 @once

@@ -8,12 +8,12 @@ from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.load import load
+from packyoke.analysis.circuit.load import full_charge_v, load, nominal_v
 from packyoke.analysis.circuit.network import joiner_type
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
-from packyoke.analysis.unknowns.spans import ends
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, Pack, Unknown, known
 from packyoke.shelf import fuses, wires
 
@@ -23,6 +23,9 @@ CONTINUOUS_SHARE = 0.8
 """Continuous load over the rating of a fuse: common practice, 75 to 80 %."""
 TOGETHER_FACTOR = 1.5
 """Fuses that feed one conductor together, over its amps: as 33 CFR 183.455(c) allows a single one below 50 V."""
+FEEDS_AS_A_NOTE = 2
+"""So many fuses that are together too much for a wire are a note: a fault that two packs feed alike, at once, is rare
+(judgement). More are a caution."""
 LARGER_FUSE_KINDS = ("blade", "class T", "battery link")
 """What to fit, from the cheapest on: common practice."""
 
@@ -122,29 +125,36 @@ def feed_of(case: Case, name: str) -> Feed:
 
 
 @lru_cache(maxsize=1024)
-def largest_fuse_a(conductor_a: float, full_charge_v: float) -> float:
+def largest_fuse_a(conductor_a: float, circuit_v: float) -> float:
     """The largest single fuse that a conductor takes, 33 CFR 183.455(c); none where it bears nothing [A]."""
-    return wires.largest_fuse_a(conductor_a, full_charge_v) if conductor_a > 0 else 0.0
+    return wires.largest_fuse_a(conductor_a, circuit_v) if conductor_a > 0 else 0.0
 
 
 @once
 def highest_full_charge_v(case: Case, path: str) -> float:
     """The highest full-charge voltage of the packs that feed a pack, lead or accessory [V]."""
+    return max(full_charge_v(pack) for pack in _feeding(case, path))
+
+
+@once
+def highest_nominal_v(case: Case, path: str) -> float:
+    """The highest nominal voltage of the packs that feed a part: what 33 CFR 183 calls the volts of a circuit [V]."""
+    return max(nominal_v(pack) for pack in _feeding(case, path))
+
+
+def _feeding(case: Case, path: str) -> list[Pack]:
+    """The packs that feed a pack, lead or accessory; all of them where none is known to."""
     build = case.build
     section, _, name = path.partition(".")
-    if section == "packs":
-        return known(build.packs[name].full_charge_v, build.packs[name], "full_charge_v")
     names: tuple[str, ...] = ()
-    if section == "accessories":
+    if section == "packs":
+        names = (name,)
+    elif section == "accessories":
         for source in build.accessories[name].sources:
             names += (source,) if source in build.packs else _packs_behind(case, source)
     else:
         names = _packs_behind(case, name)
-    highest_v = 0.0
-    for each in names or build.packs:
-        pack = build.packs[each]
-        highest_v = max(highest_v, known(pack.full_charge_v, pack, "full_charge_v"))
-    return highest_v
+    return [build.packs[each] for each in names or build.packs]
 
 
 def _packs_behind(case: Case, name: str) -> tuple[str, ...]:
@@ -156,7 +166,8 @@ def _packs_behind(case: Case, name: str) -> tuple[str, ...]:
 def short_circuit_a(case: Case, path: str, bare: bool) -> float:
     """Current into a short circuit right behind the fuse of a part [A].
 
-        I = V / R, with the full-charge voltage and the resistance of all packs that feed it, in parallel
+        I = V / R, with the full-charge voltage and the resistance in the first moment of all packs that feed it,
+        in parallel
 
     path: a pack, lead or accessory. bare: leave out the leads on the way: more current, and nothing to ask about them.
     """
@@ -172,7 +183,7 @@ def short_circuit_a(case: Case, path: str, bare: bool) -> float:
 def _node_ohm(case: Case, name: str, bare: bool) -> float:
     build = case.build
     if name in build.packs:
-        return known(build.packs[name].resistance_ohm, build.packs[name], "resistance_ohm")
+        return OHMIC_SHARE * known(build.packs[name].resistance_ohm, build.packs[name], "resistance_ohm")
     if name in build.leads:
         return _lead_end_ohm(case, build.leads[name], bare)
     branches = [_lead_end_ohm(case, lead, bare) for lead in harness(case).feeding(name)]
@@ -268,16 +279,16 @@ def lead_amps_a(case: Case, lead: Lead, gauge: Gauge) -> float:
     return derated(gauge, known(lead.insulation, lead, "insulation"), now.ambient_k, now.loaded_conductors).amps_a
 
 
-def fuse_fits(conductor_a: float, feed: Feed, full_charge_v: float) -> bool:
+def fuse_fits(conductor_a: float, feed: Feed, circuit_v: float) -> bool:
     """Whether a conductor is guarded by what feeds it: each fuse alone, and all of them together."""
-    if above(feed.largest_a, largest_fuse_a(conductor_a, full_charge_v)):
+    if above(feed.largest_a, largest_fuse_a(conductor_a, circuit_v)):
         return False
     return feed.total_a == inf or not above(feed.total_a, TOGETHER_FACTOR * conductor_a)
 
 
 def gauges_for(case: Case, lead: Lead, feed: Feed) -> Iterator[Gauge]:
     """Thicker sizes of a lead that are guarded by what feeds them, from thin to thick."""
-    volts = highest_full_charge_v(case, lead.path)
+    volts = highest_nominal_v(case, lead.path)
     for gauge in thicker_gauges(known(lead.gauge, lead, "gauge")):
         if fuse_fits(lead_amps_a(case, lead, gauge), feed, volts):
             yield gauge
@@ -299,7 +310,7 @@ def leads_to_thicken(case: Case, path: str) -> list[tuple[Lead, Gauge]] | None:
                 try:
                     feed = feed_of(case, lead.name)
                     amps = ampacity(case, lead.name).amps_a
-                    if fuse_fits(amps, feed, highest_full_charge_v(case, lead.path)):
+                    if fuse_fits(amps, feed, highest_nominal_v(case, lead.path)):
                         continue
                     gauge = next(gauges_for(case, lead, feed), None)
                 except Unknown:

@@ -21,6 +21,7 @@ WORDS = {
     "too low": "puts out {found} V, the pack is full at {limit} V",
     "never full": "puts out {found} V, the pack is full at {limit} V: it never gets quite full",
     "not listed": "it is not for this pack",
+    "another plug": "its plug does not go into this pack",
     "not behind": "the pack is not behind {other}",
     "blocked": "{other} lets nothing back to the pack",
     "not reached": "the charge port of {other} was not made for the pack",

@@ -23,6 +23,7 @@ from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
 from packyoke.analysis.harness.joining import OHMIC_SHARE
 from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.answers.checked import checked
 from packyoke.answers.meter.page import Course, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text

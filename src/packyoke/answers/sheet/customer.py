@@ -10,6 +10,7 @@ from typing import NamedTuple
 from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import card
+from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.discharge.rundown import Refusal, rundown
 from packyoke.analysis.harness.sets import units
@@ -307,6 +308,8 @@ def _how_to_charge(build: Build) -> Iterator[str]:
         yield words.NO_CHARGER
     if any(len(each) > 1 for each in units(build)):
         yield words.CHARGED_AS_ONE
+    if build.coldest_k < COLDEST_CHARGE_K:
+        yield words.INDOORS
     yield from words.CHARGING
 
 

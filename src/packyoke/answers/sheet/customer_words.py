@@ -55,6 +55,7 @@ WAKES = {
 
 NO_CHARGER = "No charger belongs to this bike yet: ask us which one fits."
 CHARGED_AS_ONE = "Packs that are joined for good count as one pack here: they are never parted to be charged."
+INDOORS = "Charge indoors only, when the pack has warmed up: never colder than 0 °C."
 CHARGING = (
     "Each pack by itself, with its own charger only, while somebody is there and awake; between 0 and 40 °C, dry, not "
     "in your way out.",
