@@ -14,7 +14,7 @@ from tests.planning.bikes import build_of
 
 with (Path(__file__).parent / "gauges.csv").open(newline="", encoding="utf-8") as file:
     CASES = list(csv.DictReader(file))
-SERIES = {"42.0": 10, "54.6": 13}
+SERIES = {"42.0": 10, "54.6": 13, "58.8": 14}
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case['id']} {case['locator']}")

@@ -126,26 +126,28 @@ def test_what_is_preferred_comes_out_no_worse_than_without(word: str) -> None:
     assert preferred.proved
 
 
-def test_a_fuse_early_on_pays_where_the_way_behind_it_is_long() -> None:
-    # T30 in every pack's lead (18 A / 0.8 = 22.5 A; T30 costs less than T25). The link is fed by 60 A: 12 AWG bears
-    # 1.5 x 40 = 60 A, 14 AWG does not. The main lead would be fed by 90 A: a fuse there, or one in the link.
-    # Fuse in the link: 1.6 m x 1.70 + 8 + 0.3 m x 2.70 = 11.53; fuse in the main lead: 1.6 m x 2.70 + 0.3 m x 1.70 + 8
-    # = 12.83.
+def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
+    # T30 in every pack's lead (18 A / 0.8 = 22.5 A; T30 costs less than T25). The link is fed by three of them, 90 A:
+    # the thickest wire of the shop, 10 AWG, bears 1.5 x 55 = 82.5 A. With a T30 in the link two feed the main lead,
+    # which is no more than a note; one in the main lead would leave the link as it is.
     leads = {
         "a lead": "{from: a, to: y, length: 200 mm}",
         "b lead": "{from: b, to: y, length: 200 mm}",
+        "d lead": "{from: d, to: y, length: 200 mm}",
         "link": "{from: y, to: z, length: 1600 mm}",
         "c lead": "{from: c, to: z, length: 200 mm}",
         "main lead": "{from: z, to: controller, length: 300 mm}",
     }
-    mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
-    text = bike({name: pack("bed") for name in "abc"}, {"y": mounted, "z": mounted}, PLACES, [], leads=leads)
+    three, two = (
+        joiner(inputs=inputs).replace("charge_port: none", "charge_port: none, mount: frame metal") for inputs in (3, 2)
+    )
+    text = bike({name: pack("bed") for name in "abdc"}, {"y": three, "z": two}, PLACES, [], leads=leads)
     found = plan(build_of(text, SHOP), SHOP)
     assert isinstance(found, Plan), found
     assert found.proved
     made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
     assert made["link"] == ("14 AWG", True)
-    assert made["main lead"] == ("12 AWG", False)
+    assert made["main lead"] == ("14 AWG", False)
 
 
 def test_what_two_lines_draw_on_is_there_once() -> None:
