@@ -17,6 +17,7 @@ from tests.support import EXAMPLES, edited
 
 Run = Callable[..., tuple[int, str, str]]
 CLEAN = EXAMPLES / "skerry-long-tail.yaml"
+CAUTIOUS = EXAMPLES / "heron-three-packs.yaml"
 FAULTY = EXAMPLES / "oakum-draft.yaml"
 
 
@@ -55,13 +56,13 @@ def test_an_open_question_is_1(run: Run, tmp_path: Path) -> None:
 
 
 def test_a_caution_is_1_only_with_strict(run: Run) -> None:
-    _, out, _ = run("check", CLEAN)
+    _, out, _ = run("check", CAUTIOUS)
     assert out.startswith("CAUTION")
-    assert run("check", "--strict", CLEAN)[0] == 1
+    assert run("check", "--strict", CAUTIOUS)[0] == 1
 
 
 def test_an_accepted_caution_passes_strict(run: Run, tmp_path: Path) -> None:
-    _, out, _ = run("check", "--format", "json", CLEAN)
+    _, out, _ = run("check", "--format", "json", CAUTIOUS)
     cautions = [each for each in json.loads(out)["builds"][0]["findings"] if each["severity"] == "caution"]
     entries = [
         {
@@ -75,7 +76,7 @@ def test_an_accepted_caution_passes_strict(run: Run, tmp_path: Path) -> None:
         for each in cautions
     ]
     file = tmp_path / "accepted.yaml"
-    file.write_text(edited("skerry-long-tail", {"accept": entries}), encoding="utf-8")
+    file.write_text(edited(CAUTIOUS.stem, {"accept": entries}), encoding="utf-8")
     code, out, _ = run("check", "--strict", "--today", "2026-11-25", file)
     assert code == 0, out
     assert f"{len(cautions)} accepted" in out

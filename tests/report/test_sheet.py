@@ -91,7 +91,7 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
         "half full",
         "Nothing has been measured",
         "condition (pannier)",
-        "cells worked harder than they last for",
+        "found nothing to agree on",
         "Read and agreed",
         "by November 2027",
         "local rules",
@@ -202,10 +202,12 @@ def test_what_was_accepted_stands_on_it() -> None:
         "accept: [{rule: cells-overworked, part: packs.pannier, found: 25.5 A, because: rides short, by: workshop lead,"
         " until: 2027-05-31}]\n"
     )
-    agreed = sheet_of(base_text("skerry-long-tail") + accept).basis[-1]
+    text = edited("skerry-long-tail", {"packs.pannier.capacity": "12.5 Ah"})  # 25.5 A are 2.04 C
+    agreed = sheet_of(text + accept).basis[-1]
     assert agreed.title == "Agreed with you"
     assert "Accepted: rides short (by workshop lead, until 2027-05-31)" in agreed.lines[0]
-    assert "found nothing" in example_sheet("heron-three-packs").basis[-1].lines[0]
+    warm = sheet_of(edited("heron-three-packs", {"coldest": "0 degC"}))
+    assert "found nothing" in warm.basis[-1].lines[0]
 
 
 def test_a_pack_without_a_mass_takes_the_figure_off_the_rack() -> None:

@@ -42,6 +42,7 @@ BAR_FROM_FILES = 30
 @click.command(cls=Command)
 @click.argument("builds", nargs=-1, required=True, type=FileName(), metavar="BUILD...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
+@click.option("--all", "everything", is_flag=True, help="Also show the notes that stand on nearly every bike.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
 @shop_options
@@ -50,6 +51,7 @@ BAR_FROM_FILES = 30
 def check(
     builds: tuple[str, ...],
     form: str,
+    everything: bool,
     strict: bool,
     today: str | None,
     shop: str | None,
@@ -78,7 +80,7 @@ def check(
     if not reports:
         _note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
-    text = _rendered(batch(reports, skipped), form, with_ticket, colour(output))
+    text = _rendered(batch(reports, skipped), form, everything, with_ticket, colour(output))
     print_out(text, output, replace, [shop])
     _note(skipped)
     verdicts = [report.verdict for report in reports]
@@ -153,7 +155,7 @@ def _not_opened(shown: str, why: str) -> Report:
     return check([mistake], shown)
 
 
-def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
+def _rendered(batch: Any, form: str, everything: bool, with_ticket: bool, coloured: bool) -> str:
     if form == "json":
         from packyoke.answers.check.as_json import batch_json
 
@@ -161,7 +163,7 @@ def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
     if form == "markdown":
         from packyoke.answers.check.page import batch_markdown
 
-        return batch_markdown(batch)
+        return batch_markdown(batch, everything=everything)
     if form == "lines":
         from packyoke.answers.check.lines import batch_lines
 
@@ -177,10 +179,10 @@ def _rendered(batch: Any, form: str, with_ticket: bool, coloured: bool) -> str:
     if form == "html":
         from packyoke.answers.check.page import batch_html
 
-        return batch_html(batch)
+        return batch_html(batch, everything=everything)
     from packyoke.answers.check.page import batch_text
 
-    return batch_text(batch, colour=coloured)
+    return batch_text(batch, colour=coloured, everything=everything)
 
 
 def _note(skipped: list[tuple[str, str]]) -> None:

@@ -99,7 +99,10 @@ def percent(fraction: float) -> str:
 
 
 class Finding(Fixed):
-    """One thing to be said. Mistakes in a file carry the rule `unreadable` and the source line in `excerpt`."""
+    """One thing to be said. Mistakes in a file carry the rule `unreadable` and the source line in `excerpt`.
+
+    `usual`: a note that stands on nearly every bike, which is no information; pages show it on request.
+    """
 
     rule: str
     severity: Severity
@@ -123,6 +126,7 @@ class Finding(Fixed):
     ask: str = ""
     passes_if: str = ""
     accepted: str = ""
+    usual: bool = False
 
     @property
     def fingerprint(self) -> str:

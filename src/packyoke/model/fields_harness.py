@@ -8,6 +8,7 @@ from packyoke.model.parts import FITTED, NONE, OPEN_RUN, Gauge
 # A row of the field table stays on its two or three lines, so that a table is read as one.
 # fmt: off
 
+PRECHARGE = (NONE, "plug", "resistor", "switch")
 MOUNTS = ("frame metal", "open air", "boxed", "wrapped")
 INSULATIONS = ("PVC", "PVC 60", "XLPE", "XLPE 90", "silicone", "silicone 90")
 GAUGES = (Gauge("AWG", 24), Gauge("AWG", -3))
@@ -197,6 +198,9 @@ CONTROLLERS = (
         ask="look", rules="ends-do-not-mate", example="XT90 pin"),
     row("controller.capacitance", "capacitance_f", "capacitance", SPAN, "0.2-2 mF", "its input capacitors", low=1e-6,
         high=0.05, ends=(0.2e-3, 2e-3), basis="assumption", ask="maker", rules="plug-in-spark", example="1 mF"),
+    row("controller.precharge", "precharge", "word", DEFAULT, "none",
+        "how its capacitors are filled before the last contact closes; an anti-spark plug is `plug`",
+        words=PRECHARGE, default=NONE, basis="judgement", ask="look", rules="plug-in-spark", example="plug"),
     row("controller.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
 )

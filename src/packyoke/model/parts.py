@@ -222,6 +222,7 @@ class Controller(Part):
     regen_stops_at_v: float | None = None
     inlet: End | None = None
     capacitance_f: float | None = None
+    precharge: str = NONE
     place_name: str | None = None
 
 

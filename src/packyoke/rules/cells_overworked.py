@@ -1,27 +1,30 @@
-"""The cells of a pack are worked harder than they last for.
+"""The cells of a pack are overloaded and age early, or worse.
 
 What
     Compares the whole continuous load with the capacity of each pack: a current of 1.5 times
     the capacity for each hour (1.5 C) empties it in forty minutes.
 Why
     The protection circuit allows more than the cells like. Energy cells run at more than that
-    warm up, sag on hills and lose their capacity years early. Other packs take no load off
-    while this one is the fullest.
+    warm up, sag on hills and lose their capacity years early; at twice that they get hot. Other
+    packs take no load off while this one is the fullest.
 Limit
-    continuous load <= 1.5 /h x capacity as labelled; packs bonded to each other share the load
-    Energy cells: caution. Power cells, or nobody knows: note.
+    continuous load <= 1.5 /h x capacity, as tested where that is given, else as labelled; packs
+    bonded to each other share the load
+    Energy cells: above 1.5 C a note, above 2 C a caution, above 3 C a stop. Power cells: a note.
+    Not known which: a note up to 2 C; above 3 C the cells are asked for.
 Do
     Set the controller lower, or fit a larger pack or one with power cells.
 Rider notices
     pack gets warm; sags on hills; range shrinks within a year or two
 Fails
     in skerry-long-tail
-    packs.pannier.capacity: 16 Ah
+    packs.pannier.capacity: 12 Ah
 Passes
     in skerry-long-tail
     packs.pannier.capacity: 17 Ah
 Sources
-    1.5 C: common practice for energy cells, no source
+    1.5 C for energy cells: common practice; 2 and 3 C: judgement (data sheets of energy cells name 1 to
+    2 C as continuous, from memory)
 """
 
 from __future__ import annotations
@@ -38,32 +41,64 @@ from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs_on_ways
 
 MOST_PER_HOUR = 1.5
+CAUTION_PER_HOUR = 2.0
+STOP_PER_HOUR = 3.0
+"""Continuous current over capacity that energy cells last at, age early at, and are not made for."""
 HOUR_S = 3600.0
 
 
 def check(case: Case, pack: Pack) -> Outcome:
-    capacity_ah = known(pack.capacity_coulomb, pack, "capacity_coulomb") / HOUR_S
-    limit_a = MOST_PER_HOUR * capacity_ah
+    tested = pack.tested_capacity_coulomb
+    coulomb = tested if tested is not None else known(pack.capacity_coulomb, pack, "capacity_coulomb")
+    capacity_ah = coulomb / HOUR_S
     found_a = load(case, pack.path).continuous_a
-    if not above(found_a, limit_a):
+    if not above(found_a, MOST_PER_HOUR * capacity_ah):
         return PASSED
     if _bonded(case, pack):
         found_a = min(found_a, draw(case, pack.path).forward_a)
-        if not above(found_a, limit_a):
+        if not above(found_a, MOST_PER_HOUR * capacity_ah):
             return PASSED
-    energy = pack.cells == "energy"
+    # Up to there it is a note whatever the cells are, and nobody has to find out.
+    energy = above(found_a, CAUTION_PER_HOUR * capacity_ah) and known(pack.cells, pack, "cells") == "energy"
+    severity, most_per_hour = Severity.NOTE, MOST_PER_HOUR
+    if energy:
+        severity, most_per_hour = Severity.CAUTION, CAUTION_PER_HOUR
+        if above(found_a, STOP_PER_HOUR * capacity_ah):
+            severity, most_per_hour = Severity.STOP, STOP_PER_HOUR
     better = "A larger pack" if pack.cells == "power" else "A larger pack, or one with power cells"
     alone = "continuous, when it is alone or the fullest" if len(harness(case).ways) > 1 else "continuous"
     return Failed(
-        severity=Severity.CAUTION if energy else Severity.NOTE,
-        message="cells worked harder than they last for" if energy else "cells worked hard",
+        severity=severity,
+        message=MESSAGES[severity],
         found=Amount(found_a, "A", alone),
-        limit=Amount(limit_a, "A", f"({shown(MOST_PER_HOUR)} C of {shown(capacity_ah)} Ah)"),
-        why="They warm up, sag on hills and lose capacity years early.",
+        limit=Amount(most_per_hour * capacity_ah, "A", _limit_words(most_per_hour, capacity_ah, tested is not None)),
+        why=WHYS[severity],
         do=f"{better}; or a lower battery current of the controller.",
-        field="capacity_coulomb",
-        mends=(lower_settings(case, pack.path, (Limit(limit_a),)),),
+        field="capacity_coulomb" if tested is None else "tested_capacity_coulomb",
+        kind="damage" if severity == Severity.STOP else "",
+        # A setting is offered that leaves no more than a note.
+        mends=(
+            lower_settings(
+                case, pack.path, (Limit(min(most_per_hour, CAUTION_PER_HOUR) * capacity_ah),)
+            ),
+        ),
     )
+
+
+MESSAGES = {
+    Severity.NOTE: "cells worked hard",
+    Severity.CAUTION: "cells overloaded, they will age early",
+    Severity.STOP: "cells overloaded, far above what energy cells bear",
+}
+WHYS = {
+    Severity.NOTE: "They warm up, sag on hills and lose capacity years early.",
+    Severity.CAUTION: "They warm up, sag on hills and lose capacity years early.",
+    Severity.STOP: "Energy cells get hot at this current; the hottest one in the middle of the pack can vent and burn.",
+}
+
+
+def _limit_words(per_hour: float, capacity_ah: float, is_tested: bool) -> str:
+    return f"({shown(per_hour)} C of {shown(capacity_ah)} Ah{' as tested' if is_tested else ''})"
 
 
 def _bonded(case: Case, pack: Pack) -> bool:
@@ -76,8 +111,7 @@ RULE = Rule(
     kind="wear",
     doubt="whether the cells last at this load",
     page=__doc__ or "",
-    basis=("common practice",),
+    basis=("common practice", "2 and 3 C are judgement"),
     parts=packs_on_ways,
     check=check,
-    gravest=Severity.CAUTION,
 )

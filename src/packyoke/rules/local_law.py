@@ -76,6 +76,7 @@ def check(case: Case, build: Build) -> Outcome:
         do="Ask the authority, the maker and the insurer; the documents themselves and the authority decide.",
         field="region",
         cause="beyond" if beyond else "",
+        usual=not beyond,
         also=(build.bike,) if beyond else (),
     )
 

@@ -39,7 +39,8 @@ class Failed(Fixed):
 
     `message` is a headline without the part's name. `mends` are families of mends, each from the least change to the
     most; the first of a family that settles the finding without a new stop is printed. `do` is the advice when none of
-    them does, or when there is nothing to work out.
+    them does, or when there is nothing to work out. `usual` marks a note that stands on nearly every bike: pages show
+    it on request.
     """
 
     severity: Severity
@@ -52,6 +53,7 @@ class Failed(Fixed):
     field: str = ""
     kind: str = ""
     cause: str = ""
+    usual: bool = False
     mends: tuple[Sequence[Mend], ...] = ()
     also: tuple[Part, ...] = ()
     packs_in: tuple[str, ...] = ()

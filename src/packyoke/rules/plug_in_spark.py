@@ -11,10 +11,11 @@ Limit
     W = C V^2/2 with the highest full-charge voltage and the capacitors of every controller that one
     plug fills, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note,
     above a caution; a caution also when a switch closes onto the capacitors. The 3 J are judgement.
-    A bike on which every end is a joint is not plugged.
+    The field precharge settles it: resistor or switch always, plug unless a switch in the lead
+    closes last. A bike on which every end is a joint is not plugged.
 Do
     Let the capacitors fill through a resistor before the plug goes home: 100 ohm, for five times
-    R C. Plugs with such a resistor inside do it by themselves.
+    R C. Plugs with such a resistor inside do it by themselves. Write it into the file: precharge.
 Rider notices
     loud crack or spark when plugging in; black marks on the plug; plug gets hot; pack switches off when
     plugged in; key switch no longer switches off; spark when plugging in the pack
@@ -22,8 +23,9 @@ Fails
     in skerry-long-tail
     controller.capacitance: 2 mF
 Passes
-    in tern-fixed-pack
+    in skerry-long-tail
     controller.capacitance: 2 mF
+    controller.precharge: resistor
 Sources
     Energy of a capacitor and Ohm's law (physics); 3 J and the resistor (judgement, common
     practice).
@@ -37,8 +39,8 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import Controller
-from packyoke.rules.outcome import Failed, Outcome
+from packyoke.model import NONE, Controller
+from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, controllers
 
 NOTE_UP_TO_J = 3.0
@@ -53,8 +55,10 @@ def check(case: Case, controller: Controller) -> Outcome:
     leads = leads_to(case, controller)
     if leads and not parted_by_hand(leads):
         return None
-    energy_j = spark_energy_j(case, controller)
     switched = next((lead for lead in leads if lead.switch is not None), None)
+    if controller.precharge != NONE and (switched is None or controller.precharge != "plug"):
+        return PASSED
+    energy_j = spark_energy_j(case, controller)
     worse = switched is not None or above(energy_j, NOTE_UP_TO_J)
     current_a = spark_current_a(case, controller)
     first = f"(about {shown(current_a)} A at the first moment)" if current_a is not None else ""
@@ -66,18 +70,19 @@ def check(case: Case, controller: Controller) -> Outcome:
         why="A switch that closes onto empty capacitors can weld shut and then no longer switches off."
         if switched
         else "Each spark burns the edge of the contacts a little; in time they run hot.",
-        do=_resistor(case, controller),
         field="capacitance_f",
+        usual=not worse,
+        do=_resistor(case, controller, switched is not None),
         also=(switched,) if switched else (),
     )
 
 
-def _resistor(case: Case, controller: Controller) -> str:
+def _resistor(case: Case, controller: Controller, switched: bool) -> str:
     peak_w = highest_full_charge(case, controller.path).volts_v ** 2 / RESISTOR_OHM
     time_s = FILLED_AFTER * RESISTOR_OHM * filled_together_f(case, controller)
     return (
         f"Fill the capacitors first through {shown(RESISTOR_OHM)} ohm (it takes {shown(peak_w)} W for a moment), for "
-        f"{shown(time_s)} s, or use a plug that has such a resistor inside."
+        f"{shown(time_s)} s{'' if switched else ', or use a plug that has such a resistor inside'}."
     )
 
 

@@ -119,6 +119,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         cause=outcome.cause,
         asks=tuple(f"{each.key[0]}.{each.key[1]}" for each in asks),
         ask=asks[0].field.ask if asks else "",
+        usual=failed is not None and failed.usual and severity == Severity.NOTE,
         passes_if="; ".join(dict.fromkeys(each.passes_if for each in asks if each.passes_if)),
     )
 

@@ -72,8 +72,8 @@ def check_page(report: Report, *, made: str = "", everything: bool = False) -> P
     """The page of one build; `everything` shows the notes that stand on every bike, too."""
     if report.verdict == "unreadable":
         return _unreadable(report, made)
-    groups = list(_groups(report, everything))
-    blocks: list[Block] = [_finding(report, group) for group in groups]
+    findings = shown_findings(report, everything)
+    blocks: list[Block] = [_finding(report, group) for group in _groups(report, findings)]
     blocks += [harness_figure(report.tree)] if report.tree else []
     blocks += _to_find_out(report)
     blocks += _sets(report)
@@ -81,7 +81,7 @@ def check_page(report: Report, *, made: str = "", everything: bool = False) -> P
     return Page(
         title=report.name or report.file,
         verdict=_verdict(report),
-        lead=tuple(filter(None, _lead(report))),
+        lead=tuple(filter(None, _lead(report, findings))),
         blocks=blocks,
         closing=(CAUTIONS,),
         source=report.file,
@@ -103,23 +103,31 @@ def _verdict(report: Report) -> Verdict:
     return Verdict(level, report.verdict.upper(), report.name)
 
 
-def _lead(report: Report) -> Iterator[str]:
+def shown_findings(report: Report, everything: bool) -> list[Finding]:
+    """The findings of a page: without the notes that stand on every bike, unless they are asked for."""
+    return [each for each in report.findings if everything or not each.usual]
+
+
+def _lead(report: Report, findings: list[Finding]) -> Iterator[str]:
     yield " ".join(filter(None, (DO_NOT.get(report.verdict, ""), report.meanwhile)))
-    counts = counts_text(report)
+    counts = counts_text(report, findings)
     yield f"{counts[:1].upper()}{counts[1:]}." if counts else ""
     if report.good_for is not None:
         yield from carries_text(report.good_for)
     yield cure_text(report)
 
 
-def counts_text(report: Report) -> str:
-    """How many findings of each weight: `2 stops, 1 to find out, 1 caution, 3 notes`."""
+def counts_text(report: Report, findings: list[Finding]) -> str:
+    """How many findings of each weight are shown: `2 stops, 1 to find out, 1 caution, 3 notes, 2 more with --all`."""
+    notes = sum(each.severity == Severity.NOTE and not each.accepted for each in findings)
+    more = len(report.findings) - len(findings)
     words = [
         (report.count(Severity.STOP), "stop", "stops"),
         (len(report.to_find_out), "to find out", "to find out"),
         (report.count(Severity.CAUTION), "caution", "cautions"),
-        (report.count(Severity.NOTE), "note", "notes"),
+        (notes, "note", "notes"),
         (report.accepted, "accepted", "accepted"),
+        (more, *(("more with --all",) * 2 if notes else ("note with --all", "notes with --all"))),
     ]
     return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in words if count)
 
@@ -162,10 +170,10 @@ class _Group(NamedTuple):
     also: list[Finding]
 
 
-def _groups(report: Report, everything: bool) -> Iterator[_Group]:
+def _groups(report: Report, findings: list[Finding]) -> Iterator[_Group]:
     """The findings, worst first. What the one change settles stands in one block, under the worst of it."""
     merged: dict[tuple[object, ...], list[Finding]] = {}
-    for finding in report.findings:
+    for finding in findings:
         if _asked(finding) and finding.rule not in MEANWHILE:
             continue
         kind = finding.found and (finding.found.unit, finding.relation)

@@ -237,7 +237,7 @@ def _asked_a(work: Work, name: str) -> str:
 
 def _found(report: Report) -> Iterator[Section]:
     rows, notes = [], []
-    for each in report.findings:
+    for each in (each for each in report.findings if not each.usual):
         if each.severity != Severity.CAUTION:
             notes.append(f"{said(report.label(each.part), 60)}: {clean(each.message, 100)}. {clean(each.do, 200)}")
             continue
