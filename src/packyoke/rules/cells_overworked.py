@@ -77,11 +77,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         field="capacity_coulomb" if tested is None else "tested_capacity_coulomb",
         kind="damage" if severity == Severity.STOP else "",
         # A setting is offered that leaves no more than a note.
-        mends=(
-            lower_settings(
-                case, pack.path, (Limit(min(most_per_hour, CAUTION_PER_HOUR) * capacity_ah),)
-            ),
-        ),
+        mends=(lower_settings(case, pack.path, (Limit(min(most_per_hour, CAUTION_PER_HOUR) * capacity_ah),)),),
     )
 
 
