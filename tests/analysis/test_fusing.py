@@ -44,8 +44,8 @@ def test_the_family_to_fit(volts: float, milliohm: int, amps: float, family: str
 
 
 def test_the_family_to_fit_without_a_resistance_goes_by_the_worst_of_its_span() -> None:
-    """13 x 0.10 ohm Ah / 17.5 Ah + 10 mohm = 84.3 mohm, in the first moment 0.65 of it: 54.6 V drive 997 A, which a blade
-    fuse (1000 A) breaks."""
+    """13 x 0.10 ohm Ah / 17.5 Ah + 10 mohm = 84.3 mohm, in the first moment 0.65 of it: 54.6 V drive 997 A, which a
+    blade fuse (1000 A) breaks."""
     case = case_of("heron-three-packs", drop=("packs.north.resistance",))
     assert fuse_kind(case, "packs.north", 30.0) == ("blade", 58.0)
 
