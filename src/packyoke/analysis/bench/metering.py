@@ -18,7 +18,7 @@ from packyoke.analysis.circuit.conducting import standing
 from packyoke.analysis.circuit.curves import Load, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
-from packyoke.analysis.harness.joining import AT_MOST_V, OHMIC_SHARE, SLOW_PER_HOUR, feeds, meetings, rushes, together
+from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, meetings, rushes, together
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal

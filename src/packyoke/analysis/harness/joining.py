@@ -11,14 +11,12 @@ from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import joiner_type, lower, tree
 from packyoke.analysis.circuit.worst_case import extremes
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.model import Joiner, Pack, known
 
 BLOCKING = ("diode", "ideal-diode")
 AT_MOST_V = 0.5
 """Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
-OHMIC_SHARE = 0.65
-"""What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
-(0.67, 0.81, 0.82)."""
 SLOW_PER_HOUR = 0.2
 """Share of the capacity in an hour that every pack bears: common practice."""
 

@@ -20,7 +20,6 @@ from packyoke.analysis.bench.joiner_tests import (
 from packyoke.analysis.bench.metering import Reading, brisk_build, read_voltages
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
-from packyoke.analysis.harness.joining import OHMIC_SHARE
 from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
