@@ -11,7 +11,8 @@ from packyoke.shelf import regions
 def public_lines(region: str) -> tuple[str, ...]:
     """The lines of a region with their sources; empty when no document is on file."""
     return tuple(
-        f"{line.text.removesuffix(regions.DEFERS).rstrip()} ({line.source.title}, {line.locator}.)"
+        f"{line.text.removesuffix(regions.DEFERS).rstrip()} ({line.source.title}, {line.locator}"
+        f"{'; source not checked' if line.status == 'memory' else ''}.)"
         for line in regions.law_lines(region)
         if line.source is not None
     )

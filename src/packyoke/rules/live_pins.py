@@ -7,7 +7,8 @@ Why
     A key, a ring or a wet frame across two live pins is a short circuit of the whole pack: burns,
     molten metal, a fire in the pannier.
 Limit
-    Pins on a live half: stop where both poles can be touched at once, a note where they cannot. A
+    Pins on a live half: stop where both poles can be touched at once, a note where they cannot.
+    Rings, lugs and studs are bare at both poles: stop. A
     charging port that is kept from the packs by blocking parts is a note: those fail without a
     sign. An inlet of a joiner that blocks in the negative keeps its plus: a note. Inlets of a plain
     joiner are live by nature and belong to packs-rush.
@@ -34,7 +35,7 @@ from itertools import chain
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.mating import exposure, mate_of, outlet_index, target_part, with_item
+from packyoke.analysis.harness.mating import exposure, is_bare, mate_of, outlet_index, target_part, with_item
 from packyoke.analysis.limits.leads import inlet_index, inlet_of
 from packyoke.core.findings import Severity
 from packyoke.model import Controller, End, Joiner, Lead, Pack, Part, known
@@ -42,6 +43,11 @@ from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undeci
 from packyoke.rules.rule import Rule
 
 SOCKETS = "sockets, for example XT60 socket"
+SWAP = "Change it for the half with sockets, and cap what is left open."
+BOLTED = (
+    "Bolt it on for good under a cover that needs a tool, and call it a joint (joint crimp); or fit a plug with "
+    "sockets on the live side."
+)
 WHY = "A key or a finger across the pins is a short circuit of the whole pack: burns, molten metal, fire."
 
 
@@ -65,7 +71,7 @@ def _pack(case: Case, pack: Pack) -> Outcome:
     at_inlet = exposure(inlet) if inlet is not None else None
     if at_outlet is not None and outlet is not None and at_outlet >= (at_inlet or 0):
         lead = next(iter(harness(case).leads_from.get(pack.name, ())), None)
-        return _failed(at_outlet, "outlet", "pins on its outlet", _swap_outlet(pack, outlet, lead))
+        return _failed(at_outlet, "outlet", f"{_bare(outlet)} on its outlet", _swap_outlet(pack, outlet, lead))
     if outlet is None and at_inlet != Severity.STOP:
         return Undecided(
             message="nobody has said whether its outlet has pins or sockets",
@@ -73,12 +79,16 @@ def _pack(case: Case, pack: Pack) -> Outcome:
             passes_if=SOCKETS,
         )
     if at_inlet is not None:
-        return _failed(at_inlet, "charge_inlet", "pins in its charging socket")
+        return _failed(at_inlet, "charge_inlet", f"{_bare(inlet)} in its charging socket")
     return PASSED
 
 
+def _bare(end: End | None) -> str:
+    return "bare lugs" if end is not None and is_bare(end.family) else "pins"
+
+
 def _swap_outlet(pack: Pack, outlet: End, lead: Lead | None) -> tuple[Mend, ...]:
-    if lead is None or lead.direct:
+    if lead is None or lead.direct or is_bare(outlet.family):
         return ()
     changes = (
         Change(pack.path, "outlet", _sockets(outlet)),
@@ -108,7 +118,7 @@ def _outlets(case: Case, joiner: Joiner) -> Failed | Undecided | None:
         bare = exposure(outlet) if outlet is not None else None
         if bare is not None and outlet is not None and (note is None or bare > note.severity):
             mends = _swap_joiner_outlet(case, joiner, index, outlet)
-            note = _failed(bare, "outlets", "pins on its outlet", mends)
+            note = _failed(bare, "outlets", f"{_bare(outlet)} on its outlet", mends)
     if None in joiner.outlets and level(note) != Severity.STOP:
         return Undecided(
             message="nobody has said whether its outlet has pins or sockets",
@@ -119,6 +129,8 @@ def _outlets(case: Case, joiner: Joiner) -> Failed | Undecided | None:
 
 
 def _swap_joiner_outlet(case: Case, joiner: Joiner, index: int, outlet: End) -> tuple[Mend, ...]:
+    if is_bare(outlet.family):
+        return ()
     sockets = _sockets(outlet)
     changes = [Change(joiner.path, "outlets", with_item(joiner.outlets, index, sockets))]
     for lead in harness(case).leads_from.get(joiner.name, ()):
@@ -147,7 +159,7 @@ def _port(joiner: Joiner) -> Failed | Undecided | None:
             else None
         )
     if fed and bare is not None:
-        return _failed(bare, "", "pins in its charging port", also=(port,))
+        return _failed(bare, "", f"{_bare(port.inlet)} in its charging port", also=(port,))
     return _failed(
         Severity.NOTE,
         "",
@@ -187,12 +199,13 @@ def _lead(case: Case, lead: Lead) -> Outcome:
     bare = exposure(end)
     if bare is None:
         return PASSED
-    return _failed(
-        bare, "ends", f"pins on its live end, at {target_part(case.build, lead).name}", _swap_far_end(case, lead, end)
-    )
+    message = f"{_bare(end)} on its live end, at {target_part(case.build, lead).name}"
+    return _failed(bare, "ends", message, _swap_far_end(case, lead, end))
 
 
 def _swap_far_end(case: Case, lead: Lead, end: End) -> tuple[Mend, ...]:
+    if is_bare(end.family):
+        return ()
     sockets = _sockets(end)
     target = target_part(case.build, lead)
     changes = [Change(lead.path, "ends", with_item(lead.ends, 1, sockets))]
@@ -212,14 +225,14 @@ def _failed(
     message: str,
     mends: tuple[Mend, ...] = (),
     why: str = WHY,
-    do: str = "Change it for the half with sockets, and cap what is left open.",
+    do: str = "",
     also: tuple[Part, ...] = (),
 ) -> Failed:
     return Failed(
         severity=severity,
         message=message,
         why=why,
-        do=do,
+        do=do or (BOLTED if message.startswith("bare lugs") else SWAP),
         field=field,
         also=also,
         mends=(mends,) if mends else (),

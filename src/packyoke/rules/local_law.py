@@ -90,7 +90,8 @@ def _beyond(build: Build) -> Iterator[Beyond]:
             yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.most_w, "W"))
         elif limits.below_w is not None and not above(limits.below_w, power_w):
             yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "not reached"))
-    if limits.pedal_only and bike.throttle == "full":
+    small = power_w is not None and limits.throttle_w is not None and not above(power_w, limits.throttle_w)
+    if limits.pedal_only and bike.throttle == "full" and not small:
         yield Beyond("a throttle that needs no pedalling", None, None)
     limit_m_s = limits.assist_m_s if bike.throttle == "full" else limits.pedal_m_s
     speed_m_s = bike.assist_limit_m_s

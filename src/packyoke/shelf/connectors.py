@@ -16,11 +16,15 @@ _JOINTS = ("joint", "joint solder", "joint crimp")
 
 
 class Connector(NamedTuple):
-    """One family of ends. No `per_contact_a`: the wire is what limits. `short_*` only where a time is stated."""
+    """One family of ends. No `per_contact_a`: the wire is what limits. `short_*` only where a time is stated.
+
+    `keyed`: its shape lets plus meet plus only; contacts that come one by one are not (shape of the connectors).
+    """
 
     family: str
     contacts: str
     both_poles_reachable: bool
+    keyed: bool
     mains: bool
     per_contact_a: float | None
     short_a: float | None
@@ -68,6 +72,7 @@ def _families() -> dict[str, Connector]:
             row.cells["family"],
             contacts,
             row.flag("both_poles_reachable"),
+            row.flag("keyed"),
             row.flag("mains"),
             row.number_or_none("per_contact_a"),
             row.number_or_none("short_a"),

@@ -37,7 +37,7 @@ class Figures(NamedTuple):
     """The figures of a region's documents that a bike can be held against; None where they have none.
 
     `most_w` is allowed, `below_w` is not reached; `assist_m_s` holds for the motor, `pedal_m_s` for help to one
-    who pedals; `pedal_only`: the motor runs only while the rider pedals.
+    who pedals; `pedal_only`: the motor runs only while the rider pedals, except one of at most `throttle_w`.
     """
 
     most_w: float | None
@@ -45,6 +45,7 @@ class Figures(NamedTuple):
     assist_m_s: float | None
     pedal_m_s: float | None
     pedal_only: bool
+    throttle_w: float | None
 
 
 def figures(region: str) -> Figures:
@@ -66,6 +67,7 @@ def figures(region: str) -> Figures:
         assist_m_s,
         pedal / 3.6 if pedal is not None else assist_m_s,
         any(row.flag("pedal_only") for row in found),
+        first("throttle_w"),
     )
 
 

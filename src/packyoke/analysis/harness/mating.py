@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from packyoke.analysis.case import Case
@@ -49,8 +50,54 @@ def both_poles_reachable(family: str) -> bool:
     return found is None or found.both_poles_reachable
 
 
+SINGLE = frozenset(("bullet", "banana", "ring", "lug", "stud", "tab", "spade", "blade", "single", "clip", "clamp"))
+BARE = frozenset(("ring", "lug", "stud"))
+"""What contacts that come one by one, and those without any housing, are called: the trade's words."""
+
+
+@lru_cache(maxsize=256)
+def is_keyed(family: str) -> bool:
+    """Whether the shape of a family lets plus meet plus only; one that the shelf does not know goes by its name.
+
+    >>> is_keyed("XT60"), is_keyed("4 mm bullet"), is_keyed("8 mm bullets"), is_keyed("8 mm bullet, keyed housing")
+    (True, False, False, True)
+    """
+    words = _words(family)
+    if "keyed" in words:
+        return True
+    found = connectors.connector(family)
+    return found.keyed if found is not None else not words & SINGLE
+
+
+@lru_cache(maxsize=256)
+def is_bare(family: str) -> bool:
+    """Whether both poles are bare metal without a housing: rings, lugs, studs.
+
+    >>> is_bare("M5 ring"), is_bare("M8 cable lugs"), is_bare("joint crimp"), is_bare("genderless 45 A")
+    (True, True, False, False)
+    """
+    return bool(_words(family) & BARE)
+
+
+def _words(family: str) -> frozenset[str]:
+    return frozenset(word.removesuffix("s") for word in re.findall(r"[a-z]+", family.casefold()))
+
+
+def may_swap_poles(one: End | None, other: End | None) -> bool:
+    """Whether two halves also go together with plus on minus: alike at both poles, in a family that nothing keys.
+
+    Of a half that nobody has described the other one tells. Joints are made once, with a meter beside them.
+    """
+    halves = [each for each in (one, other) if each is not None]
+    if not halves or any(each.plus != each.minus or each.plus == "joint" for each in halves):
+        return False
+    return not any(is_keyed(each.family) for each in halves)
+
+
 def exposure(end: End) -> Severity | None:
-    """How bad it is when this end stays live: stop with both pins in reach, note with less, None without pins."""
+    """How bad it is when this end stays live: stop with both poles in reach, note with less, None without pins."""
+    if end.plus == "genderless" and is_bare(end.family):
+        return Severity.STOP
     if end.plus != "pin" and end.minus != "pin":
         return None
     if end.plus == end.minus and both_poles_reachable(end.family):
