@@ -38,7 +38,8 @@ def test_with_prices_the_total_is_what_was_made_least(packyoke: Run) -> None:
     found = json.loads(out)
     assert code == 0
     assert found["totals"]["amount"] == pytest.approx(sum(line["amount"] for line in found["bill"]))
-    assert found["objective"]["values"][1] == pytest.approx(found["totals"]["amount"])
+    assert found["objective"]["names"][1:3] == ["weighed", "cost"]
+    assert found["objective"]["values"][2] == pytest.approx(found["totals"]["amount"])
     assert found["prices_valid_until"] == "2026-12-25"
     assert found["schema"] == "packyoke/plan/1"
     assert found["passes"] is True
@@ -47,12 +48,11 @@ def test_with_prices_the_total_is_what_was_made_least(packyoke: Run) -> None:
 def test_the_priced_list_is_as_wide_as_a_terminal(packyoke: Run) -> None:
     _, out, _ = packyoke("plan", BLANK, "--shop", SHOP, "--today", "2026-11-25")
     assert [line for line in out.splitlines() if len(line) > 80] == []
-    # Lengths, each way by 1.1 and 0.1 m: 0.49 + 0.49 + 0.76 + 1.04 = 2.78 m of 14 AWG at 0.90 and 0.80 EUR a metre, the
-    # least length of 0.15 m of 12 AWG at 1.40 and 1.30 EUR between the joiners at one place. A second joiner, 48 EUR.
-    # 18 A over 0.8 is 22.5 A; of the fuses T25 and T30 for 54.6 V the larger one costs less. Three packs have one each,
-    # and so has the lead to the motor: three of 30 A are more than the thickest wire that an XT60 takes bears. Five
-    # leads, ten halves: 48 + 2.50 + 2.22 + 0.21 + 0.20 + 4 x 8 + 10 x 1.20.
-    assert "Parts: 97.13 EUR" in out
+    # Lengths, each way by 1.1 and 0.1 m: 0.49 + 0.25 + 0.25 (the least with a holder) + 0.76 + 1.04 = 2.79 m of 14 AWG
+    # at 0.90 and 0.80 EUR a metre. A second joiner, 48 EUR. 18 A over 0.8 is 22.5 A; of the fuses T25 and T30 for
+    # 54.6 V the larger one costs less: one at each pack, one in the lead to the motor. Five leads, ten halves:
+    # 48 + 2.51 + 2.23 + 4 x 8 + 10 x 1.20.
+    assert "Parts: 96.74 EUR" in out
     assert "Prices hold until 2026-12-25." in out
 
 

@@ -74,7 +74,7 @@ def test_a_thin_lead_behind_the_second_joiner_is_stopped_and_mended() -> None:
     assert str(overheats.found) == "18 A continuous"
     assert overheats.limit is not None
     assert overheats.limit.value == pytest.approx(15.0)
-    assert report("heron-three-packs").verdict == "none-found"
+    assert report("heron-three-packs").count(Severity.STOP) == 0
 
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
@@ -100,7 +100,9 @@ def test_the_complete_example_is_quiet() -> None:
 
 @pytest.mark.parametrize("name", ["heron-three-packs", "lantern-lfp"])
 def test_clean_examples_are_clean(name: str) -> None:
-    assert report(name).verdict == "none-found"
+    """heron's bike stands in frost: its packs are charged indoors, and it is told so."""
+    found = [each.rule for each in report(name).findings if each.severity >= Severity.CAUTION]
+    assert found == (["charged-cold"] if name == "heron-three-packs" else [])
 
 
 def test_the_draft_has_six_different_faults() -> None:

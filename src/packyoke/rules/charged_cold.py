@@ -44,7 +44,7 @@ def check(case: Case, build: Build) -> Outcome:
     return Failed(
         severity=Severity.CAUTION,
         message="charge the packs indoors only",
-        found=Amount(round(build.coldest_k - ZERO_C_K, 6), "degC", "coldest air"),
+        found=Amount(build.coldest_k - ZERO_C_K, "degC", "coldest air"),
         limit=Amount(COLDEST_CHARGE_K - ZERO_C_K, "degC", "for charging"),
         relation="at least",
         why="Charged below freezing, cells grow lithium metal inside and can short later.",

@@ -112,7 +112,7 @@ def _headline(build: Build, beyond: list[Beyond], on_file: bool) -> str:
     if limits.below_w is not None:
         said.append(f"less than {shown(limits.below_w)} W")
     if limits.assist_m_s is not None:
-        said.append(f"{shown(round(limits.assist_m_s / KM_H, 1))} km/h")
+        said.append(f"{shown(limits.assist_m_s / KM_H)} km/h")
     if limits.pedal_only:
         said.append("motor only while pedalling")
     return f"{build.region} electrically assisted cycles: {', '.join(said)}"

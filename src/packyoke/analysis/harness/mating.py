@@ -50,6 +50,8 @@ def both_poles_reachable(family: str) -> bool:
     return found is None or found.both_poles_reachable
 
 
+HOUSED = frozenset(("keyed", "dock", "housing"))
+"""Words of a family whose housing goes together one way only, whatever its contacts are."""
 SINGLE = frozenset(("bullet", "banana", "ring", "lug", "stud", "tab", "spade", "blade", "single", "clip", "clamp"))
 BARE = frozenset(("ring", "lug", "stud"))
 """What contacts that come one by one, and those without any housing, are called: the trade's words."""
@@ -63,7 +65,7 @@ def is_keyed(family: str) -> bool:
     (True, False, False, True)
     """
     words = _words(family)
-    if "keyed" in words:
+    if words & HOUSED:
         return True
     found = connectors.connector(family)
     return found.keyed if found is not None else not words & SINGLE

@@ -29,8 +29,7 @@ DO_NOT = {
 MOST_SETS = 31
 """Up to this many pack sets have a line; of more, the set of all packs and each pack alone."""
 MOST_NAMES = 3
-WIDEST_PAIR = 44
-"""Found and limit stand on one line when they are shorter than this together."""
+WIDEST_PAIR = 44  # found and limit stand on one line when they are shorter than this together
 ABOVE = 1e-9
 MEANWHILE = ("packs-rush", "packs-unequal", "back-charged", "pack-unsound")
 """Open questions that have a block of their own: something must not be done before they are answered."""
