@@ -40,6 +40,7 @@ class Spec(NamedTuple):
     bonded: bool = False
     fuse_a: float = 60.0
     capacity_ah: tuple[float, ...] = (10.0, 10.0, 10.0)
+    falls_from_a: float | None = None
 
 
 def lead_ohm(lead: tuple[int, float], worst: bool = False) -> float:
@@ -81,6 +82,10 @@ def text_of(spec: Spec) -> str:
         "voltage": {"min": "20 V", "max": "100 V"}, "battery_current": f"{spec.limit_a} A", "low_voltage_cut": "30 V",
         "regen": {"current": f"{spec.regen_a} A"} if spec.regen_a else "none", "inlet": "XT60 pin",
     }  # fmt: skip
+    if spec.falls_from_a:
+        tree["controller"]["battery_current"] = {
+            "limit": f"{spec.falls_from_a} A", "falls_to": f"{spec.limit_a} A after 10 s",
+        }  # fmt: skip
     if spec.power_w:
         tree["controller"]["power_limit"] = f"{spec.power_w} W"
     if spec.charge_a:
@@ -293,19 +298,23 @@ def volts_at(points: list[tuple[float, float]], charge: float) -> float:
     return points[-1][1]
 
 
-def shares(spec: Spec) -> Iterator[tuple[float, float]]:
-    """Two bonded packs run down by small steps of time, until one is at its cut-off or empty."""
+def shares(spec: Spec, *moments_a: float) -> Iterator[list[list[float]]]:
+    """Two bonded packs run down by small steps of time, until one is at its cut-off or empty: what either gives while
+    the load draws, and what it would give at each other moment, at that charge [A]."""
     points = curve()
     charge = [1.0, 1.0]
     ohms = [spec.packs[n][0] + lead_ohm(spec.leads[n]) + spec.path_ohm[0] for n in (0, 1)]
     step_s = 5.0
     while min(charge) > 0:
         emf_v = [13 * volts_at(points, each) for each in charge]
-        bus_v = (emf_v[0] / ohms[0] + emf_v[1] / ohms[1] - spec.limit_a) / (1 / ohms[0] + 1 / ohms[1])
-        amps = [(emf_v[n] - bus_v) / ohms[n] for n in (0, 1)]
+        found = []
+        for load_a in (spec.limit_a, *moments_a):
+            bus_v = (emf_v[0] / ohms[0] + emf_v[1] / ohms[1] - load_a) / (1 / ohms[0] + 1 / ohms[1])
+            found.append([(emf_v[n] - bus_v) / ohms[n] for n in (0, 1)])
+        amps = found[0]
         if any(emf_v[n] - amps[n] * spec.packs[n][0] <= spec.packs[n][2] for n in (0, 1)):
             return
-        yield amps[0], amps[1]
+        yield found
         charge = [charge[n] - amps[n] * step_s / (3600 * spec.capacity_ah[n]) for n in (0, 1)]
 
 
@@ -318,8 +327,28 @@ def test_bonded_packs_drift_apart(seed: int) -> None:
         leads=spec.leads[:3], regen_a=0.0, charge_a=0.0, charge_at=0, bonded=True, fuse_a=0.5, limit_a=18.0,
         capacity_ah=(10.0, dice.choice((10.0, 9.0, 7.0))),
     )  # fmt: skip
-    most = [max(each[n] for each in shares(spec)) for n in (0, 1)]
+    most = [max(each[0][n] for each in shares(spec)) for n in (0, 1)]
     found = flows_of(spec)
     for n in (0, 1):
         # Steps of 5 s, and a bond that may be 1 mV off.
         assert found[f"l{n}"].forward_a == pytest.approx(most[n], rel=0.01, abs=0.05), spec
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_bonded_packs_that_drifted_apart_peak_and_brake(seed: int) -> None:
+    """A peak and the brake at any moment of the run; braking may also find one pack alone."""
+    dice = Random(3000 + seed)
+    spec = random_spec(dice)
+    regen_a = dice.choice((0.2, 1.0, 6.0))
+    spec = spec._replace(
+        packs=[(dice.uniform(0.06, 0.2), 54.6, 39.5) for _ in range(2)], types=["plain"], path_ohm=spec.path_ohm[:1],
+        leads=spec.leads[:3], regen_a=regen_a, charge_a=0.0, charge_at=0, bonded=True, fuse_a=0.5, limit_a=18.0,
+        capacity_ah=(10.0, dice.choice((10.0, 9.0, 7.0))), falls_from_a=24.0,
+    )  # fmt: skip
+    states = list(shares(spec, 24.0, 0.0, -regen_a))
+    found = flows_of(spec)
+    for n in (0, 1):
+        peak_a = max(each[1][n] for each in states)
+        back_a = max(regen_a, *(-amps[n] for each in states for amps in each[2:]))
+        assert found[f"l{n}"].peak_a == pytest.approx(peak_a, rel=0.01, abs=0.05), spec
+        assert found[f"l{n}"].back_a == pytest.approx(back_a, rel=0.01, abs=0.05), spec

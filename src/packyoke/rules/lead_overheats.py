@@ -19,7 +19,8 @@ Limit
     blocking joiner count as one.
     Peaks: Ip^2 <= Ic^2 + (I^2 - Ic^2)/(1 - exp(-t/tau)), run at the continuous current before;
     tau is 48 s for 18 AWG, 94 s for 12 AWG, 185 s for 6 AWG.
-    Tails under 180 mm are exempt; there the connector decides.
+    Tails under 180 mm are exempt where a connector at one end says which wires it takes; there the
+    connector decides.
     A lead within its limit whose outside is estimated above 60 degC is a note, unless it lies
     in the frame: the estimate is good for 25 % of the rise.
 Do

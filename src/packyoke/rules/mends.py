@@ -27,6 +27,8 @@ def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount
         time = excess.back_by if excess.back_by in (BRAKING, FROM_PACK) else f"charging with {excess.back_by}"
     elif rush_a > 0:
         time = f"until the packs are level, {shown(rush_a)} A of it from pack to pack"
+    if excess.high:
+        time += "; counts high, at the lowest voltage of one pack alone"
     return Amount(excess.found_a, "A", f"{time}, {note}" if note else time)
 
 

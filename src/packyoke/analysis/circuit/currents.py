@@ -29,7 +29,8 @@ class Flow(NamedTuple):
     """The worst current through a part: towards the controller, at its peak, and what is no load, mostly back.
 
     `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
-    what flows back: braking, from pack to pack, or the names of chargers.
+    what flows back: braking, from pack to pack, or the names of chargers. `high`: it counts high, where a power limit
+    draws from packs that feed each other: they hold the voltage up, and it is counted at the lowest of one alone.
     """
 
     forward_a: float
@@ -39,6 +40,7 @@ class Flow(NamedTuple):
     packs_in: tuple[str, ...]
     charges: tuple[tuple[str, float], ...]
     back_by: str = ""
+    high: bool = False
 
     @property
     def most_a(self) -> float:
@@ -85,7 +87,7 @@ def draw(case: Case, path: str) -> Flow:
         forward_a, charges, names = left_a, tuple((name, 1.0) for name in alone), alone
     if peak_a is not None:
         peak_a = max(peak_a, left_peak_a)
-    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges)
+    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges, high=bool(asked.at_empty))
 
 
 @once

@@ -60,10 +60,18 @@ def joiner_limit(joiner: Joiner) -> Limit:
 
 def lead_limit(case: Case, lead: Lead) -> Limit | None:
     """What the wire of a lead bears; None for a direct connection or a tail, where the connector decides."""
-    if lead.direct or (lead.length_m is not None and above(TAIL_M, lead.length_m)):
+    if lead.direct:
+        return None
+    if lead.length_m is not None and above(TAIL_M, lead.length_m) and _connector_decides(case, lead):
         return None
     amps_a = ampacity(case, lead.name).amps_a
     return Limit(amps_a, by="wire", warms_s=lead_time_constant_s(known(lead.gauge, lead, "gauge")))
+
+
+def _connector_decides(case: Case, lead: Lead) -> bool:
+    """Whether an end says how thin a wire it takes, or is still to be asked for; joints and rings take any."""
+    found = [contact(case, end) if end is not None else None for end in lead.ends]
+    return any(each is None or (each.wire_m2 is not None and each.wire_m2[0] > 0.0) for each in found)
 
 
 def end_places(case: Case, lead: Lead) -> tuple[tuple[str, End | None], ...]:

@@ -64,13 +64,14 @@ def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
 class Excess(NamedTuple):
     """A current that is above a limit: for `peak_s` seconds, or all the time when that is None.
 
-    `back_by`: it is no load but what flows back, and by what.
+    `back_by`: it is no load but what flows back, and by what. `high`: it counts high.
     """
 
     found_a: float
     limit_a: float
     peak_s: float | None
     back_by: str = ""
+    high: bool = False
 
     @property
     def share(self) -> float:
@@ -101,9 +102,9 @@ def _drawn(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
     if worst.peak_a is not None:
         borne_a = peak_limit_a(limit, worst.peak_s, worst.forward_a)
         if above(worst.peak_a, borne_a):
-            peak = Excess(worst.peak_a, borne_a, worst.peak_s)
-            return (Excess(worst.forward_a, limit.continuous_a, None), peak) if steady else (peak,)
-    return (Excess(worst.forward_a, limit.continuous_a, None),) if steady else ()
+            peak = Excess(worst.peak_a, borne_a, worst.peak_s, high=worst.high)
+            return (Excess(worst.forward_a, limit.continuous_a, None, high=worst.high), peak) if steady else (peak,)
+    return (Excess(worst.forward_a, limit.continuous_a, None, high=worst.high),) if steady else ()
 
 
 def rush_a(case: Case, path: str, asked: Load) -> float:
