@@ -11,9 +11,12 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.api import load
 from packyoke.buildfile.reading.build import MOST
 from packyoke.buildfile.reading.gpx import load_track
+from packyoke.buildfile.reading.names import MOST_SETS
 from packyoke.buildfile.reading.shop import MOST_ITEMS
+from packyoke.model import Build
 from tests import limits
 from tests.support import EXAMPLES, edited
 
@@ -37,6 +40,33 @@ def test_a_section_has_a_limit_that_is_named(packyoke: Run, tmp_path: Path, sect
     code, out, _ = packyoke("check", file)
     assert code == 2
     assert f"At most {MOST[section]} are read." in out
+
+
+def test_sets_have_a_limit_and_doubles_say_nothing(packyoke: Run, tmp_path: Path) -> None:
+    file = tmp_path / "a.yaml"
+    plain = CLEAN.read_text("utf-8")
+    twice = "sets: [" + ", ".join(["[keel, pannier], [pannier, keel], [keel]"] * 2000) + "]\n"
+    file.write_text(plain + twice, encoding="utf-8")
+    build = load(file.read_bytes(), "a.yaml")
+    assert isinstance(build, Build)
+    assert build.sets == (("keel", "pannier"), ("keel",))
+    names = [f"p{each}" for each in range(12)]
+    packs = f"packs: {{{', '.join(f'{name}: {{}}' for name in names)}}}"
+    pairs = [f"[{a}, {b}]" for at, a in enumerate(names) for b in names[at + 1 :]]
+    file.write_text(f"packyoke: 1\nname: x\n{packs}\nsets: [{', '.join(pairs)}]\n", encoding="utf-8")
+    code, out, _ = packyoke("check", file)
+    assert code == 2
+    assert f"At most {MOST_SETS} are read." in out
+
+
+def test_tracks_of_one_build_have_a_limit_together(packyoke: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.gpx").write_text(limits.track(30_000, 5.0), encoding="utf-8")
+    (tmp_path / "b.gpx").write_text(limits.track(30_000, 5.0), encoding="utf-8")
+    file = tmp_path / "a.yaml"
+    rides = "ride: {out: {gpx: a.gpx}, back: {gpx: b.gpx}}\n"
+    file.write_text(CLEAN.read_text("utf-8") + rides, encoding="utf-8")
+    code, _, err = packyoke("range", file)
+    assert (code, "60000 points in 2 tracks" in err) == (2, True)
 
 
 def test_the_shelf_has_a_limit_that_is_named(packyoke: Run, tmp_path: Path) -> None:

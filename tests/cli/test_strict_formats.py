@@ -105,6 +105,23 @@ def test_an_old_sheet_does_not_stay_as_if_it_were_new(packyoke: Run, tmp_path: P
     )
 
 
+@pytest.mark.parametrize("form", ["html", "markdown", "text"])
+def test_nor_where_something_has_to_be_told_first(packyoke: Run, tmp_path: Path, form: str) -> None:
+    old, build = tmp_path / "sheet", tmp_path / "a.yaml"
+    whole = (EXAMPLES / "gannet-planned.yaml").read_text("utf-8")
+    build.write_text(whole[: whole.index("  - {between: [seat tube, motor]")], encoding="utf-8")
+    sheet = ["sheet", build, "--for", "workshop", "--format", form, "--output", old]
+    code, out, err = packyoke(*sheet, "--replace")
+    assert (code, out, old.exists()) == (2, "", False)
+    old.write_text("old", encoding="utf-8")
+    assert (packyoke(*sheet)[0], old.read_text("utf-8")) == (2, "old")
+    assert packyoke(*sheet, "--replace") == (2, "", err)
+    written = old.read_text("utf-8")
+    assert "no sheet: something has to be told first" in written
+    assert "add it to" in written
+    assert (form == "html") == written.startswith("<!DOCTYPE html>")
+
+
 @pytest.mark.parametrize("form", ["html", "svg"])
 def test_no_plan_is_a_page_too(packyoke: Run, tmp_path: Path, form: str) -> None:
     build = tmp_path / "a.yaml"

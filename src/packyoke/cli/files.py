@@ -88,6 +88,7 @@ def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
         return build
     from packyoke.answers.range.route import with_tracks
     from packyoke.answers.typed import WrongInput
+    from packyoke.buildfile.reading.gpx import MOST_POINTS
 
     folder = os.path.realpath("." if name == "-" else os.path.dirname(name) or ".")
     for each in named:
@@ -99,6 +100,12 @@ def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
     def track(file: str) -> Track:
         if file not in tracks:
             tracks[file] = _track_below(folder, file)
+            points = sum(len(segment) for each in tracks.values() for segment in each.segments)
+            if points > MOST_POINTS:
+                raise NoTrack(
+                    f"packyoke: {points} points in {len(tracks)} tracks that the build names: at most {MOST_POINTS} "
+                    "together are read. Take points out, or ask for one with --route\n"
+                )
         return tracks[file]
 
     try:

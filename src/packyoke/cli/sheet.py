@@ -67,6 +67,9 @@ def sheet(
     more = {"today": day, "system": units, "shop": own.name if own else "", "contact": own.contact if own else ""}
     try:
         made = _customer(model, form, more) if reader == "customer" else _workshop(model, form, own, more)
+    except _Untold as none:
+        _give_way(none, form, output, replace, [build, shop])
+        wrong(none.told)
     except _None as none:
         _say_none(none, form, output, replace, [build, shop])
         sys.exit(EXIT_FOUND)
@@ -102,7 +105,7 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
     except CannotPlan as none:
         raise _None(no_plan_page(model.file, model.name, none.found)) from None
     except WrongInput as error:
-        wrong(str(error))
+        raise _Untold(str(error)) from None
 
 
 class _None(Exception):
@@ -113,8 +116,19 @@ class _None(Exception):
         self.page = page
 
 
+class _Untold(_None):
+    """There is none because the planner has to be told something first: what, as it is said."""
+
+    def __init__(self, told: str) -> None:
+        from packyoke.page.page import Page, Verdict
+
+        title = "no sheet: something has to be told first"
+        super().__init__(Page(title=title, verdict=Verdict("open", "OPEN", title), lead=(told,)))
+        self.told = told
+
+
 def _say_none(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
-    """No sheet: none is written, and an old one that may be replaced does not stay as if it were of this build."""
+    """No sheet: none is written, the answer says why."""
     from packyoke.page.forms import in_form
 
     if output is None:
@@ -122,6 +136,13 @@ def _say_none(none: _None, form: str, output: str | None, replace: bool, given: 
         if form != "text":
             say(none.page.title, err=True)
         return
-    if replace and os.path.lexists(output):
-        write_out(in_form(none.page, form), output, replace, given)
+    _give_way(none, form, output, replace, given)
     say(in_form(none.page, "text"), nl=False)
+
+
+def _give_way(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
+    """An old sheet that may be replaced does not stay as if it were of this build."""
+    from packyoke.page.forms import in_form
+
+    if output is not None and replace and os.path.lexists(output):
+        write_out(in_form(none.page, form), output, replace, given)

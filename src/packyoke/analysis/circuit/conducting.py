@@ -75,9 +75,17 @@ class Wiring:
         self._index = {name: n for n, name in enumerate(sources)}
         self._root = self._put(self.tree)
         self._conducts: list[bool] | None = None
-        # The passes go through plain tuples: they are most of the time of a rundown.
-        self._plan = [(n, b.pack, b.inner, b.tap_a, b.ohm, b.forward_v, b.blocks) for n, b in enumerate(self.branches)]
+        # The passes go through plain tuples, and only where a pack is left: they are most of the time of a rundown.
+        live: set[int] = set()
+        self._plan = []
+        for n, b in enumerate(self.branches):
+            inner = tuple([each for each in b.inner if each in live])
+            if inner or b.tap_a or (b.pack >= 0 and not self.off[b.pack]):
+                live.add(n)
+                self._plan.append((n, b.pack, inner, b.tap_a, b.ohm, b.forward_v, b.blocks))
         self._back = self._plan[::-1]
+        self.carrying = [(n, b.parts) for n, b in enumerate(self.branches) if n in live and b.parts]
+        """Branches that a pack or a tap is left behind, with what they lead through."""
 
     def solve(self, emf_v: Sequence[float], ohm: Sequence[float]) -> Flow | CannotDeliver:
         """The operating point with these voltages behind these resistances, by pack [V], [ohm]."""
@@ -102,13 +110,10 @@ class Wiring:
 
     def _linear(self, emf_v: Sequence[float], ohm: Sequence[float], conducts: Sequence[bool]) -> Flow | None:
         """The same where just these blocking branches conduct; None where they would not."""
-        count = len(self._plan)
+        count = len(self.branches)
         s, g, out_s, out_g = [0.0] * count, [0.0] * count, [0.0] * count, [0.0] * count
-        off = self.off
         for n, pack, inner, tap_a, series_ohm, forward_v, blocks in self._plan:
             if pack >= 0:
-                if off[pack]:
-                    continue
                 here_g = 1.0 / (ohm[pack] + series_ohm)
                 here_s = (emf_v[pack] - forward_v) * here_g
             else:
@@ -136,7 +141,7 @@ class Wiring:
         for n in self._floating:
             volts_v[n] = s[n] / g[n] if g[n] else 0.0
         taps_w = 0.0
-        packs_a = [0.0] * len(off)
+        packs_a = [0.0] * len(self.off)
         for n, pack, inner, tap_a, series_ohm, forward_v, blocks in self._back:
             here_v, current_a = volts_v[n], currents_a[n]
             if blocks and g[n]:

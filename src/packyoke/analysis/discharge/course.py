@@ -202,16 +202,19 @@ class _Run:
         if step is None:
             return
         flows_s = [(weight * step.h_s, flow) for weight, flow in zip(WEIGHTS, step.stages, strict=True)]
+        # Written out: packs and branches are many, and so are the steps.
+        (h_s, one), (k_s, two), (l_s, three) = flows_s
         for n, pack in enumerate(self.batteries):
             self.out_coulomb[n] += step.means_a[n] * step.h_s
-            self.out_j[n] += sum([h_s * flow.packs_v[n] * flow.packs_a[n] for h_s, flow in flows_s])
-            self.heat_j[n] += pack.resistance_ohm * sum([h_s * flow.packs_a[n] ** 2 for h_s, flow in flows_s])
-        for n, branch in enumerate(course.wiring.branches):
-            if branch.parts:
-                coulomb = sum([h_s * flow.branches_a[n] for h_s, flow in flows_s])
-                squared = sum([h_s * flow.branches_a[n] ** 2 for h_s, flow in flows_s])
-                for name, ohm, forward_v in branch.parts:
-                    self.passed_j[name] += ohm * squared + forward_v * coulomb
+            i, j, k = one.packs_a[n], two.packs_a[n], three.packs_a[n]
+            self.out_j[n] += h_s * one.packs_v[n] * i + k_s * two.packs_v[n] * j + l_s * three.packs_v[n] * k
+            self.heat_j[n] += pack.resistance_ohm * (h_s * (i * i) + k_s * (j * j) + l_s * (k * k))
+        for n, parts in course.wiring.carrying:
+            i, j, k = one.branches_a[n], two.branches_a[n], three.branches_a[n]
+            coulomb = h_s * i + k_s * j + l_s * k
+            squared = h_s * (i * i) + k_s * (j * j) + l_s * (k * k)
+            for name, ohm, forward_v in parts:
+                self.passed_j[name] += ohm * squared + forward_v * coulomb
         self.load_j += sum([h_s * flow.bus_v * flow.load_a for h_s, flow in flows_s])
         self.taps_j += sum([h_s * flow.taps_w for h_s, flow in flows_s])
         self.shares = _shares(step.stages[-1].packs_a, self.supplying)
@@ -276,9 +279,11 @@ class _Run:
         if isinstance(flow, CannotDeliver):
             return
         self.peak_a = [max(each) for each in zip(self.peak_a, currents_a, strict=True)]
-        for branch, current_a in zip(course.wiring.branches, flow.branches_a, strict=True):
-            for name, _, _ in branch.parts:
-                self.passed_a[name] = max(self.passed_a[name], abs(current_a))
+        for n, parts in course.wiring.carrying:
+            current_a = abs(flow.branches_a[n])
+            for name, _, _ in parts:
+                if current_a > self.passed_a[name]:
+                    self.passed_a[name] = current_a
         if self.keep:
             terminals_v = tuple(
                 pack.piece(fraction)[1] if off else volts_v

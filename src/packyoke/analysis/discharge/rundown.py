@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.conducting import nodes
 from packyoke.analysis.circuit.currents import root_of
 from packyoke.analysis.circuit.curves import Load, Node
@@ -121,7 +121,29 @@ def rundown(
     Raises
         ValueError: no packs, a pack that is not in the build or twice, a fraction outside 0 to 1
     """
-    found = circuit_with(case, packs, start or {}, temperature_k, health_fraction, load)
+    if start or series:
+        return _run_down(case, packs, start or {}, load, temperature_k, health_fraction, series)
+    return _sums(case, packs, load, temperature_k, health_fraction)
+
+
+@once
+def _sums(
+    case: Case, packs: tuple[str, ...], load: Draw, temperature_k: float, health_fraction: float
+) -> Rundown | Refusal:
+    """One from full, without its moments, is small enough to keep: ranges ask for the same ones again."""
+    return _run_down(case, packs, {}, load, temperature_k, health_fraction, False)
+
+
+def _run_down(
+    case: Case,
+    packs: tuple[str, ...],
+    start: Mapping[str, float],
+    load: Draw,
+    temperature_k: float,
+    health_fraction: float,
+    series: bool,
+) -> Rundown | Refusal:
+    found = circuit_with(case, packs, start, temperature_k, health_fraction, load)
     if isinstance(found, Refusal):
         return found
     try:

@@ -140,19 +140,24 @@ def starts_j_per_m(riding: Riding) -> float:
     return riding.stops_per_m * riding.braked_fraction * kinetic_j(riding.mass_kg, 0.0, speed_m_s)
 
 
-def on_route(riding: Riding, length_m: float, grade_fraction: float) -> tuple[float, float]:
+def on_route(
+    riding: Riding, length_m: float, grade_fraction: float, start_j_per_m: float | None = None
+) -> tuple[float, float]:
     """One piece of a route: power that the controller takes from the packs, and how long.
 
     Parameters
         riding: as of `stretch`; its own hills do not count [-]
         length_m: of the piece, along the ground [m]
         grade_fraction: climb over the way along the ground, negative downhill [-]
+        start_j_per_m: of `starts_j_per_m`, from who has it: it is the same on every piece [J/m]
     Returns
         power without accessories, which the circuit draws by itself [W], time [s]
     Valid
         as `stretch`; stops are spread evenly over the way.
     """
-    found = stretch(riding, grade_fraction, starts_j_per_m(riding))
+    if start_j_per_m is None:
+        start_j_per_m = starts_j_per_m(riding)
+    found = stretch(riding, grade_fraction, start_j_per_m)
     return found.battery_w - riding.accessories_w, length_m / found.speed_m_s
 
 

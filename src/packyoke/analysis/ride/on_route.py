@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, groupby, pairwise
 from typing import Literal, NamedTuple
@@ -128,26 +128,34 @@ def along(
     found = circuit_with(case, packs, start or {}, temperature_k, health_fraction, Draw(power_w=0.0))
     if isinstance(found, Refusal):
         return found
-    powers = [power_of(piece) for piece in pieces]
+    powers: list[tuple[float, float]] = []
+
+    def drawn() -> Iterator[tuple[float, float]]:
+        # Only as far as the packs go: a long way ends early for one of them.
+        for piece in pieces:
+            powers.append(power_of(piece))
+            yield powers[-1]
+
     batteries = [replace(each, capacity_coulomb=each.capacity_coulomb * given_fraction) for each in found.batteries]
-    run = driven(found.root, _rests_joined(powers), batteries, found.states, found.cut_v)
+    run = driven(found.root, _rests_joined(drawn()), batteries, found.states, found.cut_v)
     return _told(run, _Way(pieces, powers), batteries, found.assumed)
 
 
-def _rests_joined(powers: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+def _rests_joined(powers: Iterable[tuple[float, float]]) -> Iterator[tuple[float, float]]:
     """Pieces without load one after the other as one: descents are long."""
-    found: list[tuple[float, float]] = []
     for rests, run in groupby(powers, lambda each: each[0] == 0.0):
-        each = list(run)
-        found += [(0.0, sum(taken_s for _, taken_s in each))] if rests else each
-    return found
+        if rests:
+            yield 0.0, sum(taken_s for _, taken_s in run)
+        else:
+            yield from run
 
 
 class _Way:
-    """Where one is at which time, straight within a piece."""
+    """Where one is at which time, straight within a piece: as far as powers are known."""
 
     def __init__(self, pieces: Sequence[Piece], powers: Sequence[tuple[float, float]]) -> None:
-        self.at_m = [0.0, *accumulate(piece.length_m for piece in pieces)]
+        whole_m = [0.0, *accumulate(piece.length_m for piece in pieces)]
+        self.at_m, self.distance_m = whole_m[: len(powers) + 1], whole_m[-1]
         self.at_s = [0.0, *accumulate(taken_s for _, taken_s in powers)]
 
     def place_m(self, time_s: float) -> float:
@@ -166,7 +174,7 @@ def _on_line(rising: Sequence[float], values: Sequence[float], wanted: float) ->
 
 def _told(run: Discharge, way: _Way, batteries: Sequence[Battery], assumed: tuple[Key, ...]) -> Along:
     """A rundown in time as one along the way."""
-    reached_m = way.at_m[-1] if run.ended == "all driven" else way.place_m(run.duration_s)
+    reached_m = way.distance_m if run.ended == "all driven" else way.place_m(run.duration_s)
     columns = _columns(run, way, batteries, reached_m)
     most = max(run.series, key=lambda sample: sample.load_a, default=None)
     packs = []
@@ -191,7 +199,7 @@ def _told(run: Discharge, way: _Way, batteries: Sequence[Battery], assumed: tupl
         columns,
         _stretches(columns, [pack.name for pack in batteries]),
         by_part(run.passed),
-        way.at_m[-1],
+        way.distance_m,
         reached_m,
         run.duration_s,
         ENDS[run.ended],

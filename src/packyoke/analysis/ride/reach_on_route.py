@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import cache
 from math import prod
 from typing import NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.discharge.rundown import Refusal
-from packyoke.analysis.ride.drive_power import on_route
+from packyoke.analysis.ride.drive_power import Riding, on_route, starts_j_per_m
 from packyoke.analysis.ride.on_route import Along, along
 from packyoke.analysis.ride.pieces import Piece, Route
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
@@ -60,11 +61,12 @@ def routed(
     if isinstance(mean, Refusal):
         return mean
     riding, worth = mean.ride.riding, mean.taken_j_per_m.likely / mean.rate.j_per_m
+    ridden = _ridden(case, riding)
 
     def power_of(piece: Piece) -> tuple[float, float]:
         if piece.grade_fraction is None:
             return mean.mean_w - riding.accessories_w, piece.length_m / mean.speed_m_s
-        power_w, taken_s = on_route(riding, piece.length_m, piece.grade_fraction)
+        power_w, taken_s = ridden(piece.length_m, piece.grade_fraction)
         return power_w * worth, taken_s
 
     share = prod(each.likely for each in mean.shares)
@@ -85,3 +87,15 @@ def routed(
             return run
         runs.append(run)
     return Routed(packs, mean, runs[0], runs[1], all(piece.grade_fraction is not None for piece in route.pieces))
+
+
+@once
+def _ridden(_case: Case, riding: Riding) -> Callable[[float, float], tuple[float, float]]:
+    """`on_route` of one way to ride, by length and grade: sets of packs of one mass ride the same pieces."""
+    start_j_per_m = starts_j_per_m(riding)
+
+    @cache
+    def ridden(length_m: float, grade_fraction: float) -> tuple[float, float]:
+        return on_route(riding, length_m, grade_fraction, start_j_per_m)
+
+    return ridden

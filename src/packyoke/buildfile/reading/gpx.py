@@ -18,7 +18,7 @@ from packyoke.model.track import Track, TrackPoint
 
 MOST_BYTES = 20_000_000
 _MOST_LEVELS = 64
-_MOST_POINTS = 50_000
+MOST_POINTS = 50_000
 _MOST_SEGMENTS = 1_000
 _MOST_WAY_M = 600_000.0
 _MOST_DIGITS = 40
@@ -139,9 +139,9 @@ class _Reader:
             self._at = self._here()
             self._elevation_m = self._time_s = None
             self._points += 1
-            if self._points > _MOST_POINTS:
+            if self._points > MOST_POINTS:
                 do = "Cut the track, or thin it out to a point every ten metres."
-                self._stop(self._at, f"more than {_MOST_POINTS} points", do)
+                self._stop(self._at, f"more than {MOST_POINTS} points", do)
             latitude = self._degrees(attributes, "lat", 90.0)
             longitude = self._degrees(attributes, "lon", 180.0)
             self._spot = None if latitude is None or longitude is None else (latitude, longitude)

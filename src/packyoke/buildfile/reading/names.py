@@ -21,6 +21,8 @@ ONE = {
     "chargers": "a charger",
     "places": "a place",
 }
+MOST_SETS = 64
+"""Every set of six packs (judgement): who lists more asks for all."""
 _VERBS = {"from": "come from", "to": "go to"}
 _NAME = re.compile(r"(?=.*[^\W_])[\w '-]{1,40}").fullmatch
 _OTHER_NAME = re.compile(r"(?=.*[^\W_])[\w '.-]{1,40}").fullmatch
@@ -184,8 +186,15 @@ def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     for item, packs in zip(node.items, found, strict=True):
         if packs == ():
             reader.tell(start_of(item), slot.key, "an empty set", "Name one pack at least.")
+    # A set that is there again says nothing new; the order in it does not count.
+    kept: dict[frozenset[str], tuple[str, ...]] = {}
+    for packs in found:
+        if packs:
+            kept.setdefault(frozenset(packs), packs)
+    if len(kept) > MOST_SETS:
+        reader.tell(start_of(node), slot.key, f"{len(kept)} sets", f"At most {MOST_SETS} are read.")
     if all(found):
-        reader.keep(draft, slot, node, tuple(packs for packs in found if packs))
+        reader.keep(draft, slot, node, tuple(kept.values()))
 
 
 def read_path(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
