@@ -15,7 +15,8 @@ from packyoke.model import Build
 from packyoke.model.fields import field_for
 from packyoke.rules.outcome import Failed, Passed, Undecided
 from packyoke.verdict.answers import answer
-from packyoke.verdict.explore import Trials, decide
+from packyoke.verdict.explore import decide
+from packyoke.verdict.trials import Trials
 from tests.support import edited
 
 CASES = Path(__file__).parent / "cases"

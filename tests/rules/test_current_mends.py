@@ -10,9 +10,9 @@ from packyoke.analysis.limits.settings import at_least_a, at_most_a
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.rules import RULES
-from packyoke.verdict.explore import Trials
 from packyoke.verdict.judge import judge
 from packyoke.verdict.mending import Workshop
+from packyoke.verdict.trials import Trials
 from tests.support import edited
 
 DIODE = {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.55 V"}

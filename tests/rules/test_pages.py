@@ -10,7 +10,8 @@ from packyoke.model import Build
 from packyoke.rules import RULES
 from packyoke.rules.pages import page
 from packyoke.rules.rule import Rule
-from packyoke.verdict.explore import Trials, decide
+from packyoke.verdict.explore import decide
+from packyoke.verdict.trials import Trials
 from tests.support import edited
 
 JUDGED = [rule for rule in RULES if rule.name not in ("unreadable", "rule-crashed")]

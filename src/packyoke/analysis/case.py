@@ -6,8 +6,9 @@ from collections.abc import Callable
 from functools import update_wrapper
 from typing import Any, TypeVar, cast
 
-from packyoke.model import Build
+from packyoke.model import Build, Unknown
 
+Found = TypeVar("Found")
 Work = TypeVar("Work", bound=Callable[..., Any])
 
 
@@ -25,6 +26,14 @@ class Case:
         key = (getattr(work, "__wrapped__", work), ())
         if key in other._results:
             self._results[key] = other._results[key]
+
+
+def if_known(work: Callable[..., Found], *args: Any) -> Found | None:
+    """A figure for an advice or a sentence, or None where it would need what nobody knows: these ask for nothing."""
+    try:
+        return work(*args)
+    except Unknown:
+        return None
 
 
 def once(work: Work) -> Work:

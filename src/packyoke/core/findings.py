@@ -6,21 +6,26 @@ from dataclasses import FrozenInstanceError, dataclass
 from enum import IntEnum
 from hashlib import sha256
 from math import isfinite
-from typing import Any, Literal, NamedTuple, NoReturn, dataclass_transform
+from typing import Any, ClassVar, Literal, NamedTuple, NoReturn, dataclass_transform
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
 class Fixed:
-    """A frozen dataclass whose values are given by name; two of them are never equal.
+    """A frozen dataclass whose values are given by name; two of them are never equal. Other names raise TypeError.
 
     `dataclass` writes and compiles six methods for each class, and for all kinds of parts that makes a tenth of a
     start-up: here it only counts the fields, and what is not given is found in the class.
     """
 
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
     def __init_subclass__(cls) -> None:
         dataclass(init=False, repr=False, eq=False)(cls)
 
     def __init__(self, **values: Any) -> None:
+        if not values.keys() <= self.__dataclass_fields__.keys():
+            other = ", ".join(sorted(values.keys() - self.__dataclass_fields__.keys()))
+            raise TypeError(f"{type(self).__name__} has no {other}")
         object.__setattr__(self, "__dict__", values)
 
     def __setattr__(self, name: str, value: Any) -> NoReturn:

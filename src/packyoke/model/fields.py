@@ -63,13 +63,22 @@ def field_for(part_path: str, attr: str) -> Field:
 
     Raises KeyError for an attribute that no line of the file fills.
     """
+    return _INDEX[_owner_of(part_path), attr]
+
+
+def has_field(part_path: str, attr: str) -> bool:
+    """Whether a line of the file fills an attribute of the part at a path."""
+    return (_owner_of(part_path), attr) in _INDEX
+
+
+def _owner_of(part_path: str) -> str:
     section, _, rest = part_path.partition(".")
     if section == "controller":
-        return _INDEX["controllers" + (f".{rest}" if rest else ""), attr]
+        return "controllers" + (f".{rest}" if rest else "")
     if section == "parts":
-        return _INDEX["connectors", attr]
+        return "connectors"
     subpart = rest.rpartition(".")[2] if "." in rest else ""
-    return _INDEX[f"{section}.{subpart}" if subpart else section, attr]
+    return f"{section}.{subpart}" if subpart else section
 
 
 _SECTIONS = (

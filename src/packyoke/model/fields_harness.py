@@ -23,7 +23,8 @@ JOINERS = (
     row("joiners.*.type", "type", "word", MUST, "plain and blocking are both run; open, test by meter",
         "plain, or letting current out only? One pack in, 10 kohm across another inlet: below 2 V it blocks, near pack "
         "voltage it is plain",
-        words=("plain", "diode", "ideal-diode", "selector", "unknown"), ends=("plain", "ideal-diode"),
+        words=("plain", "diode", "ideal-diode", "selector", "unknown"),
+        ends=("plain", "ideal-diode", "diode", "selector"),
         basis="joiner test by meter", ask="meter", rules="packs-rush, back-charged, circuit", example="ideal-diode"),
     row("joiners.*.inputs", "inputs", "count", DEFAULT, "2 inputs", "how many leads it takes", low=2, high=12,
         default=2, basis="format", ask="look", rules="harness-broken", example="3"),

@@ -37,7 +37,8 @@ from packyoke.rules import (
 from packyoke.rules.outcome import Outcome, level
 from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
-from packyoke.verdict.explore import Trials, decide
+from packyoke.verdict.explore import decide
+from packyoke.verdict.trials import Trials
 
 LEAD_RULES = (
     lead_overheats.RULE,

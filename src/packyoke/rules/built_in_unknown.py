@@ -26,11 +26,11 @@ Sources
 
 from __future__ import annotations
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import shown
-from packyoke.model import Joiner, Unknown
+from packyoke.model import Joiner
 from packyoke.rules.outcome import PASSED, Outcome, Undecided
 from packyoke.rules.rule import Rule, joiners
 
@@ -66,10 +66,8 @@ def _passing(case: Case, joiner: Joiner) -> str:
     needs = [f"{len(names)} packs"] if names else []
     if full_v:
         needs.append(f"{shown(max(full_v))} V")
-    try:
-        needs.append(f"{shown(load(case, joiner.path).most_a)} A")
-    except Unknown:
-        needs.append("what the controller takes")
+    asked = if_known(load, case, joiner.path)
+    needs.append(f"{shown(asked.most_a)} A" if asked is not None else "what the controller draws")
     return ", ".join(needs)
 
 

@@ -29,9 +29,9 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.network import joiner_type
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joining import BLOCKING, blocks_between, tied
+from packyoke.analysis.harness.joiners import blocks, joiner_type
+from packyoke.analysis.harness.joining import blocks_between, tied
 from packyoke.core.findings import Severity
 from packyoke.model import NONE, Accessory, Charger, Joiner, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -148,7 +148,7 @@ def _from_outlets(case: Case, accessory: Accessory) -> tuple[Mend, ...]:
 
 def _joiner(case: Case, joiner: Joiner) -> Outcome:
     port = joiner.charge_port
-    if port is not None and joiner.type != "plain":
+    if port is not None:
         packs = port.reaches if port.reaches is not None else harness(case).packs_behind.get(joiner.path, ())
         pair = tied(case, packs) if len(packs) > 1 else None
         if pair is not None and joiner_type(joiner) != "plain" and known(port.blocks, port, "blocks") == "nothing":
@@ -173,11 +173,9 @@ def _joiner(case: Case, joiner: Joiner) -> Outcome:
 
 def _row(case: Case, joiner: Joiner) -> Outcome:
     """Joiners that feed a blocking joiner should block in the same conductor."""
-    if joiner.type not in BLOCKING:
-        return PASSED
     for lead in harness(case).leads_into.get(joiner.name, ()):
         before = case.build.joiners.get(lead.source)
-        if before is None or before.type not in BLOCKING:
+        if before is None or not blocks(joiner) or not blocks(before):
             continue
         mine = known(joiner.blocks_in, joiner, "blocks_in")
         theirs = known(before.blocks_in, before, "blocks_in")

@@ -32,6 +32,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.energy import NoCurve, unevenness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.harness.joining import feeds, opponents, together
 from packyoke.analysis.packs.unequal import mixed
 from packyoke.core.findings import Amount, Severity, shown
@@ -78,7 +79,7 @@ def _share_wires(case: Case, first: str, second: str) -> bool:
 
 def _only_changes_over(case: Case, first: str, second: str) -> bool:
     meeting = feeds(case, first, second) or feeds(case, second, first)
-    return meeting is not None and meeting.joiner.type == "selector"
+    return meeting is not None and joiner_type(meeting.joiner) == "selector"
 
 
 def _plainly(case: Case, first: str, second: str) -> bool:

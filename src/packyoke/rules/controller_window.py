@@ -37,14 +37,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.circuit.load import full_charge_v, lowest_running_v
 from packyoke.analysis.discharge.energy import NoCurve, cut_for_all_v, endings, unused_by
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import Controller, Pack, Unknown, known
+from packyoke.model import Controller, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, called, packs_on_ways
 
@@ -103,16 +103,17 @@ def _more_left_elsewhere(case: Case, controller: Controller, pack: Pack, share: 
     """Whether another pack is known to keep more; in the cold also whether one is early when it is warm already."""
     mine = (not cold and _never_starts(case, controller, pack), share, pack.name)
     for name in harness(case).packs_behind[controller.path]:
-        try:
-            other = case.build.packs[name]
-            never = not cold and _never_starts(case, controller, other)
-            if (never, unused_by(case, controller.name, name, cold, UNUSED), name) > mine:
-                return True
-            if cold and above(unused_by(case, controller.name, name, False, UNUSED), UNUSED):
-                return True
-        except Unknown:
-            continue
+        kept = if_known(_kept, case, controller, case.build.packs[name], cold)
+        if kept is not None and ((*kept[:2], name) > mine or (cold and above(kept[2], UNUSED))):
+            return True
     return False
+
+
+def _kept(case: Case, controller: Controller, pack: Pack, cold: bool) -> tuple[bool, float, float]:
+    """Whether a pack never starts the controller, what stays in it now, and what when it is warm."""
+    never = not cold and _never_starts(case, controller, pack)
+    shares = [unused_by(case, controller.name, pack.name, each, UNUSED) for each in (cold, False)]
+    return never, shares[0], shares[1]
 
 
 def _never_starts(case: Case, controller: Controller, pack: Pack) -> bool:

@@ -43,7 +43,7 @@ from packyoke.analysis.limits.fusing import (
 from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import Accessory, Unknown, known
+from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import with_leads
 from packyoke.rules.mends import found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -99,10 +99,7 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
 def _lower(case: Case, part: Fused, limit: Limit, too_much: Excess) -> Sequence[Mend]:
     if too_much.back_by:
         return less_back(case, part.path, too_much)
-    try:
-        return () if isinstance(part, Accessory) else lower_settings(case, part.path, (limit,))
-    except Unknown:
-        return ()
+    return () if isinstance(part, Accessory) else lower_settings(case, part.path, (limit,))
 
 
 RULE = Rule(

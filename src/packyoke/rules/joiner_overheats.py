@@ -43,6 +43,7 @@ from collections.abc import Sequence
 from math import isinf
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.heat import BODY_S, TOUCH_K, Warmth, heat_law, joiner_current_a, joiner_warmth
 from packyoke.analysis.limits.margins import Limit, above
 from packyoke.core.findings import Amount, Severity, shown
@@ -107,7 +108,7 @@ def _mounts(joiner: Joiner, mount: str) -> Sequence[Mend]:
 
 
 def _ideal(joiner: Joiner) -> Sequence[Mend]:
-    if joiner.type != "diode":
+    if joiner_type(joiner) != "diode":
         return ()
     changes = (
         Change(joiner.path, "type", "ideal-diode"),

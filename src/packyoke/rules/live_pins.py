@@ -35,6 +35,7 @@ from itertools import chain
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import blocks
 from packyoke.analysis.harness.mating import exposure, is_bare, mate_of, outlet_index, target_part, with_item
 from packyoke.analysis.limits.leads import inlet_index, inlet_of
 from packyoke.core.findings import Severity
@@ -109,7 +110,7 @@ def _joiner(case: Case, joiner: Joiner) -> Outcome:
     worse = at_port if level(at_port) > level(at_outlet) else at_outlet
     if worse is not None:
         return worse
-    return _inlets(case, joiner) if joiner.blocking and joiner.blocks_in not in ("positive", "both") else PASSED
+    return _inlets(case, joiner) if joiner.built_in is None else PASSED
 
 
 def _outlets(case: Case, joiner: Joiner) -> Failed | Undecided | None:
@@ -175,7 +176,7 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
         return PASSED
     if not any(inlet is not None and exposure(inlet) is not None for inlet in joiner.inlets):
         return PASSED
-    if known(joiner.blocks_in, joiner, "blocks_in") != "negative":
+    if not blocks(joiner) or known(joiner.blocks_in, joiner, "blocks_in") != "negative":
         return PASSED
     return _failed(
         Severity.NOTE,

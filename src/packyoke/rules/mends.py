@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import floor
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.circuit.currents import BRAKING, FROM_PACK, charged_together, mixing_joiners
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import fits_ends
@@ -13,7 +13,7 @@ from packyoke.analysis.limits.leads import IN_FRAME_RISE_K, derated, loaded_cond
 from packyoke.analysis.limits.margins import Limit, above
 from packyoke.analysis.limits.settings import Excess, fitting_setting
 from packyoke.core.findings import Amount, shown
-from packyoke.model import Gauge, Lead, Unknown
+from packyoke.model import Gauge, Lead
 from packyoke.rules.outcome import Change, Mend
 from packyoke.shelf import wires
 
@@ -39,11 +39,7 @@ def lower_settings(case: Case, path: str, limits: Sequence[Limit]) -> Sequence[M
 
 
 def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
-    try:
-        setting = fitting_setting(case, path, limit)
-    except Unknown:
-        # Advice asks for nothing that the verdict did not need.
-        return None
+    setting = if_known(fitting_setting, case, path, limit)
     if setting is None:
         return None
     controller = setting.controller

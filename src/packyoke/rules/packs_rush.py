@@ -45,12 +45,13 @@ from math import inf
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joining import AT_MOST_V, BLOCKING, SLOW_PER_HOUR, Rush, first_moment, receivers, rushes
+from packyoke.analysis.harness.joiners import joiner_type
+from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, Rush, first_moment, receivers, rushes
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import NONE, Joiner, Lead, Pack, Unknown, known
+from packyoke.model import NONE, Joiner, Lead, Pack, known
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
@@ -62,8 +63,6 @@ WHY = "The fuller pack empties itself into the other at once: contacts weld, cel
 
 
 def check(case: Case, joiner: Joiner) -> Outcome:
-    if joiner.type in BLOCKING:
-        return PASSED
     if len(harness(case).packs_behind[joiner.path]) < 2:
         return None
     pairs = receivers(case, joiner)
@@ -89,24 +88,16 @@ def _joined(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
 
 
 def _worst(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) -> tuple[Rush, Pack, float] | None:
-    """The rush furthest above what its pack may be charged with. One that is certain settles it; else what is not known
-    is asked for."""
-    missing: Unknown | None = None
+    """The rush furthest above what its pack may be charged with."""
     over: list[tuple[float, str, Rush, float]] = []
     for pack in packs:
-        try:
-            limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
-            rush = rushes(case, joiner.name, apart_v).into[pack.name]
-        except Unknown as unknown:
-            missing = missing or unknown
-            continue
+        limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
+        rush = rushes(case, joiner.name, apart_v).into[pack.name]
         if above(rush.amps_a, limit_a):
             over.append((rush.amps_a / limit_a if limit_a else inf, pack.name, rush, limit_a))
     if over:
         _, name, rush, limit_a = max(over)
         return rush, case.build.packs[name], limit_a
-    if missing is not None:
-        raise missing
     return None
 
 
@@ -151,7 +142,7 @@ def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) 
 
 
 def _failed(case: Case, joiner: Joiner, part: Pack | Lead, rush: Rush, limit: Amount) -> Failed:
-    selector = joiner.type == "selector"
+    selector = joiner_type(joiner) == "selector"
     packs = case.build.packs
     at_once = rushes(first_moment(case), joiner.name)
     first_a = at_once.into[part.name].amps_a if isinstance(part, Pack) else at_once.leads_a[part.path]
@@ -180,7 +171,8 @@ def _advice(case: Case, joiner: Joiner, part: Pack | Lead, limit_a: float) -> st
     each_volt = rushes(first_moment(case), joiner.name, 1.0)
     flows_a = each_volt.into[part.name].amps_a if isinstance(part, Pack) else each_volt.leads_a[part.path]
     apart_v = min(AT_MOST_V, limit_a / flows_a)
-    fit = "Fit a selector that breaks before it makes" if joiner.type == "selector" else "Fit a joiner that blocks"
+    selector = joiner_type(joiner) == "selector"
+    fit = "Fit a selector that breaks before it makes" if selector else "Fit a joiner that blocks"
     if apart_v <= 0.0:
         return f"{fit}."
     return f"{fit}. Until then join them only within {shown(apart_v)} V of each other, at rest, meter in hand."

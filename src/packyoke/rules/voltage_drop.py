@@ -39,6 +39,7 @@ from collections.abc import Sequence
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import Drop, least_known_v, running_v, shorter_length_m, way_drop, wire_drop_v
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead
@@ -84,7 +85,7 @@ def _advice(case: Case, lead: Lead, drop: Drop) -> str:
     """What helps where no single change was found; diodes take theirs whatever the wire is."""
     way = next(way for way in harness(case).ways[drop.pack] if lead.path in way and way[-1].endswith(drop.controller))
     joiners = (case.build.joiners.get(path.removeprefix("joiners.")) for path in way)
-    diodes = [each.name for each in joiners if each is not None and each.type == "diode"]
+    diodes = [each.name for each in joiners if each is not None and joiner_type(each) == "diode"]
     if not diodes:
         return "A thicker or shorter lead."
     return f"Ideal-diode joiners in place of {' and '.join(diodes)}, which lose most; or a thicker or shorter lead."

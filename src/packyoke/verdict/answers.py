@@ -11,7 +11,7 @@ from packyoke.model.fields import Field, field_for
 from packyoke.rules.outcome import level
 from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
-from packyoke.verdict.explore import Given, Trials
+from packyoke.verdict.trials import Given, Trials
 
 STEPS = 40
 """Halvings of a span: the turning value is then known to better than it is printed."""

@@ -16,12 +16,13 @@ from packyoke.rules.outcome import Failed, Passed, Undecided
 from packyoke.rules.rule import Rule
 from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
-from packyoke.verdict.explore import Decision, Trials
+from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
 from packyoke.verdict.report import Cure, GoodFor, Report
+from packyoke.verdict.trials import Trials
 
 MOST_NAMED = 2
 """How many of the weakest parts the verdict names."""

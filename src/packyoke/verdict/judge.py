@@ -10,7 +10,8 @@ from packyoke.model import Build, Part, Unknown
 from packyoke.rules import rule_crashed
 from packyoke.rules.outcome import Failed, Passed, level
 from packyoke.rules.rule import Rule
-from packyoke.verdict.explore import Decision, Trials, decide
+from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.trials import Trials
 
 
 def judge(trials: Trials, rules: Sequence[Rule]) -> list[Decision]:

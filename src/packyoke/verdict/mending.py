@@ -9,7 +9,8 @@ from packyoke.core.findings import Severity
 from packyoke.model import Build, Unknown
 from packyoke.rules.outcome import Change, Failed, Mend, level
 from packyoke.rules.rule import Rule
-from packyoke.verdict.explore import Decision, Trials, decide
+from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.trials import Trials
 
 MOST_WHOLE = 400
 FEWEST_WHOLE = 3

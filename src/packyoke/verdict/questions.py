@@ -10,8 +10,9 @@ from packyoke.model import Build, Gauge, Key, Part, Unknown
 from packyoke.model.fields import Field, field_for, field_name
 from packyoke.rules.outcome import Undecided
 from packyoke.verdict.answers import Answer, answer
-from packyoke.verdict.explore import Decision, Trials
+from packyoke.verdict.explore import Decision
 from packyoke.verdict.report import Assumed, Question
+from packyoke.verdict.trials import Trials
 from packyoke.verdict.wording import INSTRUMENTS, answer_words, value_words
 
 

@@ -7,8 +7,9 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.load import full_charge_v
-from packyoke.analysis.circuit.network import joiner_type, lets_back
+from packyoke.analysis.circuit.network import lets_back
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.tolerance import above
 from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry

@@ -16,9 +16,10 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
 from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, load, lowest_running_v
-from packyoke.analysis.circuit.network import joiner_path, joiner_type, lets_back, lower, seen_from, tree
+from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, seen_from, tree
 from packyoke.analysis.circuit.worst_case import Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.model import Charger, Controller, Joiner, known
 
 BRAKING = "braking"
@@ -58,7 +59,10 @@ def mixing_joiners(case: Case) -> tuple[Joiner, ...]:
     found = []
     for joiner in case.build.joiners.values():
         packs = drawing.packs_behind.get(joiner.path, ())
-        if joiner.type == "plain" and len(packs) > 1 and len(drawing.leads_into.get(joiner.name, ())) > 1:
+        several = len(packs) > 1 and len(drawing.leads_into.get(joiner.name, ())) > 1
+        # What the bike maker's joiner is made of follows from what the maker states.
+        kind = joiner.type if joiner.built_in is not None else joiner_type(joiner) if several else ""
+        if several and kind == "plain":
             found.append(joiner)
     return tuple(found)
 

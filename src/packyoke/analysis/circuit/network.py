@@ -8,6 +8,7 @@ from dataclasses import replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Selector, Series, Source, Tapped
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.model import Joiner, Lead, Pack, known
 from packyoke.model.fields import field_for
@@ -34,11 +35,6 @@ def middle(span: tuple[float, float]) -> float:
 def upper(span: tuple[float, float]) -> float:
     """The upper end: the most drop."""
     return span[1]
-
-
-def joiner_type(joiner: Joiner) -> str:
-    """What kind of joiner it is; `unknown` in the file asks as much as a missing line."""
-    return known(None if joiner.type == "unknown" else joiner.type, joiner, "type")
 
 
 def lets_back(joiner: Joiner) -> bool:

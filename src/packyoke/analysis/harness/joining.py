@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
-from packyoke.analysis.circuit.network import joiner_type, lower, tree
+from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.circuit.worst_case import extremes
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import BLOCKING, blocks, joiner_type
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.model import Joiner, Pack, known
 
-BLOCKING = ("diode", "ideal-diode")
 AT_MOST_V = 0.5
 """Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
 SLOW_PER_HOUR = 0.2
@@ -49,7 +49,7 @@ def meetings(case: Case, giver: str, receiver: str) -> tuple[Meeting, ...]:
 def together(case: Case, first: str, second: str) -> bool:
     """Whether two packs can be on the same wires at one time: not when they only meet at selectors that break first."""
     return any(
-        joiner.type != "selector" or known(joiner.makes, joiner, "makes") == "before break"
+        joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break"
         for joiner, _ in meetings(case, first, second)
     )
 
@@ -184,7 +184,7 @@ def first_moment(case: Case) -> Case:
 def blocks_between(case: Case, giver: str, receiver: str) -> Iterable[tuple[Joiner, ...]]:
     """For each place where current of one pack could turn into another, the joiners that block it there."""
     for meeting in meetings(case, giver, receiver):
-        yield tuple(joiner for joiner in meeting.back if joiner.type in BLOCKING)
+        yield tuple(joiner for joiner in meeting.back if blocks(joiner))
 
 
 def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
@@ -203,7 +203,7 @@ def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
             names = [
                 each.removeprefix("joiners.") for each in way[: way.index(path) + 1] if each.startswith("joiners.")
             ]
-            if not any(build.joiners[name].type in BLOCKING for name in names):
+            if not any(blocks(build.joiners[name]) for name in names):
                 entered.add(pack)
     return givers, frozenset(entered)
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import full_charge_v, load, nominal_v
-from packyoke.analysis.circuit.network import joiner_type
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
@@ -69,7 +69,7 @@ def fed_from_source(case: Case, name: str) -> Feed:
         return _behind(UNFUSED, build.packs[lead.source].fuse)
     joiner = build.joiners[lead.source]
     feeds = [fed_through(case, each.name) for each in harness(case).feeding(joiner.name)]
-    return _together(feeds, alternating=joiner.type == "selector")
+    return _together(feeds, alternating=joiner_type(joiner) == "selector")
 
 
 @once
@@ -187,7 +187,7 @@ def _node_ohm(case: Case, name: str, bare: bool) -> float:
     if name in build.leads:
         return _lead_end_ohm(case, build.leads[name], bare)
     branches = [_lead_end_ohm(case, lead, bare) for lead in harness(case).feeding(name)]
-    if build.joiners[name].type == "selector":
+    if joiner_type(build.joiners[name]) == "selector":
         return min(branches, default=inf)
     siemens = sum(1 / each for each in branches)
     return 1 / siemens if siemens else inf

@@ -9,7 +9,8 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import lasting_back_a
 from packyoke.analysis.circuit.load import Load, load
-from packyoke.analysis.circuit.network import forward_v, joiner_type, path_resistance_ohm
+from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.model import Gauge, Joiner, known
 from packyoke.physics import conductor, heat
 from packyoke.shelf import mounts, wires

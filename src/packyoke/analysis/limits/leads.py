@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.contacts import contact
 from packyoke.model import End, Gauge, Lead, known
 from packyoke.model.found import inlets
@@ -94,8 +95,7 @@ def share_one_load(case: Case, lead: Lead, other: Lead) -> bool:
     for path in mine:
         if path in theirs:
             joiner = case.build.joiners[path.removeprefix("joiners.")]
-            kind = known(None if joiner.type == "unknown" else joiner.type, joiner, "type")
-            return kind in ("diode", "ideal-diode", "selector")
+            return joiner_type(joiner) in ("diode", "ideal-diode", "selector")
     return False
 
 

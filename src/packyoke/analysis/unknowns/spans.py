@@ -5,11 +5,12 @@ Plain spans stand in the field table. Those that follow from other fields are wo
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
-from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Pack, Part
-from packyoke.model.fields import field_for
+from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part
+from packyoke.model.field import MUST, SPAN
+from packyoke.model.fields import SUBPARTS, field_for, has_field
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, mounts
 
@@ -20,6 +21,8 @@ BRAKES_A = (0.1, 200.0)
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
+FOLLOWED = ("chemistry", "series", "full_charge_v", "capacity_coulomb", "type", "family")
+"""Fields from which the spans of others follow."""
 
 
 def ends(build: Build, part: Part, attr: str) -> tuple[Any, ...]:
@@ -51,6 +54,30 @@ def first_asked(part: Part, attr: str) -> tuple[Part, str]:
         if part.series is None:
             return part, "series"
     return part, attr
+
+
+def missing_fields(build: Build) -> Iterator[Key]:
+    """Every field of a part that a verdict may need and that is not known, those first from which others follow."""
+    for part in _parts(build):
+        attrs = [attr for attr in FOLLOWED if attr in type(part).__dataclass_fields__]
+        attrs += [attr for attr in type(part).__dataclass_fields__ if attr not in FOLLOWED]
+        for attr in attrs:
+            if getattr(part, attr) is None and has_field(part.path, attr):
+                field = field_for(part.path, attr)
+                if field.need in (MUST, SPAN) and field.attr == attr:
+                    yield part.path, attr
+
+
+def _parts(build: Build) -> Iterator[Part]:
+    yield build.bike
+    for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories, build.chargers,
+                    build.racks):  # fmt: skip
+        for part in section.values():
+            yield part
+            for attr in SUBPARTS:
+                inside = getattr(part, attr, None)
+                if isinstance(inside, Part):
+                    yield inside
 
 
 def _chemistries(build: Build, part: Part) -> tuple[Any, ...]:
@@ -147,7 +174,7 @@ def _joiner_resistance(build: Build, part: Part) -> tuple[Any, ...]:
 
 def _joiner_type(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Joiner)
-    return ("ideal-diode", "diode") if part.tested else ("plain", "ideal-diode")
+    return ("ideal-diode", "diode") if part.tested else field_for(part.path, "type").ends
 
 
 def _mount(build: Build, part: Part) -> tuple[Any, ...]:

@@ -1,0 +1,311 @@
+"""Trying what missing values may be: a build and its what-ifs, and the best and the worst that a rule says of them.
+
+Where few values are missing every set of ends is tried. Where many are, the better and the worse end of each is found
+by turning one value at a time: the best that can be reached decides whether it is a finding, whatever the bounds.
+That something passes is only believed where everything was tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import keep_drawing
+from packyoke.analysis.unknowns.spans import ends, first_asked, likely, missing_fields
+from packyoke.core.findings import Amount, Severity
+from packyoke.model import Build, Key, Unknown
+from packyoke.rules.outcome import Failed, Outcome, Passed, Undecided, level
+from packyoke.rules.rule import Rule
+
+MOST_LEAVES = 48
+"""Sets of tried values for one rule on one part; with more than that only the best and the worst are looked for."""
+MOST_UNKNOWNS = 6
+"""With more missing values than this on one way through a rule, no attempt is made to try every set of them."""
+MOST_TURNS = 60
+"""Runs of a rule on one part to find its best and its worst."""
+MOST_TRIED = 1000
+"""Runs of rules on one build, on one of many packs fewer; beyond it questions are asked without trying what settles
+them."""
+MOST_NAMED = 3
+"""Fields that such a question names."""
+
+Given = tuple[tuple[Key, Any], ...]
+"""Values tried for fields that are not known, in the order in which they were asked for."""
+
+Places = tuple[tuple[str, int], ...]
+"""The same by the name of the field, alike in all parts; the empty name stands for every other."""
+
+Stand = dict[Key, int]
+"""At which of its ends each field stands, counted from 0; a field that is not in it stands at its first."""
+
+
+class Leaf(NamedTuple):
+    """One set of tried values and what the rule says then; `choices` counts the ends that each value was taken from."""
+
+    given: Given
+    outcome: Outcome
+    choices: tuple[int, ...] = ()
+
+
+class Asking(NamedTuple):
+    """A field that a rule asks for, and what it may be."""
+
+    key: Key
+    values: tuple[Any, ...]
+
+
+class Found(NamedTuple):
+    """What was tried for one rule on one part, the best and the worst of it, and whether that is every set of ends."""
+
+    leaves: list[Leaf]
+    best: Leaf
+    worst: Leaf
+    complete: bool
+
+
+class Trials:
+    """One build and its what-ifs: a case for each set of tried values, worked out once."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self.plain = Case(build)
+        self.tried = 0
+        self._weight = max(1, len(build.packs) ** 2 // 4)
+        self.follows: set[Key] = set()
+        """Fields that follow from others that were tried: nobody has to look them up."""
+        self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
+        self._all_given: dict[Places, Given] = {}
+        self._stands: dict[tuple[str, int], Stand] = {}
+        """Where the fields stood at the best (-1) and the worst (1) of a rule on an earlier part: a good first try."""
+
+    def case(self, given: Given) -> Case:
+        key = frozenset(given)
+        found = self._cases.get(key)
+        if found is None:
+            before = self.case(given[:-1])
+            (path, attr), value = given[-1]
+            found = self._cases[key] = Case(before.build.with_value(path, attr, value))
+            if not path.startswith("leads."):
+                keep_drawing(before, found)
+        return found
+
+    def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
+        """What a rule says with these values tried. Raises Unknown when it asks for one more."""
+        self.tried += self._weight
+        case = self.case(given)
+        return rule.check(case, case.build.part(path))
+
+    def step(self, rule: Rule, path: str, given: Given) -> Outcome | Asking:
+        """What a rule says with these values tried, or what it asks for next."""
+        try:
+            return self.outcome(rule, path, given)
+        except Unknown as unknown:
+            part, attr = first_asked(unknown.part, unknown.attr)
+            key = (part.path, attr)
+            if any(key == asked for asked, _ in given):
+                raise RuntimeError(f"{rule.name} asks for {key} again") from unknown
+            values = ends(self.case(given).build, part, attr)
+            if len(values) == 1 and given:
+                self.follows.add(key)
+            return Asking(key, values)
+
+    def every_set(self, rule: Rule, path: str) -> list[Leaf] | None:
+        """Every end of every missing value that the rule asks for; None when those are more than `MOST_LEAVES`."""
+        found: list[Leaf] = []
+        open_trials: list[Leaf] = [Leaf((), None)]
+        while open_trials:
+            if len(found) + len(open_trials) > MOST_LEAVES:
+                return None
+            given, _, choices = open_trials.pop()
+            step = self.step(rule, path, given)
+            if not isinstance(step, Asking):
+                found.append(Leaf(given, step, choices))
+            elif not step.values:
+                found.append(self._nothing_to_try(rule, given, step.key, choices))
+            else:
+                count = len(step.values)
+                open_trials += (Leaf((*given, (step.key, value)), None, (*choices, count))
+                                for value in reversed(step.values))  # fmt: skip
+        return found
+
+    def at(self, rule: Rule, path: str, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:
+        """What the rule says with every missing value at one of its ends; `asked` are fields that it is known to ask
+        for, in their order."""
+        given: Given = ()
+        choices: tuple[int, ...] = ()
+        for key in asked:
+            build = self.case(given).build
+            given, choices = _stood(given, choices, key, ends(build, build.part(key[0]), key[1]), stand)
+        while True:
+            step = self.step(rule, path, given)
+            if not isinstance(step, Asking):
+                return Leaf(given, step, choices)
+            if not step.values:
+                return self._nothing_to_try(rule, given, step.key, choices)
+            given, choices = _stood(given, choices, step.key, step.values, stand)
+
+    def _nothing_to_try(self, rule: Rule, given: Given, key: Key, choices: tuple[int, ...]) -> Leaf:
+        """Where a field has no span: an open question, or for a rule that only cautions an assumption."""
+        outcome: Outcome = Failed(severity=rule.gravest, message="")
+        if rule.gravest > Severity.CAUTION:
+            outcome = Undecided(message="", asks=((self.build.part(key[0]), key[1]),))
+        return Leaf((*given, (key, None)), outcome, (*choices, 0))
+
+    def search(self, rule: Rule, path: str) -> Found:
+        """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
+        if self.tried > MOST_TRIED:
+            return self._roughly(rule, path)
+        first = self.at(rule, path, {})
+        leaves = self.every_set(rule, path) if len(first.given) <= MOST_UNKNOWNS else None
+        if leaves is not None:
+            return Found(leaves, min(leaves, key=measure), max(leaves, key=measure), complete=True)
+        keys = [key for key, value in first.given if value is not None]
+        starts = [self._stands[each] for each in ((rule.name, -1), (rule.name, 1)) if each in self._stands]
+        seen = [(first, {}), *((self.at(rule, path, stand, keys), stand) for stand in ({ANY: MANY}, *starts))]
+        best = self._turned(rule, path, -1, seen)
+        worst = self._turned(rule, path, 1, seen)
+        return Found([leaf for leaf, _ in seen], best, worst, complete=False)
+
+    def _roughly(self, rule: Rule, path: str) -> Found:
+        """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
+        every rule. A stop is only believed when no turn of a name gets out of it."""
+        named = self._first_asked(rule, path)
+        if self.tried > 2 * MOST_TRIED:
+            keys = tuple((self.build.part(key[0]), key[1]) for key, _ in named)
+            outcome: Outcome = Failed(severity=rule.gravest, message="")
+            if rule.gravest > Severity.CAUTION:
+                outcome = Undecided(message="", asks=keys)
+            leaf = Leaf(named, outcome)
+            return Found([leaf], leaf, leaf, complete=False)
+        tried = [(self._filled(rule, path, stand), stand) for stand in (LOW, HIGH)]
+        best, stand = min(tried, key=lambda each: measure(each[0]))
+        worst = max((leaf for leaf, _ in tried), key=measure)
+        turned = True
+        while turned and level(best.outcome) == Severity.STOP:
+            turned = False
+            for attr in dict.fromkeys(attr for _, attr in missing_fields(self.build)):
+                place = MANY if _placed(stand, attr) == 0 else 0
+                other = tuple(sorted({**dict(stand), attr: place}.items()))
+                leaf = self._filled(rule, path, other)
+                if _further(leaf, best, -1):
+                    best, stand, turned = leaf, other, True
+                if level(best.outcome) < Severity.STOP:
+                    break
+        best, worst = best._replace(given=named), worst._replace(given=named)
+        if level(best.outcome) == Severity.STOP:
+            worst = best
+        return Found([best, worst], best, worst, complete=False)
+
+    def _first_asked(self, rule: Rule, path: str) -> Given:
+        """What a rule asks for, as far as it is found in a few steps."""
+        asked: Given = ()
+        while len(asked) < MOST_NAMED:
+            found = self.step(rule, path, asked)
+            if not isinstance(found, Asking) or not found.values:
+                break
+            asked, _ = _stood(asked, (), found.key, found.values, {})
+        return asked
+
+    def _filled(self, rule: Rule, path: str, stand: Places) -> Leaf:
+        """What a rule says of the build in which everything that is missing stands at one end, by the field's name."""
+        given = self._all_given.get(stand)
+        if given is None:
+            build = self.build
+            found: list[tuple[Key, Any]] = []
+            for key in missing_fields(build):
+                values = ends(build, build.part(key[0]), key[1])
+                if values:
+                    found.append((key, values[min(_placed(stand, key[1]), len(values) - 1)]))
+                    build = build.with_value(*found[-1][0], found[-1][1])
+            given = self._all_given[stand] = tuple(found)
+            self._cases[frozenset(given)] = Case(build)
+        while True:
+            step = self.step(rule, path, given)
+            if not isinstance(step, Asking):
+                return Leaf(given, step)
+            if not step.values:
+                return self._nothing_to_try(rule, given, step.key, ())
+            given = (*given, (step.key, step.values[min(_placed(stand, step.key[1]), len(step.values) - 1)]))
+            self._all_given[stand] = given
+
+    def _turned(self, rule: Rule, path: str, sign: int, seen: list[tuple[Leaf, Stand]]) -> Leaf:
+        """The best (-1) or worst (1) that turning one value at a time leads to, from the best or worst of what was
+        seen. Once the level is as it must be for an open question, one round of turns is made for what to ask."""
+        leaf, stand = (min if sign < 0 else max)(seen, key=lambda each: measure(each[0]))
+        left, turned = MOST_TURNS, True
+        while turned and left > 0:
+            turned = False
+            settled = level(leaf.outcome) < Severity.OPEN if sign < 0 else level(leaf.outcome) >= Severity.OPEN
+            if self.tried > MOST_TRIED and (settled or sign > 0):
+                break
+            keys = [each for each, value in leaf.given if value is not None]
+            for key, count in zip(keys, leaf.choices, strict=False):
+                now = min(stand.get(key, stand.get(ANY, 0)), count - 1)
+                for place in range(count):
+                    if place == now or left <= 0:
+                        continue
+                    left -= 1
+                    other = {**stand, key: place}
+                    tried = self.at(rule, path, other, keys)
+                    seen.append((tried, other))
+                    if not settled and _further(tried, leaf, sign):
+                        leaf, stand, turned, now = tried, other, True, place
+        self._stands[rule.name, sign] = stand
+        return leaf
+
+    def likely(self, rule: Rule, path: str) -> Leaf | None:
+        """What the rule says with every missing value at what numbers are printed for."""
+        given: Given = ()
+        while True:
+            step = self.step(rule, path, given)
+            if not isinstance(step, Asking):
+                return Leaf(given, step)
+            if not step.values:
+                return None
+            build = self.case(given).build
+            given = (*given, (step.key, likely(build, build.part(step.key[0]), step.key[1])))
+
+
+def _stood(
+    given: Given, choices: tuple[int, ...], key: Key, values: tuple[Any, ...], stand: Stand
+) -> tuple[Given, tuple[int, ...]]:
+    place = min(stand.get(key, stand.get(ANY, 0)), len(values) - 1)
+    return (*given, (key, values[place])), (*choices, len(values))
+
+
+ANY: Key = ("", "")
+"""Stands for every field that a stand does not name."""
+MANY = 99
+"""The last end, however many there are."""
+LOW: Places = (("", 0),)
+HIGH: Places = (("", MANY),)
+"""Every field at its first, at its last end."""
+
+
+def _placed(stand: Places, attr: str) -> int:
+    places = dict(stand)
+    return places.get(attr, places.get("", 0))
+
+
+def measure(leaf: Leaf) -> tuple[int, float]:
+    """How bad an outcome is: its level, then how far it is past its limit."""
+    outcome = leaf.outcome
+    if not isinstance(outcome, Failed | Passed):
+        return level(outcome), 0.0
+    relation = outcome.relation if isinstance(outcome, Failed) else "at most"
+    return level(outcome), _share(outcome.found, outcome.limit, relation)
+
+
+def _share(found: Amount | None, limit: Amount | None, relation: str) -> float:
+    if found is None:
+        return 0.0
+    if limit is None or limit.unit != found.unit:
+        return 0.0
+    high, low = (limit.value, found.value) if relation == "at least" else (found.value, limit.value)
+    return high / max(low, 1e-9)
+
+
+def _further(tried: Leaf, leaf: Leaf, sign: int) -> bool:
+    (new, share), (old, old_share) = measure(tried), measure(leaf)
+    return sign * (new - old) > 0 or (new == old and sign * (share - old_share) > 1e-9 * abs(old_share))
