@@ -486,8 +486,8 @@ BIKES = [
     Bike(
         "charger without fits",
         "a>j b>j j>c",
-        {"chargers.box": "{output: 54.6 V, current: 45 A, plug: ring}"},
-        {"a<": 45, "b<": 45, "box": 45},
+        {"chargers.box": "{output: 54.6 V, current: 45 A}"},
+        {"a<": 45, "b<": 45},
         "meant for both",
     ),
     Bike(

@@ -192,8 +192,8 @@ TAPS = [
     ("standby: 1 mA", 3.0, 18.0),
     # 8 A over 0.8 is 10 A.
     ("current: 8 A", 10.0, 18.0),
-    # 9 A over 0.8 is 11.25 A: 15 A, and above 50 V no more than the wire bears: 16 AWG 15 A.
-    ("current: 9 A", 15.0, 16.0),
+    # 9 A over 0.8 is 11.25 A: 15 A; below 50 V nominal 150 % of what the wire bears: 18 AWG, 10 A.
+    ("current: 9 A", 15.0, 18.0),
 ]
 
 

@@ -289,9 +289,9 @@ def test_gannet_is_laid_out() -> None:
     found, new = completed(base_text("gannet-planned"))
     assert found.proved
     assert not found.left
-    # All packs meet in the cross tube, where the way to the motor is short; the joiner that is at hand and one more
-    # like it are used.
-    assert sorted(str(each.place_name) for each in found.build.joiners.values()) == ["cross tube", "cross tube"]
+    # The two packs of the bed meet there, the third in the cross tube, where the way to the motor is short; the joiner
+    # that is at hand and one more like it are used. Two fuses that feed one wire from both ends are a note only.
+    assert sorted(str(each.place_name) for each in found.build.joiners.values()) == ["bed front", "cross tube"]
     assert [each.like for each in found.new if each.path.startswith("joiners.")] == ["yoke"]
     assert found.build.leads["main lead"].run.in_frame
     assert found.build.leads["main lead"].ends == (End("XT60", "pin", "pin"), End("XT60", "socket", "socket"))

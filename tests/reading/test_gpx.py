@@ -263,7 +263,7 @@ class TestHostile:
         assert message == "more than 20 MB"
 
     def test_number_of_points(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setattr(gpx, "_MOST_POINTS", 3)
+        monkeypatch.setattr(gpx, "MOST_POINTS", 3)
         assert track(gpx_text(point()))
         assert told(gpx_text(point() + POINTS))[0][2] == "more than 3 points"
 

@@ -46,10 +46,10 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
     joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
     lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
     fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
-    taken_for = "condition: sound, fuse: {family: class T, rating: 200 A}, outlet: stud socket"
+    taken_for = "condition: sound, fuse: {family: class T, rating: 200 A}, outlet: bench socket"
     bms = "bms: {charge_path: common, data: none, wakes: always}"
     lines += [f"  {name}: {{{fields}, {taken_for}, {bms}}}" for name in names]
-    ends = "inlets: stud pin, outlet: stud socket, ceiling: 120 V"
+    ends = "inlets: bench pin, outlet: bench socket, ceiling: 120 V"
     lines += [f"joiners: {{joiner: {{type: {joins}, inputs: {len(names)}, {ends}}}}}"]
     lines += ["leads:", *(f"  lead {name}: {{from: {name}, to: joiner, direct: yes}}" for name in names)]
     lines += ["  main lead: {from: joiner, to: controller, direct: yes}"]
@@ -57,9 +57,9 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
     if bench.load:
         drawn = draw_of(bench.load)
         amps = f", battery_current: {drawn.current_a:.9g} A" if drawn.current_a else ""
-    lines += [f"controller: {{inlet: stud pin, voltage: {{max: 120 V}}{amps}}}"]
-    stud = "{per_contact: 500 A, contact_resistance: 0.01 mohm, contacts: pin and socket}"
-    lines += [f"parts: {{connectors: {{stud: {stud}}}}}"]
+    lines += [f"controller: {{inlet: bench pin, voltage: {{max: 120 V}}{amps}}}"]
+    contacts = "{per_contact: 500 A, contact_resistance: 0.01 mohm, contacts: pin and socket}"
+    lines += [f"parts: {{connectors: {{bench: {contacts}}}}}"]
     taken = ["packs alike, sound, fused, and charged through their outlets"]
     taken += [] if bench.chemistry else ["chemistry NMC"]
     volts = ",".join(f"{name}={value}" for name, value in zip(names, values, strict=True))
