@@ -1,8 +1,9 @@
-"""Flips every comparison of the rules, one at a time, and says which flips no case notices.
+"""Flips every comparison of a room, one at a time, and says which flips no test notices.
 
-    python tests/mutate.py [RULE ...]
+    python tests/mutate.py rules [RULE ...]
+    python tests/mutate.py planning|making [FILE ...]
 
-Takes some minutes; run by hand after work on the rules. The bar is 90 % noticed.
+Takes some minutes, for a room of files much longer; run by hand after work on it. The bar is 90 % noticed.
 """
 
 from __future__ import annotations
@@ -13,7 +14,10 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-RULES = ROOT / "src" / "packyoke" / "rules"
+SOURCE = ROOT / "src" / "packyoke"
+TESTS = {"planning": ("tests/planning",), "making": ("tests/report/test_workshop.py", "tests/planning/test_prices.py")}
+"""What is run for a flip in a room; the cases of the rule for one in a rule."""
+SLOW = ("test_properties", "test_any_example")
 FLIPS = {
     ast.Gt: ast.LtE,
     ast.Lt: ast.GtE,
@@ -55,19 +59,30 @@ class Flip(ast.NodeTransformer):
         return ast.copy_location(flipped(), node)
 
 
-def passes(name: str) -> bool:
-    """Whether the cases of a rule pass as the code stands."""
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "tests/rules/test_cases.py"]
-    return subprocess.run([*command, "-k", f"{name}:"], cwd=ROOT, capture_output=True, check=False).returncode == 0
+def passes(room: str, name: str) -> bool:
+    """Whether the tests of a rule or of a room pass as the code stands."""
+    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider"]
+    if room == "rules":
+        command += ["tests/rules/test_cases.py", "-k", f"{name}:"]
+    else:
+        command += TESTS[room]
+        command += ["-k", " and ".join(f"not {each}" for each in SLOW)]
+    return subprocess.run(command, cwd=ROOT, capture_output=True, check=False).returncode == 0
+
+
+def named(room: str) -> list[str]:
+    if room == "rules":
+        return sorted(path.stem for path in (ROOT / "tests" / "rules" / "cases").glob("*.yaml"))
+    return sorted(path.stem for path in (SOURCE / room).glob("*.py"))
 
 
 def main() -> None:
-    names = sys.argv[1:] or sorted(path.stem for path in (ROOT / "tests" / "rules" / "cases").glob("*.yaml"))
+    room, *names = sys.argv[1:] or ["rules"]
     killed = total = 0
-    for name in names:
-        path = RULES / f"{name.replace('-', '_')}.py"
+    for name in names or named(room):
+        path = SOURCE / room / f"{name.removesuffix('.py').replace('-', '_')}.py"
         text = path.read_text(encoding="utf-8")
-        assert passes(name), f"the cases of {name} do not pass to begin with"
+        assert passes(room, name), f"the tests of {name} do not pass to begin with"
         count = Flip(-2)
         count.visit(ast.parse(text))
         try:
@@ -75,11 +90,11 @@ def main() -> None:
                 flip = Flip(number)
                 tree = ast.fix_missing_locations(flip.visit(ast.parse(text)))
                 path.write_text(ast.unparse(tree), encoding="utf-8")
-                noticed = not passes(name)
+                noticed = not passes(room, name)
                 total += 1
                 killed += noticed
                 if not noticed:
-                    print(f"{path.name}:{flip.line}: a flipped comparison goes unnoticed")
+                    print(f"{path.name}:{flip.line}: a flipped comparison goes unnoticed", flush=True)
         finally:
             path.write_text(text, encoding="utf-8")
     print(f"{killed} of {total} noticed ({100 * killed / max(1, total):.0f} %)")

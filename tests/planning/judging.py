@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import pi
 
+import yaml
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import running_v, way_drop
 from packyoke.analysis.circuit.load import load
@@ -126,4 +128,27 @@ def figures(build: Build, given: Build) -> tuple[float, ...]:
         copper_kg(build, given),
         loss_w(build),
         joints(build, given),
+    )
+
+
+def weighed_money(build: Build, given: Build, shelf: str) -> float:
+    """All that is weighed where the shelf has prices: the same rates times what a kilogram of copper costs as wire."""
+    prices = {
+        (section, name): float(item["price"].removesuffix(" EUR"))
+        for section, items in yaml.safe_load(shelf)["shelf"].items()
+        for name, item in items.items()
+    }
+    metre = {size: sum(prices["wires", f"{colour} {size}"] for colour in ("red", "black")) for size in (14, 12, 10)}
+    a_kg = sorted(each / (2 * awg_area_m2(size) * COPPER_KG_PER_M3) for size, each in metre.items())[1]
+    fuses, halves, joiners = new_parts(build, given)
+    assert not joiners
+    total = halves * prices["connectors", "XT60"]
+    for lead in build.leads.values():
+        assert lead.gauge is not None
+        assert lead.length_m is not None
+        total += lead.length_m * metre[int(lead.gauge.size)]
+        if lead.fuse.presence == FITTED:
+            total += prices["fuses", f"T{lead.fuse.rating_a:g}"]
+    return total + a_kg * (
+        0.005 * loss_w(build) + 0.040 * joints(build, given) + 0.100 * fuses + 10.0 * missed_v(build)
     )
