@@ -83,7 +83,7 @@ def _touches(build: Build, each: Finding, question: Question, chosen: set[str]) 
         return False
     if each.cause == "measured":
         return True
-    if question == "join" and at and each.rule not in _PAPER | _LOAD | _FROM_VOLTAGES:
+    if question == "join" and at and each.rule not in _PAPER | _LOAD | _FROM_VOLTAGES | {"cells-overworked"}:
         return True
     if question == "join" and each.rule in _FROM_VOLTAGES:
         return bool(each.cause)

@@ -38,9 +38,8 @@ def upper(span: tuple[float, float]) -> float:
 
 
 def lets_back(joiner: Joiner) -> bool:
-    """Whether current can flow back through a joiner. One of unknown type lets none: as long as its question is open,
-    the currents are those behind a blocking one."""
-    return joiner.type in ("plain", "selector")
+    """Whether current can flow back through a joiner; one of unknown type is asked for and tried as every type."""
+    return joiner_type(joiner) in ("plain", "selector")
 
 
 def path_resistance_ohm(joiner: Joiner) -> float:
