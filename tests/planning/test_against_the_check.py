@@ -99,11 +99,11 @@ def test_nothing_that_passes_weighs_less(seed: int, priced: bool) -> None:
     mine = weight(found.build)
     assert mine == (0, found.objective.values[0])
     assert found.objective.values[1] == pytest.approx(weighed(found.build), abs=AS_SUMMED)
-    tried = 0
+    seen = 0
     for one in every_harness(build, ratings_a):
+        seen += 1
         figure = weighed(one)
         if mine[1] or figure < found.objective.values[1] - AS_SUMMED:
-            tried += 1
             stops, others = weight(one)
             assert stops or (others, figure) >= (mine[1], found.objective.values[1] - AS_SUMMED), one.leads
-    assert tried or not found.objective.values[1]
+    assert seen > 100

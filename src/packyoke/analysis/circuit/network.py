@@ -38,8 +38,9 @@ def upper(span: tuple[float, float]) -> float:
 
 
 def lets_back(joiner: Joiner) -> bool:
-    """Whether current can flow back through a joiner; one of unknown type is asked for and tried as every type."""
-    return joiner_type(joiner) in ("plain", "selector")
+    """Whether current can flow back through a joiner; one of unknown type is asked for and tried as every type. Of the
+    bike maker's own only what is known counts here: `built-in-unknown` asks for the rest."""
+    return (joiner.type if joiner.built_in is not None else joiner_type(joiner)) in ("plain", "selector")
 
 
 def path_resistance_ohm(joiner: Joiner) -> float:
