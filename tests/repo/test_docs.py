@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.api import check, load
 from packyoke.docgen import pages
 from packyoke.rules import RULES
 from packyoke.rules.pages import SECTIONS, all_pages, page
@@ -65,6 +66,15 @@ def test_the_readme_sets_up_in_two_lines() -> None:
     blocks = re.findall(r"^```sh\n(.*?)^```", text, flags=re.MULTILINE | re.DOTALL)
     assert len(blocks) >= 2
     assert all(block.count("\n") == 1 for block in blocks[:2])
+
+
+def test_the_readme_is_one_screen_and_a_bike_of_ones_own() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert text.count("\n") < 200
+    (bike,) = re.findall(r"<!-- file (\S+) -->", text)
+    assert (ROOT / bike).read_text(encoding="utf-8").count("\n") <= 15
+    report = check(load((ROOT / bike).read_bytes(), bike), bike)
+    assert report.verdict == "none-found"
 
 
 def test_nothing_names_a_machine() -> None:
