@@ -14,8 +14,10 @@ from packyoke.shelf import wires
 from packyoke.verdict.trials import Given, Trials
 
 STEPS = 40
-"""Halvings of a span: the turning value is then known to better than it is printed."""
+"""Halvings of a span at the most."""
 FIGURES = 3
+NEAR = 1e-5
+"""Share within which a turning value is looked for: well under the last figure that is printed."""
 
 DISPLAY = {"charge": 3600.0, "speed": 1 / 3.6, "energy": 3600.0}
 """SI units in one unit that people read, for kinds where that is no power of ten."""
@@ -93,27 +95,29 @@ def _number_answer(passes: Any, field: Field, low: float, high: float) -> Answer
         return Answer("", (), field.kind)
     good, bad = (low, high) if low_passes else (high, low)
     for _ in range(STEPS):
+        if abs(good - bad) <= NEAR * max(abs(good), abs(bad)):
+            break
         between = (good * bad) ** 0.5 if good > 0 and bad > 0 else (good + bad) / 2
         if passes(between):
             good = between
         else:
             bad = between
-    value = _rounded(good, up=high_passes, kind=field.kind, passes=passes)
+    value = _rounded(good, bad, up=high_passes, kind=field.kind, passes=passes)
     return Answer("at most" if low_passes else "at least", (value,), field.kind)
 
 
-def _rounded(value: float, *, up: bool, kind: str, passes: Any) -> float:
+def _rounded(good: float, bad: float, *, up: bool, kind: str, passes: Any) -> float:
     """The nearest number with few figures on the passing side; the value itself when rounding would fail."""
     scale = DISPLAY.get(kind, 1.0)
     shift = 273.15 if kind == "temperature" else 0.0
-    shown = (value - shift) / scale
+    shown, other = (good - shift) / scale, (bad - shift) / scale
     if shown == 0 or isinf(shown):
-        return value
+        return good
     for figures in (2, FIGURES, FIGURES + 1):
         step = 10.0 ** (floor(log10(abs(shown))) - figures + 1)
-        # A turning value that is itself a round number comes out of the halvings a hair beside it.
-        nearest = round(shown / step) * step
-        if abs(nearest - shown) <= 1e-7 * abs(shown) and passes(nearest * scale + shift):
+        # A turning value that is itself a round number lies between what was seen to pass and what was not.
+        nearest = float(f"{round(shown / step) * step:.12g}")
+        if min(shown, other) <= nearest <= max(shown, other) and passes(nearest * scale + shift):
             return nearest * scale + shift
         if figures < FIGURES:
             continue
@@ -121,4 +125,4 @@ def _rounded(value: float, *, up: bool, kind: str, passes: Any) -> float:
         rounded = float(f"{count * step:.12g}") * scale + shift
         if passes(rounded):
             return rounded
-    return value
+    return good

@@ -65,7 +65,9 @@ class Workshop:
         self.cautions_before = cautions(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
-        self._left = max(FEWEST_WHOLE, MOST_WHOLE // max(1, len(build.packs)) ** 2 - trials // TRIALS_FOR_ONE)
+        # Packs that are bonded are run down from full to empty for each of them.
+        packs = max(1, len(build.packs)) * (2 if any(each.bonded for each in build.joiners.values()) else 1)
+        self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2 - trials // TRIALS_FOR_ONE)
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding and brings no new stop or open question."""

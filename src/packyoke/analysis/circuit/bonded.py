@@ -8,12 +8,13 @@ share turns round. When one drops out the others carry its part.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.conducting import standing
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, OperatingPoint, Source, operating_point
+from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, OperatingPoint, Source, operating_points
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, series_count
 from packyoke.analysis.circuit.network import lower, pack_resistance_ohm, tree
 from packyoke.analysis.discharge.course import discharge
@@ -115,21 +116,29 @@ def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, bra
         batteries.append(battery)
     emf_v = {name: full_charge_v(case.build.packs[name]) for name in group.packs}
     circuit = standing(tree(case, root, emf_v, lower), set())
+    return _run_down(circuit, tuple(batteries), load_a, peak_a, brake_a)
+
+
+@lru_cache(maxsize=64)
+def _run_down(
+    circuit: Node, batteries: tuple[Battery, ...], load_a: float, peak_a: float, brake_a: float
+) -> Mapping[str, Drift]:
+    """The drift of one circuit. Kept beyond its case: most of what is tried for other missing values leaves it alone."""
     found: dict[str, Drift] = {}
-    for fractions in _states(circuit, load_a, batteries, [each.fractions[-1] for each in batteries]):
+    loads = [Load(each) for each in (load_a, peak_a, 0.0, -brake_a)]
+    for fractions in _states(circuit, load_a, batteries):
         sources = {
             each.source: Source(each.source, each.piece(fraction)[1], each.resistance_ohm)
             for each, fraction in zip(batteries, fractions, strict=True)
         }
-        drawn, peak, idle = (operating_point(circuit, Load(each), sources) for each in (load_a, peak_a, 0.0))
-        braked = operating_point(circuit, Load(-brake_a), sources)
-        charges = tuple(zip(group.packs, fractions, strict=True))
+        drawn, peak, idle, braked = operating_points(circuit, loads, sources)
+        charges = tuple((each.name, fraction) for each, fraction in zip(batteries, fractions, strict=True))
         _keep(found, drawn, peak, (idle, braked), charges)
     return found
 
 
-def _states(circuit: Node, load_a: float, batteries: list[Battery], start: list[float]) -> Iterator[tuple[float, ...]]:
-    run = discharge(circuit, Load(load_a), batteries, start, 0.0)
+def _states(circuit: Node, load_a: float, batteries: tuple[Battery, ...]) -> Iterator[tuple[float, ...]]:
+    run = discharge(circuit, Load(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0)
     stops_s = min((event.time_s for event in run.events if event.kind in ("drops out", "empty")), default=inf)
     yield from (sample.fractions for sample in run.series if sample.time_s <= stops_s)
 

@@ -9,7 +9,7 @@ Source: circuit theory (Thevenin equivalents, Kirchhoff's laws).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from math import inf, isfinite, sqrt
@@ -167,7 +167,19 @@ def operating_point(root: Node, load: Load, sources: Sources | None = None) -> O
     Raises:
         ValueError: an open `Selector` in the tree, or a name used twice
     """
+    return _point(shape_of(root, sources or {}), load)
+
+
+def operating_points(
+    root: Node, loads: Iterable[Load], sources: Sources | None = None
+) -> list[OperatingPoint | CannotDeliver]:
+    """As `operating_point`, for several loads on one tree whose packs stand still; its curves are built once."""
     shape = shape_of(root, sources or {})
+    found: dict[Load, OperatingPoint | CannotDeliver] = {}
+    return [found[load] if load in found else found.setdefault(load, _point(shape, load)) for load in loads]
+
+
+def _point(shape: Shape, load: Load) -> OperatingPoint | CannotDeliver:
     voltage_v, current_a = _meet(shape[1], load)
     if not load.cut_v - SAME_V <= voltage_v < inf:
         return _refusal(shape[1], load, voltage_v)
