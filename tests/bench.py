@@ -30,7 +30,7 @@ for line in ["meter = [length]", "second = [time]", "kilogram = [mass]", "ampere
     registry.define(line)
 registry.Quantity(1.0, "volt").to_base_units()
 """
-FILES = ("skerry-long-tail", "heron-three-packs", "lantern-lfp")
+FILES = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp")
 
 
 def process_s(arguments: list[str], runs: int) -> float:

@@ -89,7 +89,7 @@ def example(name: str) -> dict[str, Any]:
 
 def chain(packs: int, joiners: int | None = None) -> dict[str, Any]:
     """Packs behind a chain of blocking joiners; joiners beyond the packs have one lead in."""
-    tree = example("heron-three-packs")
+    tree = example("breakwater-three-packs")
     north, first = tree["packs"]["north"], tree["joiners"]["first"]
     tree["packs"] = {f"p{each}": {**north} for each in range(packs)}
     count = packs - 1 if joiners is None else joiners
@@ -115,7 +115,7 @@ def without(tree: dict[str, Any], *fields: str) -> dict[str, Any]:
 
 
 def doubled_leads(count: int) -> dict[str, Any]:
-    tree = example("heron-three-packs")
+    tree = example("breakwater-three-packs")
     names = list(tree["leads"])
     for at in range(count - len(names)):
         name = names[at % len(names)]
@@ -123,14 +123,14 @@ def doubled_leads(count: int) -> dict[str, Any]:
     return tree
 
 
-def many(section: str, count: int, part: dict[str, Any], base: str = "heron-three-packs") -> dict[str, Any]:
+def many(section: str, count: int, part: dict[str, Any], base: str = "breakwater-three-packs") -> dict[str, Any]:
     tree = example(base)
     tree[section] = {**{f"{section[:3]} {each}": {**part} for each in range(count)}}
     return tree
 
 
 def places(count: int) -> dict[str, Any]:
-    tree = example("gannet-planned")
+    tree = example("saltpan-planned")
     known = list(tree["places"])
     for at in range(count - len(known)):
         tree["places"][f"spot {at}"] = {"holds": "1", "mount": "frame metal"}
@@ -151,7 +151,7 @@ def listed(section: str, count: int, entry: Callable[[int], dict[str, str]]) -> 
 
 LAMP = {"from": "yoke", "max": "60 V", "current": "0.1 A"}
 SHAPES: dict[str, Callable[[], dict[str, Any]]] = {
-    "3 packs, all known": lambda: example("heron-three-packs"),
+    "3 packs, all known": lambda: example("breakwater-three-packs"),
     "3 packs, resistance and cut-off unknown": lambda: without(chain(3), "packs.resistance", "packs.cut_off"),
     "3 packs, joiners' and leads' facts unknown": lambda: without(
         chain(3), "joiners.resistance", "joiners.ceiling", "joiners.blocks_in", "leads.gauge", "packs.fuse"
@@ -229,7 +229,7 @@ def cases(folder: Path) -> Iterator[tuple[str, list[str]]]:
         for command in COMMANDS:
             first, *rest = command.format(volts=volts, build=build).split()
             yield f"{command.replace(' {volts}', '').replace(' {build}', '')}: {shape}", [first, str(build), *rest]
-    build = ROOT / "examples" / "heron-three-packs.yaml"
+    build = ROOT / "examples" / "breakwater-three-packs.yaml"
     for points, step_m, segments in ((20_000, 8.0, 1), (20_000, 30.0, 1), (50_000, 20.0, 1), (20_000, 20.0, 500)):
         file = folder / f"{points}-{step_m:.0f}-{segments}.gpx"
         file.write_text(track(points, step_m, segments), encoding="utf-8")

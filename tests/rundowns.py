@@ -23,13 +23,13 @@ from packyoke.analysis.circuit.curves import (
     Series,
     Source,
     Tapped,
-    kirchhoff,
     operating_point,
 )
 from packyoke.analysis.discharge.course import Discharge
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.shelf.chemistry import ocv_curve
 from tests.cross.test_circuit_ngspice import Netlist
+from tests.kirchhoff import kirchhoff
 
 LAWS = 1e-7
 """Rounding of some dozen terms of 60 V and 100 A, and of small conductances."""

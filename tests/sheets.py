@@ -21,7 +21,7 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
     joiners = [_name(f"J{at}", " behind the seat post and the battery box", long, wide) for at in range(packs - 1)]
     lines = [
         "packyoke: 1",
-        f"name: {LONG_TITLE if long else 'Heron parcels'}",
+        f"name: {LONG_TITLE if long else 'Breakwater parcels'}",
         "region: EU",
         "warmest: 30 degC",
         "coldest: -5 degC",

@@ -40,7 +40,7 @@ def six_packs() -> Build:
         f"chargers.more {n}": f"{{output: 54.6 V, current: {2 + n} A, plug: XLR 3, fits: [{names}]}}" for n in range(3)
     }
     put = {**packs, **wires, **chargers, "joiners.first.inputs": "5"}
-    build = load(edited("heron-three-packs", put), "six.yaml")
+    build = load(edited("breakwater-three-packs", put), "six.yaml")
     assert isinstance(build, Build), build
     return build
 

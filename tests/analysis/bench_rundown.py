@@ -39,7 +39,7 @@ def five_packs() -> Build:
         "ends: [XT60 pin, XT90 socket]}"
         for n in (1, 2)
     }
-    build = load(edited("heron-three-packs", {**packs, **wires, "joiners.first.inputs": "4"}), "five.yaml")
+    build = load(edited("breakwater-three-packs", {**packs, **wires, "joiners.first.inputs": "4"}), "five.yaml")
     assert isinstance(build, Build), build
     return build
 

@@ -166,7 +166,7 @@ def fixed_steps(
 class TestAlong:
     def test_a_constant_load_is_the_rundown(self) -> None:
         """Kilometres are those of the clock: 300 W at 50 m in 8 s until the packs are empty."""
-        case = built("heron-three-packs")
+        case = built("breakwater-three-packs")
         packs = tuple(case.build.packs)
         found = along(case, packs, flat(20_000), at_300_w)
         clock = rundown(case, packs, load=Draw(power_w=300.0))

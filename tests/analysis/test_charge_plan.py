@@ -259,7 +259,7 @@ def test_the_card_says_no_where_a_rule_stops_and_yes_where_none_does(one: dict[s
 
 def test_no_figure_of_a_tried_value_is_printed() -> None:
     """Nobody has said what the charger puts out: whatever it is, it is not for north."""
-    case = case_of("heron-three-packs", {"chargers.vague": {"plug": "XLR 3", "fits": ["box"]}})
+    case = case_of("breakwater-three-packs", {"chargers.vague": {"plug": "XLR 3", "fits": ["box"]}})
     north = next(each for each in card(case).pairings if (each.charger, each.pack) == ("vague", "north"))
     assert (north.verdict, [(r.kind, r.found) for r in north.reasons]) == ("no", [("not listed", 0.0)])
 

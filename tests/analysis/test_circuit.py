@@ -19,9 +19,9 @@ from packyoke.analysis.circuit.curves import (
     Series,
     Source,
     Tapped,
-    kirchhoff,
     operating_point,
 )
+from tests.kirchhoff import kirchhoff
 
 # Printed with four or five figures after the point: half a millivolt and half a milliampere are their rounding.
 PRINTED = 1e-3

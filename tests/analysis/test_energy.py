@@ -94,7 +94,7 @@ def case_of(base: str, put: dict[str, object]) -> Case:
 
 def test_the_cold_lifts_only_what_the_cells_lose() -> None:
     """2.7 times the resistance at 0 degC: 20 A through 149 mohm are 2.98 V, in the cold 8.046 V."""
-    found = endings(case_of("tern-bench-pair", {"coldest": "0 degC"}), "controller", "port")
+    found = endings(case_of("slipway-bench-pair", {"coldest": "0 degC"}), "controller", "port")
     assert isinstance(found, Endings)
     assert found.warm.sag_v == pytest.approx(2.98)
     assert found.cold.sag_v == pytest.approx(8.046)

@@ -38,7 +38,7 @@ def case_of(base: str, put: dict[str, object] | None = None, drop: tuple[str, ..
     ],
 )
 def test_the_family_to_fit(volts: float, milliohm: int, amps: float, family: str) -> None:
-    case = case_of("heron-three-packs", {"packs.north.resistance": f"{milliohm} mohm"})
+    case = case_of("breakwater-three-packs", {"packs.north.resistance": f"{milliohm} mohm"})
     case = Case(case.build.with_value("packs.north", "full_charge_v", volts))
     assert fuse_kind(case, "packs.north", amps)[0] == family
 
@@ -46,7 +46,7 @@ def test_the_family_to_fit(volts: float, milliohm: int, amps: float, family: str
 def test_the_family_to_fit_without_a_resistance_goes_by_the_worst_of_its_span() -> None:
     """13 x 0.10 ohm Ah / 17.5 Ah + 10 mohm = 84.3 mohm, in the first moment 0.65 of it: 54.6 V drive 997 A, which a
     blade fuse (1000 A) breaks."""
-    case = case_of("heron-three-packs", drop=("packs.north.resistance",))
+    case = case_of("breakwater-three-packs", drop=("packs.north.resistance",))
     assert fuse_kind(case, "packs.north", 30.0) == ("blade", 58.0)
 
 
@@ -63,7 +63,7 @@ def test_sizes_thicker_than_one_leave_it_out() -> None:
 
 def test_a_link_between_plain_joiners_is_fed_from_both_ends() -> None:
     put = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
-    case = case_of("heron-three-packs", put, ("joiners.first.blocks_in",))
+    case = case_of("breakwater-three-packs", put, ("joiners.first.blocks_in",))
     feed = feed_of(case, "link")
     assert [owner_name(fuse) for fuse in feed.fuses] == ["north", "south", "box"]
     assert feed.total_a == 90.0
@@ -71,7 +71,7 @@ def test_a_link_between_plain_joiners_is_fed_from_both_ends() -> None:
 
 def test_a_lead_behind_two_plain_joiners_is_fed_from_beyond_the_next() -> None:
     put = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
-    case = case_of("heron-three-packs", put, ("joiners.first.blocks_in",))
+    case = case_of("breakwater-three-packs", put, ("joiners.first.blocks_in",))
     feed = feed_of(case, "north lead")
     assert sorted(owner_name(fuse) for fuse in feed.fuses) == ["box", "north", "south"]
 
@@ -82,7 +82,7 @@ def test_a_fuse_in_the_link_stands_for_what_comes_back_through_it() -> None:
         "joiners.second.type": "plain",
         "leads.link.fuse": {"family": "blade", "rating": "20 A", "voltage": "58 V"},
     }
-    case = case_of("heron-three-packs", put, ("joiners.first.blocks_in",))
+    case = case_of("breakwater-three-packs", put, ("joiners.first.blocks_in",))
     feed = feed_of(case, "north lead")
     assert sorted(owner_name(fuse) for fuse in feed.fuses) == ["link", "north", "south"]
     assert feed.total_a == 80.0
@@ -90,13 +90,13 @@ def test_a_fuse_in_the_link_stands_for_what_comes_back_through_it() -> None:
 
 def test_a_blocking_second_joiner_keeps_the_last_pack_from_the_link() -> None:
     put = {"joiners.first.type": "plain", "joiners.second.type": "ideal-diode"}
-    case = case_of("heron-three-packs", put, ("joiners.first.blocks_in",))
+    case = case_of("breakwater-three-packs", put, ("joiners.first.blocks_in",))
     assert feed_of(case, "link").total_a == 60.0
     assert feed_of(case, "north lead").total_a == 60.0
 
 
 def test_packs_without_leads_feed_a_short_in_parallel() -> None:
-    case = case_of("heron-three-packs")
+    case = case_of("breakwater-three-packs")
     # 120, 120 and 145 mohm in parallel are 42.44 mohm, 0.65 of it in the first moment: 54.6 V drive 1979 A.
     expected_a = 54.6 * (2 / 0.120 + 1 / 0.145) / 0.65
     assert short_circuit_a(case, "leads.motor lead", True) == pytest.approx(expected_a, rel=1e-12)
@@ -104,5 +104,5 @@ def test_packs_without_leads_feed_a_short_in_parallel() -> None:
 
 
 def test_a_lead_that_no_pack_feeds_counts_with_the_highest_pack() -> None:
-    case = case_of("heron-three-packs", drop=("leads.motor lead",))
+    case = case_of("breakwater-three-packs", drop=("leads.motor lead",))
     assert highest_full_charge_v(case, "leads.link") == pytest.approx(54.6, rel=1e-12)

@@ -32,7 +32,7 @@ def faults(text: str) -> set[tuple[str, str, str]]:
 @given(st.sampled_from(BROKEN), st.randoms(use_true_random=False))
 @settings(max_examples=60, deadline=None)
 def test_faults_do_not_depend_on_the_order_of_the_file(put: dict[str, object], random: object) -> None:
-    text = edited("heron-three-packs", put)
+    text = edited("breakwater-three-packs", put)
     tree = yaml.load(text, Loader=yaml.BaseLoader)
     for section in ("packs", "joiners", "leads"):
         items = list(tree[section].items())
@@ -42,11 +42,11 @@ def test_faults_do_not_depend_on_the_order_of_the_file(put: dict[str, object], r
 
 
 def test_a_lead_drawn_backwards_is_the_only_fault() -> None:
-    assert faults(edited("heron-three-packs", BROKEN[0])) == {("backwards", "leads.link", "from second to first")}
+    assert faults(edited("breakwater-three-packs", BROKEN[0])) == {("backwards", "leads.link", "from second to first")}
 
 
 def test_what_else_is_wrong_stays_beside_a_backwards_lead() -> None:
-    text = edited("heron-three-packs", BROKEN[0], ["leads.box lead"])
+    text = edited("breakwater-three-packs", BROKEN[0], ["leads.box lead"])
     assert {(kind, part) for kind, part, _ in faults(text)} == {
         ("backwards", "leads.link"),
         ("reaches no controller", "packs.box"),
@@ -54,5 +54,5 @@ def test_what_else_is_wrong_stays_beside_a_backwards_lead() -> None:
 
 
 def test_a_loop_is_one_fault_whoever_runs_into_it() -> None:
-    found = faults(edited("heron-three-packs", BROKEN[1]))
+    found = faults(edited("breakwater-three-packs", BROKEN[1]))
     assert [part for kind, part, _ in found if kind == "loop"] == ["leads.round"]

@@ -38,10 +38,10 @@ def test_leads_that_meet_in_a_blocking_joiner_share_one_load() -> None:
     leads = skerry.build.leads
     assert share_one_load(skerry, leads["keel lead"], leads["pannier lead"])
     assert not share_one_load(skerry, leads["keel lead"], leads["main lead"])
-    razorbill = case("razorbill-two-outlets")
-    leads = razorbill.build.leads
-    assert share_one_load(razorbill, leads["fore lead"], leads["aft lead"])
-    assert not share_one_load(razorbill, leads["left lead"], leads["right lead"])
+    windlass = case("windlass-two-outlets")
+    leads = windlass.build.leads
+    assert share_one_load(windlass, leads["fore lead"], leads["aft lead"])
+    assert not share_one_load(windlass, leads["left lead"], leads["right lead"])
 
 
 def test_voltage_drop_of_iec_60228_table_3() -> None:

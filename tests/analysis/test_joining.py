@@ -29,13 +29,13 @@ def case_of(base: str, put: dict[str, object] | None = None, drop: tuple[str, ..
 
 def test_rush_ohm_54_6_v_onto_48_v_through_0_32_ohm() -> None:
     """Ohm's law, and a circuit simulator on the same netlist: 20.625 A."""
-    case = case_of("tern-bench-pair", {"packs.port.cut_off": "48 V", "packs.port.resistance": "159 mohm"})
+    case = case_of("slipway-bench-pair", {"packs.port.cut_off": "48 V", "packs.port.resistance": "159 mohm"})
     assert rushes(case, "bar").into["port"].amps_a == pytest.approx(20.625, abs=1e-3)
 
 
 def test_rush_of_0_1_v_through_0_32_ohm() -> None:
     """Ohm's law: 0.3125 A."""
-    case = case_of("tern-bench-pair", {"packs.port.resistance": "159 mohm"})
+    case = case_of("slipway-bench-pair", {"packs.port.resistance": "159 mohm"})
     assert rushes(case, "bar", 0.1).into["port"].amps_a == pytest.approx(0.3125, abs=1e-6)
 
 
@@ -46,7 +46,7 @@ def test_two_full_packs_push_into_the_third() -> None:
         "joiners.bar.inputs": "3",
         "leads.aft lead": {"from": "aft", "to": "bar", "direct": "true"},
     }
-    found = rushes(case_of("tern-bench-pair", put), "bar")
+    found = rushes(case_of("slipway-bench-pair", put), "bar")
     assert found.into["aft"].amps_a == pytest.approx(15.6 / 0.225, rel=1e-9)
     # The other way round: one full pack into two empty ones pushes as much through its own lead.
     assert found.leads_a["leads.aft lead"] == pytest.approx(15.6 / 0.225, rel=1e-9)
@@ -54,24 +54,24 @@ def test_two_full_packs_push_into_the_third() -> None:
 
 def test_rush_names_the_packs_and_their_states() -> None:
     """The receiver at its cut-off, the giver at its full charge."""
-    rush = rushes(case_of("tern-bench-pair"), "bar").into["port"]
+    rush = rushes(case_of("slipway-bench-pair"), "bar").into["port"]
     assert dict(rush.states_v) == {"port": 39.0, "starboard": pytest.approx(54.6)}
 
 
 def test_accessories_do_not_count_and_are_not_asked_for() -> None:
-    case = case_of("tern-bench-pair", {"accessories.lamp": {"from": "bar", "max": "60 V"}})
+    case = case_of("slipway-bench-pair", {"accessories.lamp": {"from": "bar", "max": "60 V"}})
     assert rushes(case, "bar").into["port"].amps_a == pytest.approx(52.0, rel=1e-9)
 
 
 def test_a_blocking_joiner_on_the_receivers_way_keeps_the_others_out() -> None:
-    case = case_of("heron-three-packs", {"joiners.second": PLAIN})
+    case = case_of("breakwater-three-packs", {"joiners.second": PLAIN})
     assert feeds(case, "north", "box") is not None
     assert feeds(case, "box", "north") is None
     assert feeds(case, "north", "south") is None
 
 
 def test_current_would_pass_every_joiner_back_to_the_receiver() -> None:
-    case = case_of("heron-three-packs")
+    case = case_of("breakwater-three-packs")
     (meeting,) = meetings(case, "box", "north")
     assert meeting.joiner.name == "second"
     assert [joiner.name for joiner in meeting.back] == ["first", "second"]
@@ -79,20 +79,20 @@ def test_current_would_pass_every_joiner_back_to_the_receiver() -> None:
 
 def test_packs_of_a_selector_that_breaks_first_are_never_together() -> None:
     put = {"joiners.bar.type": "selector", "joiners.bar.makes": "after break"}
-    assert not together(case_of("tern-bench-pair", put), "port", "starboard")
+    assert not together(case_of("slipway-bench-pair", put), "port", "starboard")
     put["joiners.bar.makes"] = "before break"
-    assert together(case_of("tern-bench-pair", put), "port", "starboard")
+    assert together(case_of("slipway-bench-pair", put), "port", "starboard")
 
 
 def test_the_type_is_asked_for_only_when_nothing_else_blocks() -> None:
     unknown = {"joiners.second": {**PLAIN, "type": "unknown"}}
-    case = case_of("heron-three-packs", unknown)
+    case = case_of("breakwater-three-packs", unknown)
     assert feeds(case, "box", "north") is None
     with pytest.raises(Unknown, match="type"):
         feeds(case, "north", "box")
 
 
 def test_a_tie_is_none_where_packs_are_joined_plainly_anyway() -> None:
-    assert tied(case_of("tern-bench-pair"), ("port", "starboard")) is None
+    assert tied(case_of("slipway-bench-pair"), ("port", "starboard")) is None
     assert tied(case_of("skerry-long-tail"), ("keel", "pannier")) == ("keel", "pannier")
     assert tied(case_of("skerry-long-tail"), ("keel", "main lead")) == ("pannier", "keel")

@@ -22,8 +22,8 @@ from tests.support import edited
 
 KM_H = 1 / 3.6
 WH_KM = 3.6
-SKERRY, HERON, FELL, LANTERN = "skerry-long-tail", "heron-three-packs", "fell-72-volts", "lantern-lfp"
-QUAY, TERN, OAKUM = "quay-plain-trike", "tern-city-dock", "oakum-draft"
+SKERRY, BREAKWATER, FELL, FOGHORN = "skerry-long-tail", "breakwater-three-packs", "headland-72-volts", "foghorn-lfp"
+QUAY, SLIPWAY, OAKUM = "quay-plain-trike", "slipway-city-dock", "oakum-draft"
 
 
 def built(name: str, ride: str = "", put: dict[str, str] | None = None, drop: tuple[str, ...] = ()) -> Build:
@@ -86,11 +86,11 @@ STYLES = [
     (SKERRY, "speed: 24 km/h, assist: throttle"),
     (SKERRY, "speed: 20 km/h, hills: 15 m per km, assist: ratio 2, surface: gravel"),
     (
-        HERON,
+        BREAKWATER,
         "rider: 80 kg, load: 55 kg, speed: 18 km/h, hills: 4 m per km, stops: 3 per km, assist: rider 60 W, "
         "position: cargo box, surface: city",
     ),
-    (HERON, "rider: 80 kg, speed: 24 km/h, hills: 8 m per km, assist: ratio 3, position: cargo box"),
+    (BREAKWATER, "rider: 80 kg, speed: 24 km/h, hills: 8 m per km, assist: ratio 3, position: cargo box"),
     (
         FELL,
         "rider: 85 kg, speed: 40 km/h, hills: 15 m per km, wind: 3 m/s, assist: rider 100 W, position: touring, "
@@ -98,26 +98,26 @@ STYLES = [
     ),
     (FELL, "rider: 85 kg, speed: 32 km/h, assist: throttle"),
     (
-        LANTERN,
+        FOGHORN,
         "rider: 70 kg, load: 40 kg, speed: 20 km/h, hills: 6 m per km, assist: rider 70 W, position: cargo box, "
         "surface: city",
     ),
-    (TERN, "rider: 75 kg, speed: 24 km/h, hills: 5 m per km, assist: rider 60 W, position: upright, surface: city"),
+    (SLIPWAY, "rider: 75 kg, speed: 24 km/h, hills: 5 m per km, assist: rider 60 W, position: upright, surface: city"),
     (SKERRY, "everyday"),
     (SKERRY, "throttle"),
-    (HERON, "everyday"),
-    (HERON, "hard"),
+    (BREAKWATER, "everyday"),
+    (BREAKWATER, "hard"),
     (SKERRY, "loaded"),
 ]
 
 
 GENTLE = [
     (SKERRY, "gentle"),
-    (TERN, "gentle"),
-    (HERON, "gentle"),
+    (SLIPWAY, "gentle"),
+    (BREAKWATER, "gentle"),
     (QUAY, "gentle"),
     (SKERRY, "rider: 70 kg, speed: 17 km/h, hills: 2 m per km, assist: rider 90 W, surface: smooth"),
-    (HERON, "rider: 70 kg, speed: 18 km/h, hills: 3 m per km, assist: rider 110 W, position: upright"),
+    (BREAKWATER, "rider: 70 kg, speed: 18 km/h, hills: 3 m per km, assist: rider 110 W, position: upright"),
 ]
 """Rides on which the least that real rides take counts in at least every third case."""
 
@@ -167,7 +167,7 @@ HARSH = [
     (QUAY, "rider: 85 kg, load: 20 kg, speed: 16 km/h, stops: 4 per km, assist: throttle, surface: rough"),
     (QUAY, "rider: 80 kg, speed: 22 km/h, hills: 8 m per km, wind: 4 m/s, assist: rider 60 W, position: upright"),
     (SKERRY, "hard"),
-    (TERN, "rider: 75 kg, speed: 24 km/h, assist: throttle, surface: city"),
+    (SLIPWAY, "rider: 75 kg, speed: 24 km/h, assist: throttle, surface: city"),
     (OAKUM, "everyday"),
     (OAKUM, "brisk"),
 ]
@@ -255,7 +255,7 @@ def test_what_the_customer_measured_replaces_the_physics() -> None:
 
 
 def test_never_less_than_six_for_a_gentle_ride() -> None:
-    build = built(TERN, put={"packs.carrier pack.mass": "2.9 kg"})
+    build = built(SLIPWAY, put={"packs.carrier pack.mass": "2.9 kg"})
     found = estimated(build, "gentle", tuple(build.packs)[:1])
     assert found.taken_j_per_m.low == pytest.approx(6 * WH_KM)
     assert found.taken_j_per_m.likely >= found.taken_j_per_m.low
@@ -267,7 +267,7 @@ def test_never_less_than_six_for_a_gentle_ride() -> None:
 def test_mass_always_costs_something(ride: str) -> None:
     """Where the least counts too: what heavier packs take comes on top of it. 3 kg take at least their rolling, 3 kg x
     9.81 m/s2 x 0.004 through a drive of 0.85, and at most ten times that with hills and starts."""
-    found = estimated(built(TERN), ride)
+    found = estimated(built(SLIPWAY), ride)
     assert found.extra_kg > 2.0
     least_j_per_m = found.extra_kg * 9.81 * 0.004 / 0.85
     cost = found.extra_m / found.distance_m.likely * found.taken_j_per_m.likely
@@ -326,7 +326,9 @@ def test_a_test_that_found_all_of_the_marked_goes_further_than_none() -> None:
 
 def test_two_kilowatt_hours_pass_a_hundred_miles() -> None:
     """Common practice: about 2.2 kWh carry a rider who pedals past 100 miles. Here 2.29 kWh."""
-    build = built(HERON, "{rider: 80 kg, speed: 24 km/h, assist: rider 80 W, surface: city}", {"bike.mass": "30 kg"})
+    build = built(
+        BREAKWATER, "{rider: 80 kg, speed: 24 km/h, assist: rider 80 W, surface: city}", {"bike.mass": "30 kg"}
+    )
     assert estimated(build).label_j == pytest.approx(2.2932 * 3.6e6)
     assert estimated(build).distance_m.likely * 2.2 / 2.2932 >= 160_934
 
@@ -414,9 +416,9 @@ def test_the_cut_off_is_that_of_the_bike_else_of_the_region(
 def test_notes_say_what_is_not_as_wanted() -> None:
     fast = estimated(built(SKERRY, "{speed: 32 km/h, assist: rider 80 W}"))
     assert Note("motor is silent", pytest.approx(32 * KM_H), pytest.approx(25 * KM_H)) in fast.notes
-    slow = estimated(built(TERN, "{speed: 25 km/h, assist: throttle, hills: 20 m per km}"))
+    slow = estimated(built(SLIPWAY, "{speed: 25 km/h, assist: throttle, hills: 20 m per km}"))
     assert {"slows on hills", "no throttle"} <= {note.kind for note in slow.notes}
-    hot = estimated(built(HERON), "hard")
+    hot = estimated(built(BREAKWATER), "hard")
     assert any(note.kind == "beyond the rating" and note.found == 250.0 for note in hot.notes) == (
         hot.rate.level.motor_w > 250.0
     )
@@ -440,7 +442,7 @@ def test_packs_without_mass_get_five_to_six_kilograms_a_kilowatt_hour() -> None:
 
 
 def test_the_low_figure_is_the_same_however_packs_are_ordered() -> None:
-    build = built(HERON)
+    build = built(BREAKWATER)
     one, other = (estimated(build, "hard", packs) for packs in (("north", "box"), ("box", "north")))
     assert one.distance_m == pytest.approx(other.distance_m, rel=1e-6)
 

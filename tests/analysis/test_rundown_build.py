@@ -63,13 +63,13 @@ class TestBuild:
         assert run.assumed == ()
 
     def test_a_set_leaves_the_others_out(self) -> None:
-        case = built("heron-three-packs")
+        case = built("breakwater-three-packs")
         (one, two, three) = (ran(case, *some) for some in (("box",), ("north", "box"), ("north", "south", "box")))
         assert one.energy_to_load_j < two.energy_to_load_j < three.energy_to_load_j
         assert "leads.north lead" not in one.passed
 
     def test_order_of_the_set_changes_nothing(self) -> None:
-        case = built("heron-three-packs")
+        case = built("breakwater-three-packs")
         runs = [ran(case, *some, start={"box": 0.7}) for some in permutations(("north", "south", "box"))]
         first = {pack.name: pack for pack in runs[0].packs}
         for run in runs[1:]:
@@ -114,12 +114,12 @@ class TestBuild:
         assert run.energy_to_load_j == pytest.approx(300.0 * run.duration_s)
 
     def test_the_makers_joiner_has_no_lead_of_ours(self) -> None:
-        run = ran(built("fenwick-second-port"), "frame pack", "added pack")
+        run = ran(built("sluice-second-port"), "frame pack", "added pack")
         assert run.ended == "controller cuts"
         assert ("packs.added pack", "resistance_ohm") in run.assumed
 
     def test_summary_is_the_rundowns_in_lines(self) -> None:
-        case = built("heron-three-packs")
+        case = built("breakwater-three-packs")
         sets = [("north",), ("north", "box")]
         lines = summary(case, sets, start={"box": 0.6})
         for packs, line in zip(sets, lines, strict=True):

@@ -18,7 +18,7 @@ def build(text: str) -> Build:
 
 
 def test_packs_are_units_of_their_own() -> None:
-    bike = build(base_text("heron-three-packs"))
+    bike = build(base_text("breakwater-three-packs"))
     assert units(bike) == (("north",), ("south",), ("box",))
     assert len(sets_of(bike)) == 7  # 2^3 - 1
 

@@ -50,7 +50,7 @@ def test_a_charger_on_a_pack_stands_on_its_way_only() -> None:
 
 def test_braking_adds_the_loss_of_the_way() -> None:
     """8 A through 149 mohm, twice two contacts of 0.1 mohm and 0.8 mohm: 1.2016 V at the controller's lead."""
-    case = case_of("tern-bench-pair", {"controller.regen": {"current": "8 A"}})
+    case = case_of("slipway-bench-pair", {"controller.regen": {"current": "8 A"}})
     found = highest_braking(case, "leads.main lead")
     assert found is not None
     assert found.volts_v == pytest.approx(54.6 + 8 * (0.149 + 0.0002 + 0.0008 + 0.0002))

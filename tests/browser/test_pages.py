@@ -54,11 +54,11 @@ CHROMIUM = (
     "--disable-dev-shm-usage",
 )
 LONG_S = 120
-WORK_SHEETS = {"skerry-long-tail": 8, "heron-three-packs": 9, "gannet-planned": 9, "tern-city-dock": 8}
+WORK_SHEETS = {"skerry-long-tail": 8, "breakwater-three-packs": 9, "saltpan-planned": 9, "slipway-city-dock": 8}
 """How many pages are sensible, one of labels among them."""
-PLAIN_NAMES = ("work-skerry-long-tail", "work-heron-three-packs", "work-gannet-planned")
+PLAIN_NAMES = ("work-skerry-long-tail", "work-breakwater-three-packs", "work-saltpan-planned")
 MARGIN_POINTS = 12 / 25.4 * 72
-EXAMPLE_SHEETS = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-city-dock")
+EXAMPLE_SHEETS = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")
 HOSTILE = {
     "shop": "<script>alert(1)</script> & Sons \u202e reversed",
     "contact": 'javascript:"x"; </style></title>' + "W" * 80,
@@ -68,7 +68,7 @@ RIGHT_TO_LEFT = "דגם ארוך עם שם בעברית"
 
 def sheets() -> Iterator[tuple[str, str]]:
     """The examples, one to six packs with short, long and wide names, and hostile names."""
-    shop = {"shop": "Harbour Street Cycles", "contact": "workshop@harbour.example, +00 000 000"}
+    shop = {"shop": "Ropewalk workshop", "contact": "workshop@harbour.example, +00 000 000"}
     for name in EXAMPLE_SHEETS:
         yield name, customer_html(example_sheet(name, **shop))
         yield f"{name}-us", customer_html(example_sheet(name, system="us"))
@@ -95,12 +95,12 @@ def work_sheets() -> Iterator[tuple[str, str]]:
 def other_pages() -> Iterator[tuple[str, str]]:
     for path in sorted(EXAMPLES.glob("*.yaml")):
         yield f"check-{path.stem}", batch_html(batch([check_file(path)]))
-    for name in ("skerry-long-tail", "heron-three-packs"):
+    for name in ("skerry-long-tail", "breakwater-three-packs"):
         yield f"rundown-{name}", page_html(rundown_page(view(built(base_text(name)), load="12 A")))
-    build = built(base_text("gannet-planned"))
+    build = built(base_text("saltpan-planned"))
     plan = planned(build, None, None)
     assert isinstance(plan, Plan)
-    yield "plan-gannet", page_html(plan_page(plan_view(build, plan, TODAY)))
+    yield "plan-saltpan", page_html(plan_page(plan_view(build, plan, TODAY)))
 
 
 @pytest.fixture(scope="module")

@@ -61,7 +61,7 @@ def test_no_pack_gets_what_is_too_much_for_it(run: Run) -> None:
 def test_the_wrong_voltage_is_named_for_what_it_is(run: Run, tmp_path: Path) -> None:
     """58.8 V on 13 cells: 4.52 V a cell, 4.25 V at the most."""
     put = {"chargers.wrong": "{output: 58.8 V, current: 2 A, plug: XLR 3, fits: []}"}
-    _, out, _ = run(written(tmp_path, "heron-three-packs", put))
+    _, out, _ = run(written(tmp_path, "breakwater-three-packs", put))
     assert "4.52 V a cell" in out
     assert "its plug goes in all the same" in out
 
@@ -69,13 +69,13 @@ def test_the_wrong_voltage_is_named_for_what_it_is(run: Run, tmp_path: Path) -> 
 def test_several_at_once_with_the_load_on_the_mains(run: Run, tmp_path: Path) -> None:
     """54.6 V x (4 + 4) A / 0.85 = 513.9 W."""
     put = {"chargers.second": "{like: depot}"}
-    _, out, _ = run(written(tmp_path, "heron-three-packs", put), "--format", "json")
+    _, out, _ = run(written(tmp_path, "breakwater-three-packs", put), "--format", "json")
     data = json.loads(out)
     at_once = {plan["chargers_at_once"]: plan for plan in data["plans"]}
     assert at_once[2]["mains_w"] == pytest.approx(513.9, abs=0.05)
     assert at_once[2]["plug_changes"] == 1
     assert at_once[2]["finish_s"] < at_once[1]["finish_s"]
-    _, text, _ = run(written(tmp_path, "heron-three-packs", put))
+    _, text, _ = run(written(tmp_path, "breakwater-three-packs", put))
     assert "514 W" in text
     assert "One pack at a time, unless the shop has its own rule" in text
 

@@ -17,7 +17,7 @@ from tests.support import EXAMPLES, edited
 
 Run = Callable[..., tuple[int, str, str]]
 CLEAN = EXAMPLES / "skerry-long-tail.yaml"
-CAUTIOUS = EXAMPLES / "heron-three-packs.yaml"
+CAUTIOUS = EXAMPLES / "breakwater-three-packs.yaml"
 FAULTY = EXAMPLES / "oakum-draft.yaml"
 
 
@@ -311,7 +311,7 @@ def test_a_shop_file_with_mistakes_is_2(run: Run, tmp_path: Path) -> None:
 
 
 def test_the_shop_file_gives_defaults_that_are_listed(run: Run, tmp_path: Path) -> None:
-    shop = "packyoke-shop: 1\nname: Harbour Street Cycles\ndefaults: {warmest: 41 degC}\n"
+    shop = "packyoke-shop: 1\nname: Ropewalk workshop\ndefaults: {warmest: 41 degC}\n"
     (tmp_path / "packyoke-shop.yaml").write_text(shop, encoding="utf-8")
     file = tmp_path / "a.yaml"
     file.write_text(edited("skerry-long-tail", drop=["warmest"]), encoding="utf-8")

@@ -92,7 +92,7 @@ def test_an_open_question_that_was_not_there_refuses(run: Run, tmp_path: Path) -
 
 
 def test_two_bikes_are_not_compared(run: Run) -> None:
-    code, _, err = run(OLD, EXAMPLES / "fenwick-second-port.yaml", "--no-shop")
+    code, _, err = run(OLD, EXAMPLES / "sluice-second-port.yaml", "--no-shop")
     assert code == 2
     assert "these are two bikes" in err
 

@@ -19,8 +19,8 @@ from tests.support import BASES, EXAMPLES, edited
 
 PLAIN = EXAMPLES / "quay-plain-trike.yaml"
 BLOCKING = EXAMPLES / "skerry-long-tail.yaml"
-UNKNOWN = EXAMPLES / "fenwick-second-port.yaml"
-PAIR = BASES / "tern-bench-pair.yaml"
+UNKNOWN = EXAMPLES / "sluice-second-port.yaml"
+PAIR = BASES / "slipway-bench-pair.yaml"
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -81,7 +81,7 @@ def test_check_meter_and_rundown_give_one_figure_for_one_moment(run: Run, packyo
 
 def test_a_small_charge_limit_narrows_what_is_allowed(run: Run, tmp_path: Path) -> None:
     """1 A through 0.65 x 298 mohm + 2 mohm: 0.196 V."""
-    file = changed(tmp_path, "tern-bench-pair", {"packs.port.charge": "1 A", "packs.starboard.charge": "1 A"})
+    file = changed(tmp_path, "slipway-bench-pair", {"packs.port.charge": "1 A", "packs.starboard.charge": "1 A"})
     (pair,) = asked(run, file, "--volts", "port=50.3,starboard=50")["pairs"]
     assert pair["allowed_v"] == pytest.approx(1.0 * (0.65 * 0.298 + 0.002), rel=1e-6)
     assert (pair["answer"], pair["limited_by"]) == ("no", "starboard")
@@ -188,7 +188,7 @@ def test_one_pack_by_itself(run: Run) -> None:
 
 
 def test_three_packs_each_two_of_them(run: Run) -> None:
-    data = asked(run, EXAMPLES / "heron-three-packs.yaml", "--volts", "north=54,south=52,box=50")
+    data = asked(run, EXAMPLES / "breakwater-three-packs.yaml", "--volts", "north=54,south=52,box=50")
     assert {(pair["higher"], pair["lower"]) for pair in data["pairs"]} == {
         ("north", "south"),
         ("north", "box"),
@@ -230,7 +230,7 @@ def test_one_cell_less_is_a_possibility_and_no_claim(run: Run) -> None:
 def test_state_of_charge_has_its_width_and_lfp_has_none(run: Run) -> None:
     packs = asked(run, BLOCKING, "--volts", "keel=52.0,pannier=52.0")["packs"]
     assert packs[0]["charged_to"] - packs[0]["charged_from"] > 0.10
-    port = asked(run, EXAMPLES / "lantern-lfp.yaml", "--volts", "port=49.5,starboard=49.4")["packs"][0]
+    port = asked(run, EXAMPLES / "foghorn-lfp.yaml", "--volts", "port=49.5,starboard=49.4")["packs"][0]
     assert (port["charged_likely"], "does not say it" in port["why_not"]) == (None, True)
 
 

@@ -13,7 +13,7 @@ from tests.support import BASES, EXAMPLES, edited
 Run = Callable[..., tuple[int, str, str]]
 DAY = "2026-05-14"
 SKERRY = "skerry-long-tail"
-VOLTS = {SKERRY: "keel=57.9,pannier=57.8", "tern-bench-pair": "port=50,starboard=50"}
+VOLTS = {SKERRY: "keel=57.9,pannier=57.8", "slipway-bench-pair": "port=50,starboard=50"}
 
 
 def reading(part: str, what: str, value: str, **more: str) -> dict[str, str]:
@@ -22,8 +22,8 @@ def reading(part: str, what: str, value: str, **more: str) -> dict[str, str]:
 
 BAD: dict[str, tuple[str, dict[str, Any]]] = {
     # Two chemistries on one plain joiner, level or not: full at 54.6 V and at 54.75 V.
-    "two chemistries": ("tern-bench-pair", {"packs.starboard.chemistry": "LFP", "packs.starboard.series": "15"}),
-    "two counts": ("tern-bench-pair", {"packs.starboard.series": "14"}),
+    "two chemistries": ("slipway-bench-pair", {"packs.starboard.chemistry": "LFP", "packs.starboard.series": "15"}),
+    "two counts": ("slipway-bench-pair", {"packs.starboard.series": "14"}),
     "joiner failed": (SKERRY, {"measured": [reading("joiners.yoke", "blocks", "no")]}),
     "joiner failed at one inlet": (
         SKERRY,
@@ -119,4 +119,4 @@ def test_a_charger_that_can_burn_a_pack_is_a_no(packyoke: Run, tmp_path: Path) -
 
 
 def test_bases_are_there() -> None:
-    assert (BASES / "tern-bench-pair.yaml").exists()
+    assert (BASES / "slipway-bench-pair.yaml").exists()

@@ -11,7 +11,9 @@ import pytest
 from tests.cli.conftest import Run
 from tests.support import EXAMPLES, ROOT, base_text
 
-BLANK, WHOLE, HIGH = (EXAMPLES / f"{name}.yaml" for name in ("gannet-planned", "heron-three-packs", "fell-72-volts"))
+BLANK, WHOLE, HIGH = (
+    EXAMPLES / f"{name}.yaml" for name in ("saltpan-planned", "breakwater-three-packs", "headland-72-volts")
+)
 SHOP = ROOT / "tests" / "planning" / "shop.yaml"
 
 
@@ -25,7 +27,7 @@ def test_the_answer_comes_first_and_nothing_is_wider_than_a_terminal(packyoke: R
     code, out, err = packyoke("plan", BLANK, "--no-shop")
     assert (code, err) == (0, "")
     lines = out.splitlines()
-    assert lines[0].startswith("PLAN  Gannet mail")
+    assert lines[0].startswith("PLAN  Saltpan mail")
     assert "passes the check" in lines[1]
     assert "Proved best" in lines[2]
     assert [line for line in lines if len(line) > 80] == []
@@ -109,7 +111,7 @@ def test_a_whole_build_has_nothing_to_plan(packyoke: Run) -> None:
 def test_where_nothing_passes_the_ways_out_are_said(packyoke: Run) -> None:
     code, out, _ = packyoke("plan", HIGH, "--no-shop")
     assert code == 1
-    assert "bridge: sees more volts than it may: 84 V right, full, limit 75 V" in " ".join(out.split())
+    assert "bridge: voltage above its rating: 84 V right, full, limit 75 V" in " ".join(out.split())
     assert "84 V or more" in out
     code, out, _ = packyoke("plan", HIGH, "--no-shop", "--format", "json")
     found = json.loads(out)
@@ -134,12 +136,12 @@ def test_what_is_still_to_find_out_is_no_pass(packyoke: Run, tmp_path: Path) -> 
 
 
 def test_what_has_to_be_told_first(packyoke: Run, tmp_path: Path) -> None:
-    far = base_text("gannet-planned").replace("  - {between: [bed rear, cross tube], length: 600 mm}\n", "")
+    far = base_text("saltpan-planned").replace("  - {between: [bed rear, cross tube], length: 600 mm}\n", "")
     far = far.replace("  - {between: [bed front, bed rear], length: 550 mm}\n", "")
     code, out, err = packyoke("plan", written(tmp_path, far), "--no-shop")
     assert (code, out) == (2, "")
     assert "bed rear" in err
-    lost = base_text("gannet-planned").replace("    place: bed rear\n", "")
+    lost = base_text("saltpan-planned").replace("    place: bed rear\n", "")
     code, _, err = packyoke("plan", written(tmp_path, lost), "--no-shop")
     assert (code, "stern" in err) == (2, True)
 

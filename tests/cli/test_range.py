@@ -12,7 +12,7 @@ import pytest
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
-HERON = EXAMPLES / "heron-three-packs.yaml"
+BREAKWATER = EXAMPLES / "breakwater-three-packs.yaml"
 Run = Callable[..., tuple[int, str, str]]
 
 
@@ -22,7 +22,7 @@ def run(packyoke: Run) -> Run:
 
 
 def test_one_screen_for_three_packs(run: Run) -> None:
-    code, out, _ = run(HERON, "--no-shop")
+    code, out, _ = run(BREAKWATER, "--no-shop")
     assert code == 0
     assert all(len(line) <= 80 for line in out.splitlines())
     assert out.count("\n") <= 66
@@ -154,7 +154,7 @@ def test_six_packs_are_not_every_set(run: Run, tmp_path: Path) -> None:
     }
     file = tmp_path / "x.yaml"
     put = {**more, **wires, "joiners.first.inputs": "5"}
-    file.write_text(edited("heron-three-packs", put), encoding="utf-8")
+    file.write_text(edited("breakwater-three-packs", put), encoding="utf-8")
     code, out, _ = run(file, "--ride", "everyday")
     assert code == 0
     assert "41 more sets of packs" in out

@@ -112,7 +112,7 @@ def test_wrong_input_is_2_with_a_sentence(run: Run, arguments: tuple[str, ...], 
 
 
 def test_an_lfp_voltage_is_no_state_of_charge(run: Run) -> None:
-    code, _, err = run(EXAMPLES / "lantern-lfp.yaml", "--volts", "port=49.5")
+    code, _, err = run(EXAMPLES / "foghorn-lfp.yaml", "--volts", "port=49.5")
     assert code == 2
     assert "does not say it closer" in err
 

@@ -22,7 +22,7 @@ def run(packyoke: Run) -> Run:
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     file = tmp_path / "packyoke-shop.yaml"
-    file.write_text("packyoke-shop: 1\nname: Harbour Street Cycles\n", encoding="utf-8")
+    file.write_text("packyoke-shop: 1\nname: Ropewalk workshop\n", encoding="utf-8")
     return file
 
 
@@ -40,14 +40,14 @@ def test_other_forms(run: Run, form: str, start: str) -> None:
 
 
 def test_the_shop_stands_on_it_unless_told_otherwise(run: Run, shop: Path) -> None:
-    assert "Harbour Street Cycles" in run(BUILD, "--for", "customer", "--shop", shop)[1]
-    assert "Harbour Street Cycles" not in run(BUILD, "--for", "customer", "--shop", shop, "--no-shop")[1]
+    assert "Ropewalk workshop" in run(BUILD, "--for", "customer", "--shop", shop)[1]
+    assert "Ropewalk workshop" not in run(BUILD, "--for", "customer", "--shop", shop, "--no-shop")[1]
 
 
 def test_the_shop_file_beside_the_build_is_found(run: Run, shop: Path) -> None:
     build = shop.with_name("bike.yaml")
     build.write_bytes(BUILD.read_bytes())
-    assert "Harbour Street Cycles" in run(build, "--for", "customer")[1]
+    assert "Ropewalk workshop" in run(build, "--for", "customer")[1]
 
 
 def test_miles_and_pounds(run: Run) -> None:
@@ -59,10 +59,10 @@ def test_miles_and_pounds(run: Run) -> None:
 
 def test_a_build_at_stop_gets_the_list_instead(run: Run, tmp_path: Path) -> None:
     output = tmp_path / "sheet.html"
-    code, out, _ = run(EXAMPLES / "fenwick-second-port.yaml", "--for", "customer", "--output", output)
+    code, out, _ = run(EXAMPLES / "sluice-second-port.yaml", "--for", "customer", "--output", output)
     assert code == 1
     assert not output.exists()
-    assert out.startswith("STOP  Fenwick")
+    assert out.startswith("STOP  Sluice")
     assert "no sheet for the customer" in " ".join(out.split())
     assert "STOP  " in out
     assert "TO FIND OUT" in out
@@ -128,7 +128,7 @@ def test_a_file_with_mistakes_is_2_with_the_place(run: Run, tmp_path: Path) -> N
 
 def test_a_ride_that_the_drive_cannot_keep_to_says_so(run: Run) -> None:
     more = ("--for", "customer", "--format", "text", "--no-shop")
-    _, out, _ = run(EXAMPLES / "tern-city-dock.yaml", *more)
+    _, out, _ = run(EXAMPLES / "slipway-city-dock.yaml", *more)
     assert "about 17 km/h on hills of 4 %" in " ".join(out.split())
     _, out, _ = run(EXAMPLES / "skerry-long-tail.yaml", *more)
     assert "on hills of" not in out

@@ -9,7 +9,7 @@ import pytest
 
 from tests.support import EXAMPLES, ROOT, edited
 
-WHOLE, BLANK = EXAMPLES / "skerry-long-tail.yaml", EXAMPLES / "gannet-planned.yaml"
+WHOLE, BLANK = EXAMPLES / "skerry-long-tail.yaml", EXAMPLES / "saltpan-planned.yaml"
 SHOP = ROOT / "tests" / "planning" / "shop.yaml"
 Run = Callable[..., tuple[int, str, str]]
 
@@ -36,7 +36,7 @@ def test_html_is_what_one_gets(run: Run, build: Path) -> None:
     assert "25 November 2026" in out
 
 
-@pytest.mark.parametrize(("form", "start"), [("text", "quote 140"), ("markdown", "# Work sheet: Gannet mail")])
+@pytest.mark.parametrize(("form", "start"), [("text", "quote 140"), ("markdown", "# Work sheet: Saltpan mail")])
 def test_other_forms(run: Run, form: str, start: str) -> None:
     code, out, _ = run(BLANK, "--format", form, "--no-shop")
     assert (code, out.startswith(start)) == (0, True)
@@ -74,14 +74,14 @@ def test_an_open_build_gets_the_list_to_find_out(run: Run, tmp_path: Path) -> No
 
 def test_blanks_that_nothing_fills_are_1_with_the_reason(run: Run, tmp_path: Path) -> None:
     code, out, err = run(
-        written(tmp_path, edited("gannet-planned", put={"packs.port.discharge": "10 A"})), "--format", "text"
+        written(tmp_path, edited("saltpan-planned", put={"packs.port.discharge": "10 A"})), "--format", "text"
     )
     assert (code, err) == (1, "")
-    assert out.startswith("NO PLAN  Gannet")
+    assert out.startswith("NO PLAN  Saltpan")
 
 
 def test_what_has_to_be_told_first_is_2(run: Run, tmp_path: Path) -> None:
-    code, out, err = run(written(tmp_path, edited("gannet-planned", drop=["runs"])))
+    code, out, err = run(written(tmp_path, edited("saltpan-planned", drop=["runs"])))
     assert (code, out) == (2, "")
     assert "nobody has said how far it is" in err
     assert "Traceback" not in err

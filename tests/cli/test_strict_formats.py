@@ -108,7 +108,7 @@ def test_an_old_sheet_does_not_stay_as_if_it_were_new(packyoke: Run, tmp_path: P
 @pytest.mark.parametrize("form", ["html", "markdown", "text"])
 def test_nor_where_something_has_to_be_told_first(packyoke: Run, tmp_path: Path, form: str) -> None:
     old, build = tmp_path / "sheet", tmp_path / "a.yaml"
-    whole = (EXAMPLES / "gannet-planned.yaml").read_text("utf-8")
+    whole = (EXAMPLES / "saltpan-planned.yaml").read_text("utf-8")
     build.write_text(whole[: whole.index("  - {between: [seat tube, motor]")], encoding="utf-8")
     sheet = ["sheet", build, "--for", "workshop", "--format", form, "--output", old]
     code, out, err = packyoke(*sheet, "--replace")
@@ -125,7 +125,7 @@ def test_nor_where_something_has_to_be_told_first(packyoke: Run, tmp_path: Path,
 @pytest.mark.parametrize("form", ["html", "svg"])
 def test_no_plan_is_a_page_too(packyoke: Run, tmp_path: Path, form: str) -> None:
     build = tmp_path / "a.yaml"
-    build.write_text(edited("gannet-planned", put={"packs.port.discharge": "10 A"}), encoding="utf-8")
+    build.write_text(edited("saltpan-planned", put={"packs.port.discharge": "10 A"}), encoding="utf-8")
     code, out, _ = packyoke("plan", build, "--format", form)
     assert code == 1
     if form == "html":

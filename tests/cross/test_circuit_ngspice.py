@@ -25,9 +25,9 @@ from packyoke.analysis.circuit.curves import (
     Series,
     Source,
     Tapped,
-    kirchhoff,
     operating_point,
 )
+from tests.kirchhoff import kirchhoff
 
 pytestmark = [
     pytest.mark.cross,

@@ -65,8 +65,8 @@ def test_one_blank_lead_is_the_small_case() -> None:
 
 
 def test_a_complete_build_has_nothing_to_plan() -> None:
-    found, new = completed(base_text("heron-three-packs"))
-    assert new == base_text("heron-three-packs")
+    found, new = completed(base_text("breakwater-three-packs"))
+    assert new == base_text("breakwater-three-packs")
     assert (found.filled, found.new, found.bill, found.runner_up) == ((), (), (), None)
 
 
@@ -286,7 +286,7 @@ def test_a_file_in_one_pair_of_braces_is_refused() -> None:
 
 
 def test_gannet_is_laid_out() -> None:
-    found, new = completed(base_text("gannet-planned"))
+    found, new = completed(base_text("saltpan-planned"))
     assert found.proved
     assert not found.left
     # The two packs of the bed meet there, the third in the cross tube, where the way to the motor is short; the joiner

@@ -13,7 +13,7 @@ from tests.properties.drawn_builds import as_text
 from tests.properties.drawn_values import TODAY, flow
 
 RANK = {"none-found": 0, "caution": 1, "open": 2, "stop": 3}
-GOOD = (Path(__file__).parents[2] / "examples" / "lantern-lfp.yaml").read_text(encoding="utf-8")
+GOOD = (Path(__file__).parents[2] / "examples" / "foghorn-lfp.yaml").read_text(encoding="utf-8")
 
 WORSE: dict[str, tuple[str, str]] = {
     "thinner wire": ("gauge: 12 AWG", "gauge: 18 AWG"),

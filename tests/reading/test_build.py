@@ -18,7 +18,7 @@ from packyoke.model import FITTED, NONE, Build, End, Gauge, Run
 COMPLETE = (Path(__file__).parent / "complete.yaml").read_text(encoding="utf-8")
 HEAD = "packyoke: 1\nname: x\n"
 SHOP = """packyoke-shop: 1
-name: Harbour Street
+name: Ropewalk
 defaults: {warmest: 38 degC, region: GB, all_leads: {insulation: silicone}, ride: {everyday: {rider: 75 kg}}}
 shelf:
   packs: {long pack: {chemistry: NMC, series: 13, condition: sound, price: 350 EUR, stock: 2}}
@@ -251,7 +251,7 @@ def test_shop_defaults_and_shelf() -> None:
     found = build(
         "packs: {a: {part: long pack, series: 14}}\njoiners: {j: {}}\nleads: {l: {from: a, to: j}}", shop=shop()
     )
-    assert (found.warmest_k, found.region, found.shop) == (311.15, "GB", "Harbour Street")
+    assert (found.warmest_k, found.region, found.shop) == (311.15, "GB", "Ropewalk")
     assert found.leads["l"].insulation == "silicone"
     assert found.rides["everyday"].rider_kg == 75.0
     assert (found.packs["a"].chemistry, found.packs["a"].series) == ("NMC", 14)

@@ -29,7 +29,7 @@ def counted(inputs: str) -> Band:
     said = dict(pair.split("=") for pair in inputs.split())
     ride = ", ".join(FORMS[name].format(value) for name, value in said.items())
     put = {"ride.own": f"{{{ride}}}", "bike.mass": "25 kg", "packs.carrier pack.mass": "3 kg"}
-    build = load(edited("tern-city-dock", put), "commuter")
+    build = load(edited("slipway-city-dock", put), "commuter")
     assert isinstance(build, Build), build
     found = range_of(Case(build), ("carrier pack",), "own")
     assert isinstance(found, RangeEstimate), found

@@ -22,7 +22,7 @@ from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import base_text, edited
 
 FORMS = {"html": customer_html, "text": customer_text, "markdown": customer_markdown}
-EXAMPLES = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-city-dock")
+EXAMPLES = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")
 NEVER = re.compile(
     r"\b(safe|certified|guarantee|up to\b|legal\b|AWG\b|mm2\b|ISO\b|CFR\b|ABYC\b|ASTM\b|IEC\b|EN \d)", re.IGNORECASE
 )
@@ -64,13 +64,13 @@ def test_words_that_never_stand_on_it(name: str, form: str) -> None:
 
 @pytest.mark.parametrize("form", FORMS)
 def test_everything_that_has_to_stand_on_it(form: str) -> None:
-    sheet = example_sheet("skerry-long-tail", shop="Harbour Street Cycles", contact="+00 000 000")
+    sheet = example_sheet("skerry-long-tail", shop="Ropewalk workshop", contact="+00 000 000")
     words = bare(FORMS[form](sheet), form)
     for said_there in (
         "Skerry mail, long-tail no. 3",
         "quote 118",
         "25 November 2026",
-        "Harbour Street Cycles",
+        "Ropewalk workshop",
         "+00 000 000",
         "keel",
         "pannier",
@@ -101,7 +101,7 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
 
 
 def test_the_low_figure_comes_first_and_is_the_bigger_one() -> None:
-    sheet = example_sheet("heron-three-packs")
+    sheet = example_sheet("breakwater-three-packs")
     row = re.search(r"<tr><th scope=\"row\">all three.*?</tr>", customer_html(sheet))
     assert row is not None
     figure = sheet.ranges[0].figures[0]
@@ -123,7 +123,7 @@ def test_figures_are_those_of_the_range_model_rounded_down() -> None:
 
 
 def test_the_longest_set_is_on_top_and_alike_packs_share_a_line() -> None:
-    sheet = example_sheet("heron-three-packs")
+    sheet = example_sheet("breakwater-three-packs")
     shares = [line.figures[0].low_share for line in sheet.ranges]
     assert all(above > below for above, below in pairwise(shares))
     assert [line.packs for line in sheet.ranges] == [
@@ -177,14 +177,14 @@ def test_nothing_unseen_gets_through_and_right_to_left_stays_apart() -> None:
 
 
 def test_no_scripts_and_nothing_from_outside() -> None:
-    page = Page(customer_html(example_sheet("heron-three-packs")))
+    page = Page(customer_html(example_sheet("breakwater-three-packs")))
     assert not {"script", "link", "img", "iframe", "object", "base"} & {*page.tags}
     assert not {"src", "href", "style"} & {name for name, _ in page.attributes}
     assert not any(name.startswith("on") for name, _ in page.attributes)
-    assert "url(" not in customer_html(example_sheet("heron-three-packs"))
+    assert "url(" not in customer_html(example_sheet("breakwater-three-packs"))
 
 
-@pytest.mark.parametrize("text", [chain_text(6, long=True, rides=3, chargers=3), base_text("heron-three-packs")])
+@pytest.mark.parametrize("text", [chain_text(6, long=True, rides=3, chargers=3), base_text("breakwater-three-packs")])
 def test_the_text_keeps_to_80_columns(text: str) -> None:
     told = customer_text(sheet_of(text, shop="S" * 80, contact="c" * 120))
     assert max(map(len, told.splitlines())) <= 80
@@ -206,7 +206,7 @@ def test_what_was_accepted_stands_on_it() -> None:
     agreed = sheet_of(text + accept).basis[-1]
     assert agreed.title == "Agreed with you"
     assert "Accepted: rides short (by workshop lead, until 2027-05-31)" in agreed.lines[0]
-    warm = sheet_of(edited("heron-three-packs", {"coldest": "0 degC"}))
+    warm = sheet_of(edited("breakwater-three-packs", {"coldest": "0 degC"}))
     assert "found nothing" in warm.basis[-1].lines[0]
 
 
@@ -286,7 +286,7 @@ def test_the_sheet_is_frozen() -> None:
 
 
 def test_the_same_caution_on_several_packs_is_told_once() -> None:
-    agreed = example_sheet("tern-city-dock").basis[-1].lines
+    agreed = example_sheet("slipway-city-dock").basis[-1].lines
     assert len(agreed) == 1
     assert agreed[0].startswith("Not agreed yet: carrier pack, spare: wakes only by its button")
-    assert example_sheet("tern-city-dock").ranges[-1].packs == "either alone"
+    assert example_sheet("slipway-city-dock").ranges[-1].packs == "either alone"

@@ -19,7 +19,7 @@ PAGES = (batch_text, batch_markdown, batch_html)
 
 
 def checked(put: dict[str, object] | None = None) -> Batch:
-    build = load(edited("heron-three-packs", put), "heron.yaml")
+    build = load(edited("breakwater-three-packs", put), "breakwater.yaml")
     assert isinstance(build, Build)
     return batch([check(build)], [])
 

@@ -34,7 +34,7 @@ from tests.sheets import TODAY, built, chain_text
 from tests.support import ROOT, base_text, edited
 
 FORMS = {"html": workshop_html, "text": workshop_text, "markdown": workshop_markdown}
-WHOLE = ("skerry-long-tail", "heron-three-packs", "lantern-lfp", "tern-city-dock")
+WHOLE = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")
 NEVER = re.compile(r"\b(safe|certified|guarantee|legal\b|CFR\b|ABYC\b|ASTM\b|IEC\b)", re.IGNORECASE)
 SHOP = ROOT / "tests" / "planning" / "shop.yaml"
 
@@ -58,9 +58,9 @@ def rows(sheet: WorkshopSheet, title: str) -> tuple[tuple[str, ...], ...]:
 
 
 @pytest.mark.parametrize("form", FORMS)
-@pytest.mark.parametrize("name", ["skerry-long-tail", "gannet-planned"])
+@pytest.mark.parametrize("name", ["skerry-long-tail", "saltpan-planned"])
 def test_every_step_of_the_trade_stands_on_it(name: str, form: str) -> None:
-    told = bare(FORMS[form](example(name, shop="Harbour Street Cycles")), form)
+    told = bare(FORMS[form](example(name, shop="Ropewalk workshop")), form)
     for said_there in (
         "All packs off the bike and apart",
         "One conductor at a time, never both",
@@ -93,19 +93,19 @@ def test_every_step_of_the_trade_stands_on_it(name: str, form: str) -> None:
         "Built by: name, day",
         "Lithium packs can burn",
         "warranty",
-        "Harbour Street Cycles",
+        "Ropewalk workshop",
     ):
         assert said_there.casefold() in told.casefold(), said_there
 
 
-@pytest.mark.parametrize("name", [*WHOLE, "gannet-planned"])
+@pytest.mark.parametrize("name", [*WHOLE, "saltpan-planned"])
 def test_words_that_never_stand_on_it(name: str) -> None:
     for form, printed in FORMS.items():
         assert NEVER.search(bare(printed(example(name)), form)) is None
 
 
 def test_a_whole_build_is_the_file_s_own_and_nothing_is_added() -> None:
-    build = built(base_text("heron-three-packs"))
+    build = built(base_text("breakwater-three-packs"))
     assert not blank(build)
     sheet = sheet_of(build)
     cut = rows(sheet, "Cut and mark")
@@ -119,7 +119,7 @@ def test_a_whole_build_is_the_file_s_own_and_nothing_is_added() -> None:
 
 def test_what_the_whole_build_takes_is_counted() -> None:
     """By hand: 0.3 + 0.35 + 0.6 + 0.5 + 0.45 m of lead, five leads with two ends each."""
-    parts = {row[1]: row[0] for row in rows(example("heron-three-packs"), "Parts")}
+    parts = {row[1]: row[0] for row in rows(example("breakwater-three-packs"), "Parts")}
     assert parts == {
         "12 AWG silicone (plus)": "2.20 m",
         "12 AWG silicone (minus)": "2.20 m",
@@ -130,7 +130,7 @@ def test_what_the_whole_build_takes_is_counted() -> None:
 
 
 def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
-    build = built(base_text("gannet-planned"))
+    build = built(base_text("saltpan-planned"))
     found = planned(build, None, None)
     assert isinstance(found, Plan)
     sheet = sheet_of(build)
@@ -161,7 +161,7 @@ def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
 def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
     shop = load_shop(SHOP.read_bytes(), str(SHOP))
     assert not isinstance(shop, list)
-    build = built(base_text("gannet-planned"))
+    build = built(base_text("saltpan-planned"))
     found = planned(build, shop, None)
     assert isinstance(found, Plan)
     told = workshop_text(workshop_sheet(build, shop, today="2026-12-05"))
@@ -185,18 +185,18 @@ def test_at_stop_or_open_there_is_no_sheet() -> None:
 
 def test_a_completed_build_with_an_open_question_gets_none_either() -> None:
     with pytest.raises((NoSheet, CannotPlan, WrongInput)):
-        sheet_of(built(edited("gannet-planned", drop=["joiners.yoke.ceiling"])))
+        sheet_of(built(edited("saltpan-planned", drop=["joiners.yoke.ceiling"])))
 
 
 def test_what_cannot_be_planned_is_told() -> None:
     with pytest.raises(WrongInput, match="how far it is"):
-        sheet_of(built(edited("gannet-planned", drop=["runs"])))
+        sheet_of(built(edited("saltpan-planned", drop=["runs"])))
     with pytest.raises(CannotPlan):
-        sheet_of(built(edited("gannet-planned", put={"packs.port.discharge": "10 A"})))
+        sheet_of(built(edited("saltpan-planned", put={"packs.port.discharge": "10 A"})))
 
 
 def test_every_inlet_is_tested_from_another_one() -> None:
-    found = {(row[0], row[1]): row[2] for row in rows(example("heron-three-packs"), "every inlet of every joiner")}
+    found = {(row[0], row[1]): row[2] for row in rows(example("breakwater-three-packs"), "every inlet of every joiner")}
     assert found == {
         ("first", "inlet of 1  north lead"): "south",
         ("first", "inlet of 2  south lead"): "north",
@@ -221,7 +221,7 @@ def test_the_thresholds_are_those_of_the_meter() -> None:
 
 
 def test_each_pack_alone_each_pair_and_all() -> None:
-    found = [row[0] for row in rows(example("heron-three-packs"), "each pair, all")]
+    found = [row[0] for row in rows(example("breakwater-three-packs"), "each pair, all")]
     assert found == [
         "north",
         "south",
@@ -233,12 +233,12 @@ def test_each_pack_alone_each_pair_and_all() -> None:
     ]
     pair = [row[0] for row in rows(example("skerry-long-tail"), "each pair, all")]
     assert pair == ["keel", "pannier", "keel + pannier"]
-    narrowed = sheet_of(built(base_text("heron-three-packs") + "sets: [[north, box], [south]]\n"))
+    narrowed = sheet_of(built(base_text("breakwater-three-packs") + "sets: [[north, box], [south]]\n"))
     assert [row[0] for row in rows(narrowed, "each pair, all")] == ["south", "north + box"]
 
 
 def test_packs_that_never_meet_keep_their_own_voltage() -> None:
-    assert rows(example("plover-two-drives"), "each pair, all")[-1][1] == "each its own pack's"
+    assert rows(example("jetty-two-drives"), "each pair, all")[-1][1] == "each its own pack's"
 
 
 def drops(sheet: WorkshopSheet) -> dict[str, tuple[str, str]]:
@@ -256,7 +256,7 @@ def test_copper_and_joiner_by_hand() -> None:
 
 
 def test_the_whole_way_is_the_sum_of_its_parts() -> None:
-    found = drops(example("heron-three-packs"))
+    found = drops(example("breakwater-three-packs"))
     parts = ("1  north lead", "first, from 1  north lead", "3  link", "second, from 3  link", "5  motor lead")
     low = sum(float(found[each][0].split(" to ")[0]) for each in parts)
     high = sum(float(found[each][0].split(" to ")[-1]) for each in parts)
@@ -289,12 +289,12 @@ def test_what_is_known_of_the_draw_when_off() -> None:
     found = rows(example("skerry-long-tail"), "when off")
     assert [row[0] for row in found] == ["keel", "pannier"]
     assert all(row[1].startswith("lamp 8 mA, and what joiners") for row in found)
-    assert "8 mA" not in rows(example("heron-three-packs"), "when off")[0][1]
+    assert "8 mA" not in rows(example("breakwater-three-packs"), "when off")[0][1]
 
 
 def test_voltages_span_cut_off_to_full() -> None:
     assert rows(example("skerry-long-tail"), "every far end")[0][2] == "at yoke: 42 to 58.8 V"
-    assert rows(example("tern-city-dock"), "every far end")[0][2] == "at dock yoke: about 27.5 to 42 V"
+    assert rows(example("slipway-city-dock"), "every far end")[0][2] == "at dock yoke: about 27.5 to 42 V"
 
 
 def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
@@ -305,20 +305,20 @@ def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
 
 
 def test_a_dock_has_contacts_that_nobody_bridges_unmeasured() -> None:
-    assert any("Unused contacts of a dock" in each for each in section(example("tern-city-dock"), "dead").notes)
+    assert any("Unused contacts of a dock" in each for each in section(example("slipway-city-dock"), "dead").notes)
     assert not any("dock" in each for each in section(example("skerry-long-tail"), "dead").notes)
 
 
 def test_leads_are_fitted_from_the_controller_and_packs_come_last() -> None:
-    found = [row[0].split("  ")[1] for row in rows(example("gannet-planned"), "Lay and fit")]
+    found = [row[0].split("  ")[1] for row in rows(example("saltpan-planned"), "Lay and fit")]
     assert found[:2] == ["main lead", "yoke 2 link"]
     assert {*found[2:]} == {"port lead", "starboard lead", "stern lead"}
 
 
 def test_more_than_60_volts_is_said_on_top() -> None:
-    high = sheet_of(built(edited("fell-72-volts", put={"joiners.bridge.ceiling": "90 V"})))
+    high = sheet_of(built(edited("headland-72-volts", put={"joiners.bridge.ceiling": "90 V"})))
     assert any("84 V when full: more than 60 V d.c. shocks" in each for each in high.first)
-    assert not any("shocks" in each for each in example("heron-three-packs").first)
+    assert not any("shocks" in each for each in example("breakwater-three-packs").first)
 
 
 def test_cautions_wait_for_a_name_until_somebody_accepted_them() -> None:
@@ -344,15 +344,15 @@ def test_every_caution_and_note_of_the_check_is_on_it(name: str) -> None:
 
 
 def test_what_nobody_measured_is_to_be_measured_now() -> None:
-    sheet = example("tern-city-dock")
+    sheet = example("slipway-city-dock")
     assert ("carrier pack", "resistance") in {row[:2] for row in rows(sheet, "Not known for sure")}
-    assert not any(each.title == "Not known for sure" for each in example("heron-three-packs").sections)
+    assert not any(each.title == "Not known for sure" for each in example("breakwater-three-packs").sections)
 
 
 def test_the_drawing_says_what_each_lead_is_made_of() -> None:
-    told = {"".join(text.itertext()) for text in harness_svg(example("gannet-planned").drawing).iter("text")}
+    told = {"".join(text.itertext()) for text in harness_svg(example("saltpan-planned").drawing).iter("text")}
     assert {"1  port lead", "14 AWG, 250 mm", "fuse 25 A"} <= told  # the least length with a holder
-    assert "1 port lead from port to yoke 2: 14 AWG, 250 mm, fuse 25 A" in example("gannet-planned").drawing.words
+    assert "1 port lead from port to yoke 2: 14 AWG, 250 mm, fuse 25 A" in example("saltpan-planned").drawing.words
 
 
 def test_a_wide_drawing_calls_its_leads_by_number() -> None:
@@ -362,7 +362,7 @@ def test_a_wide_drawing_calls_its_leads_by_number() -> None:
 
 
 def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:
-    sheet = sheet_of(built(edited("heron-three-packs", drop=["leads.motor lead.fuse.family"])))
+    sheet = sheet_of(built(edited("breakwater-three-packs", drop=["leads.motor lead.fuse.family"])))
     assert "motor lead: 30 A 160 V d.c. only" in sheet.labels
     assert "None" not in workshop_text(sheet)
 
@@ -394,8 +394,8 @@ def test_a_selector_shows_the_pack_that_is_switched_on() -> None:
 
 
 def test_a_sealed_fuse_is_not_looked_for() -> None:
-    sheet = sheet_of(built(base_text("tern-city-dock")))
-    sealed = [pack.name for pack in sheet_build("tern-city-dock").packs.values() if pack.fuse.sealed]
+    sheet = sheet_of(built(base_text("slipway-city-dock")))
+    sealed = [pack.name for pack in sheet_build("slipway-city-dock").packs.values() if pack.fuse.sealed]
     assert sealed
     fuses = next(each for each in sheet.sections if each.title == "Fuses")
     told = [row[0] for row in fuses.table.rows] if fuses.table else []
@@ -442,7 +442,7 @@ def test_hostile_names_are_text(form: str) -> None:
 
 
 def test_no_scripts_and_nothing_from_outside() -> None:
-    html = workshop_html(example("gannet-planned"))
+    html = workshop_html(example("saltpan-planned"))
     page = Page(html)
     assert not {"script", "link", "img", "iframe", "object", "base"} & {*page.tags}
     assert not {"src", "href", "style"} & {name for name, _ in page.attributes}
@@ -450,7 +450,7 @@ def test_no_scripts_and_nothing_from_outside() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", [chain_text(6, long=True, chargers=3), base_text("tern-city-dock"), base_text("gannet-planned")]
+    "text", [chain_text(6, long=True, chargers=3), base_text("slipway-city-dock"), base_text("saltpan-planned")]
 )
 def test_the_text_keeps_to_80_columns(text: str) -> None:
     told = workshop_text(sheet_of(built(text), shop="S" * 80, contact="c" * 120))

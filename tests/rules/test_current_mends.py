@@ -58,7 +58,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
     ),
     (
         "one of two controllers by its name",
-        "plover-two-drives",
+        "jetty-two-drives",
         "pack-overloaded",
         "packs.port",
         {"packs.port.discharge": "14 A"},
@@ -67,7 +67,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
     ),
     (
         "two controllers on one pack: no single setting is the answer",
-        "razorbill-two-outlets",
+        "windlass-two-outlets",
         "pack-overloaded",
         "packs.aft",
         {"packs.aft.discharge": "39.9 A"},
@@ -130,7 +130,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
     ),
     (
         "larger plugs at a joiner with two inlets",
-        "heron-three-packs",
+        "breakwater-three-packs",
         "connector-overloaded",
         "leads.north lead",
         {"controller.battery_current": "31 A"},
@@ -139,7 +139,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
     ),
     (
         "larger plugs from joiner to controller",
-        "heron-three-packs",
+        "breakwater-three-packs",
         "connector-overloaded",
         "leads.motor lead",
         {"controller.battery_current": "31 A"},
@@ -172,7 +172,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
     ),
     (
         "the bike maker's joiner cannot be had larger",
-        "fenwick-second-port",
+        "sluice-second-port",
         "joiner-overloaded",
         "joiners.frame port",
         {"joiners.frame port.built_in": {"packs": "2", "full_charge": "54.6 V", "current": "18 A"}},

@@ -39,7 +39,7 @@ def advised(base: str, put: dict[str, Any], rule: str, part: str) -> list[str]:
     return [tried.mend.text for tried in workshop.first_of_each_family(decision)]
 
 
-SKERRY, HERON, QUAY = "skerry-long-tail", "heron-three-packs", "quay-plain-trike"
+SKERRY, BREAKWATER, QUAY = "skerry-long-tail", "breakwater-three-packs", "quay-plain-trike"
 BLADE = {"family": "blade", "rating": "40 A", "voltage": "58 V", "sealed": "yes"}
 SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "yes"}
 
@@ -83,7 +83,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             id="a sealed fuse stays, a smaller one comes in front",
         ),
         pytest.param(
-            HERON,
+            BREAKWATER,
             {"leads.motor lead.fuse": "none"},
             "fuse-oversized",
             "leads.motor lead",
@@ -163,7 +163,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             id="one that can be reached",
         ),
         pytest.param(
-            HERON,
+            BREAKWATER,
             {"packs.north.resistance": "40 mohm"},
             "fuse-breaking",
             "packs.north",

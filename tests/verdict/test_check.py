@@ -66,7 +66,7 @@ def test_a_guess_is_printed_with_and_counts_as_not_known() -> None:
 def test_a_thin_lead_behind_the_second_joiner_is_stopped_and_mended() -> None:
     """18 A: 16 AWG PVC bears 15 A, 14 AWG 20 A (33 CFR 183.425 table 5), XT60 takes 14 to 12 AWG (practice)."""
     thin = {"leads.box lead.gauge": "16 AWG", "leads.box lead.insulation": "PVC", "packs.box.fuse.rating": "30 A"}
-    found = report("heron-three-packs", thin)
+    found = report("breakwater-three-packs", thin)
     stops = [each for each in found.findings if each.severity == Severity.STOP]
     assert {(each.rule, each.part) for each in stops} >= {("lead-overheats", "leads.box lead")}
     assert {each.part for each in stops} == {"leads.box lead"}
@@ -74,7 +74,7 @@ def test_a_thin_lead_behind_the_second_joiner_is_stopped_and_mended() -> None:
     assert str(overheats.found) == "18 A continuous"
     assert overheats.limit is not None
     assert overheats.limit.value == pytest.approx(15.0)
-    assert report("heron-three-packs").count(Severity.STOP) == 0
+    assert report("breakwater-three-packs").count(Severity.STOP) == 0
 
 
 @pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
@@ -98,11 +98,11 @@ def test_the_complete_example_is_quiet() -> None:
     assert counts[2] <= 2
 
 
-@pytest.mark.parametrize("name", ["heron-three-packs", "lantern-lfp"])
+@pytest.mark.parametrize("name", ["breakwater-three-packs", "foghorn-lfp"])
 def test_clean_examples_are_clean(name: str) -> None:
-    """heron's bike stands in frost: its packs are charged indoors, and it is told so."""
+    """breakwater's bike stands in frost: its packs are charged indoors, and it is told so."""
     found = [each.rule for each in report(name).findings if each.severity >= Severity.CAUTION]
-    assert found == (["charged-cold"] if name == "heron-three-packs" else [])
+    assert found == (["charged-cold"] if name == "breakwater-three-packs" else [])
 
 
 def test_the_draft_has_six_different_faults() -> None:
@@ -152,7 +152,7 @@ def test_order_of_the_file_changes_nothing(seed: int) -> None:
             return {key: shuffled(node[key]) for key in keys}
         return node
 
-    for name in ("oakum-draft", "quay-plain-trike", "heron-three-packs"):
+    for name in ("oakum-draft", "quay-plain-trike", "breakwater-three-packs"):
         tree = yaml.load(edited(name), Loader=yaml.BaseLoader)
         first = report(name)
         build = load(yaml.dump(shuffled(tree), sort_keys=False, width=1000), f"{name}.yaml", today=TODAY)
@@ -167,6 +167,6 @@ def test_order_of_the_file_changes_nothing(seed: int) -> None:
 def test_no_unknown_gauge_passes_however_small_the_current() -> None:
     """A lead may be as thin as 24 AWG, for which the table has no amps at all."""
     leads = ("leads.main lead.gauge", "leads.port lead.gauge", "leads.starboard lead.gauge")
-    found = report("lantern-lfp", {"controller.battery_current": "2 A"}, leads)
+    found = report("foghorn-lfp", {"controller.battery_current": "2 A"}, leads)
     assert found.verdict == "open"
     assert len([each for each in found.to_find_out if each.field == "gauge"]) == 3

@@ -22,7 +22,14 @@ from packyoke.verdict.trials import Asking, Leaf, Trials
 from tests.support import EXAMPLES, edited
 
 TODAY = "2026-11-25"
-NAMES = ("skerry-long-tail", "heron-three-packs", "quay-plain-trike", "lantern-lfp", "oakum-draft", "tern-city-dock")
+NAMES = (
+    "skerry-long-tail",
+    "breakwater-three-packs",
+    "quay-plain-trike",
+    "foghorn-lfp",
+    "oakum-draft",
+    "slipway-city-dock",
+)
 
 
 @cache

@@ -51,7 +51,7 @@ def charge(
     \b
     Example:
         packyoke charge examples/skerry-long-tail.yaml --from keel=20,pannier=60
-        packyoke charge examples/heron-three-packs.yaml --cold "5 degC"
+        packyoke charge examples/breakwater-three-packs.yaml --cold "5 degC"
     """
     from packyoke.answers.charge import answer as running
     from packyoke.answers.charge import page as printed

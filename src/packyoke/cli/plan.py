@@ -69,8 +69,8 @@ def plan(
 
     \b
     Example:
-        packyoke plan examples/gannet-planned.yaml
-        packyoke plan examples/gannet-planned.yaml --prefer loss --write new.yaml
+        packyoke plan examples/saltpan-planned.yaml
+        packyoke plan examples/saltpan-planned.yaml --prefer loss --write new.yaml
     """
     from packyoke.answers.notice import svg_notice
     from packyoke.answers.plan import page as printed

@@ -58,7 +58,7 @@ def sheet(
     Example:
         packyoke sheet examples/skerry-long-tail.yaml --for customer \\
             --output skerry.html
-        packyoke sheet examples/gannet-planned.yaml --for workshop
+        packyoke sheet examples/saltpan-planned.yaml --for workshop
     """
     day = day_of(today)
     shops = Shops(shop, no_shop)

@@ -122,7 +122,7 @@ SHOP = (
     row("shop: packyoke-shop", "", "integer", MUST, "the file is refused", "format of the file", low=1, high=1,
         basis="format", rules="reader", example="1"),
     row("shop: name", "name", "text", ABSENT, "not printed", "the shop's name for the sheets", low=1, high=80,
-        rules="sheets", example="Harbour Street Cycles"),
+        rules="sheets", example="Ropewalk workshop"),
     row("shop: contact", "contact", "text", ABSENT, "not printed", "how customers reach the shop, for the sheets",
         low=1, high=120, rules="sheets", example="workshop@harbour.example"),
     *(row(f"shop: defaults.{key}", "", "as in the build", ABSENT, "as in the build", f"{key} of builds without one",

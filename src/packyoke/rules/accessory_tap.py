@@ -67,7 +67,7 @@ def _wire(case: Case, accessory: Accessory) -> Failed | None:
             return None
         return Failed(
             severity=Severity.CAUTION,
-            message="its fuse is bigger than its wire takes",
+            message="fuse too large for this wire",
             found=Amount(rating_a, "A", "(its fuse)"),
             limit=Amount(limit_a, "A"),
             why="In a short circuit the wire glows before the fuse opens.",

@@ -50,7 +50,7 @@ def check(case: Case, part: Part) -> Outcome:
     why, do = _words(part, worst)
     return Failed(
         severity=Severity.STOP if worst.danger else Severity.CAUTION,
-        message=f"measured otherwise than described: {', '.join(each.about for each in found)}",
+        message=f"reading differs from the file: {', '.join(each.about for each in found)}",
         found=_amount(worst, worst.reading.value, f"({worst.reading.date})"),
         limit=_amount(worst, worst.described, "(described)"),
         relation=worst.relation,

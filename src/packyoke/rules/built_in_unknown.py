@@ -1,4 +1,4 @@
-"""Nobody knows what the bike maker's own joiner was made for.
+"""The limits of the bike maker's own joiner are not in the file.
 
 What
     Finds joiners that came with the bike and whose maker's limits are not written down: which

@@ -1,4 +1,4 @@
-"""A part sees more volts than it may.
+"""A part sees a voltage above its rating.
 
 What
     The highest voltage that reaches a joiner, an accessory or a connector is above its ceiling: the
@@ -137,7 +137,7 @@ def _failed(case: Case, part: Part, attr: str, limit_v: float, over: Highest, no
     by = case.build.chargers[over.by] if over.cause == CHARGER else case.build.packs[over.by]
     return Failed(
         severity=Severity.STOP,
-        message="sees more volts than it may",
+        message="voltage above its rating",
         found=Amount(over.volts_v, "V", _note(over)),
         limit=Amount(limit_v, "V", note),
         why=WHYS[type(part)],

@@ -82,7 +82,7 @@ def check(case: Case, pack: Pack) -> Outcome:
 
 
 MESSAGES = {
-    Severity.NOTE: "cells worked hard",
+    Severity.NOTE: "cells under high load",
     Severity.CAUTION: "cells overloaded, they will age early",
     Severity.STOP: "cells overloaded, far above what energy cells bear",
 }

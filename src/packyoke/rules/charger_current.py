@@ -51,7 +51,7 @@ def check(case: Case, charger: Charger) -> Outcome:
     names = [pack.name for pack in _overcharged(case, charger, amps)]
     return Failed(
         severity=Severity.STOP,
-        message="gives more than the pack takes",
+        message="charging current above the pack's limit",
         found=Amount(amps, "A"),
         limit=Amount(least_a, "A", f"({least.name})"),
         why="Cells charged too fast get hot and age; through a joiner the lowest pack takes it all."
@@ -78,7 +78,7 @@ def _together(case: Case, charger: Charger) -> Failed | None:
             changes = tuple(Change(case.build.chargers[name].path, "through", None) for name in names)
             return Failed(
                 severity=Severity.STOP,
-                message="gives more than the pack takes",
+                message="charging current above the pack's limit",
                 found=Amount(amps, "A", f"({' and '.join(names)} at one time)"),
                 limit=Amount(limit_a, "A", f"({pack.name})"),
                 why="Both work into one harness, and the lowest pack takes it all.",

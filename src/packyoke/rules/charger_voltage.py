@@ -44,7 +44,7 @@ def check(case: Case, charger: Charger) -> Outcome:
     if charger.output_v is None and charger.fits is None:
         # By voltage nothing fits at either end of the span: no value that could be tried would stand for this one.
         return Undecided(
-            message="nobody knows what it puts out, nor which packs it is for",
+            message="its output is not in the file, nor which packs it is for",
             asks=((charger, "output_v"),),
             passes_if="the full charge of the packs that it is used for",
             do="Read the d.c. output on its label, or list its packs:  fits: [..]",

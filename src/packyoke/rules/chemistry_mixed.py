@@ -60,7 +60,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         message=f"another chemistry than what it is joined with ({pack.chemistry} and {other.chemistry})",
         found=None
         if isinstance(uneven, NoCurve)
-        else Amount(100 * uneven.apart_fraction, "points of charge", f"apart at {shown(uneven.at_v)} V"),
+        else Amount(100 * uneven.apart_fraction, "percentage points", f"apart at {shown(uneven.at_v)} V"),
         why=_why(bool(plain), uneven.pack if isinstance(uneven, NoCurve) else None),
         do="Use packs of one chemistry."
         if plain

@@ -1,4 +1,4 @@
-"""A connector carries more current than its contacts bear.
+"""A connector carries more current than its contacts are rated for.
 
 What
     Compares the worst current, either way, with the rating of the connectors at both ends of each
@@ -100,7 +100,7 @@ def _overloaded(case: Case, lead: Lead, worst: Flow, weakest: Contact, too_much:
     rating = f"({weakest.family}, cautious rating)" if weakest.practice else f"({weakest.family})"
     return Failed(
         severity=Severity.STOP if _stops(too_much) else Severity.CAUTION,
-        message=f"{weakest.family} carries more than its contacts bear",
+        message=f"{weakest.family} contacts overloaded",
         found=found_current(too_much, rush_a=from_packs_a),
         limit=Amount(too_much.limit_a, "A", rating),
         why="Hot contacts lose their spring and get hotter still; the housing melts and can no longer be pulled apart.",
@@ -165,7 +165,7 @@ def _other(end: End | None, old: str, new: str) -> End | None:
 def _which(case: Case, part: Lead | Pack, attr: str, worst: Flow) -> Undecided:
     passing = [family for family in ("XT30", *LARGER, "4 mm bullet", "5.5 mm bullet") if _bears(case, family, worst)]
     return Undecided(
-        message="which connector is on it, and does it bear the current?",
+        message="which connector is on it?",
         asks=((part, attr),),
         passes_if=" or ".join(passing) or f"one for {shown(worst.most_a)} A",
         found=Amount(worst.most_a, "A"),

@@ -172,7 +172,7 @@ def _in_the_cold(controller: Controller, pack: Pack, share: float) -> Failed:
 def _no_curve(pack: Pack, controller: Controller) -> Failed:
     return Failed(
         severity=Severity.NOTE,
-        message="how much stays in it when the controller stops is not worked out",
+        message="how much stays in it when the controller stops is not known",
         why=f"No open-circuit curve of {pack.chemistry} is on file.",
         do="Ride it to the cut once and measure what the charger puts back.",
         field="chemistry",

@@ -1,4 +1,4 @@
-"""A lead does not plug onto what it is meant for: another family, or pin on pin.
+"""Connectors do not mate: another family, or pin on pin.
 
 What
     Each lead has an end that goes onto the outlet of its pack or joiner, and one that goes into the
@@ -75,7 +75,7 @@ def _misfit(lead: Lead, bad: list[tuple[int, End, End, Part]], outlet: End | Non
     text = " and ".join(f"{mate_of(other)} on the end at {part.name}" for _, _, other, part in bad)
     return Failed(
         severity=Severity.STOP,
-        message="does not plug onto what it is meant for",
+        message="connectors do not mate",
         why=" ".join(said),
         do=" ".join(cures),
         field="ends",
@@ -106,7 +106,7 @@ def _direct(case: Case, lead: Lead, outlet: End | None, inlet: End | None) -> Ou
         given = inlet or outlet
         return (
             Undecided(
-                message="nobody has said what is plugged together here",
+                message="the connectors are not in the file",
                 asks=tuple(asks),
                 passes_if=str(mate_of(given)) if given else "pin and socket of one family",
             )
@@ -142,9 +142,9 @@ def _open(case: Case, lead: Lead, open_at: list[int], outlet: End | None, inlet:
         if other is None:
             asks.append((part, _outlet_attr(part) if index == 0 else _inlet_attr(part)))
         given = mine or other
-        passes.append(f"{mate_of(given)} at {part.name}" if given else f"halves of one family at {part.name}")
+        passes.append(f"{mate_of(given)} at {part.name}" if given else f"a matching pin and socket at {part.name}")
     return Undecided(
-        message="nobody has said which plugs meet here",
+        message="the connectors are not in the file",
         asks=tuple(asks),
         passes_if=", ".join(passes),
     )

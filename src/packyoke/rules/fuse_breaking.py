@@ -17,10 +17,10 @@ Do
 Rider notices
     nothing
 Fails
-    in heron-three-packs
+    in breakwater-three-packs
     packs.north.resistance: 40 mohm
 Passes
-    in heron-three-packs
+    in breakwater-three-packs
     packs.north.resistance: 120 mohm
 Sources
     ISO 8820-3, -5, -6 (scopes read); class T and 10x38 from memory.

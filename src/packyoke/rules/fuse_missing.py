@@ -73,7 +73,7 @@ def _pack(case: Case, pack: Pack) -> Outcome:
     if presence == INSIDE:
         return Failed(
             severity=Severity.CAUTION,
-            message="nobody has confirmed the fuse inside it",
+            message="the fuse inside it is not confirmed",
             why="Joiners fail short without a sign; a fuse that is not there, or is too big, stops nothing then.",
             do="Ask the maker for its amps and d.c. volts, or fit a fuse at the outlet.",
             field="fuse",

@@ -1,4 +1,4 @@
-"""A fuse is asked for so much that it will blow without a fault.
+"""A fuse carries so much that it will blow without a fault.
 
 What
     The worst current through a fuse, all the time, at its peak, and what braking or a charger

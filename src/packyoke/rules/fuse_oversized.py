@@ -104,7 +104,7 @@ def _one(case: Case, lead: Lead, feed: Feed, bears: Ampacity, limit_a: float) ->
     several = len(feed.fuses) > 1 or feed.fuses[0].path != lead.fuse.path
     return Failed(
         severity=Severity.STOP,
-        message="fuses behind it are bigger than it takes" if several else "its fuse is bigger than it takes",
+        message="fuses too large for this wire" if several else "fuse too large for this wire",
         found=Amount(feed.largest_a, "A", f"({names})"),
         limit=Amount(limit_a, "A", f"({_wire(lead.gauge, lead.insulation, bears)}{_step(limit_a, bears.amps_a)})"),
         why="Shorted, or asked for too much, the wire burns before the fuse opens.",
@@ -121,7 +121,7 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
     limit_a = TOGETHER_FACTOR * bears.amps_a
     return Failed(
         severity=Severity.CAUTION if len(feed.fuses) > FEEDS_AS_A_NOTE else Severity.NOTE,
-        message="the fuses behind it are together more than it takes",
+        message="the fuses behind it are together too large for this wire",
         found=Amount(feed.total_a, "A", f"({names})"),
         limit=Amount(limit_a, "A", f"(1.5 times {_wire(lead.gauge, lead.insulation, bears)})"),
         why="A fault that every pack feeds can draw all these fuses bear together, through this one wire.",
@@ -220,7 +220,7 @@ def _tap(case: Case, part: Accessory) -> Outcome:
     smaller = standard_fuses_a(least_a, max(limit_a, TAP_A)) if least_a is not None else ()
     return Failed(
         severity=Severity.STOP,
-        message="its fuse is bigger than its wire takes",
+        message="fuse too large for this wire",
         found=Amount(amps, "A"),
         limit=Amount(
             limit_a, "A", f"({_wire(gauge, 'wire in the 60 degC column', bears)}{_step(limit_a, bears.amps_a)})"

@@ -1,4 +1,4 @@
-"""A joiner gets hotter than it stands, or than a hand stands.
+"""A joiner gets hotter than its limit, or too hot to touch.
 
 What
     Estimates the temperature of each joiner's body with the whole load on one path, in the
@@ -83,7 +83,7 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
     limits = [Limit(each, by="heat", warms_s=BODY_S, law=heat_law(joiner)) for each in (bears_a, cool_a)]
     return Failed(
         severity=Severity.STOP if stops else Severity.CAUTION,
-        message="gets hotter than it stands" if stops else "gets too hot to touch",
+        message="gets hotter than its limit" if stops else "gets too hot to touch",
         found=found,
         limit=Amount(limit_k - ZERO_CELSIUS_K, "degC", f"reached at {shown(bears_a)} A"),
         why=(

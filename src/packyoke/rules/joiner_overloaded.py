@@ -1,4 +1,4 @@
-"""A joiner carries more current on one path than it is made for.
+"""A joiner carries more current on one path than it is rated for.
 
 What
     Compares the whole load behind a joiner with what one of its paths may carry, and so what
@@ -71,7 +71,7 @@ def check(case: Case, joiner: Joiner) -> Outcome:
             families.append((Mend(f"A joiner that carries {bears} on each path", tuple(changes)),))
     return Failed(
         severity=Severity.STOP,
-        message="carries more than it is made for",
+        message="joiner overloaded",
         found=found_current(too_much, "on one path", from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(joiner, too_much)),
         why=why,

@@ -17,10 +17,10 @@ Do
 Rider notices
     charger never shows full; charger and pack are both "48 V" and do not fit
 Fails
-    in heron-three-packs
+    in breakwater-three-packs
     packs.north.label: 52 V
 Passes
-    in heron-three-packs
+    in breakwater-three-packs
     packs.north.label: 48 V
 Sources
     Voltages that packs are sold under (common practice); nominal cell voltages (from memory).

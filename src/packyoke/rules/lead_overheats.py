@@ -1,4 +1,4 @@
-"""A lead carries more current than its wire bears.
+"""A lead carries more current than its wire is rated for.
 
 What
     Compares the worst current through each lead, the load as well as what braking, a charger in a
@@ -91,7 +91,7 @@ def _too_thin(case: Case, lead: Lead, gauge: Gauge, limit: Limit, worst: Flow, t
         ]
     return Failed(
         severity=Severity.STOP,
-        message="wire too thin" if bears.ambient_factor > 0 else "hotter air than its insulation stands",
+        message="wire too thin" if bears.ambient_factor > 0 else "air hotter than its insulation is rated for",
         found=found_current(too_much, rush_a=from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(lead, gauge, insulation, bears, too_much)),
         why=why,

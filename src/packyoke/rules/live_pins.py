@@ -75,7 +75,7 @@ def _pack(case: Case, pack: Pack) -> Outcome:
         return _failed(at_outlet, "outlet", f"{_bare(outlet)} on its outlet", _swap_outlet(pack, outlet, lead))
     if outlet is None and at_inlet != Severity.STOP:
         return Undecided(
-            message="nobody has said whether its outlet has pins or sockets",
+            message="its outlet is not in the file: pins or sockets?",
             asks=((pack, "outlet"),),
             passes_if=SOCKETS,
         )
@@ -122,7 +122,7 @@ def _outlets(case: Case, joiner: Joiner) -> Failed | Undecided | None:
             note = _failed(bare, "outlets", f"{_bare(outlet)} on its outlet", mends)
     if None in joiner.outlets and level(note) != Severity.STOP:
         return Undecided(
-            message="nobody has said whether its outlet has pins or sockets",
+            message="its outlet is not in the file: pins or sockets?",
             asks=((joiner, "outlets"),),
             passes_if=SOCKETS,
         )
@@ -152,7 +152,7 @@ def _port(joiner: Joiner) -> Failed | Undecided | None:
     if port.inlet is None:
         return (
             Undecided(
-                message="nobody has said whether its charging port has pins or sockets",
+                message="its charging port is not in the file: pins or sockets?",
                 asks=((port, "inlet"),),
                 passes_if=SOCKETS,
             )
@@ -193,7 +193,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
     end = lead.ends[1]
     if end is None:
         return Undecided(
-            message="nobody has said whether its far end has pins or sockets",
+            message="its far end is not in the file: pins or sockets?",
             asks=((lead, "ends"),),
             passes_if=f"{SOCKETS} at {target_part(case.build, lead).name}",
         )

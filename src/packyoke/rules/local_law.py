@@ -104,7 +104,7 @@ def _headline(build: Build, beyond: list[Beyond], on_file: bool) -> str:
     if not on_file:
         return f"public limits are not on file for region {build.region}"
     if beyond:
-        return f"beyond public limits of {build.region}: {', '.join(each.words for each in beyond)}"
+        return f"beyond local limits of {build.region}: {', '.join(each.words for each in beyond)}"
     limits = figures(build.region)
     said = []
     if limits.most_w is not None:

@@ -1,4 +1,4 @@
-"""A pack is asked for more current than its protection circuit lets out.
+"""A pack has to give more current than its protection (BMS) allows.
 
 What
     Compares what the controller and the accessories may draw with the discharge limit of each
@@ -79,7 +79,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         families = [lower_settings(case, pack.path, (limit,)), (Mend(f"A pack that gives {gives}", tuple(changes)),)]
     return Failed(
         severity=Severity.STOP,
-        message="asked for more than its protection allows",
+        message="load above the pack's limit",
         found=found_current(too_much, when, from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(pack, too_much)),
         why=why,

@@ -69,7 +69,7 @@ RULE = heeding_readings(
     Rule(
         name="pack-unsound",
         kind="danger",
-        doubt="whether it is in a state to be used",
+        doubt="whether it is sound: condition not given",
         page=__doc__ or "",
         basis=("public fire-safety advice, common practice",),
         parts=packs,

@@ -81,7 +81,7 @@ def _failed(case: Case, pack: Pack, against: list[Pack], taking_turns: bool) -> 
             "Set the low-voltage cut for the higher pack and let the lower one's own protection end the ride; better, "
             "use packs of one kind."
             if caution
-            else "Use packs with as many cells in series and the same chemistry; capacities may differ."
+            else "Use packs with the same number of cells in series and the same chemistry; capacities may differ."
         ),
         field="series" if pack.series != furthest.series else "full_charge_v",
         also=tuple(against),

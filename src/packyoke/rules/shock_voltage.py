@@ -44,7 +44,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         return PASSED
     return Failed(
         severity=Severity.CAUTION,
-        message="more volts than bare hands should meet",
+        message="over 60 V d.c.: shock hazard",
         found=Amount(full_v, "V", "full"),
         limit=Amount(TOUCH_V, "V", "d.c., dry hands; wet ones bear less"),
         why="Touching both poles at once can cramp and burn. Rules for electric bikes end at this voltage.",

@@ -1,4 +1,4 @@
-"""A switch in a lead carries or breaks more than it is made for.
+"""A switch in a lead carries or breaks more than it is rated for.
 
 What
     Compares the rating of each switch with the worst current through its lead, and the d.c.
@@ -72,7 +72,7 @@ def _carries_too_much(case: Case, lead: Lead, switch: Switch, too_much: Excess) 
         lower = blocking_joiners(case, lead.path) or lower_settings(case, lead.path, (Limit(rating_a),))
     return Failed(
         severity=Severity.STOP,
-        message="its switch carries more than it is made for",
+        message="switch overloaded",
         found=found_current(too_much) if too_much.back_by else Amount(too_much.found_a, "A"),
         limit=Amount(rating_a, "A", "(the switch)"),
         why="Its contacts weld together, and the bike can no longer be switched off.",

@@ -123,7 +123,7 @@ def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, bra
 def _run_down(
     circuit: Node, batteries: tuple[Battery, ...], load_a: float, peak_a: float, brake_a: float
 ) -> Mapping[str, Drift]:
-    """The drift of one circuit. Kept beyond its case: most of what is tried for other missing values leaves it alone."""
+    """The drift of one circuit. Kept beyond its case: most of what else is tried leaves it as it is."""
     found: dict[str, Drift] = {}
     loads = [Load(each) for each in (load_a, peak_a, 0.0, -brake_a)]
     for fractions in _states(circuit, load_a, batteries):

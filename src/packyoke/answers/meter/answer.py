@@ -169,7 +169,10 @@ def volts_of(typed: str, option: str) -> float:
         )
     volts_v = quantity(show_v(typed), Kind.VOLTAGE, option, "57.1")
     if volts_v > MOST_V:
-        raise WrongInput(f'{option} "{typed}": no pack of a bike shows that; above {MOST_V:.0f} V it is a slip')
+        raise WrongInput(
+            f'{option} "{typed}": no pack of a bike shows that; '
+            f"above {MOST_V:.0f} V it looks mistyped; check the reading"
+        )
     return volts_v
 
 

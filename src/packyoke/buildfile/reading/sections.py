@@ -141,7 +141,7 @@ def make_controller(reader: Reader, draft: Draft, written: Written) -> Controlle
     low, high = draft.values.get("voltage_min_v"), draft.values.get("voltage_max_v")
     if low is not None and high is not None and low >= high:
         reader.tell(
-            draft.spans["voltage_min_v"].span, f"{draft.path}.voltage.min", "min is not below max", "Turn them round."
+            draft.spans["voltage_min_v"].span, f"{draft.path}.voltage.min", "min is not below max", "Swap min and max."
         )
     return Controller(**draft.head(), **draft.values)
 
