@@ -285,7 +285,7 @@ def test_a_file_in_one_pair_of_braces_is_refused() -> None:
         completed_text("{packyoke: 1, name: x}", build, found)
 
 
-def test_gannet_is_laid_out() -> None:
+def test_saltpan_is_laid_out() -> None:
     found, new = completed(base_text("saltpan-planned"))
     assert found.proved
     assert not found.left
