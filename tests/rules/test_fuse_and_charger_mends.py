@@ -54,7 +54,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             "leads.main lead",
             [
                 "10 AWG silicone, 52.7 A",
-                "12 AWG silicone, 38.3 A, and a 35 A class T fuse, 160 V d.c., in this lead, at yoke",
+                "12 AWG silicone, 38.3 A, and a 35 A class T fuse and holder, 160 V d.c., in this lead, at yoke",
             ],
             id="one fuse too big: the gauge that takes all, or a thinner one with a fuse at the joiner",
         ),
@@ -71,7 +71,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.keel.fuse.rating": "45 A"},
             "fuse-oversized",
             "leads.keel lead",
-            ["10 AWG silicone, 52.7 A", "A 40 A fuse at keel"],
+            ["10 AWG silicone, 52.7 A, and XT90 in place of XT60 on both halves", "A 40 A fuse at keel"],
             id="the next size down, in its place",
         ),
         pytest.param(
@@ -79,7 +79,10 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.keel.fuse": {**SEALED, "rating": "60 A"}},
             "fuse-oversized",
             "leads.keel lead",
-            ["10 AWG silicone, 52.7 A", "A 40 A class T fuse, 160 V d.c., in this lead, at keel"],
+            [
+                "10 AWG silicone, 52.7 A, and XT90 in place of XT60 on both halves",
+                "A 40 A class T fuse and holder, 160 V d.c., in this lead, at keel",
+            ],
             id="a sealed fuse stays, a smaller one comes in front",
         ),
         pytest.param(
@@ -87,8 +90,8 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"leads.motor lead.fuse": "none"},
             "fuse-oversized",
             "leads.motor lead",
-            ["A 60 A class T fuse, 160 V d.c., in this lead, at second", "8 AWG silicone, 70 A"],
-            id="three fuses of 30 A on 40 A: one fuse at the outlet, or 70 A of wire",
+            ["A 40 A class T fuse and holder, 160 V d.c., in this lead, at second"],
+            id="three fuses of 30 A on 40 A: one fuse at the outlet; 70 A of wire fits no keyed plug",
         ),
         pytest.param(
             SKERRY,
@@ -111,7 +114,10 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.keel.fuse": "none", "leads.keel lead.gauge": "14 AWG"},
             "fuse-missing",
             "packs.keel",
-            ["Fit a 35 A class T fuse, 160 V d.c., at the outlet, and keel lead in 12 AWG silicone (38.3 A)"],
+            [
+                "Fit a 35 A class T fuse and holder, 160 V d.c., at the outlet, "
+                "and keel lead in 12 AWG silicone (38.3 A)"
+            ],
             id="a fuse and the lead that it guards",
         ),
         pytest.param(
@@ -151,7 +157,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.keel.fuse": BLADE},
             "fuse-voltage",
             "packs.keel",
-            ["A 35 A class T fuse, 160 V d.c., in keel lead, at the outlet"],
+            ["A 35 A class T fuse and holder, 160 V d.c., in keel lead, at the outlet"],
             id="a sealed fuse: a smaller one in front",
         ),
         pytest.param(
@@ -159,7 +165,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.keel.fuse": {**BLADE, "sealed": "no"}},
             "fuse-voltage",
             "packs.keel",
-            ["A 40 A class T fuse, 160 V d.c., in its place"],
+            ["A 40 A class T fuse and holder, 160 V d.c., in its place"],
             id="one that can be reached",
         ),
         pytest.param(
@@ -167,7 +173,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"packs.north.resistance": "40 mohm"},
             "fuse-breaking",
             "packs.north",
-            ["A 30 A class T fuse, 160 V d.c., in its place"],
+            ["A 30 A 10x38 fuse and holder, 1000 V d.c., in its place"],
             id="1365 A",
         ),
         pytest.param(
@@ -186,8 +192,8 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             },
             "charger-voltage",
             "chargers.counter",
-            [],
-            id="taken away from the pannier it would still plug into it",
+            ["A 54.6 V charger"],
+            id="taken away from the pannier it would still plug into it; 54.6 V leaves keel not full: a caution",
         ),
         pytest.param(
             SKERRY,
@@ -197,7 +203,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             },
             "charger-voltage",
             "chargers.counter",
-            ["Take pannier out of  fits:"],
+            ["Take pannier out of  fits:", "A 54.6 V charger"],
             id="with another plug on the pannier it may be kept for keel",
         ),
         pytest.param(

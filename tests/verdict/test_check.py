@@ -9,7 +9,7 @@ from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
 from packyoke.verdict.judge import judge_build
-from packyoke.verdict.mending import Workshop, changed, identity, weighty
+from packyoke.verdict.mending import Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
 from tests.support import EXAMPLES, edited
 
@@ -87,8 +87,10 @@ def test_every_mend_that_is_advised_works(path) -> None:  # type: ignore[no-unty
     for decision in decisions:
         for tried in workshop.first_of_each_family(decision):
             after = judge_build(changed(build, tried.mend.changes), RULES)
-            assert identity(decision) not in {identity(each) for each in after if each.severity >= Severity.CAUTION}
-            assert weighty(after) <= weighty(decisions)
+            left, before = weights(after), weights(decisions)
+            assert left.get(identity(decision), 0) <= (Severity.CAUTION if tried.lowers else 0)
+            added = {each for each, weight in left.items() if weight > before.get(each, 0)}
+            assert all(tried.lowers and each[:2] == identity(decision)[:2] for each in added), added
 
 
 def test_the_complete_example_is_quiet() -> None:

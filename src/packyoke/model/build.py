@@ -24,6 +24,7 @@ from packyoke.model.parts import (
     Ride,
     RunBetween,
 )
+from packyoke.model.shop import ShelfItem
 
 T = TypeVar("T")
 Key = tuple[str, str]
@@ -58,7 +59,7 @@ class Build(Part):
     """A bike as described. Guesses (`18 A ?`) stand as None in the parts and as numbers in `guesses`.
 
     Where something was measured the reading stands in its part, and `described` has what the file says instead.
-    `items` says which parts are one of the shop's shelf, by its name there.
+    `items` says which parts are one of the shop's shelf, by its name there; `shelf` is all that the shop has.
     `today` (ISO 8601) decides which acceptances have run out; empty: dates are not compared.
     """
 
@@ -89,6 +90,7 @@ class Build(Part):
     items: Mapping[str, str]
     stated: tuple[Stated, ...] = ()
     shop: str = ""
+    shelf: tuple[ShelfItem, ...] = ()
     today: str = ""
 
     def part(self, path: str) -> Part:

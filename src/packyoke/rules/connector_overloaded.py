@@ -36,13 +36,13 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import Flow, draw, flow
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.contacts import Contact, contact
-from packyoke.analysis.limits.leads import inlet_index
-from packyoke.analysis.limits.margins import Limit, above, contact_limit, families, mated
+from packyoke.analysis.limits.margins import Limit, above, contact_limit, families
 from packyoke.analysis.limits.settings import Excess, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
+from packyoke.rules.outcome import PASSED, Failed, Mend, Outcome, Undecided
+from packyoke.rules.refitting import refitted
 from packyoke.rules.rule import Rule, leads_on_ways
 
 TWICE_THE_HEAT = 1.4
@@ -125,41 +125,11 @@ def _larger(case: Case, lead: Lead, weakest: Contact, worst: Flow) -> list[Mend]
     for family in LARGER:
         if family == weakest.family or not _bears(case, family, worst):
             continue
-        changes = _refitted(case, lead, weakest.family, family)
+        changes = refitted(case, lead, weakest.family, family)
         rating = contact(case, End(family, "pin", "pin"))
         if changes and rating is not None and rating.limit_a is not None:
             found.append(Mend(f"{family} on both halves, {shown(rating.limit_a)} A (cautious)", changes))
     return found
-
-
-def _refitted(case: Case, lead: Lead, old: str, new: str) -> tuple[Change, ...]:
-    build = case.build
-    changes = []
-    ends = tuple(_other(end, old, new) for end in lead.ends)
-    if ends != lead.ends:
-        changes.append(Change(lead.path, "ends", ends))
-    (own, outlet), (own_to, inlet) = mated(case, lead)
-    if old in (own.family if own else "", outlet.family if outlet else ""):
-        if lead.source in build.packs:
-            pack = build.packs[lead.source]
-            changes.append(Change(pack.path, "outlet", _other(pack.outlet, old, new)))
-        else:
-            joiner = build.joiners[lead.source]
-            changes.append(Change(joiner.path, "outlets", tuple(_other(end, old, new) for end in joiner.outlets)))
-    if old in (own_to.family if own_to else "", inlet.family if inlet else ""):
-        if lead.target in build.controllers:
-            controller = build.controllers[lead.target]
-            changes.append(Change(controller.path, "inlet", _other(controller.inlet, old, new)))
-        else:
-            joiner = build.joiners[lead.target]
-            index = inlet_index(case, lead)
-            inlets = tuple(_other(end, old, new) if at == index else end for at, end in enumerate(joiner.inlets))
-            changes.append(Change(joiner.path, "inlets", inlets))
-    return tuple(changes)
-
-
-def _other(end: End | None, old: str, new: str) -> End | None:
-    return end._replace(family=new) if end is not None and end.family == old else end
 
 
 def _which(case: Case, part: Lead | Pack, attr: str, worst: Flow) -> Undecided:

@@ -7,6 +7,7 @@ from packyoke.analysis.limits.fusing import lead_amps_a, leads_to_thicken
 from packyoke.core.findings import shown
 from packyoke.model import FITTED, Fuse
 from packyoke.rules.outcome import Change, Mend
+from packyoke.rules.refitting import with_connectors
 
 
 def fit(fuse: Fuse, amps: float, family: str, volts: float) -> tuple[Change, ...]:
@@ -23,7 +24,8 @@ def fit(fuse: Fuse, amps: float, family: str, volts: float) -> tuple[Change, ...
 
 
 def fuse_words(amps: float, family: str, volts: float) -> str:
-    return f"{shown(amps)} A {family} fuse, {shown(volts)} V d.c."
+    holder = "" if family == "blade" else " and holder"
+    return f"{shown(amps)} A {family} fuse{holder}, {shown(volts)} V d.c."
 
 
 def with_leads(case: Case, path: str, text: str, changes: tuple[Change, ...]) -> Mend | None:
@@ -39,4 +41,8 @@ def with_leads(case: Case, path: str, text: str, changes: tuple[Change, ...]) ->
         amps = shown(lead_amps_a(changed, lead, gauge))
         text += f", and {lead.name} in {gauge} {lead.insulation} ({amps} A)"
         changes += (Change(lead.path, "gauge", gauge),)
+        refitted = with_connectors(case, lead, gauge, Mend(text, changes))
+        if refitted is None:
+            return None
+        text, changes = refitted
     return Mend(text, changes)

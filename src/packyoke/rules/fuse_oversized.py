@@ -35,6 +35,7 @@ Sources
 
 from __future__ import annotations
 
+from itertools import islice
 from math import inf
 
 from packyoke.analysis.case import Case
@@ -60,6 +61,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import fit, fuse_words
+from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
 
@@ -154,11 +156,8 @@ def _wires(case: Case, lead: Lead, feed: Feed) -> list[Mend]:
         alone = run._replace(beside=0, beside_leads=())
         amps = shown(ampacity(Case(case.build.with_value(lead.path, "run", alone)), lead.name).amps_a)
         found.append(Mend(f"Run it by itself ({amps} A)", (Change(lead.path, "run", alone),)))
-    for gauge in gauges_for(case, lead, feed):
-        found.append(_thicker(case, lead, gauge))
-        if len(found) == MOST_TRIED:
-            break
-    return found
+    thicker = [(gauge, _thicker(case, lead, gauge)) for gauge in islice(gauges_for(case, lead, feed), MOST_TRIED)]
+    return [*found, *fitting_first(case, lead, thicker)]
 
 
 def _thicker(case: Case, lead: Lead, gauge: Gauge) -> Mend:
@@ -183,12 +182,11 @@ def _fuses(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> list[Mend]:
         fitting = standard_fuses_a(least_a, largest_fuse_a(lead_amps_a(case, lead, gauge), volts))
         if fitting and fitting[0] < feed.largest_a:
             wire, fuse = _thicker(case, lead, gauge), _smaller(case, lead, feed, fitting[0])
-            found.append(
-                Mend(f"{wire.text}, and {fuse.text[0].lower()}{fuse.text[1:]}", (*wire.changes, *fuse.changes))
-            )
+            both = Mend(f"{wire.text}, and {fuse.text[0].lower()}{fuse.text[1:]}", (*wire.changes, *fuse.changes))
+            found.append((gauge, both))
             if len(found) == MOST_TRIED:
                 break
-    return found
+    return list(fitting_first(case, lead, found))
 
 
 def _smaller(case: Case, lead: Lead, feed: Feed, amps: float) -> Mend:

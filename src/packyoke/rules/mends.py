@@ -15,6 +15,7 @@ from packyoke.analysis.limits.settings import Excess, fitting_setting
 from packyoke.core.findings import Amount, shown
 from packyoke.model import Gauge, Lead
 from packyoke.rules.outcome import Change, Mend
+from packyoke.rules.refitting import with_connectors
 from packyoke.shelf import wires
 
 BEST_INSULATION = "silicone"
@@ -123,6 +124,12 @@ def better_wires(case: Case, lead: Lead, gauge: Gauge, insulation: str, current_
 
 
 def fitting_first(case: Case, lead: Lead, wires_and_mends: Sequence[tuple[Gauge, Mend]]) -> Sequence[Mend]:
-    """Wires that fit the lead's connectors before those that do not, else in their order."""
-    ordered = sorted(wires_and_mends, key=lambda each: not fits_ends(case, lead.ends, each[0]))
-    return [mend for _, mend in ordered]
+    """Wires that fit the lead's connectors before those that need others with them, else in their order.
+
+    Where the present wire does not fit either, those that fit no better stand last.
+    """
+    fitting = [mend for gauge, mend in wires_and_mends if fits_ends(case, lead.ends, gauge)]
+    others = [each for each in wires_and_mends if each[1] not in fitting]
+    refitted = [new for gauge, mend in others if (new := with_connectors(case, lead, gauge, mend)) is not None]
+    misfits = lead.gauge is not None and not fits_ends(case, lead.ends, lead.gauge)
+    return [*fitting, *refitted, *(mend for _, mend in others if misfits)]

@@ -40,7 +40,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
-    cures: list[tuple[Tried, str]] = []
+    cures: list[Tried] = []
     for decision in decisions:
         if decision.severity == 0:
             continue
@@ -53,7 +53,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
             finding = _without_tried_figures(trials, decision, finding)
         findings.append(finding)
         asked += [(each, finding.fingerprint) for each in asks]
-        cures += [(mend, finding.fingerprint) for mend in mends]
+        cures += mends
     findings = accepted(build, findings, today)
     rank = {rule.name: place for place, rule in enumerate(rules)}
     findings.sort(key=lambda each: (-each.severity, rank.get(each.rule, len(rank)), each.span.line if each.span else 0))
@@ -98,7 +98,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         if len(asks) == 1 or not field:
             field = asks[0].key[1] if asks and asks[0].key[0] == decision.path else field
     elif mends:
-        do = _sentence([tried.mend.text for tried in mends])
+        do = _advice(do, mends)
     failed = outcome if isinstance(outcome, Failed) else None
     return Finding(
         rule=rule.name,
@@ -150,6 +150,14 @@ def _sentence(texts: list[str]) -> str:
     return "; or ".join([first, *(f"{text[:1].lower()}{text[1:]}" for text in others)]) + "."
 
 
+def _advice(general: str, mends: list[Tried]) -> str:
+    """What settles the finding; then, as such, what only makes a caution of it."""
+    settling = [tried.mend.text for tried in mends if not tried.lowers]
+    lowering = [tried.mend.text for tried in mends if tried.lowers]
+    said = _sentence(settling) if settling else general
+    return f"{said} A caution is left with: {_sentence(lowering)}".strip() if lowering else said
+
+
 def _ask_words(asks: tuple[Asked, ...]) -> str:
     words = []
     for each in asks:
@@ -189,16 +197,17 @@ def _weakest(found: Capability) -> tuple[tuple[str, str], ...]:
     return tuple((each.path, each.by) for each in found.weakest[:MOST_NAMED])
 
 
-def _cure(findings: list[Finding], decisions: list[Decision], cures: list[tuple[Tried, str]]) -> Cure | None:
+def _cure(findings: list[Finding], decisions: list[Decision], cures: list[Tried]) -> Cure | None:
     """The mend that settles most findings, when it settles more than one."""
     names = {identity(each): each for each in decisions if each.severity >= Severity.OPEN}
     prints = {(each.rule, each.part, each.cause): each.fingerprint for each in findings}
-    best = max(cures, key=lambda each: (not each[0].cautions, len(each[0].settles)), default=None)
-    if best is None or len(best[0].settles) < 2:
+    tried = [each for each in cures if not each.lowers]
+    best = max(tried, key=lambda each: len(each.settles), default=None)
+    if best is None or len(best.settles) < 2:
         return None
-    settled = [prints[each] for each in names if each in best[0].settles and each in prints]
-    part = next(each.part for each in findings if each.fingerprint == best[1])
-    return Cure(best[0].mend.text, tuple(settled), part)
+    settled = [prints[each] for each in names if each in best.settles and each in prints]
+    parts = dict.fromkeys(".".join(change.path.split(".")[:2]) for change in best.mend.changes)
+    return Cure(best.mend.text, tuple(settled), tuple(parts))
 
 
 def _sources(decisions: list[Decision]) -> tuple[tuple[str, str, str], ...]:

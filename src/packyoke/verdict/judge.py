@@ -21,27 +21,30 @@ def judge(trials: Trials, rules: Sequence[Rule]) -> list[Decision]:
     for rule in rules:
         try:
             parts: Sequence[Part] = tuple(rule.parts(plain))
-            check = rule.check
         except Exception as error:
             found.append(crashed(rule, "build", error))
             continue
         for part in parts:
-            try:
-                outcome = check(plain, part)
-                if outcome is None or type(outcome) is Passed:
-                    continue
-                decision = Decision(rule, part.path, level(outcome), outcome)
-                if decision.severity == Severity.OPEN:
-                    decision = decide(trials, rule, part.path)
-            except Unknown:
-                try:
-                    decision = decide(trials, rule, part.path)
-                except Exception as error:
-                    decision = crashed(rule, part.path, error)
-            except Exception as error:
-                decision = crashed(rule, part.path, error)
-            found.append(decision)
+            decision = judge_part(trials, rule, part)
+            if decision is not None:
+                found.append(decision)
     return found
+
+
+def judge_part(trials: Trials, rule: Rule, part: Part) -> Decision | None:
+    """What one rule says of one part; None where it has nothing to say and assumed nothing."""
+    try:
+        try:
+            outcome = rule.check(trials.plain, part)
+        except Unknown:
+            return decide(trials, rule, part.path)
+        if outcome is None or type(outcome) is Passed:
+            return None
+        if level(outcome) == Severity.OPEN:
+            return decide(trials, rule, part.path)
+        return Decision(rule, part.path, level(outcome), outcome)
+    except Exception as error:
+        return crashed(rule, part.path, error)
 
 
 def judge_build(build: Build, rules: Sequence[Rule]) -> list[Decision]:

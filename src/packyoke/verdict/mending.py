@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Unknown
-from packyoke.rules.outcome import Change, Failed, Mend, level
-from packyoke.rules.rule import Rule
-from packyoke.verdict.explore import Decision, decide
+from packyoke.model import Build
+from packyoke.rules.outcome import Change, Failed, Mend
+from packyoke.verdict.explore import Decision
+from packyoke.verdict.judge import judge_part
+from packyoke.verdict.stock import shelf_first
 from packyoke.verdict.trials import Trials
 
 MOST_WHOLE = 400
@@ -23,11 +24,11 @@ Identity = tuple[str, str, str]
 
 
 class Tried(NamedTuple):
-    """A mend that works, the findings that it settles, and whether it costs a new caution."""
+    """A mend that works and the findings that it settles; `lowers`: what it was tried for becomes a caution only."""
 
     mend: Mend
     settles: frozenset[Identity]
-    cautions: bool
+    lowers: bool = False
 
 
 def identity(decision: Decision) -> Identity:
@@ -35,13 +36,13 @@ def identity(decision: Decision) -> Identity:
     return decision.rule.name, decision.path, getattr(outcome, "cause", "") if outcome else ""
 
 
-def weighty(decisions: list[Decision]) -> frozenset[Identity]:
-    """The findings at stop or open: what a mend must not add to."""
-    return frozenset(identity(each) for each in decisions if each.severity >= Severity.OPEN)
-
-
-def cautions(decisions: list[Decision]) -> frozenset[Identity]:
-    return frozenset(identity(each) for each in decisions if each.severity == Severity.CAUTION)
+def weights(decisions: list[Decision]) -> dict[Identity, int]:
+    """The findings at caution or above, each with how much it weighs."""
+    found: dict[Identity, int] = {}
+    for each in decisions:
+        if each.severity >= Severity.CAUTION:
+            found[identity(each)] = max(each.severity, found.get(identity(each), 0))
+    return found
 
 
 def changed(build: Build, changes: tuple[Change, ...]) -> Build:
@@ -61,8 +62,7 @@ class Workshop:
         self, build: Build, before: list[Decision], judge: Callable[[Build], list[Decision]], trials: int = 0
     ) -> None:
         self.build = build
-        self.before = weighty(before)
-        self.cautions_before = cautions(before)
+        self.before = weights(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
         # Packs that are bonded are run down from full to empty for each of them.
@@ -70,45 +70,69 @@ class Workshop:
         self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2 - trials // TRIALS_FOR_ONE)
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
-        """The mend, if it settles a finding and brings no new stop or open question."""
-        if not self._settles(decision.rule, decision.path, mend):
+        """The mend, if it settles a finding, or makes a caution of a stop, and adds nothing at caution or above."""
+        left_over = self._alone(decision, mend)
+        lowers = left_over == Severity.CAUTION < decision.severity
+        if left_over >= Severity.CAUTION and not lowers:
             return None
-        decisions = self._tried.get(mend.changes)
-        if decisions is None:
+        if mend.changes not in self._tried:
             if self._left <= 0:
                 return None
             self._left -= 1
-            decisions = self._tried[mend.changes] = self.judge(changed(self.build, mend.changes))
-        after, new = weighty(decisions), cautions(decisions) - self.cautions_before - self.before
-        if after - self.before or identity(decision) in after:
+            self._tried[mend.changes] = self.judge(changed(self.build, mend.changes))
+        after, own = weights(self._tried[mend.changes]), identity(decision)
+        added = self._added(mend)
+        if lowers:
+            added = [each for each in added if identity(each)[:2] != own[:2]]
+        if added or (own in after and not lowers):
             return None
-        return Tried(mend, self.before - after, bool(new))
+        grave = {each for each, weight in self.before.items() if weight >= Severity.OPEN}
+        return Tried(mend, frozenset(grave - after.keys()), lowers)
 
     def first_of_each_family(self, decision: Decision) -> list[Tried]:
-        """For each family of mends the first that works and brings no new caution, else the first that works."""
+        """For each family of mends the first that settles the finding, else the first that makes a caution of it.
+
+        Those that settle it come first. Within a family what the shop has on its shelf is tried first.
+        """
         outcome = decision.outcome
         if not isinstance(outcome, Failed):
             return []
         found = []
         for family in outcome.mends:
             best: Tried | None = None
-            for mend in family[:MOST_TRIED]:
+            for mend in shelf_first(self.build, family)[:MOST_TRIED]:
                 tried = self.works(decision, mend)
                 best = best or tried
-                if tried is not None and not tried.cautions:
+                if tried is not None and not tried.lowers:
                     best = tried
                     break
             if best is not None:
                 found.append(best)
-        return found
+        if not found:
+            firsts = [mend for family in outcome.mends for mend in family[:1]]
+            found = [both for mend in firsts if (both := self._with_another(decision, mend)) is not None]
+        return sorted(found, key=lambda each: each.lowers)
 
-    def _settles(self, rule: Rule, path: str, mend: Mend) -> bool:
-        """Whether the rule itself is content after the change: cheap, so it is asked first."""
-        trials = Trials(changed(self.build, mend.changes))
-        try:
-            found: Any = trials.outcome(rule, path, ())
-        except Unknown:
-            return decide(trials, rule, path).severity < Severity.CAUTION
-        except (KeyError, AttributeError):
-            return False
-        return level(found) < Severity.CAUTION
+    def _added(self, mend: Mend) -> list[Decision]:
+        """What stands at caution or above after a mend that was tried, and weighs more than before."""
+        grave = [each for each in self._tried[mend.changes] if each.severity >= Severity.CAUTION]
+        return [each for each in grave if each.severity > self.before.get(identity(each), 0)]
+
+    def _with_another(self, decision: Decision, mend: Mend) -> Tried | None:
+        """A mend that adds one finding, together with what settles that one: no part of it is advised alone."""
+        added = self._added(mend) if mend.changes in self._tried else []
+        if len(added) != 1 or not isinstance(added[0].outcome, Failed):
+            return None
+        for family in added[0].outcome.mends:
+            for other in family[:1]:
+                text = f"{mend.text}, and with it {other.text[:1].lower()}{other.text[1:]}"
+                tried = self.works(decision, Mend(text, (*mend.changes, *other.changes)))
+                if tried is not None and not tried.lowers:
+                    return tried
+        return None
+
+    def _alone(self, decision: Decision, mend: Mend) -> int:
+        """What the rule itself says after the change: cheap, so it is asked first."""
+        build = changed(self.build, mend.changes)
+        found = judge_part(Trials(build), decision.rule, build.part(decision.path))
+        return found.severity if found is not None else 0

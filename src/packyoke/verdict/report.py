@@ -85,11 +85,11 @@ class GoodFor(NamedTuple):
 
 
 class Cure(NamedTuple):
-    """The one change that settles most findings, as advised at one part."""
+    """The one change that settles most findings; `parts` are the names of all that it changes."""
 
     do: str
     settles: tuple[str, ...]
-    part: str
+    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

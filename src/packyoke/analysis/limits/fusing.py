@@ -26,8 +26,8 @@ TOGETHER_FACTOR = 1.5
 FEEDS_AS_A_NOTE = 2
 """So many fuses that are together too much for a wire are a note: a fault that two packs feed alike, at once, is rare
 (judgement). More are a caution."""
-LARGER_FUSE_KINDS = ("blade", "class T", "battery link")
-"""What to fit, from the cheapest on: common practice."""
+LARGER_FUSE_KINDS = ("blade", "10x38", "class T", "battery link")
+"""What to fit, from the cheapest and smallest on: common practice."""
 
 
 class Feed(NamedTuple):
@@ -258,10 +258,12 @@ def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:
     for name in LARGER_FUSE_KINDS:
         family = fuses.fuse_family(name)
         assert family is not None
-        if above(volts, family.voltage_v[1]) or above(amps, family.highest_a or inf):
+        low_v, high_v = family.voltage_v
+        if above(volts, high_v) or above(amps, family.highest_a or inf):
             continue
         if family.breaking_a is None or not above(short_a, family.breaking_a[0]):
-            return name, family.voltage_v[1]
+            # The lowest mark of a high-voltage family is enough for any bike, and what the trade has most of.
+            return name, low_v if low_v >= HIGH_MARK_V else high_v
     return LARGER_FUSE_KINDS[-1], volts
 
 

@@ -43,7 +43,13 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
             "accepted": report.accepted,
         },
         "good_for": _good_for(report),
-        "cure": {"do": report.cure.do, "settles": list(report.cure.settles)} if report.cure else None,
+        "cure": {
+            "do": report.cure.do,
+            "parts": list(report.cure.parts),
+            "settles": list(report.cure.settles),
+        }
+        if report.cure
+        else None,
         "findings": [_finding(each) for each in report.findings],
         "parts": [_part(each) for each in report.parts],
         "to_find_out": [

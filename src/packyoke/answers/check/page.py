@@ -136,7 +136,8 @@ def cure_text(report: Report) -> str:
     cure = report.cure
     if cure is None or len(cure.settles) < 2:
         return ""
-    return f"One change, at {name_of(cure.part)}, settles {len(cure.settles)} of these: {cure.do.rstrip('.')}."
+    where = " and ".join(name_of(part) for part in cure.parts)
+    return f"One change, at {where}, settles {len(cure.settles)} of these: {cure.do.rstrip('.')}."
 
 
 def carries_text(good: GoodFor) -> Iterator[str]:
@@ -185,6 +186,7 @@ def _groups(report: Report, findings: list[Finding]) -> Iterator[_Group]:
             finding.why,
             "" if _asked(finding) else finding.do,
             finding.accepted,
+            _cured(report, finding),
         )
         merged.setdefault(key, []).append(finding)
     root: _Group | None = None
@@ -205,7 +207,9 @@ def _asked(finding: Finding) -> bool:
 
 
 def _cured(report: Report, finding: Finding) -> bool:
-    return report.cure is not None and finding.do.rstrip(".") == report.cure.do.rstrip(".")
+    """Whether the one change is what settles this one: words alone may be those of a change somewhere else."""
+    cure = report.cure
+    return cure is not None and finding.fingerprint in cure.settles and finding.do.rstrip(".") == cure.do.rstrip(".")
 
 
 def _worst(same: list[Finding]) -> Finding:

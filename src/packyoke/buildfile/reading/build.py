@@ -88,6 +88,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
             stated=tuple(reader.stated),
             items=reader.items,
             shop=shop.name if shop else "",
+            shelf=shop.items if shop else (),
             today=today or "",
             **parts,
             **draft.values,

@@ -1,0 +1,69 @@
+"""What is advised, applied to the build, removes its finding and adds none: over rule cases and random drafts.
+
+Findings are compared as they stand in reports, by rule, part and cause; the examples have their own test.
+"""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+import yaml
+
+from packyoke.buildfile.reading import load
+from packyoke.core.findings import Severity
+from packyoke.model import Build
+from packyoke.rules import RULES
+from packyoke.verdict.judge import judge_build
+from packyoke.verdict.mending import Workshop, changed, identity
+from tests.properties.test_any_build import TODAY, TREES, without_some
+from tests.rules.test_cases import every_case
+from tests.support import edited
+
+FAILING = [each.values[1] for each in every_case() if each.values[1]["expect"] in ("caution", "stop")]
+
+
+def found(build: Build) -> dict[tuple[str, str, str], int]:
+    return {identity(each): each.severity for each in judge_build(build, RULES) if each.severity >= Severity.CAUTION}
+
+
+def whatever_is_advised_works(build: Build) -> int:
+    decisions = judge_build(build, RULES)
+    before = found(build)
+    workshop = Workshop(build, decisions, lambda other: judge_build(other, RULES))
+    count = 0
+    for decision in decisions:
+        if decision.severity not in (Severity.CAUTION, Severity.STOP):
+            continue
+        for tried in workshop.first_of_each_family(decision):
+            count += 1
+            own = identity(decision)
+            after = found(changed(build, tried.mend.changes))
+            if tried.lowers:
+                after = {
+                    key: weight for key, weight in after.items() if key[:2] != own[:2] or weight > Severity.CAUTION
+                }
+            assert own not in after, tried.mend.text
+            added = {key for key, weight in after.items() if weight > before.get(key, 0)}
+            assert not added, f"{tried.mend.text}: {added}"
+    return count
+
+
+@pytest.mark.parametrize("case", FAILING[::7], ids=lambda case: str(case["name"]))
+def test_in_the_cases_of_the_rules(case: dict[str, object]) -> None:
+    build = load(edited(case["base"], case.get("set"), case.get("drop", ())), "case.yaml", today=TODAY)  # type: ignore[arg-type]
+    assert isinstance(build, Build)
+    whatever_is_advised_works(build)
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_in_drafts_with_lines_left_out_and_numbers_changed(seed: int) -> None:
+    dice = random.Random(seed)
+    tree = without_some(TREES[sorted(TREES)[seed % len(TREES)]], dice, 0.03)
+    assert isinstance(tree, dict)
+    for lead in tree.get("leads", {}).values():
+        if isinstance(lead, dict) and "gauge" in lead:
+            lead["gauge"] = dice.choice(("18 AWG", "16 AWG", "12 AWG", "10 AWG", "8 AWG", "2.5 mm2"))
+    build = load(yaml.dump({"packyoke": "1", "name": "x", **tree}), "x.yaml", today=TODAY)
+    if isinstance(build, Build):
+        whatever_is_advised_works(build)
