@@ -30,11 +30,13 @@ def case_of(base: str, put: dict[str, object] | None = None, drop: tuple[str, ..
     [
         pytest.param(54.6, 120, 30.0, "blade", id="ISO 8820-3: 58 V, 100 A, 1000 A"),
         pytest.param(58.0, 120, 30.0, "blade", id="ISO 8820-3: exactly 58 V"),
-        pytest.param(58.1, 120, 30.0, "class T", id="ISO 8820-3: above 58 V"),
+        pytest.param(58.1, 120, 30.0, "10x38", id="ISO 8820-3: above 58 V"),
         pytest.param(54.6, 120, 100.0, "blade", id="ISO 8820-3: exactly 100 A"),
         pytest.param(54.6, 120, 110.0, "class T", id="ISO 8820-3: above 100 A"),
         pytest.param(52.0, 80, 30.0, "blade", id="ISO 8820-3: 52 V over 0.65 x 80 mohm is exactly 1000 A"),
-        pytest.param(52.0, 79, 30.0, "class T", id="ISO 8820-3: 52 V over 0.65 x 79 mohm is 1013 A"),
+        pytest.param(52.0, 79, 30.0, "10x38", id="ISO 8820-3: 52 V over 0.65 x 79 mohm is 1013 A"),
+        pytest.param(58.1, 120, 32.0, "10x38", id="IEC 60269-6: links of 10 x 38 mm up to 32 A"),
+        pytest.param(58.1, 120, 35.0, "class T", id="IEC 60269-6: above 32 A"),
     ],
 )
 def test_the_family_to_fit(volts: float, milliohm: int, amps: float, family: str) -> None:
