@@ -131,7 +131,7 @@ def _mended(build: Build, done: Build) -> tuple[Build, str, list[Decision]]:
             for mend in family
             if all(may_change(build, change.path, change.attr) and _fits(done, change) for change in mend.changes)
             and (tried := shop.works(each, mend)) is not None
-            and not tried.cautions
+            and not tried.lowers
         ]
         if not mends:
             break
