@@ -90,7 +90,7 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
             {"leads.motor lead.fuse": "none"},
             "fuse-oversized",
             "leads.motor lead",
-            ["A 40 A class T fuse and holder, 160 V d.c., in this lead, at second"],
+            ["A 60 A class T fuse and holder, 160 V d.c., in this lead, at second"],
             id="three fuses of 30 A on 40 A: one fuse at the outlet; 70 A of wire fits no keyed plug",
         ),
         pytest.param(

@@ -28,6 +28,8 @@ FEEDS_AS_A_NOTE = 2
 (judgement). More are a caution."""
 LARGER_FUSE_KINDS = ("blade", "10x38", "class T", "battery link")
 """What to fit, from the cheapest and smallest on: common practice."""
+HIGH_MARK_V = 100.0
+"""From here on a family of fuses is made for mains and solar voltages (judgement)."""
 
 
 class Feed(NamedTuple):
