@@ -70,6 +70,7 @@ NOT_LINES = {"name", "path", "span", "spans", "fuse", "tested", "measured_ohm"}
 """Beside what makes a part: what follows from readings."""
 WHOLE_SECTIONS = {
     "file",
+    "shelf",
     "bike",
     "racks",
     "packs",

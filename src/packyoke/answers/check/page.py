@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from packyoke.answers.check.asking import assumed, listed, name_of, to_find_out
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.core.findings import Finding, Severity
 from packyoke.page.cells import WIDTH, cells, wrapped
-from packyoke.page.page import Block, Fact, Figure, Level, Lines, Page, Table, Verdict
+from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
 from packyoke.page.page import Finding as Shown
 from packyoke.page.text import page_text
-from packyoke.verdict.report import Assumed, Batch, GoodFor, PackSet, Question, Report, TreeLine
+from packyoke.verdict.report import Batch, GoodFor, PackSet, Report, TreeLine
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
@@ -28,7 +29,6 @@ DO_NOT = {
 }
 MOST_SETS = 31
 """Up to this many pack sets have a line; of more, the set of all packs and each pack alone."""
-MOST_NAMES = 3
 WIDEST_PAIR = 44  # found and limit stand on one line when they are shorter than this together
 ABOVE = 1e-9
 MEANWHILE = ("packs-rush", "packs-unequal", "back-charged", "pack-unsound")
@@ -74,9 +74,9 @@ def check_page(report: Report, *, made: str = "", everything: bool = False) -> P
     findings = shown_findings(report, everything)
     blocks: list[Block] = [_finding(report, group) for group in _groups(report, findings)]
     blocks += [harness_figure(report.tree)] if report.tree else []
-    blocks += _to_find_out(report)
+    blocks += to_find_out(report)
     blocks += _sets(report)
-    blocks += _assumed(report.assumed)
+    blocks += assumed(report.assumed)
     return Page(
         title=report.name or report.file,
         verdict=_verdict(report),
@@ -156,11 +156,6 @@ def carries_text(good: GoodFor) -> Iterator[str]:
     weakest = ", then ".join(f"{name_of(path)} ({by})" if by else name_of(path) for path, by in good.weakest)
     if weakest:
         yield f"Weakest: {weakest}."
-
-
-def name_of(path: str) -> str:
-    """A part as people call it: `leads.keel lead` is `keel lead`."""
-    return path.partition(".")[2] or path
 
 
 class _Group(NamedTuple):
@@ -250,20 +245,15 @@ def _do(report: Report, same: list[Finding]) -> str:
     if _asked(finding):
         settled = {one.fingerprint for one in same}
         fields = dict.fromkeys(each.field for each in report.to_find_out if settled.intersection(each.settles))
-        return f"Find out {_listed([*fields])}: see To find out."
+        return f"Find out {listed([*fields])}: see To find out."
     return "The one change named above." if _cured(report, finding) and cure_text(report) else finding.do
-
-
-def _listed(names: list[str]) -> str:
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-    return f"{', '.join(names[:MOST_NAMES])}{more}"
 
 
 def _who(report: Report, same: list[Finding]) -> str:
     names = [report.label(same[0].part)] if len(same) == 1 else [name_of(one.part) for one in same]
     if names == ["the build"]:
         return ""
-    return f"{_listed(names)}: "
+    return f"{listed(names)}: "
 
 
 def _briefly(report: Report, also: list[Finding]) -> Iterator[str]:
@@ -317,26 +307,6 @@ def tree_line(line: TreeLine, over: bool) -> list[str]:
     return [f"{left}{gap}{line.worst}".rstrip(), *(f"  {under}{more}" for more in rest)]
 
 
-def _to_find_out(report: Report) -> Iterator[Table]:
-    """Each field once, with the answer that passes and the rules that wait for it."""
-    waiting = {finding.fingerprint: finding.rule for finding in report.findings}
-    merged: dict[tuple[str, ...], list[Question]] = {}
-    for question in report.to_find_out:
-        rules = _listed([*dict.fromkeys(waiting[one] for one in question.settles if one in waiting)])
-        key = (question.ask, question.field, question.passes_if, question.question, rules)
-        merged.setdefault(key, []).append(question)
-    rows = []
-    for (ask, _, passes, about, rules), same in merged.items():
-        who = ", ".join(name_of(question.part) for question in same)
-        text = f"{who}: {same[0].field}. {about[:1].upper()}{about[1:]}."
-        text += f" Passes: {passes}." if passes else ""
-        text += f" ({rules})" if rules else ""
-        lines = sorted({question.span.line for question in same if question.span})
-        rows.append((ask or "ask", text, ", ".join(map(str, lines))))
-    if rows:
-        yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
-
-
 def _sets(report: Report) -> Iterator[Table]:
     """What each set gives and how far that carries; where something stops the build, its weakest part instead."""
     if not report.sets:
@@ -383,22 +353,3 @@ def set_range(one: PackSet) -> str:
     if one.range_m is None:
         return "?"
     return " - ".join(f"{metres // 1000:.0f}" for metres in one.range_m) + " km"
-
-
-def _assumed(assumed: Iterable[Assumed]) -> Iterator[Lines]:
-    """What was assumed, in one paragraph; what could turn on a worse value, each on a line of its own."""
-    merged: dict[tuple[str, str, str], list[str]] = {}
-    for one in assumed:
-        merged.setdefault((one.field, one.text, one.turns_into), []).append(name_of(one.part))
-    plain, turning = [], []
-    for (field, text, turns), parts in merged.items():
-        who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
-        what = f"{field} {text}".strip()
-        said = f"{who}: {what}" if who else what
-        if turns:
-            turning.append(f"{said}; {turns}")
-        else:
-            plain.append(said)
-    lines = (["; ".join(plain)] if plain else []) + turning
-    if lines:
-        yield Lines("Assumed", tuple(lines), "write it in the file and that counts instead")

@@ -1,0 +1,60 @@
+"""What a check asks and what it assumed: each field once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from packyoke.page.page import Lines, Table
+from packyoke.verdict.report import Assumed, Question, Report
+
+MOST_NAMES = 3
+
+
+def name_of(path: str) -> str:
+    """A part as people call it: `leads.keel lead` is `keel lead`."""
+    return path.partition(".")[2] or path
+
+
+def listed(names: list[str]) -> str:
+    """The first names, and how many more."""
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return f"{', '.join(names[:MOST_NAMES])}{more}"
+
+
+def to_find_out(report: Report) -> Iterator[Table]:
+    """Each field once, with the answer that passes and the rules that wait for it."""
+    waiting = {finding.fingerprint: finding.rule for finding in report.findings}
+    merged: dict[tuple[str, ...], list[Question]] = {}
+    for question in report.to_find_out:
+        rules = listed([*dict.fromkeys(waiting[one] for one in question.settles if one in waiting)])
+        key = (question.ask, question.field, question.passes_if, question.question, rules)
+        merged.setdefault(key, []).append(question)
+    rows = []
+    for (ask, _, passes, about, rules), same in merged.items():
+        who = ", ".join(name_of(question.part) for question in same)
+        text = f"{who}: {same[0].field}. {about[:1].upper()}{about[1:]}."
+        text += f" Passes: {passes}." if passes else ""
+        text += f" ({rules})" if rules else ""
+        lines = sorted({question.span.line for question in same if question.span})
+        rows.append((ask or "ask", text, ", ".join(map(str, lines))))
+    if rows:
+        yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
+
+
+def assumed(taken: Iterable[Assumed]) -> Iterator[Lines]:
+    """What was assumed, in one paragraph; what could turn on a worse value, each on a line of its own."""
+    merged: dict[tuple[str, str, str], list[str]] = {}
+    for one in taken:
+        merged.setdefault((one.field, one.text, one.turns_into), []).append(name_of(one.part))
+    plain, turning = [], []
+    for (field, text, turns), parts in merged.items():
+        who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
+        what = f"{field} {text}".strip()
+        said = f"{who}: {what}" if who else what
+        if turns:
+            turning.append(f"{said}; {turns}")
+        else:
+            plain.append(said)
+    lines = (["; ".join(plain)] if plain else []) + turning
+    if lines:
+        yield Lines("Assumed", tuple(lines), "write it in the file and that counts instead")
