@@ -24,6 +24,7 @@ from packyoke.model import (
     Controller,
     Fuse,
     Joiner,
+    KnownRide,
     Lead,
     Measured,
     Pack,
@@ -63,6 +64,7 @@ PARTS: dict[str, type[Any]] = {
     "places.seat tube": Place,
     "runs.1": RunBetween,
     "ride.everyday": Ride,
+    "ride.everyday.known": KnownRide,
     "measured.1": Measured,
     "accept.1": Acceptance,
 }
@@ -128,6 +130,7 @@ shelf:
   chargers: {slow charger: {output: 54.6 V}}
   wires: {red: {gauge: 12 AWG, insulation: silicone}}
 """
+KNOWN_RIDE = {"packs": "[keel]", "from": "100 %", "to": "20 %", "distance": "42 km"}
 STARS = {
     "racks": "rear",
     "packs": "other",
@@ -144,6 +147,10 @@ SIBLINGS = {
     "measured.*.inlet": {"part": "joiners.yoke", "what": "blocks", "value": "yes"},
     "joiners.*.bonded.by": {"charged": "together"},
     "joiners.*.bonded.charged": {"by": "0.1 V"},
+    **{
+        f"ride.*.known.{each}": {key: value for key, value in KNOWN_RIDE.items() if key != each}
+        for each in (*KNOWN_RIDE, "air", "on")
+    },
 }
 
 

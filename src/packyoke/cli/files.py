@@ -83,7 +83,7 @@ def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
 
     Without `read` they are only remembered as files that are never written to.
     """
-    named = dict.fromkeys(ride.gpx for ride in build.rides.values() if ride.gpx)
+    named = dict.fromkeys(each for ride in build.rides.values() for each in ride.tracks)
     if not named:
         return build
     from packyoke.answers.range.route import with_tracks

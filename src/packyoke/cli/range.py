@@ -32,6 +32,12 @@ FORMATS = ("text", "markdown", "html", "json")
 @click.option("--ride", "rides", multiple=True, metavar="NAME", help="A ride of the file or of the shelf; may repeat.")
 @click.option("--packs", multiple=True, metavar="NAMES", help="One set of packs, with commas; may repeat.")
 @click.option("--need", metavar="WAY", help='How far it has to go, for example "60 km".')
+@click.option(
+    "--known",
+    multiple=True,
+    metavar="RIDE",
+    help='What was really ridden, for example "42 km from 100 % to 20 % with keel"; may repeat.',
+)
 @click.option("--route", metavar="FILE", type=FileName(dir_okay=False), help="A GPX track to ride, hills and all.")
 @click.option("--sensitivity", is_flag=True, help="Show what the range hangs on.")
 @click.option("--cold", metavar="TEMPERATURE", help='Air and cells, for example "0 degC"; else as the ride says.')
@@ -45,6 +51,7 @@ def range(
     rides: tuple[str, ...],
     packs: tuple[str, ...],
     need: str | None,
+    known: tuple[str, ...],
     route: str | None,
     sensitivity: bool,
     cold: str | None,
@@ -65,6 +72,7 @@ def range(
     Example:
         packyoke range examples/skerry-long-tail.yaml
         packyoke range examples/skerry-long-tail.yaml --ride hard --need "60 km" --sensitivity
+        packyoke range examples/skerry-long-tail.yaml --known "48 km from 100 % to 20 % with keel"
         packyoke range examples/skerry-long-tail.yaml --route examples/skerry-round.gpx
     """
     from packyoke.answers.typed import WrongInput
@@ -72,8 +80,11 @@ def range(
     model = one_build(build, Shops(shop, no_shop))
     try:
         if route is not None:
-            if need is not None or sensitivity:
-                wrong("--route answers by itself: --need and --sensitivity go without it")
+            if need is not None or sensitivity or known:
+                wrong(
+                    "--route answers by itself: --need, --sensitivity and --known go without it. What is known of a "
+                    "ride counts there when it stands in the file"
+                )
             asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": system}
             made, answered = _on_route(model, route, form, **asked)
         else:
@@ -91,6 +102,7 @@ def range(
                 health=health,
                 system=system,
                 sensitivity=sensitivity,
+                known=known,
             )
             printers = {"text": printed.range_text, "markdown": printed.range_markdown, "json": printed.range_json}
             made, answered = printers[form](found), found.answered

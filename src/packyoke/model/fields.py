@@ -29,7 +29,7 @@ FIELDS: tuple[Field, ...] = (
     *SHOP,
 )
 
-SUBPARTS = ("fuse", "switch", "charge_port", "built_in", "bonded")
+SUBPARTS = ("fuse", "switch", "charge_port", "built_in", "bonded", "known")
 """Keys whose mapping is a part of its own inside another part."""
 
 

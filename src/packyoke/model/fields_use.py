@@ -83,6 +83,22 @@ RIDES = (
     row("ride.*.measured", "measured_j_per_m", "energy per distance", ABSENT, "worked out",
         "what the customer measured; replaces the physics", low=1 * WH / KM, high=100 * WH / KM, ask="meter",
         rules="range", example="9 Wh/km"),
+    row("ride.*.known", "known", "mapping or list", ABSENT, "none",
+        "rides that this rider has really ridden, one or several: the range is fitted to them", ask="customer",
+        rules="range", example="{packs: [keel], from: 100 %, to: 20 %, distance: 42 km}"),
+    row("ride.*.known.packs", "packs", "names", MUST, "the file is refused", "the packs that were on the bike",
+        words=("packs",), ask="customer", rules="range", example="[keel]"),
+    row("ride.*.known.from", "from_fraction", "fraction", MUST, "the file is refused", "state of charge at the start",
+        low=0.0, high=1.0, ask="customer", rules="range", example="100 %"),
+    row("ride.*.known.to", "to_fraction", "fraction", MUST, "the file is refused",
+        "state of charge at the end, at least 20 percentage points lower", low=0.0, high=1.0, ask="customer",
+        rules="range", example="20 %"),
+    row("ride.*.known.distance", "distance_m", "length", MUST, "the file is refused", "how far", low=1 * KM,
+        high=1000 * KM, ask="customer", rules="range", example="42 km"),
+    row("ride.*.known.air", "air_k", "temperature", ABSENT, "as the ride", "air on that day", low=ZERO_C - 40,
+        high=ZERO_C + 50, ask="customer", rules="range", example="5 degC"),
+    row("ride.*.known.on", "gpx", "text", ABSENT, "the hills of the ride", "the track that was ridden, for its climb",
+        low=1, high=200, ask="customer", rules="range", example="round.gpx", also=("hills_fraction",)),
 )
 
 RECORDS = (

@@ -296,8 +296,23 @@ class RunBetween(Part):
     run: Run = OPEN_RUN
 
 
+class KnownRide(Part):
+    """A ride that was really ridden: how far these packs went from one state of charge to another, full at 1.
+
+    `gpx` is the track that was ridden and `hills_fraction` its climb; without them it had the hills of its ride.
+    """
+
+    packs: tuple[str, ...]
+    from_fraction: float
+    to_fraction: float
+    distance_m: float
+    air_k: float | None = None
+    gpx: str | None = None
+    hills_fraction: float | None = None
+
+
 class Ride(Part):
-    """How the bike is ridden, for the range."""
+    """How the bike is ridden, for the range; `known` is what was really ridden in this way."""
 
     rider_kg: float | None = None
     load_kg: float | None = None
@@ -313,6 +328,12 @@ class Ride(Part):
     surface: str | None = None
     air_k: float | None = None
     measured_j_per_m: float | None = None
+    known: tuple[KnownRide, ...] = ()
+
+    @property
+    def tracks(self) -> tuple[str, ...]:
+        """The files of the tracks that it names."""
+        return tuple(each for each in (self.gpx, *(known.gpx for known in self.known)) if each)
 
 
 class Measured(Part):

@@ -46,7 +46,9 @@ AS_SET = Draw()
 class Refusal:
     """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
 
-    reason: Literal["not known", "no curve", "no harness", "no common way", "two ways"]
+    reason: Literal[
+        "not known", "no curve", "no harness", "no common way", "two ways", "gives nothing", "fits no rider"
+    ]
     part: str
     attr: str
     assumed: tuple[Key, ...] = ()

@@ -18,13 +18,14 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.discharge.course import End
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
-from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.ride.drive_power import Rate, rate
-from packyoke.analysis.ride.named import ASSUMED, Input, RideInputs, packs_kg, resolved, swung
+from packyoke.analysis.ride.fitting import fit
+from packyoke.analysis.ride.known import Odd, Told, known_of, rider_of
+from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, swung
+from packyoke.analysis.ride.shares import shares_of, untested_parts
 from packyoke.analysis.ride.spread import POINT, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
-from packyoke.analysis.unknowns.spans import nominal_energy_j
-from packyoke.model import Key, Pack, Unknown, known
+from packyoke.model import Key, KnownRide, Unknown
 from packyoke.shelf.road import figure
 
 SHIFT = 0.311
@@ -84,7 +85,7 @@ class RangeEstimate:
     `distance_m` low: count on it. `taken_j_per_m` is what leaves the packs for each metre: low is little. `given_j` is
     what the packs give at this load by the rundown; `usable_j` the part of it that is likely to be had. `extra_m` is
     what the packs beyond the lightest cost in range by their mass. `assumed` are fields that nobody has said, as in
-    `Rundown`.
+    `Rundown`. `told`: what rides said that were really ridden; figures and shares are then those after them.
     """
 
     packs: tuple[str, ...]
@@ -105,6 +106,7 @@ class RangeEstimate:
     shares: tuple[Input, ...]
     notes: tuple[Note, ...]
     assumed: tuple[Key, ...]
+    told: tuple[Told, ...] = ()
 
     @property
     def duration_s(self) -> float:
@@ -129,6 +131,7 @@ def range_of(
     *,
     air_k: float | None = None,
     health_fraction: float | None = None,
+    known: tuple[KnownRide, ...] = (),
 ) -> RangeEstimate | Refusal:
     """How far a set of packs carries a ride.
 
@@ -139,6 +142,7 @@ def range_of(
         ride: a ride of the file or of the shelf, as `known_rides` names them [-]
         air_k: air on the ride, and so the cells; else what the ride says [K]
         health_fraction: capacity left of the marked in packs that nobody tested; None: nobody has said [-]
+        known: rides that were really ridden in this way, besides those of the file
     Returns
         the estimate, or why there is none
     Valid
@@ -146,32 +150,49 @@ def range_of(
     Raises
         NoRide: no such ride. ValueError: as of `rundown`.
     """
-    return _range(case, packs, ride, air_k, health_fraction)
+    return _range(case, packs, ride, air_k, health_fraction, known_of(case.build, ride) + known)
 
 
 @once
 def _range(
-    case: Case, packs: tuple[str, ...], name: str, air_k: float | None, health_fraction: float | None
+    case: Case,
+    packs: tuple[str, ...],
+    name: str,
+    air_k: float | None,
+    health_fraction: float | None,
+    known: tuple[KnownRide, ...],
 ) -> RangeEstimate | Refusal:
     counted, assumed = filled_case(case)
     try:
+        rider = rider_of(case, name, known, health_fraction) if known else None
         ride = resolved(counted, packs, name, air_k)
         extra_kg = _extra_kg(counted, packs)
-        shares = _shares(counted, packs, health_fraction)
+        shares = shares_of(counted, packs, health_fraction)
     except Unknown as unknown:
         return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+    if isinstance(rider, Odd):
+        return Refusal("fits no rider", f"ride.{name}", "", assumed)
+    if isinstance(rider, Refusal):
+        return rider
+    fitted = None
+    if rider is not None:
+        fitted = fit(rider, ride, shares, untested_parts(counted, packs, health_fraction))
+        ride, shares = fitted.ride, fitted.shares
     base = rate(ride.riding)
     spread = _Spread(ride, base)
     had = prod(each.likely for each in shares)
-    worked_out = spread.band()
+    worked_out = Band(*fitted.taken_j_per_m) if fitted else spread.band()
     scale = worked_out.likely / base.j_per_m if ride.measured else 1.0
     extra_j_per_m = scale * _for_mass_j_per_m(ride, base, extra_kg)
     # What more than one ordinary pack takes by its mass comes on top of the least.
     more_j_per_m = _for_mass_j_per_m(ride, base, ride.riding.packs_kg - ORDINARY_KG)
-    least = 0.0 if ride.measured else least_j_per_m() + more_j_per_m
-    needed = _for_given(worked_out, least, shares)
-    lighter = Band(*(max(0.0, each - extra_j_per_m) for each in worked_out))
-    without = _for_given(lighter, max(0.0, least - extra_j_per_m), shares)
+    least = 0.0 if ride.measured or fitted else least_j_per_m() + more_j_per_m
+    needed = Band(*fitted.given_j_per_m) if fitted else _for_given(worked_out, least, shares)
+    if fitted:
+        without = max(needed.likely / 2, needed.likely - extra_j_per_m / had)
+    else:
+        lighter = Band(*(max(0.0, each - extra_j_per_m) for each in worked_out))
+        without = _for_given(lighter, max(0.0, least - extra_j_per_m), shares).likely
     taken = Band(
         min(max(least, worked_out.low), needed.likely * had),
         needed.likely * had,
@@ -205,39 +226,13 @@ def _range(
         speed_m_s=speed_m_s,
         ended=found.ended,
         extra_kg=extra_kg,
-        extra_m=given_j / without.likely - given_j / needed.likely,
+        extra_m=given_j / without - given_j / needed.likely,
         swings=_swings(spread, shares, given_j),
         shares=shares,
         notes=tuple(_notes(case, ride, base, worked_out, least)),
         assumed=found.assumed,
+        told=rider.told if rider else (),
     )
-
-
-def _shares(case: Case, packs: tuple[str, ...], health_fraction: float | None) -> tuple[Input, ...]:
-    """What packs give on the road over what the rundown says: it takes a steady load and reads high; and capacity that
-    nobody has tested is less than marked, sooner or later. A tested pack counts as tested beside any other [-]."""
-    given = figure("usable over rundown")
-    found = [Input("usable", given.low, given.likely, given.high, ASSUMED)]
-    part = 0.0 if health_fraction else _untested_fraction([case.build.packs[name] for name in packs])
-    if part > 0.0:
-        left = figure("usable over capacity")
-        low, likely, high = (1 - part * (1 - each) for each in (left.low, left.likely, left.high))
-        found.append(Input("untested", low, likely, high, ASSUMED))
-    return tuple(found)
-
-
-def _untested_fraction(packs: Sequence[Pack]) -> float:
-    """The part of the packs' energy, as counted, that is in packs whose capacity nobody has tested [-]."""
-    worth = [
-        (
-            known(nominal_energy_j(pack), pack, "capacity_coulomb")
-            / known(pack.capacity_coulomb, pack, "capacity_coulomb")
-            * counted_capacity_coulomb(pack),
-            pack.tested_capacity_coulomb is None,
-        )
-        for pack in packs
-    ]
-    return sum(energy_j for energy_j, untested in worth if untested) / sum(energy_j for energy_j, _ in worth)
 
 
 def least_j_per_m() -> float:

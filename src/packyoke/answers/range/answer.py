@@ -11,6 +11,7 @@ from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.answers.checked import checked
+from packyoke.answers.range.known import must_fit, typed_ride
 from packyoke.answers.range.page import RangeView, SetRange
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, quantity, ride_name
@@ -20,6 +21,7 @@ from packyoke.verdict.layout import sets_of
 
 EARLY_SHARE = 0.85
 """Cut on a hill before this share of the mean load's charge is gone: worth a word. Judgement."""
+EVERYDAY = "everyday"
 MOST_EVERY_SET, MOST_PAIRS = 4, 8
 """Up to so many packs every set is answered; up to so many single ones, pairs and all; above that no pairs."""
 
@@ -34,20 +36,29 @@ def view(
     health: str | None = None,
     system: str = "metric",
     sensitivity: bool = False,
+    known: Sequence[str] = (),
 ) -> RangeView:
     """Ranges of a build as typed. Raises WrongInput with a sentence for the person who typed it."""
     if not build.packs:
         raise WrongInput("the file describes no pack")
     names = tuple(dict.fromkeys(ride_name(build, each) for each in rides)) or rides_of(build)
+    typed = tuple(typed_ride(build, each) for each in known)
+    if typed:
+        names = _the_ride(names, rides)
     sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or sets_to_answer(build)
     need_m = quantity(need, Kind.LENGTH, "--need", '"60 km"') if need else None
     if need_m is not None and not 0.0 < need_m < 1e7:
         raise WrongInput(f'--need "{need}": a way to ride is needed, for example "60 km"')
     air_k, health_fraction = air(cold), health_share(health)
     case = Case(build)
+    for name in names:
+        must_fit(case, name, typed, health_fraction, system)
     lines = tuple(
         SetRange(
-            each, tuple(range_of(case, each, name, air_k=air_k, health_fraction=health_fraction) for name in names)
+            each,
+            tuple(
+                range_of(case, each, name, air_k=air_k, health_fraction=health_fraction, known=typed) for name in names
+            ),
         )
         for each in sets
     )
@@ -73,6 +84,13 @@ def view(
         refused=checked(build, "ride").said,
         hills=tuple(_on_hills(case, lines, health_fraction)),
     )
+
+
+def _the_ride(names: tuple[str, ...], said: Sequence[str]) -> tuple[str, ...]:
+    """The one ride that what was ridden was: the one that was asked for, else the everyday one, else the first."""
+    if len(names) > 1 and said:
+        raise WrongInput("--known tells of one way to ride: give one --ride with it")
+    return tuple(name for name in names if name.casefold() == EVERYDAY) or names[:1]
 
 
 def sets_to_answer(build: Build) -> tuple[tuple[str, ...], ...]:

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
+from packyoke.answers.range.known import told_words
 from packyoke.answers.range.words import INPUTS, far, input_words, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.findings import clean, percent
@@ -81,6 +82,8 @@ def range_text(view: RangeView) -> str:
         lines += ["", *_table(view, range(first, min(first + RIDES_A_TABLE, len(view.rides))))]
     if view.sets_left_out > 0:
         lines += _para(f"{view.sets_left_out} more sets of packs: --packs NAMES answers one of them.")
+    if told := _told(view):
+        lines += ["", "FITTED TO THIS RIDER", *(line for said in told for line in _para(said))]
     lines += ["", *_para(f"WHAT IT TAKES  (out of the packs, with {_plus(view.told_by.packs)})", ""), *_rides(view)]
     lines += ["", *_para(f"WHAT THE PACKS GIVE  (of their label; on the ride {clean(view.rides[0])}{_ends(view)})", "")]
     lines += _packs(view)
@@ -93,6 +96,12 @@ def range_text(view: RangeView) -> str:
     lines += [line for said in _assumed(view) for line in _para(said)]
     lines += ["", *wrap(CAUTION, WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _told(view: RangeView) -> list[str]:
+    """What known rides told, of every ride that has some."""
+    found = {each.ride.name: each.told for line in view.lines for each in line.found if isinstance(each, RangeEstimate)}
+    return [f"{clean(name)}: {said}" for name, told in found.items() for said in told_words(told, view.system)]
 
 
 def _para(text: str, indent: str = "  ") -> list[str]:
@@ -273,6 +282,8 @@ def range_markdown(view: RangeView) -> str:
     lines += table(heads, rows)
     if view.need_m is not None:
         lines += [*(f"- {cell(line.strip())}" for line in _need(view)[1:]), ""]
+    if told := _told(view):
+        lines += ["## Fitted to this rider", "", *(f"- {cell(said)}" for said in told), ""]
     lines += ["## What it takes", ""]
     taken = [
         [
@@ -359,6 +370,17 @@ def _estimate(found: RangeEstimate, view: RangeView) -> dict[str, Any]:
         "basis": dict(ride.basis),
         "swings": [
             {"attr": each.figure.attr, "at_low_m": each.at_low_m, "at_high_m": each.at_high_m} for each in found.swings
+        ],
+        "known": [
+            {
+                "packs": list(each.ride.packs),
+                "from": each.ride.from_fraction,
+                "to": each.ride.to_fraction,
+                "distance_m": each.ride.distance_m,
+                "anybody_m": each.anybody_m,
+                "farther_fraction": each.farther_fraction,
+            }
+            for each in found.told
         ],
         "notes": [{**note._asdict(), "words": note_words(note, view.system)} for note in found.notes],
     }

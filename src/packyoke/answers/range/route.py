@@ -15,7 +15,7 @@ from packyoke.answers.range.answer import sets_to_answer
 from packyoke.answers.range.route_page import RouteView
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, ride_name
-from packyoke.model import Build
+from packyoke.model import Build, KnownRide
 from packyoke.model.track import Track
 
 
@@ -61,13 +61,28 @@ def with_tracks(build: Build, read: Callable[[str], Track]) -> Build:
     """The build with the hills of the tracks that its rides name. Raises WrongInput where they have no heights."""
     rides = dict(build.rides)
     for name, ride in build.rides.items():
-        if ride.gpx is None or ride.hills_fraction is not None:
-            continue
-        route = way(read(ride.gpx))
-        if route.climb_m is None:
-            raise WrongInput(
-                f"ride.{name}.gpx: the climb of {ride.gpx} is not known, for it has no heights on "
-                f"{100 * route.without_elevation_fraction:.0f} % of the way. Write  hills:  instead"
-            )
-        rides[name] = replace(ride, hills_fraction=route.climb_m / route.distance_m)
+        if ride.gpx is not None and ride.hills_fraction is None:
+            hills = _climb(read(ride.gpx), ride.gpx, f"ride.{name}.gpx", "Write  hills:  instead")
+            ride = rides[name] = replace(ride, hills_fraction=hills)
+        if any(known.gpx for known in ride.known):
+            rides[name] = replace(ride, known=tuple(_on_track(known, read) for known in ride.known))
     return replace(build, rides=rides) if rides != build.rides else build
+
+
+def _on_track(known: KnownRide, read: Callable[[str], Track]) -> KnownRide:
+    """A known ride with the hills of the track that was ridden."""
+    if known.gpx is None:
+        return known
+    hills = _climb(read(known.gpx), known.gpx, f"{known.path}.on", "Leave  on:  out, and the hills of the ride count")
+    return replace(known, hills_fraction=hills)
+
+
+def _climb(track: Track, file: str, where: str, do: str) -> float:
+    """Climb over the way along the ground."""
+    route = way(track)
+    if route.climb_m is None:
+        raise WrongInput(
+            f"{where}: the climb of {file} is not known, for it has no heights on "
+            f"{100 * route.without_elevation_fraction:.0f} % of the way. {do}"
+        )
+    return route.climb_m / route.distance_m

@@ -34,6 +34,8 @@ REFUSALS = {
     "no curve": "{part}: no open-circuit curve of its chemistry is on file",
     "no harness": "{part}: the harness is broken; packyoke check says how",
     "two ways": "{part}: its current has two ways to the controller, and how it parts is not followed here",
+    "gives nothing": "{part}: on a ride that is known it gives nothing, by the rundown",
+    "fits no rider": "{part}: what is known of it fits no rider; packyoke range says how far it is off",
     "no common way": "{part}: these packs have no part in common that all their current passes",
 }
 

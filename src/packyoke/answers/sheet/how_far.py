@@ -113,8 +113,10 @@ def _chosen(build: Build) -> list[tuple[str, ...]]:
 def _alike(build: Build, names: Sequence[str]) -> tuple[tuple[object, ...], ...]:
     """What tells one set of packs from another as to how far it goes."""
     packs = [build.packs[name] for name in names]
+    ridden = {name for ride in build.rides.values() for known in ride.known for name in known.packs}
     kinds = [
         (
+            each.name if each.name in ridden else "",
             each.chemistry,
             each.series,
             each.capacity_coulomb,

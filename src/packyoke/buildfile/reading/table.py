@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packyoke.buildfile.reading import ends, forms, names, records, subparts, walk
+from packyoke.buildfile.reading import ends, forms, known_rides, names, records, subparts, walk
 from packyoke.buildfile.reading.walk import ReadValue, Slot, Slots, fold
 from packyoke.core.units import Kind
 from packyoke.model.field import Field
@@ -52,6 +52,7 @@ _SPECIAL: dict[str, ReadValue] = {
     "joiners.*.bonded": subparts.read_bonded,
     "leads.*.switch": subparts.read_switch,
     "controller.regen": subparts.read_regen,
+    "ride.*.known": known_rides.read_known,
 }
 _SHORT = {"discharge": "continuous", "current": "continuous", "battery_current": "limit"}
 """A single value in place of these mappings stands for their first field."""
