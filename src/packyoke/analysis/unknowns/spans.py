@@ -18,6 +18,8 @@ AH_COULOMB = 3600.0
 WH_J = 3600.0
 BRAKES_A = (0.1, 200.0)
 """A braking current that nobody has said: the bounds of the file."""
+AGREE_V = 0.05 + 1e-9
+"""How far a full charge may lie from that of a chemistry's cells, a cell [V]."""
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
@@ -82,11 +84,9 @@ def _parts(build: Build) -> Iterator[Part]:
 
 def _chemistries(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
-    names: tuple[str, ...] = cells.chemistry_names()
-    if part.series and part.full_charge_v:
-        per_cell = part.full_charge_v / part.series
-        fitting = tuple(name for name in names if abs(_cell(name).full_v - per_cell) <= 0.05)
-        return fitting or names
+    names = cells.chemistry_names()
+    if part.full_charge_v or part.charger_label_v:
+        return tuple(dict.fromkeys(cell.name for cell, _ in _makes(part))) or names
     return names
 
 
@@ -96,34 +96,64 @@ def _cell(name: str) -> cells.Chemistry:
     return found
 
 
+def _makes(pack: Pack) -> list[tuple[cells.Chemistry, int]]:
+    """The chemistries and series counts that a pack may be made of, by what is written; none where nothing tells."""
+    names = (pack.chemistry,) if pack.chemistry else cells.chemistry_names()
+    full_v = pack.full_charge_v or pack.charger_label_v
+    found = []
+    for cell in map(_cell, names):
+        if pack.series:
+            counts: tuple[int, ...] = (pack.series,)
+        elif full_v:
+            counts = (max(1, round(full_v / cell.full_v)),)
+        elif pack.label_v:
+            counts = _sold_as(cell, pack.label_v)
+        else:
+            counts = ()
+        found += [(cell, count) for count in counts if not full_v or abs(full_v / count - cell.full_v) <= AGREE_V]
+    return found
+
+
+def _sold_as(cell: cells.Chemistry, label_v: float) -> tuple[int, ...]:
+    """Series counts of packs that are sold under a label, and one cell fewer and more: a label is no count."""
+    counts = [
+        row.series_count for row in cells.series_rows() if cell.name in row.chemistries and label_v in row.labels_v
+    ]
+    if not counts:
+        counts = [max(3, round(label_v / cell.nominal_v))]
+    return tuple(range(min(counts) - 1, max(counts) + 2))
+
+
 def _series(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
-    if part.full_charge_v and part.chemistry:
-        return (round(part.full_charge_v / _cell(part.chemistry).full_v),)
-    return ()
+    return tuple(sorted({count for _, count in _makes(part)})) if part.chemistry else ()
 
 
 def _full_charge(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
     if part.series and part.chemistry:
         return (part.series * _cell(part.chemistry).full_v,)
-    return (part.charger_label_v,) if part.charger_label_v else ()
+    if part.charger_label_v:
+        return (part.charger_label_v,)
+    full_v = [count * cell.full_v for cell, count in _makes(part)]
+    return (min(full_v), max(full_v)) if full_v else ()
 
 
 def _cut_off(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
-    if not part.series:
-        return ()
-    fitting = (part.chemistry,) if part.chemistry else _chemistries(build, part)
-    spans = [_cell(name).cut_off_v for name in fitting]
-    return part.series * min(low for low, _ in spans), part.series * max(high for _, high in spans)
+    spans_v = [(count * cell.cut_off_v[0], count * cell.cut_off_v[1]) for cell, count in _makes(part)]
+    return (min(low for low, _ in spans_v), max(high for _, high in spans_v)) if spans_v else ()
 
 
 def _resistance(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
-    if not part.series or not part.capacity_coulomb:
+    counts = [count for _, count in _makes(part)]
+    if not counts or not part.capacity_coulomb:
         return ()
-    return cells.pack_resistance_span_ohm(part.series, part.capacity_coulomb, part.cells)
+    spans_ohm = [
+        cells.pack_resistance_span_ohm(n, part.capacity_coulomb, part.cells) for n in (min(counts), max(counts))
+    ]
+    return spans_ohm[0][0], spans_ohm[1][1]
 
 
 def _charge(build: Build, part: Part) -> tuple[Any, ...]:
@@ -152,7 +182,7 @@ def _pack_mass(build: Build, part: Part) -> tuple[Any, ...]:
 
 def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Controller)
-    counts = [pack.series for pack in build.packs.values() if pack.series]
+    counts = [count for pack in build.packs.values() for _, count in _makes(pack)]
     if not counts:
         return ()
     return max(part.voltage_min_v, 2.5 * min(counts)), max(part.voltage_min_v, 3.3 * max(counts))

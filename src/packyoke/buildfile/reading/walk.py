@@ -166,7 +166,7 @@ class Reader:
         if isinstance(node, Mapping):
             return node
         empty = isinstance(node, Scalar) and not node.text
-        found = "nothing here" if empty else f"{shown_text(node)}, where needs its own indented lines"
+        found = "nothing here" if empty else f"{shown_text(node)}, it needs its own indented lines"
         self.tell(
             node.span, path, found, f"Write for example  {example}" + ("  or leave the line out." if empty else "")
         )
