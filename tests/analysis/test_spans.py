@@ -51,12 +51,11 @@ def test_what_labels_leave_open(text, attr, expected):
     [
         {"one": "charger_label: 54.6 V, capacity: 17.5 Ah", "two": "charger_label: 54.6 V, capacity: 14 Ah"},
         {"one": "label: 36 V, charger_label: 42 V, capacity: 10 Ah", "two": "charger_label: 42 V, capacity: 10 Ah"},
-        {"one": "charger_label: 58.4 V, chemistry: LFP, capacity: 20 Ah",
-         "two": "charger_label: 58.4 V, chemistry: LFP, capacity: 20 Ah"},
-        {name: "label: 52 V, charger_label: 58.8 V, capacity: 20 Ah" for name in ("one", "two", "three")},
-        {"one": "series: 13, chemistry: NMC, capacity: 17.5 Ah", "two": "series: 13, chemistry: NMC, capacity: 17.5 Ah"},
+        dict.fromkeys(("one", "two"), "charger_label: 58.4 V, chemistry: LFP, capacity: 20 Ah"),
+        dict.fromkeys(("one", "two", "three"), "label: 52 V, charger_label: 58.8 V, capacity: 20 Ah"),
+        dict.fromkeys(("one", "two"), "series: 13, chemistry: NMC, capacity: 17.5 Ah"),
     ],
-)  # fmt: skip
+)
 def test_packs_on_a_plain_joiner_are_a_stop_from_their_labels_alone(packs, harness):
     build = built(packs, harness=harness)
     stops = {each.rule for each in check(build).findings if each.severity == Severity.STOP}
