@@ -221,5 +221,39 @@ def test_a_set_that_is_beyond_a_pack_is_marked_in_the_table(run: Run) -> None:
     _, out, _ = run(BUILD, "--load", "35 A")
     (row,) = [line for line in out.splitlines() if line.startswith("  pannier  ") and "Wh" in line and "min" in line]
     assert "STOP" in row
-    (row,) = [line for line in out.splitlines() if line.startswith("  keel  ") and "of 1008 Wh" in line]
+    (row,) = [line for line in out.splitlines() if line.startswith("  keel  ") and "1008" in line]
     assert "STOP" not in row
+
+
+def test_nothing_drawn_is_packs_at_rest(run: Run) -> None:
+    """Two like packs on a plain joiner come level half way; behind blocking ones nothing flows, which is an answer."""
+    code, out, _ = run(EXAMPLES / "quay-plain-trike.yaml", "--load", "0 A", "--at", "old=90 %,new=60 %")
+    assert code == 1, "one charges the other with more than it takes"
+    assert "come level" in out
+    # 14 Ah each, one curve: (90 + 60) / 2 = 75 % by hand.
+    assert "old from 90 % to 75 %, new from 60 % to 75 %" in " ".join(out.split())
+    assert "the controller cuts" not in out
+    code, out, _ = run(EXAMPLES / "breakwater-three-packs.yaml", "--load", "0 W", "--at", "north=90")
+    assert code == 0
+    assert "nothing flows from pack to pack" in " ".join(out.split())
+
+
+def test_two_controllers_hold_their_power(run: Run, tmp_path: Path) -> None:
+    """One with 500 W draws 500 W, one with 300 W and 5 A no more than 5 A, one without 4 A: never more at any moment."""
+    motor = "{voltage: {min: 39 V, max: 63 V}, low_voltage_cut: 43 V, regen: none, inlet: XT90 pin, %s}"
+    main = "{from: yoke, to: %s, length: 300 mm, gauge: 10 AWG, ends: [XT90 pin, XT90 socket]}"
+    for second, most_w in (("power_limit: 300 W", 800.0), ("battery_current: 4 A", None)):
+        put = {
+            "controllers.front": motor % "power_limit: 500 W",
+            "controllers.rear": motor % second,
+            "joiners.yoke.outlet": "[XT90 socket, XT90 socket]",
+            "leads.front lead": main % "front",
+            "leads.rear lead": main % "rear",
+        }
+        file = tmp_path / "two.yaml"
+        file.write_text(edited("skerry-long-tail", put, ["controller", "leads.main lead"]), encoding="utf-8")
+        data = json.loads(run(file, "--format", "json")[1])
+        assert len(data["series"]) > 3
+        for each in data["series"]:
+            # 500 W, and 4 A at whatever the voltage is.
+            assert each["load_w"] == pytest.approx(most_w or 500.0 + 4.0 * each["bus_v"], rel=1e-6)

@@ -29,7 +29,11 @@ from packyoke.cli.options import Adding, Command
 @click.option(
     "--volts", cls=Adding, metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55."
 )
-@click.option("--load", metavar="LOAD", help='What is drawn: "15 A" or "500 W"; else what the controller may draw.')
+@click.option(
+    "--load",
+    metavar="LOAD",
+    help='What is drawn: "15 A", "500 W", or "0 A" for packs at rest; else what the controller may draw.',
+)
 @click.option("--ride", metavar="NAME", help="Draw what this ride takes in the mean, of the file or of the shelf.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
@@ -74,5 +78,7 @@ def rundown(
     made = {"json": printed.rundown_json, "csv": printed.rundown_csv}.get(form)
     text = made(view) if made else in_form(printed.rundown_page(view), form, colour=colour(output))
     print_out(text, output, replace, [build, shop])
-    fails = view.found.ended == "cannot deliver" or not view.found.duration_s or view.beyond or view.refused
+    found = view.found
+    fails = found.ended == "cannot deliver" or not (found.duration_s or found.draw.at_rest)
+    fails = fails or view.beyond or view.refused
     sys.exit(EXIT_FOUND if fails else EXIT_OK)

@@ -168,6 +168,7 @@ class Wiring:
         """Where the load meets I = s - g V, drawing; None where it does not."""
         if g == 0.0:
             return None
+        s -= self.load.besides_a
         found_v = -1.0
         if self.load.current_a is not None:
             found_v = (s - self.load.current_a) / g

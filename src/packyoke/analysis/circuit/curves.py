@@ -10,7 +10,7 @@ Source: circuit theory (Thevenin equivalents, Kirchhoff's laws).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import reduce
 from math import inf, isfinite, sqrt
 from typing import Literal, NamedTuple
@@ -113,12 +113,14 @@ Sources = Mapping[str, Source | None]
 class Load:
     """What the controller asks for: a current [A], a power [W], or the smaller of both; below `cut_v` [V] it is off.
 
-    Negative figures brake: they push current into the tree. Both limits must have one sign.
+    Negative figures brake: they push current into the tree. Both limits must have one sign. `besides_a` is drawn by
+    others at the same point, whatever the voltage.
     """
 
     current_a: float | None = None
     power_w: float | None = None
     cut_v: float = 0.0
+    besides_a: float = 0.0
 
     def __post_init__(self) -> None:
         given = [figure for figure in (self.current_a, self.power_w) if figure is not None]
@@ -126,6 +128,8 @@ class Load:
             raise ValueError("a load needs a finite current or power, and a cut voltage that is not negative")
         if min(given) < 0.0 < max(given):
             raise ValueError("a load's current and power must have one sign")
+        if not 0.0 <= self.besides_a < inf or (self.besides_a and min(given) < 0.0):
+            raise ValueError("what others draw must be finite and not negative, and nobody brakes meanwhile")
 
 
 class OperatingPoint(NamedTuple):
@@ -306,6 +310,10 @@ def _power_voltage(curve: Curve, power_w: float) -> float:
 
 def _meet(curve: Curve, load: Load) -> tuple[float, float]:
     """Voltage [V] and current [A] where a load meets a curve; an infinite voltage where it does not."""
+    if load.besides_a:
+        rest = [(top, s - load.besides_a, g) for top, s, g in curve]
+        voltage_v, current_a = _meet(rest, replace(load, besides_a=0.0))
+        return voltage_v, current_a + load.besides_a
     points = []
     if load.current_a is not None:
         points.append((voltage_at(curve, load.current_a), load.current_a))

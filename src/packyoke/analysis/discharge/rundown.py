@@ -32,11 +32,17 @@ AGED_FRACTION, AGED_RESISTANCE = 0.8, 1.75
 
 @dataclass(frozen=True, slots=True)
 class Draw:
-    """What the controller draws: a constant current [A] or power [W], or the smaller of both; neither: as much as it
-    may all the time."""
+    """What the controllers draw: a constant current [A] or power [W], or the smaller of both; neither: as much as they
+    may all the time. `besides_a` is what those without a power limit draw beside those with one."""
 
     current_a: float | None = None
     power_w: float | None = None
+    besides_a: float = 0.0
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether nothing is drawn."""
+        return 0.0 in (self.current_a, self.power_w) and not self.besides_a
 
 
 AS_SET = Draw()
@@ -152,7 +158,7 @@ def _run_down(
         label_j = sum(_label_j(found.case.build.packs[name]) for name in packs)
     except Unknown as unknown:
         return Refusal("not known", unknown.part.path, unknown.attr, found.assumed)
-    drawn = Load(found.draw.current_a, found.draw.power_w)
+    drawn = Load(found.draw.current_a, found.draw.power_w, besides_a=found.draw.besides_a)
     course = discharge(found.root, drawn, found.batteries, found.states, found.cut_v, series=series)
     fields = {**vars(course), "passed": by_part(course.passed)}
     return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=found.assumed)
@@ -198,14 +204,20 @@ def summary(
 
 
 def as_set(case: Case, names: Sequence[str], packs: tuple[str, ...]) -> Draw:
-    """What controllers draw all the time as they are set: of one with a power limit that power, and no more current
-    than it may; of several the sum, a power limit as the current that it comes to at empty."""
-    if len(names) == 1:
-        controller = case.build.controllers[names[0]]
-        if controller.power_limit_w is not None:
-            limits_a = (controller.adjustable_a or controller.limit_a, controller.falls_to_a)
-            return Draw(min((each for each in limits_a if each is not None), default=None), controller.power_limit_w)
-    return Draw(sum(controller_load(case, name, packs).continuous_a for name in names))
+    """What controllers draw all the time as they are set: those with a power limit that power, and no more current than
+    they may, those without their current."""
+    current_a: float | None = 0.0
+    power_w, besides_a, limited = 0.0, 0.0, False
+    for name in names:
+        controller = case.build.controllers[name]
+        if controller.power_limit_w is None:
+            besides_a += controller_load(case, name, packs).continuous_a
+            continue
+        limits_a = (controller.adjustable_a or controller.limit_a, controller.falls_to_a)
+        limit_a = min((each for each in limits_a if each is not None), default=None)
+        current_a = None if limit_a is None or current_a is None else current_a + limit_a
+        power_w, limited = power_w + controller.power_limit_w, True
+    return Draw(current_a, power_w, besides_a) if limited else Draw(besides_a)
 
 
 class Circuit(NamedTuple):

@@ -185,7 +185,7 @@ def _packs(view: RangeView) -> Iterator[str]:
 
 def _worth(view: RangeView, found: RangeEstimate) -> str:
     usable, label = found.usable_j / 3600, found.label_j / 3600
-    said = f"{usable:7.0f} of {label:.0f} Wh ({percent(found.usable_fraction)})"
+    said = f"{usable:7.0f} Wh, {percent(found.usable_fraction)} of {label:.0f} Wh"
     if not found.delivers:
         return f"{said}, CANNOT DELIVER"
     if found.extra_kg > 0.0:
@@ -300,7 +300,8 @@ def range_markdown(view: RangeView) -> str:
     energy = [
         [
             _plus(line.packs),
-            f"{found.usable_j / 3600:.0f} of {found.label_j / 3600:.0f} Wh",
+            f"{found.usable_j / 3600:.0f} Wh",
+            f"{found.label_j / 3600:.0f} Wh",
             ENDED.get(found.ended, found.ended),
             far(max(0.0, found.extra_m), view.system) if found.extra_kg else "",
         ]
@@ -309,7 +310,7 @@ def range_markdown(view: RangeView) -> str:
         if isinstance(found, RangeEstimate)
     ]
     lines += [f"## What the packs give, on the ride {cell(view.rides[0])}", ""]
-    lines += table(["packs", "usable of label", "ends when", "cost of further packs' mass"], energy)
+    lines += table(["packs", "usable", "on the label", "ends when", "cost of further packs' mass"], energy)
     notes = [*_refusals(view), *view.hills, *(note for index in range(len(view.rides)) for note in _notes(view, index))]
     if notes:
         lines += ["## Note", "", *(f"- {cell(note)}" for note in notes), ""]

@@ -66,7 +66,7 @@ def view(
     if isinstance(found, Refusal):
         raise WrongInput(refusal_text(found))
     others: tuple[SetLine | Refusal, ...] = ()
-    if packs is None and len(build.packs) <= MOST_SETS_PACKS:
+    if packs is None and len(build.packs) <= MOST_SETS_PACKS and not draw.at_rest:
         others = summary(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
@@ -134,21 +134,23 @@ def _charged(build: Build, found: Rundown) -> Iterator[str]:
             yield f"{words}; it takes {show(limit_a, Kind.CURRENT)} at its outlet"
         most = max(each.fractions[n] for each in found.series)
         if most > FULL:
-            yield f"{tally.name} is charged past full, to {100 * most:.0f} %: an overcharged lithium cell burns"
+            yield f"{tally.name} is charged past full, to {100 * most:.1f} %: an overcharged lithium cell burns"
 
 
 def _draw(text: str) -> Draw:
+    """What was typed; nothing at all, as a current or as a power, is packs at rest."""
     try:
-        return Draw(current_a=_positive(read(text, Kind.CURRENT).value, text))
+        return Draw(current_a=_not_negative(read(text, Kind.CURRENT).value, text))
     except QuantityError:
         pass
     try:
-        return Draw(power_w=_positive(read(text, Kind.POWER).value, text))
+        power_w = _not_negative(read(text, Kind.POWER).value, text)
+        return Draw(power_w=power_w) if power_w > 0.0 else Draw(current_a=0.0)
     except QuantityError as error:
         raise WrongInput(f'--load "{text}": write a current or a power, for example "15 A" or "500 W"') from error
 
 
-def _positive(value: float, text: str) -> float:
-    if value <= 0:
-        raise WrongInput(f'--load "{text}": more than nothing has to be drawn')
+def _not_negative(value: float, text: str) -> float:
+    if value < 0:
+        raise WrongInput(f'--load "{text}": a load draws, or with "0 A" the packs rest')
     return value

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge.course import Event, PackTally, Phase
@@ -81,28 +82,30 @@ def rundown_page(view: RundownView) -> Page:
     """The phases, the packs, the shares over time, and every set of packs in a line."""
     found, stops = view.found, _stops(view)
     told = tuple(f"{view.when(time_s)}: {said}" for time_s, said in happenings(found))
-    blocks: list[Block] = [
-        Steps("What happens", told),
-        Table(
-            "Who supplies",
-            ("from", "to", "share of the current"),
-            tuple((clock(phase.from_s), clock(phase.to_s), phase_words(phase)) for phase in found.phases),
-            "rrl",
-            about="at the start and at the end of each phase",
-        ),
+    blocks: list[Block] = []
+    if told:
+        blocks.append(Steps("What happens", told))
+    if found.phases and not found.draw.at_rest:
+        rows = tuple((clock(phase.from_s), clock(phase.to_s), phase_words(phase)) for phase in found.phases)
+        heads, about = ("from", "to", "share of the current"), "at the start and at the end of each phase"
+        blocks.append(Table("Who supplies", heads, rows, "rrl", about=about))
+    takes = any(pack.depth_fraction <= -MOVED for pack in found.packs)
+    blocks.append(
         Table(
             "The packs",
             ("pack", "from", "to", "gave", "of its charge", "at most", "heat"),
             tuple(tuple(pack_row(pack)) for pack in found.packs),
             "lrrrrrr",
-        ),
-    ]
-    if found.series:
+            about="below 0: what it took from the others" if takes else "",
+        )
+    )
+    if found.series and found.duration_s:
         blocks.append(_over_time(view))
     if len(view.others) > 1:
         sets = tuple(tuple(set_row(one)) for one in view.others if isinstance(one, SetLine))
         refused = tuple(refusal_text(one) for one in view.others if isinstance(one, Refusal))
-        blocks.append(Table("Pack sets", ("packs", "gives", "for", "supplies first"), sets, "lrrl", notes=refused))
+        heads = ("packs", "gives", "Wh on label", "for", "supplies first")
+        blocks.append(Table("Pack sets", heads, sets, "lrrrl", notes=refused))
     if view.assumed:
         blocks.append(Lines("Assumed", ("; ".join(view.assumed),), ASSUMED))
     return Page(
@@ -137,28 +140,49 @@ def _over_time(view: RundownView) -> Figure:
 
 
 WORTH_SAYING_J = 3600.0
+MOVED = 0.005
+"""Less of a pack's charge than this rounds to nothing."""
 BY_THE_MEAN = "Counted with all that packs like new can give at the mean load; packyoke range says how far to count on."
 
 ABOVE_LABEL = "A little more than the label: labels count harder loads than this one, and cells like new give it."
+NOT_JUDGED = "Leads, contacts and joiners are not judged here: packyoke check does that."
 
 
 def headline(view: RundownView) -> list[str]:
     """What the set of packs is worth, why it ends, and what makes the answer doubtful."""
     found = view.found
+    if found.draw.at_rest:
+        return [*_rested(found), *view.doubts, NOT_JUDGED]
     goes = f", goes {view.way(found.duration_s)}" if view.ride and len(found.packs) == 1 else ""
     goes = goes or (f", go {view.way(found.duration_s)}" if view.ride else "")
-    usable = f"{shown(found.energy_to_load_j / 3600)} Wh of {shown(found.label_energy_j / 3600)} Wh by the label"
+    usable = f"{shown(found.energy_to_load_j / 3600)} Wh"
+    share = f"{percent(found.usable_fraction)} of the {shown(found.label_energy_j / 3600)} Wh on the label"
     lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
     gives = "give" if len(found.packs) > 1 else "gives"
     return [
-        f"{_at_words(view)} {lasts}{goes} and {gives} {usable} ({percent(found.usable_fraction)}).",
+        f"{_at_words(view)} {lasts}{goes} and {gives} {usable}, {share}.",
         *([ABOVE_LABEL] if found.usable_fraction > 1.0 else []),
         f"It ends because {_ended(found)}.",
         *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
         *view.doubts,
         *([BY_THE_MEAN] if view.ride else []),
-        "Leads, contacts and joiners are not judged here: packyoke check does that.",
+        NOT_JUDGED,
     ]
+
+
+def _rested(found: Rundown) -> Iterator[str]:
+    """What packs do that are plugged in while the controller draws nothing."""
+    moved = [pack for pack in found.packs if abs(pack.depth_fraction) >= MOVED]
+    went = ", ".join(f"{p.name} from {percent(p.start_fraction)} to {percent(p.end_fraction)}" for p in moved)
+    taken = f"Accessories take {shown(found.taps_j / 3600)} Wh meanwhile: " if found.taps_j > WORTH_SAYING_J else ""
+    if not moved:
+        yield "At rest, plugged in and the controller drawing nothing, nothing flows from pack to pack."
+    elif found.ended == "level":
+        yield f"At rest the packs come level in {clock(found.duration_s)}: {went}."
+    elif len(found.packs) > 1 and found.ended == "a day has passed" and not taken:
+        yield f"At rest the packs are not quite level after a day: {went}."
+    else:
+        yield f"At rest, the controller drawing nothing, for {clock(found.duration_s)}. {taken}{went}."
 
 
 CAUTION = (
@@ -192,7 +216,8 @@ def _draw_words(found: Rundown) -> str:
         parts.append(show(found.draw.current_a, Kind.CURRENT))
     if found.draw.power_w is not None:
         parts.append(show(found.draw.power_w, Kind.POWER))
-    return " and at most ".join(parts) or "what the controller may draw"
+    said = " and at most ".join(parts) or "what the controller may draw"
+    return f"{said} besides {show(found.draw.besides_a, Kind.CURRENT)}" if found.draw.besides_a else said
 
 
 def _ended(found: Rundown) -> str:
@@ -210,12 +235,15 @@ def _ended(found: Rundown) -> str:
 def happenings(found: Rundown) -> list[tuple[float, str]]:
     """What happens when, from who begins to how it ends [s]."""
     first = found.phases[0].supplying if found.phases else ()
-    begins = [(0.0, f"{' and '.join(first)} {'supplies' if len(first) == 1 else 'supply'}")] if first else []
+    one, many = ("feeds the others", "feed the others") if found.draw.at_rest else ("supplies", "supply")
+    begins = [(0.0, f"{' and '.join(first)} {one if len(first) == 1 else many}")] if first else []
     told = [(each.time_s, _event_words(each)) for each in found.events if each.time_s > 0 or each.pack not in first]
     return begins + told
 
 
 def _event_words(event: Event) -> str:
+    if event.kind == "level" and not event.pack:
+        return "the packs are level"
     return KINDS[event.kind].format(event.pack or "what is plugged in")
 
 
@@ -231,10 +259,10 @@ def pack_row(pack: PackTally) -> list[str]:
         pack.name,
         percent(pack.start_fraction),
         percent(pack.end_fraction),
-        f"{pack.energy_out_j / 3600:.0f} Wh",
+        f"{round(pack.energy_out_j / 3600)} Wh",
         percent(pack.depth_fraction),
         f"{shown(pack.peak_a)} A",
-        f"{pack.heat_j / 3600:.0f} Wh",
+        f"{round(pack.heat_j / 3600)} Wh",
     ]
 
 
@@ -278,7 +306,8 @@ def set_row(line: SetLine) -> list[str]:
     works = f"{first}, then {later}" if later else first
     return [
         " + ".join(line.packs),
-        f"{line.energy_to_load_j / 3600:.0f} of {line.label_energy_j / 3600:.0f} Wh",
+        f"{round(line.energy_to_load_j / 3600)} Wh",
+        f"{round(line.label_energy_j / 3600)}",
         clock(line.duration_s),
         f"{works}; STOP, too much for {' and '.join(line.beyond)}" if line.beyond else works,
     ]
@@ -305,7 +334,7 @@ def rundown_json(view: RundownView) -> str:
             }
             for pack in found.packs
         ],
-        "draw": {"current_a": found.draw.current_a, "power_w": found.draw.power_w},
+        "draw": asdict(found.draw),
         "ride": view.ride.name if view.ride else None,
         "speed_m_s": view.ride.speed_m_s if view.ride else None,
         "duration_s": found.duration_s,
