@@ -80,10 +80,26 @@ def test_33_cfr_183_425_between_sizes():
         assert thin < middle < thick
 
 
+@pytest.mark.parametrize(("label", "gauge"), [(3.31, 12), (3.3, 12), (2.08, 14), (5.26, 10), (0.82, 18), (13.3, 6)])
+def test_the_area_of_an_awg_wire_is_that_wire(label, gauge):
+    """ASTM B258: 12 AWG has 3.309 mm2, 14 2.081, 10 5.261, 18 0.823, 6 13.30. What is printed in mm2 is one wire."""
+    for figure in (wires.copper_area_m2, wires.resistance20_ohm_per_m, wires.time_constant_s):
+        assert figure("mm2", label) == figure("AWG", gauge)
+    assert wires.table_amps_a("mm2", label, 90) == wires.table_amps_a("AWG", gauge, 90)
+
+
+@pytest.mark.parametrize("nominal", [2.5, 4, 6, 10])
+def test_a_nominal_section_stays_what_its_standard_permits(nominal):
+    """IEC 60228 class 5: 7.98, 4.95, 3.30, 1.91 ohm/km, which is less copper than the name says, and said so."""
+    assert wires.copper_area_m2("mm2", nominal) < nominal * 1e-6
+    assert "mm2 of copper" in wires.copper_words("mm2", nominal)
+
+
 @pytest.mark.parametrize("column", COLUMNS)
 @given(data=st.data())
 def test_thicker_wire_never_has_fewer_amps(column, data):
-    sizes = st.floats(1.0, 25.0)
+    # Three decimals more than any label has: sections that no AWG wire is sold under.
+    sizes = st.integers(1000, 25000).map(lambda n: (1000 * n + 1) / 10**6)
     thin, thick = sorted((data.draw(sizes), data.draw(sizes)))
     assert wires.table_amps_a("mm2", thin, column) <= wires.table_amps_a("mm2", thick, column) * (1 + 1e-12)
 

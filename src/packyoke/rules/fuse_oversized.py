@@ -64,6 +64,7 @@ from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.shelf import wires
 
 TAP_A = 5.0
 """The wire of a tap with its own fuse up to this is not asked for."""
@@ -136,7 +137,8 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
 
 
 def _wire(gauge: Gauge | None, insulation: str | None, bears: Ampacity) -> str:
-    words = f"{gauge} {insulation}, {shown(bears.amps_a)} A"
+    copper = f" ({wires.copper_words(*gauge)})" if gauge is not None and wires.copper_words(*gauge) else ""
+    words = f"{gauge} {insulation}{copper}, {shown(bears.amps_a)} A"
     if bears.loaded_conductors > 2:
         words += f" with {bears.loaded_conductors - 2} loaded conductors beside it"
     return words

@@ -55,6 +55,7 @@ from packyoke.rules.mends import better_wires, blocking_joiners, found_current, 
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.shelf import wires
 
 ZERO_CELSIUS_K = 273.15
 
@@ -109,7 +110,8 @@ def _limit_note(lead: Lead, gauge: Gauge, insulation: str, bears: Ampacity, too_
         where += " in the frame"
     if bears.loaded_conductors > 2:
         where += f", {bears.loaded_conductors} loaded conductors together"
-    note = f"({gauge} {insulation}, {where})"
+    copper = wires.copper_words(*gauge)
+    note = f"({gauge} {insulation}{', ' if copper else ''}{copper}, {where})"
     return f"for {shown(too_much.peak_s)} s {note}" if too_much.peak_s is not None else note
 
 

@@ -73,8 +73,9 @@ def copper_area_m2(family: str, size: float) -> float:
     Returns
         copper area [m2]
     Valid
-        odd sizes in between; outside their tables SAE holds the least share of AWG that it has anywhere, mm2 that
-        of the nearest section.
+        a section that is no nominal one and is the area of an AWG wire, as rounded on its label (3.31, 3.3), is that
+        wire; other odd sizes in between; outside their tables SAE holds the least share of AWG that it has anywhere,
+        mm2 that of the nearest section.
     Raises
         ValueError: unknown family, size not above zero, gauge outside 4/0 to 40.
     Reference
@@ -83,6 +84,7 @@ def copper_area_m2(family: str, size: float) -> float:
     >>> f"{copper_area_m2('mm2', 4) * 1e6:.2f} mm2"
     '3.48 mm2'
     """
+    family, size = _labelled(family, size)
     if family == "AWG":
         return awg_area_m2(size)
     if family == "SAE":
@@ -98,6 +100,30 @@ def copper_area_m2(family: str, size: float) -> float:
         logs = [(math.log(nominal), share) for nominal, share in shares]
         return size * 1e-6 * _between(logs, min(max(math.log(size), logs[0][0]), logs[-1][0]))
     raise ValueError(f"unknown wire family {family!r}; known: {', '.join(FAMILIES)}")
+
+
+@cache
+def _labelled(family: str, size: float) -> tuple[str, float]:
+    """The wire that a size stands for: `3.31 mm2` is printed on 12 AWG, `4 mm2` is a nominal section of its own."""
+    if family != "mm2" or size in standard_sizes("mm2") or any(size == nominal for nominal, _ in _class5_shares()):
+        return family, size
+    for gauge in range(-3, 41):
+        area_mm2 = awg_area_m2(gauge) * 1e6
+        if any(float(f"{area_mm2:.{digits}g}") == size for digits in (2, 3, 4)):
+            return "AWG", float(gauge)
+    return family, size
+
+
+def copper_words(family: str, size: float) -> str:
+    """What a nominal size holds of copper, where that is less than its name says; for `4 mm2` and for `12 AWG`:
+
+    >>> copper_words("mm2", 4), copper_words("AWG", 12)
+    ('3.48 mm2 of copper', '')
+    """
+    area_mm2 = copper_area_m2(family, size) * 1e6
+    kind, _ = _labelled(family, size)
+    named_mm2 = size if kind == "mm2" else awg_area_m2(size) * 1e6 if kind == "SAE" else area_mm2
+    return f"{area_mm2:.3g} mm2 of copper" if area_mm2 < 0.99 * named_mm2 else ""
 
 
 @cache
@@ -118,6 +144,7 @@ def resistance20_ohm_per_m(family: str, size: float) -> float:
     '7.98 mohm/m'
     """
     area_m2 = copper_area_m2(family, size)
+    family, _ = _labelled(family, size)
     lay_factor = 1.0 if family == "mm2" else items("wires")["AWG"]["strand factor"].value
     return resistance_per_length_ohm_per_m(area_m2, _CELSIUS_20_K, lay_factor)
 
@@ -145,6 +172,7 @@ def table_amps_a(family: str, size: float, column_c: int) -> float:
     if column_c not in _columns():
         raise ValueError(f"the table has no column {column_c}; it has {', '.join(map(str, _columns()))}")
     points = _ampacity(column_c)
+    family, size = _labelled(family, size)
     if family == "AWG":
         for gauge, _, amps in points:
             if gauge == size:
@@ -209,6 +237,7 @@ def time_constant_s(family: str, size: float) -> float:
     94.0
     """
     points = _time_constants()
+    family, size = _labelled(family, size)
     if family == "AWG":
         for gauge, _, seconds in points:
             if gauge == size:
