@@ -228,3 +228,16 @@ def test_a_socket_of_its_own_of_which_nobody_has_said_what_it_takes(
     # The check stops 10 A through a barrel contact; what holds afterwards is said as well.
     _, out, _ = packyoke("charge", file, "--packs", "keel")
     assert f"{answer}  keel" in out
+
+
+def test_a_charger_that_does_not_fill_says_so_and_comes_second(run: Run, tmp_path: Path) -> None:
+    """53.3 V on 13 cells are 4.10 V a cell, about 90 % of the charge: the only one that may be used at 0 degC."""
+    low = {"chargers.low": "{output: 53.3 V, current: 4 A, plug: GX16, fits: [north, south, box]}"}
+    file = written(tmp_path, "breakwater-three-packs", low)
+    _, out, _ = run(file)
+    assert "YES  north: depot" in out
+    _, out, _ = run(file, "--cold", "0 degC")
+    assert "YES  north: low" in out
+    assert "% charged and not full" in out
+    pairs = json.loads(run(file, "--cold", "0 degC", "--format", "json")[1])["pairs"]
+    assert all(0.85 < each["end_fraction"] < 0.92 for each in pairs if each["charger"] == "low")

@@ -239,7 +239,7 @@ def test_nothing_drawn_is_packs_at_rest(run: Run) -> None:
 
 
 def test_two_controllers_hold_their_power(run: Run, tmp_path: Path) -> None:
-    """One with 500 W draws 500 W, one with 300 W and 5 A no more than 5 A, one without 4 A: never more at any moment."""
+    """One with 500 W draws 500 W, one with 300 W and 5 A no more than 5 A, one without 4 A: at every moment."""
     motor = "{voltage: {min: 39 V, max: 63 V}, low_voltage_cut: 43 V, regen: none, inlet: XT90 pin, %s}"
     main = "{from: yoke, to: %s, length: 300 mm, gauge: 10 AWG, ends: [XT90 pin, XT90 socket]}"
     for second, most_w in (("power_limit: 300 W", 800.0), ("battery_current: 4 A", None)):

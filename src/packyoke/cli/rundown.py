@@ -79,6 +79,6 @@ def rundown(
     text = made(view) if made else in_form(printed.rundown_page(view), form, colour=colour(output))
     print_out(text, output, replace, [build, shop])
     found = view.found
-    fails = found.ended == "cannot deliver" or not (found.duration_s or found.draw.at_rest)
-    fails = fails or view.beyond or view.refused
+    delivers = found.ended != "cannot deliver" and (found.duration_s > 0.0 or found.draw.at_rest)
+    fails = not delivers or view.beyond or view.refused
     sys.exit(EXIT_FOUND if fails else EXIT_OK)

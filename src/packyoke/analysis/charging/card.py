@@ -7,7 +7,6 @@ known is tried at the ends of its span, as the check does: a pair on which that 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
@@ -15,26 +14,21 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, Band
-from packyoke.analysis.charging.order import Plan, PortCourse, Refill, Times, behind_port, plans, times
-from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Series, Source
+from packyoke.analysis.charging.order import Plan, PortCourse, Times, plans, times
+from packyoke.analysis.charging.port import WARM_K, course_behind, refill_of
 from packyoke.analysis.circuit.load import full_charge_v
-from packyoke.analysis.circuit.network import middle
-from packyoke.analysis.discharge.energy import cold_factor, curve_of
-from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joining import plainly_joined, tied
-from packyoke.analysis.harness.taps import counted_capacity_coulomb
-from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
-from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import ends, first_asked
 from packyoke.model import Charger, Key, Pack, Unknown, known
 
-WARM_K = 293.15
 EFFICIENCY = 0.85
 """Of chargers, from the mains socket to the pack, where the file does not give their mains power: judgement."""
 ADVICE_COLDEST_K, ADVICE_WARMEST_K = 273.15, 313.15
 """Public-safety advice of fire services and consumer agencies: not below 0, not above 40 degC."""
+NEARLY_FULL = 0.97
+"""A pack that ends below this is not what people call full: judgement."""
 MOST_TRIED = 32
 LAYERED = ("NMC", "NCA", "LMO blend")
 
@@ -65,6 +59,11 @@ class Pairing:
     times: Times | None = None
     wall_j: float | None = None
     missing: Key | None = None
+
+    @property
+    def fills(self) -> bool:
+        """Whether the pack is full when it is done; so it is taken where no time is known."""
+        return self.times is None or self.times.end_fraction >= NEARLY_FULL
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +97,9 @@ class ChargingCard:
     assumed: tuple[Key, ...]
 
     def best(self, pack: str) -> Pairing | None:
-        """The quickest charger that may go on a pack."""
+        """The quickest charger that may go on a pack; one that fills it before one that does not."""
         found = [each for each in self.pairings if each.pack == pack and each.verdict == "yes"]
-        return min(found, key=lambda each: each.times.full_s if each.times else inf, default=None)
+        return min(found, key=lambda each: (not each.fills, each.times.full_s if each.times else inf), default=None)
 
 
 def card(
@@ -134,10 +133,16 @@ def card(
         for charger in build.chargers.values()
         for name in names
     ]
+    filled_by_hand = {
+        each.pack
+        for each in pairings
+        if each.verdict == "yes" and each.times and each.fills and build.chargers[each.charger].through is None
+    }
     by_hand = {
         (each.charger, each.pack): each.times.full_s
         for each in pairings
         if each.verdict == "yes" and each.times is not None and build.chargers[each.charger].through is None
+        if each.fills or each.pack not in filled_by_hand
     }
     served = {each.pack for each in pairings if each.verdict == "yes"}
     mains = {each.name: w for each in build.chargers.values() if (w := mains_w(each)) is not None}
@@ -350,52 +355,12 @@ def _temperature(case: Case, charger: Charger, pack: Pack, band: Band) -> Reason
     return Reason("warm: less voltage", "no", charging.cell_v(charger, pack), band.cell_v or 0.0)
 
 
-def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float = WARM_K) -> Refill:
-    """A pack as it is charged; raises Unknown for what that needs and nobody has said."""
-    pack = case.build.packs[name]
-    curve = curve_of(pack)
-    if curve is None:
-        raise Unknown(pack, "chemistry")
-    count = series_count(pack)
-    points = tuple((charge, count * volts) for charge, volts in zip(curve.charges, curve.volts_v, strict=True))
-    ohm = known(pack.resistance_ohm, pack, "resistance_ohm") * cold_factor(temperature_k)
-    return Refill(name, points, counted_capacity_coulomb(pack), ohm, start_fraction)
-
-
 def _port(
     case: Case, charger: Charger, pairings: Sequence[Pairing], start: Mapping[str, float], temperature_k: float
 ) -> PortLine | None:
     """The packs behind a joiner with a charger in it, all plugged in; None when it may charge none of them."""
     names = [each.pack for each in pairings if each.charger == charger.name and each.verdict == "yes" and each.times]
-    joiner = case.build.joiners[charger.through or ""]
-    if not names or joiner.type == "selector":
+    course = course_behind(case, charger, names, start, temperature_k)
+    if course is None:
         return None
-    refills = {f"packs.{name}": refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names}
-    keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"
-    branches = _branches(case, joiner.name, {*names})
-    root = Joined(tuple(Blocked(each) if keeps_apart else each for each in branches))
-    current_a, output_v = known(charger.current_a, charger, "current_a"), charging.output_v(charger)
-    course = behind_port(root, refills, current_a, output_v)
-    return PortLine(charger.name, joiner.name, course, course.energy_j / _efficiency(charger))
-
-
-def _branches(case: Case, joiner: str, names: set[str]) -> list[Node]:
-    """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
-    has no resistance, for at the currents of chargers it hardly counts."""
-    found: list[Node] = []
-    for lead in harness(case).feeding(joiner):
-        if lead.source in case.build.packs:
-            if lead.source not in names:
-                continue
-            pack = case.build.packs[lead.source]
-            node: Node = Source(pack.path, 1.0, known(pack.resistance_ohm, pack, "resistance_ohm"))
-        else:
-            inner = _branches(case, lead.source, names)
-            if not inner:
-                continue
-            node = Joined(tuple(inner))
-        ohm = 0.0
-        with suppress(Unknown):
-            ohm = middle(lead_resistance_ohm(case, lead))
-        found.append(Series(node, lead.path, ohm))
-    return found
+    return PortLine(charger.name, charger.through or "", course, course.energy_j / _efficiency(charger))

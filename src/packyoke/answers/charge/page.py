@@ -9,7 +9,7 @@ from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
 from packyoke.analysis.charging.order import Plan
 from packyoke.answers.rundown.page import clock
-from packyoke.core.findings import shown
+from packyoke.core.findings import percent, shown
 from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 
@@ -123,7 +123,9 @@ def _answer(view: ChargeView) -> Iterator[str]:
         elif best.times is None:
             yield f"{yes}{pack}: {best.charger}; how long it takes is not known."
         else:
-            yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}."
+            part = percent(best.times.end_fraction)
+            short = "" if best.fills else f", then it is {part} charged and not full"
+            yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}{short}."
     if len(card.plans) and len(card.packs) > 1:
         plan = card.plans[0]
         yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
@@ -151,21 +153,24 @@ def _blocks(view: ChargeView) -> list[Table | Lines]:
 def _pairs(view: ChargeView) -> Table:
     rows = []
     for each in view.card.pairings:
-        mostly = full = lag = energy = ""
+        mostly = later = full = lag = energy = ""
         if each.times is not None:
             mostly = clock(each.times.mostly_s) if each.times.mostly_s is not None else "never"
+            later = f"+ {clock(each.times.mostly_lag_s)}" if each.times.mostly_s else ""
             full, lag = clock(each.times.full_s), f"+ {clock(each.times.lag_s)}"
             energy = f"{(each.wall_j or 0.0) / 3600:.0f} Wh"
-        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, full, lag, energy))
-    heads = ("charger", "pack", "", "80 %", "full", "slow cells", "mains")
+        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, later, full, lag, energy))
+    heads = ("charger", "pack", "", "80 %", "slow cells", "done", "slow cells", "mains")
     notes = () if rows else ("The file lists no charger.",)
-    return Table("Which charger goes on which pack", heads, tuple(rows), "lllrrrr", notes=notes)
+    return Table("Which charger goes on which pack", heads, tuple(rows), "lllrrrrr", notes=notes)
 
 
 def _about(view: ChargeView, pairing: Pairing) -> list[str]:
     words = [reason_words(each) for each in pairing.reasons]
     if pairing.asks:
         words.append(f"not known: {', '.join(view.asks[key] for key in pairing.asks)}")
+    if pairing.times is not None and not pairing.fills:
+        words.append(f"done at {percent(pairing.times.end_fraction)} of its charge, not full")
     if pairing.missing is not None:
         words.append(f"for the time {view.asks[pairing.missing]} is needed")
     return words
@@ -189,7 +194,7 @@ def _order(view: ChargeView) -> Table:
     if not all(plan.exact for plan in view.card.plans):
         lines.append("There are too many ways to try them all: the best that was found.")
     lines.append("No pack is moved to another charger half way.")
-    return Table("In what order", ("", "all full", "", ""), tuple(rows), "lrll", notes=tuple(lines))
+    return Table("In what order", ("", "all done", "", ""), tuple(rows), "lrll", notes=tuple(lines))
 
 
 def _without(view: ChargeView, plan: Plan) -> str:
@@ -315,6 +320,7 @@ def _pair_data(view: ChargeView, each: Pairing) -> dict[str, Any]:
         "asks": [view.asks[key] for key in each.asks],
         "to_80_s": each.times.mostly_s if each.times else None,
         "full_s": each.times.full_s if each.times else None,
+        "slow_cells_to_80_s": each.times.mostly_lag_s if each.times else None,
         "slow_cells_s": each.times.lag_s if each.times else None,
         "constant_current_to_fraction": each.times.knee_fraction if each.times else None,
         "end_fraction": each.times.end_fraction if each.times else None,

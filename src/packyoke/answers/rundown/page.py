@@ -104,8 +104,8 @@ def rundown_page(view: RundownView) -> Page:
     if len(view.others) > 1:
         sets = tuple(tuple(set_row(one)) for one in view.others if isinstance(one, SetLine))
         refused = tuple(refusal_text(one) for one in view.others if isinstance(one, Refusal))
-        heads = ("packs", "gives", "Wh on label", "for", "supplies first")
-        blocks.append(Table("Pack sets", heads, sets, "lrrrl", notes=refused))
+        columns = ("packs", "gives", "Wh on label", "for", "supplies first")
+        blocks.append(Table("Pack sets", columns, sets, "lrrrl", notes=refused))
     if view.assumed:
         blocks.append(Lines("Assumed", ("; ".join(view.assumed),), ASSUMED))
     return Page(

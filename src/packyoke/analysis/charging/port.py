@@ -1,0 +1,69 @@
+"""Packs as they are charged, and what happens to those behind a joiner that a charger is plugged into."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging import meant as charging
+from packyoke.analysis.charging.order import PortCourse, Refill, behind_port
+from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Series, Source
+from packyoke.analysis.circuit.network import middle
+from packyoke.analysis.discharge.energy import cold_factor, curve_of
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.taps import counted_capacity_coulomb
+from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.analysis.packs.voltages import series_count
+from packyoke.model import Charger, Unknown, known
+
+WARM_K = 293.15
+
+
+def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float = WARM_K) -> Refill:
+    """A pack as it is charged; raises Unknown for what that needs and nobody has said."""
+    pack = case.build.packs[name]
+    curve = curve_of(pack)
+    if curve is None:
+        raise Unknown(pack, "chemistry")
+    count = series_count(pack)
+    points = tuple((charge, count * volts) for charge, volts in zip(curve.charges, curve.volts_v, strict=True))
+    chill = cold_factor(temperature_k)
+    ohm = known(pack.resistance_ohm, pack, "resistance_ohm") * chill
+    return Refill(name, points, counted_capacity_coulomb(pack), ohm, start_fraction, chill)
+
+
+def course_behind(
+    case: Case, charger: Charger, names: Sequence[str], start: Mapping[str, float], temperature_k: float
+) -> PortCourse | None:
+    """How packs behind a joiner are charged through it, all plugged in; None where there is no one course."""
+    joiner = case.build.joiners[charger.through or ""]
+    if not names or joiner.type == "selector":
+        return None
+    refills = {f"packs.{name}": refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names}
+    keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"
+    branches = _branches(case, joiner.name, {*names})
+    root = Joined(tuple(Blocked(each) if keeps_apart else each for each in branches))
+    return behind_port(root, refills, known(charger.current_a, charger, "current_a"), charging.output_v(charger))
+
+
+def _branches(case: Case, joiner: str, names: set[str]) -> list[Node]:
+    """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
+    has no resistance, for at the currents of chargers it hardly counts."""
+    found: list[Node] = []
+    for lead in harness(case).feeding(joiner):
+        if lead.source in case.build.packs:
+            if lead.source not in names:
+                continue
+            pack = case.build.packs[lead.source]
+            node: Node = Source(pack.path, 1.0, known(pack.resistance_ohm, pack, "resistance_ohm"))
+        else:
+            inner = _branches(case, lead.source, names)
+            if not inner:
+                continue
+            node = Joined(tuple(inner))
+        ohm = 0.0
+        with suppress(Unknown):
+            ohm = middle(lead_resistance_ohm(case, lead))
+        found.append(Series(node, lead.path, ohm))
+    return found
