@@ -169,8 +169,8 @@ def test_page_and_drawing(packyoke: Run) -> None:
     code, out, _ = packyoke("plan", BLANK, "--no-shop", "--format", "svg")
     svg = ET.fromstring(out)
     assert svg.tag == "{http://www.w3.org/2000/svg}svg"
-    words = " ".join(each.text or "" for each in svg.iter() if each.tag.endswith("text"))
-    for name in ("port", "starboard", "stern", "yoke 2", "controller", "14 AWG, 1.04 m", "fuse 25 A"):
+    words = " ".join(each.text or "" for each in svg.iter() if each.tag.endswith("text")).replace("\u00a0", " ")
+    for name in ("port", "starboard", "stern", "yoke 2", "controller", "14 AWG 1.04 m", "blade 25 A"):
         assert name in words
 
 

@@ -25,8 +25,8 @@ from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Joiner, Lead
-from packyoke.page.drawing import harness_svg
 from packyoke.page.text import page_text
+from packyoke.page.wired import wiring_svg
 from packyoke.planning.result import Plan
 from packyoke.verdict.check import check
 from tests.report.test_sheet import HOSTILE, Page, bare
@@ -350,14 +350,17 @@ def test_what_nobody_measured_is_to_be_measured_now() -> None:
 
 
 def test_the_drawing_says_what_each_lead_is_made_of() -> None:
-    told = {"".join(text.itertext()) for text in harness_svg(example("saltpan-planned").drawing).iter("text")}
-    assert {"1  port lead", "14 AWG, 250 mm", "fuse 25 A"} <= told  # the least length with a holder
-    assert "1 port lead from port to yoke 2: 14 AWG, 250 mm, fuse 25 A" in example("saltpan-planned").drawing.words
+    told = {"".join(text.itertext()) for text in wiring_svg(example("saltpan-planned").drawing).iter("text")}
+    # The least length with a holder.
+    assert {"1", "14\u00a0AWG", "250\u00a0mm", "blade 25\u00a0A 58\u00a0V"} <= told
+    words = example("saltpan-planned").drawing.words
+    assert "1 port lead from port to yoke 2: 14 AWG, 250 mm, fuse blade 25 A 58 V d.c." in words
 
 
 def test_a_wide_drawing_calls_its_leads_by_number() -> None:
     sheet = sheet_of(built(chain_text(6, long=True)))
-    assert all(re.fullmatch(r"\d+", edge.labels[0]) for edge in sheet.drawing.edges)
+    assert [wire.number for wire in sheet.drawing.wires] == [f"{at + 1}" for at in range(len(sheet.drawing.wires))]
+    assert not any(wire.about for wire in sheet.drawing.wires)
     assert [row[0].split("  ")[0] for row in rows(sheet, "Cut and mark")] == [str(at) for at in range(1, 12)]
 
 

@@ -1,16 +1,29 @@
-"""The harness of a build as something to draw: boxes with what the parts are, leads with what they are made of."""
+"""The harness of a build as something to draw: parts with what they are, leads with what they are made of."""
 
 from __future__ import annotations
 
-from packyoke.answers.sheet.called import said
-from packyoke.core.findings import shown
-from packyoke.core.units import Kind, show, show_gauge
-from packyoke.model import FITTED, Build, Fuse, Joiner, Lead
-from packyoke.page.drawing import Drawing, Edge, Node, natural_size
-from packyoke.verdict.layout import joiner_about, pack_about
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from xml.etree import ElementTree as ET
 
-WIDEST = 900.0
-"""A drawing wider than this has letters too small to read on paper: its leads are then called by number only."""
+from packyoke.answers.sheet.called import listed, said
+from packyoke.core.findings import Severity, shown
+from packyoke.core.units import Kind, show, show_gauge
+from packyoke.making.bill import fuse_words
+from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
+from packyoke.page import wiring
+from packyoke.page.wired import natural_width, wiring_svg
+from packyoke.page.wiring import Box, Half, Plug, Tap, Wire, Wiring
+from packyoke.verdict.report import Report
+
+TALL, UPRIGHT = 940.0, 700.0
+"""Wider drawings are printed lying on their side; wider still, leads are called by number only [CSS px on A4]."""
+ABOVE, LONGEST = 1e-9, 200
+OTHER: Mapping[str, Half] = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
+PATHS: Mapping[str | None, wiring.Path] = {
+    "diode": "diode", "ideal-diode": "diode", "selector": "switch", "plain": "plain",
+}  # fmt: skip
+WAYS = {"diode": "diode", "ideal-diode": "ideal diode", "selector": "one at a time", "plain": "plain: joined straight"}
 
 
 def numbers(build: Build) -> dict[str, int]:
@@ -18,10 +31,44 @@ def numbers(build: Build) -> dict[str, int]:
     return {name: number for number, name in enumerate(build.leads, 1)}
 
 
-def drawing(build: Build, system: str = "metric") -> Drawing:
-    """The harness with what each lead is made of; numbers stand for names where the drawing would get too wide."""
-    full = _drawn(build, system, names=True)
-    return full if natural_size(full)[0] <= WIDEST else _drawn(build, system, names=False)
+def drawing(build: Build, system: str = "metric", over: Mapping[str, str] | None = None) -> Wiring:
+    """The harness with both conductors of each lead; numbers alone stand on leads where it would get too wide.
+
+    `over`: part paths with what they carry and bear, of parts over a limit.
+    """
+    full = _drawn(build, system, over or {})
+    if natural_width(full) <= TALL:
+        return full
+    return replace(full, wires=tuple(wire._replace(about=()) for wire in full.wires))
+
+
+def of_report(report: Report) -> tuple[ET.Element, ...]:
+    """The harness that a report is about, parts over their limit filled; nothing where nothing could be read."""
+    build = report.build
+    if build is None or not (build.packs and build.leads):
+        return ()
+    return pictures(drawing(build, over=over_limit(report)), f"harness-{report.fingerprint.replace(' ', '')}")
+
+
+def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:
+    """The drawing for a page: upright; a wide one a second time on its side, for paper."""
+    upright = wiring_svg(found, key)
+    if natural_width(found) <= UPRIGHT:
+        return (upright,)
+    turned = wiring_svg(found, f"{key}-turned", turned=True)
+    upright.set("class", "upright")
+    turned.set("class", "turned")
+    return upright, turned
+
+
+def over_limit(report: Report) -> dict[str, str]:
+    """Parts over a limit, with what was found and the limit: by their current, else by a stop of another kind."""
+    found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
+    for finding in report.findings:
+        if finding.severity == Severity.STOP and finding.found and finding.limit and not finding.accepted:
+            owner = ".".join(finding.part.split(".")[:2])
+            found.setdefault(owner, f"{finding.found.bare}, limit {finding.limit.bare}")
+    return found
 
 
 def wire(lead: Lead) -> str:
@@ -29,39 +76,172 @@ def wire(lead: Lead) -> str:
     return show_gauge(lead.gauge.family, lead.gauge.size) if lead.gauge is not None else "wire not in the file"
 
 
-def _drawn(build: Build, system: str, *, names: bool) -> Drawing:
+def _drawn(build: Build, system: str, over: Mapping[str, str]) -> Wiring:
     number = numbers(build)
-    nodes = [
-        Node(name, "pack", said(name), _about_pack(pack_about(pack), pack.fuse)) for name, pack in build.packs.items()
-    ]
-    for name, joiner in build.joiners.items():
-        place = f", {said(joiner.place_name)}" if joiner.place_name else ""
-        nodes.append(Node(name, "joiner", said(name), f"{joiner_about(joiner)}{place}"))
-    nodes += [Node(name, "controller", said(name)) for name in build.controllers]
-    edges, told = [], []
-    for name, lead in build.leads.items():
-        made_of = "direct" if lead.direct else wire(lead)
-        length = "" if lead.direct or lead.length_m is None else show(lead.length_m, Kind.LENGTH, system)
-        fuse = f"fuse {shown(lead.fuse.rating_a or 0.0)} A" if lead.fuse.presence == FITTED else ""
-        about = [", ".join(each for each in (made_of, length) if each), fuse] if names else [made_of, fuse]
-        label = f"{number[name]}  {said(name)}" if names else f"{number[name]}"
-        edges.append(Edge(lead.source, lead.target, tuple(each for each in (label, *about) if each)))
-        made = ", ".join(each for each in (made_of, length, fuse) if each)
-        told.append(f"{number[name]} {said(name)} from {said(lead.source)} to {said(lead.target)}: {made}")
+    boxes = [_pack(build, pack, over) for pack in build.packs.values()]
+    boxes += [_joiner(joiner, over) for joiner in build.joiners.values()]
+    boxes += [_controller(each, over) for each in build.controllers.values()]
+    wires = [_wire(build, lead, str(number[name]), system, over) for name, lead in build.leads.items()]
+    told = [_told(lead, number[name], system) for name, lead in build.leads.items()]
     if len(build.controllers) == 1:
-        own = [each.name for each in build.joiners.values() if each.built_in and not _leads_on(build, each)]
-        edges += [Edge(name, next(iter(build.controllers)), ("the bike maker's",)) for name in own]
-    return Drawing(
+        to = next(iter(build.controllers))
+        own = [each for each in build.joiners.values() if each.built_in and not _leads_on(build, each)]
+        wires += [Wire(f"own {each.name}", each.name, to, about=("the bike maker's",)) for each in own]
+    taps = [_tap(build, each, wires, over) for each in build.accessories.values()]
+    told += [
+        f"{said(each.name, LONGEST)} fed from {listed(map(said, each.sources))}" for each in build.accessories.values()
+    ]
+    return Wiring(
         title="The harness, from the packs to the controller",
         words=f"{'; '.join(told)}.",
-        nodes=tuple(nodes),
-        edges=tuple(edges),
+        boxes=tuple(boxes),
+        wires=tuple(wires),
+        taps=tuple(each for each in taps if each is not None),
+        chargers=tuple(_charger(build, each) for each in build.chargers.values()),
     )
+
+
+def _told(lead: Lead, number: int, system: str) -> str:
+    made = [*_made_of(lead, system), *([f"fuse {fuse_words(lead.fuse)}"] if lead.fuse.presence == FITTED else [])]
+    return f"{number} {said(lead.name, LONGEST)} from {said(lead.source)} to {said(lead.target)}: {', '.join(made)}"
+
+
+def _made_of(lead: Lead, system: str) -> list[str]:
+    if lead.direct:
+        return ["direct"]
+    length = show(lead.length_m, Kind.LENGTH, system) if lead.length_m is not None else "length not in the file"
+    return [wire(lead), length]
 
 
 def _leads_on(build: Build, joiner: Joiner) -> bool:
     return any(lead.source == joiner.name for lead in build.leads.values())
 
 
-def _about_pack(about: str, fuse: Fuse) -> str:
-    return f"{about}, fuse\u00a0{shown(fuse.rating_a or 0.0)}\u00a0A" if fuse.presence == FITTED else about
+def _fuse(fuse: Fuse) -> str:
+    """What stands over a fuse: kind, amps, volts."""
+    return fuse_words(fuse).replace(" d.c.", "") if fuse.presence == FITTED else ""
+
+
+def _pack(build: Build, pack: Pack, over: Mapping[str, str]) -> Box:
+    what = " ".join(each for each in (f"{pack.series}s" if pack.series else "", pack.chemistry or "") if each)
+    amount = show(pack.capacity_coulomb, Kind.CHARGE) if pack.capacity_coulomb else ""
+    full = f"{show(pack.full_charge_v, Kind.VOLTAGE)} full" if pack.full_charge_v else ""
+    fitted = pack.fuse.presence == FITTED
+    in_lead = any(each.source == pack.name and each.fuse.presence == FITTED for each in build.leads.values())
+    missing = "" if in_lead else "no fuse" if pack.fuse.presence == "none" else "fuse not in the file"
+    return Box(
+        pack.name, "pack", said(pack.name, LONGEST), tuple(each for each in (what, amount, full) if each),
+        (said(pack.place_name, LONGEST),) if pack.place_name else (),
+        fuse=_fuse(pack.fuse) if fitted else missing, fitted=fitted, port=_port(build, pack),
+        over=over.get(pack.path, ""),
+    )  # fmt: skip
+
+
+def _port(build: Build, pack: Pack) -> str:
+    """Where a pack is charged, and by which charger."""
+    own = [said(each.name, LONGEST) for each in build.chargers.values() if each.fits and pack.name in each.fits]
+    inlet = pack.charge_inlet.family if pack.charge_inlet is not None else ""
+    return f"{inlet}: {' or '.join(own)}" if inlet and own else inlet or " or ".join(own)
+
+
+def _joiner(joiner: Joiner, over: Mapping[str, str]) -> Box:
+    volts = f"at most {show(joiner.ceiling_v, Kind.VOLTAGE)}" if joiner.ceiling_v is not None else ""
+    amps = f", {shown(joiner.current_continuous_a)} A" if joiner.current_continuous_a is not None else ""
+    about = [*(["built in"] if joiner.built_in else []), *(["packs joined for good"] if joiner.bonded else [])]
+    about += [each for each in (said(joiner.place_name or "", LONGEST), joiner.mount or "") if each]
+    port = joiner.charge_port
+    return Box(
+        joiner.name, "joiner", said(joiner.name, LONGEST), (volts,) if volts else (), tuple(about),
+        path=PATHS.get(joiner.type, "unknown"),
+        way=f"{WAYS.get(joiner.type or '', 'type not in the file')}{amps}",
+        in_minus=joiner.blocks_in == "negative",
+        port=f"charging port {port.inlet.family if port.inlet is not None else ''}".strip() if port else "",
+        over=over.get(joiner.path, ""),
+    )  # fmt: skip
+
+
+def _controller(each: Controller, over: Mapping[str, str]) -> Box:
+    told = [f"set to {shown(each.limit_a)} A"] if each.limit_a is not None else []
+    told += [f"cuts at {show(each.low_voltage_cut_v, Kind.VOLTAGE)}"] if each.low_voltage_cut_v is not None else []
+    told += [f"at most {show(each.voltage_max_v, Kind.VOLTAGE)}"] if each.voltage_max_v is not None else []
+    return Box(each.name, "controller", said(each.name, LONGEST), tuple(told), over=over.get(each.path, ""))
+
+
+def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> Wire:
+    switch = lead.switch
+    return Wire(
+        lead.name, lead.source, lead.target, number, tuple(_made_of(lead, system)),
+        plugs=(_plug(_outlet(build, lead), lead.ends[0]), _plug(lead.ends[1], _inlet(build, lead))),
+        fuse=_fuse(lead.fuse),
+        switch=f"switch {shown(switch.rating_a)} A" if switch and switch.rating_a else "switch" if switch else "",
+        direct=lead.direct, over=over.get(lead.path, ""),
+    )  # fmt: skip
+
+
+def _outlet(build: Build, lead: Lead) -> End | None:
+    if lead.source in build.packs:
+        return build.packs[lead.source].outlet
+    outlets = build.joiners[lead.source].outlets if lead.source in build.joiners else ()
+    return next((each for each in outlets if each is not None), None)
+
+
+def _inlet(build: Build, lead: Lead) -> End | None:
+    if lead.target in build.controllers:
+        return build.controllers[lead.target].inlet
+    inlets = build.joiners[lead.target].inlets if lead.target in build.joiners else ()
+    known = [each for each in inlets if each is not None]
+    if lead.inlet is not None and 0 < lead.inlet <= len(inlets):
+        return inlets[lead.inlet - 1]
+    return known[0] if known and len({*known}) == 1 else None
+
+
+def _plug(live: End | None, other: End | None) -> Plug | None:
+    """Where two halves meet, the live one first; a half that nobody has named is the one that fits the other."""
+    if live is None and other is None:
+        return None
+    names = list(dict.fromkeys(each.family for each in (live, other) if each is not None))
+    return Plug(
+        " / ".join(names),
+        _pole(live and live.plus, other and other.plus),
+        _pole(live and live.minus, other and other.minus),
+    )
+
+
+def _pole(live: str | None, other: str | None) -> tuple[Half, Half]:
+    kind = OTHER.get(other or "", "")
+    first: Half = _half(live) or kind
+    return first, _half(other) or OTHER.get(first, "")
+
+
+def _half(word: str | None) -> Half:
+    return OTHER.get(OTHER.get(word or "", ""), "")
+
+
+def _tap(build: Build, each: Accessory, wires: Iterable[Wire], over: Mapping[str, str]) -> Tap | None:
+    """An accessory at the lead that feeds it, or at the first lead of the part that does."""
+    at = next((found for source in each.sources for found in _feeding(source, wires)), None)
+    if at is None:
+        return None
+    told = [f"{shown(each.current_a)} A"] if each.current_a is not None else []
+    told += [f"at most {show(each.max_v, Kind.VOLTAGE)}"] if each.max_v is not None else []
+    told += [f"also at {listed(map(said, each.sources[1:]))}"] if len(each.sources) > 1 else []
+    told += [f"! {over[each.path]}"] if each.path in over else []
+    fuse = _fuse(each.fuse) or ("no fuse" if each.fuse.presence == "none" else "fuse not in the file")
+    return Tap(at, said(each.name, LONGEST), ", ".join(told), fuse, each.fuse.presence == FITTED)
+
+
+def _feeding(source: str, wires: Iterable[Wire]) -> Iterator[str]:
+    wires = [*wires]
+    yield from (each.key for each in wires if each.key == source)
+    yield from (each.key for each in wires if each.source == source)
+    yield from (each.key for each in wires if each.target == source)
+
+
+def _charger(build: Build, each: Charger) -> wiring.Charger:
+    told = [f"{show(each.output_v, Kind.VOLTAGE)} d.c."] if each.output_v is not None else ["voltage not in the file"]
+    told += [f"{shown(each.current_a)} A"] if each.current_a is not None else []
+    told += [f"plug {each.plug}"] if each.plug else []
+    fits = [name for name in each.fits or () if name in build.packs]
+    told += [f"for {listed(map(said, fits))}"] if fits else []
+    told += [f"at {said(each.through)}"] if each.through else []
+    return wiring.Charger(said(each.name, LONGEST), ", ".join(told))

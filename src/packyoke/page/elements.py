@@ -44,6 +44,12 @@ def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Elemen
     return element
 
 
+def add_scroll(parent: ET.Element, name: str) -> ET.Element:
+    """A region of its own that scrolls sideways where a telephone is narrower than what stands in it."""
+    about = {"class": "scroll", "role": "region", "aria-label": name, "tabindex": "0"}
+    return ET.SubElement(parent, "div", about)
+
+
 def add_table(parent: ET.Element, title: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """A heading and its table; neither where there are no rows."""
     rows = [*rows]

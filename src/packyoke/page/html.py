@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
 from packyoke.page.cells import isolated, kept
+from packyoke.page.elements import add_scroll
 from packyoke.page.markdown import sentence
 from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table, Verdict
 
@@ -33,10 +34,13 @@ table { border-collapse: collapse; width: 100%; }
 th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertical-align: top; overflow-wrap: normal; }
 td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
-figure { margin: 0 0 1rem; } figcaption { font-weight: 600; } svg { max-width: 100%; height: auto; background: #fff; }
+figure { margin: 0 0 1rem; } figcaption { font-weight: 600; }
+figure.turned { display: none; } .scroll svg { display: block; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
 @media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer { font-size: 9pt; }
-  tr, svg, li { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
+  .scroll { overflow: visible; } .scroll svg { max-width: 100%; height: auto; max-height: 240mm; }
+  figure.upright { display: none; } figure.turned { display: block; }
+  tr, svg, li, figure { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
 """
 
 
@@ -152,7 +156,7 @@ def _facts(parent: ET.Element, facts: Sequence[tuple[str, str]]) -> None:
 
 def _table(main: ET.Element, block: Table) -> None:
     name = sentence(block.heading) or "table"
-    scroll = ET.SubElement(main, "div", {"class": "scroll", "role": "region", "aria-label": name, "tabindex": "0"})
+    scroll = add_scroll(main, name)
     table = ET.SubElement(scroll, "table")
     sides = [{"class": "r"} if each == "r" else {} for each in block.align]
     if any(block.heads):
@@ -168,11 +172,12 @@ def _table(main: ET.Element, block: Table) -> None:
 
 
 def _figure(main: ET.Element, block: Figure) -> None:
-    if not block.drawings:
-        add(main, "pre", "\n".join(block.text), tabindex="0")
     for drawing in block.drawings:
-        figure = ET.SubElement(main, "figure")
+        kind = drawing.get("class", "")
+        figure = ET.SubElement(main, "figure", {"class": kind} if kind else {})
         title = drawing.findtext("title") or ""
         if title and title != block.heading:
             add(figure, "figcaption", title)
-        figure.append(drawing)
+        add_scroll(figure, title or block.heading).append(drawing)
+    if block.text:
+        add(main, "pre", "\n".join(block.text), tabindex="0")

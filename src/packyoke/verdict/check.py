@@ -80,6 +80,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         sources=_sources(decisions),
         meanwhile=_meanwhile(findings),
         labels=_labels(build),
+        build=build,
     )
 
 

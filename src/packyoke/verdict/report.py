@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from packyoke.core.findings import Amount, Finding, Severity, Span
+from packyoke.model import Build
 
 VERDICTS = ("none-found", "caution", "open", "stop", "unreadable")
 
@@ -114,6 +115,8 @@ class Report:
     meanwhile: str = ""
     labels: Mapping[str, str] = field(default_factory=dict)
     """What people call each part: its name, for leads with where they run."""
+    build: Build | None = field(default=None, repr=False, compare=False)
+    """What was checked, for whoever draws it; none of an unreadable file."""
 
     def label(self, path: str) -> str:
         return self.labels.get(path) or path.partition(".")[2] or path

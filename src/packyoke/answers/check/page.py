@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.answers.check.asking import assumed, listed, name_of, to_find_out
+from packyoke.answers.check.harness import harness_of
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.core.findings import Finding, Severity
-from packyoke.page.cells import WIDTH, cells, wrapped
+from packyoke.page.cells import WIDTH
 from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
 from packyoke.page.page import Finding as Shown
 from packyoke.page.text import page_text
-from packyoke.verdict.report import Batch, GoodFor, PackSet, Report, TreeLine
+from packyoke.verdict.report import Batch, GoodFor, PackSet, Report
 
 if TYPE_CHECKING:
-    from xml.etree import ElementTree as ET
+    pass
 
 CAUTIONS = (
     "Lithium packs can burn, high current arcs, and voltages shock; measure before you join. This is advice: the "
@@ -57,23 +58,23 @@ def batch_html(batch: Batch, *, everything: bool = False) -> str:
     """All reports of a run on one HTML page."""
     from packyoke.page.html import pages_html
 
-    pages = batch_pages(batch, everything=everything)
+    pages = batch_pages(batch, everything=everything, drawn=True)
     return pages_html(pages, pages[0].title if len(pages) == 1 else "Checked builds")
 
 
-def batch_pages(batch: Batch, *, everything: bool = False) -> list[Page]:
-    """A page for each report of a run."""
+def batch_pages(batch: Batch, *, everything: bool = False, drawn: bool = False) -> list[Page]:
+    """A page for each report of a run; `drawn`: with the wiring diagram for those that can show it."""
     made = f"packyoke {batch.tool}, rules {batch.rules}, shelf {batch.shelf}"
-    return [check_page(report, made=made, everything=everything) for report in batch.reports]
+    return [check_page(report, made=made, everything=everything, drawn=drawn) for report in batch.reports]
 
 
-def check_page(report: Report, *, made: str = "", everything: bool = False) -> Page:
+def check_page(report: Report, *, made: str = "", everything: bool = False, drawn: bool = False) -> Page:
     """The page of one build; `everything` shows the notes that stand on every bike, too."""
     if report.verdict == "unreadable":
         return _unreadable(report, made)
     findings = shown_findings(report, everything)
     blocks: list[Block] = [_finding(report, group) for group in _groups(report, findings)]
-    blocks += [harness_figure(report.tree)] if report.tree else []
+    blocks += [harness_of(report, drawn=drawn)] if report.tree else []
     blocks += to_find_out(report)
     blocks += _sets(report)
     blocks += assumed(report.assumed)
@@ -277,34 +278,6 @@ def _rule(same: list[Finding]) -> str:
             text += f"{word}line{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"
     basis = "; ".join(one for one in finding.basis if one != "common practice")
     return f"{text}; {basis}" if basis and finding.severity >= Severity.CAUTION else text
-
-
-def harness_figure(tree: Iterable[TreeLine], drawings: tuple[ET.Element, ...] = ()) -> Figure:
-    """The tree of a harness, parts over their limit with a mark."""
-    drawn: list[str] = []
-    marked: set[int] = set()
-    lines = [*tree]
-    for line in lines:
-        over = line.margin is not None and line.margin < -ABOVE
-        if over:
-            marked.add(len(drawn))
-        drawn += tree_line(line, over)
-    words = "; ".join(f"{line.name} {line.worst}".strip() for line in lines)
-    about = "highest current / rating; ! is over a limit" if marked else "highest current / rating"
-    return Figure("The harness", tuple(drawn), words, about, drawings, frozenset(marked))
-
-
-def tree_line(line: TreeLine, over: bool) -> list[str]:
-    """One part of the tree, on as many lines as its name takes."""
-    first = "! " if over else "  "
-    stem = "".join("   " if last else "|  " for last in line.last[:-1])
-    branch = ("`- " if line.last[-1] else "|- ") if line.last else ""
-    under = stem + ("   " if not line.last or line.last[-1] else "|  ")
-    room = WIDTH - len(stem) - 5 - (len(line.worst) + 1 if line.worst else 0)
-    name, *rest = wrapped(f"{line.name}  {line.about}" if line.about else line.name, most=max(room, 20))
-    left = f"{first}{stem}{branch}{name}"
-    gap = " " * max(1, WIDTH - cells(left) - len(line.worst))
-    return [f"{left}{gap}{line.worst}".rstrip(), *(f"  {under}{more}" for more in rest)]
 
 
 def _sets(report: Report) -> Iterator[Table]:

@@ -6,12 +6,14 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
-from packyoke.answers.check.page import CAUTIONS, harness_figure
+from packyoke.answers.check.harness import harness_figure
+from packyoke.answers.check.page import CAUTIONS
+from packyoke.answers.drawn import pictures
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.page import strict
-from packyoke.page.drawing import Drawing, harness_svg
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
+from packyoke.page.wiring import Wiring
 from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal, Setting
 from packyoke.verdict.report import TreeLine
 
@@ -46,7 +48,7 @@ class PlanView(NamedTuple):
     plan: Plan
     choices: tuple[Choice, ...]
     tree: tuple[TreeLine, ...]
-    drawing: Drawing
+    drawing: Wiring
     written: str = ""
     valid: str = ""
     system: str = "metric"
@@ -64,7 +66,7 @@ def plan_page(view: PlanView) -> Page:
     settings = tuple((setting.part, setting.what, setting_words(setting)) for setting in plan.settings)
     blocks = filled(
         Lines("Chosen", tuple(choice_lines(view))),
-        harness_figure(view.tree, (harness_svg(view.drawing),)),
+        harness_figure(view.tree, pictures(view.drawing)),
         _bill(view),
         Table("To cut", CUT_HEADS, cut_rows(view), "llrll", about="two conductors of this length each"),
         Table("To join", (*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])), joints, "lll"),

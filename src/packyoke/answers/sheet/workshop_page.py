@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
+from packyoke.answers.drawn import pictures
 from packyoke.page.columns import columns
-from packyoke.page.drawing import Drawing, harness_svg
-from packyoke.page.elements import add, new_page, written
+from packyoke.page.elements import add, add_scroll, new_page, written
 from packyoke.page.markdown import cell
 from packyoke.page.markdown import table as markdown_table
+from packyoke.page.wiring import Wiring
 from packyoke.page.wrapping import WIDTH, hanging
 
 
@@ -46,7 +47,7 @@ class WorkshopSheet:
     head: tuple[str, ...]
     basis: tuple[str, ...]
     first: tuple[str, ...]
-    drawing: Drawing
+    drawing: Wiring
     sections: tuple[Section, ...]
     labels: tuple[str, ...]
     signatures: tuple[str, ...]
@@ -88,7 +89,9 @@ thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight
 tbody th { font-weight: 600; min-width: 20mm; }
 .read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
 .many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: .9em; }
-.drawing svg { display: block; max-width: 100%%; height: auto; max-height: 110mm; }
+.scroll { overflow-x: auto; } .scroll svg { display: block; } .scroll:has(.turned) { display: none; }
+@media print { .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; max-height: 235mm; }
+  .scroll:has(.upright) { display: none; } .scroll:has(.turned) { display: block; } .turned { margin: 0 auto; } }
 .sign { margin: 1.5em 0 .3em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
 .sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: .85em; }
 .sign.one { margin-left: 45%%; break-before: avoid; }
@@ -119,7 +122,8 @@ def workshop_html(sheet: WorkshopSheet) -> str:
     _list(frame, sheet.first)
     drawing = ET.SubElement(main, "section", {"class": "drawing whole"})
     add(drawing, "h2", DRAWN)
-    drawing.append(harness_svg(sheet.drawing))
+    for picture in pictures(sheet.drawing):
+        add_scroll(drawing, DRAWN).append(picture)
     for section in sheet.sections:
         _section(main, section)
     last = ET.SubElement(main, "section", {"class": "whole"})

@@ -1,0 +1,193 @@
+"""Wiring diagrams keep their words apart, in their boxes and off their lines, whatever the harness and its names."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+from typing import NamedTuple
+from xml.etree import ElementTree as ET
+
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from packyoke.page.letters import broken, wide
+from packyoke.page.wired import wiring_svg
+from packyoke.page.wiring import Box, Charger, Half, Plug, Tap, Wire, Wiring, laid_out
+
+XT60 = Plug("XT60", ("socket", "pin"), ("socket", "pin"))
+BULLETS = Plug("4 mm bullet in a long housing", ("socket", "pin"), ("pin", "socket"))
+NAMES = st.sampled_from(
+    ("a", "keel", "the big pack in the left bag of the carrier", "W" * 40, "荷台の左の電池", "שמאל")
+)
+HALVES: dict[Half, Half] = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
+
+
+class Text(NamedTuple):
+    left: float
+    top: float
+    right: float
+    bottom: float
+    words: str
+
+
+def texts(svg: ET.Element) -> list[Text]:
+    """The boxes of all texts, from the widths of their letters."""
+    found = []
+    for each in svg.iter("text"):
+        words, size = "".join(each.itertext()), float(each.get("font-size", "0"))
+        length = wide(words, size, each.get("font-weight") == "bold")
+        x, y = float(each.get("x", "0")), float(each.get("y", "0"))
+        left = x - {"start": 0.0, "middle": length / 2, "end": length}[each.get("text-anchor", "start")]
+        found.append(Text(left, y - 0.72 * size, left + length, y, words))
+    return found
+
+
+def wires(svg: ET.Element) -> list[tuple[float, float, float, float]]:
+    """The boxes of all conductors, piece by piece."""
+    found = []
+    for each in svg.iter("polyline"):
+        if float(each.get("stroke-width", "0")) < 3.0 or each.get("stroke") != "#111":
+            continue
+        points = [tuple(map(float, point.split(","))) for point in each.get("points", "").split()]
+        for (x, y), (x2, y2) in pairwise(points):
+            half = float(each.get("stroke-width", "0")) / 2
+            found.append((min(x, x2), min(y, y2) - half, max(x, x2), max(y, y2) + half))
+    return found
+
+
+def apart(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return one[2] <= other[0] + 0.6 or other[2] <= one[0] + 0.6 or one[3] <= other[1] + 0.6 or other[3] <= one[1] + 0.6
+
+
+@st.composite
+def harnesses(draw: st.DrawFn) -> Wiring:
+    """A tree of one to six packs over up to four joiners, with all that can stand on a lead."""
+    count = draw(st.integers(1, 6))
+    packs = [
+        Box(
+            f"p{at}",
+            "pack",
+            draw(NAMES),
+            ("14s NMC", "20 Ah", "58.8 V full"),
+            draw(st.sampled_from(((), ("left pannier",)))),
+            draw(st.sampled_from(("", "no fuse", "class T 40 A 160 V"))),
+            draw(st.booleans()),
+            port=draw(st.sampled_from(("", "5.5 mm barrel: counter"))),
+            over=draw(st.sampled_from(("", "38.5 A, limit 30 A"))),
+        )
+        for at in range(count)
+    ]
+    boxes, feeding, leads, taps = [*packs], [box.key for box in packs], [], []
+
+    def lead(source: str, target: str) -> None:
+        key = f"l{len(leads)}"
+        leads.append(
+            Wire(
+                key,
+                source,
+                target,
+                str(len(leads) + 1),
+                draw(st.sampled_from((("12 AWG", "400 mm"), ("wire not in the file", "length not in the file"), ()))),
+                (draw(st.sampled_from((XT60, BULLETS, None))), draw(st.sampled_from((XT60, BULLETS, None)))),
+                draw(st.sampled_from(("", "10x38 2 A 1000 V"))),
+                draw(st.sampled_from(("", "switch 40 A"))),
+                draw(st.integers(0, 9)) == 0,
+                draw(st.sampled_from(("", "25.5 A, limit 15 A"))),
+            )
+        )
+        for at in range(draw(st.sampled_from((0, 0, 0, 1, 2, 6)))):
+            taps.append(Tap(key, draw(NAMES) + str(at), "0.5 A, at most 60 V", "blade 2 A 58 V", draw(st.booleans())))
+
+    for at in range(draw(st.integers(0, 4))):
+        some = draw(st.integers(1, len(feeding)))
+        path = draw(st.sampled_from(("diode", "switch", "plain", "unknown")))
+        about = ("frame metal",) if draw(st.booleans()) else ()
+        way = "ideal diode, 40 A"
+        boxes.append(Box(f"j{at}", "joiner", draw(NAMES), ("at most 75 V",), about, path=path, way=way))
+        for source in feeding[:some]:
+            lead(source, f"j{at}")
+        feeding = [*feeding[some:], f"j{at}"]
+    boxes.append(Box("c", "controller", draw(NAMES), ("set to 25 A", "cuts at 43 V")))
+    for source in feeding:
+        lead(source, "c")
+    return Wiring(
+        title="harness",
+        words="who feeds whom",
+        boxes=tuple(boxes),
+        wires=tuple(leads),
+        taps=tuple(taps),
+        chargers=(Charger("counter", "58.8 V d.c., 4 A, for keel"),),
+    )
+
+
+@settings(max_examples=150, deadline=None)
+@given(harnesses())
+def test_words_stay_apart_and_off_the_lines(wiring: Wiring) -> None:
+    svg = wiring_svg(wiring)
+    found = texts(svg)
+    over = [(one.words, other.words) for one, other in combinations(found, 2) if not apart(one, other)]
+    assert over == []
+    assert min(each.left for each in found) >= 0.0
+    assert max(each.right for each in found) <= float(svg.get("width", "0"))
+    assert max(each.bottom for each in found) <= float(svg.get("height", "0"))
+    struck = [each.words for each in found for line in wires(svg) if each.words != "?" and not apart(each[:4], line)]
+    assert struck == []
+
+
+@settings(max_examples=100, deadline=None)
+@given(harnesses())
+def test_leads_run_straight_and_never_cross_a_box(wiring: Wiring) -> None:
+    layout = laid_out(wiring)
+    placed = [*layout.boxes.values()]
+    for one, other in combinations(placed, 2):
+        assert apart((one.x, one.top, one.right, one.bottom), (other.x, other.top, other.right, other.bottom))
+    for run in layout.runs:
+        source, target = layout.boxes[run.wire.source], layout.boxes[run.wire.target]
+        assert run.row in source.rows_out
+        assert run.row in target.rows_in
+        lead = (source.right, run.row, target.x, run.row + 48.0)
+        assert all(apart(lead, (box.x, box.top, box.right, box.bottom)) for box in placed)
+    rows = sorted((run.row, run.wire.key) for run in layout.runs if run.wire.source.startswith("p"))
+    assert len({row for row, _ in rows}) == len(rows)
+
+
+@settings(max_examples=60, deadline=None)
+@given(harnesses())
+def test_names_stand_whole(wiring: Wiring) -> None:
+    svg = wiring_svg(wiring)
+    shown = "".join(each.words for each in texts(svg)).replace("\u00a0", "").replace(" ", "")
+    for box in wiring.boxes:
+        assert box.name.replace(" ", "") in shown
+    for wire in wiring.wires:
+        for each in wire.plugs:
+            assert wire.direct or each is None or each.family.replace(" ", "") in shown
+
+
+def test_the_picture_is_named_and_needs_no_colour() -> None:
+    svg = wiring_svg(Wiring(title="harness", words="a goes to b", boxes=(Box("a", "pack", "a"),)), "one")
+    assert svg.get("aria-labelledby") == "one-title one-words"
+    assert (svg.findtext("title"), svg.findtext("desc")) == ("harness", "a goes to b")
+    colours = {each.get(name) for each in svg.iter() for name in ("fill", "stroke")}
+    assert colours <= {None, "none", "#111", "#fff"}
+
+
+def test_what_is_broken_is_drawn_as_far_as_it_can_be() -> None:
+    boxes = (Box("a", "joiner", "a"), Box("b", "joiner", "b"), Box("c", "controller", ""), Box("p", "pack", "p"))
+    loops = (Wire("1", "a", "b"), Wire("2", "b", "a"), Wire("3", "a", "a"), Wire("4", "a", "nowhere"))
+    parallel = (Wire("5", "p", "c", "5"), Wire("6", "p", "c", "6"))
+    assert wiring_svg(Wiring(title="", words="", boxes=boxes, wires=(*loops, *parallel))).tag == "svg"
+    assert wiring_svg(Wiring(title="", words="")).tag == "svg"
+
+
+@given(st.text(st.sampled_from("abc WM荷 "), max_size=60), st.floats(30.0, 200.0))
+@example("m" * 40, 30.0)
+def test_lines_are_never_wider_than_their_room(text: str, most: float) -> None:
+    lines = broken(text, most)
+    assert all(wide(line) <= most for line in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+def test_widths_are_those_of_the_font_metrics() -> None:
+    """Adobe Font Metrics of Helvetica and Helvetica-Bold: H 722, i 222 and 278, m 833 and 889, figures 556."""
+    assert wide("Him", 1000.0) == 722 + 222 + 833
+    assert wide("Him", 1000.0, bold=True) == 722 + 278 + 889
+    assert wide("0123456789", 1000.0) == 5560
