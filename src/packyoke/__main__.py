@@ -9,6 +9,7 @@ def main() -> None:
     """Start the command line. Ctrl-C or too little memory while it is still being loaded end it without a traceback."""
     try:
         from packyoke.cli import main as run
+        from packyoke.cli.streams import leave
     except KeyboardInterrupt:
         os._exit(130)
     except Exception as error:
@@ -16,6 +17,8 @@ def main() -> None:
         os._exit(3)
     try:
         run()
+    except SystemExit as done:
+        leave(done.code if isinstance(done.code, int) else 0)
     except KeyboardInterrupt:
         os._exit(130)
 

@@ -19,6 +19,8 @@ from packyoke.answers.check.page import check_page
 from packyoke.api import check, load
 from packyoke.buildfile.schema import schema
 from packyoke.cli import COMMANDS, app
+from packyoke.core.unit_factors import FACTORS
+from packyoke.core.unit_words import factors
 from packyoke.model.fields import FIELDS, Field
 from packyoke.page.markdown import cell, table
 from packyoke.page.text import page_text
@@ -34,6 +36,8 @@ MARKS = ("<!-- run ", "<!-- file ", "<!-- commands")
 def pages(root: Path) -> Iterator[tuple[Path, str]]:
     """Every generated file with its content."""
     docs = root / "docs"
+    FACTORS.update(factors())  # a unit that was just added to the list is needed by the pages that follow
+    yield root / "src" / "packyoke" / "core" / "unit_factors.py", _unit_factors()
     yield docs / "rules" / "README.md", _rule_index()
     for page in all_pages():
         yield docs / "rules" / f"{page.name}.md", _rule_page(page)
@@ -75,6 +79,14 @@ def _fields() -> str:
     ]
     heads = ["field", "need", "what it is", "when the line is missing", "allowed", "basis", "where to look", "example"]
     return "\n".join([*lines, *table(heads, rows)])
+
+
+def _unit_factors() -> str:
+    rows = "".join(f'    "{expression}": {factor!r},\n' for expression, factor in factors().items())
+    return (
+        '"""What one of each unit is in SI. Written by packyoke.docgen; change `unit_words`, not this file."""'
+        f"\n\nFACTORS: dict[str, float] = {{\n{rows}}}\n"
+    )
 
 
 def _bounds(field: Field) -> str:

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import itertools
+import subprocess
+import sys
 
+import pint
 import pytest
 
+from packyoke.core.unit_factors import FACTORS
 from packyoke.core.unit_names import CURRENCIES, EXAMPLES, PAIRS, spellings
 from packyoke.core.units import Kind, QuantityError, from_si, read, show, show_gauge, show_pair, to_si
+from tests.support import ROOT
 
 # NIST Special Publication 811 (2008), appendix B.8, factors as printed there (seven figures, bold ones exact).
 NIST_SP_811 = [
@@ -32,6 +37,23 @@ NIST_SP_811 = [
 )
 def test_published_factor(text: str, kind: Kind, value_si: float) -> None:
     assert read(text, kind).value == pytest.approx(value_si, rel=2e-7)  # half a digit of the seven that are printed
+
+
+def test_factors_are_those_of_pints_own_definitions() -> None:
+    """Ours are generated from a short list of definitions; pint's own list, which we did not write, agrees."""
+    registry = pint.UnitRegistry()
+    expressions = {unit.expression for known in spellings().values() for unit in known.values()}
+    assert set(FACTORS) == expressions
+    for expression in expressions - {""}:
+        assert registry.Quantity(1.0, expression).to_base_units().magnitude == pytest.approx(
+            FACTORS[expression], rel=1e-14
+        )
+
+
+def test_a_sound_file_is_read_without_pint() -> None:
+    line = "import sys; from packyoke.api import load; load(open(sys.argv[1]).read()); sys.exit('pint' in sys.modules)"
+    example = ROOT / "examples" / "skerry-long-tail.yaml"
+    assert subprocess.run([sys.executable, "-c", line, str(example)], check=False).returncode == 0
 
 
 # ITS-90 in NIST SP 811, section B.8: t/degC = (t/degF - 32) / 1.8; the fixed points of the two scales.
@@ -227,6 +249,15 @@ def test_trailing_question_mark_is_a_guess(text: str, kind: Kind) -> None:
         ("12.5 AWG", Kind.GAUGE, "scale", "whole numbers"),
         ("5/0 AWG", Kind.GAUGE, "scale", "4/0"),
         ("14-12 AWG", Kind.GAUGE, "two numbers", "14 AWG  or  12 AWG"),
+        # 1 yd is 0.9144 m, an international nautical mile 1852 m, a day 86400 s: NIST SP 811, appendix B.
+        ("1.5 yd", Kind.LENGTH, 'no unit "yd"', "Write  1.37 m  (that is 1.5 yd)"),
+        ("10 nmi", Kind.LENGTH, "no unit", "Write  18.5 km"),
+        ("3 days", Kind.TIME, "no unit", "Write  72 h"),
+        ("5 stone", Kind.LENGTH, '"5 stone" is a mass', "A length is needed"),
+        ("5 lb", Kind.LENGTH, '"5 lb" is a mass', "A length is needed"),
+        ("2 thou", Kind.LENGTH, 'no unit "thou"', "Write for example  400 mm"),  # 0.05 mm would be shown as 0 mm
+        ("1 ton", Kind.MASS, 'no unit "ton"', "Write for example  3 kg"),  # of 907, 1000 or 1016 kg
+        ("5 xyzzy", Kind.MASS, 'no unit "xyzzy"', "Write for example  3 kg"),
         ("60 A", Kind.CURRENT_FOR_TIME, "no time", "60 A for 10 s"),
         ("60 A after 10 s", Kind.CURRENT_FOR_TIME, "not a current for a time", "60 A for 10 s"),
         ("60 A for 10 s", Kind.CURRENT, "second figure", "60 A"),

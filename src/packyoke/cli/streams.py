@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import os
 import sys
-from typing import TextIO
+from typing import NoReturn, TextIO
 
 _INSTEAD = {
     "\u2212": "-",
@@ -79,6 +79,17 @@ def hush(stream: TextIO | None) -> None:
             os.close(null)
     except (OSError, ValueError):
         pass
+
+
+def leave(status: int) -> NoReturn:
+    """End the process at once: taking every module and object apart one by one takes as long as a tenth of a check."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            pass  # whoever read has gone, and what could not be printed was said before
+    os._exit(status)
 
 
 def printable(text: str, keep: str = "\n\t") -> str:

@@ -44,27 +44,6 @@ class Unit(NamedTuple):
     offset: float = 0.0
 
 
-DEFINITIONS = """
-meter = [length]
-second = [time]
-kilogram = [mass]
-ampere = [current]
-kelvin = [temperature]
-minute = 60 * second
-hour = 60 * minute
-inch = 0.0254 * meter
-foot = 0.3048 * meter
-mile = 1609.344 * meter
-pound = 0.45359237 * kilogram
-ounce = 0.028349523125 * kilogram
-joule = kilogram * meter ** 2 / second ** 2
-watt = joule / second
-volt = watt / ampere
-ohm = volt / ampere
-farad = ampere * second / volt
-rankine = 5 / 9 * kelvin
-"""
-
 _PREFIXES = {
     "p": (-12, "pico", "p"),
     "n": (-9, "nano", "n"),

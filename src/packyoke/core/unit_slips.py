@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from decimal import Decimal
 
 from packyoke.core.unit_names import Kind
 
@@ -45,6 +44,8 @@ def decimal_of(text: str) -> str:
 
 def _fraction(found: re.Match[str]) -> list[str]:
     """Halves, quarters and the like of an inch or an hour; a slash between other figures parts two of them."""
+    from decimal import Decimal  # a start-up of its own, for a slip that is rare
+
     whole, above, below, rest = Decimal(found[1] or 0), Decimal(found[2]), Decimal(found[3]), found[4]
     if below in (2, 4, 8, 16, 32, 64) and above < below:
         return [f"{(whole + above / below).normalize():f} {_INCHES.sub('in', rest)}"]

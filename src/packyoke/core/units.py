@@ -1,21 +1,20 @@
-"""Quantities as people write them, and back: text -> SI float, SI float -> text. The only user of pint.
+"""Quantities as people write them, and back: text -> SI float, SI float -> text.
 
-Text never reaches pint. One plain decimal number and one spelling from the closed list of its kind are read here; pint
-gives the factor of that known unit, and only when the unit is first met. Powers of ten are moved in the text of the
-number, so that `35 mohm` and `0.035 ohm` are the same float.
+One plain decimal number and one spelling from the closed list of its kind are read here; the factor of the unit stands
+in a table that was worked out by pint (`unit_factors`). pint itself is imported only to say what an unknown unit is.
+Powers of ten are moved in the text of the number, so that `35 mohm` and `0.035 ohm` are the same float.
 """
 
 from __future__ import annotations
 
 import re
-from decimal import Decimal
-from functools import cache, lru_cache
+from functools import lru_cache
 from math import isfinite
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from packyoke.core.unit_factors import FACTORS
 from packyoke.core.unit_names import (
     CURRENCIES,
-    DEFINITIONS,
     EXAMPLES,
     HINTS,
     METRIC,
@@ -26,9 +25,6 @@ from packyoke.core.unit_names import (
     spellings,
 )
 from packyoke.core.unit_slips import decimal_of, slip
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
 
 __all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair",
            "thousands", "to_si"]  # fmt: skip
@@ -79,6 +75,7 @@ _EITHER = {
     Kind.GAUGE: ("AWG", "mm2"),
 }  # fmt: skip
 """Units that a bare number may be meant in: 17500 of a pack are mAh, 1000 of a capacitor uF."""
+_WORD = re.compile(r"[A-Za-z]{2,20}\Z").match
 _ODD_PREFIX = re.compile(r"m+fd", re.I).match  # an old way to write microfarads, which looks like milli
 _THOUSANDS = re.compile(r"\s*-?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9])").match
 _INCH_MARKS = ('"', "''", "″", "”", "“")
@@ -101,20 +98,6 @@ _UNITS = spellings()
 _FOLDED = {kind: _fold(known) for kind, known in _UNITS.items()}
 _NAMES = {unit.name: unit for known in _UNITS.values() for unit in known.values()}
 _SCALES: dict[Kind, dict[str, _Scale]] = {kind: {} for kind in Kind}
-
-
-@cache
-def _registry() -> UnitRegistry[float]:
-    from pint import UnitRegistry
-
-    registry: UnitRegistry[float] = UnitRegistry(None)
-    registry.load_definitions(DEFINITIONS.strip().splitlines())
-    return registry
-
-
-@cache
-def _factor(expression: str) -> float:
-    return float(_registry().Quantity(1.0, expression).to_base_units().magnitude) if expression else 1.0
 
 
 def _find(kind: Kind, spelling: str) -> Unit | None:
@@ -173,7 +156,7 @@ def _read_one(text: str, kind: Kind) -> Reading | None:
     unit = _find(kind, " ".join(spelling.split()))
     if unit is None:
         return None
-    scale = _Scale(f"e{unit.power}" if unit.power else "", _factor(unit.expression), unit.offset, unit.name)
+    scale = _Scale(f"e{unit.power}" if unit.power else "", FACTORS[unit.expression], unit.offset, unit.name)
     if spelling in _UNITS[kind]:  # only what is on the list, so that odd spellings cannot fill the memory
         _SCALES[kind][spelling] = scale
     return Reading(float(number[1] + scale.exponent) * scale.factor + scale.offset, None, unit.name, False)
@@ -294,8 +277,28 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
         return f'"{number} {spelling}" of which kind?', f"Write  {number} degC  or  {number} degF"
     near = [] if _ODD_PREFIX(spelling) else get_close_matches(spelling.lower(), list(_FOLDED[kind]), 1, 0.6)
     near = [each for each in near if each[0] == spelling[0].lower() and _taken(f"{number} {each}", kind)]
+    elsewhere = None if near else _elsewhere(text, number, spelling, kind)
+    if elsewhere is not None:
+        return elsewhere
     advice = f"Did you mean  {number} {_FOLDED[kind][near[0]].name} ?" if near else f"Write for example  {example}"
     return f'no unit "{spelling}"', f"{advice}  Known: {known}"
+
+
+def _elsewhere(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, str] | None:
+    """What a unit that is on none of our lists measures, and the line to type where that is what is wanted."""
+    if not _WORD(spelling):
+        return None
+    from packyoke.core.unit_words import meaning  # pint takes as long to load as a build to check
+
+    found = meaning(spelling)
+    if found is None:
+        return None
+    other, factor = found
+    if other is kind:
+        line = show(float(number) * factor, kind)
+        told = abs(read(line, kind).value / factor - float(number)) <= 0.01 * abs(float(number))
+        return (f'no unit "{spelling}"', f"Write  {line}  (that is {number} {spelling})") if told else None
+    return f'"{text}" is {other.value}', f"{kind.value.capitalize()} is needed, for example  {EXAMPLES[kind]}"
 
 
 def _unit(name: str) -> Unit:
@@ -313,7 +316,7 @@ def to_si(value: float, unit: str) -> float:
     """
     known = _unit(unit)
     shifted = value * 10.0**known.power if known.power >= 0 else value / 10.0**-known.power
-    return shifted * _factor(known.expression) + known.offset
+    return shifted * FACTORS[known.expression] + known.offset
 
 
 def from_si(value_si: float, unit: str) -> float:
@@ -324,13 +327,17 @@ def from_si(value_si: float, unit: str) -> float:
     :raises ValueError: for an unknown name
     """
     known = _unit(unit)
-    plain = (value_si - known.offset) / _factor(known.expression)
+    plain = (value_si - known.offset) / FACTORS[known.expression]
     return plain / 10.0**known.power if known.power >= 0 else plain * 10.0**-known.power
 
 
 def _figures(value: float) -> str:
     text = f"{value:.0f}" if abs(value) >= 100 else f"{value + 0.0:.3g}"  # not "-0"
-    return format(Decimal(text), "f") if "e" in text else text
+    if "e" not in text:
+        return text
+    from decimal import Decimal  # a start-up of its own, for figures that are rare
+
+    return format(Decimal(text), "f")
 
 
 def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | None = None) -> str:

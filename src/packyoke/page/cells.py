@@ -10,15 +10,10 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from unicodedata import bidirectional, combining, east_asian_width
 
-from tabulate import tabulate
-
 WIDTH = 80
 """Columns of a terminal; nothing printed is wider."""
 LEAST = 8
 """No column of a table is made narrower than this."""
-FIRST_PRIVATE = 0xE000
-"""Letters of a cell stand as letters of the private use area while tabulate, which counts letters, lays a table out."""
-FILL = "\uf8ff"
 ISOLATE, POP = "\u2068", "\u2069"
 
 _RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
@@ -132,15 +127,19 @@ def table(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = (), 
         return []
     everything = [[*heads], *rows] if any(heads) else [[*row] for row in rows]
     most = _narrowed([max(cells(row[at]) for row in everything) for at in range(len(align))], WIDTH - indent)
-    lined = [["\n".join(wrapped(each, most=wide)) for each, wide in zip(row, most, strict=True)] for row in everything]
-    private = _Private()
-    made = tabulate(
-        [[private.put(each) for each in row] for row in lined],
-        tablefmt="plain",
-        colalign=["left" if each == "l" else "right" for each in align],
-        disable_numparse=True,
-    )
-    return [" " * indent + private.back(line).rstrip() for line in made.splitlines()]
+    lined = [[wrapped(each, most=wide) for each, wide in zip(row, most, strict=True)] for row in everything]
+    wide = [max(cells(line) for row in lined for line in row[at] or [""]) for at in range(len(align))]
+    return [(" " * indent + line).rstrip() for row in lined for line in _side_by_side(row, wide, align)]
+
+
+def _side_by_side(row: Sequence[Sequence[str]], wide: Sequence[int], align: str) -> Iterator[str]:
+    """The lines of a row, counted in cells: a library that counts letters would move what stands beside wide ones."""
+    for at in range(max(map(len, row))):
+        held = [each[at] if at < len(each) else "" for each in row]
+        gaps = [" " * max(0, most - cells(each)) for each, most in zip(held, wide, strict=True)]
+        yield "  ".join(
+            each + gap if side == "l" else gap + each for each, gap, side in zip(held, gaps, align, strict=True)
+        )
 
 
 def _narrowed(wide: list[int], room: int) -> list[int]:
@@ -149,49 +148,6 @@ def _narrowed(wide: list[int], room: int) -> list[int]:
     while sum(wide) + 2 * (len(wide) - 1) > room and max(wide) > LEAST:
         wide[wide.index(max(wide))] -= 1
     return wide
-
-
-class _Private:
-    """Letters that are not one cell wide stood in for by as many that are, and put back."""
-
-    def __init__(self) -> None:
-        self.letters: list[str] = []
-
-    def put(self, text: str) -> str:
-        if text.isascii():
-            return text
-        out: list[str] = []
-        before = ""
-        for letter in text:
-            wide = _cells(letter)
-            under = -2 if out and out[-1] == FILL else -1
-            if wide == 0 and (not out or out[-1] == "\n"):
-                before += letter
-            elif wide == 0:
-                out[under] = self._joined(out[under], letter)
-            elif letter.isascii() and not before:
-                out.append(letter)
-            else:
-                out += [self._own(before + letter), *(FILL * (wide - 1))]
-                before = ""
-        return "".join(out)
-
-    def _joined(self, placed: str, letter: str) -> str:
-        at = ord(placed) - FIRST_PRIVATE
-        if 0 <= at < len(self.letters):
-            self.letters[at] += letter
-            return placed
-        return self._own(placed + letter)
-
-    def _own(self, letters: str) -> str:
-        self.letters.append(letters)
-        return chr(FIRST_PRIVATE + len(self.letters) - 1)
-
-    def back(self, text: str) -> str:
-        found = text.replace(FILL, "")
-        for at, letters in enumerate(self.letters):
-            found = found.replace(chr(FIRST_PRIVATE + at), letters, 1)
-        return found
 
 
 def lines(texts: Iterable[str], first: int = 2, then: int = 4) -> list[str]:

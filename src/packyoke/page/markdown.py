@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from tabulate import tabulate
-
 from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table
 
 
@@ -39,6 +37,8 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
     """A table; the cells are escaped here and nowhere else. Nobody reads the padding, so it goes."""
     if not rows:
         return []
+    from tabulate import tabulate  # takes as long to load as a build to check, and only Markdown needs it
+
     made = tabulate([[cell(each) for each in row] for row in rows], [*heads], "github", disable_numparse=True)
     first, _, *rest = (re.sub(r" {2,}", " ", line) for line in made.splitlines())
     return [first, "|" + "---|" * len(heads), *rest, ""]

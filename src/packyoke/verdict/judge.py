@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Sequence
 
 from packyoke.core.findings import Severity
@@ -54,7 +53,9 @@ def judge_build(build: Build, rules: Sequence[Rule]) -> list[Decision]:
 
 def crashed(rule: Rule, path: str, error: Exception) -> Decision:
     """A rule that failed in the program: a stop, so that it cannot look like a pass."""
-    where = traceback.extract_tb(error.__traceback__)[-1]
+    from traceback import extract_tb  # a start-up of its own, and rules do not crash
+
+    where = extract_tb(error.__traceback__)[-1]
     outcome = Failed(
         severity=Severity.STOP,
         message=f"the rule {rule.name} failed in the program and decided nothing",

@@ -192,7 +192,7 @@ def _range(
         without = max(needed.likely / 2, needed.likely - extra_j_per_m / had)
     else:
         lighter = Band(*(max(0.0, each - extra_j_per_m) for each in worked_out))
-        without = _for_given(lighter, max(0.0, least - extra_j_per_m), shares).likely
+        without = over_shares(lighter, max(0.0, least - extra_j_per_m), _had(shares), 0.5)
     taken = Band(
         min(max(least, worked_out.low), needed.likely * had),
         needed.likely * had,
@@ -323,8 +323,12 @@ class _Spread:
 def _for_given(taken: Band, least_j_per_m: float, shares: Sequence[Input]) -> Band:
     """What the packs have to give for each metre [J/m]: what is taken, none of it below the least, over what is had of
     what they give. 10, 50 and 90 % points: where the least bites, the rides above it still count."""
-    had = had_of(tuple((each.low, each.likely, each.high) for each in shares))
+    had = _had(shares)
     return Band(*(over_shares(taken, least_j_per_m, had, chance) for chance in (0.1, 0.5, 0.9)))
+
+
+def _had(shares: Sequence[Input]) -> Sequence[tuple[float, float]]:
+    return had_of(tuple((each.low, each.likely, each.high) for each in shares))
 
 
 def _swings(spread: _Spread, shares: Sequence[Input], given_j: float) -> tuple[Swing, ...]:
