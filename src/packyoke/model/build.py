@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any, NamedTuple, TypeVar
 
 from packyoke.core.findings import Span
@@ -107,15 +106,14 @@ class Build(Part):
     def with_value(self, path: str, attr: str, value: Any) -> Build:
         """The same build with one field changed."""
         if path == "build":
-            return replace(self, **{attr: value})
+            return self.but(**{attr: value})
         section, name, sub = _split(path)
         if section == "bike":
-            return replace(self, bike=replace(self.bike, **{attr: value}))
+            return self.but(bike=self.bike.but(**{attr: value}))
         parts: Mapping[str, Any] = getattr(self, section)
         part = parts[name]
-        change = {sub: replace(getattr(part, sub), **{attr: value})} if sub else {attr: value}
-        changed: Mapping[str, Any] = {section: {**parts, name: replace(part, **change)}}
-        return replace(self, **changed)
+        change = {sub: getattr(part, sub).but(**{attr: value})} if sub else {attr: value}
+        return self.but(**{section: {**parts, name: part.but(**change)}})
 
 
 def _split(path: str) -> tuple[str, str, str]:

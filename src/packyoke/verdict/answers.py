@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from math import floor, isinf, log10
 from typing import Any, NamedTuple
 
-from packyoke.analysis.unknowns.spans import ends, first_asked
-from packyoke.model import Gauge, Key, Unknown
+from packyoke.analysis.unknowns.spans import ends
+from packyoke.model import Gauge, Key
 from packyoke.model.fields import Field, field_for
 from packyoke.rules.outcome import level
 from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
-from packyoke.verdict.trials import Given, Trials
+from packyoke.verdict.trials import Asking, Given, Trials
 
+MOST_TRIED_FOR_ANSWERS = 5000
+"""Trials on one build after which questions are asked without the answer that passes."""
+MOST_RUNS = 32
+"""Runs of a rule to see whether one value passes."""
+MOST_PROVED = 6
+"""Words of an answer that are held against every set of the other values."""
 STEPS = 40
 """Halvings of a span at the most."""
 FIGURES = 3
@@ -24,72 +31,155 @@ DISPLAY = {"charge": 3600.0, "speed": 1 / 3.6, "energy": 3600.0}
 
 
 class Answer(NamedTuple):
-    """What a missing value must be for a rule to pass.
+    """What a missing value must be for a rule to pass, whatever the other missing values are.
 
     relation `at least`, `at most` (one value), `one of` (words, counts), or empty when no answer passes.
-    `others` are the words that do not pass.
+    `others` are the words that do not pass. `depends` are the fields that must be known before an answer can be named.
     """
 
     relation: str
     values: tuple[Any, ...]
     kind: str
     others: tuple[Any, ...] = ()
+    depends: tuple[Key, ...] = ()
 
 
-def answer(trials: Trials, rule: Rule, path: str, key: Key, given: Given, fails: int) -> Answer:
-    """Which values of one field let a rule pass on one part, with the other missing values as given."""
-    field = field_for(*key)
-    others = tuple(pair for pair in given if pair[0] != key)
+NO_ANSWER = Answer("", (), "")
 
-    def passes(value: Any) -> bool:
-        tried = (*others, (key, value))
-        for _ in range(12):
-            try:
-                return level(trials.outcome(rule, path, tried)) < fails
-            except Unknown as unknown:
-                part, attr = first_asked(unknown.part, unknown.attr)
-                choices = ends(trials.case(tried).build, part, attr)
-                if not choices:
+
+class Trying(NamedTuple):
+    """One field of one rule on one part, and from which level on an outcome does not pass."""
+
+    trials: Trials
+    rule: Rule
+    path: str
+    key: Key
+    fails: int
+
+    def passes(self, value: Any, others: Given) -> bool:
+        """Whether the rule passes with one value, the others as given, what it asks for beside at any of its ends."""
+        waiting: list[Given] = [(*others, (self.key, value))]
+        runs = 0
+        while waiting:
+            runs += 1
+            if runs > MOST_RUNS:
+                return False
+            given = waiting.pop()
+            step = self.trials.step(self.rule, self.path, given)
+            if not isinstance(step, Asking):
+                if level(step) >= self.fails:
                     return False
-                tried = (*tried, ((part.path, attr), choices[0]))
+            elif not step.values:
+                return False
+            else:
+                waiting += ((*given, (step.key, each)) for each in step.values)
+        return True
+
+    def holds(self, found: Answer, others: Given) -> Answer:
+        """What is left of an answer beside other values of the rest."""
+        if found.relation == "one of":
+            values = tuple(value for value in found.values if self.passes(value, others))
+            gone = tuple(value for value in found.values if value not in values)
+            return found._replace(values=values, others=(*found.others, *gone))
+        if all(self.passes(value, others) for value in found.values):
+            return found
+        return both(found, self.beside(others)) or NO_ANSWER
+
+    def beside(self, others: Given) -> Answer:
+        """Which values pass with the others as given."""
+        trials, key = self.trials, self.key
+        field = field_for(*key)
+        build = trials.case(others).build
+        choices = ends(build, build.part(key[0]), key[1])
+
+        def passes(value: Any) -> bool:
+            return self.passes(value, others)
+
+        numbers = bool(choices) and isinstance(choices[0], float)
+        if (field.words and not numbers) or (choices and isinstance(choices[0], str | bool)):
+            words = tuple(word for word in field.words or choices if word != "unknown")
+            if field.kind == "insulation":
+                words = (*wires.insulation_names(), *(word for word in choices if word not in wires.insulation_names()))
+            return _which(passes, words, field)
+        if choices and isinstance(choices[0], Gauge):
+            return _gauge_answer(passes, field)
+        if choices and isinstance(choices[0], int):
+            return _which(passes, tuple(range(int(field.low or choices[0]), int(field.high or choices[-1]) + 1)), field)
+        if len(choices) < 2 and (field.low is None or field.high is None):
+            return Answer("", (), field.kind)
+        low_end = field.low if field.low is not None else min(choices)
+        high_end = field.high if field.high is not None else max(choices)
+        return _number_answer(passes, field, float(low_end), float(high_end))
+
+
+def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequence[Key]) -> Answer:
+    """Which values of one field let a rule pass on one part, whatever the other missing values are.
+
+    Parameters
+        tried: the sets of values under which the rule was run [-]
+        complete: whether those are every set of ends; else what passes beside them is tried for its worst [-]
+        turning: the fields that turn the outcome, of which an answer may depend [-]
+    """
+    key = trying.key
+    sets = tuple(dict.fromkeys(_without(trying.trials, given, key) for given in tried))
+    found = trying.beside(sets[0]) if sets else trying.beside(())
+    for others in sets[1:]:
+        if not found.values:
+            break
+        found = trying.holds(found, others)
+    if found.values and not complete and not all(_at_worst(trying, value) for value in found.values[:MOST_PROVED]):
+        found = NO_ANSWER
+    if found.values:
+        return found
+    rest = [each for each in turning if each != key and each not in trying.trials.follows]
+    rest = rest or [each for given in sets[:1] for each, _ in given]
+    return NO_ANSWER._replace(depends=tuple(dict.fromkeys(rest)))
+
+
+def _without(trials: Trials, given: Given, key: Key) -> Given:
+    return tuple((each, value) for each, value in given
+                 if each != key and value is not None and each not in trials.follows)  # fmt: skip
+
+
+def _at_worst(trying: Trying, value: Any) -> bool:
+    """Whether a rule passes with one value, all sets of ends of the others tried."""
+    trials, (path, attr) = trying.trials, trying.key
+    if trials.tried > MOST_TRIED_FOR_ANSWERS:
         return False
-
-    choices = ends(trials.build, trials.build.part(key[0]), key[1]) if _reachable(trials, key) else field.ends
-    numbers = bool(choices) and isinstance(choices[0], float)
-    if (field.words and not numbers) or (choices and isinstance(choices[0], str | bool)):
-        words = tuple(word for word in field.words or choices if word != "unknown")
-        if field.kind == "insulation":
-            words = (*wires.insulation_names(), *(word for word in choices if word not in wires.insulation_names()))
-        passing = tuple(word for word in words if passes(word))
-        return Answer("one of", passing, field.kind, tuple(word for word in words if word not in passing))
-    if choices and isinstance(choices[0], Gauge):
-        return _gauge_answer(passes, field)
-    if choices and isinstance(choices[0], int):
-        low, high = int(field.low or choices[0]), int(field.high or choices[-1])
-        passing = tuple(count for count in range(low, high + 1) if passes(count))
-        return Answer("one of", passing, field.kind, tuple(n for n in range(low, high + 1) if n not in passing))
-    if len(choices) < 2 and (field.low is None or field.high is None):
-        return Answer("", (), field.kind)
-    low_end = field.low if field.low is not None else min(choices)
-    high_end = field.high if field.high is not None else max(choices)
-    return _number_answer(passes, field, float(low_end), float(high_end))
+    inner = Trials(trials.build.with_value(path, attr, value))
+    leaves = inner.every_set(trying.rule, trying.path)
+    trials.tried += inner.tried
+    return leaves is not None and all(level(leaf.outcome) < trying.fails for leaf in leaves)
 
 
-def _reachable(trials: Trials, key: Key) -> bool:
-    try:
-        return trials.build.part(key[0]) is not None
-    except (KeyError, AttributeError):
-        return False
+def both(first: Answer, second: Answer) -> Answer | None:
+    """The answers that are in both; None when they cannot be told as one."""
+    if first.relation != second.relation or not first.values or not second.values:
+        return None
+    if first.relation == "one of":
+        values = tuple(value for value in first.values if value in second.values)
+        gone = dict.fromkeys((*first.others, *second.others, *(v for v in first.values if v not in values)))
+        return Answer("one of", values, first.kind, tuple(gone)) if values else None
+    choose = max if first.relation == "at least" else min
+    if isinstance(first.values[0], Gauge):
+        thicker = min if first.values[0].family == "AWG" else max
+        return Answer(first.relation, (thicker(first.values[0], second.values[0]),), first.kind)
+    return Answer(first.relation, (choose(first.values[0], second.values[0]),), first.kind)
 
 
-def _gauge_answer(passes: Any, field: Field) -> Answer:
+def _which(passes: Callable[[Any], bool], values: tuple[Any, ...], field: Field) -> Answer:
+    passing = tuple(value for value in values if passes(value))
+    return Answer("one of", passing, field.kind, tuple(value for value in values if value not in passing))
+
+
+def _gauge_answer(passes: Callable[[Any], bool], field: Field) -> Answer:
     for size in wires.standard_sizes("AWG"):
         if passes(Gauge("AWG", size)):
             return Answer("at least", (Gauge("AWG", size),), field.kind)
     return Answer("", (), field.kind)
 
 
-def _number_answer(passes: Any, field: Field, low: float, high: float) -> Answer:
+def _number_answer(passes: Callable[[Any], bool], field: Field, low: float, high: float) -> Answer:
     low_passes, high_passes = passes(low), passes(high)
     if low_passes == high_passes:
         return Answer("", (), field.kind)
@@ -106,7 +196,7 @@ def _number_answer(passes: Any, field: Field, low: float, high: float) -> Answer
     return Answer("at most" if low_passes else "at least", (value,), field.kind)
 
 
-def _rounded(good: float, bad: float, *, up: bool, kind: str, passes: Any) -> float:
+def _rounded(good: float, bad: float, *, up: bool, kind: str, passes: Callable[[Any], bool]) -> float:
     """The nearest number with few figures on the passing side; the value itself when rounding would fail."""
     scale = DISPLAY.get(kind, 1.0)
     shift = 273.15 if kind == "temperature" else 0.0

@@ -23,7 +23,8 @@ class Decision:
     severity 0: nothing to say. `outcome` is what to print, `asks` the fields that settle an open question, `assumed`
     the fields that were missing and did not change the verdict (`turns` among them those that a worse value turns).
     `worse` and `better` are the values that were tried for them at the worst and at the best outcome; `tried` is every
-    set of them that was tried, `complete` whether that is every set of ends.
+    set of them that was tried, `complete` whether that is every set of ends. `told` are the answers that the rule
+    itself puts in words, for the fields that it asks for by name; an empty one where that hangs on other values.
     """
 
     rule: Rule
@@ -37,6 +38,7 @@ class Decision:
     better: Given = ()
     tried: tuple[Given, ...] = ()
     complete: bool = True
+    told: tuple[tuple[Key, str], ...] = ()
 
 
 def decide(trials: Trials, rule: Rule, path: str) -> Decision:
@@ -65,16 +67,30 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         )  # fmt: skip
     asks = _turning(leaves, asked, Severity.OPEN) or asked
     asks = tuple(key for key in asks if key not in trials.follows)
+    told: dict[Key, list[str]] = {}
     for leaf in leaves:
         if isinstance(leaf.outcome, Undecided):
             asks += tuple((part.path, attr) for part, attr in leaf.outcome.asks)
+            for key, words in _told(leaf.outcome):
+                told.setdefault(key, []).append(words)
     outcome = found.worst.outcome
     if not isinstance(outcome, Failed | Undecided):
         outcome = Undecided(message="", asks=())
     return Decision(
         rule, path, Severity.OPEN, outcome, asks=tuple(dict.fromkeys(asks)),
         worse=found.worst.given, better=found.best.given, tried=tried, complete=found.complete,
+        told=tuple((key, _one(said, found.complete)) for key, said in told.items()),
     )  # fmt: skip
+
+
+def _one(said: list[str], complete: bool) -> str:
+    """What a rule says whatever the other missing values are; empty where it says one thing or another, or where too
+    little was tried to know."""
+    return said[0] if len(set(said)) == 1 and (complete or len(said) > 1) else ""
+
+
+def _told(outcome: Undecided) -> tuple[tuple[Key, str], ...]:
+    return tuple(((part.path, attr), outcome.passes_if) for part, attr in outcome.asks if outcome.passes_if)
 
 
 def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:
@@ -86,7 +102,7 @@ def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:
 def _plain(rule: Rule, path: str, outcome: Outcome) -> Decision:
     if isinstance(outcome, Undecided):
         asks = tuple((part.path, attr) for part, attr in outcome.asks)
-        return Decision(rule, path, Severity.OPEN, outcome, asks=asks)
+        return Decision(rule, path, Severity.OPEN, outcome, asks=asks, told=_told(outcome))
     return Decision(rule, path, level(outcome), outcome)
 
 

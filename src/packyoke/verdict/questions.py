@@ -6,10 +6,9 @@ from typing import NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends, likely
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Gauge, Key, Part, Unknown
+from packyoke.model import Build, Key
 from packyoke.model.fields import Field, field_for, field_name
-from packyoke.rules.outcome import Undecided
-from packyoke.verdict.answers import Answer, answer
+from packyoke.verdict.answers import MOST_TRIED_FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.report import Assumed, Question
 from packyoke.verdict.trials import Trials
@@ -31,95 +30,82 @@ class Asked(NamedTuple):
 
 def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
     """The fields that settle an open finding, each with the answers that pass."""
-    outcome = decision.outcome
-    told = outcome.passes_if if isinstance(outcome, Undecided) else ""
-    return tuple(
-        Asked(key, field_for(*key), NO_ANSWER if told else _answer(trials, decision, key), told)
-        for key in decision.asks
-    )
+    found = []
+    for key in decision.asks:
+        told = dict(decision.told)
+        if told.get(key):
+            found.append(Asked(key, field_for(*key), NO_ANSWER, told[key]))
+        elif key in told:
+            found.append(Asked(key, field_for(*key), NO_ANSWER._replace(depends=_others(trials, decision, key))))
+        else:
+            found.append(Asked(key, field_for(*key), _answer(trials, decision, key)))
+    return tuple(found)
 
 
-NO_ANSWER = Answer("", (), "")
-MOST_TRIED_FOR_ANSWERS = 5000
-"""Trials on one build after which questions are asked without the answer that passes."""
+def _others(trials: Trials, decision: Decision, key: Key) -> tuple[Key, ...]:
+    """The other fields on which it depends what passes: those that turn the finding, else all that were tried."""
+    tried = [asked for asked, _ in decision.worse if asked != key and asked not in trials.follows]
+    return tuple(asked for asked in tried if asked in decision.asks) or tuple(tried)
 
 
 def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
-    """The answers that pass whatever the other missing values are; else those that pass with the better ones."""
+    """The answers that pass whatever the other missing values are; none for a field that has no span to try."""
+    tried = dict.fromkeys((decision.worse, decision.better, *decision.tried))
+    if not any(asked == key and value is not None for given in tried for asked, value in given):
+        return NO_ANSWER
     if trials.tried > MOST_TRIED_FOR_ANSWERS:
         return NO_ANSWER
-    found = []
-    for given in (decision.worse, decision.better):
-        others = tuple((asked, value) for asked, value in given if value is not None and asked not in trials.follows)
-        try:
-            found.append(answer(trials, decision.rule, decision.path, key, others, fails))
-        except (KeyError, AttributeError, ValueError, TypeError, ZeroDivisionError):
-            found.append(NO_ANSWER)
-    worse, better = found
-    if worse.relation == "one of" and worse.values and better.values:
-        # What passes only beside one other guess is no answer: two packs may each be anything, if they are equal.
-        return both(worse, better) or NO_ANSWER
-    return worse if worse.values else better
-
-
-def both(first: Answer, second: Answer) -> Answer | None:
-    """The answers that are in both; None when they cannot be told as one."""
-    if first.relation != second.relation or not first.values or not second.values:
-        return None
-    if first.relation == "one of":
-        values = tuple(value for value in first.values if value in second.values)
-        gone = dict.fromkeys((*first.others, *second.others, *(v for v in first.values if v not in values)))
-        return Answer("one of", values, first.kind, tuple(gone)) if values else None
-    choose = max if first.relation == "at least" else min
-    if isinstance(first.values[0], Gauge):
-        thicker = min if first.values[0].family == "AWG" else max
-        return Answer(first.relation, (thicker(first.values[0], second.values[0]),), first.kind)
-    return Answer(first.relation, (choose(first.values[0], second.values[0]),), first.kind)
+    trying = Trying(trials, decision.rule, decision.path, key, fails)
+    return answer(trying, tuple(tried), decision.complete, decision.turns or decision.asks)
 
 
 def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, ...]:
-    """The open findings turned round: one line a field, the field that settles most first, grouped by instrument."""
+    """The open findings turned round: one line a field, in the order of a person at the bike.
+
+    What one sees and reads off labels comes first, then the tape, the scales, the settings, the meter; those who have
+    to be asked come last. Parts stand in the order of the file.
+    """
     merged: dict[Key, list[tuple[Asked, str]]] = {}
     for each, fingerprint in asked:
         merged.setdefault(each.key, []).append((each, fingerprint))
     found = []
     for key, entries in merged.items():
         field = entries[0][0].field
-        part = _part(build, key)
+        passes, depends = _passing([each for each, _ in entries])
         found.append(
             Question(
                 part=key[0],
                 field=field_name(key),
-                span=part.place(key[1]) if part is not None else None,
+                span=build.part(key[0]).place(key[1]),
                 ask=field.ask,
                 question=field.about,
-                passes_if=_passing([each for each, _ in entries]),
+                passes_if=passes,
+                depends_on=tuple(
+                    f"{path}.{field_name((path, attr))}" for path, attr in depends if path != key[0] or attr != key[1]
+                ),
                 settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries)),
             )
         )
     order = {word: rank for rank, word in enumerate(INSTRUMENTS)}
-    return tuple(sorted(found, key=lambda each: (-len(each.settles), order.get(each.ask, 9), each.part)))
+    return tuple(sorted(found, key=lambda each: (order.get(each.ask, 9), each.span.line if each.span else 0)))
 
 
-def _passing(asked: list[Asked]) -> str:
-    """One sentence for all the findings that ask for a field: what satisfies every one of them."""
+def _passing(asked: list[Asked]) -> tuple[str, tuple[Key, ...]]:
+    """What satisfies every finding that asks for a field; else the fields on which it depends."""
+    depends = dict.fromkeys(key for each in asked for key in each.answer.depends)
     answers: dict[str, Answer] = {}
     for each in asked:
         new = each.answer
         if each.words or not new.values:
             continue
         together = both(answers.get(new.relation, new), new)
-        # Nothing is in both where each depends on another missing value: then no answer can be named.
-        answers[new.relation] = together or Answer(new.relation, (), new.kind)
+        if together is None:
+            depends |= dict.fromkeys(key for other in asked for key in other.answer.depends)
+        answers[new.relation] = together or NO_ANSWER
+    if depends:
+        return "", tuple(depends)
     words = [each.words for each in asked] + [answer_words(each) for each in answers.values()]
-    return "; ".join(dict.fromkeys(word for word in words if word))
-
-
-def _part(build: Build, key: Key) -> Part | None:
-    try:
-        return build.part(key[0])
-    except (KeyError, AttributeError):
-        return None
+    return "; ".join(dict.fromkeys(word for word in words if word)), ()
 
 
 def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...]:
@@ -153,19 +139,16 @@ def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...
 
 def _span_words(trials: Trials, key: Key, field: Field) -> str:
     build = trials.build
-    try:
-        part = build.part(key[0])
-        guess = build.guesses.get(key)
-        if guess is not None:
-            return f"{value_words(guess, field.kind)}, a guess"
-        choices = ends(build, part, key[1])
-        if not choices:
-            return field.missing
-        words = tuple(dict.fromkeys(value_words(choice, field.kind) for choice in choices))
-        if len(words) == 1:
-            return words[0]
-        if isinstance(choices[0], float) and len(words) == 2:
-            return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key[1]), field.kind)})"
-        return " or ".join(words)
-    except (KeyError, AttributeError, Unknown):
+    part = build.part(key[0])
+    guess = build.guesses.get(key)
+    if guess is not None:
+        return f"{value_words(guess, field.kind)}, a guess"
+    choices = ends(build, part, key[1])
+    if not choices:
         return field.missing
+    words = tuple(dict.fromkeys(value_words(choice, field.kind) for choice in choices))
+    if len(words) == 1:
+        return words[0]
+    if isinstance(choices[0], float) and len(words) == 2:
+        return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key[1]), field.kind)})"
+    return " or ".join(words)

@@ -39,7 +39,7 @@ class TreeLine(NamedTuple):
 
 
 class Question(NamedTuple):
-    """One field to find out, what it settles and which answer passes."""
+    """One field to find out, what it settles, and which answer passes or which other fields that depends on."""
 
     part: str
     field: str
@@ -48,6 +48,7 @@ class Question(NamedTuple):
     question: str
     passes_if: str
     settles: tuple[str, ...]
+    depends_on: tuple[str, ...] = ()
 
 
 class Assumed(NamedTuple):

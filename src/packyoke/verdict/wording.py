@@ -8,7 +8,8 @@ from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import End, Gauge
 from packyoke.verdict.answers import Answer
 
-INSTRUMENTS = ("label", "meter", "tape", "look", "settings", "maker", "scales", "customer")
+INSTRUMENTS = ("look", "label", "tape", "scales", "settings", "meter", "customer", "maker")
+"""Where to find things out, in the order of a person at the bike."""
 
 MOST_WORDS = 4
 """Longer lists of words that pass are told by what does not."""

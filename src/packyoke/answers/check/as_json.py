@@ -59,6 +59,7 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
                 "ask": each.ask,
                 "settles": len(each.settles),
                 "passes_if": each.passes_if,
+                "depends_on": list(each.depends_on),
                 "findings": list(each.settles),
             }
             for each in report.to_find_out

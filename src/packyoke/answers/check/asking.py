@@ -24,21 +24,29 @@ def listed(names: list[str]) -> str:
 def to_find_out(report: Report) -> Iterator[Table]:
     """Each field once, with the answer that passes and the rules that wait for it."""
     waiting = {finding.fingerprint: finding.rule for finding in report.findings}
-    merged: dict[tuple[str, ...], list[Question]] = {}
+    merged: dict[tuple[object, ...], list[Question]] = {}
     for question in report.to_find_out:
-        rules = listed([*dict.fromkeys(waiting[one] for one in question.settles if one in waiting)])
-        key = (question.ask, question.field, question.passes_if, question.question, rules)
-        merged.setdefault(key, []).append(question)
+        depends = tuple(path.replace(question.part, "") for path in question.depends_on)
+        merged.setdefault((question.ask, question.field, question.passes_if, depends), []).append(question)
     rows = []
-    for (ask, _, passes, about, rules), same in merged.items():
+    for same in merged.values():
+        first = same[0]
         who = ", ".join(name_of(question.part) for question in same)
-        text = f"{who}: {same[0].field}. {about[:1].upper()}{about[1:]}."
-        text += f" Passes: {passes}." if passes else ""
-        text += f" ({rules})" if rules else ""
+        text = f"{who}: {first.field}. {first.question[:1].upper()}{first.question[1:]}."
+        text += f" Passes: {first.passes_if}." if first.passes_if else ""
+        text += f" What passes depends on {_fields(first)}." if first.depends_on else ""
+        rules = [*dict.fromkeys(waiting[one] for each in same for one in each.settles if one in waiting)]
+        text += f" ({listed(rules)})" if rules else ""
         lines = sorted({question.span.line for question in same if question.span})
-        rows.append((ask or "ask", text, ", ".join(map(str, lines))))
+        rows.append((first.ask or "ask", text, ", ".join(map(str, lines))))
     if rows:
         yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
+
+
+def _fields(question: Question) -> str:
+    """The fields that an answer depends on, those of the same part by their own name."""
+    own = f"{question.part}."
+    return listed([path.removeprefix(own) if path.startswith(own) else name_of(path) for path in question.depends_on])
 
 
 def assumed(taken: Iterable[Assumed]) -> Iterator[Lines]:
