@@ -14,8 +14,8 @@ from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.model.fields import field_for
 from packyoke.rules.outcome import Failed, Passed, Undecided
-from packyoke.verdict.answers import answer
 from packyoke.verdict.explore import decide
+from packyoke.verdict.questions import answer_to
 from packyoke.verdict.trials import Trials
 from tests.support import edited
 
@@ -74,8 +74,7 @@ def test_case(rule_name: str, case: dict[str, Any]) -> None:
         assumed = {f"{part}.{attr}" for part, attr in decision.assumed}
         assert set(case["assumes"]) <= assumed, assumed
     if "passes_at" in case:
-        key = decision.asks[0]
-        found = answer(trials, rule, path, key, decision.worse, Severity.OPEN)
+        found = answer_to(trials, decision, decision.asks[0])
         assert [found.relation, *map(str, found.values)] == [str(each) for each in case["passes_at"]]
 
 

@@ -15,10 +15,12 @@ Work = TypeVar("Work", bound=Callable[..., Any])
 class Case:
     """A build and what was worked out from it. Results raise `Unknown` when something they need is not written."""
 
-    __slots__ = ("_results", "build")
+    __slots__ = ("_results", "build", "effort")
 
     def __init__(self, build: Build) -> None:
         self.build = build
+        self.effort = 0
+        """What was worked out at length, counted in runs of a usual rule: who tries many values bounds it by this."""
         self._results: dict[tuple[Callable[..., Any], tuple[Any, ...]], Any] = {}
 
     def take_over(self, other: Case, work: Callable[..., Any]) -> None:

@@ -14,8 +14,8 @@ from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
 from packyoke.verdict.trials import Asking, Given, Trials
 
-MOST_TRIED_FOR_ANSWERS = 5000
-"""Trials on one build after which questions are asked without the answer that passes."""
+FOR_ANSWERS = 2
+"""So many times the runs that are allowed for judging; after that a question comes without the answer that passes."""
 MOST_RUNS = 32
 """Runs of a rule to see whether one value passes."""
 MOST_PROVED = 6
@@ -23,8 +23,8 @@ MOST_PROVED = 6
 STEPS = 40
 """Halvings of a span at the most."""
 FIGURES = 3
-NEAR = 1e-5
-"""Share within which a turning value is looked for: well under the last figure that is printed."""
+NEAR = 5e-4
+"""Share within which a turning value is looked for: under the last figure that is printed."""
 
 DISPLAY = {"charge": 3600.0, "speed": 1 / 3.6, "energy": 3600.0}
 """SI units in one unit that people read, for kinds where that is no power of ten."""
@@ -62,7 +62,7 @@ class Trying(NamedTuple):
         runs = 0
         while waiting:
             runs += 1
-            if runs > MOST_RUNS:
+            if runs > MOST_RUNS or self.trials.beyond(self.rule, FOR_ANSWERS + 1):
                 return False
             given = waiting.pop()
             step = self.trials.step(self.rule, self.path, given)
@@ -144,11 +144,11 @@ def _without(trials: Trials, given: Given, key: Key) -> Given:
 def _at_worst(trying: Trying, value: Any) -> bool:
     """Whether a rule passes with one value, all sets of ends of the others tried."""
     trials, (path, attr) = trying.trials, trying.key
-    if trials.tried > MOST_TRIED_FOR_ANSWERS:
+    if trials.beyond(trying.rule, FOR_ANSWERS):
         return False
     inner = Trials(trials.build.with_value(path, attr, value))
     leaves = inner.every_set(trying.rule, trying.path)
-    trials.tried += inner.tried
+    trials.spend(trying.rule, inner.tried)
     return leaves is not None and all(level(leaf.outcome) < trying.fails for leaf in leaves)
 
 
@@ -173,10 +173,13 @@ def _which(passes: Callable[[Any], bool], values: tuple[Any, ...], field: Field)
 
 
 def _gauge_answer(passes: Callable[[Any], bool], field: Field) -> Answer:
-    for size in wires.standard_sizes("AWG"):
-        if passes(Gauge("AWG", size)):
-            return Answer("at least", (Gauge("AWG", size),), field.kind)
-    return Answer("", (), field.kind)
+    """The thinnest wire that passes; thicker ones bear more."""
+    sizes = wires.standard_sizes("AWG")
+    low, high = 0, len(sizes)
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if passes(Gauge("AWG", sizes[middle])) else (middle + 1, high)
+    return Answer("at least", (Gauge("AWG", sizes[low]),), field.kind) if low < len(sizes) else NO_ANSWER
 
 
 def _number_answer(passes: Callable[[Any], bool], field: Field, low: float, high: float) -> Answer:

@@ -16,6 +16,8 @@ from packyoke.verdict.trials import Trials
 MOST_WHOLE = 400
 FEWEST_WHOLE = 3
 TRIALS_FOR_ONE = 25
+MOST_ALONE = 4000
+"""Runs of rules, as trials count them, to see whether a mend settles its own finding; what lies beyond is not tried."""
 MOST_TRIED = 12
 """Mends of one family that are tried."""
 
@@ -67,10 +69,13 @@ class Workshop:
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
         # Packs that are bonded are run down from full to empty for each of them.
         packs = max(1, len(build.packs)) * (2 if any(each.bonded for each in build.joiners.values()) else 1)
+        self._alone_left = MOST_ALONE
         self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2 - trials // TRIALS_FOR_ONE)
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding, or makes a caution of a stop, and adds nothing at caution or above."""
+        if self._alone_left <= 0:
+            return None
         left_over = self._alone(decision, mend)
         lowers = left_over == Severity.CAUTION < decision.severity
         if left_over >= Severity.CAUTION and not lowers:
@@ -134,5 +139,7 @@ class Workshop:
     def _alone(self, decision: Decision, mend: Mend) -> int:
         """What the rule itself says after the change: cheap, so it is asked first."""
         build = changed(self.build, mend.changes)
-        found = judge_part(Trials(build), decision.rule, build.part(decision.path))
+        trials = Trials(build)
+        found = judge_part(trials, decision.rule, build.part(decision.path))
+        self._alone_left -= 1 + trials.tried + trials.plain.effort
         return found.severity if found is not None else 0

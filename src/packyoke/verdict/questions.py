@@ -8,7 +8,7 @@ from packyoke.analysis.unknowns.spans import ends, likely
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Key
 from packyoke.model.fields import Field, field_for, field_name
-from packyoke.verdict.answers import MOST_TRIED_FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
+from packyoke.verdict.answers import FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.report import Assumed, Question
 from packyoke.verdict.trials import Trials
@@ -38,7 +38,7 @@ def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
         elif key in told:
             found.append(Asked(key, field_for(*key), NO_ANSWER._replace(depends=_others(trials, decision, key))))
         else:
-            found.append(Asked(key, field_for(*key), _answer(trials, decision, key)))
+            found.append(Asked(key, field_for(*key), answer_to(trials, decision, key)))
     return tuple(found)
 
 
@@ -48,12 +48,12 @@ def _others(trials: Trials, decision: Decision, key: Key) -> tuple[Key, ...]:
     return tuple(asked for asked in tried if asked in decision.asks) or tuple(tried)
 
 
-def _answer(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
+def answer_to(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
     """The answers that pass whatever the other missing values are; none for a field that has no span to try."""
     tried = dict.fromkeys((decision.worse, decision.better, *decision.tried))
     if not any(asked == key and value is not None for given in tried for asked, value in given):
         return NO_ANSWER
-    if trials.tried > MOST_TRIED_FOR_ANSWERS:
+    if trials.beyond(decision.rule, FOR_ANSWERS):
         return NO_ANSWER
     trying = Trying(trials, decision.rule, decision.path, key, fails)
     return answer(trying, tuple(tried), decision.complete, decision.turns or decision.asks)
@@ -129,7 +129,7 @@ def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...
         field = field_for(*key)
         turns = []
         for decision in turned:
-            words = answer_words(_answer(trials, decision, key, Severity.CAUTION))
+            words = answer_words(answer_to(trials, decision, key, Severity.CAUTION))
             if words:
                 turns.append(f"{decision.rule.name}: {words} passes")
         text = _span_words(trials, key, field)

@@ -24,9 +24,11 @@ MOST_UNKNOWNS = 6
 """With more missing values than this on one way through a rule, no attempt is made to try every set of them."""
 MOST_TURNS = 60
 """Runs of a rule on one part to find its best and its worst."""
-MOST_TRIED = 1000
-"""Runs of rules on one build, on one of many packs fewer; beyond it questions are asked without trying what settles
-them."""
+MOST_FOR_ONE = 800
+"""Runs of one rule on all parts of a build, those of a rule that works long count more; on one of many packs fewer.
+Beyond it the best and the worst of this rule are looked for roughly, and beyond twice as many not at all."""
+MOST_TRIED = 4000
+"""The same for all rules together."""
 MOST_NAMED = 3
 """Fields that such a question names."""
 
@@ -71,6 +73,7 @@ class Trials:
         self.build = build
         self.plain = Case(build)
         self.tried = 0
+        self._spent: dict[str, int] = {}
         self._weight = max(1, len(build.packs) ** 2 // 4)
         self.follows: set[Key] = set()
         """Fields that follow from others that were tried: nobody has to look them up."""
@@ -92,9 +95,21 @@ class Trials:
 
     def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
         """What a rule says with these values tried. Raises Unknown when it asks for one more."""
-        self.tried += self._weight
         case = self.case(given)
-        return rule.check(case, case.build.part(path))
+        before = case.effort
+        try:
+            return rule.check(case, case.build.part(path))
+        finally:
+            self.spend(rule, self._weight + case.effort - before)
+
+    def spend(self, rule: Rule, runs: int) -> None:
+        """Count runs of a rule."""
+        self.tried += runs
+        self._spent[rule.name] = self._spent.get(rule.name, 0) + runs
+
+    def beyond(self, rule: Rule, times: int = 1) -> bool:
+        """Whether a rule, or all rules together, ran more often than is allowed, or so many times that."""
+        return self._spent.get(rule.name, 0) > times * MOST_FOR_ONE or self.tried > times * MOST_TRIED
 
     def step(self, rule: Rule, path: str, given: Given) -> Outcome | Asking:
         """What a rule says with these values tried, or what it asks for next."""
@@ -154,7 +169,7 @@ class Trials:
 
     def search(self, rule: Rule, path: str) -> Found:
         """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
-        if self.tried > MOST_TRIED:
+        if self.beyond(rule):
             return self._roughly(rule, path)
         first = self.at(rule, path, {})
         leaves = self.every_set(rule, path) if len(first.given) <= MOST_UNKNOWNS else None
@@ -171,7 +186,7 @@ class Trials:
         """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
         every rule. A stop is only believed when no turn of a name gets out of it."""
         named = self._first_asked(rule, path)
-        if self.tried > 2 * MOST_TRIED:
+        if self.beyond(rule, 2):
             keys = tuple((self.build.part(key[0]), key[1]) for key, _ in named)
             outcome: Outcome = Failed(severity=rule.gravest, message="")
             if rule.gravest > Severity.CAUTION:
@@ -237,13 +252,13 @@ class Trials:
         while turned and left > 0:
             turned = False
             settled = level(leaf.outcome) < Severity.OPEN if sign < 0 else level(leaf.outcome) >= Severity.OPEN
-            if self.tried > MOST_TRIED and (settled or sign > 0):
+            if self.beyond(rule) and (settled or sign > 0):
                 break
             keys = [each for each, value in leaf.given if value is not None]
             for key, count in zip(keys, leaf.choices, strict=False):
                 now = min(stand.get(key, stand.get(ANY, 0)), count - 1)
                 for place in range(count):
-                    if place == now or left <= 0:
+                    if place == now or left <= 0 or self.beyond(rule, 2):
                         continue
                     left -= 1
                     other = {**stand, key: place}

@@ -19,6 +19,8 @@ _KINDS = {
     "current for time": Kind.CURRENT,
     "current after time": Kind.CURRENT,
     "voltage at current": Kind.VOLTAGE,
+    "voltage or isolates only": Kind.VOLTAGE,
+    "voltage, may be at current": Kind.VOLTAGE,
     "speed or none": Kind.SPEED,
     "current or none": Kind.CURRENT,
     "mapping or none": Kind.CURRENT,  # regen; the others of this kind are parts, not numbers

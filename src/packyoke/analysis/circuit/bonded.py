@@ -82,6 +82,10 @@ def inside(case: Case, path: str) -> Group | None:
     return None
 
 
+RUN_DOWN = 80
+"""How long a course from full to empty takes, in runs of a usual rule (measured)."""
+
+
 class Drift(NamedTuple):
     """The most that an element gives towards the load all the time and at a peak, and the most that comes back, while a
     bonded group runs down, with the charges at which it does [A], [-]."""
@@ -116,6 +120,7 @@ def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, bra
         batteries.append(battery)
     emf_v = {name: full_charge_v(case.build.packs[name]) for name in group.packs}
     circuit = standing(tree(case, root, emf_v, lower), set())
+    case.effort += RUN_DOWN
     return _run_down(circuit, tuple(batteries), load_a, peak_a, brake_a)
 
 

@@ -17,7 +17,7 @@ from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
 from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, load, lowest_running_v
 from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, seen_from, tree
-from packyoke.analysis.circuit.worst_case import Extreme, extremes
+from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.model import Charger, Controller, Joiner, known
@@ -232,6 +232,7 @@ def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extre
     }
     bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
     bare = Case(replace(case.build, accessories={})) if case.build.accessories else case
+    case.effort += EXTREMES
     return extremes(
         seen_from(bare, joiner, full_v, lower),
         {f"packs.{name}": (full_v[name], cut_off_v(case.build.packs[name])) for name in packs},
@@ -288,6 +289,7 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
     cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
     bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
+    case.effort += EXTREMES
     return extremes(
         tree(case, root, full_v, lower),
         {f"packs.{name}": (full_v[name], empty_v[name]) for name in packs},

@@ -74,6 +74,10 @@ class _Bound(NamedTuple):
     emf_v: float
 
 
+EXTREMES = 6
+"""How long the extremes of a circuit take, in runs of a usual rule (measured)."""
+
+
 def extremes(
     root: Node,
     ranges: Mapping[str, tuple[float, float]],

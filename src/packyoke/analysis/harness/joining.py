@@ -9,7 +9,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
-from packyoke.analysis.circuit.worst_case import extremes
+from packyoke.analysis.circuit.worst_case import EXTREMES, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import BLOCKING, blocks, joiner_type
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
@@ -161,6 +161,7 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         lower,
         plain=frozenset((joiner_name,)),
     )
+    case.effort += EXTREMES
     found = extremes(circuit, {f"packs.{name}": ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
     into = {}
     for name in names:
