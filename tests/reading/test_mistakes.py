@@ -161,7 +161,7 @@ CASES = [
     ("unknown-section", "jioners: {}", "build", 'no field "jioners"', "jioners", "Did you mean  joiners ?"),
     ("shop-file", "packyoke-shop: 1", "packyoke-shop", "this is a shop file", "packyoke-shop", "--shop"),
     ("coldest-above-warmest", "warmest: 5 degC\ncoldest: 20 degC", "coldest", "not below warmest", "20 degC", ""),
-    ("bad-region", "region: Germany", "region", 'no word "Germany" here', "Germany", "Known: EU, GB, US"),
+    ("bad-region", "region: Atlantis", "region", 'no word "Atlantis" here', "Atlantis", "Known: EU, GB, US"),
     ("bad-date", "recheck: 2028-13", "recheck", '"2028-13" is no date', "2028-13", "recheck: 2028-05"),
     ("empty-section", "packs:", "packs", "nothing here", "", "or leave the line out"),
     (
@@ -406,7 +406,7 @@ CASES = [
         "60 A for 2 h",
         "It is between",
     ),
-    ("fuse-without-a-key", "packs: {a: {fuse: 40 A}}", "packs.a.fuse", '"40 A" is no fuse', "40 A", "none"),
+    ("fuse-without-a-key", "packs: {a: {fuse: 40 A}}", "packs.a.fuse", '"40 A" is amps by themselves', "40 A", "{rating: 40 A}"),
     (
         "unknown-fuse-family",
         "packs: {a: {fuse: {family: blad}}}",
@@ -419,7 +419,7 @@ CASES = [
         "regen-without-a-key",
         "controller: {regen: 8 A}",
         "controller.regen",
-        '"8 A", it needs its own indented lines',
+        '"8 A" is a current by itself',
         "8 A",
         "regen: {current: 8 A}",
     ),

@@ -20,6 +20,8 @@ from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
+QUESTIONED = frozenset(("chargers.*.output", "packs.*.charger_label", "packs.*.full_charge", "packs.*.capacity"))
+"""Fields in which a value that can be read is asked about when it is hardly meant: `spoken` has the questions."""
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
@@ -32,7 +34,21 @@ ReadValue = Callable[["Reader", "Draft", Node, "Slot", str], None]
 class Slot:
     """One key that a mapping may have: how its value is read, and the keys inside it when that is a mapping."""
 
-    __slots__ = ("also", "attr", "children", "example", "field", "high", "key", "kind", "low", "read", "short", "words")
+    __slots__ = (
+        "also",
+        "attr",
+        "children",
+        "example",
+        "field",
+        "high",
+        "key",
+        "kind",
+        "low",
+        "questioned",
+        "read",
+        "short",
+        "words",
+    )
 
     def __init__(self, key: str) -> None:
         self.key = key
@@ -46,10 +62,12 @@ class Slot:
         self.also: tuple[str, ...] = ()
         self.low, self.high = -INFINITE, INFINITE
         self.words: dict[str, Any] = {}
+        self.questioned = False
 
     def take(self, field: Field, read_value: ReadValue, kind: Kind | None) -> None:
         self.field, self.read, self.kind, self.attr, self.also = field, read_value, kind, field.attr, field.also
         self.example = f"{self.key}: {field.example}"
+        self.questioned = field.path in QUESTIONED
         self.words = {word: word for word in field.words} | {fold(word): word for word in field.words}
         if field.low is not None and field.high is not None:  # a hair of room, so that a bound itself passes
             self.low, self.high = field.low - abs(field.low) * 1e-9, field.high + abs(field.high) * 1e-9
@@ -130,8 +148,20 @@ class Reader:
             slot = slots.get(key.text)
             if slot is None:
                 self.unknown_key(key, slots, where)
-            else:
-                slot.read(self, draft, node, slot, where)
+                continue
+            told = len(self.findings)
+            slot.read(self, draft, node, slot, where)
+            if len(self.findings) > told:
+                self._say_what_was_meant(told, node, slot)
+
+    def _say_what_was_meant(self, told: int, node: Node, slot: Slot) -> None:
+        """Where one text cannot be read and yet is known to people, say what to type in its place."""
+        from packyoke.buildfile.reading.spoken import meant  # for mistakes only, and a start-up would wait for it
+
+        found = meant(slot, node.text) if isinstance(node, Scalar) and node.text else None
+        if found is not None:
+            first = self.findings[told]
+            self.findings[told:] = [mistake(self.lines, node.span, found.message, found.do, "", first.field)]
 
     def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
         names = list(known)
@@ -261,6 +291,8 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
         return
     if not slot.low <= reading.value <= slot.high:
         out_of_bounds(reader, node, slot, kind, reading.value, f"{where}.{slot.key}" if where else slot.key)
+    elif slot.questioned and _asked(reader, node, slot, where):
+        return
     elif reading.second is not None:
         _keep_pair(reader, draft, node, slot, where, reading)
     elif reading.guess:
@@ -268,6 +300,16 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
     else:
         draft.values[slot.attr] = reading.value
         draft.spans[slot.attr] = node
+
+
+def _asked(reader: Reader, node: Scalar, slot: Slot, where: str) -> bool:
+    """Whether a value that can be read is hardly meant: then it is asked about."""
+    from packyoke.buildfile.reading.spoken import questioned
+
+    found = questioned(slot, node.text)
+    if found is not None:
+        reader.tell(node.span, f"{where}.{slot.key}" if where else slot.key, found.message, found.do)
+    return found is not None
 
 
 def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str, reading: Reading) -> None:

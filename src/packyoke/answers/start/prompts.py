@@ -1,0 +1,175 @@
+"""What is asked at the bike, in the order of a person who stands there, and how to look or to measure.
+
+Fields without a row here are asked for with the words of the field table. How to measure is common practice.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+TOPICS = ("label", "look", "tape", "settings", "meter")
+"""Where an answer comes from, in the order in which a person goes round the bike. The maker is asked later."""
+HEADS = {
+    "label": "LABELS",
+    "look": "LOOK AT THE BIKE",
+    "tape": "TAPE MEASURE",
+    "settings": "SETTINGS OF THE CONTROLLER  (display or app)",
+    "meter": "VOLTMETER",
+}
+
+
+class Prompt(NamedTuple):
+    """One question: what is asked, and how to find the answer."""
+
+    ask: str
+    how: str = ""
+    example: str = ""
+
+
+NAME = Prompt("What do you call this bike?", "Any name; it stands on every page.", "Mail bike 3")
+COUNT = Prompt("How many packs does it carry at once?", "Packs that are plugged in together, or may be.", "2")
+ALIKE = Prompt(
+    "Are they the same model, with the same label?", "Same maker's name, volts, Ah. Not the same: answer no.", "yes"
+)
+LABEL = Prompt("{part}: what is printed on it?", "Volts and Ah, as they stand there.", "48V 14Ah")
+CHARGER = Prompt(
+    "{part}: what does the label of its charger say after OUTPUT?",
+    "That is what the pack is really charged to; the name of a pack is not.",
+    "54.6V 4A",
+)
+JOINER = Prompt(
+    "What joins the packs?",
+    "plain (a Y-lead or splitter), diode (Schottky), ideal-diode (electronics that block), selector (a switch: one "
+    "pack at a time), built in (the bike maker's second port), or don't know.",
+    "ideal-diode",
+)
+INLETS = Prompt("How many packs plug into one joiner?", "With 2 for more packs, joiners follow one another.", "2")
+CONNECTORS = Prompt(
+    "Which connectors join packs, leads and controller?",
+    "One family for all of them; write  differ  if there are several.",
+    "XT60",
+)
+PEAK = Prompt("{part}: for how many seconds may it give {peak} A?", "Beside the figure, in seconds.", "10")
+FALLS = Prompt("controller: after how many seconds does it fall from {peak} A to less?", "In its settings.", "60")
+TOWARDS = Prompt(
+    "At each joint: are the hollow tubes (sockets) on the side of the packs, the solid prongs on the other?",
+    "Live parts belong in sockets, where no finger or tool touches them.",
+    "yes",
+)
+
+PROMPTS: dict[str, Prompt] = {
+    # labels
+    "packs.chemistry": Prompt("{part}: which cells?", "The word on the label: NMC, NCA, LiFePO4, Li-ion ...", "NMC"),
+    "packs.capacity": Prompt(
+        "{part}: how many Ah?", "On its label. Ah are Wh divided by the volts of the label.", "14 Ah"
+    ),
+    "packs.discharge.continuous": Prompt(
+        "{part}: how many amps may it give?",
+        "Continuous, on its label or its data sheet. Two figures: write both, 25A continuous 50A peak.",
+        "30 A",
+    ),
+    "packs.charge": Prompt("{part}: with how many amps may it be charged?", "On its label or its data sheet.", "4 A"),
+    "packs.series": Prompt("{part}: how many cells in series?", "Printed as 13S or 14S4P on many packs.", "13"),
+    "controller.battery_current.limit": Prompt(
+        "How many amps does the controller draw from the packs?",
+        "Printed on it or in its settings. Battery amps, not motor (phase) amps.",
+        "20 A",
+    ),
+    "controller.voltage.max": Prompt(
+        "How many volts does the controller take at most?",
+        "On its label. Only 48 V printed? That is its name, not its limit: press Enter.",
+        "60 V",
+    ),
+    "joiners.current.continuous": Prompt("{part}: how many amps is it rated for?", "On its label, one path.", "40 A"),
+    "joiners.ceiling": Prompt(
+        "{part}: how many volts does it take at most?",
+        "Said to be the limit, on its label or in writing. A bare 48 V is its name: press Enter.",
+        "75 V",
+    ),
+    "leads.gauge": Prompt("{part}: which wire?", "Printed along the jacket: AWG, or mm2 of copper.", "12 AWG"),
+    "leads.insulation": Prompt(
+        "{part}: what is the wire covered with?",
+        "Soft and rubbery: silicone. Stiff plastic: PVC. Degrees printed on it count most: 105 degC.",
+        "silicone",
+    ),
+    "chargers.current": Prompt("{part}: how many amps does it give?", "After OUTPUT on its label.", "4 A"),
+    "bike.drive.rated_power": Prompt("How many watts is the motor marked with?", "Continuous, on the motor.", "250 W"),
+    # look
+    "packs.condition": Prompt(
+        "{part}: what do you see?",
+        "Look for swelling, dents, water, a case that was opened. Nothing of that: sound.",
+        "sound",
+    ),
+    "packs.fuse.fuse": Prompt(
+        "{part}: is there a fuse at its outlet?",
+        "A holder in the lead or under a cap. Write what is marked on it; no if you looked and there is none; "
+        "inside if the maker says so.",
+        "30A blade",
+    ),
+    "packs.fuse.family": Prompt(
+        "{part}, fuse: which kind?", "blade, strip, bolt, class T, 10x38, miniature ...", "blade"
+    ),
+    "packs.fuse.voltage": Prompt("{part}, fuse: which volts are marked on it?", "The d.c. figure.", "58 V"),
+    "packs.outlet": Prompt(
+        "{part}: which connector does it feed through?",
+        "Look at the metal: hollow tubes are a socket, solid prongs a pin.",
+        "XT60 socket",
+    ),
+    "packs.bms.data": Prompt(
+        "{part}: does it need a data link to give current?",
+        "Unplug everything but plus and minus. Still live: none or optional. Dead: needed.",
+        "none",
+    ),
+    "packs.bms.charge_path": Prompt(
+        "{part}: do charger and motor use the same two contacts?",
+        "Same: common. A charge socket of its own: separate.",
+        "common",
+    ),
+    "joiners.mount": Prompt(
+        "{part}: where does it sit?", "frame metal (pressed onto it), open air, boxed, wrapped.", "frame metal"
+    ),
+    "bike.drive.type": Prompt(
+        "What kind of motor?",
+        "In the cranks: mid motor. In a wheel that turns freely backwards: geared hub. In a wheel that drags in "
+        "steps: direct-drive hub.",
+        "geared hub",
+    ),
+    "leads.ends": Prompt(
+        "{part}: which connectors, at both ends?",
+        "First the end towards the packs. Hollow tubes are a socket, solid prongs a pin.",
+        "[XT60 pin, XT60 socket]",
+    ),
+    "joiners.inlets": Prompt(
+        "{part}: which connector do the packs plug into?", "Hollow tubes: socket. Prongs: pin.", "XT60 pin"
+    ),
+    "joiners.outlet": Prompt(
+        "{part}: which connector goes on to the controller?", "Hollow tubes: socket. Prongs: pin.", "XT60 socket"
+    ),
+    "controller.inlet": Prompt(
+        "Which connector is the controller fed through?", "Hollow tubes: socket. Prongs: pin.", "XT60 pin"
+    ),
+    "chargers.plug": Prompt("{part}: which plug does it have?", "In your own words.", "5.5 mm barrel"),
+    # tape
+    "leads.length": Prompt("{part}: how long?", "From connector to connector.", "400 mm"),
+    # settings
+    "controller.low_voltage_cut": Prompt(
+        "At how many volts does the controller stop drawing?", "In its settings: low-voltage or under-voltage.", "39 V"
+    ),
+    "controller.regen": Prompt("Does the controller brake into the packs?", "In its settings; no, or its amps.", "no"),
+    # meter
+    "joiners.type": Prompt(
+        "{part}: does it block?",
+        "One pack plugged in, meter and 10 kohm across the other inlet. Below 2 V: it blocks (diode or ideal-diode). "
+        "Near the voltage of the pack: plain.",
+        "ideal-diode",
+    ),
+    "packs.full_charge": Prompt(
+        "{part}: how many volts does it show when the charger has just finished?", "Meter on plus and minus.", "54.6 V"
+    ),
+}
+
+ORDER = {key: place for place, key in enumerate(PROMPTS)}
+AT_THE_BIKE = {"packs.bms.data": "look", "packs.bms.charge_path": "look", "joiners.ceiling": "label"}
+"""What the field table leaves to the maker and a person at the bike may see as well."""
+NOT_ASKED = frozenset(("packs.resistance", "joiners.resistance", "joiners.forward_voltage", "bike.mass"))
+"""Measured in a second round: the list of things to find out has them, with what passes."""
