@@ -406,7 +406,14 @@ CASES = [
         "60 A for 2 h",
         "It is between",
     ),
-    ("fuse-without-a-key", "packs: {a: {fuse: 40 A}}", "packs.a.fuse", '"40 A" is amps by themselves', "40 A", "{rating: 40 A}"),
+    (
+        "fuse-without-a-key",
+        "packs: {a: {fuse: 40 A}}",
+        "packs.a.fuse",
+        '"40 A" is amps by themselves',
+        "40 A",
+        "{rating: 40 A}",
+    ),
     (
         "unknown-fuse-family",
         "packs: {a: {fuse: {family: blad}}}",
