@@ -78,7 +78,8 @@ def start(
 
         _end(template_text("NEW.yaml" if target == "-" else target), target, EXIT_OK)
     from packyoke.answers.start.answer import file_text, from_options
-    from packyoke.answers.start.interview import Again, Interview
+    from packyoke.answers.start.interview import Interview
+    from packyoke.answers.start.taking import Again
 
     called = (
         name or (Path(target).stem.replace("-", " ").replace("_", " ").strip() if target != "-" else "") or "my bike"
@@ -121,8 +122,8 @@ def _verdict(interview: Interview, target: str) -> str:
 
 def _talk(interview: Interview, *, named: bool) -> None:
     """Ask until nothing is left that can be answered at the bike. Raises EOFError, KeyboardInterrupt."""
-    from packyoke.answers.start.interview import Again
     from packyoke.answers.start.prompts import HEADS
+    from packyoke.answers.start.taking import Again
 
     topic, said, stops = "", "", dict[str, str]()
     if named:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 from packyoke.answers.start.draft import NAMES
-from packyoke.answers.start.interview import Again, Interview, first_sentence
+from packyoke.answers.start.interview import Interview, first_sentence
 from packyoke.answers.start.prompts import PROMPTS
+from packyoke.answers.start.taking import Again
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from packyoke.answers.start.draft import MOST_PACKS, NAMES, Draft, Missing
+from packyoke.answers.start.draft import NAMES, Draft, Missing
 from packyoke.answers.start.prompts import (
     ALIKE,
     AT_THE_BIKE,
@@ -30,28 +30,33 @@ from packyoke.answers.start.prompts import (
     TOWARDS,
     Prompt,
 )
+from packyoke.answers.start.taking import (
+    Again,
+    charger_of,
+    field,
+    field_example,
+    label_of,
+    name_of,
+    seconds_of,
+    take_alike,
+    take_connectors,
+    take_count,
+    take_each,
+    take_inlets,
+    take_joiner,
+    take_name,
+    take_towards,
+)
 from packyoke.buildfile.reading import load
-from packyoke.buildfile.reading.ends import shelf_family
-from packyoke.buildfile.reading.spoken import Meant, is_unknown, meant, printed_on
+from packyoke.buildfile.reading.spoken import is_unknown, meant
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Slot
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Question as Lacking
 from packyoke.verdict.report import Report
 
-YES = ("yes", "y", "yeah", "same", "true", "yep", "ja", "si", "oui")
-NO = ("no", "n", "nope", "not", "false", "different", "nein", "non")
-NUMBERS = {word: number for number, word in enumerate(
-    ("one", "two", "three", "four", "five", "six", "seven", "eight"), 1)}  # fmt: skip
 ENDS = ("packs.outlet", "joiners.inlets", "joiners.outlet", "leads.ends", "controller.inlet")
-BUILT_IN = ("built in", "builtin", "built-in", "port", "second port", "maker", "maker's", "bike maker's", "factory")
-_CHARGER = re.compile(r"(?P<v>[0-9]+(?:\.[0-9]+)?) ?v[^0-9]*(?:(?P<a>[0-9]+(?:\.[0-9]+)?) ?a.*)?", re.I).fullmatch
-
-
-class Again(Exception):
-    """The answer cannot be taken; the text says why and what to type."""
 
 
 class Asked(NamedTuple):
@@ -67,10 +72,6 @@ class Asked(NamedTuple):
     @property
     def text(self) -> str:
         return self.prompt.ask.format(part=" and ".join(name_of(part) for part in self.parts))
-
-
-def name_of(path: str) -> str:
-    return path.partition(".")[2] or path
 
 
 class Interview:
@@ -150,21 +151,21 @@ class Interview:
 
     def _opening(self) -> Iterable[Asked]:
         draft = self.draft
-        yield Asked("name", "start", NAME, (), _take_name)
-        yield Asked("packs", "start", COUNT, (), _take_count)
+        yield Asked("name", "start", NAME, (), take_name)
+        yield Asked("packs", "start", COUNT, (), take_count)
         if not draft.count:
             return
         if draft.count > 1:
-            yield Asked("alike", "start", ALIKE, (), _take_alike)
+            yield Asked("alike", "start", ALIKE, (), take_alike)
         if draft.count > 2:
-            yield Asked("inlets", "start", INLETS, (), _take_inlets)
+            yield Asked("inlets", "start", INLETS, (), take_inlets)
         if draft.count > 1:
-            yield Asked("joiner", "start", JOINER, (), _take_joiner)
+            yield Asked("joiner", "start", JOINER, (), take_joiner)
         for pack in draft.distinct:
-            yield Asked(f"{pack} label", "label", LABEL, (pack,), _label_of(pack))
-            yield Asked(f"{pack} charger", "label", CHARGER, (pack,), _charger_of(pack))
+            yield Asked(f"{pack} label", "label", LABEL, (pack,), label_of(pack))
+            yield Asked(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack))
         limit = PROMPTS["controller.battery_current.limit"]
-        yield Asked("limit", "label", limit, ("controller",), _field("controller", "battery_current.limit"))
+        yield Asked("limit", "label", limit, ("controller",), field("controller", "battery_current.limit"))
 
     # what decides
 
@@ -177,11 +178,11 @@ class Interview:
                 continue
             here = {key: found for key, found in groups.items() if topic_of(found[0]) == topic and key not in self.done}
             if topic == "look" and "connectors" not in self.done and set(ENDS) & set(here):
-                return Asked("connectors", topic, CONNECTORS, (), _take_connectors)
+                return Asked("connectors", topic, CONNECTORS, (), take_connectors)
             if topic == "label" and (peak := self._peak()) is not None:
                 return peak
             if topic == "look" and "towards" not in self.done and self.draft.family:
-                return Asked("towards", topic, TOWARDS, (), _take_towards)
+                return Asked("towards", topic, TOWARDS, (), take_towards)
             if here:
                 key = min(here, key=lambda each: (ORDER.get(each, 999), -len(here[each][0].settles)))
                 return self._about(key, topic, here[key])
@@ -193,7 +194,7 @@ class Interview:
             key, prompt = f"{part} peak", FALLS if part == "controller" else PEAK
             if key not in self.done:
                 prompt = prompt._replace(ask=prompt.ask.replace("{peak}", amps))
-                return Asked(key, "label", prompt, (part,), _seconds_of(part, inner, amps))
+                return Asked(key, "label", prompt, (part,), seconds_of(part, inner, amps))
         return None
 
     def _groups(self, lacking: Iterable[Lacking]) -> dict[str, list[Lacking]]:
@@ -220,7 +221,7 @@ class Interview:
         if len(parts) > 1:
             how = f"{prompt.how} One answer for all, or one for each with commas, in this order.".strip()
             prompt = prompt._replace(how=how)
-        return Asked(key, topic, prompt, parts, lambda draft, text: _take_each(draft, parts, inner, text))
+        return Asked(key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text))
 
     def missing(self) -> list[Missing]:
         """The lines that are not known yet, for the file."""
@@ -282,185 +283,3 @@ def inner_of(lacking: Lacking) -> str:
     """The field below its part: `fuse.rating`; the fuse itself is `fuse`."""
     inside = lacking.part.split(".")[2:]
     return lacking.field if inside == [lacking.field] else ".".join((*inside, lacking.field))
-
-
-def slot_of(part: str, inner: str) -> Slot | None:
-    """How the reader takes a field of a part."""
-    section = part.partition(".")[0]
-    slots = TABLES["controllers" if section == "controller" else section if section in TABLES else "file"]
-    slot = None
-    for step in inner.split("."):
-        slot = slots.get(step)
-        if slot is None:
-            return None
-        slots = slot.children
-    return slot
-
-
-def field_example(part: str, inner: str) -> str:
-    slot = slot_of(part, inner)
-    return slot.field.example if slot is not None and slot.field is not None else "..."
-
-
-def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
-    """A text as the file has it, with what was made of it. Raises Again for what nothing can be made of.
-
-    What the reader takes as it stands means what it says; only what it refuses is looked up among the words of people.
-    """
-    trial, plain = draft.copy(), Meant(_spaced(text), "", "")
-    trial.put(part, inner, plain.value)
-    if isinstance(load(trial.text(), "draft"), Build):
-        return plain
-    slot = slot_of(part, inner)
-    found = meant(slot, text) if slot is not None else None
-    if found is not None and not found.value:
-        raise Again(f"{found.message}. {found.do}")
-    return found or plain
-
-
-def _spaced(text: str) -> str:
-    """`20A` is `20 A`: the file stays readable."""
-    found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) ?([A-Za-z%][A-Za-z0-9/%]*)( ?\?)?", text)
-    return f"{found[1]} {found[2]}{' ?' if found[3] else ''}" if found else text
-
-
-def _put(draft: Draft, part: str, inner: str, text: str) -> str:
-    found = understood(draft, part, inner, text)
-    draft.put(part, inner, found.value, f"said: {text}" if found.message and found.value != text else "")
-    if found.peak_a:
-        draft.peaks[part] = (inner, found.peak_a if part != "controller" else found.value.removesuffix(" A"))
-        draft.falls = found.peak_a if part == "controller" else draft.falls
-    return found.value if found.message else ""
-
-
-def _seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
-    """A peak counts only with its seconds."""
-
-    def take(draft: Draft, text: str) -> str:
-        found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) ?(s|sec|secs|seconds?|min|minutes?)?", text.strip(), re.I)
-        if found is None:
-            raise Again("A number of seconds is needed, for example  10")
-        time = f"{found[1]} {'min' if (found[2] or '').lower().startswith('m') else 's'}"
-        if part == "controller":
-            draft.put(part, "battery_current.falls_to", f"{draft.falls} A after {time}")
-        else:
-            draft.put(part, f"{inner.rpartition('.')[0]}.peak", f"{amps} A for {time}")
-        draft.remarks.pop((part, inner), None)
-        return ""
-
-    return take
-
-
-def _take_each(draft: Draft, parts: tuple[str, ...], inner: str, text: str) -> str:
-    """One answer for all parts, or one for each with commas."""
-    each = [item.strip() for item in re.split(r"[,;]\s*", text) if item.strip()]
-    if len(parts) > 1 and len(each) == len(parts):
-        told = [_put(draft, part, inner, one) for part, one in zip(parts, each, strict=True) if not is_unknown(one)]
-    else:
-        told = [_put(draft, part, inner, text) for part in parts]
-    return ", ".join(dict.fromkeys(filter(None, told)))
-
-
-def _field(part: str, inner: str) -> Callable[[Draft, str], str]:
-    return lambda draft, text: _put(draft, part, inner, text)
-
-
-def _take_name(draft: Draft, text: str) -> str:
-    draft.name = text
-    return ""
-
-
-def _take_count(draft: Draft, text: str) -> str:
-    word = text.casefold().removesuffix("packs").removesuffix("pack").strip()
-    count = NUMBERS.get(word) or (int(word) if re.fullmatch("[0-9]{1,2}", word) else 0)
-    if not 1 <= count <= MOST_PACKS:
-        raise Again(f"A number from 1 to {MOST_PACKS} is needed.")
-    draft.set_packs(count)
-    return ""
-
-
-def _yes(text: str) -> bool:
-    word = text.casefold().strip(" .!")
-    if word in YES:
-        return True
-    if word in NO:
-        return False
-    raise Again("Answer yes or no.")
-
-
-def _take_alike(draft: Draft, text: str) -> str:
-    draft.set_alike(_yes(text))
-    return ""
-
-
-def _label_of(pack: str) -> Callable[[Draft, str], str]:
-    def take(draft: Draft, text: str) -> str:
-        printed = printed_on(text)
-        draft.put(pack, "label", printed[0] if printed else _spaced(text), f"printed: {text}" if printed else "")
-        if printed:
-            draft.put(pack, "capacity", printed[1])
-        return f"{printed[0]}, {printed[1]}" if printed else ""
-
-    return take
-
-
-def _charger_of(pack: str) -> Callable[[Draft, str], str]:
-    def take(draft: Draft, text: str) -> str:
-        found = _CHARGER(text)
-        volts = f"{found['v']} V" if found else text
-        _put(draft, pack, "charger_label", volts)
-        charger = "chargers.charger" if draft.alike or draft.count == 1 else f"chargers.{name_of(pack)} charger"
-        draft.put(charger, "output", draft.parts[pack]["charger_label"])
-        if found and found["a"]:
-            draft.put(charger, "current", f"{found['a']} A")
-        if charger != "chargers.charger":
-            draft.put(charger, "fits", f"[{name_of(pack)}]")
-        return ""
-
-    return take
-
-
-def _take_inlets(draft: Draft, text: str) -> str:
-    word = text.casefold().strip()
-    inlets = NUMBERS.get(word) or (int(word) if re.fullmatch("[0-9]{1,2}", word) else 0)
-    if not 2 <= inlets <= draft.count:
-        raise Again(f"A number from 2 to {draft.count} is needed.")
-    draft.set_joiners(inlets)
-    return ""
-
-
-def _take_joiner(draft: Draft, text: str) -> str:
-    if text.casefold() in BUILT_IN:
-        draft.set_built_in()
-        return "built in: the bike maker has to say which packs, how many, how many amps"
-    told = [_put(draft, path, "type", text) for path in draft.parts if path.startswith("joiners.")]
-    return next(iter(told), "")
-
-
-def _take_connectors(draft: Draft, text: str) -> str:
-    if text.casefold().startswith("differ"):
-        return "each one is asked"
-    family = re.sub(r"\b(?:fe)?male\b|\bpins?\b|\bsockets?\b|\bplugs?\b", "", text, flags=re.I).strip(" ,/+-")
-    known = shelf_family(family)
-    if known is None:
-        raise Again(f'"{family}" is not on the shelf. XT30, XT60, XT90, 4 mm bullet ...; or write  differ')
-    draft.family = known[0]
-    return known[0] if known[0] != text else ""
-
-
-def _take_towards(draft: Draft, text: str) -> str:
-    family = draft.family
-    if not _yes(text):
-        return "then each one is asked"
-    pin, socket = f"{family} pin", f"{family} socket"
-    for path in draft.distinct:
-        draft.put(path, "outlet", socket)
-    for path, lines in draft.parts.items():
-        if path.startswith("joiners."):
-            lines["inlets"] = pin
-            if not draft.built_in:
-                lines["outlet"] = socket
-        elif path.startswith("leads."):
-            lines["ends"] = f"[{pin}, {socket}]"
-    draft.put("controller", "inlet", pin)
-    return f"{socket} towards the packs, {pin} on the other side, at every joint"

@@ -42,7 +42,7 @@ _FUSE_AMPS = re.compile(rf"(?P<amps>{_NUMBER}) ?(?:a|amps?)?(?P<kind>[^0-9]*|.*1
 _PEAK_WORDS = ("max", "peak", "burst", "surge")
 FAMILIES = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
 _AMPS_OF_PARTS = ("packs.*.discharge.continuous", "joiners.*.current.continuous")
-_FULL_CHARGES = ("chargers.*.output", "packs.*.charger_label", "packs.*.full_charge")
+_FULL_CHARGES = ("chargers.*.output", "packs.*.charger_label")
 _CAPACITIES = ("packs.*.capacity",)
 
 

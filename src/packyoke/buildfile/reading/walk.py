@@ -20,7 +20,7 @@ from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
-QUESTIONED = frozenset(("chargers.*.output", "packs.*.charger_label", "packs.*.full_charge", "packs.*.capacity"))
+QUESTIONED = frozenset(("chargers.*.output", "packs.*.charger_label", "packs.*.capacity"))
 """Fields in which a value that can be read is asked about when it is hardly meant: `spoken` has the questions."""
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
