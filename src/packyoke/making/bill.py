@@ -1,243 +1,193 @@
-"""From a completed build to the lists of the bench: what to cut, to join, to buy, to set and to write on it."""
+"""The bill of a build: what of it is bought or taken from the shelf, whoever chose it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from typing import NamedTuple
 
-from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import harness
-from packyoke.core.findings import Amount, shown
-from packyoke.making.methods import method
-from packyoke.model import FITTED, Accessory, Build, Fuse, Lead
-from packyoke.model.shop import ShelfItem
-from packyoke.planning.catalogue import Cable, Catalogue, Model
-from packyoke.planning.options import is_made
-from packyoke.planning.rebuild import Drawn
-from packyoke.planning.result import BillLine, Joint, Lists, New, Piece, Setting, Totals
+from packyoke.core.findings import shown
+from packyoke.making.cutting import fuse_words, is_whole_joint, made_leads
+from packyoke.making.lists import BillLine, Terms, Totals
+from packyoke.making.methods import CONDUCTORS
+from packyoke.making.money import sold_at, to_coins, totals, whole_steps
+from packyoke.making.stock import Cable, cables, connector_item, fuse_item, item_named, sundry
+from packyoke.model import CUSTOMER, FITTED, NONE, SHOP, Accessory, Build, Fuse, Lead, Pack
+from packyoke.model.shop import NO_RATES, ShelfItem, Stock
 
-FUSE_METHOD = "in a holder"
+WHOLE_PARTS = ("packs", "joiners", "controllers", "chargers")
+SMALL = {"sleeve": "shrink sleeve", "cap": "cap for an open plug", "labels": "sheet of labels"}
+LEAST_M = Decimal("0.000001")
+"""Lengths are billed to the micrometre: a cut length is in whole centimetres, one of the file may be in inches."""
 
 
-def lists(build: Build, given: Build, drawn: Drawn, shelf: Catalogue, ways: dict[str, tuple[str, ...]]) -> Lists:
-    """The lists of a completed build. `given` is the build as the file has it, `ways` the places along each lead."""
-    behind = harness(Case(build)).packs_behind
-    leads = [lead for lead in build.leads.values() if lead.path in behind and not lead.direct]
-    pieces = tuple(_piece(given, lead, shelf, ways.get(lead.name, ())) for lead in leads)
-    taps = [each for name, each in build.accessories.items() if _new_fuse(each.fuse, given.accessories[name].fuse)]
-    joints = tuple(joint for lead in leads for joint in _joints(given, lead))
-    joints += tuple(joint for tap in taps for joint in _fuse_joints(tap, tap.sources[0]))
-    bill = tuple(_from_stock(_bill(build, given, drawn.new, shelf, pieces)))
-    return Lists(
-        pieces=pieces,
-        joints=joints,
-        bill=bill,
-        totals=_totals(bill, shelf.currency),
-        settings=tuple(_settings(build)),
-        labels=tuple(_labels(build, given, leads)),
+class Bill(NamedTuple):
+    """Lines, what they come to, and on what terms."""
+
+    lines: tuple[BillLine, ...]
+    totals: Totals
+    terms: Terms
+
+
+class Need(NamedTuple):
+    """So much of one thing that the build takes. `item`: of the shelf, where it has that."""
+
+    section: str
+    name: str
+    about: str
+    quantity: Decimal
+    unit: str
+    item: ShelfItem | None
+
+
+def bill(build: Build, stock: Stock | None) -> Bill:
+    """What a build takes to buy, with the shop's prices where it has them.
+
+    Whole parts count where they are an item of the shelf or said to be the shop's; leads with all that is in them count
+    unless they are the customer's.
+    """
+    items = list(stock.items) if stock is not None else []
+    rates = stock.rates if stock is not None else NO_RATES
+    currency = rates.currency or next((item.currency for item in items if item.currency), "")
+    lines = tuple(_from_stock(_line(need, rates.mark_up is not None, stock, currency) for need in _needs(build, items)))
+    terms = Terms(
+        labour=rates.labour,
+        tax=rates.tax,
+        mark_up=rates.mark_up,
+        valid_days=rates.valid_days,
+        owned=tuple(_owned(build)),
+        unmeasured=tuple(lead.name for lead in made_leads(build) if lead.length_m is None or lead.gauge is None),
     )
+    return Bill(lines, totals(lines, rates, currency), terms)
 
 
-def _planned(given: Build, lead: Lead) -> bool:
-    before = given.leads.get(lead.name)
-    return before is None or is_made(before)
+def _needs(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+    """Everything once: what is needed in several places is added up, in the order in which it first comes."""
+    found: dict[tuple[str, str, str], Need] = {}
+    for need in (*_whole_parts(build, items), *_of_leads(build, items), *_small(build, items)):
+        key = need[:3]
+        before = found.get(key)
+        found[key] = need if before is None else need._replace(quantity=before.quantity + need.quantity)
+    yield from found.values()
 
 
-def _cable(shelf: Catalogue, lead: Lead) -> Cable | None:
-    return next((each for each in shelf.cables if (each.gauge, each.insulation) == (lead.gauge, lead.insulation)), None)
+def _one(section: str, name: str, about: str, item: ShelfItem | None, count: int = 1) -> Need:
+    return Need(section, item.part.name if item is not None else name, about, Decimal(count), "piece", item)
 
 
-def _piece(given: Build, lead: Lead, shelf: Catalogue, way: tuple[str, ...]) -> Piece:
-    cable = _cable(shelf, lead)
-    plus, minus = (cable.plus, cable.minus) if cable is not None and cable.poles else (None, None)
-    return Piece(
-        lead.name,
-        lead.source,
-        lead.target,
-        lead.gauge,
-        lead.insulation,
-        lead.length_m,
-        f"{lead.name}: {lead.source}",
-        f"{lead.name}: {lead.target}",
-        plus.part.name if plus is not None else "",
-        minus.part.name if minus is not None else "",
-        way,
-        _planned(given, lead),
-    )
+def _whole_parts(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+    for section in WHOLE_PARTS:
+        for part in getattr(build, section).values():
+            named = build.items.get(part.path)
+            if part.owner == CUSTOMER or (named is None and part.owner != SHOP):
+                continue
+            item = item_named(items, section, named) if named is not None else None
+            about = (part.type or "") if section == "joiners" else ""
+            yield _one(section, named or part.name, about, item)
 
 
-def _joints(given: Build, lead: Lead) -> Iterator[Joint]:
-    """Two conductors at each end that the file does not give, and both sides of a fuse that is fitted."""
-    before = given.leads.get(lead.name)
-    for number, (where, at) in enumerate((("from", lead.source), ("to", lead.target))):
-        end = lead.ends[number]
-        if end is None or (before is not None and before.ends[number] is not None):
+def _of_leads(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+    """Wire by the conductor, both halves at its ends, fuses with their holders, a switch."""
+    shelf = cables(items)
+    leads = [lead for lead in made_leads(build) if lead.owner != CUSTOMER]
+    for lead in leads:
+        yield from _wire(shelf, lead)
+    for _, fuse in _fuses(build):
+        item = fuse_item(items, fuse)
+        yield _one("fuses", fuse_words(fuse), fuse_words(fuse), item)
+        held = item_named(items, "sundries", item.holder) if item is not None and item.holder else None
+        yield _one("holders", f"holder for a {fuse.family or ''} fuse".replace("  ", " "), "", held)
+    for lead in leads:
+        for end in lead.ends:
+            if end is not None and not is_whole_joint(end):
+                yield _one("connectors", str(end), str(end), connector_item(items, end))
+    for lead in leads:
+        if lead.switch is not None:
+            amps = f" {shown(lead.switch.rating_a)} A" if lead.switch.rating_a is not None else ""
+            yield _one("switches", f"switch{amps}", "", None)
+
+
+def _wire(shelf: Sequence[Cable], lead: Lead) -> Iterator[Need]:
+    if lead.length_m is None or lead.gauge is None:
+        return
+    cable = next((each for each in shelf if (each.gauge, each.insulation) == (lead.gauge, lead.insulation)), None)
+    about = f"{lead.gauge} {lead.insulation or ''}".rstrip()
+    length = Decimal(str(round(lead.length_m, 6))).quantize(LEAST_M).normalize()
+    for pole, item in (("plus", cable.plus if cable else None), ("minus", cable.minus if cable else None)):
+        words = (item.part.name, about) if item is not None else (about, pole)
+        yield Need("wires", *words, length, "m", item)
+
+
+def _fuses(build: Build) -> Iterator[tuple[Pack | Lead | Accessory, Fuse]]:
+    """Fuses to buy: those in leads, unless they are the customer's; at packs and accessories those of the shop."""
+    parts: tuple[Pack | Lead | Accessory, ...]
+    parts = (*build.packs.values(), *build.leads.values(), *build.accessories.values())
+    for part in parts:
+        fuse = part.fuse
+        if fuse.presence != FITTED or fuse.sealed:
             continue
-        for conductor, contact in (("plus", end.plus), ("minus", end.minus)):
-            yield Joint(lead.name, conductor, where, at, str(end), contact, method(end))
-    if _new_fuse(lead.fuse, before.fuse if before is not None else None):
-        yield from _fuse_joints(lead, lead.source)
+        whose = fuse.owner or part.owner or (SHOP if isinstance(part, Lead) else CUSTOMER)
+        # What the shelf has in a pack already comes with the pack.
+        if whose == SHOP and not (fuse.owner is None and part.path in build.items):
+            yield part, fuse
 
 
-def _fuse_joints(part: Lead | Accessory, at: str) -> Iterator[Joint]:
-    for side in ("source side", "load side"):
-        yield Joint(part.name, "plus", "fuse", at, fuse_words(part.fuse), side, FUSE_METHOD)
+def _small(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+    """A sleeve for each conductor at each joint, a cap for each plug that a pack leaves open, the labels."""
+    leads = [lead for lead in made_leads(build) if lead.owner != CUSTOMER]
+    ends = sum(end is not None for lead in leads for end in lead.ends)
+    counts = {
+        "sleeve": CONDUCTORS * ends + sum(CONDUCTORS for part, _ in _fuses(build) if isinstance(part, Lead)),
+        "cap": sum(1 if lead.direct else 2 for lead in build.leads.values() if lead.source in build.packs and leads),
+        "labels": 1 if leads else 0,
+    }
+    for use, count in counts.items():
+        if count:
+            yield _one("sundries", SMALL[use], "", sundry(items, use), count)
+    for controller in build.controllers.values():
+        if controller.precharge != NONE and controller.owner != CUSTOMER:
+            yield _one("sundries", f"precharge {controller.precharge}", "", sundry(items, "precharge"))
 
 
-def _new_fuse(fuse: Fuse, before: Fuse | None) -> bool:
-    return fuse.presence == FITTED and (before is None or before.presence != FITTED)
+def _owned(build: Build) -> Iterator[str]:
+    for section in (*WHOLE_PARTS, "leads"):
+        yield from (part.name for part in getattr(build, section).values() if part.owner == CUSTOMER)
 
 
-def fuse_words(fuse: Fuse) -> str:
-    """What is printed on a fuse, in the order in which people say it, as far as the file says it."""
-    amps = f"{shown(fuse.rating_a)} A" if fuse.rating_a is not None else "rating not in the file"
-    volts = f"{shown(fuse.voltage_v)} V d.c." if fuse.voltage_v is not None else ""
-    return " ".join(each for each in (fuse.family, amps, volts) if each)
-
-
-def _bill(
-    build: Build, given: Build, new: tuple[New, ...], shelf: Catalogue, pieces: tuple[Piece, ...]
-) -> Iterator[BillLine]:
-    yield from _joiner_lines(build, new, shelf.models)
-    metres: dict[tuple[str, str], tuple[ShelfItem | None, float]] = {}
-    for piece in pieces:
-        if not piece.planned or piece.length_m is None:
-            continue
-        cable = _cable(shelf, build.leads[piece.lead])
-        about = f"{piece.gauge} {piece.insulation}"
-        for colour, item in (("plus", cable.plus if cable else None), ("minus", cable.minus if cable else None)):
-            key = (item.part.name, about) if item is not None else (about, colour)
-            metres[key] = (item, metres.get(key, (item, 0.0))[1] + piece.length_m)
-    for (name, about), (item, length_m) in metres.items():
-        yield _line("wires", name, about, round(length_m, 6), "m", item)
-    fuses: dict[str, tuple[ShelfItem | None, int]] = {}
-    halves: dict[str, tuple[ShelfItem | None, int]] = {}
-    for fuse in _new_fuses(build, given):
-        name = fuse_words(fuse)
-        fuses[name] = (_fuse_item(shelf, fuse), fuses.get(name, (None, 0))[1] + 1)
-    for lead in build.leads.values():
-        before = given.leads.get(lead.name)
-        for number, end in enumerate(lead.ends):
-            joint = end is not None and end.plus == "joint"
-            if end is not None and not joint and (before is None or before.ends[number] is None) and not lead.direct:
-                halves[str(end)] = (shelf.connector(end), halves.get(str(end), (None, 0))[1] + 1)
-    for name, (item, count) in fuses.items():
-        yield _line("fuses", item.part.name if item else name, name, count, "piece", item)
-    for name, (item, count) in halves.items():
-        yield _line("connectors", item.part.name if item else name, name, count, "piece", item)
-
-
-def _from_stock(bill: Iterable[BillLine]) -> Iterator[BillLine]:
-    """The lines with what the stock lacks; one that two lines draw on is there once."""
-    left: dict[tuple[str, str], float] = {}
-    for line in bill:
-        if line.stock is None:
-            yield line
-            continue
-        has = left.get((line.section, line.item), line.stock)
-        left[line.section, line.item] = max(0.0, has - line.quantity)
-        yield line._replace(short=max(0.0, line.quantity - has))
-
-
-def _joiner_lines(build: Build, new: tuple[New, ...], models: tuple[Model, ...]) -> Iterator[BillLine]:
-    counts: dict[str, int] = {}
-    for each in new:
-        if each.path.startswith("joiners."):
-            counts[each.item or each.like] = counts.get(each.item or each.like, 0) + 1
-    for name, count in counts.items():
-        item = next((model.item for model in models if model.item and model.item.part.name == name), None)
-        joiner = next(each for each in build.joiners.values() if each.name == name or item is not None)
-        about = joiner.type or "joiner"
-        yield _line("joiners", name, f"one more like {name}" if item is None else about, count, "piece", item)
-
-
-def _new_fuses(build: Build, given: Build) -> Iterator[Fuse]:
-    for name, pack in build.packs.items():
-        if _new_fuse(pack.fuse, given.packs[name].fuse):
-            yield pack.fuse
-    for name, lead in build.leads.items():
-        if _new_fuse(lead.fuse, given.leads[name].fuse if name in given.leads else None):
-            yield lead.fuse
-    for name, accessory in build.accessories.items():
-        if _new_fuse(accessory.fuse, given.accessories[name].fuse):
-            yield accessory.fuse
-
-
-def _fuse_item(shelf: Catalogue, fuse: Fuse) -> ShelfItem | None:
-    key = (fuse.family, fuse.rating_a, fuse.voltage_v)
-    return next((kind.item for kind in shelf.fuses if (kind.family, kind.rating_a, kind.voltage_v) == key), None)
-
-
-def _line(section: str, name: str, about: str, quantity: float, unit: str, item: ShelfItem | None) -> BillLine:
-    price = item.price if item is not None else None
-    stock = item.stock if item is not None else None
+def _line(need: Need, marked_up: bool, stock: Stock | None, currency: str) -> BillLine:
+    item = need.item
+    price = None
+    if item is not None and item.price is not None and stock is not None:
+        price = sold_at(item.price, stock.rates, currency)
+    step = _exact(item.step) if item is not None else None
+    quantity = whole_steps(need.quantity, step)
     return BillLine(
-        section,
-        name,
-        about,
+        need.section,
+        need.name,
+        need.about,
         quantity,
-        unit,
+        need.unit,
         price,
-        None if price is None else round(price * quantity, 2),
+        None if price is None else to_coins(price * quantity, currency),
         item.minutes_s if item is not None else None,
-        stock,
-        0.0,
+        _exact(item.stock) if item is not None else None,
+        Decimal(0),
+        item.lead_days if item is not None else None,
         item is not None,
     )
 
 
-def _totals(bill: tuple[BillLine, ...], currency: str) -> Totals:
-    timed = [line for line in bill if line.minutes_s is not None]
-    return Totals(
-        sum(line.amount for line in bill if line.amount is not None),
-        currency,
-        sum(line.amount is None for line in bill),
-        sum((line.minutes_s or 0.0) * line.quantity for line in timed),
-        len(bill) - len(timed),
-    )
+def _exact(value: float | None) -> Decimal | None:
+    return None if value is None else Decimal(str(value)).normalize() + 0
 
 
-def _settings(build: Build) -> Iterator[Setting]:
-    cuts = [pack.cut_off_v for pack in build.packs.values() if pack.cut_off_v is not None]
-    for name, each in build.controllers.items():
-        if each.limit_a is not None:
-            yield Setting(name, "battery current", Amount(each.limit_a, "A"))
-        if each.falls_to_a is not None:
-            yield Setting(
-                name,
-                "battery current after a time",
-                Amount(each.falls_to_a, "A", f"after {shown(each.falls_after_s or 0.0)} s"),
-            )
-        if each.low_voltage_cut_v is not None:
-            yield Setting(name, "low-voltage cut", Amount(each.low_voltage_cut_v, "V"))
-        elif cuts:
-            yield Setting(name, "low-voltage cut, above", Amount(max(cuts), "V"))
-        if each.regen_a is not None:
-            yield Setting(name, "braking current into the packs", Amount(each.regen_a, "A"))
-
-
-def _labels(build: Build, given: Build, leads: list[Lead]) -> Iterator[str]:
-    for lead in leads:
-        if _planned(given, lead):
-            yield f"{lead.name}: {lead.source}"
-            yield f"{lead.name}: {lead.target}"
-        if lead.fuse.presence == FITTED:
-            yield f"{lead.name}: {fuse_words(lead.fuse)} only"
-    for name, tap in build.accessories.items():
-        if _new_fuse(tap.fuse, given.accessories[name].fuse):
-            yield f"{name}: {fuse_words(tap.fuse)} only"
-    for joiner in build.joiners.values():
-        bears = [f"at most {shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
-        bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []
-        yield f"{joiner.name}: {', '.join([*bears, 'gets warm: never wrap it'])}"
-    for pack in build.packs.values():
-        if pack.fuse.presence == FITTED and given.packs[pack.name].fuse.presence != FITTED:
-            yield f"{pack.name}: {fuse_words(pack.fuse)} only"
-        if pack.full_charge_v is not None:
-            amps = f", at most {shown(pack.charge_a)} A" if pack.charge_a is not None else ""
-            yield f"{pack.name}: charger {shown(pack.full_charge_v)} V d.c. only{amps}"
-    for each in build.controllers.values():
-        if each.limit_a is not None:
-            yield f"{each.name}: {shown(each.limit_a)} A from the packs, no more"
-    for charger in build.chargers.values():
-        if charger.output_v is not None and charger.fits:
-            yield f"{charger.name}: {shown(charger.output_v)} V d.c., for {', '.join(charger.fits)} only"
+def _from_stock(lines: Iterable[BillLine]) -> Iterator[BillLine]:
+    """The lines with what the stock lacks; one that two lines draw on is there once."""
+    left: dict[tuple[str, str], Decimal] = {}
+    for line in lines:
+        if line.stock is None:
+            yield line
+            continue
+        has = left.get((line.section, line.item), line.stock)
+        left[line.section, line.item] = max(Decimal(0), has - line.quantity)
+        yield line._replace(short=max(Decimal(0), line.quantity - has))

@@ -3,9 +3,11 @@
 from packyoke.model.build import Build, Key, Stated, Unknown, known
 from packyoke.model.found import as_found
 from packyoke.model.parts import (
+    CUSTOMER,
     FITTED,
     INSIDE,
     NONE,
+    SHOP,
     Acceptance,
     Accessory,
     Bike,
@@ -33,9 +35,11 @@ from packyoke.model.parts import (
 )
 
 __all__ = [
+    "CUSTOMER",
     "FITTED",
     "INSIDE",
     "NONE",
+    "SHOP",
     "Acceptance",
     "Accessory",
     "Bike",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.model.field import ABSENT, DEFAULT, MM, MOHM, MUST, SPAN, ZERO_C, row
-from packyoke.model.parts import FITTED, NONE, OPEN_RUN, Gauge
+from packyoke.model.parts import FITTED, NONE, OPEN_RUN, OWNERS, Gauge
 
 # A row of the field table stays on its two or three lines, so that a table is read as one.
 # fmt: off
@@ -20,6 +20,8 @@ JOINERS = (
         words=("joiners",), rules="reader", example="yoke"),
     row("joiners.*.part", "", "name", ABSENT, "nothing is copied", "an item of the shop's shelf to copy, not with like",
         rules="find, reader", example="small yoke"),
+    row("joiners.*.owner", "owner", "word", ABSENT, "billed where it is an item of the shelf",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("joiners.*.type", "type", "word", MUST, "plain and blocking are both run; open, test by meter",
         "plain, or letting current out only? One pack in, 10 kohm across another inlet: below 2 V it blocks, near pack "
         "voltage it is plain",
@@ -118,6 +120,8 @@ LEADS = (
         words=("packs", "joiners"), ask="look", rules="harness-broken", example="keel"),
     row("leads.*.to", "target", "name", MUST, "the file is refused", "where its current goes",
         words=("joiners", "controllers"), ask="look", rules="harness-broken", example="yoke"),
+    row("leads.*.owner", "owner", "word", ABSENT, "billed, as what is made for it",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("leads.*.inlet", "inlet", "count", ABSENT, "in order of the file",
         "which inlet of the joiner, when they differ", low=1, high=12, ask="look", rules="ends-do-not-mate",
         example="2"),
@@ -167,6 +171,8 @@ CONTROLLERS = (
         rules="all", example="{battery_current: 25 A}"),
     row("controller.part", "", "name", ABSENT, "nothing is copied", "an item of the shop's shelf to copy",
         rules="find, reader", example="plain"),
+    row("controller.owner", "owner", "word", ABSENT, "billed where it is an item of the shelf",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("controller.voltage.max", "voltage_max_v", "voltage", MUST, "controller-window open", "highest it takes",
         low=5.0, high=200.0, ask="label", rules="controller-window, regen-trapped", example="63 V"),
     row("controller.voltage.min", "voltage_min_v", "voltage", ABSENT, "0 V", "lowest it runs at", low=0.0, high=200.0,
@@ -212,6 +218,8 @@ ACCESSORIES = (
     row("accessories.*.from", "sources", "name or list", MUST, "the file is refused",
         "a pack means its lead, a joiner its outlet side, a lead its load end; a list ties them",
         words=("packs", "joiners", "leads"), ask="look", rules="accessory-tap, bypassed-joiner, load", example="yoke"),
+    row("accessories.*.owner", "owner", "word", ABSENT, "its fuse is billed",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("accessories.*.max", "max_v", "voltage", MUST, "ceiling-exceeded open", "highest voltage it takes", low=5.0,
         high=200.0, ask="label", rules="ceiling-exceeded", example="60 V"),
     row("accessories.*.current", "current_a", "current", MUST, "2 A added to the load, open when it decides",
@@ -229,6 +237,8 @@ ACCESSORIES = (
 
 CHARGERS = (
     row("chargers.NAME", "", "mapping", ABSENT, "none", "a charger, by name", example="{output: 58.8 V}"),
+    row("chargers.*.owner", "owner", "word", ABSENT, "billed where it is an item of the shelf",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("chargers.*.output", "output_v", "voltage", MUST, "charger-voltage open", "its output without a pack",
         low=5.0, high=200.0, ask="label", rules="charger-voltage, charger-mixup, ceiling-exceeded, charging",
         example="58.8 V"),

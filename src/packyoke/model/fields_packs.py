@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.model.field import ABSENT, AH, CHOICE, DEFAULT, KMH, MOHM, MUST, SPAN, ZERO_C, row
-from packyoke.model.parts import FITTED, INSIDE, NONE
+from packyoke.model.parts import FITTED, INSIDE, NONE, OWNERS
 
 # A row of the field table stays on its two or three lines, so that a table is read as one.
 # fmt: off
@@ -67,6 +67,8 @@ PACKS = (
         rules="reader", example="keel"),
     row("packs.*.part", "", "name", ABSENT, "nothing is copied", "an item of the shop's shelf to copy, not with like",
         rules="find, reader", example="long pack"),
+    row("packs.*.owner", "owner", "word", ABSENT, "billed where it is an item of the shelf",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("packs.*.label", "label_v", "text or voltage", CHOICE, "label-misleads not applicable", "what is printed on it",
         low=12.0, high=120.0, ask="label", rules="label-misleads, local-law", example="52 V", also=("label",)),
     row("packs.*.chemistry", "chemistry", "word", MUST,
@@ -159,6 +161,8 @@ FUSES = (
         basis="standards of the fuse families", ask="label", rules="fuse-breaking", example="20 kA"),
     row("FUSE.sealed", "sealed", "yes/no", DEFAULT, "not sealed in", "inside a bought pack, not reachable",
         default=False, rules="fuse-voltage", example="yes"),
+    row("FUSE.owner", "owner", "word", ABSENT, "billed with the part that it is in, unless sealed",
+        "whose it is: the customer's is checked and never billed", words=OWNERS, rules="bill", example="customer"),
     row("FUSE.at", "at_m", "length", DEFAULT, "at the source end",
         "distance from the source along the lead; leads and accessories only", low=0.0, high=3.0, default=0.0,
         basis="33 CFR 183.455(b): 7 in, 40 in if enclosed", ask="tape", rules="fuse-missing", example="120 mm"),

@@ -8,6 +8,9 @@ from typing import NamedTuple
 from packyoke.core.findings import Fixed, Span
 
 NONE = "none"
+SHOP, CUSTOMER = "shop", "customer"
+OWNERS = (SHOP, CUSTOMER)
+"""Whose a part is: what is the customer's is checked and never billed."""
 FITTED = "fitted"
 INSIDE = "inside, not confirmed"
 
@@ -64,6 +67,7 @@ class Fuse(Part):
     breaking_a: float | None = None
     sealed: bool = False
     at_m: float = 0.0
+    owner: str | None = None
 
 
 class Pack(Part):
@@ -97,6 +101,7 @@ class Pack(Part):
     condition: str | None = None
     place_name: str | None = None
     replaced: str | None = None
+    owner: str | None = None
 
 
 class ChargePort(Part):
@@ -150,6 +155,7 @@ class Joiner(Part):
     place_name: str | None = None
     replaced: str | None = None
     tested: bool = False
+    owner: str | None = None
 
     @property
     def blocking(self) -> bool | None:
@@ -200,6 +206,7 @@ class Lead(Part):
     switch: Switch | None = None
     replaced: str | None = None
     measured_ohm: float | None = None
+    owner: str | None = None
 
 
 class Controller(Part):
@@ -224,6 +231,7 @@ class Controller(Part):
     capacitance_f: float | None = None
     precharge: str = NONE
     place_name: str | None = None
+    owner: str | None = None
 
 
 class Accessory(Part):
@@ -235,6 +243,7 @@ class Accessory(Part):
     standby_a: float | None = None
     fuse: Fuse
     gauge: Gauge | None = None
+    owner: str | None = None
 
 
 class Charger(Part):
@@ -247,6 +256,7 @@ class Charger(Part):
     through: str | None = None
     y_lead: tuple[str, ...] = ()
     mains_power_w: float | None = None
+    owner: str | None = None
 
 
 class ConnectorPart(Part):

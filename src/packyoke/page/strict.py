@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from math import isfinite
 from typing import Any
 
@@ -15,6 +16,8 @@ def written(data: Any) -> str:
 def _strict(data: Any) -> Any:
     if isinstance(data, float):
         return data if isfinite(data) else None
+    if isinstance(data, Decimal):
+        return f"{data:f}"  # money is a text: to the last coin
     if isinstance(data, str):
         return data if data.isascii() else data.encode("utf-8", "replace").decode("utf-8")
     if isinstance(data, dict):

@@ -2,56 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.fusing import LARGER_FUSE_KINDS, TOGETHER_FACTOR
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Span
+from packyoke.making.money import sold_at
+from packyoke.making.stock import Cable, connector_item, item_named
+from packyoke.making.stock import cables as stocked
+from packyoke.making.stock import price_of as _price
 from packyoke.model import Build, End, Fuse, Gauge, Joiner
-from packyoke.model.shop import ShelfItem, Wire
+from packyoke.model.shop import ShelfItem, Stock
 from packyoke.shelf import fuses, wires
 
 BEST_INSULATION = "silicone"
 """What is bought where nobody says otherwise: fine-stranded, bends well, stands heat."""
-UNMARKED_INSULATION = "PVC"
-"""What a wire of the shelf without a word about its insulation counts as: the lowest column."""
-COPPER_KG_PER_M3 = 8890.0
-"""Density of copper at 20 degC, IEC 60028."""
 BLOCKING = ("diode", "ideal-diode")
-
-
-class Stock(Protocol):
-    """What has a shelf: a shop file as it was read."""
-
-    @property
-    def items(self) -> Sequence[ShelfItem]: ...
-
-
-class Cable(NamedTuple):
-    """Wire for a lead: the items of its two conductors, None where the shelf has none."""
-
-    gauge: Gauge
-    insulation: str | None
-    plus: ShelfItem | None = None
-    minus: ShelfItem | None = None
-    poles: bool = True
-    """Whether the shop file says which of the two is the plus."""
-
-    @property
-    def price_per_m(self) -> float | None:
-        """Both conductors, for each metre of lead."""
-        if self.plus is None or self.minus is None or self.plus.price is None or self.minus.price is None:
-            return None
-        return self.plus.price + self.minus.price
-
-    @property
-    def copper_kg_per_m(self) -> float:
-        """Copper of both conductors, for each metre of lead."""
-        return 2 * area_m2(self.gauge) * COPPER_KG_PER_M3
 
 
 class FuseKind(NamedTuple):
@@ -79,7 +48,7 @@ class Catalogue:
     cables: tuple[Cable, ...]
     fuses: tuple[FuseKind, ...]
     models: tuple[Model, ...]
-    connectors: dict[str, ShelfItem]
+    items: tuple[ShelfItem, ...]
     currency: str
     priced: bool
 
@@ -91,13 +60,18 @@ class Catalogue:
 
     def connector(self, end: End) -> ShelfItem | None:
         """The item of one half of a connector, by its whole name or by its family."""
-        return self.connectors.get(str(end).casefold()) or self.connectors.get(end.family.casefold())
+        return connector_item(self.items, end)
+
+    def holder(self, kind: FuseKind) -> ShelfItem | None:
+        """The item that holds a fuse of the shelf, where the shop file names it."""
+        named = kind.item.holder if kind.item is not None else ""
+        return item_named(self.items, "sundries", named) if named else None
 
 
 def catalogue(build: Build, shop: Stock | None) -> Catalogue:
     """The shop's shelf as far as it goes, and the trade's sizes where the shop has none of a kind."""
-    items = list(shop.items) if shop is not None else []
-    cables = _cables(items)
+    items = _as_sold(shop) if shop is not None else []
+    cables = stocked(items)
     own_wires = bool(cables)
     if not cables:
         family = _family(build)
@@ -115,37 +89,19 @@ def catalogue(build: Build, shop: Stock | None) -> Catalogue:
         cables,
         kinds,
         models or _more_of_the_same(build),
-        {item.part.name.casefold(): item for item in items if item.section == "connectors"},
+        tuple(items),
         next((item.currency for item in items if item.currency), ""),
         priced,
     )
 
 
-def _cables(items: list[ShelfItem]) -> tuple[Cable, ...]:
-    """Wires by size and insulation, thin to thick. A wire of the shelf is one conductor: a lead takes two."""
-    kinds: dict[tuple[Gauge, str], list[ShelfItem]] = {}
-    for item in items:
-        if item.section == "wires" and isinstance(item.part, Wire) and item.part.gauge is not None:
-            kinds.setdefault((item.part.gauge, item.part.insulation or UNMARKED_INSULATION), []).append(item)
-    cables = [Cable(gauge, insulation, *_conductors(same)) for (gauge, insulation), same in kinds.items()]
-    whole = [each for each in cables if each.plus is not None and each.minus is not None] or cables
-    return tuple(sorted(whole, key=lambda cable: (area_m2(cable.gauge), cable.insulation or "")))
-
-
-def _conductors(same: list[ShelfItem]) -> tuple[ShelfItem | None, ShelfItem | None, bool]:
-    """The items for plus and minus, and whether the shop file says which is which: that is never guessed."""
-    if any(each.part.pole is not None for each in same if isinstance(each.part, Wire)):
-        plus, minus = (
-            min((each for each in same if _pole(each) in (pole, "either")),
-                key=lambda each: (_pole(each) == "either", _price(each)), default=None)
-            for pole in ("plus", "minus")
-        )  # fmt: skip
-        return plus, minus, True
-    return same[0], same[-1], False
-
-
-def _pole(item: ShelfItem) -> str | None:
-    return item.part.pole if isinstance(item.part, Wire) else None
+def _as_sold(shop: Stock) -> list[ShelfItem]:
+    """The items at the prices of a bill."""
+    currency = shop.rates.currency
+    return [
+        item if item.price is None else replace(item, price=sold_at(item.price, shop.rates, currency or item.currency))
+        for item in shop.items
+    ]
 
 
 def _family(build: Build) -> str:
@@ -218,10 +174,6 @@ def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: fl
         if made and _breaks(kind, short_a):
             return (kind,)
     return (FuseKind(LARGER_FUSE_KINDS[-1], rating_a, volts_v),)
-
-
-def _price(item: ShelfItem | None) -> float:
-    return inf if item is None or item.price is None else item.price
 
 
 def _breaks(kind: FuseKind, short_a: float) -> bool:

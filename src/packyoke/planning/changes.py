@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from packyoke.model import Build, Joiner, Part
+from packyoke.model import SHOP, Build, Joiner, Part
 from packyoke.planning.catalogue import Catalogue
 from packyoke.planning.result import Filled, New, Refusal, Stuck
 
@@ -25,9 +25,12 @@ def completed(build: Build, planned: Build, new: tuple[New, ...], shelf: Catalog
         base = build.joiners.get(name) or _template(build, added[joiner.path], shelf)
         joiners[name] = replace(base, name=name, path=joiner.path, place_name=joiner.place_name, mount=joiner.mount)
         if joiner.path in added:
-            joiners[name] = replace(joiners[name], span=joiner.span, spans=joiner.spans)
+            # One more like another one is bought, whoever owns that one; an item of the shelf is billed as such.
+            owner = SHOP if added[joiner.path].like else None
+            joiners[name] = replace(joiners[name], span=joiner.span, spans=joiner.spans, owner=owner)
     packs = {name: replace(pack, fuse=planned.packs[name].fuse) for name, pack in build.packs.items()}
-    return replace(build, joiners=joiners, packs=packs, leads=planned.leads)
+    items = {**build.items, **{each.path: each.item for each in new if each.item}}
+    return replace(build, joiners=joiners, packs=packs, leads=planned.leads, items=items)
 
 
 def told_by_copies(build: Build, done: Build) -> None:

@@ -12,10 +12,11 @@ from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import load, lowest_running_v
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.drawing import Harness, harness
-from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Lead, Pack, known
+from packyoke.making.cutting import is_made
+from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import Label, Option, best_two, carried, joined, kept, over_limit
-from packyoke.planning.options import Bench, blank_fuse, fused, is_made
+from packyoke.planning.options import Bench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
 
@@ -246,7 +247,7 @@ def _filled(tree: Tree, trace: Any) -> Build:
     for name, pack in build.packs.items():
         fuse = tree.fuse_at(name) if name in tree.drawing.ways else None
         if fuse is not None:
-            build = replace(build, packs={**build.packs, name: replace(pack, fuse=fitted(pack.fuse, fuse))})
+            build = replace(build, packs={**build.packs, name: replace(pack, fuse=fitted(pack.fuse, fuse, SHOP))})
     return build
 
 
@@ -267,7 +268,7 @@ def made(build: Build, given: Build, name: str, option: Option) -> Build:
         return build
     fuse = lead.fuse
     if option.fuse is not None and blank_fuse(given.leads[name]):
-        fuse = fitted(fuse, option.fuse)
+        fuse = fitted(fuse, option.fuse, SHOP if lead.owner == CUSTOMER else None)
     before = given.leads[name]
     insulation = option.cable.insulation if is_made(before) else before.insulation
     length_m = lead.length_m
@@ -277,7 +278,8 @@ def made(build: Build, given: Build, name: str, option: Option) -> Build:
     return replace(build, leads={**build.leads, name: done})
 
 
-def fitted(fuse: Fuse, kind: FuseKind) -> Fuse:
+def fitted(fuse: Fuse, kind: FuseKind, owner: str | None = None) -> Fuse:
+    """A fuse put in. `owner`: whose it is where that does not follow from the part that it is in."""
     return replace(
         fuse,
         presence=FITTED,
@@ -288,4 +290,5 @@ def fitted(fuse: Fuse, kind: FuseKind) -> Fuse:
         breaking_a=kind.breaking_a,
         sealed=False,
         at_m=0.0,
+        owner=owner,
     )

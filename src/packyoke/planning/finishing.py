@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Severity
+from packyoke.making.routes import Routes, least_length_m
 from packyoke.model import Build
 from packyoke.planning.catalogue import Catalogue
 from packyoke.planning.changes import completed, may_change
@@ -17,7 +18,6 @@ from packyoke.planning.options import Bench
 from packyoke.planning.ready import ready
 from packyoke.planning.rebuild import Drawn, rebuilt
 from packyoke.planning.result import Left, NoPlan, Stuck
-from packyoke.planning.routes import Routes, least_length_m
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
@@ -38,10 +38,14 @@ MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were m
 
 
 class Finished(NamedTuple):
-    """A layout with its wires, completed and checked. `score`: with the findings that the check makes of it."""
+    """A layout with its wires, completed (`whole`), mended where that was needed (`done`) and checked.
+
+    `score`: with the findings that the check makes of it.
+    """
 
     drawn: Drawn
     dressed: Dressed
+    whole: Build
     done: Build
     mended: str
     left: tuple[Left, ...]
@@ -70,7 +74,7 @@ class Finisher:
             OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
         )
         unseen = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
-        return Finished(drawn, dressed, done, mended, left, dressed.score + unseen * self.bench.score.finding)
+        return Finished(drawn, dressed, whole, done, mended, left, dressed.score + unseen * self.bench.score.finding)
 
     def shown(self, layout: Layout, score: int) -> int:
         """The score of a layout as the plan counts it, from that of the search."""

@@ -8,7 +8,8 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE, largest_fuse_a
 from packyoke.analysis.limits.margins import above
-from packyoke.planning.catalogue import Cable, FuseKind, fits_together
+from packyoke.making.stock import Cable
+from packyoke.planning.catalogue import FuseKind, fits_together
 from packyoke.planning.score import Score
 
 HAIR_V = 1e-12

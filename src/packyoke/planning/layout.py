@@ -13,6 +13,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
+from packyoke.making.routes import Routes, cut_length_m
 from packyoke.model import Accessory, Build, End, Joiner, Lead, Pack
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.changes import differs
@@ -23,7 +24,6 @@ from packyoke.planning.options import JOINER_RULES, Bench, fused
 from packyoke.planning.parts import new_lead
 from packyoke.planning.placing import Kind, Put, Spot
 from packyoke.planning.result import Obstacle, Refusal, Stuck
-from packyoke.planning.routes import Routes, cut_length_m
 from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
 from packyoke.planning.topology import Topology
 from packyoke.rules import ceiling_exceeded

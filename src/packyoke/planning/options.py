@@ -17,12 +17,14 @@ from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
 from packyoke.core.findings import Severity
-from packyoke.making.methods import solder_joints
+from packyoke.making.cutting import is_made
+from packyoke.making.methods import CONDUCTORS, solder_joints
+from packyoke.making.routes import least_length_m
+from packyoke.making.stock import UNMARKED_INSULATION, Cable, sundry
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
-from packyoke.planning.catalogue import BEST_INSULATION, UNMARKED_INSULATION, Cable, Catalogue, FuseKind, suitable_fuses
+from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
-from packyoke.planning.routes import least_length_m
 from packyoke.planning.score import Score
 from packyoke.rules import (
     connector_overloaded,
@@ -228,7 +230,14 @@ class Bench:
 
     def _fuse_score(self, kind: FuseKind) -> int:
         fuse = self.score.item("fuse", kind.item.price if kind.item is not None else None)
-        return fuse + self.score.item("holder", None) + self.score.of("joints", FUSE_JOINTS)
+        held = self.shelf.holder(kind)
+        fuse += self.score.item("holder", held.price if held is not None else None)
+        return fuse + self.score.of("joints", FUSE_JOINTS) + self._sleeves(FUSE_JOINTS)
+
+    def _sleeves(self, count: int) -> int:
+        """What so many sleeves cost, where the shelf has a price for them."""
+        item = sundry(self.shelf.items, "sleeve")
+        return count * self.score.of("cost", float(item.price)) if item is not None and item.price is not None else 0
 
     def making(self, lead: Lead, ends: tuple[End | None, End | None]) -> int:
         """The score of the connectors of a lead and of soldering them, where the file does not give them."""
@@ -237,7 +246,7 @@ class Bench:
             if given is None and end is not None:
                 item = self.shelf.connector(end)
                 total += self.score.item("half", item.price if item is not None else None)
-                total += self.score.of("joints", solder_joints(end))
+                total += self.score.of("joints", solder_joints(end)) + self._sleeves(CONDUCTORS)
         return total
 
 
@@ -250,11 +259,6 @@ def _bears_a(build: Build, lead: Lead) -> float:
 
 def _rules(lead: Lead) -> tuple[Rule, ...]:
     return LEAD_RULES if lead.switch is None else (*LEAD_RULES, switch_overloaded.RULE)
-
-
-def is_made(lead: Lead) -> bool:
-    """Whether there is something to cut: a lead of which the file does not give length, gauge and ends."""
-    return not lead.direct and (lead.length_m is None or lead.gauge is None or None in lead.ends)
 
 
 def least_resistance_ohm(build: Build, pack: Pack) -> float:

@@ -6,21 +6,25 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from packyoke.making import bill
+from packyoke.making.as_drawn import lists
+from packyoke.making.bill import bill
+from packyoke.making.cutting import is_made
+from packyoke.making.lists import Lists
+from packyoke.making.routes import Routes, routes
 from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_name
+from packyoke.model.shop import Stock
 from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
-from packyoke.planning.catalogue import Catalogue, Stock, catalogue
+from packyoke.planning.catalogue import Catalogue, catalogue
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.finishing import Finished, Finisher
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import improved, least_of_all
-from packyoke.planning.options import Bench, is_made
-from packyoke.planning.ready import apart_notes, route_of
+from packyoke.planning.options import Bench
+from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
-from packyoke.planning.result import Left, Lists, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
-from packyoke.planning.routes import Routes, routes
+from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
 from packyoke.planning.score import Score
 from packyoke.planning.search import Search
 from packyoke.planning.stuck import why_stuck
@@ -70,7 +74,7 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
         needed_facts(build)
         shelf = catalogue(build, shop)
         try:
-            return _on_shelf(build, shelf, prefer, brief, "")
+            return _on_shelf(build, shelf, prefer, brief, "", shop)
         except Stuck as stuck:
             wider = replace(shelf, cables=catalogue(build, None).cables, priced=False)
             if isinstance(stuck.answer, Refusal) or wider.cables == shelf.cables:
@@ -78,7 +82,7 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
             merged_shelf = replace(wider, cables=(*shelf.cables, *wider.cables))
             left = [each for each in prefer if each != "cost"]
             try:
-                return _on_shelf(build, merged_shelf, left, brief, NOT_ON_SHELF)
+                return _on_shelf(build, merged_shelf, left, brief, NOT_ON_SHELF, shop)
             except Stuck:
                 raise stuck from None
     except Unknown as unknown:
@@ -92,20 +96,21 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
         raise Stuck(asked) from None
 
 
-def _on_shelf(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, doubt: str) -> Plan:
+def _on_shelf(
+    build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, doubt: str, shop: Stock | None
+) -> Plan:
     worst = at_worst(build)
     score = Score(prefer, shelf.priced, shelf.currency, shelf.copper_price)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
     bench = Bench(worst, replace(shelf, models=models), score)
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
-    drawn, dressed, done, mended, left, total = laid.best
+    drawn, dressed, _, done, mended, left, total = laid.best
     doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left), mended]
     says = "; ".join(each for each in doubts if each)
     if says and laid.bound is not None:
         says += score.at_most_above(total, laid.bound)
-    names = {name: route.places for name, lead in done.leads.items() if (route := route_of(done, ways, lead))}
-    lists = bill.lists(done, build, drawn, shelf, names)
+    made = lists(done, build, shop, ways)
     told_by_copies(build, done)
     chosen = filled(build, done)
     wanted = (chosen or drawn.new) and not brief and not mended
@@ -113,11 +118,11 @@ def _on_shelf(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool
         build=done,
         filled=chosen,
         new=drawn.new,
-        objective=_counted(score, dressed.score, left, lists, bool(mended)),
+        objective=_counted(score, laid.best, made, shop),
         proved=not says,
         doubt=says,
         runner_up=_runner_up(score, laid) if wanted else None,
-        **lists.lists(),
+        **made.lists(),
         left=left,
         notes=(*_notes(drawn.build, done, ways), *_unmarked(build, done, shelf)),
     )
@@ -222,20 +227,19 @@ def _why_inexact(left: tuple[Left, ...]) -> str:
     return "packs feed each other or two controllers are fed: tried on the whole build, not proved"
 
 
-def _counted(score: Score, total: int, left: tuple[Left, ...], lists: Lists, mended: bool) -> Objective:
+def _counted(score: Score, best: Finished, made: Lists, shop: Stock | None) -> Objective:
     """The figures, with the findings that the whole check makes in place of those that the choices were held by.
 
-    The cost is the sum of the bill, to the cent; where something was changed after the search its joints count too.
+    Where something was changed after the search, what that costs and its joints count too.
     """
-    found = score.objective(total)
-    anew = {"findings": float(len(left))}
-    if mended or not lists.totals.unpriced_count:
-        anew["cost"] = lists.totals.amount
-    if mended:
-        anew["joints"] = float(len(lists.joints))
-    return found._replace(
-        values=tuple(anew.get(name, value) for name, value in zip(found.names, found.values, strict=True))
-    )
+    found = score.objective(best.dressed.score)
+    figures = dict(zip(found.names, found.values, strict=True))
+    figures["findings"] = float(len(best.left))
+    if best.mended:
+        if "cost" in figures:
+            figures["cost"] += float(bill(best.done, shop).totals.parts - bill(best.whole, shop).totals.parts)
+        figures["joints"] = float(len(made.joints))
+    return found._replace(values=tuple(figures.values()))
 
 
 def _runner_up(score: Score, laid: Laid) -> RunnerUp | None:

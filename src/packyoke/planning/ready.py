@@ -8,23 +8,10 @@ from itertools import combinations
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import share_one_load
-from packyoke.model import Build, Controller, Joiner, Lead, Pack, RunBetween, Unknown
+from packyoke.making.routes import Routes, cut_length_m, part_of, route_of
+from packyoke.model import Build, Lead, RunBetween, Unknown
 from packyoke.planning.options import must_hold, need_ends
 from packyoke.planning.result import Refusal, Stuck
-from packyoke.planning.routes import Route, Routes, cut_length_m
-
-Placed = Pack | Joiner | Controller
-
-
-def part_of(build: Build, name: str) -> Placed:
-    """The pack, joiner or controller of a name."""
-    return build.packs.get(name) or build.joiners.get(name) or build.controllers[name]
-
-
-def route_of(build: Build, ways: Routes, lead: Lead) -> Route | None:
-    """The way along which a lead is laid, where both ends have a place and the places are connected."""
-    first, last = part_of(build, lead.source).place_name, part_of(build, lead.target).place_name
-    return ways.get((first, last)) if first is not None and last is not None else None
 
 
 def ready(build: Build, ways: Routes) -> Build:

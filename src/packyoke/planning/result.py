@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Build, Gauge
+from packyoke.making.lists import Lists
+from packyoke.model import Build
 
 
 class Filled(NamedTuple):
@@ -34,69 +35,6 @@ class Left(NamedTuple):
     message: str
 
 
-class Piece(NamedTuple):
-    """One lead to cut: two conductors of `length_m`. `planned` is false for a lead that the file gives whole."""
-
-    lead: str
-    source: str
-    target: str
-    gauge: Gauge | None
-    insulation: str | None
-    length_m: float | None
-    mark_from: str
-    mark_to: str
-    plus_item: str
-    minus_item: str
-    way: tuple[str, ...]
-    planned: bool
-
-
-class Joint(NamedTuple):
-    """One conductor to be joined to one contact. `end` is `from`, `to` or `fuse`, `method` as the trade does it."""
-
-    lead: str
-    conductor: str
-    end: str
-    at: str
-    connector: str
-    contact: str
-    method: str
-
-
-class BillLine(NamedTuple):
-    """One item to take from the shelf or to buy. `amount` is None without a price; `short` is what the stock lacks."""
-
-    section: str
-    item: str
-    about: str
-    quantity: float
-    unit: str
-    price_each: float | None
-    amount: float | None
-    minutes_s: float | None
-    stock: float | None
-    short: float
-    on_shelf: bool
-
-
-class Totals(NamedTuple):
-    """The sum of what has a price, in one currency, and how many lines have none; work as far as minutes are given."""
-
-    amount: float
-    currency: str
-    unpriced_count: int
-    minutes_s: float
-    untimed_count: int
-
-
-class Setting(NamedTuple):
-    """A figure to program into a controller."""
-
-    part: str
-    what: str
-    value: Amount
-
-
 class Objective(NamedTuple):
     """What was made least, in the order in which it counts, with its unit."""
 
@@ -110,22 +48,6 @@ class RunnerUp(NamedTuple):
 
     values: tuple[float, ...]
     about: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lists:
-    """All that the bench needs: what to cut, to join, to buy, to set and to write on it."""
-
-    pieces: tuple[Piece, ...]
-    joints: tuple[Joint, ...]
-    bill: tuple[BillLine, ...]
-    totals: Totals
-    settings: tuple[Setting, ...]
-    labels: tuple[str, ...]
-
-    def lists(self) -> dict[str, Any]:
-        """Each list by its name."""
-        return {each.name: getattr(self, each.name) for each in fields(Lists)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from math import ceil
 
 from packyoke.planning.result import Objective
@@ -51,10 +52,10 @@ class Score:
         own = 0 if shift is None else round(value * _STEPS[name]) << shift
         return own + self._weighed(value * self._weight(name))
 
-    def item(self, what: str, price: float | None) -> int:
+    def item(self, what: str, price: Decimal | None) -> int:
         """What one piece costs; a `fuse`, `holder`, `joiner` or `half` without a price weighs what is usual."""
         if self.priced and price is not None:
-            return self.of("cost", price)
+            return self.of("cost", float(price))
         return self._weighed(NOMINAL_KG[what] * self._kg_costs)
 
     def missed(self, over_v: float) -> int:

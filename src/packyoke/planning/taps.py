@@ -10,7 +10,7 @@ from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.analysis.limits.leads import table_amps_a
 from packyoke.analysis.limits.margins import above
-from packyoke.model import FITTED, NONE, Accessory, Build, Gauge
+from packyoke.model import FITTED, NONE, SHOP, Accessory, Build, Gauge
 from packyoke.planning.catalogue import Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.dress import fitted
 from packyoke.planning.options import Bench
@@ -52,7 +52,7 @@ def _fuse(shelf: Catalogue, full_v: float, short_a: float, least_a: float) -> Fu
 def with_taps(build: Build, kinds: dict[str, FuseKind]) -> Build:
     """A completed build with the fuses of its taps, and the thinnest wire of the trade that does for each."""
     accessories = {
-        name: replace(each, fuse=fitted(each.fuse, kinds[name])) if name in kinds else each
+        name: replace(each, fuse=fitted(each.fuse, kinds[name], SHOP)) if name in kinds else each
         for name, each in build.accessories.items()
     }
     fused = replace(build, accessories=accessories)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
 from packyoke.analysis.harness.drawing import Harness, harness
+from packyoke.making.routes import Routes
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.labels import Label
@@ -15,7 +16,6 @@ from packyoke.planning.options import Bench, blank_fuse
 from packyoke.planning.parts import new_lead
 from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Refusal, Stuck
-from packyoke.planning.routes import Routes
 
 GAPS = ("reaches no controller", "not fed")
 """Faults of a drawing that a plan is there to mend."""

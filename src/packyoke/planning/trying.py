@@ -12,8 +12,9 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import Severity
+from packyoke.making.stock import Cable
 from packyoke.model import Build, Lead
-from packyoke.planning.catalogue import Cable, thickest
+from packyoke.planning.catalogue import thickest
 from packyoke.planning.dress import Dressed, fitted, made, obstacle
 from packyoke.planning.labels import Option
 from packyoke.planning.options import Bench, blank_fuse, fused

@@ -13,8 +13,8 @@ from packyoke.analysis.limits.settings import at_least_a
 from packyoke.core.findings import shown
 from packyoke.model import Build, Controller, Joiner
 from packyoke.model.build import NOWHERE
-from packyoke.model.shop import ShelfItem
-from packyoke.planning.catalogue import BLOCKING, Stock
+from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Stock
+from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.result import NoPlan, Stuck, WayOut
 
 LEAST_A = 1.0
@@ -28,6 +28,7 @@ class _Shelf:
 
     def __init__(self, items: Sequence[ShelfItem]) -> None:
         self.items: Sequence[ShelfItem] = items
+        self.rates: Rates = NO_RATES
 
 
 def ways_out(build: Build, shop: Stock | None, prefer: Sequence[str], answer: NoPlan) -> tuple[WayOut, ...]:

@@ -254,7 +254,7 @@ def fingerprint(build: Build) -> str:
 def _canonical(part: Part) -> str:
     found = []
     for name in part.__dataclass_fields__:
-        if name in ("span", "spans"):
+        if name in ("span", "spans", "owner"):
             continue
         value = getattr(part, name)
         if isinstance(value, Part):

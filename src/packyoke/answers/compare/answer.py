@@ -2,34 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import chain
-from typing import NamedTuple
+from decimal import Decimal
 
 from packyoke.answers.compare.differences import compared
 from packyoke.answers.compare.page import CompareView, PriceStep
-from packyoke.core.findings import shown
-from packyoke.making.as_drawn import drawn_lists
+from packyoke.making.bill import bill
 from packyoke.model import Build
-from packyoke.planning.catalogue import Stock
+from packyoke.model.shop import Stock
 from packyoke.planning.result import Stuck
-from packyoke.planning.routes import routes
 from packyoke.verdict.check import check
 
-WHOLE_PARTS = ("packs", "joiners", "controllers", "chargers")
 NO_PRICE = "What comes and goes has no price here: one of the drawings has a fault, see its findings."
-NOTHING_M = 1e-6
-"""Less wire than this is none: lengths of two files added up in another order."""
-
-
-class Carried(NamedTuple):
-    """One thing that a build is made of; `section` of the shelf; `price` None: the shelf has none for it."""
-
-    section: str
-    what: str
-    quantity: float
-    unit: str
-    price: float | None
 
 
 def view(old: Build, new: Build, stock: Stock | None, today: str) -> CompareView | None:
@@ -44,49 +27,22 @@ def view(old: Build, new: Build, stock: Stock | None, today: str) -> CompareView
 
 
 def price_step(old: Build, new: Build, stock: Stock | None) -> PriceStep | None:
-    """What the parts cost that are only after, less those that are only before; None without prices.
+    """What the bill of the new build comes to, less that of the old one, line by line; None without prices.
 
-    Wires, connectors and fuses of the drawn leads, and the parts that are one of the shelf (`part:`) by their name;
-    a fuse at a pack goes with the pack. Raises Stuck for a drawing with a fault in it.
+    Raises Stuck for a drawing with a fault in it.
     """
     if stock is None or all(item.price is None for item in stock.items):
         return None
-    before, after = (_added_up(_carried(build, stock)) for build in (old, new))
-    amount, unpriced = 0.0, []
+    before, after = ({line[:3]: line for line in bill(build, stock).lines} for build in (old, new))
+    unpriced = []
+    amount = Decimal(0)
     for key in dict.fromkeys([*before, *after]):
-        step = (after[key].quantity if key in after else 0.0) - (before[key].quantity if key in before else 0.0)
-        thing = after.get(key) or before[key]
-        if abs(step) < NOTHING_M:
-            continue
-        if thing.price is None:
-            unpriced.append(f"{'+' if step > 0 else ''}{shown(step)}{' m' if thing.unit == 'm' else ''} {thing.what}")
-        else:
-            amount += step * thing.price
+        gone, come = before.get(key), after.get(key)
+        step = (come.quantity if come else Decimal(0)) - (gone.quantity if gone else Decimal(0))
+        line = come or gone
+        assert line is not None
+        if line.amount is not None:
+            amount += ((come.amount or 0) if come else 0) - ((gone.amount or 0) if gone else 0)
+        elif step:
+            unpriced.append(f"{step:+f}{' m' if line.unit == 'm' else ''} {line.item}")
     return PriceStep(amount, next(item.currency for item in stock.items if item.currency), tuple(unpriced))
-
-
-def _added_up(things: Iterator[Carried]) -> dict[tuple[str, str], Carried]:
-    found: dict[tuple[str, str], Carried] = {}
-    for each in things:
-        key = (each.section, each.what)
-        before = found.get(key)
-        found[key] = each if before is None else each._replace(quantity=before.quantity + each.quantity)
-    return found
-
-
-def _carried(build: Build, stock: Stock) -> Iterator[Carried]:
-    return chain(_whole_parts(build, stock), _lead_parts(build, stock))
-
-
-def _whole_parts(build: Build, stock: Stock) -> Iterator[Carried]:
-    prices = {(item.section, item.part.name.casefold()): item.price for item in stock.items}
-    for section in WHOLE_PARTS:
-        for part in getattr(build, section).values():
-            item = build.items.get(part.path)
-            price = prices.get((section, item.casefold())) if item is not None else None
-            yield Carried(section, item or part.name, 1, "piece", price)
-
-
-def _lead_parts(build: Build, stock: Stock) -> Iterator[Carried]:
-    for line in drawn_lists(build, stock, routes(build)).bill:
-        yield Carried(line.section, line.item, line.quantity, line.unit, line.price_each)

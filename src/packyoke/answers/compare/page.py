@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from typing import Any, NamedTuple
 
 from packyoke.answers.check.page import CAUTIONS
@@ -55,7 +56,7 @@ class Margin(NamedTuple):
 class PriceStep(NamedTuple):
     """What the parts cost that come, less those that go, and what of them has no price, in words."""
 
-    amount: float
+    amount: Decimal
     currency: str
     unpriced: tuple[str, ...]
 

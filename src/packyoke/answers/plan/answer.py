@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, timedelta
+from datetime import date
 
 from packyoke.analysis.case import Case
+from packyoke.answers.bill import valid_until
 from packyoke.answers.drawn import drawing
 from packyoke.answers.plan.page import Choice, PlanView
 from packyoke.answers.typed import WrongInput
-from packyoke.making.bill import fuse_words
+from packyoke.making.cutting import fuse_words
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
-from packyoke.planning.catalogue import Stock, catalogue
+from packyoke.model.shop import Stock
+from packyoke.planning.catalogue import catalogue
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Filled, NoPlan, Plan, Refusal
 from packyoke.planning.score import PREFERENCES
 from packyoke.verdict.layout import tree_lines
 from packyoke.verdict.wording import value_words
-
-VALID_DAYS = 30
-"""How long a quote holds, common practice."""
 
 
 def planned(build: Build, shop: Stock | None, prefer: str | None) -> Plan | NoPlan | Refusal:
@@ -47,12 +46,6 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
         written=written,
         valid=valid_until(found, date.fromisoformat(today)),
     )
-
-
-def valid_until(found: Plan, day: date) -> str:
-    """The last day on which the prices of a bill hold (ISO 8601); empty where nothing on it has a price."""
-    priced = any(line.price_each is not None for line in found.bill)
-    return (day + timedelta(days=VALID_DAYS)).isoformat() if priced else ""
 
 
 def _choices(found: Plan) -> Iterable[Choice]:

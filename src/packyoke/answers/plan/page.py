@@ -6,15 +6,17 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
+from packyoke.answers.bill import bill_json, bill_notes, bill_table, sums
 from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.drawn import pictures
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
+from packyoke.making.lists import Joint, Piece, Setting
 from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 from packyoke.page.wiring import Wiring
-from packyoke.planning.result import BillLine, Joint, NoPlan, Objective, Piece, Plan, Refusal, Setting
+from packyoke.planning.result import NoPlan, Objective, Plan, Refusal
 from packyoke.verdict.report import TreeLine
 
 SCHEMA = "packyoke/plan/1"
@@ -132,8 +134,6 @@ def answer(view: PlanView) -> Iterator[str]:
         yield f"Proved best: {figures}." if plan.proved else f"The best found, not proved: {figures}. ({plan.doubt}.)"
         yield SHARED
         yield WEIGHED
-        if "cost" in plan.objective.names and plan.totals.unpriced_count:
-            yield f"Not in that sum: {plan.totals.unpriced_count} items without a price."
         if plan.runner_up is not None:
             other = plan.objective._replace(values=plan.runner_up.values)
             yield f"The next best: {objective_words(other)} ({plan.runner_up.about})."
@@ -157,7 +157,7 @@ def objective_words(objective: Objective) -> str:
     words = {
         "findings": lambda value: f"{value:.0f} findings" if value else "no findings",
         "weighed": lambda value: f"weighed {_weight(objective, value)}",
-        "cost": lambda value: f"{value:.2f} {objective.units[objective.names.index('cost')]} of parts",
+        "cost": lambda value: f"{value:.2f} {objective.units[objective.names.index('cost')]} of parts chosen",
         "copper": lambda value: f"{shown(value)} kg of copper",
         "loss": lambda value: f"{shown(value)} W lost",
         "joints": lambda value: f"{value:.0f} joints to solder",
@@ -177,65 +177,13 @@ def choice_lines(view: PlanView) -> Iterator[str]:
         yield f"{choice.part}{' (new)' if choice.new else ''}: {values}".rstrip(": ")
 
 
-BILL_HEADS = ("how much", "what", "each", "amount", "work", "stock")
 CUT_HEADS = ("lead", "wire", "length", "marks", "way")
 JOINT_HEADS = ("lead", "conductor", "onto", "how")
 
 
-def bill_rows(bill: Sequence[BillLine]) -> tuple[Row, ...]:
-    """Quantity, item, price for one, amount, minutes, and what the stock lacks."""
-    rows: list[Row] = []
-    for line in bill:
-        quantity = f"{line.quantity:.2f} m" if line.unit == "m" else f"{line.quantity:.0f}"
-        about = "" if line.about in ("", line.item) else f" ({line.about})"
-        price = "" if line.price_each is None else f"{line.price_each:.2f}"
-        amount = "" if line.amount is None else f"{line.amount:.2f}"
-        work = "" if line.minutes_s is None else f"{line.minutes_s * line.quantity / 60:.0f} min"
-        lacks = f"{shown(line.short)}{' m' if line.unit == 'm' else ''} to order" if line.short else ""
-        rows.append((quantity, f"{line.item}{about}", price, amount, work, lacks or _off_shelf(line)))
-    return tuple(rows)
-
-
-def _off_shelf(line: BillLine) -> str:
-    return "" if line.on_shelf else "to buy"
-
-
-def total_words(plan: Plan) -> list[str]:
-    """The sum, what it leaves out, and the work."""
-    totals, words = plan.totals, []
-    if totals.currency:
-        words.append(f"Parts: {totals.amount:.2f} {totals.currency}")
-    if totals.unpriced_count:
-        words.append(f"{totals.unpriced_count} items without a price")
-    if totals.minutes_s:
-        words.append(f"fitting them: {totals.minutes_s / 60:.0f} min")
-    if totals.untimed_count and totals.minutes_s:
-        words.append(f"{totals.untimed_count} items without minutes")
-    return words
-
-
-EXCLUSIONS = (
-    "Not in it: packs, chargers and the controller, what the file gives already, fuse holders, caps, sleeves and "
-    "clamps, the hourly rate, tests and ride, delivery, taxes, disposal."
-)
-
-
-def bill_table(bill: Sequence[BillLine]) -> tuple[Row, tuple[Row, ...]]:
-    """Heads and rows; without prices only how much, what, and what the stock lacks."""
-    rows = bill_rows(bill)
-    if any(line.price_each is not None for line in bill):
-        return BILL_HEADS, rows
-    return (BILL_HEADS[0], BILL_HEADS[1], BILL_HEADS[5]), tuple((row[0], row[1], row[5]) for row in rows)
-
-
-def bill_notes(plan: Plan, valid: str, exclusions: str = EXCLUSIONS) -> list[str]:
-    """The total, until when the prices hold (empty: there are none), and what is not in it."""
-    until = [f"Prices hold until {valid}."] if valid else []
-    return [f"{'; '.join(total_words(plan))}.", *until, exclusions] if plan.bill else []
-
-
 def _bill(view: PlanView) -> Table:
-    heads, rows = bill_table(view.plan.bill)
+    heads, rows = bill_table(view.plan)
+    rows += sums(view.plan)
     notes = tuple(bill_notes(view.plan, view.valid))
     align = "rlrrrl" if len(heads) > 3 else "rll"
     return Table("To buy or take from the shelf", heads, rows, align, notes=notes)
@@ -301,8 +249,7 @@ def plan_json(view: PlanView) -> str:
         "choices": [{"part": each.part, "new": each.new, "values": dict(each.values)} for each in view.choices],
         "cut": [{**each._asdict(), "gauge": str(each.gauge) if each.gauge else None} for each in plan.pieces],
         "joints": [each._asdict() for each in plan.joints],
-        "bill": [each._asdict() for each in plan.bill],
-        "totals": plan.totals._asdict(),
+        **bill_json(plan),
         "settings": [{"part": each.part, "what": each.what, **_amount(each.value)} for each in plan.settings],
         "labels": list(plan.labels),
         "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
@@ -328,7 +275,11 @@ def no_plan_json(file: str, name: str, found: NoPlan) -> str:
 
 
 def _objective(objective: Objective) -> dict[str, Any]:
-    return {"names": list(objective.names), "units": list(objective.units), "values": list(objective.values)}
+    values = [
+        f"{value:.2f}" if name == "cost" else value
+        for name, value in zip(objective.names, objective.values, strict=True)
+    ]
+    return {"names": list(objective.names), "units": list(objective.units), "values": values}
 
 
 def _amount(amount: Amount) -> dict[str, Any]:

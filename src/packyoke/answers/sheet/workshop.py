@@ -22,11 +22,12 @@ from packyoke.answers.typed import WrongInput
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
 from packyoke.making.as_drawn import drawn_lists
+from packyoke.making.cutting import is_made
+from packyoke.making.lists import Lists
+from packyoke.making.routes import routes
 from packyoke.model import Build
-from packyoke.planning.catalogue import Stock
-from packyoke.planning.options import is_made
-from packyoke.planning.result import Lists, NoPlan, Objective, Plan, Refusal, Stuck
-from packyoke.planning.routes import routes
+from packyoke.model.shop import Stock
+from packyoke.planning.result import NoPlan, Objective, Plan, Refusal, Stuck
 from packyoke.planning.topology import is_whole
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Report

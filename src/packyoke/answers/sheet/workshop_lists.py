@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from datetime import date
 
 from packyoke.analysis.circuit.load import controller_load
+from packyoke.answers.bill import bill_notes, bill_table, sums, valid_until
 from packyoke.answers.drawn import wire
-from packyoke.answers.plan.answer import valid_until
-from packyoke.answers.plan.page import EXCLUSIONS, bill_notes, bill_table, setting_words
+from packyoke.answers.plan.page import setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
 from packyoke.answers.sheet.workshop_page import Section, Table
 from packyoke.answers.sheet.workshop_tests import Bench, tests
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
-from packyoke.making.bill import fuse_words
+from packyoke.making.cutting import fuse_words
+from packyoke.making.lists import Joint
+from packyoke.making.routes import Routes, route_of
 from packyoke.model import FITTED, Build, Lead, Run, Unknown
-from packyoke.planning.ready import route_of
-from packyoke.planning.result import Joint, Plan
-from packyoke.planning.routes import Routes
+from packyoke.planning.result import Plan
 from packyoke.verdict.layout import pack_about
 from packyoke.verdict.report import Report
 
@@ -82,11 +82,12 @@ def _packs(work: Work) -> Section:
 def _parts(work: Work, day: date) -> Section:
     if not work.plan.bill:
         return Section("Parts", (words.NO_PARTS,))
-    heads, found = bill_table(work.plan.bill)
+    heads, found = bill_table(work.plan)
     rows = tuple((row[0], clean(row[1], 100), *row[2:]) for row in found)
-    notes = bill_notes(work.plan, valid_until(work.plan, day), EXCLUSIONS if work.made else words.EXCLUSIONS)
-    lines = (words.PARTS_PLANNED if work.made else words.PARTS_DRAWN,)
-    return Section("Parts", lines, table=Table(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
+    notes = [f"{row[1]}: {row[3]}" for row in sums(work.plan)[:-1]]
+    notes = [_upper("; ".join(notes))] if notes else []
+    notes += bill_notes(work.plan, valid_until(work.plan, day))
+    return Section("Parts", (words.PARTS,), table=Table(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
 
 
 def _joiners(work: Work) -> Section:

@@ -153,13 +153,7 @@ CHARGERS = (
 SETTINGS = ("Read it back after writing. A current that the rider can set higher undoes the check.",)
 
 NO_PARTS = "Nothing to buy: no lead is to be made."
-PARTS_PLANNED = "To buy or to take from the shelf for what was planned; what the file gives already is not among it."
-PARTS_DRAWN = "For the leads as the file draws them; the other parts are in the file."
-EXCLUSIONS = (
-    "Not in it: packs and the fuses at them, joiners, chargers, accessories and the controller, fuse holders, caps, "
-    "sleeves and clamps, the hourly rate, tests and ride, delivery, taxes, disposal."
-)
-"""For a harness that the file gives whole; a plan has its own."""
+PARTS = "To buy or to take from the shelf for this bike: the leads with all that is in them, and parts of the shelf."
 TO_ACCEPT = "because\u00a0____________ by\u00a0____________ until\u00a0____________"
 ACCEPTED = "Cautions are accepted knowingly, by whoever may, or mended. An empty line is not an acceptance."
 NOTHING_FOUND = "Nothing to accept: the check found no caution."

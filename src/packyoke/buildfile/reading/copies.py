@@ -12,7 +12,7 @@ from packyoke.core.findings import clean
 
 COPYING = ("packs", "joiners", "chargers", "controllers")
 _COPY_KEYS = ("like", "part")
-_NOT_COPIED = frozenset((*_COPY_KEYS, "tested_capacity", "place", "measured", "replaced", *TABLES["stock"]))
+_NOT_COPIED = frozenset((*_COPY_KEYS, "tested_capacity", "place", "owner", "measured", "replaced", *TABLES["stock"]))
 _RIVALS = (("resistance", "drop"),)
 """Keys that say the same thing: writing one replaces the other."""
 

@@ -1,4 +1,4 @@
-"""Lines of records: days, readings, what was accepted, prices and stock."""
+"""Lines of records: days, readings, what was accepted."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date
 
 from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.forms import AMOUNT, SWITCH_WORDS
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, read_count, read_quantity
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read
 
@@ -103,21 +103,3 @@ def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float |
         return None
     found = reader.quantity(node, kind, path)
     return found.value if found else None
-
-
-def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
-    """A count, or metres of wire."""
-    if isinstance(node, Scalar) and not node.text.isdigit():
-        found = reader.quantity(node, Kind.LENGTH, f"{where}.{slot.key}")
-        if found is not None:
-            reader.keep(draft, slot, node, found.value)
-    else:
-        read_count(reader, draft, node, slot, where)
-
-
-def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
-    """A number and the code of its currency."""
-    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
-    if text is not None:
-        read_quantity(reader, draft, node, slot, where)
-        draft.values["currency"] = text.text.split()[-1].upper()[-3:]

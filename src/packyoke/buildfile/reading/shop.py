@@ -9,10 +9,10 @@ from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader, Slots, shown_text, start_of
-from packyoke.core.findings import Finding, Span
+from packyoke.buildfile.reading.walk import Draft, Reader, Slots, nearest, shown_text, start_of
+from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FITTED, Fuse
-from packyoke.model.shop import ShelfItem, Wire
+from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Sundry, Wire
 
 FORMAT = 1
 MOST_ITEMS = 100
@@ -20,6 +20,7 @@ MOST_ITEMS = 100
 _START = Span(1, 1, 1, 1)
 _TOP = TABLES["shop"]
 _SHELF = tuple(TABLES["shop"]["shelf"].children)
+NOT_ON_A_SHELF = ("like", "part", "place", "rack", "owner")
 _DEFAULTS = tuple(TABLES["shop"]["defaults"].children)
 
 
@@ -30,6 +31,7 @@ class Shop(NamedTuple):
     defaults: tuple[tuple[Scalar, Node], ...]
     shelf: Items[str, Items[str, Mapping]]
     items: tuple[ShelfItem, ...]
+    rates: Rates = NO_RATES
     name: str = ""
     contact: str = ""
     ratings: str = "cautious"
@@ -43,6 +45,8 @@ def read_shop(document: Document) -> Shop | list[Finding]:
     defaults: list[tuple[Scalar, Node]] = []
     shelf: dict[str, dict[str, Mapping]] = {}
     items: list[ShelfItem] = []
+    rates = NO_RATES
+    currencies: dict[str, str] = {}
     seen = set()
     for key, node in document.root.entries:
         seen.add(key.text)
@@ -57,7 +61,9 @@ def read_shop(document: Document) -> Shop | list[Finding]:
         elif key.text == "defaults":
             defaults = _defaults(reader, node)
         elif key.text == "shelf":
-            shelf, items = _shelf(reader, node)
+            shelf, items = _shelf(reader, node, currencies)
+        elif key.text == "rates":
+            rates = _rates(reader, node, currencies)
         elif key.text in _TOP:
             reader.fill(draft, [(key, node)], _TOP, "")
         else:
@@ -68,7 +74,30 @@ def read_shop(document: Document) -> Shop | list[Finding]:
         )
     if mistakes := reader.mistakes():
         return mistakes
-    return Shop(file=document.file, defaults=tuple(defaults), shelf=shelf, items=tuple(items), **draft.values)
+    return Shop(
+        file=document.file, defaults=tuple(defaults), shelf=shelf, items=tuple(items), rates=rates, **draft.values
+    )
+
+
+def _rates(reader: Reader, node: Node, currencies: dict[str, str]) -> Rates:
+    lines = reader.mapping(node, "rates", "rates: {labour: 60 EUR/h, tax: 20 %}")
+    draft = Draft("", "rates", _START)
+    if lines is not None:
+        reader.fill(draft, lines.entries, TABLES["shop"]["rates"].children, "rates")
+        _one_currency(reader, draft, "labour" if "labour" in draft.spans else "rounding", currencies)
+    return Rates(**draft.values)
+
+
+def _one_currency(reader: Reader, draft: Draft, attr: str, currencies: dict[str, str]) -> None:
+    """Tell of a currency that another line of the file has not."""
+    currency = draft.values.get("currency", "")
+    if currency and currencies.setdefault("first", currency) != currency:
+        reader.tell(
+            draft.spans[attr].span,
+            f"{draft.path}.{attr}",
+            f"{currency}, where {currencies['first']} came before",
+            "One currency in the file.",
+        )
 
 
 def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
@@ -96,11 +125,12 @@ def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
     return found
 
 
-def _shelf(reader: Reader, node: Node) -> tuple[dict[str, dict[str, Mapping]], list[ShelfItem]]:
+def _shelf(
+    reader: Reader, node: Node, currencies: dict[str, str]
+) -> tuple[dict[str, dict[str, Mapping]], list[ShelfItem]]:
     whole = reader.mapping(node, "shelf", "shelf: {wires: {red: {gauge: 12 AWG}}}")
     shelf: dict[str, dict[str, Mapping]] = {}
     items: list[ShelfItem] = []
-    currencies: dict[str, str] = {}
     for key, section in whole.entries if whole else ():
         if key.text not in _SHELF:
             reader.unknown_key(key, _SHELF, "shelf")
@@ -122,7 +152,20 @@ def _shelf(reader: Reader, node: Node) -> tuple[dict[str, dict[str, Mapping]], l
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines
                 items.append(_item(reader, key.text, name, lines, path, currencies))
+    _held(reader, shelf)
     return shelf, items
+
+
+def _held(reader: Reader, shelf: Items[str, Items[str, Mapping]]) -> None:
+    """Tell of holders that no fuse can be put into: they are not on the shelf."""
+    known = list(shelf.get("sundries", {}))
+    for name, fuse in shelf.get("fuses", {}).items():
+        for key, node in fuse.entries:
+            if key.text == "holder" and isinstance(node, Scalar) and node.text.casefold() not in known:
+                near = nearest(node.text, known)
+                do = f"Did you mean  {near} ?" if near else "Describe it under  shelf: sundries:"
+                path = f"shelf.fuses.{name}.holder"
+                reader.tell(node.span, path, f'no sundry called "{clean(node.text)}"', do)
 
 
 def _item(
@@ -131,30 +174,24 @@ def _item(
     stock = Draft(name.text, path, name.span)
     draft = Draft(name.text, path, name.span)
     slots = TABLES["FUSE" if section == "fuses" else section]
-    known: Slots = {key: slot for key, slot in slots.items() if key not in ("like", "part", "place", "rack")}
+    known: Slots = {key: slot for key, slot in slots.items() if key not in NOT_ON_A_SHELF}
+    own: Slots = {**TABLES["stock"], **(TABLES["fuses"] if section == "fuses" else {})}
     for key, node in lines.entries:
-        if key.text in TABLES["stock"]:
-            reader.fill(stock, [(key, node)], TABLES["stock"], path)
+        if key.text in own:
+            reader.fill(stock, [(key, node)], own, path)
         elif key.text in known:
             reader.fill(draft, [(key, node)], known, path)
         else:
-            reader.unknown_key(key, (*known, *TABLES["stock"]), path)
-    currency = stock.values.get("currency", "")
-    if currency:
-        first = currencies.setdefault("first", currency)
-        if first != currency:
-            reader.tell(
-                stock.spans["price"].span,
-                f"{path}.price",
-                f"{currency}, where {first} came before",
-                "One currency in the file.",
-            )
+            reader.unknown_key(key, (*known, *own), path)
+    _one_currency(reader, stock, "price", currencies)
     return ShelfItem(section=section, part=_part_of(reader, section, draft, lines), **stock.values)
 
 
 def _part_of(reader: Reader, section: str, draft: Draft, lines: Mapping) -> Any:
     if section == "wires":
         return Wire(**draft.head(), **draft.values)
+    if section == "sundries":
+        return Sundry(**draft.head(), **draft.values)
     if section == "fuses":
         return Fuse(**draft.head(), presence=FITTED, **draft.values)
     return MAKERS[section](reader, draft, {key.text: key for key, _ in lines.entries})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packyoke.buildfile.reading import ends, forms, known_rides, names, records, subparts, walk
+from packyoke.buildfile.reading import ends, forms, known_rides, money, names, records, subparts, walk
 from packyoke.buildfile.reading.walk import ReadValue, Slot, Slots, fold
 from packyoke.core.units import Kind
 from packyoke.model.field import Field
@@ -41,8 +41,12 @@ _READERS: dict[str, tuple[ReadValue, Kind | None]] = {
     "rule": (records.read_rule, None),
     "any quantity": (records.read_found, None),
     "quantity or yes/no": (records.read_later, None),
-    "count or length": (records.read_stock, None),
-    "money": (records.read_price, Kind.MONEY),
+    "count or length": (money.read_stock, None),
+    "money": (money.read_price, Kind.MONEY),
+    "money per hour": (money.read_labour, None),
+    "per cent": (money.read_per_cent, None),
+    "amount": (money.read_amount, None),
+    "days": (money.read_days, None),
     "texts": (forms.read_mates, None),
 }
 _SPECIAL: dict[str, ReadValue] = {
@@ -80,7 +84,7 @@ def _tables() -> dict[str, Slots]:
             section, keys = "connectors", keys[1:]
         if shop:
             if section == "shelf" and len(keys) > 1:
-                section, keys = ("stock", keys) if keys[0] == "*" else ("wires", keys[1:])
+                section, keys = ("stock", keys) if keys[0] == "*" else (keys[0], keys[1:])
             else:
                 section, keys = "shop", [section, *keys]
         elif not keys or section in ("bike", "all_leads"):

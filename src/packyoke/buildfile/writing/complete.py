@@ -175,6 +175,8 @@ class _Writer:
 def joiner_words(joiner: Joiner, new: New, build: Build) -> list[str]:
     """A joiner that is like another one or an item of the shelf, and where it sits."""
     words = [f"like: {text_word(new.like)}" if new.like else f"part: {text_word(new.item)}"]
+    if joiner.owner is not None:
+        words.append(f"owner: {joiner.owner}")
     base = build.joiners.get(new.like)
     if joiner.place_name is not None:
         words.append(f"place: {text_word(joiner.place_name)}")

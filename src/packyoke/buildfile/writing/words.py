@@ -44,6 +44,7 @@ def fuse_words(fuse: Fuse) -> str:
     said = [f"family: {text_word(fuse.family)}"] if fuse.family else []
     said += [f"{key}: {number(value)} {unit}" for key, value, unit in figures if value is not None]
     said += [f"dc: {'yes' if fuse.dc else 'no'}"] if fuse.dc is not None else []
+    said += [f"owner: {fuse.owner}"] if fuse.owner is not None else []
     return f"{{{', '.join(said)}}}"
 
 

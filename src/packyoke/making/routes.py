@@ -7,7 +7,7 @@ from heapq import heappop, heappush
 from math import ceil
 from typing import NamedTuple
 
-from packyoke.model import Build, Run, RunBetween
+from packyoke.model import Build, Controller, Joiner, Lead, Pack, Run, RunBetween
 from packyoke.model.parts import OPEN_RUN
 
 BENDS_FRACTION = 0.10
@@ -82,6 +82,20 @@ def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]]) -> Routes
                 further = (length_m + each.length_m, steps + 1, (*places, other), pushed, (*taken, each))
                 heappush(waiting, further)
     return found
+
+
+Placed = Pack | Joiner | Controller
+
+
+def part_of(build: Build, name: str) -> Placed:
+    """The pack, joiner or controller of a name."""
+    return build.packs.get(name) or build.joiners.get(name) or build.controllers[name]
+
+
+def route_of(build: Build, ways: Routes, lead: Lead) -> Route | None:
+    """The way along which a lead is laid, where both ends have a place and the places are connected."""
+    first, last = part_of(build, lead.source).place_name, part_of(build, lead.target).place_name
+    return ways.get((first, last)) if first is not None and last is not None else None
 
 
 def least_length_m(holder: bool) -> float:

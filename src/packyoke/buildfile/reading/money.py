@@ -1,0 +1,113 @@
+"""Lines about money and days of a shop file: prices, rates, stock, how long something takes."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from packyoke.buildfile.reading.document import Node, Scalar
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, read_count, read_quantity
+from packyoke.core.findings import clean
+from packyoke.core.unit_names import CURRENCIES
+from packyoke.core.units import Kind
+
+_AMOUNT = re.compile(r"[0-9]+(?:\.[0-9]+)?").match
+_AN_HOUR = re.compile(r"(?P<price>.*?)\s*(?:/|per|an|a)\s*(?:h|hr|hour)", re.I).fullmatch
+_DAYS = re.compile(r"(?P<number>[0-9]{1,4}) ?(?P<unit>d|days?|w|weeks?)", re.I).fullmatch
+_PER_CENT = Decimal(100)
+_WEEK = 7
+
+
+def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A number and the code of its currency: kept to the last figure."""
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
+    if text is None:
+        return
+    read_quantity(reader, draft, node, slot, where)
+    if draft.spans.get(slot.attr) is node:
+        draft.values[slot.attr] = _decimal(text.text)
+        draft.values["currency"] = text.text.split()[-1].upper()[-3:]
+
+
+def read_labour(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """What an hour costs: `60 EUR/h`."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    found = _AN_HOUR(text.text)
+    if found is None:
+        reader.tell(
+            text.span, path, f'"{clean(text.text)}" is no price of an hour', f"Write for example  {slot.example}"
+        )
+        return
+    asked = Slot(slot.key)
+    asked.take(slot.field, read_price, Kind.MONEY)  # type: ignore[arg-type]
+    read_price(reader, draft, Scalar(found["price"], text._start, text._end, False), asked, where)
+
+
+def read_per_cent(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A share of the whole, kept to the last figure: 25 % is 0.25."""
+    text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
+    if text is None:
+        return
+    before = dict(draft.values)
+    asked = Slot(slot.key)
+    asked.take(slot.field, read_quantity, Kind.FRACTION)  # type: ignore[arg-type]
+    read_quantity(reader, draft, node, asked, where)
+    if draft.values != before:
+        draft.values[slot.attr] = _decimal(text.text) / _PER_CENT
+
+
+def read_amount(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """An amount in the currency of the file, which may be left out."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    number, _, code = text.text.partition(" ")
+    if _AMOUNT(number) is None or not slot.low <= float(number) <= slot.high or (code and code not in CURRENCIES):
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no amount', f"Write for example  {slot.example}")
+        return
+    _keep(draft, slot, node, Decimal(number))
+    if code:
+        draft.values.setdefault("currency", code)
+
+
+def read_days(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A number of days or weeks."""
+    path = f"{where}.{slot.key}"
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    found = _DAYS(text.text)
+    days = int(found["number"]) * (_WEEK if found["unit"][0] in "wW" else 1) if found else 0
+    if found is None or not slot.low <= days <= slot.high:
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no number of days', f"Write for example  {slot.example}")
+    else:
+        _keep(draft, slot, node, days)
+
+
+def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+    """A count, or metres of wire."""
+    if isinstance(node, Scalar) and node.text.startswith("-"):
+        do = "Write  0  where there is none, or leave the line out."
+        reader.tell(node.span, f"{where}.{slot.key}", f'"{clean(node.text)}" is less than nothing', do)
+    elif isinstance(node, Scalar) and not node.text.isdigit():
+        found = reader.quantity(node, Kind.LENGTH, f"{where}.{slot.key}")
+        if found is not None:
+            reader.keep(draft, slot, node, found.value)
+    else:
+        read_count(reader, draft, node, slot, where)
+
+
+def _decimal(text: str) -> Decimal:
+    found = _AMOUNT(text.strip())
+    assert found is not None
+    return Decimal(found[0])
+
+
+def _keep(draft: Draft, slot: Slot, node: Node, value: Any) -> None:
+    draft.values[slot.attr] = value
+    draft.spans[slot.attr] = node
