@@ -109,6 +109,9 @@ shelf:
   connectors:
     XT60: {per_contact: 30 A, price: 1.20 EUR}
     XT90 socket: {per_contact: 45 A, price: 2.00 EUR}
+  sundries:
+    tube: {use: sleeve, price: 0.10 EUR}
+    plug cap: {use: cap, price: 0.80 EUR}
 """
 SLIM = {
     **{key: value for key, value in THIRD_PACK.items() if not key.startswith("packs.")},
@@ -121,19 +124,20 @@ def test_the_price_is_that_of_what_comes(run: Run, tmp_path: Path) -> None:
     shop.write_text(SHELF, encoding="utf-8")
     new = changed(tmp_path, SLIM)
     _, out, _ = run(OLD, new, "--shop", shop)
-    # A pack, half a metre of two conductors, two halves of connectors: 390 + 0.5 x (1.40 + 1.30) + 1.20 + 2.00.
-    assert "+394.55 EUR" in out
+    # A pack, half a metre of two conductors, two halves of connectors: 390 + 0.5 x (1.40 + 1.30) + 1.20 + 2.00; four
+    # sleeves, a cap on the pack and one on the plug of its lead: 4 x 0.10 + 2 x 0.80.
+    assert "+396.55 EUR" in out
     _, out, _ = run(new, OLD, "--shop", shop)
-    assert "-394.55 EUR" in out
+    assert "-396.55 EUR" in out
     _, out, _ = run(OLD, new, "--shop", shop, "--format", "json")
-    assert json.loads(out)["price"] == {"amount": pytest.approx(394.55), "currency": "EUR", "unpriced": []}
+    assert json.loads(out)["price"] == {"amount": "396.55", "currency": "EUR", "unpriced": []}
 
 
 def test_what_has_no_price_is_named_and_not_counted_as_nothing(run: Run, tmp_path: Path) -> None:
     shop = tmp_path / "packyoke-shop.yaml"
     shop.write_text(SHELF.replace("    XT60: {per_contact: 30 A, price: 1.20 EUR}\n", ""), encoding="utf-8")
     _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--shop", shop)
-    assert "+3.35 EUR" in out  # the wire and the XT90 alone
+    assert "+5.35 EUR" in out  # the wire, the XT90, sleeves and caps alone
     assert "Without a price on the shelf: +1 XT60 pin, +1 box." in " ".join(out.split())
 
 
@@ -149,7 +153,7 @@ def test_a_pack_like_one_of_the_shelf_costs_as_much(run: Run, tmp_path: Path) ->
     one.write_text(edited("skerry-long-tail", SLIM), encoding="utf-8")
     two.write_text(edited("skerry-long-tail", {**SLIM, "packs.spare": {"like": "box"}}), encoding="utf-8")
     _, out, _ = run(one, two, "--shop", shop, "--format", "json")
-    assert json.loads(out)["price"]["amount"] == pytest.approx(390)
+    assert json.loads(out)["price"]["amount"] == "390.00"
 
 
 def test_ends_that_nobody_has_said_are_not_known(run: Run, tmp_path: Path) -> None:

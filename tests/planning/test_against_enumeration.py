@@ -12,11 +12,11 @@ from typing import Any
 import pytest
 
 from packyoke.buildfile.reading import Shop
+from packyoke.making.routes import routes
 from packyoke.model import FITTED, Build, Fuse, Gauge
 from packyoke.planning.plan import make_plan, plan
 from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Plan, Stuck
-from packyoke.making.routes import routes
 from packyoke.shelf.wires import standard_fuses_a
 from tests.planning.bikes import bike, build_of, joiner, pack, random_bike, shop_of
 from tests.planning.judging import figures, weight

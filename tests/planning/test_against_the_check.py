@@ -11,12 +11,12 @@ from random import Random
 
 import pytest
 
+from packyoke.making.routes import routes
 from packyoke.model import FITTED, Build, Fuse, Gauge, Lead
 from packyoke.planning.parts import with_lead
 from packyoke.planning.plan import plan
 from packyoke.planning.ready import ready
 from packyoke.planning.result import Plan
-from packyoke.making.routes import routes
 from packyoke.shelf.wires import standard_fuses_a
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.judging import weighed_kg, weighed_money, weight

@@ -67,7 +67,9 @@ def test_one_blank_lead_is_the_small_case() -> None:
 def test_a_complete_build_has_nothing_to_plan() -> None:
     found, new = completed(base_text("breakwater-three-packs"))
     assert new == base_text("breakwater-three-packs")
-    assert (found.filled, found.new, found.bill, found.runner_up) == ((), (), (), None)
+    assert (found.filled, found.new, found.runner_up) == ((), (), None)
+    # What the file draws is on the bill all the same: it has to be bought, whoever chose it.
+    assert {line.section for line in found.bill} == {"wires", "fuses", "holders", "connectors", "sundries"}
 
 
 def test_packs_without_a_fuse_get_one_where_their_lead_begins() -> None:

@@ -6,10 +6,10 @@ from random import Random
 
 import pytest
 
+from packyoke.making.routes import cut_length_m, routes
 from packyoke.model import Run
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Plan, Refusal
-from packyoke.making.routes import cut_length_m, routes
 from tests.planning.bikes import bike, build_of, joiner, pack, random_bike
 
 ROUNDING = 1e-9

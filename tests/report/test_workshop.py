@@ -118,7 +118,8 @@ def test_a_whole_build_is_the_file_s_own_and_nothing_is_added() -> None:
 
 
 def test_what_the_whole_build_takes_is_counted() -> None:
-    """By hand: 0.3 + 0.35 + 0.6 + 0.5 + 0.45 m of lead, five leads with two ends each."""
+    """By hand: 0.3 + 0.35 + 0.6 + 0.5 + 0.45 m of lead, five leads with two ends each; a sleeve for each conductor at
+    each end and at both sides of the fuse; a cap on each of three packs and on the plug of its lead."""
     parts = {row[1]: row[0] for row in rows(example("breakwater-three-packs"), "Parts")}
     assert parts == {
         "12 AWG silicone (plus)": "2.20 m",
@@ -126,6 +127,10 @@ def test_what_the_whole_build_takes_is_counted() -> None:
         "class T 30 A 160 V d.c.": "1",
         "XT60 pin": "5",
         "XT60 socket": "5",
+        "holder for a class T fuse": "1",
+        "shrink sleeve": "22",
+        "cap for an open plug": "6",
+        "sheet of labels": "1",
     }
 
 
@@ -150,7 +155,8 @@ def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
 def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
     sheet = sheet_of(built(edited("skerry-long-tail", drop=["leads.main lead.gauge"])))
     assert [row[-1] for row in rows(sheet, "Cut and mark")] == ["in the file", "in the file", "planned"]
-    assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"0.30 m"}
+    # All three leads are made for this bike: 400, 900 and 300 mm.
+    assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"1.60 m"}
     fuses = {row[0]: row[-1] for row in rows(sheet, "Fuses")}
     # 40 and 35 A feed it, 75 A. 33 CFR 183.425 table 5, 90 degC: 10 AWG 55 A, 12 AWG 40 A; at 35 degC times
     # sqrt(55/60): 52.7 and 38.3 A. With 1.5 times that, 79 A, 10 AWG needs no third fuse; 12 AWG, 57 A, would.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
 
 from packyoke.answers.compare.differences import compared
 from packyoke.answers.compare.page import CompareView, PriceStep
-from packyoke.making.bill import bill
+from packyoke.making.bill import WHOLE_PARTS, bill
 from packyoke.model import Build
 from packyoke.model.shop import Stock
 from packyoke.planning.result import Stuck
@@ -45,4 +46,14 @@ def price_step(old: Build, new: Build, stock: Stock | None) -> PriceStep | None:
             amount += ((come.amount or 0) if come else 0) - ((gone.amount or 0) if gone else 0)
         elif step:
             unpriced.append(f"{step:+f}{' m' if line.unit == 'm' else ''} {line.item}")
+    unpriced += [*(f"+1 {name}" for name in _off_shelf(new, old)), *(f"-1 {name}" for name in _off_shelf(old, new))]
     return PriceStep(amount, next(item.currency for item in stock.items if item.currency), tuple(unpriced))
+
+
+def _off_shelf(build: Build, other: Build) -> Iterator[str]:
+    """Whole parts that only one build has, and that no bill has a line for: nobody says what they cost."""
+    for section in WHOLE_PARTS:
+        theirs = getattr(other, section)
+        for name, part in getattr(build, section).items():
+            if name not in theirs and part.path not in build.items and part.owner is None:
+                yield name
