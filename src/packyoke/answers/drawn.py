@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 from packyoke.answers.sheet.called import listed, said
 from packyoke.core.findings import Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
-from packyoke.making.bill import fuse_words
+from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
 from packyoke.page import wiring
 from packyoke.page.wired import natural_width, wiring_svg
