@@ -181,6 +181,8 @@ def file_with(field: Field, value: str) -> str:
     shop = field.path.startswith("shop:")
     tree = copy.deepcopy(SHOP_BASE if shop else BASE)
     keys, _ = place_of(field)
+    if field.path.endswith(".holder"):
+        tree["shelf"] = {"sundries": {field.example: {"use": "holder"}}}
     if keys[0] == "controllers":
         del tree["controller"]
     at: Any = tree

@@ -130,7 +130,7 @@ CASES = [
         "packs.left.fuse",
         'no field "voltge"',
         "voltge",
-        "Did you mean  voltage ?  Known: family, rating, voltage, dc, breaking, sealed, at",
+        "Did you mean  voltage ?  Known: family, rating, voltage, dc, breaking, sealed, owner, at",
     ),
     (
         "a-former-name",

@@ -172,8 +172,8 @@ def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
     assert isinstance(found, Plan)
     told = workshop_text(workshop_sheet(build, shop, today="2026-12-05"))
     assert f"Altogether {found.totals.amount:.2f} EUR" in told
-    # A joiner 20 min, four fuses 10 min each, both conductors of 2.78 m and 0.15 m of wire at 2 min a metre: 71.7 min.
-    assert "fitting them: 71 min" in told
+    # A joiner 20 min, four fuses 10 min each, both conductors of 2.79 m of wire at 2 min a metre: 71.16 min.
+    assert "Fitting them: 71 min" in told
     assert "Prices hold until 2027-01-04." in told
     assert "hourly rate" in told
     assert "EUR" not in workshop_text(sheet_of(build))

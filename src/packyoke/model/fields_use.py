@@ -160,7 +160,7 @@ SHOP = (
     row("shop: shelf.fuses.NAME.holder", "holder", "text", ABSENT, "its holder has no price",
         "the item among the sundries that holds it", low=1, high=60, rules="bill", example="holder 10x38"),
     row("shop: shelf.sundries.NAME.use", "use", "word", MUST, "not on a bill", "what it is used for",
-        words=SUNDRIES, ends=(), rules="bill", example="sleeve"),
+        words=SUNDRIES, rules="bill", example="sleeve"),
     row("shop: shelf.wires.NAME.gauge", "gauge", "gauge", MUST, "not planned with", "its gauge",
         ends=GAUGES, example="12 AWG"),
     row("shop: shelf.wires.NAME.insulation", "insulation", "insulation", SPAN, "60 degC column", "its insulation",
