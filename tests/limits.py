@@ -24,6 +24,8 @@ import yaml
 ROOT = Path(__file__).parent.parent
 BAR_S, BAR_MB = 2.0, 300.0
 MOST_S, MOST_BYTES = 20, 3 * 2**30
+ENVIRONMENT = {name: said for name, said in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+"""As somebody has it who has run the program before: compiled files are kept."""
 
 COMMANDS = (
     "check",
@@ -66,6 +68,7 @@ def run(arguments: list[str], most_s: int = MOST_S, most_bytes: int = MOST_BYTES
             stdout=subprocess.DEVNULL,
             stderr=errors,
             preexec_fn=limit,
+            env=ENVIRONMENT,
             **{"stdin": subprocess.DEVNULL, **options},
         )
         start = time.perf_counter()
@@ -241,6 +244,7 @@ def cases(folder: Path) -> Iterator[tuple[str, list[str]]]:
 def main() -> None:
     only = sys.argv[sys.argv.index("--only") + 1] if "--only" in sys.argv else ""
     print(f"{'command and build':78}  time s   MB  status")
+    run(["--version"])
     with tempfile.TemporaryDirectory() as folder:
         for name, arguments in cases(Path(folder)):
             if only not in name:

@@ -61,6 +61,12 @@ class Flow(NamedTuple):
     packs_v: tuple[float, ...]
 
 
+_Forth = tuple[int, int, tuple[int, ...], float, float, float, bool]
+_Back = tuple[int, int, tuple[int, ...], float, float, float, bool]
+_Met = tuple[list[float], list[float], list[_Forth], list[_Back]]
+"""Conductances of the branches and of what they let through, and the two ways through them."""
+
+
 class Wiring:
     """A tree whose selectors stand; `branches` in an order in which each comes after what it joins.
 
@@ -84,6 +90,7 @@ class Wiring:
                 live.add(n)
                 self._plan.append((n, b.pack, inner, b.tap_a, b.ohm, b.forward_v, b.blocks))
         self._back = self._plan[::-1]
+        self._met: tuple[Sequence[float], Sequence[bool], _Met] | None = None
         self.carrying = [(n, b.parts) for n, b in enumerate(self.branches) if n in live and b.parts]
         """Branches that a pack or a tap is left behind, with what they lead through."""
 
@@ -110,28 +117,25 @@ class Wiring:
 
     def _linear(self, emf_v: Sequence[float], ohm: Sequence[float], conducts: Sequence[bool]) -> Flow | None:
         """The same where just these blocking branches conduct; None where they would not."""
-        count = len(self.branches)
-        s, g, out_s, out_g = [0.0] * count, [0.0] * count, [0.0] * count, [0.0] * count
-        for n, pack, inner, tap_a, series_ohm, forward_v, blocks in self._plan:
+        if self._met is None or self._met[0] is not ohm or self._met[1] is not conducts:
+            self._met = (ohm, conducts, self._conductances(ohm, conducts))
+        g, out_g, forth, back = self._met[2]
+        count = len(g)
+        s, out_s = [0.0] * count, [0.0] * count
+        for n, pack, inner, tap_a, forward, k, lets in forth:
             if pack >= 0:
-                here_g = 1.0 / (ohm[pack] + series_ohm)
-                here_s = (emf_v[pack] - forward_v) * here_g
-            else:
-                here_s = here_g = 0.0
+                here_s = (emf_v[pack] - forward) * k
+            elif k:
+                here_s = 0.0
                 for each in inner:
                     here_s += out_s[each]
-                    here_g += out_g[each]
-                if here_g == 0.0:
-                    # A tap that may be fed from the other side, through what blocks, or not at all.
-                    if tap_a:
-                        return None
-                    continue
-                k = 1.0 / (1.0 + here_g * series_ohm)
-                here_s = (here_s - tap_a - here_g * forward_v) * k
-                here_g *= k
-            s[n], g[n] = here_s, here_g
-            if not blocks or conducts[n]:
-                out_s[n], out_g[n] = here_s, here_g
+                here_s = (here_s - tap_a - forward) * k
+            else:
+                # A tap that may be fed from the other side, through what blocks, or not at all.
+                return None
+            s[n] = here_s
+            if lets:
+                out_s[n] = here_s
         bus_v = self._bus_v(out_s[self._root], out_g[self._root])
         if bus_v is None:
             return None
@@ -142,7 +146,7 @@ class Wiring:
             volts_v[n] = s[n] / g[n] if g[n] else 0.0
         taps_w = 0.0
         packs_a = [0.0] * len(self.off)
-        for n, pack, inner, tap_a, series_ohm, forward_v, blocks in self._back:
+        for n, pack, inner, tap_a, series_ohm, forward_v, blocks in back:
             here_v, current_a = volts_v[n], currents_a[n]
             if blocks and g[n]:
                 if conducts[n]:
@@ -157,12 +161,39 @@ class Wiring:
                 packs_a[pack] = current_a
                 continue
             here_v += forward_v + series_ohm * current_a
-            taps_w += here_v * tap_a
+            if tap_a:
+                taps_w += here_v * tap_a
             for each in inner:
                 volts_v[each] = here_v
                 currents_a[each] = out_s[each] - out_g[each] * here_v
         packs_v = tuple([e - r * i for e, r, i in zip(emf_v, ohm, packs_a, strict=True)])
         return Flow(bus_v, load_a, taps_w, currents_a, tuple(packs_a), packs_v)
+
+    def _conductances(self, ohm: Sequence[float], conducts: Sequence[bool]) -> _Met:
+        """What of a pass hangs on resistances alone: the same for every stage of a step."""
+        count = len(self.branches)
+        g, out_g = [0.0] * count, [0.0] * count
+        forth = []
+        for n, pack, inner, tap_a, series_ohm, forward_v, blocks in self._plan:
+            lets = not blocks or conducts[n]
+            if pack >= 0:
+                here_g = 1.0 / (ohm[pack] + series_ohm)
+                forth.append((n, pack, inner, tap_a, forward_v, here_g, lets))
+            else:
+                here_g = 0.0
+                for each in inner:
+                    here_g += out_g[each]
+                if here_g == 0.0:
+                    if tap_a:
+                        forth.append((n, pack, inner, tap_a, 0.0, 0.0, False))
+                    continue
+                k = 1.0 / (1.0 + here_g * series_ohm)
+                forth.append((n, pack, inner, tap_a, here_g * forward_v, k, lets))
+                here_g *= k
+            g[n] = here_g
+            if lets:
+                out_g[n] = here_g
+        return g, out_g, forth, self._back
 
     def _bus_v(self, s: float, g: float) -> float | None:
         """Where the load meets I = s - g V, drawing; None where it does not."""
@@ -201,9 +232,7 @@ class Wiring:
         if isinstance(node, Blocked):
             branch.blocks = True
             return n
-        if branch.blocks:
-            n = self._add(Branch(inner=(n,)))
-            branch = self.branches[n]
+        # Behind what blocks as before it: the current is the same, and without one nothing drops.
         branch.ohm += node.resistance_ohm
         branch.forward_v += node.forward_v
         branch.parts.append((node.name, node.resistance_ohm, node.forward_v))

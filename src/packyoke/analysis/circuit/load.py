@@ -190,26 +190,12 @@ def accessories_behind(case: Case, path: str) -> tuple[Accessory, ...]:
 
     A joiner feeds them from its outlet side, a lead from its load end, a pack from its own lead.
     """
-    return tuple(accessory for accessory, paths in _feeding(case) if path in paths)
-
-
-@once
-def _feeding(case: Case) -> tuple[tuple[Accessory, frozenset[str]], ...]:
-    """Each accessory with the paths of the parts that its current passes."""
-    build = case.build
-    found = []
-    for accessory in build.accessories.values():
-        paths: set[str] = set()
-        for ways in harness(case).ways.values():
-            for way in ways:
-                for source in accessory.sources:
-                    if source in build.packs and way[0] == f"packs.{source}":
-                        paths.update(way[:2])
-                    for path in (f"joiners.{source}", f"leads.{source}"):
-                        if path in way:
-                            paths.update(way[: way.index(path) + 1])
-        found.append((accessory, frozenset(paths)))
-    return tuple(found)
+    drawing = harness(case)
+    return tuple(
+        accessory
+        for accessory in case.build.accessories.values()
+        if any(path in drawing.passed_before(source) for source in accessory.sources)
+    )
 
 
 @once

@@ -45,9 +45,26 @@ class Harness:
     faults: list[Fault] = field(default_factory=list)
     closing: frozenset[str] = frozenset()
     """Names of leads that close a loop. No way leads through them: what is left ends at a pack, whoever follows it."""
+    _passed: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def intact(self) -> bool:
         return not self.faults
+
+    def passed_before(self, name: str) -> frozenset[str]:
+        """The paths of the parts that current passes on its way to what is tied to a part: up to a joiner's outlet, to
+        the load end of a lead, of a pack to that of its own lead."""
+        found = self._passed.get(name)
+        if found is None:
+            paths: set[str] = set()
+            pack, joiner, lead = f"packs.{name}", f"joiners.{name}", f"leads.{name}"
+            for way in (way for ways in self.ways.values() for way in ways):
+                if way[0] == pack:
+                    paths.update(way[:2])
+                for path in (joiner, lead):
+                    if path in way:
+                        paths.update(way[: way.index(path) + 1])
+            found = self._passed[name] = frozenset(paths)
+        return found
 
     def feeding(self, name: str) -> list[Lead]:
         """The leads into a part without those that close a loop: what may be followed back to the packs."""

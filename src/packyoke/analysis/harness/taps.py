@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.load import accessories_behind, nominal_v
+from packyoke.analysis.circuit.load import nominal_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.leads import table_amps_a
@@ -51,11 +51,11 @@ def tap_fuse_limit_a(case: Case, accessory: Accessory) -> float:
 @once
 def packs_feeding(case: Case, name: str) -> tuple[Pack, ...]:
     """The packs whose charge an accessory can draw, in the order of the file."""
-    accessory = case.build.accessories[name]
+    sources, drawing = case.build.accessories[name].sources, harness(case)
     return tuple(
         pack
         for pack in case.build.packs.values()
-        if pack.name in accessory.sources or accessory in accessories_behind(case, pack.path)
+        if pack.name in sources or any(pack.path in drawing.passed_before(source) for source in sources)
     )
 
 
