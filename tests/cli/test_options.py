@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from packyoke.cli import COMMANDS, app
 from packyoke.cli.options import Command
@@ -97,3 +98,27 @@ def test_readings_of_several_options_all_count(packyoke: Run) -> None:
 def test_shop_and_no_shop_are_not_both_taken(packyoke: Run, tmp_path: Path) -> None:
     code, _, err = packyoke("check", SKERRY, "--shop", tmp_path / "x.yaml", "--no-shop")
     assert (code, "two things" in err) == (2, True)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        ["rundown", "--load", "1.250 W"],
+        ["rundown", "--load", "1.000 mA"],
+        ["meter", "--volts", "north=51.2,south=51.1", "--load", "1.250 W"],
+        ["range", "--need", "1.250 m"],
+        ["range", "--need", "60.000 m"],
+    ],
+)
+def test_a_point_that_may_part_thousands_is_asked_about(typed: list[str]) -> None:
+    result = CliRunner().invoke(app, [typed[0], str(EXAMPLES / "breakwater-three-packs.yaml"), *typed[1:], "--no-shop"])
+    assert result.exit_code == 2, result.output
+    assert "point for its thousands" in result.output
+
+
+@pytest.mark.parametrize(
+    "typed", [["rundown", "--load", "10.125 A"], ["meter", "--volts", "north=51.234,south=51.125"]]
+)
+def test_a_point_that_cannot_part_thousands_is_a_decimal_point(typed: list[str]) -> None:
+    result = CliRunner().invoke(app, [typed[0], str(EXAMPLES / "breakwater-three-packs.yaml"), *typed[1:], "--no-shop"])
+    assert result.exit_code in (0, 1), result.output

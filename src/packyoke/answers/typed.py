@@ -8,10 +8,13 @@ from difflib import get_close_matches
 from packyoke.analysis.packs.states import FLAT, NoState, state_of
 from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.unknowns.spans import likely
-from packyoke.core.units import Kind, QuantityError, read, show
+from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_for, field_name
 from packyoke.verdict.wording import value_words
+
+_MOST = {Kind.CURRENT: 1000.0, Kind.POWER: 20e3, Kind.LENGTH: 2e6, Kind.RESISTANCE: 1.0, Kind.CHARGE: 500 * 3600.0}
+"""The most that anybody types, SI: up to it `1.250 W` may be a bit more than one or more than a thousand. Judgement."""
 
 
 class WrongInput(Exception):
@@ -110,9 +113,24 @@ def resting(build: Build, text: str) -> Mapping[str, float]:
 
 def quantity(text: str, kind: Kind, option: str, example: str) -> float:
     try:
-        return read(text, kind).value
+        found = read(text, kind).value
     except QuantityError as error:
         raise WrongInput(f'{option} "{text}": {error.message}. Write for example {example}') from error
+    whole = thousands(text, kind)
+    if whole is not None and abs(whole[0]) <= _MOST.get(kind, 0.0):
+        raise WrongInput(f'{option} "{text}" may have a point for its thousands. Write  {"  or  ".join(whole[1])}')
+    return found
+
+
+def current_or_power(text: str, option: str = "--load") -> tuple[Kind, float]:
+    """What is drawn, as typed: a current or a power."""
+    for kind in (Kind.CURRENT, Kind.POWER):
+        try:
+            read(text, kind)
+        except QuantityError:
+            continue
+        return kind, quantity(text, kind, option, "")
+    raise WrongInput(f'{option} "{text}": write a current or a power, for example "15 A" or "500 W"')
 
 
 def assumed_words(build: Build, key: Key) -> str:

@@ -26,7 +26,7 @@ from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.answers.checked import checked
 from packyoke.answers.meter.page import Course, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
-from packyoke.answers.typed import WrongInput, assumed_words, pairs, quantity
+from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE
@@ -319,7 +319,8 @@ def _at_current(text: str, option: str, example: str) -> tuple[float, float, str
         found = read(f"{show_v(number)} at {current}" if mark else show_v(number), Kind.VOLTAGE_AT_CURRENT)
     except QuantityError as error:
         raise WrongInput(f"{option}: {error.message}. Write for example {example}") from error
-    at_a = found.second or 0.0
+    quantity(show_v(number), Kind.VOLTAGE, option, example)
+    at_a = quantity(current, Kind.CURRENT, option, example)
     if not (0.0 < found.value <= MOST_V and 0.0 < at_a <= 1000.0):
         raise WrongInput(f"{option}: a voltage and a current above zero are needed, for example {example}")
     return found.value, at_a, current
@@ -355,13 +356,9 @@ def _course(
 def draw_of(load: str) -> Draw:
     if not load:
         return AS_SET
-    for kind in (Kind.CURRENT, Kind.POWER):
-        try:
-            value = read(load, kind).value
-        except QuantityError:
-            continue
-        if value > 0.0:
-            return Draw(current_a=value) if kind is Kind.CURRENT else Draw(power_w=value)
+    kind, value = current_or_power(load)
+    if value > 0.0:
+        return Draw(current_a=value) if kind is Kind.CURRENT else Draw(power_w=value)
     raise WrongInput(f'--load "{load}": write a current or a power, for example "15 A" or "500 W"')
 
 

@@ -14,13 +14,14 @@ from packyoke.answers.typed import (
     WrongInput,
     air,
     assumed_words,
+    current_or_power,
     health_share,
     pack_names,
     resting,
     ride_name,
     states,
 )
-from packyoke.core.units import Kind, QuantityError, read, show
+from packyoke.core.units import Kind, show
 from packyoke.model import Build
 from packyoke.verdict.layout import sets_of
 
@@ -139,18 +140,9 @@ def _charged(build: Build, found: Rundown) -> Iterator[str]:
 
 def _draw(text: str) -> Draw:
     """What was typed; nothing at all, as a current or as a power, is packs at rest."""
-    try:
-        return Draw(current_a=_not_negative(read(text, Kind.CURRENT).value, text))
-    except QuantityError:
-        pass
-    try:
-        power_w = _not_negative(read(text, Kind.POWER).value, text)
-        return Draw(power_w=power_w) if power_w > 0.0 else Draw(current_a=0.0)
-    except QuantityError as error:
-        raise WrongInput(f'--load "{text}": write a current or a power, for example "15 A" or "500 W"') from error
-
-
-def _not_negative(value: float, text: str) -> float:
+    kind, value = current_or_power(text)
     if value < 0:
         raise WrongInput(f'--load "{text}": a load draws, or with "0 A" the packs rest')
-    return value
+    if kind is Kind.CURRENT:
+        return Draw(current_a=value)
+    return Draw(power_w=value) if value > 0.0 else Draw(current_a=0.0)
