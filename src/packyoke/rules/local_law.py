@@ -24,8 +24,8 @@ Passes
 Sources
     EN 15194 (scope), ISO/TS 4210-10 (scope), Regulation (EU) 168/2013 and 2023/1542, UK SI 2015/24,
     15 USC 2085, 16 CFR 1512.2, 36 CFR 1.4, New York GBL 495-a, NYC Administrative Code 20-609
-    (read, some in part). GB guidelines of December 2024 (scope). Canada, Australia, New Zealand:
-    from memory.
+    (read, some in part). GB guidelines of December 2024 (scope). Canada, Australia, New Zealand: none
+    on file.
 """
 
 from __future__ import annotations
@@ -90,8 +90,7 @@ def _beyond(build: Build) -> Iterator[Beyond]:
             yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.most_w, "W"))
         elif limits.below_w is not None and not above(limits.below_w, power_w):
             yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "not reached"))
-    small = power_w is not None and limits.throttle_w is not None and not above(power_w, limits.throttle_w)
-    if limits.pedal_only and bike.throttle == "full" and not small:
+    if limits.pedal_only and bike.throttle == "full":
         yield Beyond("a throttle that needs no pedalling", None, None)
     limit_m_s = limits.assist_m_s if bike.throttle == "full" else limits.pedal_m_s
     speed_m_s = bike.assist_limit_m_s

@@ -5,7 +5,8 @@ What
     charging sockets and ports.
 Why
     Bullets, rings, blades and other single contacts that are alike at plus and minus fit crossed as
-    well. A crossed pack is in series with the others through the joiner, and a crossed controller
+    well, and so does a lead on the pack beside its own where that has its halves the other way
+    round. A crossed pack is in series with the others through the joiner, and a crossed controller
     shorts the pack through its transistors: an arc in the hand, a fire.
 Limit
     A family that is keyed, or opposite halves at plus and minus, or a joint. Else stop. Colour and
@@ -36,6 +37,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.mating import (
     mate_of,
+    mates,
     may_swap_poles,
     outlet_index,
     source_part,
@@ -84,7 +86,7 @@ def _charging(part: Part, field: str, place: Part) -> Failed:
 def _lead(case: Case, lead: Lead) -> Outcome:
     crossed = list(_crossed(case, lead))
     if not crossed:
-        return PASSED
+        return _mirrored(case, lead)
     places = [f"the {'inlet' if index else 'outlet'} of {_part(case, lead, index).name}" for index in crossed]
     return Failed(
         severity=Severity.STOP,
@@ -107,6 +109,29 @@ def _crossed(case: Case, lead: Lead) -> Iterator[int]:
     for index, other in ((0, outlet), (1, inlet)):
         if may_swap_poles(lead.ends[index], other):
             yield index
+
+
+def _mirrored(case: Case, lead: Lead) -> Outcome:
+    """Opposite halves per pole keep a lead right on its own pack, and cross it on one that has them the other way."""
+    for other in () if lead.direct else case.build.leads.values():
+        if other is lead or other.direct:
+            continue
+        for index, place in ((0, outlet_of(case, other)), (1, inlet_of(case, other))):
+            end, at = lead.ends[index], _part(case, other, index)
+            if end is None or place is None or (at is _part(case, lead, index) and index == 0):
+                continue
+            if end.plus != end.minus and mates(case, end, End(place.family, place.minus, place.plus)):
+                return Failed(
+                    severity=Severity.STOP,
+                    message=f"{MESSAGE}, onto {at.name}",
+                    why=f"Its halves and those of {at.name} are opposite: plug it there and plus meets minus. "
+                    f"{_harm(case, lead)}",
+                    do="The same halves on all packs and inlets: plus socket and minus pin on the live side.",
+                    field="ends",
+                    also=(at,),
+                    cause="mirrored",
+                )
+    return PASSED
 
 
 def _part(case: Case, lead: Lead, index: int) -> Part:

@@ -37,7 +37,7 @@ class Figures(NamedTuple):
     """The figures of a region's documents that a bike can be held against; None where they have none.
 
     `most_w` is allowed, `below_w` is not reached; `assist_m_s` holds for the motor, `pedal_m_s` for help to one
-    who pedals; `pedal_only`: the motor runs only while the rider pedals, except one of at most `throttle_w`.
+    who pedals; `pedal_only`: the motor runs only while the rider pedals.
     """
 
     most_w: float | None
@@ -45,13 +45,12 @@ class Figures(NamedTuple):
     assist_m_s: float | None
     pedal_m_s: float | None
     pedal_only: bool
-    throttle_w: float | None
 
 
 def figures(region: str) -> Figures:
     """The figures of a region's documents.
 
-    >>> figures("EU").most_w, figures("NZ").assist_m_s
+    >>> figures("EU").most_w, figures("US-NY").most_w
     (250.0, None)
     """
     found = _rows(region)
@@ -67,7 +66,6 @@ def figures(region: str) -> Figures:
         assist_m_s,
         pedal / 3.6 if pedal is not None else assist_m_s,
         any(row.flag("pedal_only") for row in found),
-        first("throttle_w"),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from packyoke.buildfile.reading.walk import Draft, Reader
 from packyoke.core.units import Kind, show
 from packyoke.model import Stated
@@ -10,6 +12,13 @@ from packyoke.shelf.chemistry import chemistry
 AGREE_V = 0.05
 """How far two statements about one cell's full charge may lie apart [V]."""
 _HAIR_V = 1e-9
+_KINDS = (
+    (re.compile(r"lifepo|li-?fe-?po|\blfp\b|iron.?phosphate", re.I), ("LFP",)),
+    (re.compile(r"\blto\b|titanate", re.I), ("LTO",)),
+    (re.compile(r"\bnmc\b|\bnca\b|\blmo\b", re.I), ("NMC", "NCA", "LMO blend")),
+)
+"""What labels call the cells, and the chemistries that charge alike under that name."""
+_SERIES = re.compile(r"(?<![\w.])([1-9]\d?) ?s(?: ?\d+ ?p)?\b", re.I)
 _VOLTAGES = (("full_charge_v", "full_charge"), ("charger_label_v", "charger_label"))
 
 
@@ -24,7 +33,7 @@ def identity(reader: Reader, draft: Draft) -> None:
         said = f"full_charge {_volts(full_v)}", f"charger_label {_volts(label_v)}"
         _disagree(reader, draft, said[0], "full_charge_v", said[1], "charger_label_v")
         return
-    if kind is None:
+    if kind is None or not _label_agrees(reader, draft, kind.name):
         return
     cell_v, name = kind.full_v, kind.name
     basis = f"{cell_v:.2f} V a cell when full"
@@ -53,6 +62,28 @@ def identity(reader: Reader, draft: Draft) -> None:
         message = f"{_volts(cut_off_v)} is not below the full charge"
         do = f"Full is {_volts(full_v)}; the protection opens far below that."
         reader.tell(spans["cut_off_v"].span, f"{draft.path}.cut_off", message, do)
+
+
+def _label_agrees(reader: Reader, draft: Draft, name: str) -> bool:
+    """Whether a label that names cells names those of the file: a charger is bought by it."""
+    label = draft.values.get("label") or ""
+    named = [names for words, names in _KINDS if words.search(label)]
+    other = named[0][0] if len(named) == 1 and name not in named[0] else ""
+    count = _SERIES.search(label)
+    series = draft.values.get("series")
+    if other:
+        said, attr = f"{name} cells", "chemistry"
+    elif count is not None and series is not None and int(count[1]) != series:
+        said, attr = f"{series} cells in series", "series"
+    else:
+        return True
+    if attr not in draft.spans or "label" not in draft.spans:
+        return True
+    places = [(draft.spans["label"].span, "the label"), (draft.spans[attr].span, said)]
+    (first, one), (later, also) = sorted(places, key=lambda place: (place[0].line, place[0].column))
+    do = "Look at the pack and its charger: what is printed on the charger tells full charge. Write what is right."
+    reader.tell(later, draft.path, f"{also} does not agree with {one} on line {first.line}", do)
+    return False
 
 
 def _agree(one_v: float, other_v: float, cells_count: float) -> bool:
