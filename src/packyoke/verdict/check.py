@@ -20,7 +20,7 @@ from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
-from packyoke.verdict.questions import Asked, asked_by, assumptions, questions
+from packyoke.verdict.questions import Asked, asked_by, assumptions, questions, unasked
 from packyoke.verdict.report import Cure, GoodFor, Report
 from packyoke.verdict.trials import Trials
 
@@ -54,6 +54,8 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         findings.append(finding)
         asked += [(each, finding.fingerprint) for each in asks]
         cures += mends
+    if any(not each.complete or each.rule.name == "harness-broken" for each in decisions):
+        asked += [(each, "") for each in unasked(build, {each.key for each, _ in asked})]
     findings = accepted(build, findings, today)
     rank = {rule.name: place for place, rule in enumerate(rules)}
     findings.sort(key=lambda each: (-each.severity, rank.get(each.rule, len(rank)), each.span.line if each.span else 0))

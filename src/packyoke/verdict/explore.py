@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from packyoke.core.findings import Severity
 from packyoke.model import Key
+from packyoke.model.field import MUST
+from packyoke.model.fields import field_for
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.trials import Given, Leaf, Trials
@@ -65,8 +67,10 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
             rule, path, best if note else 0, note, assumed=asked, turns=turning, worse=found.worst.given,
             better=found.best.given, tried=tried, complete=found.complete,
         )  # fmt: skip
-    asks = _turning(leaves, asked, Severity.OPEN) or asked
-    asks = tuple(key for key in asks if key not in trials.follows)
+    asked = tuple(key for key in asked if not _follows(trials, leaves, key))
+    must = tuple(key for key in asked if field_for(*key).need == MUST)
+    turning = _turning(leaves, asked, Severity.OPEN)
+    asks = turning if turning or all(isinstance(leaf.outcome, Undecided) for leaf in leaves) else must or asked
     told: dict[Key, list[str]] = {}
     for leaf in leaves:
         if isinstance(leaf.outcome, Undecided):
@@ -86,7 +90,16 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
 def _one(said: list[str], complete: bool) -> str:
     """What a rule says whatever the other missing values are; empty where it says one thing or another, or where too
     little was tried to know."""
-    return said[0] if len(set(said)) == 1 and (complete or len(said) > 1) else ""
+    return said[0] if len(set(said)) == 1 and complete else ""
+
+
+def _follows(trials: Trials, leaves: Iterable[Leaf], key: Key) -> bool:
+    """Whether a field had one value only wherever it was asked for: others say what it is, nobody looks it up."""
+    if key not in trials.follows:
+        return False
+    counts = [count for leaf in leaves for (each, _), count in zip(leaf.given, leaf.choices, strict=False)
+              if each == key]  # fmt: skip
+    return max(counts, default=1) == 1
 
 
 def _told(outcome: Undecided) -> tuple[tuple[Key, str], ...]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
-from packyoke.analysis.unknowns.spans import ends, likely
+from packyoke.analysis.unknowns.spans import ends, likely, missing_fields
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Key
+from packyoke.model import FITTED, Build, Fuse, Joiner, Key, Pack
+from packyoke.model.field import MUST
 from packyoke.model.fields import Field, field_for, field_name
 from packyoke.verdict.answers import FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
 from packyoke.verdict.explore import Decision
@@ -16,12 +18,16 @@ from packyoke.verdict.wording import INSTRUMENTS, answer_words, value_words
 
 
 class Asked(NamedTuple):
-    """One field that an open finding asks for, and which answers pass; `words` where only words can tell."""
+    """One field that an open finding asks for, and which answers pass; `words` where only words can tell.
+
+    `beside` are the other fields that the finding asks for.
+    """
 
     key: Key
     field: Field
     answer: Answer
     words: str = ""
+    beside: tuple[Key, ...] = ()
 
     @property
     def passes_if(self) -> str:
@@ -39,7 +45,7 @@ def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
             found.append(Asked(key, field_for(*key), NO_ANSWER._replace(depends=_others(trials, decision, key))))
         else:
             found.append(Asked(key, field_for(*key), answer_to(trials, decision, key)))
-    return tuple(found)
+    return tuple(each._replace(beside=tuple(key for key in decision.asks if key != each.key)) for each in found)
 
 
 def _others(trials: Trials, decision: Decision, key: Key) -> tuple[Key, ...]:
@@ -70,24 +76,81 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
         merged.setdefault(each.key, []).append((each, fingerprint))
     found = []
     for key, entries in merged.items():
-        field = entries[0][0].field
         passes, depends = _passing([each for each, _ in entries])
         found.append(
             Question(
                 part=key[0],
                 field=field_name(key),
                 span=build.part(key[0]).place(key[1]),
-                ask=field.ask,
-                question=field.about,
+                ask=entries[0][0].field.ask,
+                question=entries[0][0].field.about,
                 passes_if=passes,
-                depends_on=tuple(
-                    f"{path}.{field_name((path, attr))}" for path, attr in depends if path != key[0] or attr != key[1]
-                ),
-                settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries)),
+                depends_on=tuple(f"{path}.{field_name((path, attr))}" for path, attr in depends if (path, attr) != key),
+                settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries if fingerprint)),
             )
         )
+    found = _to_be_made(build, found)
     order = {word: rank for rank, word in enumerate(INSTRUMENTS)}
     return tuple(sorted(found, key=lambda each: (order.get(each.ask, 9), each.span.line if each.span else 0)))
+
+
+UNMADE = ("gauge", "insulation", "ends")
+"""What is chosen when a lead is made."""
+
+
+def _to_be_made(build: Build, asked: list[Question]) -> list[Question]:
+    """Of a lead that has neither wire nor ends nothing can be read off: it is still to be made, which one line says."""
+    found: dict[tuple[str, str], Question] = {}
+    for each in asked:
+        lead = build.leads.get(each.part.removeprefix("leads."))
+        if lead is None or lead.gauge is not None or any(lead.ends) or each.field not in UNMADE:
+            found[each.part, each.field] = each
+            continue
+        before = found.get((each.part, "gauge"))
+        settles = dict.fromkeys((*(before.settles if before else ()), *each.settles))
+        found[each.part, "gauge"] = each._replace(
+            field="gauge", ask="plan", passes_if="", depends_on=(), settles=tuple(settles),
+            question="its wire and its ends are not chosen: packyoke plan chooses them",
+        )  # fmt: skip
+    return list(found.values())
+
+
+EARLY = ("regen_a", "low_voltage_cut_v", "charge_path", "drive_type")
+"""Fields that have a span and are asked for all the same where it is not known what they turn: their worse end stops a
+build."""
+
+
+def unasked(build: Build, asked: Collection[Key]) -> Iterator[Asked]:
+    """What is missing and will be asked for once other answers are there: it is looked up in one go."""
+    for path, attr in (*missing_fields(build), *_missing_ends(build)):
+        field = field_for(path, attr)
+        if (field.need == MUST or attr in EARLY) and (path, attr) not in asked and _concerns(build, path, attr):
+            yield Asked((path, attr), field, NO_ANSWER)
+
+
+def _missing_ends(build: Build) -> Iterator[Key]:
+    for lead in build.leads.values():
+        if None in lead.ends and not lead.direct:
+            yield lead.path, "ends"
+    for joiner in build.joiners.values():
+        for attr in ("inlets", "outlets"):
+            if not getattr(joiner, attr) or None in getattr(joiner, attr):
+                yield joiner.path, attr
+
+
+def _concerns(build: Build, path: str, attr: str) -> bool:
+    part = build.part(path)
+    section, _, name = path.partition(".")
+    if isinstance(part, Fuse):
+        return attr == "presence" or part.presence == FITTED
+    if isinstance(part, Joiner):
+        return part.built_in is None
+    if isinstance(part, Pack):
+        # One of three says how many cells it has; a rack and a capacity turn nothing that is open.
+        return attr not in ("full_charge_v", "charger_label_v", "rack")
+    if section == "racks":
+        return any(pack.rack == name for pack in build.packs.values())
+    return True
 
 
 def _passing(asked: list[Asked]) -> tuple[str, tuple[Key, ...]]:
@@ -100,7 +163,8 @@ def _passing(asked: list[Asked]) -> tuple[str, tuple[Key, ...]]:
             continue
         together = both(answers.get(new.relation, new), new)
         if together is None:
-            depends |= dict.fromkeys(key for other in asked for key in other.answer.depends)
+            # One finding wants one thing, one another: which of them stands hangs on what else they ask for.
+            depends |= dict.fromkeys(key for other in asked for key in other.beside)
         answers[new.relation] = together or NO_ANSWER
     if depends:
         return "", tuple(depends)

@@ -8,7 +8,7 @@ from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import End, Gauge
 from packyoke.verdict.answers import Answer
 
-INSTRUMENTS = ("look", "label", "tape", "scales", "settings", "meter", "customer", "maker")
+INSTRUMENTS = ("look", "label", "tape", "scales", "settings", "meter", "customer", "maker", "plan")
 """Where to find things out, in the order of a person at the bike."""
 
 MOST_WORDS = 4

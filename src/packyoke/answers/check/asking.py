@@ -26,15 +26,17 @@ def to_find_out(report: Report) -> Iterator[Table]:
     waiting = {finding.fingerprint: finding.rule for finding in report.findings}
     merged: dict[tuple[object, ...], list[Question]] = {}
     for question in report.to_find_out:
-        depends = tuple(path.replace(question.part, "") for path in question.depends_on)
-        merged.setdefault((question.ask, question.field, question.passes_if, depends), []).append(question)
+        merged.setdefault((question.ask, question.question, question.passes_if, bool(question.depends_on)), []).append(
+            question
+        )
     rows = []
     for same in merged.values():
         first = same[0]
-        who = ", ".join(name_of(question.part) for question in same)
-        text = f"{who}: {first.field}. {first.question[:1].upper()}{first.question[1:]}."
+        who = ", ".join(dict.fromkeys(_whose(question) for question in same))
+        field = "" if first.ask == "plan" else f"{first.field}. "
+        text = f"{who}: {field}{first.question[:1].upper()}{first.question[1:]}."
         text += f" Passes: {first.passes_if}." if first.passes_if else ""
-        text += f" What passes depends on {_fields(first)}." if first.depends_on else ""
+        text += f" What passes depends on {_depends(same)}." if first.depends_on else ""
         rules = [*dict.fromkeys(waiting[one] for each in same for one in each.settles if one in waiting)]
         text += f" ({listed(rules)})" if rules else ""
         lines = sorted({question.span.line for question in same if question.span})
@@ -43,10 +45,25 @@ def to_find_out(report: Report) -> Iterator[Table]:
         yield Table("To find out", ("where", "what", "line"), tuple(rows), "lll", about="nothing here has passed")
 
 
-def _fields(question: Question) -> str:
+def _whose(question: Question) -> str:
+    """The part that a question is about; `fuse` of `keel.fuse` stands in the name of the field already."""
+    return name_of(question.part).removesuffix(f".{question.field.partition('.')[0]}")
+
+
+def _depends(same: list[Question]) -> str:
     """The fields that an answer depends on, those of the same part by their own name."""
-    own = f"{question.part}."
-    return listed([path.removeprefix(own) if path.startswith(own) else name_of(path) for path in question.depends_on])
+    own = {f"{question.part}.{question.field}" for question in same}
+    paths = dict.fromkeys(path for question in same for path in question.depends_on)
+    names = ["each other"] if len(same) > 1 and any(path in own for path in paths) else []
+    for path in paths:
+        if path not in own:
+            mine = f"{same[0].part}."
+            names.append(path.removeprefix(mine) if len(same) == 1 and path.startswith(mine) else name_of(path))
+    return f"{', '.join(names[:MOST_NAMES])} and others" if len(names) > MOST_NAMES + 1 else _and(names)
+
+
+def _and(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def assumed(taken: Iterable[Assumed]) -> Iterator[Lines]:

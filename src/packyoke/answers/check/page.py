@@ -230,7 +230,7 @@ def _finding(report: Report, group: _Group) -> Shown:
         finding.severity.word.upper(),
         f"{_who(report, group.same)}{finding.message}",
         (
-            Fact("found", found),
+            Fact("at worst" if _asked(finding) else "found", found),
             Fact("limit", limit),
             Fact("why", why),
             Fact("do", _do(report, group.same)),
