@@ -13,6 +13,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import draw
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import kind_of
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above, end_places
@@ -392,9 +393,5 @@ def _resistance(reading: Measured, described: float) -> Difference | None:
 
 def gate_is_dead(joiner: Joiner, reading: Measured) -> bool:
     """Whether a drop says that an ideal diode no longer switches on and conducts through its body diode."""
-    return (
-        joiner.type == "ideal-diode"
-        and reading.what == "drop"
-        and reading.value > DEAD_GATE_V
-        and (reading.at_a or 0.0) >= DEAD_GATE_A
-    )
+    high = reading.what == "drop" and reading.value > DEAD_GATE_V and (reading.at_a or 0.0) >= DEAD_GATE_A
+    return high and kind_of(joiner) == "ideal-diode"

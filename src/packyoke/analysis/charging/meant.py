@@ -9,7 +9,7 @@ from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lets_back
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import joiner_type
+from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.analysis.tolerance import above
 from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
@@ -188,7 +188,7 @@ def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
     if charger.through is None:
         return frozenset()
     joiner = case.build.joiners[charger.through]
-    port = joiner.charge_port if joiner.type != "plain" else None
+    port = joiner.charge_port if joiner.charge_port is not None and not is_plain(joiner) else None
     allowed = port.reaches if port is not None else None
     found: set[str] = set()
     _into(case, joiner, port is not None, allowed, (), found, None)
@@ -205,7 +205,7 @@ def _onward(case: Case, joiner: Joiner) -> tuple[Lead, Joiner] | None:
     """The plain joiner that one feeds."""
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is not None and target.type == "plain" and target is not joiner:
+        if target is not None and target is not joiner and is_plain(target):
             return lead, target
     return None
 

@@ -12,6 +12,7 @@ from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Series, Sour
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.discharge.energy import cold_factor, curve_of
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import kind_of
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import series_count
@@ -38,7 +39,7 @@ def course_behind(
 ) -> PortCourse | None:
     """How packs behind a joiner are charged through it, all plugged in; None where there is no one course."""
     joiner = case.build.joiners[charger.through or ""]
-    if not names or joiner.type == "selector":
+    if not names or kind_of(joiner) == "selector":
         return None
     refills = {f"packs.{name}": refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names}
     keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"

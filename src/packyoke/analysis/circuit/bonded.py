@@ -20,6 +20,7 @@ from packyoke.analysis.circuit.network import lower, pack_resistance_ohm, tree
 from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import is_plain
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.model import FITTED, Fuse, Pack, known
 from packyoke.shelf.chemistry import ocv_curve
@@ -43,7 +44,7 @@ def groups(case: Case) -> tuple[Group, ...]:
     drawing, joiners = harness(case), case.build.joiners
     found: list[Group] = []
     for joiner in joiners.values():
-        if joiner.bonded is None or joiner.type != "plain":
+        if joiner.bonded is None or not is_plain(joiner):
             continue
         packs = []
         by_v = {joiner.name: joiner.bonded.by_v}
@@ -51,7 +52,7 @@ def groups(case: Case) -> tuple[Group, ...]:
             way = next(way for way in drawing.ways[name] if joiner.path in way)
             inner = [joiners[path.removeprefix("joiners.")] for path in way[: way.index(joiner.path)]
                      if path.startswith("joiners.")]  # fmt: skip
-            if all(each.type == "plain" and (each.bonded or _one_in(case, each.name)) for each in inner):
+            if all((each.bonded or _one_in(case, each.name)) and is_plain(each) for each in inner):
                 packs.append(name)
                 by_v.update({each.name: each.bonded.by_v for each in inner if each.bonded})
         if len(packs) > 1:

@@ -8,6 +8,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import path_resistance_ohm
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joiners import keeps_back
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.model import Controller, Lead, Part, Unknown, known
@@ -103,7 +104,7 @@ def ceilings(case: Case, controller: Controller) -> list[Ceiling]:
             for path in reversed(way[1:-1]):
                 section, _, name = path.partition(".")
                 names[name] = None
-                if section == "joiners" and build.joiners[name].blocking:
+                if section == "joiners" and keeps_back(build.joiners[name]):
                     break
             else:
                 names[way[0].removeprefix("packs.")] = None

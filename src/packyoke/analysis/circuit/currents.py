@@ -19,7 +19,7 @@ from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, loa
 from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, seen_from, tree
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import joiner_type
+from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.model import Charger, Controller, Joiner, known
 
 BRAKING = "braking"
@@ -60,9 +60,7 @@ def mixing_joiners(case: Case) -> tuple[Joiner, ...]:
     for joiner in case.build.joiners.values():
         packs = drawing.packs_behind.get(joiner.path, ())
         several = len(packs) > 1 and len(drawing.leads_into.get(joiner.name, ())) > 1
-        # What the bike maker's joiner is made of follows from what the maker states.
-        kind = joiner.type if joiner.built_in is not None else joiner_type(joiner) if several else ""
-        if several and kind == "plain":
+        if several and is_plain(joiner):
             found.append(joiner)
     return tuple(found)
 
@@ -250,7 +248,7 @@ def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
     found = dict.fromkeys(harness(case).packs_behind.get(joiner.path, ()))
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is not None and target.type == "plain":
+        if target is not None and is_plain(target):
             found.update(dict.fromkeys(_seen(case, target)))
     return tuple(found)
 

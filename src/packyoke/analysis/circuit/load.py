@@ -163,10 +163,10 @@ NO_PACK = ""
 
 @once
 def _typed(case: Case) -> Case:
-    """The case with blocking joiners in place of those of unknown type, which have their own question."""
+    """The case with a blocking joiner in place of the bike maker's own, of which nobody has to know what is inside."""
     build = case.build
     for joiner in case.build.joiners.values():
-        if joiner.type in (None, "unknown"):
+        if joiner.built_in is not None and joiner.blocking is None:
             build = build.with_value(joiner.path, "type", "ideal-diode")
     return case if build is case.build else Case(build)
 

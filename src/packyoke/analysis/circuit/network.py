@@ -8,7 +8,7 @@ from dataclasses import replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Selector, Series, Source, Tapped
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import joiner_type
+from packyoke.analysis.harness.joiners import is_plain, joiner_type, kind_of
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.model import Joiner, Lead, Pack, known
 from packyoke.model.fields import field_for
@@ -40,7 +40,7 @@ def upper(span: tuple[float, float]) -> float:
 def lets_back(joiner: Joiner) -> bool:
     """Whether current can flow back through a joiner; one of unknown type is asked for and tried as every type. Of the
     bike maker's own only what is known counts here: `built-in-unknown` asks for the rest."""
-    return (joiner.type if joiner.built_in is not None else joiner_type(joiner)) in ("plain", "selector")
+    return kind_of(joiner) in ("plain", "selector")
 
 
 def path_resistance_ohm(joiner: Joiner) -> float:
@@ -147,7 +147,7 @@ def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choos
     found = []
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is None or target.type != "plain":
+        if target is None or not is_plain(target):
             continue
         others = tuple(
             branch_of(case, each, emf_v, choose)

@@ -12,6 +12,22 @@ def joiner_type(joiner: Joiner) -> str:
     return known(None if joiner.type == "unknown" else joiner.type, joiner, "type")
 
 
+def kind_of(joiner: Joiner) -> str | None:
+    """What kind of joiner it is, as far as that must be known: of the bike maker's own only what is in the file counts,
+    `built-in-unknown` asks for the rest."""
+    return joiner.type if joiner.built_in is not None else joiner_type(joiner)
+
+
+def is_plain(joiner: Joiner) -> bool:
+    """Whether nothing in a joiner keeps anything apart."""
+    return kind_of(joiner) == "plain"
+
+
+def keeps_back(joiner: Joiner) -> bool:
+    """Whether no current can flow from one input back into another."""
+    return kind_of(joiner) in BLOCKING
+
+
 def blocks(joiner: Joiner) -> bool:
     """Whether no current can flow from one input back into another."""
     return joiner_type(joiner) in BLOCKING

@@ -83,7 +83,7 @@ def opponents(
 def feeds(case: Case, giver: str, receiver: str) -> Meeting | None:
     """Where one pack can push current into another, or None: plainly, or while a selector makes before it breaks."""
     for meeting in meetings(case, giver, receiver):
-        if any(joiner.type in BLOCKING for joiner in meeting.back):
+        if any(joiner.blocking for joiner in meeting.back):
             continue
         if all(joiner_type(joiner) not in BLOCKING for joiner in meeting.back) and _at_one_time(meeting.joiner):
             return meeting
