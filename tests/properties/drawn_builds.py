@@ -311,7 +311,11 @@ class Drawing:
             tree["runs"] = [{"between": dice.sample(places, 2), "length": f"{dice.randint(40, 1500)} mm"}
                             for _ in range(dice.randint(0, 5))]  # fmt: skip
         for name in dice.sample(("everyday", "loaded", "hill round"), dice.choice((0, 0, 1, 3))):
-            ride = self._part("ride", ("gpx",))
+            ride = self._part("ride", ("gpx", "known"))
+            if dice.one_in(4):
+                ridden = {"from": f"{dice.randint(50, 100)} %", "to": f"{dice.randint(0, 60)} %"}
+                km = dice.choice((5, 18, 40, 70))
+                ride["known"] = {"packs": dice.sample(self.packs, 1), "distance": f"{km} km"} | ridden
             tree.setdefault("ride", {})[name] = ride
         parts = [
             "bike",
