@@ -10,7 +10,7 @@ leave after throwing away every rider who does not ride like this.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import exp, hypot, log, sqrt
 from random import Random
@@ -118,7 +118,8 @@ def _points(kind: str, item: str = "any") -> Points:
     return found.low, found.likely, found.high
 
 
-class Rider(NamedTuple):
+@dataclass(frozen=True, eq=False)
+class Rider:
     """What is left of all riders after the known rides: draws with their weights, which sum to 1.
 
     `told` one for each known ride; `packs` are those of which the rides say something.

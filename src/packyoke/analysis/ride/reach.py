@@ -20,7 +20,7 @@ from packyoke.analysis.discharge.course import End
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
 from packyoke.analysis.ride.drive_power import Rate, rate
 from packyoke.analysis.ride.fitting import fit
-from packyoke.analysis.ride.known import Odd, Told, known_of, rider_of
+from packyoke.analysis.ride.known import Odd, Rider, Told, known_of, rider_of
 from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, swung
 from packyoke.analysis.ride.shares import shares_of, untested_parts
 from packyoke.analysis.ride.spread import POINT, had_of, over_shares
@@ -132,6 +132,8 @@ def range_of(
     air_k: float | None = None,
     health_fraction: float | None = None,
     known: tuple[KnownRide, ...] = (),
+    rider: Rider | None = None,
+    brief: bool = False,
 ) -> RangeEstimate | Refusal:
     """How far a set of packs carries a ride.
 
@@ -143,6 +145,8 @@ def range_of(
         air_k: air on the ride, and so the cells; else what the ride says [K]
         health_fraction: capacity left of the marked in packs that nobody tested; None: nobody has said [-]
         known: rides that were really ridden in this way, besides those of the file
+        rider: who rides, where that was worked out on the bike as it was before; replaces both [-]
+        brief: without what it hangs on and what the mass of further packs costs [-]
     Returns
         the estimate, or why there is none
     Valid
@@ -150,7 +154,8 @@ def range_of(
     Raises
         NoRide: no such ride. ValueError: as of `rundown`.
     """
-    return _range(case, packs, ride, air_k, health_fraction, known_of(case.build, ride) + known)
+    rides = () if rider is not None else known_of(case.build, ride) + known
+    return _range(case, packs, ride, air_k, health_fraction, rides, rider, brief)
 
 
 @once
@@ -161,10 +166,12 @@ def _range(
     air_k: float | None,
     health_fraction: float | None,
     known: tuple[KnownRide, ...],
+    rider: Rider | Odd | Refusal | None,
+    brief: bool,
 ) -> RangeEstimate | Refusal:
     counted, assumed = filled_case(case)
     try:
-        rider = rider_of(case, name, known, health_fraction) if known else None
+        rider = rider_of(case, name, known, health_fraction) if known else rider
         ride = resolved(counted, packs, name, air_k)
         extra_kg = _extra_kg(counted, packs)
         shares = shares_of(counted, packs, health_fraction)
@@ -188,7 +195,7 @@ def _range(
     more_j_per_m = _for_mass_j_per_m(ride, base, ride.riding.packs_kg - ORDINARY_KG)
     least = 0.0 if ride.measured or fitted else least_j_per_m() + more_j_per_m
     needed = Band(*fitted.given_j_per_m) if fitted else _for_given(worked_out, least, shares)
-    if fitted:
+    if fitted or brief:
         without = max(needed.likely / 2, needed.likely - extra_j_per_m / had)
     else:
         lighter = Band(*(max(0.0, each - extra_j_per_m) for each in worked_out))
@@ -227,7 +234,7 @@ def _range(
         ended=found.ended,
         extra_kg=extra_kg,
         extra_m=given_j / without - given_j / needed.likely,
-        swings=_swings(spread, shares, given_j),
+        swings=() if brief else _swings(spread, shares, given_j),
         shares=shares,
         notes=tuple(_notes(case, ride, base, worked_out, least)),
         assumed=found.assumed,

@@ -1,0 +1,235 @@
+"""A customer's bike with other packs: what is taken off, what comes on, where it sits, which charger it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case, if_known
+from packyoke.analysis.charging.meant import charges
+from packyoke.analysis.harness.drawing import harness
+from packyoke.model import CUSTOMER, Build, Charger, Pack, Place, RunBetween
+from packyoke.model.build import NOWHERE
+from packyoke.model.shop import ShelfItem
+from packyoke.planning.parts import free_name
+from packyoke.planning.result import Refusal, Stuck
+
+NEW = "sound"
+"""What a pack of the shelf is taken for until somebody looks at it: the quote says that it is looked at first."""
+LEAD_M = 0.5
+"""Way of a lead where nobody has measured any: judgement, and the quote asks for the tape."""
+MIDDLE = "between the packs"
+OWNED = ("packs", "joiners", "leads", "controllers", "accessories", "chargers")
+
+
+class Choice(NamedTuple):
+    """Packs of the shelf that come on, by their names there; packs of the bike that come off."""
+
+    added: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+
+
+class Bike(NamedTuple):
+    """A customer's bike, ready for other packs.
+
+    `build`: all of it his own, with places and ways; `cut`: leads into the controller that a new joiner replaces.
+    `assumed`: whether ways were assumed. `place`, `rack`: where new packs sit.
+    """
+
+    build: Build
+    cut: tuple[str, ...]
+    assumed: bool
+    place: str
+    rack: str | None
+
+
+class NewPack(NamedTuple):
+    """A pack that comes on: its name on the bike, the item, and what the file says of it besides."""
+
+    name: str
+    item: ShelfItem
+    place: str
+    rack: str | None
+
+
+def bike_of(build: Build, on: str = "") -> Bike:
+    """A bike that packs can be added to. Raises Stuck where its drawing leaves no way."""
+    if len(build.controllers) != 1:
+        said = "no controller" if not build.controllers else "two controllers"
+        raise Stuck(Refusal(kind="drawing", text=f"a quote joins packs before one controller; the file has {said}"))
+    if not build.packs:
+        raise Stuck(Refusal(kind="drawing", text="the file describes no pack"))
+    owned = _owned(build)
+    place, rack = _where(build, on)
+    cut = () if _has_room(build) else tuple(_last_leads(build))
+    if build.places and build.runs:
+        return Bike(owned, cut, False, place, rack)
+    return Bike(_star(owned, place), cut, True, place, rack)
+
+
+def with_choice(bike: Bike, choice: Choice, items: Mapping[str, ShelfItem]) -> tuple[Build, tuple[NewPack, ...]]:
+    """The bike with a choice of packs, their leads still to be planned."""
+    build = bike.build
+    place, rack = bike.place, bike.rack
+    gone = {*choice.off}
+    if gone:
+        old = build.packs[choice.off[0]]
+        place, rack = old.place_name or place, old.rack
+        build = _without(build, gone)
+    cut = {*bike.cut} if choice.added else set()
+    leads = {name: each for name, each in build.leads.items() if name not in cut and each.source not in gone}
+    build = replace(build, leads=leads)
+    new = []
+    for name in choice.added:
+        pack = NewPack(free_name(build, name), items[name], place, rack)
+        build = _with_pack(build, pack)
+        new.append(pack)
+    return build, tuple(new)
+
+
+def _with_pack(build: Build, new: NewPack) -> Build:
+    path, part = f"packs.{new.name}", new.item.part
+    assert isinstance(part, Pack)
+    fuse = replace(part.fuse, path=f"{path}.fuse")
+    pack = replace(
+        part,
+        name=new.name,
+        path=path,
+        fuse=fuse,
+        place_name=new.place,
+        rack=new.rack if new.rack is not None else part.rack,
+        condition=part.condition or NEW,
+    )
+    return replace(
+        build,
+        packs={**build.packs, new.name: pack},
+        items={**build.items, path: new.item.part.name},
+    )
+
+
+def with_charger(build: Build, packs: Sequence[str], item: ShelfItem) -> Build:
+    """The bike with one more charger of the shelf, for these packs."""
+    name = item.part.name.replace(".", " ")
+    while name in build.chargers:
+        name += " 2"
+    path = f"chargers.{name}"
+    assert isinstance(item.part, Charger)
+    charger = replace(item.part, name=name, path=path, fits=tuple(packs))
+    return replace(build, chargers={**build.chargers, name: charger}, items={**build.items, path: item.part.name})
+
+
+def uncharged(build: Build, packs: Sequence[str]) -> tuple[str, ...]:
+    """Those of the packs that no charger of the bike is for, as far as can be said."""
+    case = Case(build)
+    return tuple(
+        name for name in packs if not any(if_known(charges, case, each, name) for each in build.chargers)
+    )
+
+
+def _owned(build: Build) -> Build:
+    """All that the customer brings is his own: it is checked and not billed."""
+    changed = {
+        section: {name: replace(part, owner=CUSTOMER) for name, part in getattr(build, section).items()}
+        for section in OWNED
+    }
+    return replace(build, **changed)
+
+
+def _without(build: Build, gone: set[str]) -> Build:
+    """The bike without some of its packs and what hangs on them."""
+    hanging = [each.name for each in build.accessories.values() if gone & {*each.sources}]
+    if hanging:
+        raise Stuck(Refusal(kind="drawing", text=f"{' and '.join(hanging)} hangs on {' and '.join(sorted(gone))}"))
+    chargers = {}
+    for name, each in build.chargers.items():
+        fits = None if each.fits is None else tuple(one for one in each.fits if one not in gone)
+        chargers[name] = replace(each, fits=fits, y_lead=tuple(one for one in each.y_lead if one not in gone))
+    paths = {f"packs.{name}" for name in gone}
+    return replace(
+        build,
+        packs={name: each for name, each in build.packs.items() if name not in gone},
+        leads={name: each for name, each in build.leads.items() if each.source not in gone},
+        chargers=chargers,
+        sets=None,
+        measured=tuple(each for each in build.measured if each.part not in paths),
+        accept=tuple(each for each in build.accept if each.part not in paths),
+        rides={
+            name: replace(ride, known=tuple(each for each in ride.known if not gone & {*each.packs}))
+            for name, ride in build.rides.items()
+        },
+    )
+
+
+def _has_room(build: Build) -> bool:
+    """Whether a joiner before the controller has an inlet free."""
+    drawing = harness(Case(build))
+    return any(
+        len(drawing.leads_into.get(name, ())) < joiner.inputs
+        for name, joiner in build.joiners.items()
+        if drawing.leads_from.get(name)
+    )
+
+
+def _last_leads(build: Build) -> Iterator[str]:
+    """The leads into the controller."""
+    for name, lead in build.leads.items():
+        if lead.target in build.controllers:
+            yield name
+
+
+def _where(build: Build, on: str) -> tuple[str, str | None]:
+    """Place and rack of new packs: as named, else the first place that nothing sits on, those on a rack first."""
+    taken = {each.place_name for section in (build.packs, build.controllers) for each in section.values()}
+    free = [name for name in build.places if name not in taken]
+    if on:
+        known = {name.casefold(): name for name in (*build.places, *build.racks)}
+        found = known.get(on.casefold())
+        if found is None:
+            names = ", ".join(known.values()) or "the file has none"
+            raise Stuck(Refusal(kind="drawing", text=f'no place or rack called "{on}"', do=f"There are: {names}."))
+        if found in build.places:
+            return found, build.places[found].rack or _no_rack(build)
+        near = next((name for name in build.places if build.places[name].rack == found), None)
+        return near or f"on {found}", found
+    best = next((name for name in free if build.places[name].rack), free[0] if free else None)
+    if best is not None and build.runs:
+        return best, build.places[best].rack or _no_rack(build)
+    if build.places and build.runs:
+        raise Stuck(
+            Refusal(kind="drawing", text="every place of the file is taken", do="Say where new packs go:  --on PLACE")
+        )
+    rack = next(iter(build.racks), None)
+    return (f"on {rack}", rack) if rack else ("new packs", _no_rack(build))
+
+
+def _no_rack(build: Build) -> str | None:
+    return "none" if build.racks else None
+
+
+def _star(build: Build, place: str) -> Build:
+    """Places and ways where nobody has measured any: everything the same way from the middle."""
+    places, runs = dict(build.places), []
+    parts = {"packs": {}, "controllers": {}}  # type: dict[str, dict[str, object]]
+    names = [place]
+    for section, found in parts.items():
+        for name, part in getattr(build, section).items():
+            at = part.place_name or f"at {name}"
+            found[name] = replace(part, place_name=at)
+            names.append(at)
+    for name in (MIDDLE, *names):
+        if name not in places:
+            holds = len(build.packs) + 1 if name == MIDDLE else 0
+            places[name] = Place(name=name, path=f"places.{name}", span=NOWHERE, spans={}, holds=holds)
+    for number, name in enumerate(dict.fromkeys(names), 1):
+        runs.append(
+            RunBetween(
+                name=f"{MIDDLE} - {name}",
+                path=f"runs.{number}",
+                span=NOWHERE,
+                spans={},
+                between=(MIDDLE, name),
+                length_m=LEAD_M,
+            )
+        )
+    return replace(build, places=places, runs=tuple(runs), **parts)

@@ -1,0 +1,154 @@
+"""One choice of packs made into an offer: planned, checked, ridden and billed; or why it is none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from math import inf
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import Refusal as NoRundown
+from packyoke.analysis.ride.known import Rider
+from packyoke.analysis.ride.named import packs_kg
+from packyoke.analysis.ride.reach import Band, RangeEstimate, range_of
+from packyoke.core.findings import Finding, Severity
+from packyoke.making.bill import Bill, bill
+from packyoke.model import Build, Unknown
+from packyoke.model.shop import ShelfItem, Stock
+from packyoke.planning.plan import make_plan
+from packyoke.planning.quoting.candidates import Bike, Choice, NewPack, uncharged, with_charger, with_choice
+from packyoke.planning.result import NoPlan, Stuck
+from packyoke.verdict.check import check
+
+
+class Offer(NamedTuple):
+    """A choice that may be built. `distance_m` with all packs on; `mass_kg` of all packs.
+
+    `opens` are questions that are still open, `cautions` what is to be said. `needed_j_per_m` is what packs have to
+    hold for each metre to be counted on.
+    """
+
+    choice: Choice
+    new: tuple[NewPack, ...]
+    build: Build
+    bill: Bill
+    price: Decimal
+    distance_m: Band
+    energy_j: float
+    mass_kg: float
+    opens: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
+    estimate: RangeEstimate
+    enough_m: float = inf
+
+    @property
+    def reach_m(self) -> float:
+        """What is to be counted on."""
+        return self.distance_m.low
+
+    @property
+    def needed_j_per_m(self) -> float:
+        return self.estimate.given_j / self.distance_m.low if self.distance_m.low > 0.0 else 0.0
+
+    def beats(self, other: Offer) -> bool:
+        """Whether nobody would take the other one: in nothing worse, in something better."""
+        mine, theirs = self.figures, other.figures
+        return mine != theirs and all(a <= b for a, b in zip(mine, theirs, strict=True))
+
+    @property
+    def figures(self) -> tuple[Decimal, float, float]:
+        """Price, reach (the other way round) and mass: less is better. Far more than was wished for is worth no more."""
+        return self.price, -min(self.reach_m, self.enough_m), self.mass_kg
+
+
+class Refused(NamedTuple):
+    """A choice that is none, and the first reason."""
+
+    choice: Choice
+    reason: str
+
+
+@dataclass(frozen=True)
+class Counter:
+    """What every choice is made with: bike, shelf, ride, and who rides."""
+
+    bike: Bike
+    items: Mapping[str, ShelfItem]
+    chargers: tuple[ShelfItem, ...]
+    stock: Stock
+    ride: str
+    rider: Rider | None
+    enough_m: float = inf
+    today: str = ""
+    _charged: dict[tuple[str, ...], str] = field(default_factory=dict)
+
+    def offer(self, choice: Choice) -> Offer | Refused:
+        """A choice, planned, checked, ridden and billed."""
+        try:
+            build, new = with_choice(self.bike, choice, self.items)
+            build = self._with_chargers(build, new)
+            if choice.added:
+                build = make_plan(build, self.stock, brief=True).build
+        except Stuck as stuck:
+            return Refused(choice, _stuck_words(stuck))
+        report = check(build, brief=True, today=self.today)
+        worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
+        if worst is not None:
+            where = "" if worst.part == "build" else f"{report.label(worst.part)}: "
+            return Refused(choice, f"{where}{worst.message}")
+        try:
+            found = range_of(Case(build), tuple(build.packs), self.ride, rider=self.rider, brief=True)
+            mass_kg = packs_kg(build, tuple(build.packs)).likely
+        except Unknown as unknown:
+            return Refused(choice, f"{unknown.part.name}: {unknown.attr} is not known")
+        if isinstance(found, NoRundown):
+            return Refused(choice, f"{found.name}: {found.field or found.reason} {'is not known' if found.field else ''}")
+        if not found.delivers:
+            return Refused(choice, "the packs cannot deliver this ride")
+        made = bill(build, self.stock)
+        return Offer(
+            choice,
+            new,
+            build,
+            made,
+            made.totals.amount,
+            found.distance_m,
+            found.given_j,
+            mass_kg,
+            tuple(each for each in report.findings if each.severity == Severity.OPEN),
+            tuple(each for each in report.findings if each.severity == Severity.CAUTION),
+            found,
+            self.enough_m,
+        )
+
+    def _with_chargers(self, build: Build, new: tuple[NewPack, ...]) -> Build:
+        """With the cheapest charger of the shelf for every new pack that no charger of the bike is for."""
+        waiting = uncharged(build, [each.name for each in new])
+        for item in sorted(self.chargers, key=lambda each: (each.price is None, each.price or 0)):
+            if not waiting:
+                break
+            for names in dict.fromkeys((waiting, *((name,) for name in waiting))):
+                tried = with_charger(build, names, item)
+                left = uncharged(tried, waiting)
+                if not {*left} & {*names} and not _charger_findings(tried, build):
+                    build, waiting = tried, left
+                    break
+        return build
+
+
+def _charger_findings(tried: Build, before: Build) -> bool:
+    """Whether a charger brings a finding at caution or above about itself."""
+    (name,) = tried.chargers.keys() - before.chargers.keys()
+    path = f"chargers.{name}"
+    found = check(tried, brief=True).findings
+    return any(each.severity >= Severity.CAUTION and path in (each.part, *each.also) for each in found)
+
+
+def _stuck_words(stuck: Stuck) -> str:
+    answer = stuck.answer
+    if isinstance(answer, NoPlan):
+        part = answer.part.partition(".")[2]
+        return f"{part}: {answer.constraint}" if part else answer.constraint
+    return f"{answer.text}{f'. {answer.do}' if answer.do else ''}"

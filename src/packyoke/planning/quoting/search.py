@@ -1,0 +1,228 @@
+"""Every choice of packs of the shelf that nobody would leave for another one: price, reach, mass.
+
+Choices come by what they cost at least. One is planned only where no offer so far beats what it could come to at best;
+so the front is that of all choices, whichever were planned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import combinations_with_replacement
+from math import inf
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import Refusal as NoRundown
+from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
+from packyoke.analysis.ride.named import packs_kg
+from packyoke.model import Build, Pack, Unknown
+from packyoke.model.shop import ShelfItem, Stock
+from packyoke.planning.quoting.bounds import least_price, most_energy_j, most_reach_m
+from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, with_choice
+from packyoke.planning.quoting.offers import Counter, Offer, Refused
+
+ENOUGH = 1.25
+"""More than this share of the wished reach is worth no more to the customer: nobody pays for it (judgement)."""
+MOST_ADDED = 3
+"""Packs that are added at most: beyond that a bike is planned, not quoted (judgement)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What the customer wants. `reach_m` and `most` None: nothing said. `add`: least and most packs that come on;
+    `instead`: whether one larger pack in place of his own counts too."""
+
+    ride: str
+    reach_m: float | None = None
+    most: Decimal | None = None
+    add: tuple[int, int] = (0, 2)
+    on: str = ""
+    instead: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quote:
+    """The answer. `front` by price: nothing in it is beaten by another choice. `now` is the bike as it is.
+
+    `front` has only what reaches and may cost that much, where something does; else `short` is set and it is the front
+    of all. `out`: packs of the shelf that were not tried, and why. `refused`: choices that were made and are none.
+    `counted`: choices there were, and how many were planned.
+    """
+
+    wish: Wish
+    bike: Bike
+    now: Offer | Refused
+    front: tuple[Offer, ...]
+    short: bool
+    out: tuple[tuple[str, str], ...]
+    refused: tuple[Refused, ...]
+    counted: tuple[int, int]
+    rider: Rider | None
+    currency: str
+
+    @property
+    def enough(self) -> bool:
+        """Whether the bike does it as it is."""
+        return isinstance(self.now, Offer) and self.wish.reach_m is not None and self.now.reach_m >= self.wish.reach_m
+
+
+def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Odd:
+    """What it takes to fulfil a wish, and what it costs.
+
+    Parameters
+        build: the customer's bike as it is [-]
+        stock: the shop's shelf with prices [-]
+        wish: how far on which ride, for how much [m]
+        today: day of the check, ISO 8601 [-]
+    Returns
+        the front of price, reach and mass; or that no rider rides what is known of him
+    Raises
+        Stuck: the drawing leaves no way to add a pack. NoRide: no such ride.
+    """
+    bike = bike_of(build, wish.on)
+    rider = _rider(build, wish.ride)
+    if isinstance(rider, Odd):
+        return rider
+    packs = {each.part.name: each for each in stock.items if each.section == "packs"}
+    chargers = tuple(each for each in stock.items if each.section == "chargers" and each.price is not None)
+    enough_m = ENOUGH * wish.reach_m if wish.reach_m is not None else inf
+    counter = Counter(bike, packs, chargers, stock, wish.ride, rider, enough_m, today)
+    now = counter.offer(Choice())
+    currency = next((each.currency for each in stock.items if each.currency), stock.rates.currency)
+    search = _Search(counter, stock, wish, currency)
+    out = dict(search.not_sold())
+    wanted = [name for name in packs if name not in out]
+    beside = dict(search.not_beside([name for name in wanted]))
+    choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
+    front, refused, planned = search.front(choices, now, reaching=True)
+    short = not front and (wish.reach_m is not None or wish.most is not None)
+    if short and not isinstance(now, Refused):
+        front, refused, planned = search.front(choices, now, reaching=False)
+    only_beside = {} if wish.instead and len(build.packs) == 1 else beside
+    return Quote(
+        wish=wish,
+        bike=bike,
+        now=now,
+        front=tuple(sorted(front, key=lambda each: each.figures)),
+        short=short,
+        out=(*out.items(), *only_beside.items()) if only_beside else (*out.items(), *beside.items()),
+        refused=tuple(refused),
+        counted=(len(choices), planned),
+        rider=rider,
+        currency=currency,
+    )
+
+
+def _rider(build: Build, ride: str) -> Rider | Odd | None:
+    known = known_of(build, ride)
+    if not known:
+        return None
+    try:
+        found = rider_of(Case(build), ride, known, None)
+    except Unknown:
+        return None
+    return None if isinstance(found, NoRundown) else found
+
+
+class _Search:
+    def __init__(self, counter: Counter, stock: Stock, wish: Wish, currency: str) -> None:
+        self.counter, self.stock, self.wish, self.currency = counter, stock, wish, currency
+        self.done: dict[Choice, Offer | Refused] = {}
+        self.energy_j: dict[Choice, float | None] = {}
+
+    def not_sold(self) -> Iterator[tuple[str, str]]:
+        """Packs that cannot be offered, whatever the bike."""
+        for name, item in self.counter.items.items():
+            part = item.part
+            assert isinstance(part, Pack)
+            missing = [word for word, value in (("chemistry", part.chemistry), ("series", part.series),
+                       ("capacity", part.capacity_coulomb), ("outlet", part.outlet)) if value is None]  # fmt: skip
+            if item.price is None:
+                yield name, "no price in the shop file"
+            elif item.stock is not None and item.stock < 1 and item.lead_days is None:
+                yield name, "none in stock"
+            elif missing:
+                yield name, f"{' and '.join(missing)} not in the shop file"
+
+    def not_beside(self, names: Sequence[str]) -> Iterator[tuple[str, str]]:
+        """Packs that are not joined with those of the bike: of another chemistry or series count."""
+        for name in names:
+            part = self.counter.items[name].part
+            for own in self.counter.bike.build.packs.values():
+                said = _unlike(part, own) if isinstance(part, Pack) else ""
+                if said:
+                    yield name, said
+                    break
+
+    def choices(self, beside: Sequence[str], alone: Sequence[str]) -> Iterator[Choice]:
+        """Every choice there is, with as many of each pack as there are."""
+        least, most = self.wish.add
+        for count in range(max(1, least), min(most, MOST_ADDED) + 1):
+            for names in combinations_with_replacement(beside, count):
+                if all(self._in_stock(name, names.count(name)) for name in {*names}):
+                    yield Choice(names)
+        own = tuple(self.counter.bike.build.packs)
+        if self.wish.instead and len(own) == 1 and least == 0:
+            for name in alone:
+                yield Choice((name,), own)
+
+    def _in_stock(self, name: str, count: int) -> bool:
+        item = self.counter.items[name]
+        return item.stock is None or item.stock >= count or item.lead_days is not None
+
+    def front(
+        self, choices: Sequence[Choice], now: Offer | Refused, *, reaching: bool
+    ) -> tuple[list[Offer], list[Refused], int]:
+        """The front of these choices and the bike as it is, what was refused on the way, how many were planned."""
+        made: list[Offer] = [now] if isinstance(now, Offer) else []
+        front = [each for each in made if self._wanted(each, reaching)]
+        refused: list[Refused] = []
+        least = {choice: self._least(choice) for choice in choices}
+        builds = {choice: with_choice(self.counter.bike, choice, self.counter.items)[0] for choice in choices}
+        for choice in sorted(choices, key=lambda each: (least[each], each)):
+            if reaching and self.wish.most is not None and least[choice] > self.wish.most:
+                break
+            if choice not in self.energy_j:
+                self.energy_j[choice] = most_energy_j(builds[choice])
+            most_m = most_reach_m(builds[choice], self.energy_j[choice], made)
+            if reaching and self.wish.reach_m is not None and most_m is not None and most_m < self.wish.reach_m:
+                continue
+            mass_kg = packs_kg(builds[choice], tuple(builds[choice].packs)).likely
+            if most_m is not None and any(
+                each.price <= least[choice] and -each.figures[1] >= min(most_m, each.enough_m) and each.mass_kg <= mass_kg
+                for each in front
+            ):
+                continue
+            if choice not in self.done:
+                self.done[choice] = self.counter.offer(choice)
+            found = self.done[choice]
+            if isinstance(found, Refused):
+                refused.append(found)
+                continue
+            made.append(found)
+            if self._wanted(found, reaching) and not any(each.beats(found) for each in front):
+                front = [each for each in front if not found.beats(each)] + [found]
+        return front, refused, len(self.done)
+
+    def _wanted(self, offer: Offer, reaching: bool) -> bool:
+        wish = self.wish
+        if not reaching:
+            return True
+        enough = wish.reach_m is None or offer.reach_m >= wish.reach_m
+        return enough and (wish.most is None or offer.price <= wish.most)
+
+    def _least(self, choice: Choice) -> Decimal:
+        added: list[ShelfItem] = [self.counter.items[name] for name in choice.added]
+        packs = len(self.counter.bike.build.packs) - len(choice.off) + len(added)
+        joined = packs > 1 and (bool(self.counter.bike.cut) or not self.counter.bike.build.joiners)
+        return least_price(added, joined, self.stock, self.currency)
+
+
+def _unlike(part: Pack, own: Pack) -> str:
+    """Why two packs are not joined; empty where nothing speaks against it."""
+    if part.chemistry != own.chemistry and None not in (part.chemistry, own.chemistry):
+        return f"{part.chemistry}, {own.name} is {own.chemistry}: two chemistries are not joined"
+    if part.series != own.series and None not in (part.series, own.series):
+        return f"{part.series} cells in series, {own.name} has {own.series}: not the same voltage"
+    return ""
