@@ -5,24 +5,35 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any
+from typing import Any, Protocol
 
 from packyoke.core.findings import shown
-from packyoke.making.lists import BillLine, Lists, Terms, Totals
+from packyoke.making.lists import BillLine, Terms, Totals
 
 Row = tuple[str, ...]
 HEADS = ("how much", "what", "each", "amount", "work", "stock")
 NEVER = "tests and ride, delivery, disposal"
 
 
-def valid_until(lists: Lists, day: date) -> str:
+class HasBill(Protocol):
+    """Whatever has a bill: a plan, the lists of a build, an offer."""
+
+    @property
+    def bill(self) -> tuple[BillLine, ...]: ...
+    @property
+    def totals(self) -> Totals: ...
+    @property
+    def terms(self) -> Terms: ...
+
+
+def valid_until(lists: HasBill, day: date) -> str:
     """The last day on which the prices of a bill hold (ISO 8601); empty where nothing on it has a price."""
     if all(line.price_each is None for line in lists.bill):
         return ""
     return (day + timedelta(days=lists.terms.valid_days)).isoformat()
 
 
-def bill_table(lists: Lists) -> tuple[Row, tuple[Row, ...]]:
+def bill_table(lists: HasBill) -> tuple[Row, tuple[Row, ...]]:
     """Heads and rows; without prices only how much, what, and what the stock lacks."""
     rows = tuple(_row(line) for line in lists.bill)
     if any(line.price_each is not None for line in lists.bill):
@@ -50,7 +61,7 @@ def _stock(line: BillLine) -> str:
     return "" if line.on_shelf else "to buy"
 
 
-def sums(lists: Lists) -> tuple[Row, ...]:
+def sums(lists: HasBill) -> tuple[Row, ...]:
     """Rows of what the lines come to, and what comes on top; the last is what is asked for. None without prices."""
     totals, terms = lists.totals, lists.terms
     if all(line.price_each is None for line in lists.bill):
@@ -82,7 +93,7 @@ def share(fraction: Decimal) -> str:
     return f"{(100 * fraction).normalize():f}"
 
 
-def bill_notes(lists: Lists, valid: str) -> list[str]:
+def bill_notes(lists: HasBill, valid: str) -> list[str]:
     """Until when the prices hold (empty: there are none), what has no price, what is not in it."""
     totals, terms = lists.totals, lists.terms
     if not lists.bill:
@@ -114,7 +125,7 @@ def _altogether(totals: Totals, terms: Terms) -> str:
     return f"{amount}, tax of {share(terms.tax)} % in it"
 
 
-def not_in_it(lists: Lists) -> str:
+def not_in_it(lists: HasBill) -> str:
     """What a bill leaves out, in words."""
     terms = lists.terms
     words = ["packs, joiners, chargers and the controller that are not items of the shelf"]
@@ -124,7 +135,7 @@ def not_in_it(lists: Lists) -> str:
     return f"Not in it: {', '.join(words)}, {NEVER}."
 
 
-def bill_json(lists: Lists) -> dict[str, Any]:
+def bill_json(lists: HasBill) -> dict[str, Any]:
     """`bill`, `totals` and `terms`; money and amounts are texts, exact to the last coin."""
     return {
         "bill": [{name: _exact(value) for name, value in line._asdict().items()} for line in lists.bill],

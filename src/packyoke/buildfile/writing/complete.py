@@ -14,6 +14,7 @@ from packyoke.model import Build, Joiner, Lead, Part
 WIDEST = 120
 """Columns up to which something is put behind what stands on a line already."""
 FORMAT_LINE = re.compile(r"[\"']?packyoke[\"']?\s*:", re.MULTILINE)
+IN_BRACES = ("packs.", "joiners.", "leads.", "accessories.", "chargers.", "controller")
 BEFORE = {"joiners": ("packs", "racks", "bike"), "leads": ("joiners", "packs")}
 """The sections behind which a new section is put."""
 
@@ -86,7 +87,7 @@ class _Writer:
 
     def _fill(self, part: Part, fields: Sequence[Filled]) -> None:
         words = [f"{key}: {value}" for key, value in (value_words(each.attr, each.value) for each in fields)]
-        if part.path.startswith(("packs.", "joiners.", "leads.", "accessories.")) and self.text.in_braces(part.span):
+        if part.path.startswith(IN_BRACES) and self.text.in_braces(part.span):
             self._into_braces(self.text.value_start(part.span), words, part.span.column - 1)
             return
         column = self._inner_column(part)

@@ -43,7 +43,7 @@ def most_energy_j(build: Build) -> float | None:
 
 
 def most_reach_m(build: Build, energy_j: float | None, made: Sequence[Offer]) -> float | None:
-    """How far it goes at most: no lighter offer of the same ride takes more for each metre. None: nothing to say [m]."""
+    """How far it goes at most: no lighter offer of the ride takes more for each metre. None: nothing to say [m]."""
     if energy_j is None:
         return None
     mass_kg = packs_kg(build, tuple(build.packs)).likely
@@ -70,4 +70,6 @@ def _line(item: ShelfItem, stock: Stock, currency: str) -> BillLine:
     price = None if item.price is None else sold_at(item.price, stock.rates, currency)
     amount = None if price is None else to_coins(price, currency)
     minutes_s = None if item.section == "joiners" else item.minutes_s
-    return BillLine(item.section, item.part.name, "", Decimal(1), "piece", price, amount, minutes_s, None, Decimal(0), None, True)
+    return BillLine(
+        item.section, item.part.name, "", Decimal(1), "piece", price, amount, minutes_s, None, Decimal(0), None, True
+    )

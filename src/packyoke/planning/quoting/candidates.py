@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
-from packyoke.model import CUSTOMER, Build, Charger, Pack, Place, RunBetween
+from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Place, RunBetween
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.parts import free_name
@@ -20,7 +20,7 @@ NEW = "sound"
 LEAD_M = 0.5
 """Way of a lead where nobody has measured any: judgement, and the quote asks for the tape."""
 MIDDLE = "between the packs"
-OWNED = ("packs", "joiners", "leads", "controllers", "accessories", "chargers")
+Whole = TypeVar("Whole", Pack, Joiner, Controller, Charger)
 
 
 class Choice(NamedTuple):
@@ -108,6 +108,14 @@ def _with_pack(build: Build, new: NewPack) -> Build:
     )
 
 
+def pack_lines(new: NewPack) -> list[str]:
+    """What the file says of a pack that comes on."""
+    part = new.item.part
+    assert isinstance(part, Pack)
+    lines = [f"part: {part.name}", *([f"condition: {NEW}"] if part.condition is None else []), f"place: {new.place}"]
+    return [*lines, *([f"rack: {new.rack}"] if new.rack is not None else [])]
+
+
 def with_charger(build: Build, packs: Sequence[str], item: ShelfItem) -> Build:
     """The bike with one more charger of the shelf, for these packs."""
     name = item.part.name.replace(".", " ")
@@ -122,18 +130,23 @@ def with_charger(build: Build, packs: Sequence[str], item: ShelfItem) -> Build:
 def uncharged(build: Build, packs: Sequence[str]) -> tuple[str, ...]:
     """Those of the packs that no charger of the bike is for, as far as can be said."""
     case = Case(build)
-    return tuple(
-        name for name in packs if not any(if_known(charges, case, each, name) for each in build.chargers)
-    )
+    return tuple(name for name in packs if not any(if_known(charges, case, each, name) for each in build.chargers))
 
 
 def _owned(build: Build) -> Build:
-    """All that the customer brings is his own: it is checked and not billed."""
-    changed = {
-        section: {name: replace(part, owner=CUSTOMER) for name, part in getattr(build, section).items()}
-        for section in OWNED
-    }
-    return replace(build, **changed)
+    """What the customer brings is his own, checked and not billed: his leads, and parts that the shop has too."""
+    return replace(
+        build,
+        packs={name: _his(build, each) for name, each in build.packs.items()},
+        joiners={name: _his(build, each) for name, each in build.joiners.items()},
+        controllers={name: _his(build, each) for name, each in build.controllers.items()},
+        chargers={name: _his(build, each) for name, each in build.chargers.items()},
+        leads={name: replace(each, owner=CUSTOMER) for name, each in build.leads.items()},
+    )
+
+
+def _his(build: Build, part: Whole) -> Whole:
+    return replace(part, owner=CUSTOMER) if part.path in build.items else part
 
 
 def _without(build: Build, gone: set[str]) -> Build:
@@ -209,27 +222,25 @@ def _no_rack(build: Build) -> str | None:
 
 def _star(build: Build, place: str) -> Build:
     """Places and ways where nobody has measured any: everything the same way from the middle."""
-    places, runs = dict(build.places), []
-    parts = {"packs": {}, "controllers": {}}  # type: dict[str, dict[str, object]]
-    names = [place]
-    for section, found in parts.items():
-        for name, part in getattr(build, section).items():
-            at = part.place_name or f"at {name}"
-            found[name] = replace(part, place_name=at)
-            names.append(at)
+    packs = {name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.packs.items()}
+    controllers = {
+        name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.controllers.items()
+    }
+    names = [place, *(each.place_name or "" for section in (packs, controllers) for each in section.values())]
+    places = dict(build.places)
     for name in (MIDDLE, *names):
         if name not in places:
             holds = len(build.packs) + 1 if name == MIDDLE else 0
             places[name] = Place(name=name, path=f"places.{name}", span=NOWHERE, spans={}, holds=holds)
-    for number, name in enumerate(dict.fromkeys(names), 1):
-        runs.append(
-            RunBetween(
-                name=f"{MIDDLE} - {name}",
-                path=f"runs.{number}",
-                span=NOWHERE,
-                spans={},
-                between=(MIDDLE, name),
-                length_m=LEAD_M,
-            )
+    runs = tuple(
+        RunBetween(
+            name=f"{MIDDLE} - {name}",
+            path=f"runs.{number}",
+            span=NOWHERE,
+            spans={},
+            between=(MIDDLE, name),
+            length_m=LEAD_M,
         )
-    return replace(build, places=places, runs=tuple(runs), **parts)
+        for number, name in enumerate(dict.fromkeys(names), 1)
+    )
+    return replace(build, places=places, runs=runs, packs=packs, controllers=controllers)

@@ -14,7 +14,8 @@ from packyoke.analysis.ride.known import Rider
 from packyoke.analysis.ride.named import packs_kg
 from packyoke.analysis.ride.reach import Band, RangeEstimate, range_of
 from packyoke.core.findings import Finding, Severity
-from packyoke.making.bill import Bill, bill
+from packyoke.making.bill import bill
+from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.plan import make_plan
@@ -24,7 +25,7 @@ from packyoke.verdict.check import check
 
 
 class Offer(NamedTuple):
-    """A choice that may be built. `distance_m` with all packs on; `mass_kg` of all packs.
+    """A choice that may be built. `bare` is it before its leads are planned. `distance_m` and `mass_kg` of all packs.
 
     `opens` are questions that are still open, `cautions` what is to be said. `needed_j_per_m` is what packs have to
     hold for each metre to be counted on.
@@ -32,9 +33,11 @@ class Offer(NamedTuple):
 
     choice: Choice
     new: tuple[NewPack, ...]
+    bare: Build
     build: Build
-    bill: Bill
-    price: Decimal
+    bill: tuple[BillLine, ...]
+    totals: Totals
+    terms: Terms
     distance_m: Band
     energy_j: float
     mass_kg: float
@@ -42,6 +45,10 @@ class Offer(NamedTuple):
     cautions: tuple[Finding, ...]
     estimate: RangeEstimate
     enough_m: float = inf
+
+    @property
+    def price(self) -> Decimal:
+        return self.totals.amount
 
     @property
     def reach_m(self) -> float:
@@ -54,12 +61,12 @@ class Offer(NamedTuple):
 
     def beats(self, other: Offer) -> bool:
         """Whether nobody would take the other one: in nothing worse, in something better."""
-        mine, theirs = self.figures, other.figures
-        return mine != theirs and all(a <= b for a, b in zip(mine, theirs, strict=True))
+        (price, reach, mass), (price_2, reach_2, mass_2) = self.figures, other.figures
+        return self.figures != other.figures and price <= price_2 and reach <= reach_2 and mass <= mass_2
 
     @property
     def figures(self) -> tuple[Decimal, float, float]:
-        """Price, reach (the other way round) and mass: less is better. Far more than was wished for is worth no more."""
+        """Price, reach turned round, and mass: less is better. Far more than was wished for is worth no more."""
         return self.price, -min(self.reach_m, self.enough_m), self.mass_kg
 
 
@@ -88,7 +95,7 @@ class Counter:
         """A choice, planned, checked, ridden and billed."""
         try:
             build, new = with_choice(self.bike, choice, self.items)
-            build = self._with_chargers(build, new)
+            bare = build = self._with_chargers(build, new)
             if choice.added:
                 build = make_plan(build, self.stock, brief=True).build
         except Stuck as stuck:
@@ -104,16 +111,17 @@ class Counter:
         except Unknown as unknown:
             return Refused(choice, f"{unknown.part.name}: {unknown.attr} is not known")
         if isinstance(found, NoRundown):
-            return Refused(choice, f"{found.name}: {found.field or found.reason} {'is not known' if found.field else ''}")
+            said = f"{found.field} is not known" if found.field else found.reason
+            return Refused(choice, f"{found.name}: {said}")
         if not found.delivers:
             return Refused(choice, "the packs cannot deliver this ride")
         made = bill(build, self.stock)
         return Offer(
             choice,
             new,
+            bare,
             build,
-            made,
-            made.totals.amount,
+            *made,
             found.distance_m,
             found.given_j,
             mass_kg,

@@ -7,7 +7,7 @@ so the front is that of all choices, whichever were planned.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import combinations_with_replacement
 from math import inf
@@ -16,7 +16,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
 from packyoke.analysis.ride.named import packs_kg
-from packyoke.model import Build, Pack, Unknown
+from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import least_price, most_energy_j, most_reach_m
 from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, with_choice
@@ -31,7 +31,8 @@ MOST_ADDED = 3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What the customer wants. `reach_m` and `most` None: nothing said. `add`: least and most packs that come on;
-    `instead`: whether one larger pack in place of his own counts too."""
+    `instead`: whether one larger pack in place of his own counts too. `known`: what he has really ridden, besides what
+    the file says."""
 
     ride: str
     reach_m: float | None = None
@@ -39,14 +40,15 @@ class Wish:
     add: tuple[int, int] = (0, 2)
     on: str = ""
     instead: bool = True
+    known: tuple[KnownRide, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quote:
     """The answer. `front` by price: nothing in it is beaten by another choice. `now` is the bike as it is.
 
-    `front` has only what reaches and may cost that much, where something does; else `short` is set and it is the front
-    of all. `out`: packs of the shelf that were not tried, and why. `refused`: choices that were made and are none.
+    `front` has only what reaches and may cost that much, where something does; else `short` is set and it is what comes
+    nearest. `out`: packs of the shelf that were not tried, and why. `refused`: choices that were made and are none.
     `counted`: choices there were, and how many were planned.
     """
 
@@ -81,7 +83,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         Stuck: the drawing leaves no way to add a pack. NoRide: no such ride.
     """
     bike = bike_of(build, wish.on)
-    rider = _rider(build, wish.ride)
+    rider = _rider(build, wish)
     if isinstance(rider, Odd):
         return rider
     packs = {each.part.name: each for each in stock.items if each.section == "packs"}
@@ -93,12 +95,12 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     search = _Search(counter, stock, wish, currency)
     out = dict(search.not_sold())
     wanted = [name for name in packs if name not in out]
-    beside = dict(search.not_beside([name for name in wanted]))
+    beside = dict(search.not_beside(wanted))
     choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
-    front, refused, planned = search.front(choices, now, reaching=True)
-    short = not front and (wish.reach_m is not None or wish.most is not None)
-    if short and not isinstance(now, Refused):
-        front, refused, planned = search.front(choices, now, reaching=False)
+    front, refused = search.front(choices, now)
+    short = not front
+    if short:
+        front, refused = search.nearest(choices, now, refused)
     only_beside = {} if wish.instead and len(build.packs) == 1 else beside
     return Quote(
         wish=wish,
@@ -108,18 +110,18 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         short=short,
         out=(*out.items(), *only_beside.items()) if only_beside else (*out.items(), *beside.items()),
         refused=tuple(refused),
-        counted=(len(choices), planned),
+        counted=(len(choices), len(search.done)),
         rider=rider,
         currency=currency,
     )
 
 
-def _rider(build: Build, ride: str) -> Rider | Odd | None:
-    known = known_of(build, ride)
+def _rider(build: Build, wish: Wish) -> Rider | Odd | None:
+    known = known_of(build, wish.ride) + wish.known
     if not known:
         return None
     try:
-        found = rider_of(Case(build), ride, known, None)
+        found = rider_of(Case(build), wish.ride, known, None)
     except Unknown:
         return None
     return None if isinstance(found, NoRundown) else found
@@ -171,26 +173,26 @@ class _Search:
         item = self.counter.items[name]
         return item.stock is None or item.stock >= count or item.lead_days is not None
 
-    def front(
-        self, choices: Sequence[Choice], now: Offer | Refused, *, reaching: bool
-    ) -> tuple[list[Offer], list[Refused], int]:
-        """The front of these choices and the bike as it is, what was refused on the way, how many were planned."""
+    def front(self, choices: Sequence[Choice], now: Offer | Refused) -> tuple[list[Offer], list[Refused]]:
+        """The front of these choices and the bike as it is, and what was refused on the way."""
         made: list[Offer] = [now] if isinstance(now, Offer) else []
-        front = [each for each in made if self._wanted(each, reaching)]
+        front = [each for each in made if self._wanted(each)]
         refused: list[Refused] = []
         least = {choice: self._least(choice) for choice in choices}
         builds = {choice: with_choice(self.counter.bike, choice, self.counter.items)[0] for choice in choices}
         for choice in sorted(choices, key=lambda each: (least[each], each)):
-            if reaching and self.wish.most is not None and least[choice] > self.wish.most:
+            if self.wish.most is not None and least[choice] > self.wish.most:
                 break
             if choice not in self.energy_j:
                 self.energy_j[choice] = most_energy_j(builds[choice])
             most_m = most_reach_m(builds[choice], self.energy_j[choice], made)
-            if reaching and self.wish.reach_m is not None and most_m is not None and most_m < self.wish.reach_m:
+            if self.wish.reach_m is not None and most_m is not None and most_m < self.wish.reach_m:
                 continue
             mass_kg = packs_kg(builds[choice], tuple(builds[choice].packs)).likely
             if most_m is not None and any(
-                each.price <= least[choice] and -each.figures[1] >= min(most_m, each.enough_m) and each.mass_kg <= mass_kg
+                each.price <= least[choice]
+                and -each.figures[1] >= min(most_m, each.enough_m)
+                and each.mass_kg <= mass_kg
                 for each in front
             ):
                 continue
@@ -201,14 +203,45 @@ class _Search:
                 refused.append(found)
                 continue
             made.append(found)
-            if self._wanted(found, reaching) and not any(each.beats(found) for each in front):
+            if self._wanted(found) and not any(each.beats(found) for each in front):
                 front = [each for each in front if not found.beats(each)] + [found]
-        return front, refused, len(self.done)
+        return front, refused
 
-    def _wanted(self, offer: Offer, reaching: bool) -> bool:
+    def nearest(
+        self, choices: Sequence[Choice], now: Offer | Refused, refused: Sequence[Refused]
+    ) -> tuple[list[Offer], list[Refused]]:
+        """What comes nearest where nothing does it: the cheapest that reaches, else the farthest for that money, and
+        what would have got farther but is none."""
         wish = self.wish
-        if not reaching:
-            return True
+        if wish.most is not None and wish.reach_m is not None:
+            free = _Search(self.counter, self.stock, replace(wish, most=None), self.currency)
+            free.done, free.energy_j = self.done, self.energy_j
+            reaching, more = free.front(choices, now)
+            if reaching:
+                return [min(reaching, key=lambda each: each.figures)], more
+        made = [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
+        far: dict[Choice, float] = {}
+        for choice in choices:
+            if wish.most is not None and self._least(choice) > wish.most:
+                continue
+            build = with_choice(self.counter.bike, choice, self.counter.items)[0]
+            far[choice] = most_reach_m(build, most_energy_j(build), made) or inf
+        best = max(made, key=lambda each: each.reach_m, default=None)
+        none = list(refused)
+        for choice in sorted(far, key=lambda each: -far[each]):
+            if best is not None and far[choice] <= best.reach_m:
+                break
+            if choice not in self.done:
+                self.done[choice] = self.counter.offer(choice)
+            found = self.done[choice]
+            if isinstance(found, Refused):
+                none.append(found)
+            elif (wish.most is None or found.price <= wish.most) and (best is None or found.reach_m > best.reach_m):
+                best = found
+        return ([best] if best is not None else []), list(dict.fromkeys(none))
+
+    def _wanted(self, offer: Offer) -> bool:
+        wish = self.wish
         enough = wish.reach_m is None or offer.reach_m >= wish.reach_m
         return enough and (wish.most is None or offer.price <= wish.most)
 

@@ -1,0 +1,91 @@
+"""From what somebody types after `packyoke quote` to offers ready to print."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from decimal import Decimal
+
+from packyoke.analysis.ride.known import Odd
+from packyoke.analysis.ride.named import rides_of
+from packyoke.answers.quote.page import QuoteView
+from packyoke.answers.range.known import odd_words, typed_ride
+from packyoke.answers.typed import WrongInput, quantity, ride_name
+from packyoke.core.findings import clean
+from packyoke.core.units import Kind
+from packyoke.model import Build
+from packyoke.model.shop import Stock
+from packyoke.planning.quoting.search import MOST_ADDED, Wish, quote
+from packyoke.planning.result import Refusal, Stuck
+
+EVERYDAY = "everyday"
+_MONEY = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,3})?) *([A-Za-z]{3})?").fullmatch
+_COUNTS = re.compile(r"([0-9])(?: *(?:\.\.|-|to) *([0-9]))?").fullmatch
+
+
+def view(
+    build: Build,
+    stock: Stock | None,
+    *,
+    reach: str | None = None,
+    ride: str | None = None,
+    most: str | None = None,
+    add: str | None = None,
+    on: str | None = None,
+    known: Sequence[str] = (),
+    today: str = "",
+    system: str = "metric",
+    every: bool = False,
+) -> QuoteView:
+    """Offers as typed. Raises WrongInput with a sentence for the person who typed it."""
+    if stock is None or not any(item.section == "packs" for item in stock.items):
+        has = "has no packs on its shelf" if stock is not None else "is missing"
+        raise WrongInput(f"a quote is made from the shop's shelf, and the shop file {has}: --shop FILE")
+    if all(item.price is None for item in stock.items if item.section == "packs"):
+        raise WrongInput("no pack of the shop file's shelf has a price; write for example  price: 380 EUR  at it")
+    currency = next((item.currency for item in stock.items if item.currency), stock.rates.currency)
+    named = ride_name(build, ride) if ride else _usual(build)
+    reach_m = quantity(reach, Kind.LENGTH, "--reach", '"80 km"') if reach else None
+    if reach_m is not None and not 100.0 <= reach_m < 1e7:
+        raise WrongInput(f'--reach "{clean(reach or "")}": a way to ride is needed, for example "80 km"')
+    wish = Wish(
+        ride=named,
+        reach_m=reach_m,
+        most=_money(most, currency) if most else None,
+        add=_counts(add) if add else (0, 2 if reach_m is not None else 1),
+        on=on or "",
+        known=tuple(typed_ride(build, each) for each in known),
+    )
+    try:
+        found = quote(build, stock, wish, today)
+    except Stuck as stuck:
+        answer = stuck.answer
+        said = f"{answer.text}. {answer.do}" if isinstance(answer, Refusal) else answer.constraint
+        raise WrongInput(said.rstrip(". ") + ".") from None
+    if isinstance(found, Odd):
+        raise WrongInput(f"--known: {odd_words(found, system)}")
+    return QuoteView(build.file, build.name, found, today, system, every, "")
+
+
+def _usual(build: Build) -> str:
+    names = rides_of(build)
+    return next((name for name in names if name.casefold() == EVERYDAY), names[0])
+
+
+def _money(text: str, currency: str) -> Decimal:
+    found = _MONEY(text.strip())
+    if found is None:
+        raise WrongInput(f'--most "{clean(text)}": write for example "900 {currency or "EUR"}"')
+    if found[2] and found[2].upper() != currency:
+        raise WrongInput(f'--most "{clean(text)}": the prices of the shop file are in {currency}')
+    return Decimal(found[1])
+
+
+def _counts(text: str) -> tuple[int, int]:
+    found = _COUNTS(text.strip())
+    if found is None:
+        raise WrongInput(f'--add "{clean(text)}": write for example 1, or 1..2')
+    least, most = int(found[1]), int(found[2] or found[1])
+    if most < least or most > MOST_ADDED:
+        raise WrongInput(f'--add "{clean(text)}": from 0 to {MOST_ADDED} packs are added, the smaller number first')
+    return least, most

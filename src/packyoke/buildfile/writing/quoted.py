@@ -1,0 +1,180 @@
+"""A customer's build file with other packs: lines taken out and put in, all others as they stand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from packyoke.buildfile.writing.complete import completed_text
+from packyoke.buildfile.writing.places import CannotWrite, Text
+from packyoke.buildfile.writing.words import length_words, text_word
+from packyoke.model import Build, Part
+
+SECTIONS = ("packs", "leads", "chargers", "places")
+
+
+class Edit(NamedTuple):
+    """What stands between two offsets, replaced."""
+
+    start: int
+    end: int
+    text: str
+
+
+class Put(NamedTuple):
+    """A field of a part of the file that gets a value."""
+
+    path: str
+    attr: str
+    value: Any
+
+
+class OwnText(NamedTuple):
+    """The customer's file as a completion: whose it is, and where it sits."""
+
+    build: Build
+    filled: tuple[Put, ...]
+    new: tuple[Any, ...] = ()
+
+
+def owned_text(text: str, build: Build, owned: Build) -> str:
+    """The file with what is said of the customer's own parts: that they are his, and their places where assumed."""
+    puts = []
+    for section in ("packs", "joiners", "leads", "controllers", "chargers"):
+        for name, part in getattr(owned, section).items():
+            before = getattr(build, section)[name]
+            for attr in ("owner", "place_name"):
+                value = getattr(part, attr, None)
+                if value is not None and value != getattr(before, attr, None):
+                    puts.append(Put(part.path, attr, value))
+    return completed_text(text, build, OwnText(build, tuple(puts)))
+
+
+def quoted_text(text: str, build: Build, wanted: Build, packs: Mapping[str, Sequence[str]]) -> str:
+    """The file of `owned_text` with the packs of an offer, before its leads are planned.
+
+    Parameters
+        text, build: the file with its owners, and the build read from it [-]
+        wanted: the bike with its packs, chargers, places and ways; leads that come off are not in it [-]
+        packs: the lines of each new pack, by its name [-]
+    Returns
+        the text
+    Raises
+        CannotWrite: something of a pack that comes off stands where it cannot be taken out.
+    """
+    body = Text(text)
+    edits: list[Edit] = []
+    gone = [name for name in build.packs if name not in wanted.packs]
+    _refuse_mentions(build, gone)
+    for section in ("packs", "leads"):
+        edits += _taken_out(body, getattr(build, section), getattr(wanted, section), section)
+    edits += [edit for name in gone for edit in _out_of_fits(body, build, name)]
+    new = [f"{text_word(name)}: {{{', '.join(lines)}}}" for name, lines in packs.items()]
+    edits += _put_in(body, "packs", build.packs, new)
+    chargers = [each for name, each in wanted.chargers.items() if name not in build.chargers]
+    lines = [
+        f"{text_word(each.name)}: {{part: {text_word(wanted.items[each.path])}, fits: [{_names(each.fits or ())}]}}"
+        for each in chargers
+    ]
+    edits += _put_in(body, "chargers", build.chargers, lines)
+    places = [
+        f"{text_word(name)}: {{holds: {place.holds}}}"
+        for name, place in wanted.places.items()
+        if name not in build.places
+    ]
+    edits += _put_in(body, "places", build.places, places)
+    if wanted.runs and not build.runs:
+        runs = [f"- {{between: [{_names(run.between)}], length: {length_words(run.length_m)}}}" for run in wanted.runs]
+        edits += _put_in(body, "runs", {}, runs)
+    return _edited(text, edits)
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(map(text_word, names))
+
+
+def _refuse_mentions(build: Build, gone: Sequence[str]) -> None:
+    """What names a pack that comes off and is not rewritten here."""
+    for name in gone:
+        others = [ride.name for ride in build.rides.values() if any(name in known.packs for known in ride.known)]
+        told = [f"the known ride of {ride}" for ride in others]
+        told += ["sets"] if build.sets and any(name in each for each in build.sets) else []
+        told += ["a reading"] if any(each.part.startswith(f"packs.{name}") for each in build.measured) else []
+        told += ["an acceptance"] if any(each.part.startswith(f"packs.{name}") for each in build.accept) else []
+        told += [f"{each.name} (y_lead)" for each in build.chargers.values() if name in each.y_lead]
+        if told:
+            raise CannotWrite(f"{' and '.join(told)} speaks of {name}; take that out of a copy first")
+
+
+def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part], section: str) -> Iterator[Edit]:
+    """The whole lines of parts that come off; with the last one the head of the section goes too."""
+    gone = [part for name, part in before.items() if name not in after]
+    for part in gone:
+        first, last = part.span.line, body.block_end(part.span)
+        others = [each for each in before.values() if each is not part and first <= each.span.line <= last]
+        if others or body.lines[first - 1][: part.span.column - 1].strip():
+            raise CannotWrite(f"{section}.{part.name} does not stand on lines of its own")
+        if section == "packs" and any(
+            re.search(rf"like: *[\"']?{re.escape(part.name)}\b", line)
+            for line in body.lines[:first] + body.lines[last:]
+        ):
+            raise CannotWrite(f"another pack is like {part.name}")
+        yield Edit(body.starts[first - 1], body.starts[last], "")
+    if gone and len(gone) == len(before) and section == "leads":
+        head = _head(body, section)
+        if head is None:
+            raise CannotWrite(f"{section} stand in one pair of braces")
+        yield Edit(body.starts[head - 1], body.starts[head], "")
+
+
+def _head(body: Text, section: str) -> int | None:
+    """The line of a section's key, where nothing else stands on it."""
+    for number, line in enumerate(body.lines, 1):
+        if re.match(rf" *[\"']?{section}[\"']? *:\s*(#.*)?$", line):
+            return number
+    return None
+
+
+def _put_in(body: Text, section: str, parts: Mapping[str, Part], lines: Sequence[str]) -> Iterator[Edit]:
+    """Lines behind the last part of a section, or a new section at the end."""
+    if not lines:
+        return
+    if not parts:
+        head = _head(body, section)
+        end = len(body.text)
+        blank = body.newline if body.text and not body.text.endswith("\n") else ""
+        if head is not None:
+            raise CannotWrite(f"{section} is empty")
+        made = "".join(f"  {line}{body.newline}" for line in lines)
+        yield Edit(end, end, f"{blank}{section}:{body.newline}{made}")
+        return
+    last = max(parts.values(), key=lambda part: part.span)
+    column = last.span.column - 1
+    if body.lines[last.span.line - 1][:column].strip():
+        raise CannotWrite(f"{section} stand in one pair of braces")
+    at = body.starts[min(body.block_end(last.span), len(body.lines))]
+    blank = "" if body.text[:at].endswith("\n") else body.newline
+    yield Edit(at, at, blank + "".join(f"{' ' * column}{line}{body.newline}" for line in lines))
+
+
+def _out_of_fits(body: Text, build: Build, name: str) -> Iterator[Edit]:
+    """A pack that comes off is on no list of a charger."""
+    for charger in build.chargers.values():
+        if charger.fits is None or name not in charger.fits:
+            continue
+        start, end = body.starts[charger.span.line - 1], body.starts[body.block_end(charger.span)]
+        found = re.search(r"fits: *\[([^\]]*)\]", body.text[start:end])
+        if found is None:
+            raise CannotWrite(f"fits of {charger.name} is written so that {name} cannot be taken out")
+        left = [each for each in charger.fits if each != name]
+        yield Edit(start + found.start(1), start + found.end(1), _names(left))
+
+
+def _edited(text: str, edits: Sequence[Edit]) -> str:
+    """The text with every edit; what is put in at one place keeps its order, and stands before what is taken out."""
+    pieces, at = [], 0
+    for edit in sorted(edits, key=lambda each: (each.start, each.end)):
+        pieces += [text[at : max(at, edit.start)], edit.text]
+        at = max(at, edit.end)
+    return "".join([*pieces, text[at:]])

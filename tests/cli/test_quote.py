@@ -1,0 +1,197 @@
+"""`packyoke quote` as the owner of a shop types it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from decimal import Decimal
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.support import EXAMPLES
+
+BIKE, SHOP = EXAMPLES / "counter" / "parcel-bike.yaml", EXAMPLES / "counter" / "packyoke-shop.yaml"
+TODAY = ("--today", "2026-11-28")
+WISH = ("--reach", "80 km", "--ride", "loaded", *TODAY)
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(packyoke: Run) -> Run:
+    return partial(packyoke, "quote")
+
+
+def test_the_screen_answers_the_question_first(run: Run) -> None:
+    code, out, _ = run(BIKE, *WISH)
+    assert code == 0
+    head = out.splitlines()[:4]
+    assert head[0].startswith("QUOTE Parcel bike no. 5: 80 km on the ride loaded")
+    assert "count on" in head[2]
+    assert "EUR" in head[2]
+    assert all(len(line) <= 80 for line in out.splitlines())
+    for word in ("cheapest", "lightest", "farthest", "Prices hold until 2026-12-28"):
+        assert word in out
+
+
+def test_json_is_exact_and_says_what_the_screen_says(run: Run) -> None:
+    data: dict[str, Any] = json.loads(run(BIKE, *WISH, "--format", "json")[1])
+    assert data["schema"] == "packyoke/quote/1"
+    assert data["answered"]
+    assert not data["enough"]
+    _, out, _ = run(BIKE, *WISH, "--all")
+    for each in data["offers"]:
+        amounts = [Decimal(line["amount"]) for line in each["bill"] if line["amount"] is not None]
+        totals = each["totals"]
+        assert sum(amounts) == Decimal(totals["parts"])
+        parts = [Decimal(totals[name] or 0) for name in ("parts", "labour", "tax", "rounding")]
+        assert sum(parts) == Decimal(totals["amount"]) == Decimal(each["price"])
+        assert each["distance_m"]["low"] >= 80_000
+        assert each["price"] in out
+    prices = [Decimal(each["price"]) for each in data["offers"]]
+    assert prices == sorted(prices)
+
+
+@pytest.mark.parametrize("number", [1, 6])
+def test_what_is_chosen_is_written_and_is_what_was_promised(
+    run: Run, packyoke: Run, tmp_path: Path, number: int
+) -> None:
+    """Number 1 is added, number 6 replaces keel: both files pass the check and go as far as the table says."""
+    new = tmp_path / "offer.yaml"
+    code, out, err = run(BIKE, *WISH, "--format", "json", "--choose", str(number), "--write", new)
+    assert code == 0, err
+    offer = json.loads(out)["offers"][number - 1]
+    code, checked, _ = packyoke("check", new, "--shop", SHOP, "--format", "json")
+    assert code == 0
+    assert json.loads(checked)["builds"][0]["verdict"] in ("none-found", "caution")
+    packs = ",".join(offer["packs"])
+    ranged = json.loads(packyoke("range", new, "--shop", SHOP, "--packs", packs, "--format", "json")[1])
+    assert ranged["ranges"][0]["distance_m"]["low"] == pytest.approx(offer["distance_m"]["low"])
+    planned = json.loads(packyoke("plan", new, "--shop", SHOP, "--format", "json", *TODAY)[1])
+    assert planned["totals"]["amount"] == offer["price"], "the bill is the same after it was written"
+    again, _, err = run(BIKE, *WISH, "--choose", str(number), "--write", new)
+    assert again == 2
+    assert "exists already" in err
+
+
+def test_what_the_customer_has_ridden_counts(run: Run) -> None:
+    """He gets farther than most: 48 km on 80 points of a pack that carries anybody 63 km."""
+    plain = json.loads(run(BIKE, *WISH, "--format", "json")[1])
+    known = json.loads(run(BIKE, *WISH, "--known", "52 km from 100 % to 20 % with keel", "--format", "json")[1])
+    assert known["now"]["distance_m"]["low"] > plain["now"]["distance_m"]["low"]
+    assert Decimal(known["offers"][0]["price"]) <= Decimal(plain["offers"][0]["price"])
+    code, _, err = run(BIKE, *WISH, "--known", "6 km from 100 % to 20 % with keel")
+    assert code == 2
+    assert "fits no rider" in err
+
+
+def test_what_it_does_already_costs_nothing(run: Run) -> None:
+    code, out, _ = run(BIKE, "--reach", "30 km", "--ride", "loaded", *TODAY)
+    assert code == 0
+    assert "It gets there as it is: nothing is needed." in out
+
+
+@pytest.mark.parametrize(
+    ("wish", "said"),
+    [
+        (("--reach", "900 km"), "Nothing on the shelf gets there. The nearest:"),
+        (("--reach", "80 km", "--most", "300 EUR"), "Nothing that reaches costs so little; the cheapest is"),
+    ],
+)
+def test_a_wish_that_nothing_fulfils_says_what_comes_nearest(run: Run, wish: tuple[str, ...], said: str) -> None:
+    code, out, _ = run(BIKE, *wish, "--ride", "loaded", "--add", "0..1", *TODAY)
+    assert code == 1
+    assert out.startswith("NO ")
+    assert said in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("wish", "said"),
+    [
+        (("--reach", "80"), "--reach"),
+        (("--reach", "80 kg"), "--reach"),
+        (("--reach", "-5 km"), "--reach"),
+        (("--ride", "laoded"), "Did you mean loaded?"),
+        (("--most", "900 USD"), "in EUR"),
+        (("--most", "cheap"), "write for example"),
+        (("--add", "2..1"), "smaller number first"),
+        (("--add", "7"), "smaller number first"),
+        (("--add", "two"), "write for example"),
+        (("--on", "saddle"), "no place or rack called"),
+        (("--choose", "1"), "go together"),
+        (("--choose", "99", "--write", "new.yaml", "--reach", "80 km", "--ride", "loaded"), "there are offers 1 to"),
+        (("--no-shop",), "--shop FILE"),
+    ],
+)
+def test_what_cannot_be_used_is_refused_with_a_sentence(run: Run, wish: tuple[str, ...], said: str) -> None:
+    code, out, err = run(BIKE, *wish, *TODAY)
+    assert code == 2
+    assert said in err
+    assert out == ""
+    assert "Traceback" not in err
+
+
+SHELVES = [
+    ("price: 260 EUR", "price: 260 USD", 2, "USD, where EUR came before"),
+    ("stock: 3, minutes", "stock: -3, minutes", 2, "stock"),
+    ("price: 260 EUR", "price: -260 EUR", 2, "price"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "status", "said"), SHELVES)
+def test_a_shelf_with_a_mistake_is_refused_with_its_line(
+    run: Run, tmp_path: Path, old: str, new: str, status: int, said: str
+) -> None:
+    text = SHOP.read_text(encoding="utf-8")
+    assert old in text
+    shop = tmp_path / "shop.yaml"
+    shop.write_text(text.replace(old, new, 1), encoding="utf-8")
+    code, _, err = run(BIKE, *WISH, "--shop", shop)
+    assert code == status
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_a_shelf_without_prices_is_refused_and_one_pack_without_is_left_out(run: Run, tmp_path: Path) -> None:
+    import re
+
+    text = SHOP.read_text(encoding="utf-8")
+    shop = tmp_path / "shop.yaml"
+    head, tail = text.split("  joiners:", 1)
+    shop.write_text(re.sub(r" price: [0-9.]+ EUR,", "", head) + "  joiners:" + tail, encoding="utf-8")
+    code, _, err = run(BIKE, *WISH, "--shop", shop)
+    assert code == 2
+    assert "no pack of the shop file's shelf has a price" in err
+    shop.write_text(re.sub(r" price: [0-9.]+ EUR,", "", text, count=1), encoding="utf-8")
+    data = json.loads(run(BIKE, *WISH, "--shop", shop, "--format", "json")[1])
+    assert {"pack": "rack 48-8", "reason": "no price in the shop file"} in data["left_out"]
+
+
+def test_packs_that_may_not_be_joined_say_why(run: Run) -> None:
+    data = json.loads(run(BIKE, *WISH, "--format", "json")[1])
+    reasons = {each["pack"]: each["reason"] for each in data["left_out"]}
+    assert reasons["rack 52-10"] == "14 cells in series, keel has 13: not the same voltage"
+    assert reasons["box 51-20"] == "LFP, keel is NMC: two chemistries are not joined"
+    assert "rack 48-12" not in reasons
+
+
+def test_a_file_in_one_pair_of_braces_is_not_written_into(run: Run, tmp_path: Path) -> None:
+    file, new = tmp_path / "bike.yaml", tmp_path / "new.yaml"
+    text = BIKE.read_text(encoding="utf-8")
+    lead = next(line for line in text.splitlines() if line.startswith("  keel lead:"))
+    text = text.replace(f"leads:\n{lead}", f"leads: {{{lead.strip()}}}")
+    file.write_text(text, encoding="utf-8")
+    code, _, err = run(file, *WISH, "--shop", SHOP, "--choose", "1", "--write", new)
+    assert code == 2
+    assert "nothing was written" in err
+    assert not new.exists()
+
+
+def test_markdown_and_html_have_the_same_offers(run: Run) -> None:
+    _, markdown, _ = run(BIKE, *WISH, "--format", "markdown")
+    _, html, _ = run(BIKE, *WISH, "--format", "html")
+    for text in (markdown, html):
+        assert "591.05" in text
+        assert "frame 48-11" in text

@@ -1,0 +1,190 @@
+"""Offers of the counter: the front against all choices made one by one, and what bounds and stock allow."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import combinations_with_replacement
+from random import Random
+
+import pytest
+
+from packyoke.analysis.ride.known import Odd
+from packyoke.buildfile.reading import Shop, load, load_shop
+from packyoke.model import Build
+from packyoke.planning.quoting.bounds import least_price, most_energy_j
+from packyoke.planning.quoting.candidates import Choice, bike_of, with_choice
+from packyoke.planning.quoting.offers import Counter, Offer, Refused
+from packyoke.planning.quoting.search import ENOUGH, Quote, Wish, quote
+from packyoke.verdict.check import check
+from tests.support import EXAMPLES
+
+COUNTER = EXAMPLES / "counter"
+RIDE = "loaded"
+HEAD = """packyoke-shop: 1
+rates: {labour: 60 EUR/h, mark_up: 25 %, tax: 20 %, rounding: 0.05}
+defaults: {region: EU, warmest: 35 degC, coldest: 0 degC, all_leads: {insulation: silicone}}
+shelf:
+  joiners:
+    yoke: {type: ideal-diode, inputs: 3, ceiling: 65 V, current: {continuous: 30 A}, resistance: 2 mohm,
+           blocks_in: positive, charge_port: none, inlets: XT60 pin, outlet: XT60 socket, mount: frame metal,
+           price: 48 EUR, minutes: 20 min}
+  chargers: {slow 52: {output: 58.8 V, current: 3 A, plug: XT60 pin, price: 48 EUR}}
+  wires:
+    red: {gauge: 12 AWG, insulation: silicone, pole: plus, price: 1.40 EUR}
+    black: {gauge: 12 AWG, insulation: silicone, pole: minus, price: 1.40 EUR}
+  fuses: {link: {family: 10x38, rating: 25 A, voltage: 1000 V, price: 3.20 EUR}}
+  connectors: {XT60: {per_contact: 30 A, contacts: pin and socket, price: 1.20 EUR}}
+  packs:
+"""
+
+
+def a_shop(seed: int) -> Shop:
+    """Four or five packs of any size and price; one in four of another series count or chemistry."""
+    rng = Random(seed)
+    lines = []
+    for number in range(rng.choice((4, 5))):
+        chemistry, series, volts = rng.choice((("NMC", 13, 48),) * 6 + (("NMC", 14, 52), ("LFP", 16, 51)))
+        ah = rng.randint(6, 30)
+        price, stock = round(ah * rng.uniform(15, 40)), rng.choice((1, 2, 5))
+        mass = f"mass: {round(0.05 * volts * ah / 10 + rng.uniform(0.3, 1.5), 1)} kg, " if rng.random() < 0.8 else ""
+        lines.append(
+            f"    p{number}: {{label: {volts} V, chemistry: {chemistry}, series: {series}, capacity: {ah} Ah, {mass}"
+            f"discharge: {rng.choice((10, 20, 30))} A, charge: 4 A, outlet: XT60 socket, cells: power, "
+            "fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}, "
+            f"bms: {{charge_path: common, data: none, wakes: always}}, price: {price} EUR, stock: {stock}}}"
+        )
+    found = load_shop(HEAD + "\n".join(lines) + "\n", "shop")
+    assert isinstance(found, Shop), found
+    return found
+
+
+def a_bike(shop: Shop | None) -> Build:
+    found = load((COUNTER / "parcel-bike.yaml").read_bytes(), "bike", shop=shop)
+    assert isinstance(found, Build), found
+    return found
+
+
+def quoted(build: Build, shop: Shop, **wish: object) -> Quote:
+    found = quote(build, shop, Wish(ride=RIDE, **wish))  # type: ignore[arg-type]
+    assert not isinstance(found, Odd)
+    return found
+
+
+def everything(build: Build, shop: Shop, reach_m: float | None, added: int) -> list[tuple[Decimal, float, float]]:
+    """Figures of every choice that nothing beats, each choice planned and checked: no bound, no order, no skipping."""
+    packs = {item.part.name: item for item in shop.items if item.section == "packs"}
+    chargers = tuple(item for item in shop.items if item.section == "chargers")
+    counter = Counter(bike_of(build), packs, chargers, shop, RIDE, None)
+    choices = [Choice()]
+    for count in range(1, added + 1):
+        choices += [Choice(names) for names in combinations_with_replacement(packs, count)]
+    choices += [Choice((name,), ("keel",)) for name in packs]
+    own = build.packs["keel"]
+    made = []
+    for choice in choices:
+        parts = [packs[name].part for name in choice.added]
+        if any(choice.added.count(name) > (packs[name].stock or 0) for name in choice.added):
+            continue
+        if not choice.off and any((each.chemistry, each.series) != (own.chemistry, own.series) for each in parts):  # type: ignore[attr-defined]
+            continue
+        found = counter.offer(choice)
+        if isinstance(found, Offer) and (reach_m is None or found.distance_m.low >= reach_m):
+            worth = found.distance_m.low if reach_m is None else min(found.distance_m.low, ENOUGH * reach_m)
+            made.append((found.price, -worth, found.mass_kg))
+    return sorted(
+        {
+            one
+            for one in made
+            if not any(other != one and all(a <= b for a, b in zip(other, one, strict=True)) for other in made)
+        }
+    )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_front_is_that_of_all_choices(seed: int) -> None:
+    shop = a_shop(seed)
+    build = a_bike(shop)
+    reach_m = (None, 70_000.0, 90_000.0, 120_000.0)[seed % 4]
+    wanted = everything(build, shop, reach_m, 2)
+    found = quoted(build, shop, reach_m=reach_m)
+    assert found.short is (not wanted)
+    if wanted:
+        assert sorted({each.figures for each in found.front}) == wanted
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_bounds_bound(seed: int) -> None:
+    """What a choice costs is never below its least, and its packs never give more than the most."""
+    shop = a_shop(100 + seed)
+    found = quoted(a_bike(shop), shop)
+    for each in found.front:
+        if not each.choice.added:
+            continue
+        items = [item for name in each.choice.added for item in shop.items if item.part.name == name]
+        assert least_price(items, not each.choice.off, shop, "EUR") <= each.price
+        most_j = most_energy_j(each.build)
+        assert most_j is not None
+        assert each.energy_j <= most_j
+
+
+def test_where_nothing_gets_there_the_farthest_is_named() -> None:
+    shop = a_shop(1)
+    build = a_bike(shop)
+    found = quoted(build, shop, reach_m=900_000.0)
+    assert found.short
+    (nearest,) = found.front
+    assert -nearest.reach_m == min(worth for _, worth, _ in everything(build, shop, None, 2))
+
+
+def test_no_more_of_a_pack_than_there_are() -> None:
+    shop = a_shop(2)
+    stock = {item.part.name: item.stock for item in shop.items if item.section == "packs"}
+    for each in quoted(a_bike(shop), shop).front:
+        for name in each.choice.added:
+            assert each.choice.added.count(name) <= (stock[name] or 0)
+
+
+def test_every_offer_passes_the_check_and_none_is_beaten() -> None:
+    shop = a_shop(3)
+    found = quoted(a_bike(shop), shop, reach_m=70_000.0)
+    for each in found.front:
+        assert check(each.build, brief=True).verdict != "stop"
+        assert each.price == each.totals.amount
+        assert not any(other.beats(each) for other in found.front)
+
+
+def test_without_measured_ways_every_lead_has_the_assumed_one() -> None:
+    """500 mm of way, 10 % for bends, 50 mm at each end: 650 mm to the joiner."""
+    text = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
+    text = text[: text.index("places:")] + text[text.index("ride:") :]
+    text = text.replace(", place: down tube", "").replace(",\n   place: seat tube", "")
+    shop = a_shop(4)
+    build = load(text, "bike", shop=shop)
+    assert isinstance(build, Build), build
+    found = quoted(build, shop, reach_m=60_000.0)
+    assert found.bike.assumed
+    assert found.front
+    for each in found.front:
+        lengths = {lead.length_m for lead in each.build.leads.values() if lead.name != "keel lead" or each.choice.off}
+        assert all(length is not None and 0.1 < length < 1.3 for length in lengths), lengths
+
+
+def test_a_pack_instead_of_his_own_takes_its_place() -> None:
+    shop = a_shop(5)
+    bike = bike_of(a_bike(shop))
+    items = {item.part.name: item for item in shop.items if item.section == "packs"}
+    name = next(iter(items))
+    build, new = with_choice(bike, Choice((name,), ("keel",)), items)
+    assert list(build.packs) == [name]
+    assert new[0].place == "down tube"
+    assert not any(lead.source == "keel" for lead in build.leads.values())
+
+
+def test_a_bike_that_is_stopped_is_said_to_be() -> None:
+    shop = a_shop(6)
+    text = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8").replace("max: 60 V", "max: 50 V")
+    build = load(text, "bike", shop=shop)
+    assert isinstance(build, Build)
+    found = quoted(build, shop, reach_m=60_000.0)
+    assert isinstance(found.now, Refused)
+    assert not found.front
