@@ -4,7 +4,7 @@
 
 Bars: check on one build at most 1.4 times the bare import of the libraries; 1,000 files at most 1 ms each above
 start-up; operating point of a six-pack chain under 50 us; worst currents of 6 packs under 2 ms, of 12 under 50 ms; a
-plan for 6 packs and 8 places under 2 s.
+plan for 6 packs and 8 places under 2 s; a quote over 40 packs under 5 s of CPU.
 """
 
 from __future__ import annotations
@@ -132,12 +132,19 @@ def plans() -> list[tuple[str, str, str]]:
     ]
 
 
+def quotes() -> list[tuple[str, str, str]]:
+    from tests.planning.bench_quote import measure
+
+    return [(name, f"{seconds:.2f} s", "5 s") for name, seconds in measure().items()]
+
+
 def main() -> None:
     quick = "--quick" in sys.argv
     rows = start_up(3 if quick else 11)
     rows += bulk(90 if quick else 900)
     rows += folder(100 if quick else 1000, 2 if quick else 5)
     rows += circuit()
+    rows += quotes()
     rows += rundowns()
     rows += charging()
     rows += plans()

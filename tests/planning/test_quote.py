@@ -11,7 +11,7 @@ import pytest
 from packyoke.analysis.ride.known import Odd
 from packyoke.buildfile.reading import Shop, load, load_shop
 from packyoke.model import Build
-from packyoke.planning.quoting.bounds import least_price, most_energy_j
+from packyoke.planning.quoting.bounds import least_price, most_of
 from packyoke.planning.quoting.candidates import Choice, bike_of, with_choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import ENOUGH, Quote, Wish, quote
@@ -19,6 +19,7 @@ from packyoke.verdict.check import check
 from tests.support import EXAMPLES
 
 COUNTER = EXAMPLES / "counter"
+Figures = tuple[Decimal, float, float]
 RIDE = "loaded"
 HEAD = """packyoke-shop: 1
 rates: {labour: 60 EUR/h, mark_up: 25 %, tax: 20 %, rounding: 0.05}
@@ -70,7 +71,7 @@ def quoted(build: Build, shop: Shop, **wish: object) -> Quote:
     return found
 
 
-def everything(build: Build, shop: Shop, reach_m: float | None, added: int) -> list[tuple[Decimal, float, float]]:
+def everything(build: Build, shop: Shop, reach_m: float | None, added: int) -> list[Figures]:
     """Figures of every choice that nothing beats, each choice planned and checked: no bound, no order, no skipping."""
     packs = {item.part.name: item for item in shop.items if item.section == "packs"}
     chargers = tuple(item for item in shop.items if item.section == "chargers")
@@ -91,13 +92,11 @@ def everything(build: Build, shop: Shop, reach_m: float | None, added: int) -> l
         if isinstance(found, Offer) and (reach_m is None or found.distance_m.low >= reach_m):
             worth = found.distance_m.low if reach_m is None else min(found.distance_m.low, ENOUGH * reach_m)
             made.append((found.price, -worth, found.mass_kg))
-    return sorted(
-        {
-            one
-            for one in made
-            if not any(other != one and all(a <= b for a, b in zip(other, one, strict=True)) for other in made)
-        }
-    )
+    return sorted({one for one in made if not any(_beats(other, one) for other in made)})
+
+
+def _beats(one: Figures, other: Figures) -> bool:
+    return one != other and one[0] <= other[0] and one[1] <= other[1] and one[2] <= other[2]
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -121,10 +120,10 @@ def test_bounds_bound(seed: int) -> None:
         if not each.choice.added:
             continue
         items = [item for name in each.choice.added for item in shop.items if item.part.name == name]
-        assert least_price(items, not each.choice.off, shop, "EUR") <= each.price
-        most_j = most_energy_j(each.build)
-        assert most_j is not None
-        assert each.energy_j <= most_j
+        assert 0 < least_price(each.bare, items, not each.choice.off, shop, "EUR") <= each.price
+        most = most_of(each.bare, each.estimate.ride.air_k)
+        assert most is not None
+        assert each.energy_j <= most.energy_j
 
 
 def test_where_nothing_gets_there_the_farthest_is_named() -> None:

@@ -29,7 +29,9 @@ FORMATS = ("html", "text", "markdown")
 
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--for", "reader", type=click.Choice(("customer", "workshop")), required=True, help="Who reads it.")
+@click.option(
+    "--for", "reader", type=click.Choice(("customer", "workshop", "quote")), required=True, help="Who reads it."
+)
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")
 @click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day on the sheet (2027-05-14).")
@@ -46,13 +48,15 @@ def sheet(
     output: str | None,
     replace: bool,
 ) -> None:
-    """Write what goes with a bike: the customer's page, or the work sheet.
+    """Write what goes with a bike: the customer's page, the work sheet, or the quote.
 
     For the customer: one page of A4 or US Letter. For the workshop: drawing, parts,
     cut list, joints, tests with expected readings and boxes to tick and sign,
-    labels; what the file leaves open is planned first. A build at stop or open gets
-    no sheet, but the list of what to mend and to find out. Exit status: 0 a sheet,
-    1 none, 2 wrong input, or something has to be told before it can be planned.
+    labels; what the file leaves open is planned first. The quote: what he gets, how
+    far, for how much, one page; at open it is subject to what has to be found out.
+    A build at stop, or else at open, gets no sheet, but the list of what to mend
+    and to find out. Exit status: 0 a sheet, 1 none, 2 wrong input, or something has
+    to be told before it can be planned.
 
     \b
     Example:
@@ -66,7 +70,10 @@ def sheet(
     own = shops.for_build(build)
     more = {"today": day, "system": units, "shop": own.name if own else "", "contact": own.contact if own else ""}
     try:
-        made = _customer(model, form, more) if reader == "customer" else _workshop(model, form, own, more)
+        if reader == "customer":
+            made = _customer(model, form, more)
+        else:
+            made = _workshop(model, form, own, more) if reader == "workshop" else _quote(model, form, own, more)
     except _Untold as none:
         _give_way(none, form, output, replace, [build, shop])
         wrong(none.told)
@@ -106,6 +113,22 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
         raise _None(no_plan_page(model.file, model.name, none.found)) from None
     except WrongInput as error:
         raise _Untold(str(error)) from None
+
+
+def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
+    from packyoke.answers.sheet import quote_page as printed
+    from packyoke.answers.sheet.customer import NoSheet
+    from packyoke.answers.sheet.no_sheet import no_sheet_page
+    from packyoke.answers.sheet.quote import quote_sheet
+    from packyoke.answers.typed import WrongInput
+
+    texts = {"html": printed.quote_html, "text": printed.quote_text, "markdown": printed.quote_markdown}
+    try:
+        return texts[form](quote_sheet(model, stock, **more))
+    except NoSheet as none:
+        raise _None(no_sheet_page(none.report, "quote")) from None
+    except WrongInput as error:
+        wrong(str(error))
 
 
 class _None(Exception):

@@ -81,8 +81,8 @@ def customer_sheet(
         ),
         basis=(
             Block("What this rests on", tuple(_rests_on(case, build, day, system))),
-            Block("Not measured", (" ".join(_unmeasured(build, names, report.assumed)),)),
-            Block("Agreed with you", tuple(_agreed(report))),
+            Block("Not measured", (" ".join(unmeasured(build, names, report.assumed)),)),
+            Block("Agreed with you", tuple(agreed(report))),
         ),
         signatures=words.SIGNATURES,
         cautions=words.CAUTIONS,
@@ -224,7 +224,7 @@ def _mass(kilograms: float, system: str) -> str:
     return f"{floor(kilograms / 0.45359237 + 1e-9)} lb" if system == "us" else f"{floor(kilograms + 1e-9)} kg"
 
 
-def _unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Iterator[str]:
+def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Iterator[str]:
     """What nobody measured or looked at: the finished bike, then each part with its assumed fields."""
     if build.measured:
         last = max(each.date for each in build.measured)
@@ -251,7 +251,7 @@ def _few(names: Sequence[str]) -> str:
     return f"{', '.join(names[:MOST_NAMED])} and {more} more" if more > 1 else ", ".join(names)
 
 
-def _agreed(report: Report) -> Iterator[str]:
+def agreed(report: Report) -> Iterator[str]:
     """The cautions, those that nobody accepted yet first; what is the same on several parts in one."""
     same: dict[tuple[str, str, str], list[Finding]] = {}
     cautions = [each for each in report.findings if each.severity == Severity.CAUTION]

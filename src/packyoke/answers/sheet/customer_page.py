@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 from textwrap import wrap
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 from unicodedata import east_asian_width
 from xml.etree import ElementTree as ET
 
@@ -55,6 +55,17 @@ class Block(NamedTuple):
 
     title: str
     lines: tuple[str, ...]
+
+
+class HasRanges(Protocol):
+    """A page that says how far."""
+
+    @property
+    def rides(self) -> tuple[Ride, ...]: ...
+    @property
+    def ranges(self) -> tuple[RangeLine, ...]: ...
+    @property
+    def range_notes(self) -> tuple[str, ...]: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +145,7 @@ def customer_html(sheet: CustomerSheet) -> str:
         add(head, "span", each)
     add(main, "h1", sheet.title)
     add(main, "p", sheet.intro)
-    _ranges(main, sheet)
+    add_ranges(main, sheet)
     wide = natural_size(sheet.drawing)[0] > NARROW
     if wide:
         _wiring(main, sheet.drawing)
@@ -142,12 +153,12 @@ def customer_html(sheet: CustomerSheet) -> str:
     if not wide:
         _wiring(columns, sheet.drawing)
     for block in sheet.using:
-        _block(columns, block)
+        add_block(columns, block)
     _charging(columns, sheet)
     for block in sheet.warnings:
-        _block(columns, block, "warning")
+        add_block(columns, block, "warning")
     for block in sheet.basis:
-        _block(columns, block)
+        add_block(columns, block)
     places = ET.SubElement(main, "ul", {"class": "signatures"})
     for each in sheet.signatures:
         add(places, "li", each)
@@ -186,7 +197,8 @@ def _rows(text: str, letters: float) -> int:
     return max(1, ceil(wide / letters))
 
 
-def _block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
+def add_block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
+    """A block as a section: one line runs on behind its heading, several are a list."""
     section = ET.SubElement(parent, "section", {"class": kind} if kind else {})
     add(section, "h2", block.title)
     if len(block.lines) == 1:
@@ -199,7 +211,8 @@ def _block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
     return section
 
 
-def _ranges(main: ET.Element, sheet: CustomerSheet) -> None:
+def add_ranges(main: ET.Element, sheet: HasRanges) -> None:
+    """The table of ranges with its bars, and its notes."""
     section = ET.SubElement(main, "section")
     add(section, "h2", HOW_FAR)
     if sheet.ranges:
@@ -237,7 +250,7 @@ def _wiring(parent: ET.Element, drawing: Drawing) -> None:
 
 
 def _charging(parent: ET.Element, sheet: CustomerSheet) -> None:
-    section = _block(parent, Block(CHARGING, sheet.charging))
+    section = add_block(parent, Block(CHARGING, sheet.charging))
     if not sheet.chargers:
         return
     chargers = ET.Element("table")
@@ -258,23 +271,24 @@ def customer_text(sheet: CustomerSheet) -> str:
     lines += ["", *wrap(sheet.title, WIDTH), "", *wrap(sheet.intro, WIDTH)]
     for at, ride in enumerate(sheet.rides):
         rows = [(line.packs, line.figures[at]) for line in sheet.ranges]
-        lines += ["", *_ride_text(ride, rows)]
+        lines += ["", *ride_text(ride, rows)]
     lines += [] if sheet.ranges else ["", HOW_FAR.upper()]
     for note in sheet.range_notes:
         lines += wrap(note, WIDTH, initial_indent="  ", subsequent_indent="  ")
-    lines += _section_text(Block(JOINED, (sheet.drawing.words,)))
+    lines += section_text(Block(JOINED, (sheet.drawing.words,)))
     for block in sheet.using:
-        lines += _section_text(block)
+        lines += section_text(block)
     chargers = tuple(f"{each.charger}: {each.packs}" for each in sheet.chargers)
-    lines += _section_text(Block(CHARGING, (*chargers, *sheet.charging)))
+    lines += section_text(Block(CHARGING, (*chargers, *sheet.charging)))
     for block in (*sheet.warnings, *sheet.basis):
-        lines += _section_text(block)
+        lines += section_text(block)
     for each in sheet.signatures:
         lines += ["", "", "_" * 40, *wrap(each, WIDTH)]
     return "\n".join([*lines, "", *wrap(f"{sheet.cautions} {sheet.fingerprint}", WIDTH)]) + "\n"
 
 
-def _ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
+def ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
+    """The lines of one ride: its sets of packs with their figures."""
     yield from wrap(f"{HOW_FAR.upper()}: {ride.name}", WIDTH)
     yield from wrap(ride.about, WIDTH, initial_indent="  ", subsequent_indent="  ")
     yield f"  {'packs plugged in':<44} {COUNT_ON:>18} {LIKELY:>12}"
@@ -284,7 +298,8 @@ def _ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
         yield f"  {last:<44} {figure.count_on:>18} {figure.likely:>12}".rstrip()
 
 
-def _section_text(block: Block) -> list[str]:
+def section_text(block: Block) -> list[str]:
+    """A block as lines of text."""
     lines = ["", block.title.upper()]
     for line in block.lines:
         lines += wrap(line, WIDTH, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False)
@@ -301,17 +316,18 @@ def customer_markdown(sheet: CustomerSheet) -> str:
     lines += table(heads, rows)
     lines += [f"- {cell(f'{ride.name}: {ride.about}')}" for ride in sheet.rides if ride.about]
     lines += [*(f"- {cell(note)}" for note in sheet.range_notes), ""]
-    lines += _section_markdown(Block(JOINED, (sheet.drawing.words,)))
+    lines += section_markdown(Block(JOINED, (sheet.drawing.words,)))
     for block in sheet.using:
-        lines += _section_markdown(block)
+        lines += section_markdown(block)
     lines += [f"## {CHARGING}", ""]
     lines += table([CHARGER, FULL], [[each.charger, each.packs] for each in sheet.chargers])
     lines += [*(f"- {cell(line)}" for line in sheet.charging), ""]
     for block in (*sheet.warnings, *sheet.basis):
-        lines += _section_markdown(block)
+        lines += section_markdown(block)
     lines += [*(f"- {cell(each)}: \\_\\_\\_\\_\\_\\_\\_\\_" for each in sheet.signatures), ""]
     return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])
 
 
-def _section_markdown(block: Block) -> list[str]:
+def section_markdown(block: Block) -> list[str]:
+    """A block as lines of Markdown."""
     return [f"## {cell(block.title)}", "", *(f"- {cell(line)}" for line in block.lines), ""]

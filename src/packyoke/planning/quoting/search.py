@@ -13,12 +13,12 @@ from itertools import combinations_with_replacement
 from math import inf
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import WARM_K
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
-from packyoke.analysis.ride.named import packs_kg
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
-from packyoke.planning.quoting.bounds import least_price, most_energy_j, most_reach_m
+from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
 from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, with_choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 
@@ -131,7 +131,8 @@ class _Search:
     def __init__(self, counter: Counter, stock: Stock, wish: Wish, currency: str) -> None:
         self.counter, self.stock, self.wish, self.currency = counter, stock, wish, currency
         self.done: dict[Choice, Offer | Refused] = {}
-        self.energy_j: dict[Choice, float | None] = {}
+        self.air_k = WARM_K
+        self.most: dict[Choice, Most | None] = {}
 
     def not_sold(self) -> Iterator[tuple[str, str]]:
         """Packs that cannot be offered, whatever the bike."""
@@ -175,21 +176,19 @@ class _Search:
 
     def front(self, choices: Sequence[Choice], now: Offer | Refused) -> tuple[list[Offer], list[Refused]]:
         """The front of these choices and the bike as it is, and what was refused on the way."""
-        made: list[Offer] = [now] if isinstance(now, Offer) else []
-        front = [each for each in made if self._wanted(each)]
+        made = self._made(now)
+        front = [each for each, _ in made if self._wanted(each)]
         refused: list[Refused] = []
         least = {choice: self._least(choice) for choice in choices}
-        builds = {choice: with_choice(self.counter.bike, choice, self.counter.items)[0] for choice in choices}
         for choice in sorted(choices, key=lambda each: (least[each], each)):
             if self.wish.most is not None and least[choice] > self.wish.most:
                 break
-            if choice not in self.energy_j:
-                self.energy_j[choice] = most_energy_j(builds[choice])
-            most_m = most_reach_m(builds[choice], self.energy_j[choice], made)
-            if self.wish.reach_m is not None and most_m is not None and most_m < self.wish.reach_m:
+            most = self._most(choice)
+            most_m = most_reach_m(most, made)
+            if self.wish.reach_m is not None and most_m < self.wish.reach_m:
                 continue
-            mass_kg = packs_kg(builds[choice], tuple(builds[choice].packs)).likely
-            if most_m is not None and any(
+            mass_kg = most.mass_kg if most is not None else 0.0
+            if any(
                 each.price <= least[choice]
                 and -each.figures[1] >= min(most_m, each.enough_m)
                 and each.mass_kg <= mass_kg
@@ -202,7 +201,8 @@ class _Search:
             if isinstance(found, Refused):
                 refused.append(found)
                 continue
-            made.append(found)
+            if most is not None:
+                made.append((found, most))
             if self._wanted(found) and not any(each.beats(found) for each in front):
                 front = [each for each in front if not found.beats(each)] + [found]
         return front, refused
@@ -215,18 +215,17 @@ class _Search:
         wish = self.wish
         if wish.most is not None and wish.reach_m is not None:
             free = _Search(self.counter, self.stock, replace(wish, most=None), self.currency)
-            free.done, free.energy_j = self.done, self.energy_j
+            free.done, free.most = self.done, self.most
             reaching, more = free.front(choices, now)
             if reaching:
                 return [min(reaching, key=lambda each: each.figures)], more
-        made = [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
+        made = self._made(now)
         far: dict[Choice, float] = {}
         for choice in choices:
             if wish.most is not None and self._least(choice) > wish.most:
                 continue
-            build = with_choice(self.counter.bike, choice, self.counter.items)[0]
-            far[choice] = most_reach_m(build, most_energy_j(build), made) or inf
-        best = max(made, key=lambda each: each.reach_m, default=None)
+            far[choice] = most_reach_m(self._most(choice), made)
+        best = max((each for each, _ in made), key=lambda each: each.reach_m, default=None)
         none = list(refused)
         for choice in sorted(far, key=lambda each: -far[each]):
             if best is not None and far[choice] <= best.reach_m:
@@ -240,6 +239,22 @@ class _Search:
                 best = found
         return ([best] if best is not None else []), list(dict.fromkeys(none))
 
+    def _bare(self, choice: Choice) -> Build:
+        return with_choice(self.counter.bike, choice, self.counter.items)[0]
+
+    def _most(self, choice: Choice) -> Most | None:
+        if choice not in self.most:
+            self.most[choice] = most_of(self._bare(choice), self.air_k)
+        return self.most[choice]
+
+    def _made(self, now: Offer | Refused) -> list[tuple[Offer, Most]]:
+        """What is an offer so far, with what its consumption hangs on."""
+        offers = [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
+        if offers:
+            self.air_k = offers[0].estimate.ride.air_k
+        found = [(each, self._most(each.choice)) for each in offers]
+        return [(each, most) for each, most in found if most is not None]
+
     def _wanted(self, offer: Offer) -> bool:
         wish = self.wish
         enough = wish.reach_m is None or offer.reach_m >= wish.reach_m
@@ -249,7 +264,7 @@ class _Search:
         added: list[ShelfItem] = [self.counter.items[name] for name in choice.added]
         packs = len(self.counter.bike.build.packs) - len(choice.off) + len(added)
         joined = packs > 1 and (bool(self.counter.bike.cut) or not self.counter.bike.build.joiners)
-        return least_price(added, joined, self.stock, self.currency)
+        return least_price(self._bare(choice), added, joined, self.stock, self.currency)
 
 
 def _unlike(part: Pack, own: Pack) -> str:

@@ -1,0 +1,98 @@
+"""The quote that a customer takes home: what is printed adds up, what is open stands first, a stop gets none."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+import pytest
+
+from packyoke.answers.sheet.customer import NoSheet
+from packyoke.answers.sheet.quote import quote_sheet
+from packyoke.answers.sheet.quote_page import QuoteSheet, quote_html, quote_markdown, quote_text
+from packyoke.answers.typed import WrongInput
+from packyoke.buildfile.reading import Shop, load, load_shop
+from packyoke.model import Build
+from tests.support import EXAMPLES
+
+TODAY = "2027-05-14"
+SHOP = EXAMPLES / "workshop" / "packyoke-shop.yaml"
+OFFER = """packyoke: 1
+name: Two packs of the shelf
+bike: {mass: 25 kg, drive: {type: geared hub, assist_limit: 25 km/h}}
+packs:
+  left: {part: pannier 14, condition: sound, mass: 4 kg}
+  right: {part: pannier 14, condition: sound, mass: 4 kg, owner: customer}
+joiners: {small yoke: {part: small yoke, mount: frame metal}}
+leads:
+  left lead: {from: left, to: small yoke, length: 400 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket], FUSE}
+  right lead: {from: right, to: small yoke, length: 400 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket], FUSE}
+  main lead: {from: small yoke, to: controller, length: 300 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+controller:
+  {voltage: {min: 36 V, max: 60 V}, battery_current: 18 A, low_voltage_cut: 39 V, regen: none, inlet: XT60 pin}
+chargers: {counter: {output: 54.6 V, current: 3 A, plug: XT60 pin}}
+""".replace("FUSE", "fuse: {family: 10x38, rating: 25 A, voltage: 1000 V}")
+
+
+def shop() -> Shop:
+    found = load_shop(SHOP.read_text(encoding="utf-8"), "shop")
+    assert isinstance(found, Shop)
+    return found
+
+
+def sheet(text: str = OFFER, stock: Shop | None = None) -> QuoteSheet:
+    stock = stock or shop()
+    build = load(text, "offer", shop=stock, today=TODAY)
+    assert isinstance(build, Build), build
+    return quote_sheet(build, stock, today=TODAY, shop="Ropewalk workshop")
+
+
+def test_what_is_printed_adds_up_to_the_last_coin() -> None:
+    found = sheet()
+    *lines, whole = found.prices
+    assert whole.whole
+    amount, currency = whole.price.split()
+    assert currency == "EUR"
+    assert sum(Decimal(line.price) for line in lines) == Decimal(amount)
+    for text in (quote_text(found), quote_html(found), quote_markdown(found)):
+        assert whole.price in text
+
+
+def test_his_own_pack_is_not_billed_and_the_new_one_says_what_it_is() -> None:
+    found = sheet()
+    packs = [line for line in found.prices if line.what.startswith("pack ")]
+    assert [line.what for line in packs] == ["pack pannier 14 (48 V, 14 Ah)"]
+    own = next(block for block in found.blocks if block.title.startswith("Yours"))
+    assert "right" in own.lines[0]
+    assert "left" not in own.lines[0]
+
+
+def test_it_holds_as_long_as_the_shop_says() -> None:
+    """30 days from 14 May are 13 June."""
+    conditions = next(block for block in sheet().blocks if block.title == "Conditions")
+    assert conditions.lines[0] == "This quote holds until 13 June 2027."
+
+
+def test_an_open_build_is_quoted_subject_to_what_is_open() -> None:
+    found = sheet(OFFER.replace("condition: sound, mass: 4 kg}", "mass: 4 kg}"))
+    assert found.subject is not None
+    assert any("left" in line and "condition" in line for line in found.subject.lines), found.subject
+    text = quote_text(found)
+    assert text.index("SUBJECT TO") < text.index("WHAT YOU GET")
+    assert sheet().subject is None
+
+
+def test_a_build_at_stop_gets_no_quote() -> None:
+    with pytest.raises(NoSheet):
+        sheet(OFFER.replace("max: 60 V", "max: 50 V"))
+
+
+def test_without_prices_there_is_none() -> None:
+    bare = load_shop(re.sub(r",? *price: [0-9.]+ EUR", "", SHOP.read_text(encoding="utf-8")), "shop")
+    assert isinstance(bare, Shop), bare
+    with pytest.raises(WrongInput, match="needs prices"):
+        sheet(stock=bare)
+
+
+def test_text_is_eighty_columns_wide() -> None:
+    assert all(len(line) <= 80 for line in quote_text(sheet()).splitlines())
