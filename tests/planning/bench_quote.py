@@ -11,8 +11,8 @@ from tests.support import EXAMPLES
 
 COUNTER = EXAMPLES / "counter"
 JOINER = (
-    "{type: diode, inputs: %d, ceiling: 70 V, current: {continuous: 40 A}, forward_voltage: 0.5 V, "
-    "blocks_in: positive, charge_port: none, inlets: XT60 pin, outlet: XT60 socket, mount: frame metal, price: %d EUR, minutes: 25 min}"
+    "{type: diode, inputs: %d, ceiling: 70 V, current: {continuous: 40 A}, forward_voltage: 0.5 V, mount: frame metal, "
+    "blocks_in: positive, charge_port: none, inlets: XT60 pin, outlet: XT60 socket, price: %d EUR, minutes: 25 min}"
 )
 
 
