@@ -27,40 +27,40 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import BLOCKED, NOT_BEHIND, meant, obstacle
+from packyoke.analysis.charging.meant import BLOCKED, NOT_BEHIND, NOT_REACHED, meant, obstacle
 from packyoke.core.findings import Severity
 from packyoke.model import Charger
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
 
+_KINDS = (BLOCKED, NOT_BEHIND, NOT_REACHED)
+
 
 def check(case: Case, charger: Charger) -> Outcome:
     if charger.through is None:
         return None
-    looked = False
-    for name, pack in case.build.packs.items():
-        if not meant(case, charger.name, name):
-            continue
-        looked = True
-        found = obstacle(case, charger.name, name)
-        if found is None:
-            continue
-        joiner = found.joiner.name
-        return Failed(
-            severity=Severity.STOP,
-            message={
-                BLOCKED: f"cannot charge {name}: {joiner} lets nothing back",
-                NOT_BEHIND: f"cannot charge {name}: it is not behind {joiner}",
-            }.get(found.kind, f"cannot charge {name}: the port of {joiner} was not made for it"),
-            why="A joiner that blocks does so for charging too: the charger says full, and the pack stays as it is."
-            if found.kind == BLOCKED
-            else "No current of the charger gets there.",
-            do="Charge each pack by itself at its own socket, or fit a joiner with a charge port made for these packs.",
-            field="through",
-            also=(found.joiner, pack),
-            mends=([Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))],),
-        )
-    return PASSED if looked else None
+    for_it = [pack for name, pack in case.build.packs.items() if meant(case, charger.name, name)]
+    found = [(pack, why) for pack in for_it if (why := obstacle(case, charger.name, pack.name)) is not None]
+    if not found:
+        return PASSED if for_it else None
+    kind, joiner = min(((why.kind, why.joiner) for _, why in found), key=lambda each: _KINDS.index(each[0]))
+    packs = [pack.name for pack, why in found if (why.kind, why.joiner) == (kind, joiner)]
+    names = " and ".join(filter(None, (", ".join(packs[:-1]), packs[-1])))
+    it, is_ = ("them", "they are") if packs[1:] else ("it", "it is")
+    return Failed(
+        severity=Severity.STOP,
+        message={
+            BLOCKED: f"cannot charge {names}: {joiner.name} lets nothing back",
+            NOT_BEHIND: f"cannot charge {names}: {is_} not behind {joiner.name}",
+        }.get(kind, f"cannot charge {names}: the port of {joiner.name} was not made for {it}"),
+        why="A joiner that blocks does so for charging too: the charger says full, and the pack stays as it is."
+        if kind == BLOCKED
+        else "No current of the charger gets there.",
+        do="Charge each pack by itself at its own socket, or fit a joiner with a charge port made for these packs.",
+        field="through",
+        also=tuple(dict.fromkeys((*(why.joiner for _, why in found), *(pack for pack, _ in found)))),
+        mends=([Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))],),
+    )
 
 
 RULE = Rule(
