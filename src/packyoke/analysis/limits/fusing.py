@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import full_charge_v, load, nominal_v
-from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.drawing import harness, keep_drawing
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
@@ -243,6 +243,7 @@ def standard_fuses_a(least_a: float, most_a: float) -> tuple[float, ...]:
     return tuple(each for each in wires.standard_fuses_a() if not above(least_a, each) and not above(each, most_a))
 
 
+@once
 def _short_circuit_at_worst_a(case: Case, path: str) -> float:
     """What flows into a short circuit with every resistance that nobody knows at the low end of its span [A]."""
     while True:
@@ -250,7 +251,9 @@ def _short_circuit_at_worst_a(case: Case, path: str) -> float:
             return short_circuit_a(case, path, True)
         except Unknown as missing:
             lowest = min(ends(case.build, missing.part, missing.attr))
-            case = Case(case.build.with_value(missing.part.path, missing.attr, lowest))
+            before, case = case, Case(case.build.with_value(missing.part.path, missing.attr, lowest))
+            if not missing.part.path.startswith("leads."):
+                keep_drawing(before, case)
 
 
 def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:
