@@ -37,7 +37,7 @@ WORSE: dict[str, tuple[str, str]] = {
 """What is worse, by hand: what stands in the file, and what stands there instead."""
 MUST_SHOW = ("lower fuse voltage", "lower pack limit", "lower joiner limit", "older pack", "lower ceiling",
              "larger load", "condition not known", "joiner ceiling not known",
-             "wire not known", "wire a guess", "limit a guess")  # fmt: skip
+             "wire not known", "wire a guess", "limit a guess", "fuse voltage not known")  # fmt: skip
 """Those that turn this build, which has no stop and nothing open."""
 SAME = {"gauge: 12 AWG": "gauge: 12AWG", "length: 400 mm": "length: 0.4 m", "rating: 25 A": "rating: 25000 mA",
         "resistance: 70 mohm": "resistance: 0.07 ohm", "max: 60 V": "max: 60V"}  # fmt: skip

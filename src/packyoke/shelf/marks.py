@@ -30,6 +30,19 @@ AC_MARKS_V = frozenset(
 DC_FAMILIES = frozenset(("battery link",))
 """Families that are made and marked for d.c. only: IEC 60269-7."""
 
+AC_TWINS_V = {"class t": 300.0, "10x38": 500.0, "miniature": 250.0, "breaker": 400.0}
+"""What is printed on parts of the same body that are made for a.c.: UL 248-15, IEC 60269-2, IEC 60127-2, IEC 60898-1,
+from memory."""
+
+
+def ac_twin_v(family: str) -> float | None:
+    """The usual mark on a fuse or breaker of the same body that is made for a.c.; None where there are none.
+
+    >>> ac_twin_v("10x38"), ac_twin_v("blade")
+    (500.0, None)
+    """
+    return AC_TWINS_V.get(" ".join(family.casefold().split()))
+
 
 def looks_ac(volts_v: float, family: str | None = None) -> bool:
     """Whether a printed voltage is a usual a.c. mark, so that nobody can tell that it is the d.c. one.

@@ -19,7 +19,7 @@ from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.core.findings import Severity
-from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown
+from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown, known
 from packyoke.model.found import lets_back, newest, said_of
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import pack_resistance_span_ohm
@@ -205,9 +205,8 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
 
 def _worn(case: Case, pack: Pack, reading: Measured) -> Iterator[Beyond]:
     """Against new packs of its kind; what the file itself says of it, to within the band, is no surprise."""
-    if pack.series is None or pack.capacity_coulomb is None:
-        return
-    low_ohm, high_ohm = pack_resistance_span_ohm(pack.series, pack.capacity_coulomb, pack.cells)
+    capacity_coulomb = known(pack.capacity_coulomb, pack, "capacity_coulomb")
+    low_ohm, high_ohm = pack_resistance_span_ohm(series_count(pack), capacity_coulomb, pack.cells)
     described = said_of(case.build, pack, "resistance_ohm")
     most_ohm, least_ohm = (
         (high_ohm, low_ohm)

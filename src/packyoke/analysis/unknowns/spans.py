@@ -12,7 +12,7 @@ from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, 
 from packyoke.model.field import MUST, SPAN
 from packyoke.model.fields import SUBPARTS, field_for, has_field
 from packyoke.shelf import chemistry as cells
-from packyoke.shelf import fuses, mounts
+from packyoke.shelf import fuses, marks, mounts
 
 AH_COULOMB = 3600.0
 WH_J = 3600.0
@@ -60,14 +60,27 @@ def first_asked(part: Part, attr: str) -> tuple[Part, str]:
 
 def missing_fields(build: Build) -> Iterator[Key]:
     """Every field of a part that a verdict may need and that is not known, those first from which others follow."""
+    for part, attr in _needed(build):
+        if getattr(part, attr) is None:
+            yield part.path, attr
+
+
+def known_fields(build: Build) -> Iterator[Key]:
+    """Every field of a part that a verdict may need and that is known."""
+    for part, attr in _needed(build):
+        if getattr(part, attr) is not None:
+            yield part.path, attr
+
+
+def _needed(build: Build) -> Iterator[tuple[Part, str]]:
     for part in _parts(build):
         attrs = [attr for attr in FOLLOWED if attr in type(part).__dataclass_fields__]
         attrs += [attr for attr in type(part).__dataclass_fields__ if attr not in FOLLOWED]
         for attr in attrs:
-            if getattr(part, attr) is None and has_field(part.path, attr):
+            if has_field(part.path, attr):
                 field = field_for(part.path, attr)
                 if field.need in (MUST, SPAN) and field.attr == attr:
-                    yield part.path, attr
+                    yield part, attr
 
 
 def _parts(build: Build) -> Iterator[Part]:
@@ -214,7 +227,11 @@ def _mount(build: Build, part: Part) -> tuple[Any, ...]:
 def _fuse_voltage(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Fuse)
     family = fuses.fuse_family(part.family) if part.family else None
-    return family.voltage_v if family is not None else ()
+    if family is None:
+        return ()
+    twin_v = marks.ac_twin_v(family.name)
+    # Unread, it may as well be the one for a.c.: the same body, and nobody knows what it does on d.c.
+    return family.voltage_v if twin_v is None else (*family.voltage_v, twin_v)
 
 
 def _fuse_breaking(build: Build, part: Part) -> tuple[Any, ...]:
