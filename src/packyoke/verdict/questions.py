@@ -9,7 +9,7 @@ from packyoke.analysis.unknowns.spans import ends, likely, missing_fields
 from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Build, Fuse, Joiner, Key, Pack
 from packyoke.model.field import MUST
-from packyoke.model.fields import Field, field_for, field_name
+from packyoke.model.fields import FIELDS, Field, field_for, field_name
 from packyoke.verdict.answers import FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.report import Assumed, Question
@@ -89,9 +89,15 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
                 settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries if fingerprint)),
             )
         )
-    found = _to_be_made(build, found)
     order = {word: rank for rank, word in enumerate(INSTRUMENTS)}
-    return tuple(sorted(found, key=lambda each: (order.get(each.ask, 9), each.span.line if each.span else 0)))
+    table = {field.path: row for row, field in enumerate(FIELDS)}
+    rows = {(key[0], field_name(key)): table[field_for(*key).path] for key in merged}
+
+    def place(each: Question) -> tuple[int, int, int]:
+        """Where it is found out, then part by part in the order of the file, then as the table of fields has it."""
+        return order.get(each.ask, len(order)), build.part(each.part).span.line, rows.get((each.part, each.field), 0)
+
+    return tuple(sorted(_to_be_made(build, sorted(found, key=place)), key=place))
 
 
 UNMADE = ("gauge", "insulation", "ends")

@@ -36,7 +36,7 @@ def to_find_out(report: Report) -> Iterator[Table]:
         field = "" if first.ask == "plan" else f"{first.field}. "
         text = f"{who}: {field}{first.question[:1].upper()}{first.question[1:]}."
         text += f" Passes: {first.passes_if}." if first.passes_if else ""
-        text += f" What passes depends on {_depends(same)}." if first.depends_on else ""
+        text += f" {_depends(same)}." if first.depends_on else ""
         rules = [*dict.fromkeys(waiting[one] for each in same for one in each.settles if one in waiting)]
         text += f" ({listed(rules)})" if rules else ""
         lines = sorted({question.span.line for question in same if question.span})
@@ -51,7 +51,7 @@ def _whose(question: Question) -> str:
 
 
 def _depends(same: list[Question]) -> str:
-    """The fields that an answer depends on, those of the same part by their own name."""
+    """On which fields an answer depends, those of the same part by their own name."""
     own = {f"{question.part}.{question.field}" for question in same}
     paths = dict.fromkeys(path for question in same for path in question.depends_on)
     names = ["each other"] if len(same) > 1 and any(path in own for path in paths) else []
@@ -59,7 +59,10 @@ def _depends(same: list[Question]) -> str:
         if path not in own:
             mine = f"{same[0].part}."
             names.append(path.removeprefix(mine) if len(same) == 1 and path.startswith(mine) else name_of(path))
-    return f"{', '.join(names[:MOST_NAMES])} and others" if len(names) > MOST_NAMES + 1 else _and(names)
+    if names == ["each other"]:
+        return "They depend on each other"
+    few = f"{', '.join(names[:MOST_NAMES])} and others" if len(names) > MOST_NAMES + 1 else _and(names)
+    return f"What passes depends on {few}"
 
 
 def _and(names: list[str]) -> str:

@@ -1,0 +1,96 @@
+"""Everything that can be asked is asked in the first run: answers bring no new question about what was missing then."""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.unknowns.spans import ends
+from packyoke.api import check
+from packyoke.buildfile.reading import load
+from packyoke.model import Build, Key, Pack
+from packyoke.model.field import MUST
+from packyoke.model.fields import field_for, field_name
+from packyoke.verdict.questions import UNMADE
+from tests.properties.drawn_builds import as_text
+from tests.properties.test_any_build import TODAY, TREES
+
+LEFT_OUT = {
+    "labels only": {
+        "packs": ("chemistry", "series", "discharge", "charge", "outlet", "fuse", "bms", "condition", "resistance"),
+        "joiners": ("type", "ceiling", "current", "inlets", "outlet"),
+        "controller": ("voltage", "battery_current", "low_voltage_cut", "regen", "inlet"),
+    },
+    "everything but the joiner": {"joiners": ("type", "ceiling", "current", "resistance", "blocks_in", "inlets")},
+    "no chemistry": {"packs": ("chemistry",)},
+    "photographs only": {
+        "packs": ("chemistry", "series", "discharge", "charge", "bms", "condition"),
+        "joiners": ("type", "ceiling", "current"),
+        "controller": ("voltage", "battery_current", "low_voltage_cut", "regen"),
+    },
+    "no main lead": {"leads": ("main lead",), "joiners": ("type", "ceiling"), "packs": ("condition", "chemistry")},
+}
+"""What a shop has, and what it has not: lines that are left out of every part of a section."""
+BASES = ("skerry-long-tail", "foghorn-lfp", "breakwater-three-packs")
+
+
+def thinned(tree: Any, left_out: dict[str, tuple[str, ...]]) -> Any:
+    found = {}
+    for section, part in tree.items():
+        gone = left_out.get(section, ())
+        if section in ("controller", "leads"):
+            found[section] = {key: value for key, value in part.items() if key not in gone}
+        elif gone:
+            found[section] = {
+                name: {key: value for key, value in each.items() if key not in gone} for name, each in part.items()
+            }
+        else:
+            found[section] = part
+    return found
+
+
+def asked(build: Build) -> set[tuple[str, str]]:
+    return {(each.part, each.field) for each in check(build, "x.yaml", today=TODAY).to_find_out}
+
+
+def answered(build: Build, said: set[tuple[str, str]], dice: random.Random) -> tuple[Build, set[Key]]:
+    """The build with every question answered that has a span to draw from."""
+    done: set[Key] = set()
+    for part in [*build.packs.values(), *build.joiners.values(), *build.controllers.values(), *build.leads.values()]:
+        for attr in type(part).__dataclass_fields__:
+            if (part.path, attr) in done or getattr(build.part(part.path), attr, 0) is not None:
+                continue
+            try:
+                name = field_name((part.path, attr))
+            except KeyError:
+                continue
+            values = ends(build, build.part(part.path), attr)
+            if (part.path, name) in said and values:
+                build = build.with_value(part.path, attr, dice.choice(values))
+                done.add((part.path, attr))
+    return build, done
+
+
+@pytest.mark.parametrize("name", LEFT_OUT)
+@pytest.mark.parametrize("base", BASES)
+def test_no_new_question_about_what_was_missing(base: str, name: str) -> None:
+    build = load(as_text(thinned(TREES[base], LEFT_OUT[name])), "x.yaml", today=TODAY)
+    assert isinstance(build, Build), build
+    first = asked(build)
+    for seed in range(2):
+        then, _ = answered(build, first, random.Random(seed))
+        for path, field in asked(then) - first:
+            part = build.part(path)
+            attr = next(each for each in type(part).__dataclass_fields__ if _named(path, each) == field)
+            needed = field_for(path, attr).need == MUST and not (isinstance(part, Pack) and attr == "full_charge_v")
+            was_missing = getattr(part, attr) is None
+            assert not (needed and was_missing and attr not in UNMADE), (path, field)
+
+
+def _named(path: str, attr: str) -> str:
+    try:
+        return field_name((path, attr))
+    except KeyError:
+        return ""
