@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -154,3 +156,51 @@ def test_a_folder_that_cannot_be_searched_is_2(tmp_path: Path, rights: int) -> N
             assert "Traceback" not in done.stderr
     finally:
         shut.chmod(0o700)
+
+
+def _many(folder: Path) -> None:
+    """Examples at every verdict, one with mistakes, one to pass over, one with a track that is not there."""
+    for at, path in enumerate(sorted(EXAMPLES.glob("*.yaml"))):
+        shutil.copy(path, folder / f"{at:02}.yaml")
+    (folder / "03-broken.yaml").write_text(BROKEN, encoding="utf-8")
+    (folder / "04-other.yaml").write_text("services: {}\n", encoding="utf-8")
+    track = GOOD + "\nrides:\n  round: {gpx: gone.gpx}\n"
+    (folder / "05-track.yaml").write_text(track, encoding="utf-8")
+
+
+def _run(folder: Path, *more: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "packyoke", "check", str(folder), "--no-shop", "--today", "2026-11-25", *more]
+    return subprocess.run(command, capture_output=True, text=True, check=False)
+
+
+def test_several_jobs_say_what_one_says(tmp_path: Path) -> None:
+    _many(tmp_path)
+    one, three = (_run(tmp_path, "--format", "json", "--jobs", jobs) for jobs in ("1", "3"))
+    assert (one.returncode, one.stdout, one.stderr) == (three.returncode, three.stdout, three.stderr)
+    assert len(json.loads(one.stdout)["builds"]) > 9
+    assert one.returncode == 2
+
+
+def test_a_job_never_writes_over_a_file_that_another_process_read(tmp_path: Path) -> None:
+    _many(tmp_path)
+    before = (tmp_path / "00.yaml").read_bytes()
+    found = _run(tmp_path, "--format", "lines", "--jobs", "2", "--replace", "--output", str(tmp_path / "00.yaml"))
+    assert found.returncode == 2
+    assert "never written to" in found.stderr
+    assert (tmp_path / "00.yaml").read_bytes() == before
+
+
+def test_ctrl_c_ends_several_jobs_quietly(tmp_path: Path) -> None:
+    for at in range(40):
+        (tmp_path / str(at)).mkdir()
+        _many(tmp_path / str(at))
+    command = [sys.executable, "-m", "packyoke", "check", str(tmp_path), "--no-shop", "--jobs", "2"]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+    ) as running:
+        time.sleep(3)
+        os.killpg(running.pid, signal.SIGINT)
+        out, err = running.communicate(timeout=60)
+    assert running.returncode == 130
+    assert out == ""
+    assert err in ("", "interrupted\n")  # nothing where it came before anything was loaded

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import closing
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -23,10 +25,12 @@ from packyoke.cli.files import (
     output_options,
     print_out,
     shop_options,
+    tracks_of,
     wrong,
 )
-from packyoke.cli.intake import FileName, Found, take
+from packyoke.cli.intake import FileName, Found, remember, take
 from packyoke.cli.intake import builds as found_builds
+from packyoke.cli.jobs import Read, each_read
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say, shown_name
 
@@ -46,6 +50,9 @@ BAR_FROM_FILES = 30
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
 @shop_options
+@click.option(
+    "--jobs", type=click.IntRange(0), default=1, show_default=True, help="Builds checked at once; 0: one on each core."
+)
 @click.option("--with-ticket", is_flag=True, help="Put the ticket into the JSON.")
 @output_options
 def check(
@@ -56,6 +63,7 @@ def check(
     today: str | None,
     shop: str | None,
     no_shop: bool,
+    jobs: int,
     with_ticket: bool,
     output: str | None,
     replace: bool,
@@ -75,8 +83,7 @@ def check(
     day = day_of(today)
     skipped: list[tuple[str, str]] = []
     files = list(found_builds(builds))
-    checked = _reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF)
-    reports = [report for report in checked if report is not None]
+    reports = list(_reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF, jobs))
     if not reports:
         _note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
@@ -99,47 +106,61 @@ def check(
 
 
 def _reports(
-    files: list[Found], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool
-) -> Iterator[Report | None]:
-    if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
-        with click.progressbar(files, label="checking", file=sys.stderr) as bar:
-            yield from (_report(each, skipped, today, shops, brief) for each in bar)
-    else:
-        yield from (_report(each, skipped, today, shops, brief) for each in files)
+    files: list[Found], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool, jobs: int
+) -> Iterator[Report]:
+    with closing(each_read(files, shops, partial(_report, today=today, brief=brief), jobs)) as reads:
+        if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
+            with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
+                yield from _kept(bar, skipped)
+        else:
+            yield from _kept(reads, skipped)
 
 
-def _report(file: Found, skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool) -> Report | None:
+def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Report]:
+    """The reports; what is no report is said or counted here, in the order of the files whoever read them."""
+    for each in reads:
+        for name in each.named:
+            remember(name)
+        if each.told:
+            say(each.told, err=True, nl=False)
+        if each.skipped:
+            skipped.append((shown_name(each.file), each.skipped))
+        elif each.report is not None:
+            yield each.report
+
+
+def _report(file: Found, shops: Shops, *, today: str, brief: bool) -> Read:
     """Read and check one file; a file that cannot be read never hides the others."""
     from packyoke.api import Build, check, load, load_found
     from packyoke.buildfile.reading.document import MOST_BYTES
 
     name, shown = file.name, shown_name(file.name)
     if not file.given and os.path.basename(name) == SHOP_FILE:
-        file = file._replace(skipped="the shop file")
+        return Read(name, skipped="the shop file")
     if file.skipped:
-        skipped.append((shown, file.skipped))
-        return None
+        return Read(name, skipped=file.skipped)
     if file.fault:
-        return _not_opened(shown, file.fault)
+        return Read(name, _not_opened(shown, file.fault))
     try:
         text = take(name, MOST_BYTES)
     except OSError as error:
-        return _not_opened(shown, error.strerror or str(error))
+        return Read(name, _not_opened(shown, error.strerror or str(error)), named=(name,))
     read = load if file.given else load_found
     build = read(text, shown, today=today, shop=shops.for_build(name))
     if isinstance(build, str):
-        skipped.append((shown, build))
-        return None
-    if not isinstance(build, list) and build.status == "retired" and not file.given:
-        skipped.append((shown, "retired"))
-        return None
+        return Read(name, skipped=build, named=(name,))
+    told = ""
+    named: tuple[str, ...] = (name,)
     if isinstance(build, Build):
+        named += tuple(tracks_of(build, name).values())
+        if build.status == "retired" and not file.given:
+            return Read(name, skipped="retired", named=named)
         try:
             build = on_tracks(build, name)
         except NoTrack as none:
             # The ride is one thing, the wires another: its range then is not known.
-            say(none.told, err=True, nl=False)
-    return check(build, shown, today=today, brief=brief)
+            told = none.told
+    return Read(name, check(build, shown, today=today, brief=brief), told=told, named=named)
 
 
 def _not_opened(shown: str, why: str) -> Report:

@@ -78,6 +78,16 @@ class NoTrack(Exception):
         self.told = told
 
 
+def tracks_of(build: Build, name: str) -> dict[str, str]:
+    """The tracks that the rides of a build name, which lie below its folder, and where that is."""
+    folder = _folder(name)
+    return {ride.gpx: os.path.join(folder, ride.gpx) for ride in build.rides.values() if ride.gpx}
+
+
+def _folder(name: str) -> str:
+    return os.path.realpath("." if name == "-" else os.path.dirname(name) or ".")
+
+
 def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
     """The build with the hills of the tracks that its rides name, which lie below its folder. Raises NoTrack.
 
@@ -90,16 +100,15 @@ def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
     from packyoke.answers.typed import WrongInput
     from packyoke.buildfile.reading.gpx import MOST_POINTS
 
-    folder = os.path.realpath("." if name == "-" else os.path.dirname(name) or ".")
-    for each in named:
-        remember(os.path.join(folder, each))
+    for path in named.values():
+        remember(path)
     if not read:
         return build
     tracks: dict[str, Track] = {}
 
     def track(file: str) -> Track:
         if file not in tracks:
-            tracks[file] = _track_below(folder, file)
+            tracks[file] = _track_below(_folder(name), file)
             points = sum(len(segment) for each in tracks.values() for segment in each.segments)
             if points > MOST_POINTS:
                 raise NoTrack(

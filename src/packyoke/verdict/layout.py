@@ -160,6 +160,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
     mixing = _mixing(case)
     known = {each.path: each for each in bearings(case)[0]}
     lines = []
+    stopped = any(f.severity == Severity.STOP and not f.accepted for f in findings)  # nobody rides it as it is
     for names in sets_of(build):
         if mixing and len(build.packs) > MOST_SETS_PACKS:
             known = {}  # hundreds of circuits to solve for a line each
@@ -170,7 +171,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in names]
         known_j = [energy for energy in energies if energy is not None]
-        ridden = _ridden(case, names)
+        ridden = None if stopped else _ridden(case, names)
         lines.append(
             PackSet(
                 packs=names,
