@@ -81,7 +81,7 @@ class NoTrack(Exception):
 def tracks_of(build: Build, name: str) -> dict[str, str]:
     """The tracks that the rides of a build name, which lie below its folder, and where that is."""
     folder = _folder(name)
-    return {ride.gpx: os.path.join(folder, ride.gpx) for ride in build.rides.values() if ride.gpx}
+    return {each: os.path.join(folder, each) for ride in build.rides.values() for each in ride.tracks}
 
 
 def _folder(name: str) -> str:
@@ -93,7 +93,7 @@ def on_tracks(build: Build, name: str, *, read: bool = True) -> Build:
 
     Without `read` they are only remembered as files that are never written to.
     """
-    named = dict.fromkeys(each for ride in build.rides.values() for each in ride.tracks)
+    named = tracks_of(build, name)
     if not named:
         return build
     from packyoke.answers.range.route import with_tracks
