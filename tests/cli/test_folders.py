@@ -198,9 +198,12 @@ def test_ctrl_c_ends_several_jobs_quietly(tmp_path: Path) -> None:
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
     ) as running:
-        time.sleep(3)
+        time.sleep(2)
         os.killpg(running.pid, signal.SIGINT)
-        out, err = running.communicate(timeout=60)
+        try:
+            out, err = running.communicate(timeout=60)
+        finally:
+            running.kill()
     assert running.returncode == 130
     assert out == ""
     assert err in ("", "interrupted\n")  # nothing where it came before anything was loaded

@@ -8,12 +8,12 @@ from collections.abc import Callable, Generator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from multiprocessing.connection import Connection
+    from multiprocessing.process import BaseProcess
+
     from packyoke.api import Report
     from packyoke.cli.files import Shops
     from packyoke.cli.intake import Found
-
-AT_ONCE = 8
-"""Most files that are handed to a process together."""
 
 
 class Read(NamedTuple):
@@ -39,27 +39,47 @@ def each_read(files: Sequence[Found], shops: Shops, read: Reader, jobs: int) -> 
     if jobs < 2 or any(each.name == "-" for each in files):
         yield from (read(each, shops) for each in files)
         return
-    from concurrent.futures import ProcessPoolExecutor
-
     for each in files:  # here, so that a shop file with mistakes is told once and ends the command
         if not (each.skipped or each.fault):
             shops.for_build(each.name)
-    pool = ProcessPoolExecutor(jobs, initializer=_start, initargs=(shops, read))
+    workers: list[tuple[BaseProcess, Connection]] = []
     try:
-        yield from pool.map(_read, files, chunksize=max(1, min(AT_ONCE, len(files) // (2 * jobs))))
+        workers += (_started(files[first::jobs], shops, read) for first in range(jobs))
+        for at in range(len(files)):
+            try:
+                one: Read = workers[at % jobs][1].recv()
+            except EOFError:
+                raise RuntimeError(f"the process that checked {files[at].name} has ended") from None
+            yield one
     finally:
-        pool.shutdown(cancel_futures=True)
+        for process, _ in workers:
+            process.terminate()
+        for process, _ in workers:
+            process.join()
 
 
-_with: list[tuple[Shops, Reader]] = []
-"""What a process of a pool was started with."""
+def _started(files: Sequence[Found], shops: Shops, read: Reader) -> tuple[BaseProcess, Connection]:
+    """A process of its own and the pipe that it answers on: no queue is shared, so nothing can wait for one that died.
+
+    Ctrl-C is kept from it: who started it is told, says so and ends it.
+    """
+    from multiprocessing import Pipe, Process
+
+    ours, theirs = Pipe(duplex=False)
+    process = Process(target=_work, args=(theirs, files, shops, read), daemon=True)
+    blocked = hasattr(signal, "pthread_sigmask")
+    if blocked:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        process.start()
+    finally:
+        if blocked:
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+    theirs.close()
+    return process, ours
 
 
-def _start(shops: Shops, read: Reader) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_DFL)  # Ctrl-C ends it without a word; who started it says "interrupted"
-    _with[:] = [(shops, read)]
-
-
-def _read(file: Found) -> Read:
-    shops, read = _with[0]
-    return read(file, shops)
+def _work(answers: Connection, files: Sequence[Found], shops: Shops, read: Reader) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for each in files:
+        answers.send(read(each, shops))
