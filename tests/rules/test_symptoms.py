@@ -8,6 +8,15 @@ from packyoke.rules import pages
 from packyoke.rules.symptoms import things
 
 RIDERS = [
+    ("case of the battery is splitting", "pack-unsound"),
+    ("battery is fat", "pack-unsound"),
+    ("battery smokes", "pack-unsound"),
+    ("somebody opened the pack", "pack-unsound"),
+    ("bike fell into the canal", "pack-unsound"),
+    ("used the charger of my other bike", "charger-mixup"),
+    ("no power at all", "harness-broken"),
+    ("I pull the plug to switch it off", "plug-as-switch"),
+    ("there is no switch on the bike", "plug-as-switch"),
     ("battery got wet", "pack-unsound"),
     ("my battery was soaked", "pack-unsound"),
     ("it rained into the pack", "pack-unsound"),

@@ -9,6 +9,7 @@ from packyoke.model.parts import FITTED, NONE, OPEN_RUN, OWNERS, Gauge
 # fmt: off
 
 PRECHARGE = (NONE, "plug", "resistor", "switch")
+SWITCHED_BY = ("display", "key", "button", "plug")
 MOUNTS = ("frame metal", "open air", "boxed", "wrapped")
 INSULATIONS = ("PVC", "PVC 60", "XLPE", "XLPE 90", "silicone", "silicone 90")
 GAUGES = (Gauge("AWG", 24), Gauge("AWG", -3))
@@ -209,6 +210,9 @@ CONTROLLERS = (
     row("controller.precharge", "precharge", "word", DEFAULT, "none",
         "how its capacitors are filled before the last contact closes; an anti-spark plug is `plug`",
         words=PRECHARGE, default=NONE, basis="judgement", ask="look", rules="plug-in-spark", example="plug"),
+    row("controller.switched_by", "switched_by", "word", DEFAULT, "display",
+        "how the rider switches the bike off; `plug`: only by pulling one", words=SWITCHED_BY, default="display",
+        basis="judgement", ask="look", rules="plug-as-switch", example="key"),
     row("controller.place", "place_name", "name", ABSENT, "not planned for", "where it sits", words=("places",),
         rules="plan", example="seat tube"),
 )

@@ -126,6 +126,15 @@ def _fuse(fuse: Fuse, value: float) -> Iterator[tuple[Key, Any]]:
         yield (fuse.path, "rating_a"), value
 
 
+REGULATED_V = 0.03
+"""An ideal diode holds so much or less at small currents, whatever its resistance: 15 to 30 mV, common practice."""
+
+
+def regulates(joiner: Joiner, reading: Measured) -> bool:
+    """Whether a drop is what an ideal diode holds by itself, and tells nothing of its resistance."""
+    return joiner.type == "ideal-diode" and reading.what == "drop" and reading.value <= REGULATED_V
+
+
 def _joiner(build: Build, joiner: Joiner) -> Iterator[tuple[Key, Any]]:
     if lets_back(build, joiner):
         yield (joiner.path, "type"), "plain"
@@ -136,7 +145,7 @@ def _joiner(build: Build, joiner: Joiner) -> Iterator[tuple[Key, Any]]:
         drops_v = [each.value for each in worst if each.what == "drop" and _counts(joiner, each)]
         if drops_v:
             yield (joiner.path, "forward_v"), max(drops_v)
-    elif ohms := [ohm for each in worst if (ohm := _ohm(each)) is not None]:
+    elif ohms := [ohm for each in worst if not regulates(joiner, each) and (ohm := _ohm(each)) is not None]:
         yield (joiner.path, "resistance_ohm"), max(ohms)
 
 

@@ -230,6 +230,7 @@ class Controller(Part):
     inlet: End | None = None
     capacitance_f: float | None = None
     precharge: str = NONE
+    switched_by: str = "display"
     place_name: str | None = None
     owner: str | None = None
 

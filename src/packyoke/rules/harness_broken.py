@@ -17,7 +17,7 @@ Do
     of the pack, `to` the side of the controller. Two packs into one inlet need a joiner; n packs
     need n - 1 joiners with two inputs.
 Rider notices
-    a pack does nothing at all; the bike is dead; bike does not switch on
+    a pack does nothing at all; the bike is dead; bike does not switch on; no power at all
 Fails
     in skerry-long-tail
     leads.main lead.from: keel

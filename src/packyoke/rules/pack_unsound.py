@@ -14,7 +14,8 @@ Do
     rebuilt it, has tested and vouches for in writing may be described as sound.
 Rider notices
     pack bulges or no longer slides in; rattles; smells sweet; was in water; fell; gets hot at rest; battery
-    got wet or soaked; pack is swollen or puffy; pack fell; pack hisses; pack gets hot while nobody uses it
+    got wet or soaked; pack is swollen or puffy; pack fell; pack hisses; pack gets hot while nobody uses it;
+    pack smokes; case of the pack splits; somebody opened the pack
 Fails
     in skerry-long-tail
     packs.keel.condition: swollen

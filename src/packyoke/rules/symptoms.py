@@ -32,6 +32,7 @@ _PHRASES = (
     (r"\b(over|during|through|in) (the )?(winter|holidays?|night|weekend|summer)\b", "holidays"),
     (r"\b(one|first|other|second) (battery|pack|accu) (\w+ ){0,3}(other|second|first)\b", "oneother"),
     (r"\b(wrong|different|another|neighbou?r'?s|other|mixed up( the)?|swapped( the)?) charger\b", "wrongcharger"),
+    (r"\bcharger (of|from|for) (\w+ ){0,2}(other|another|different|old|neighbou?r'?s) \w+", "wrongcharger"),
     (r"\bcharger (was |is |got )?(mixed up|swapped|the wrong one)\b", "wrongcharger"),
     (r"\b(over|on|crossing) (bumps?|cobbles?|kerbs?|potholes?)\b", "bumps"),
     (r"\b(by|on) (its own|itself|themselves)\b", ""),
@@ -44,8 +45,10 @@ _ALIKE = {
     "pack": "battery batteries packs accu accus akku",
     "lead": "cable cables wire wires wiring leads cord harness",
     "plug": "plugs connector connectors socket sockets contact contacts inlet",
-    "bulges": "bulge bulging bulged swollen swells swelling swelled swell bloated puffy puffed puffs pillow bloating",
-    "wet": "water soaked soaking drenched rain rained flooded submerged puddle damp moisture washed lake river sea",
+    "bulges": "bulge bulging bulged fat thicker splitting split expanded expanding swollen "
+    "swells swelling swelled swell bloated puffy puffed puffs pillow bloating",
+    "wet": "water soaked soaking drenched rain rained flooded submerged puddle damp moisture "
+    "washed lake river sea pond canal ditch swim swam hose hosed",
     "fell": "dropped fallen crash crashed accident drop dent dented",
     "smell": "smells smelling smelt smoke smokes smoking burning burnt burned stinks stink smelly",
     "hot": "warm heat heats heated heating hotter overheats overheating overheated toasty",

@@ -27,6 +27,7 @@ _ON_THE_ROAD = frozenset(
         "regen-trapped",
         "pack-asleep",
         "spliced-lead",
+        "plug-as-switch",
         "plug-in-spark",
     )
 )

@@ -20,7 +20,7 @@ from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown, known
-from packyoke.model.found import lets_back, newest, said_of
+from packyoke.model.found import lets_back, newest, regulates, said_of
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import pack_resistance_span_ohm
 
@@ -372,7 +372,7 @@ def _joiner(case: Case, joiner: Joiner, reading: Measured) -> Difference | None:
             return Difference(reading, described_v, "forward voltage", "V", 1.0, "at most")
         return None
     described = said_of(case.build, joiner, "resistance_ohm")
-    if described is None or kind == "diode":
+    if described is None or kind == "diode" or regulates(joiner, reading):
         return None
     return _resistance(reading, described)
 

@@ -11,6 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.model import Build, Gauge, Joiner, Lead, Pack, Unknown
+from packyoke.model.found import REGULATED_V
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import pack_resistance_span_ohm
 
@@ -89,7 +90,8 @@ def _described_drop_v(case: Case, part: Joiner | Lead, at_a: float) -> float | N
             return at_a * lead_resistance_ohm(case, part)[1]
         if part.type == "diode":
             return part.forward_v
-        return at_a * part.resistance_ohm if part.resistance_ohm is not None else None
+        least_v = REGULATED_V / (1 + BAND) if part.type == "ideal-diode" else 0.0
+        return max(least_v, at_a * part.resistance_ohm) if part.resistance_ohm is not None else None
     return None
 
 
