@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import product
-from math import inf, nan
+from math import inf, nan, sqrt
 from random import Random
 
 import pytest
@@ -383,3 +384,48 @@ def test_impossible_input_is_refused(changed):
     figures = {"root": two_packs(Joined), "ranges": RANGES, "load_max_a": 25.0, "cut_v": 39.0, **changed}
     with pytest.raises(ValueError, match=r"\w"):
         extremes(**figures)
+
+
+def alone_v(cut_v: float, ohm: float, power_w: float, limit_a: float | None) -> float:
+    """V (E - V)/R = P at the higher voltage, or half way to nothing where the pack cannot give that: by hand."""
+    root = cut_v * cut_v - 4.0 * ohm * power_w
+    power_v = (cut_v + sqrt(root)) / 2.0 if root >= 0.0 else sqrt(power_w * ohm)
+    return power_v if limit_a is None else max(power_v, cut_v - ohm * limit_a)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_power_limit_on_plain_packs_against_many_states(seed: int) -> None:
+    """No state of one to three packs, present or not, draws more than the worst case, and some draw nearly as much."""
+    dice = Random(seed)
+    count = dice.choice((1, 2, 3))
+    names = [f"p{n}" for n in range(count)]
+    pack_ohm, lead_ohm = ([dice.uniform(*span) for _ in names] for span in ((0.05, 0.2), (0.003, 0.03)))
+    main_ohm, full_v, stops_v = dice.uniform(0.002, 0.02), 54.6, dice.uniform(33.0, 40.0)
+    cuts_v = [dice.uniform(36.0, 42.0) for _ in names]
+    held = Load(dice.choice((None, dice.uniform(8.0, 40.0))), dice.uniform(300.0, 1500.0))
+    leads = tuple(Series(Source(name, 50.0, pack_ohm[n]), f"l{n}", lead_ohm[n]) for n, name in enumerate(names))
+    root = Series(Joined(leads), "main", main_ohm)
+    lowest_v = {
+        name: max(stops_v, alone_v(cuts_v[n], lead_ohm[n] + main_ohm, held.power_w or 0.0, held.current_a))
+        for n, name in enumerate(names)
+    }
+    ranges = {name: (full_v, cuts_v[n]) for n, name in enumerate(names)}
+    found = extremes(root, ranges, load_max_a=99.0, cut_v=stops_v, held=held, lowest_v=lowest_v)
+    most = dict.fromkeys(found, 0.0)
+    for _ in range(1500):
+        states: dict[str, Source | None] = {}
+        for n, name in enumerate(names):
+            emf_v = dice.choice((cuts_v[n], full_v, dice.uniform(cuts_v[n], full_v), None))
+            states[name] = None if emf_v is None else Source(name, emf_v, pack_ohm[n])
+        point = operating_point(root, replace(held, cut_v=stops_v), states)
+        if isinstance(point, CannotDeliver):
+            continue
+        gives = [(n, name) for n, name in enumerate(names) if point.currents.get(name, 0.0) > 1e-9]
+        opens = any(
+            (s := states[name]) and s.emf_v - pack_ohm[n] * point.currents[name] < cuts_v[n] for n, name in gives
+        )
+        if not opens:
+            most = {each: max(most[each], point.currents.get(each, 0.0)) for each in most}
+    for each, extreme in found.items():
+        assert most[each] <= extreme.forward_a * (1 + 1e-9), each
+        assert most[each] >= 0.9 * extreme.forward_a, each

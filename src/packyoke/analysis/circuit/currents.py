@@ -15,7 +15,15 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
-from packyoke.analysis.circuit.load import Load, controller_load, cut_off_v, load, lowest_running_v
+from packyoke.analysis.circuit.load import (
+    Load,
+    controller_load,
+    cut_off_v,
+    held_load,
+    load,
+    lowest_held_v,
+    lowest_running_v,
+)
 from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, seen_from, tree
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
@@ -31,7 +39,7 @@ class Flow(NamedTuple):
 
     `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
     what flows back: braking, from pack to pack, or the names of chargers. `high`: it counts high, where a power limit
-    draws from packs that feed each other: they hold the voltage up, and it is counted at the lowest of one alone.
+    draws from bonded packs: they hold the voltage up, and it is counted at the lowest of one alone.
     """
 
     forward_a: float
@@ -89,7 +97,7 @@ def draw(case: Case, path: str) -> Flow:
         forward_a, charges, names = left_a, tuple((name, 1.0) for name in alone), alone
     if peak_a is not None:
         peak_a = max(peak_a, left_peak_a)
-    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges, high=bool(asked.at_empty))
+    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges, high=bool(asked.at_empty and groups(case)))
 
 
 @once
@@ -287,6 +295,9 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
     cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
     bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
+    names = drawing.controllers_ahead[root_path]
+    held = held_load(case, names, packs, peak)
+    lowest_v = {f"packs.{name}": lowest_held_v(case, names, name) for name in packs} if held else None
     case.effort += EXTREMES
     return extremes(
         tree(case, root, full_v, lower),
@@ -297,6 +308,8 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
         bus_max_v=max(full_v.values()),
         groups=tuple(tuple(f"packs.{name}" for name in group.packs) for group in bonded),
         group_differs_v=max((group.by_v for group in bonded), default=0.0),
+        held=held,
+        lowest_v=lowest_v,
     )
 
 

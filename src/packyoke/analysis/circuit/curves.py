@@ -184,7 +184,7 @@ def operating_points(
 
 
 def _point(shape: Shape, load: Load) -> OperatingPoint | CannotDeliver:
-    voltage_v, current_a = _meet(shape[1], load)
+    voltage_v, current_a = meet(shape[1], load)
     if not load.cut_v - SAME_V <= voltage_v < inf:
         return _refusal(shape[1], load, voltage_v)
     point = OperatingPoint(voltage_v, current_a, {}, {})
@@ -308,11 +308,11 @@ def _power_voltage(curve: Curve, power_w: float) -> float:
     return -inf if power_w >= 0.0 else inf
 
 
-def _meet(curve: Curve, load: Load) -> tuple[float, float]:
+def meet(curve: Curve, load: Load) -> tuple[float, float]:
     """Voltage [V] and current [A] where a load meets a curve; an infinite voltage where it does not."""
     if load.besides_a:
         rest = [(top, s - load.besides_a, g) for top, s, g in curve]
-        voltage_v, current_a = _meet(rest, replace(load, besides_a=0.0))
+        voltage_v, current_a = meet(rest, replace(load, besides_a=0.0))
         return voltage_v, current_a + load.besides_a
     points = []
     if load.current_a is not None:

@@ -6,6 +6,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.circuit.curves import Load as Drawn
 from packyoke.analysis.circuit.curves import shape_of
 from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
@@ -156,6 +157,32 @@ def _power_a(case: Case, pack: str) -> dict[str, float]:
         if all(abs(found[name] - before[name]) < 1e-9 for name in limited):
             break
     return found
+
+
+def held_load(case: Case, names: tuple[str, ...], packs: tuple[str, ...], peak: bool) -> Drawn | None:
+    """What controllers draw together that hold a power, beside those that do not; None where none does.
+
+    Of several the powers and the current limits are added up: never less than what they draw.
+    """
+    current_a: float | None = 0.0
+    power_w = besides_a = 0.0
+    for name in names:
+        controller = case.build.controllers[name]
+        if controller.power_limit_w is None:
+            each = controller_load(case, name, packs)
+            besides_a += each.most_a if peak else each.continuous_a
+            continue
+        power_w += controller.power_limit_w
+        limits_a = [controller.adjustable_a or controller.limit_a, None if peak else controller.falls_to_a]
+        limit_a = min((each_a for each_a in limits_a if each_a is not None), default=None)
+        current_a = None if limit_a is None or current_a is None else current_a + limit_a
+    return Drawn(current_a, power_w, besides_a=besides_a) if power_w else None
+
+
+def lowest_held_v(case: Case, names: tuple[str, ...], pack: str) -> float:
+    """The lowest voltage at which controllers that hold a power still get it from one pack alone [V]."""
+    limited = {name: case.build.controllers[name].power_limit_w for name in names}
+    return min(power_w / _power_a(case, pack)[name] for name, power_w in limited.items() if power_w is not None)
 
 
 NO_PACK = ""

@@ -25,6 +25,8 @@ from packyoke.analysis.circuit.curves import (
     NOTHING,
     Blocked,
     Curve,
+    Joined,
+    Load,
     Node,
     OperatingPoint,
     Selected,
@@ -35,6 +37,7 @@ from packyoke.analysis.circuit.curves import (
     Tapped,
     combine,
     current_at,
+    meet,
     settle,
     source_curve,
     voltage_at,
@@ -87,12 +90,17 @@ def extremes(
     bus_max_v: float | None = None,
     groups: Sequence[Sequence[str]] = (),
     group_differs_v: float = 0.0,
+    held: Load | None = None,
+    lowest_v: Mapping[str, float] | None = None,
 ) -> dict[str, Extreme]:
     """The largest current each way in every source and series element, with the packs and states that cause it.
 
-    The load is any current up to its most while V >= V_cut, and is lowered to hold V_cut where the packs cannot give it
-    all; a constant power asks for P / V_cut at most. Groups are bonded packs, in or out together at one state of
-    charge: exact where they share one full and one empty voltage and meet each other before any other pack.
+    The load is any current up to its most while V >= V_cut, and is lowered to hold V_cut where the packs cannot
+    give it all. One that holds a power draws more the lower the voltage: what an element then carries at a voltage,
+    the packs outside at their lower bound, is convex in it, so that the most is at an end: the highest voltage at
+    which the load is met, the lowest of a pack inside, or where its current limit takes over. Groups are bonded
+    packs, in or out together at one state of charge: exact where they share one full and one empty voltage and meet
+    each other before any other pack.
 
     Parameters:
         root: the tree; a `Selector` stands on any input, a `Selected` stays; the sources' own voltages do not matter
@@ -103,6 +111,8 @@ def extremes(
         bus_max_v: the voltage that braking does not pass, above every empty one [V]; needed with `brake_a`
         groups: names of packs that are bonded to each other
         group_differs_v: the most by which packs of one group stand apart [V]
+        held: a load with a power limit, in place of `load_max_a`, which stays what it draws at its lowest voltage
+        lowest_v: the lowest voltage at the load with each source alone [V]; needed with `held`
     Returns:
         the extremes by element name [A]; `back_a` of a source is the largest rush into that pack
     Raises:
@@ -118,7 +128,11 @@ def extremes(
     for branch in _branches(root, {}):
         bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=True)
         shape = _bounded(root, branch, bounds, forward=True, rising=False)
-        forward_a, most = _read(shape, _drawing(shape[1], load_max_a, cut_v), branch, bounds)
+        split = any(not branch.inside.isdisjoint(group) and not branch.inside.issuperset(group) for group in groups)
+        if held is None or lowest_v is None or split:
+            forward_a, most = _read(shape, _drawing(shape[1], load_max_a, cut_v), branch, bounds)
+        else:
+            forward_a, most = _held(shape, held, cut_v, lowest_v, branch, bounds, ranges)
         bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=False)
         shape = _bounded(root, branch, bounds, forward=False, rising=True)
         back_a, least = _read(shape, _braking(shape[1], brake_a, bus_max_v), branch, bounds)
@@ -262,6 +276,52 @@ def _drawing(curve: Curve, most_a: float, cut_v: float) -> tuple[float, float]:
         return voltage_v, most_a
     current_a = current_at(curve, cut_v)
     return (cut_v, current_a) if current_a > 0.0 else (voltage_at(curve, 0.0), 0.0)
+
+
+def _held(
+    shape: Shape,
+    held: Load,
+    cut_v: float,
+    lowest_v: Mapping[str, float],
+    branch: _Branch,
+    bounds: Mapping[str, _Bound],
+    ranges: Mapping[str, tuple[float, float]],
+) -> tuple[float, dict[str, float]]:
+    """The most that a branch carries to a load with a power limit, and the packs that conduct then [A], [V]."""
+    power_w = held.power_w or 0.0
+    high_v, met_a = meet(shape[1], held)
+    if high_v < cut_v:
+        high_v, met_a = _drawing(shape[1], inf, cut_v)
+    found = _read(shape, (high_v, met_a), branch, bounds)
+    pack = min(branch.inside, key=lambda name: (lowest_v[name], name))
+    low_v = max(cut_v, lowest_v[pack])
+    knee_v = power_w / held.current_a if held.current_a else low_v
+    for volts_v in {low_v, max(low_v, knee_v)}:
+        if volts_v < high_v:
+            asked_a = power_w / volts_v if held.current_a is None else min(held.current_a, power_w / volts_v)
+            current_a = _carried(shape, branch, volts_v, asked_a + held.besides_a)
+            if current_a > found[0]:
+                found = current_a, {pack: ranges[pack][1]}
+    return found
+
+
+def _carried(shape: Shape, branch: _Branch, voltage_v: float, current_a: float) -> float:
+    """What is left for a branch of a current at the root at a voltage, the rest of the tree at its bounds [A]."""
+    node, _, parts = shape
+    while node is not branch.top:
+        if isinstance(node, Joined | Selected):
+            inner = next(n for n, part in enumerate(parts) if any(each is branch.top for each in _nodes(part[0])))
+            if isinstance(node, Joined):
+                others = (part[1] for n, part in enumerate(parts) if n != inner)
+                current_a -= sum(current_at(curve, voltage_v) for curve in others)
+            node, _, parts = parts[inner]
+            continue
+        if isinstance(node, Series):
+            voltage_v += node.forward_v + node.resistance_ohm * current_a
+        elif isinstance(node, Tapped):
+            current_a += node.current_a
+        node, _, parts = parts[0]
+    return current_a
 
 
 def _braking(curve: Curve, brake_a: float, bus_max_v: float | None) -> tuple[float, float]:
