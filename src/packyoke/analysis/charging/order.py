@@ -22,8 +22,8 @@ LAG = ((0.2, 0.02), (0.5, 0.15), (1.0, 0.55))
 """How much longer a charge lasts than a pack behind a resistance lets expect, as a share of capacity over current, by
 the current as a share of the capacity an hour: the slowest of three published cells, computed (0.01, 0.13, 0.53). In
 the cold times what the resistance is more: at 0 degC 0.39 at half the capacity an hour, and 1.25 at all of it."""
-MOSTLY_LAG = 0.6
-"""How much of that comes before 80 %: the same cells at 0 and 20 degC (0.48 to 0.60 of the slowest)."""
+MOSTLY_LAG = 0.65
+"""How much of that comes before 80 %: the same cells at 0 and 20 degC (0.36 to 0.60 of the slowest), rounded up."""
 
 
 class Refill(NamedTuple):
@@ -76,7 +76,8 @@ def times(refill: Refill, current_a: float, output_v: float) -> Times:
     share = refill.chill * lag_share(current_a * HOUR_S / refill.capacity_coulomb)
     lag_s = min(full_s, share * refill.capacity_coulomb / current_a)
     mostly_s = until(MOSTLY) if end >= MOSTLY else None
-    return Times(mostly_s, full_s, min(mostly_s or 0.0, MOSTLY_LAG * lag_s), lag_s, knee, end, energy_j)
+    mostly_lag_s = MOSTLY_LAG * lag_s if mostly_s else 0.0
+    return Times(mostly_s, full_s, mostly_lag_s, lag_s, knee, end, energy_j)
 
 
 def lag_share(rate_per_hour: float) -> float:
