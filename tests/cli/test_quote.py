@@ -195,3 +195,27 @@ def test_markdown_and_html_have_the_same_offers(run: Run) -> None:
     for text in (markdown, html):
         assert "591.05" in text
         assert "frame 48-11" in text
+
+
+@pytest.mark.parametrize("name", ["skerry-long-tail", "first-steps/bike"])
+def test_a_bike_without_measured_ways_is_written_with_the_assumed_ones(
+    run: Run, packyoke: Run, tmp_path: Path, name: str
+) -> None:
+    new = tmp_path / "offer.yaml"
+    wish = ("--reach", "100 km", "--add", "1", "--shop", SHOP, *TODAY)
+    code, out, err = run(EXAMPLES / f"{name}.yaml", *wish, "--format", "json", "--choose", "1", "--write", new)
+    assert code == 0, err
+    assert json.loads(out)["leads_assumed"]
+    code, checked, _ = packyoke("check", new, "--shop", SHOP, "--format", "json")
+    assert code == 0
+    code, page, err = packyoke("sheet", new, "--for", "quote", "--shop", SHOP, "--format", "text", *TODAY)
+    assert code == 0, err
+    assert json.loads(out)["offers"][0]["price"] in page
+    assert "we measure them before we cut" in " ".join(page.split())
+
+
+def test_a_bike_that_the_check_stops_is_told_that_first(run: Run) -> None:
+    code, out, _ = run(EXAMPLES / "quay-plain-trike.yaml", "--reach", "60 km", "--shop", SHOP, *TODAY)
+    assert code == 1
+    assert out.startswith("STOP ")
+    assert "that comes first" in out

@@ -127,9 +127,10 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     if not offer.choice.added:
         wrong("that offer is the bike as it is: nothing is to be written")
     try:
-        text = owned_text(source.decode("utf-8"), model, bike.build)
+        text = owned_text(source.decode("utf-8"), model, bike.build, "owner")
         owned = read(text)
         text = quoted_text(text, owned, offer.bare, {each.name: pack_lines(each) for each in offer.new})
+        text = owned_text(text, read(text), bike.build, "place_name")
         bare = read(text)
         plan = make_plan(bare, own, brief=True)
         text = completed_text(text, bare, plan)

@@ -16,7 +16,7 @@ from packyoke.planning.quoting.candidates import LEAD_M, Choice
 from packyoke.planning.quoting.offers import Offer, Refused
 from packyoke.planning.quoting.search import ENOUGH, Quote
 
-BAR = 10
+BAR = 9
 MOST_ROWS = 10
 CAUTION = (
     "Ranges are an estimate, not a promise: rider, wind, tyres, cold and age decide. Every offer was planned and "
@@ -178,7 +178,8 @@ def _table(view: QuoteView) -> Table:
     for number, each in shown:
         low, likely = (far(metres, view.system) for metres in each.distance_m[:2])
         asks = f"{len(each.opens)} to find out" if each.opens else ""
-        told = [*marks(found, each), *([asks] if asks else [])]
+        bare = f"{each.totals.unpriced_count} without price" if each.totals.unpriced_count else ""
+        told = [*marks(found, each), *filter(None, (asks, bare))]
         rows.append(
             (
                 str(number),
@@ -186,7 +187,7 @@ def _table(view: QuoteView) -> Table:
                 plain(each.price),
                 low,
                 likely,
-                show(each.mass_kg, Kind.MASS, view.system),
+                show(round(each.mass_kg, 1), Kind.MASS, view.system),
                 _bar(each, longest),
                 ", ".join(told),
             )
@@ -238,6 +239,8 @@ def _grouped(pairs: Sequence[tuple[str, str]]) -> Iterator[str]:
 def _notes(view: QuoteView) -> Iterator[str]:
     found, wish = view.found, view.found.wish
     choices, planned = found.counted
+    if not choices:
+        return
     yield (
         f"{choices} choices of the shelf were looked at, {planned} planned and checked; the others are beaten by "
         "one that is shown, or cannot get there."

@@ -38,16 +38,16 @@ class OwnText(NamedTuple):
     new: tuple[Any, ...] = ()
 
 
-def owned_text(text: str, build: Build, owned: Build) -> str:
-    """The file with what is said of the customer's own parts: that they are his, and their places where assumed."""
+def owned_text(text: str, build: Build, owned: Build, attr: str) -> str:
+    """The file with what is said of the customer's own parts: `owner`, that they are his; `place_name`, where they
+    sit, once the places are in the file."""
     puts = []
     for section in ("packs", "joiners", "leads", "controllers", "chargers"):
-        for name, part in getattr(owned, section).items():
-            before = getattr(build, section)[name]
-            for attr in ("owner", "place_name"):
-                value = getattr(part, attr, None)
-                if value is not None and value != getattr(before, attr, None):
-                    puts.append(Put(part.path, attr, value))
+        for name, before in getattr(build, section).items():
+            part = getattr(owned, section).get(name)
+            value = getattr(part, attr, None)
+            if value is not None and value != getattr(before, attr):
+                puts.append(Put(before.path, attr, value))
     return completed_text(text, build, OwnText(build, tuple(puts)))
 
 

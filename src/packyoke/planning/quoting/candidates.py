@@ -20,6 +20,8 @@ NEW = "sound"
 LEAD_M = 0.5
 """Way of a lead where nobody has measured any: judgement, and the quote asks for the tape."""
 MIDDLE = "between the packs"
+MOST_NEW = 3
+"""Joiners that come to one place at most."""
 Whole = TypeVar("Whole", Pack, Joiner, Controller, Charger)
 
 
@@ -226,11 +228,15 @@ def _star(build: Build, place: str) -> Build:
     controllers = {
         name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.controllers.items()
     }
+    joiners = {
+        name: replace(each, place_name=each.place_name or MIDDLE) if each.built_in is None else each
+        for name, each in build.joiners.items()
+    }
     names = [place, *(each.place_name or "" for section in (packs, controllers) for each in section.values())]
     places = dict(build.places)
     for name in (MIDDLE, *names):
         if name not in places:
-            holds = len(build.packs) + 1 if name == MIDDLE else 0
+            holds = len(build.joiners) + MOST_NEW if name == MIDDLE else 0
             places[name] = Place(name=name, path=f"places.{name}", span=NOWHERE, spans={}, holds=holds)
     runs = tuple(
         RunBetween(
@@ -243,4 +249,4 @@ def _star(build: Build, place: str) -> Build:
         )
         for number, name in enumerate(dict.fromkeys(names), 1)
     )
-    return replace(build, places=places, runs=runs, packs=packs, controllers=controllers)
+    return replace(build, places=places, runs=runs, packs=packs, joiners=joiners, controllers=controllers)

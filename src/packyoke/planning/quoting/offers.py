@@ -71,10 +71,11 @@ class Offer(NamedTuple):
 
 
 class Refused(NamedTuple):
-    """A choice that is none, and the first reason."""
+    """A choice that is none, and the first reason. `stopped`: the check stops it."""
 
     choice: Choice
     reason: str
+    stopped: bool = False
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,7 @@ class Counter:
         worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
         if worst is not None:
             where = "" if worst.part == "build" else f"{report.label(worst.part)}: "
-            return Refused(choice, f"{where}{worst.message}")
+            return Refused(choice, f"{where}{worst.message}", True)
         try:
             found = range_of(Case(build), tuple(build.packs), self.ride, rider=self.rider, brief=True)
             mass_kg = packs_kg(build, tuple(build.packs)).likely

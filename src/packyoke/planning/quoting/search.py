@@ -97,6 +97,8 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     wanted = [name for name in packs if name not in out]
     beside = dict(search.not_beside(wanted))
     choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
+    if isinstance(now, Refused) and now.stopped:
+        choices, out, beside = [], {}, {}  # what stops the bike stops it with more packs too, and comes first
     front, refused = search.front(choices, now)
     short = not front
     if short:
