@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_until
 from packyoke.answers.range.known import told_words
@@ -60,7 +60,8 @@ def quote_page(view: QuoteView) -> Page:
             Table("What is on the bill", heads, (*rows, *sums(best)), align, about, tuple(bill_notes(best, valid)))
         )
     blocks += filled(
-        Lines("Subject to", tuple(_subject(view))),
+        Lines("Subject to", tuple(_by_number(view, "opens"))),
+        Lines("Cautions, to agree on", tuple(_by_number(view, "cautions"))),
         Lines("Fitted to this rider", tuple(told_words(found.rider.told, view.system)) if found.rider else ()),
         Lines("Stopped by the check", tuple(_grouped(_refusals(found.refused)))),
         Lines("Not for this bike", tuple(_grouped(found.out))),
@@ -178,8 +179,9 @@ def _table(view: QuoteView) -> Table:
     for number, each in shown:
         low, likely = (far(metres, view.system) for metres in each.distance_m[:2])
         asks = f"{len(each.opens)} to find out" if each.opens else ""
-        bare = f"{each.totals.unpriced_count} without price" if each.totals.unpriced_count else ""
-        told = [*marks(found, each), *filter(None, (asks, bare))]
+        warns = f"{len(each.cautions)} caution{'s' if len(each.cautions) > 1 else ''}" if each.cautions else ""
+        bare = f"{each.totals.unpriced_count} unpriced" if each.totals.unpriced_count else ""
+        told = [*marks(found, each), *filter(None, (asks, warns, bare))]
         rows.append(
             (
                 str(number),
@@ -205,11 +207,11 @@ def _bar(offer: Offer, longest_m: float) -> str:
     return "=" * max(1, low) + "." * max(0, likely - low)
 
 
-def _subject(view: QuoteView) -> Iterator[str]:
-    """What has to be found out before an offer is certain, once each."""
+def _by_number(view: QuoteView, kind: Literal["opens", "cautions"]) -> Iterator[str]:
+    """What has to be found out before an offer is certain, or agreed on, once each."""
     said: dict[str, list[str]] = {}
     for number, each in rows_shown(view):
-        for finding in each.opens:
+        for finding in each.opens if kind == "opens" else each.cautions:
             said.setdefault(question_words(finding), []).append(str(number))
     for words, numbers in said.items():
         yield f"number {', '.join(numbers)}: {words}"
