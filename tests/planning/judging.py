@@ -69,6 +69,9 @@ def loss_w(build: Build) -> float:
             found = connector(end.family)
             assert found is not None
             ohm += sum(found.contact_resistance_ohm)
+        if lead.fuse.presence == FITTED and lead.fuse.rating_a is not None:
+            # Half of the most: a link drops up to 0.15 V at its rating, its holder has up to 1 mohm.
+            ohm += (0.15 / lead.fuse.rating_a + 0.001) / 2
         if lead.target in build.joiners:
             ohm += build.joiners[lead.target].resistance_ohm or 0.0
         total += current_a**2 * ohm

@@ -8,9 +8,10 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import shown
 from packyoke.making.lists import Joint, Piece
-from packyoke.making.methods import method
+from packyoke.making.methods import FUSE_BARE_MM, bare_m, method
 from packyoke.making.stock import Cable
 from packyoke.model import FITTED, Accessory, Build, End, Fuse, Lead
+from packyoke.model.shop import ShelfItem, Wire
 
 FUSE_METHOD = "in a holder"
 
@@ -51,11 +52,20 @@ def piece(given: Build, lead: Lead, cables: tuple[Cable, ...], way: tuple[str, .
         lead.length_m,
         f"{lead.name}: {lead.source}",
         f"{lead.name}: {lead.target}",
-        plus.part.name if plus is not None else "",
-        minus.part.name if minus is not None else "",
+        _reel(plus),
+        _reel(minus),
         way,
         planned(given, lead),
     )
+
+
+def _reel(item: ShelfItem | None) -> str:
+    """What a conductor is cut from, with its colour where its name does not say that."""
+    if item is None:
+        return ""
+    colour = item.part.colour if isinstance(item.part, Wire) else None
+    name = item.part.name
+    return f"{name}, {colour}" if colour and colour.casefold() not in name.casefold() else name
 
 
 def joints(given: Build, lead: Lead) -> Iterator[Joint]:
@@ -66,7 +76,7 @@ def joints(given: Build, lead: Lead) -> Iterator[Joint]:
         if end is None or (before is not None and before.ends[number] is not None):
             continue
         for conductor, contact in (("plus", end.plus), ("minus", end.minus)):
-            yield Joint(lead.name, conductor, where, at, str(end), contact, method(end))
+            yield Joint(lead.name, conductor, where, at, str(end), contact, method(end), bare_m(end))
     if new_fuse(lead.fuse, before.fuse if before is not None else None):
         yield from fuse_joints(lead, lead.source)
 
@@ -74,7 +84,7 @@ def joints(given: Build, lead: Lead) -> Iterator[Joint]:
 def fuse_joints(part: Lead | Accessory, at: str) -> Iterator[Joint]:
     """Both sides of a fuse in its holder."""
     for side in ("source side", "load side"):
-        yield Joint(part.name, "plus", "fuse", at, fuse_words(part.fuse), side, FUSE_METHOD)
+        yield Joint(part.name, "plus", "fuse", at, fuse_words(part.fuse), side, FUSE_METHOD, FUSE_BARE_MM / 1000)
 
 
 def new_fuse(fuse: Fuse, before: Fuse | None) -> bool:

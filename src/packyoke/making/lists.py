@@ -29,7 +29,10 @@ class Piece(NamedTuple):
 
 
 class Joint(NamedTuple):
-    """One conductor to be joined to one contact. `end` is `from`, `to` or `fuse`, `method` as the trade does it."""
+    """One conductor to be joined to one contact. `end` is `from`, `to` or `fuse`, `method` as the trade does it.
+
+    `bare_m`: how far it is bared [m]; None where the connector's maker says.
+    """
 
     lead: str
     conductor: str
@@ -38,6 +41,7 @@ class Joint(NamedTuple):
     connector: str
     contact: str
     method: str
+    bare_m: float | None = None
 
 
 class BillLine(NamedTuple):

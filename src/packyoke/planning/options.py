@@ -12,7 +12,7 @@ from packyoke.analysis.circuit.load import load, nominal_v
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
-from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
+from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, fuse_ohm, inlet_of, outlet_of
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
@@ -171,7 +171,7 @@ class Bench:
             )
             return [] if findings is None else [direct]
         length_m = known(lead.length_m, lead, "length_m")
-        contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends)
+        contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends) + middle(fuse_ohm(lead.fuse))
         # A fuse that could as well be left out needs a lead that is long enough for its holder.
         least_m = least_length_m(True)
         short = above(least_m, length_m)
@@ -205,10 +205,13 @@ class Bench:
                 found.append(plain)
             holding = plain if must_fuse or not short else plain.held
             if holding is not None:
-                found += [
-                    holding._replace(fuse=kind, score=holding.score + self.fuse_score(kind)) for kind in fuse_kinds
-                ]
+                found += [self._held(holding, kind, lead, asked.continuous_a) for kind in fuse_kinds]
         return found
+
+    def _held(self, plain: Option, kind: FuseKind, lead: Lead, load_a: float) -> Option:
+        """A lead with a fuse in it: what that costs, and what it and its holder lose."""
+        ohm = plain.ohm + middle(fuse_ohm(replace(lead.fuse, presence=FITTED, rating_a=kind.rating_a)))
+        return plain._replace(fuse=kind, score=plain.score + self.fuse_score(kind), ohm=ohm, volts_v=load_a * ohm)
 
     def fuses(self, build: Build, lead: Lead, packs: Sequence[str]) -> tuple[FuseKind, ...]:
         """Fuses that suit a lead fed by these packs."""

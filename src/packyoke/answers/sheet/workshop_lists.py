@@ -138,18 +138,30 @@ def _join(work: Work) -> Section:
     steps += [words.CRIMP] if methods & {"crimp", "as its maker says"} else []
     steps += [words.OTHER_JOINTS] if "as its maker says" in methods else []
     steps.append(words.INSULATE)
+    framed = [work.lead(piece.lead) for piece in work.plan.pieces if work.build.leads[piece.lead].run.in_frame]
+    steps += [words.FRAME.format(leads=listed(framed))] if framed else []
+    steps.append(words.BARE)
     rows = tuple(_joint_rows(work, work.plan.joints))
-    table = Table(("lead", "at", "onto", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
+    table = Table(("lead", "at", "onto", "bare", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
     return Section("Join", steps=tuple(steps), table=table)
 
 
 def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]]:
-    """One row for each end."""
+    """One row for each end, and one for each holder of a fuse."""
     seen: set[tuple[str, str]] = set()
     for joint in joints:
-        if joint.end != "fuse" and (joint.lead, joint.end) not in seen:
-            seen.add((joint.lead, joint.end))
-            yield work.lead(joint.lead), said(joint.at), clean(joint.connector), joint.method
+        if (joint.lead, joint.end) in seen:
+            continue
+        seen.add((joint.lead, joint.end))
+        lead = work.build.leads.get(joint.lead)
+        name = work.lead(joint.lead) if lead is not None else said(joint.lead)
+        bare = show(joint.bare_m, Kind.LENGTH, work.bench.system) if joint.bare_m is not None else "as its maker says"
+        onto, how = clean(joint.connector), joint.method
+        if joint.end == "fuse":
+            onto, how = f"holder for {onto}", "both tails, in the plus only"
+        elif joint.end == "to" and lead is not None and lead.run.in_frame:
+            how = f"{how}; {words.AFTER_PULLING}"
+        yield name, said(joint.at), onto, bare, how
 
 
 def _fuses(work: Work) -> Section | None:

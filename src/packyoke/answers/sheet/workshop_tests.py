@@ -15,7 +15,7 @@ from packyoke.analysis.circuit.load import accessories_behind, load
 from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.heat import BODY_S, joiner_warmth
-from packyoke.analysis.limits.leads import inlet_index, lead_resistance_ohm
+from packyoke.analysis.limits.leads import HOLDER_OHM, LINK_V, inlet_index, lead_resistance_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
@@ -111,8 +111,9 @@ def _live(bench: Bench, _report: Report) -> Section:
         if lead.direct:
             continue
         pack = bench.drawing.packs_behind[lead.path][0]
-        rows.append((bench.lead(lead.name), said(pack), f"at {said(lead.target)}: {bench.span_v(pack)}"))
-    table = Table(("lead", "pack in", "at its far end"), tuple(rows), ("V",), ("right way",))
+        own = words.OWN_READING.format(place=said(lead.target), span=bench.span_v(pack))
+        rows.append((bench.lead(lead.name), said(pack), own))
+    table = Table(("lead", "pack in", "at its far end"), tuple(rows), ("pack, V", "here, V"), ("right way",))
     return Section("voltage and polarity at every far end", words.LIVE, table=table)
 
 
@@ -255,7 +256,7 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
             rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a))))
     notes = [*words.DROP_NOTES]
     if any(lead.fuse.presence == FITTED for lead in bench.cables()):
-        notes.append(words.FUSE_DROP)
+        notes.append(words.FUSE_DROP.format(link=f"{1e3 * LINK_V:.0f}", holder=f"{1e3 * HOLDER_OHM:g}"))
     if any(joiner.type == "diode" for joiner in bench.build.joiners.values()):
         notes.append(words.DIODE_DROP)
     if any(len(each) > 1 for each in units(bench.build)):

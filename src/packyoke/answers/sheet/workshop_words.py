@@ -56,7 +56,19 @@ INSULATE = (
     "Insulate each contact by itself, then the pair. Pull at each conductor, as hard as a dropped bag would: nothing "
     "moves."
 )
-HOLDER = "Fuse holders: in the plus, at the end where the current comes from. The fuses go in for test 1, not before."
+FRAME = (
+    "Through the frame ({leads}): make the first end, beep through both conductors on the bench, pull the lead in, "
+    "then make its second end at the bike and beep through again. No plug is forced through a hole."
+)
+AFTER_PULLING = "once it is pulled in"
+BARE = (
+    "Bare lengths are judgement, the depth of the usual cup or barrel: hold the wire beside the contact first. No "
+    "strand cut, none outside."
+)
+HOLDER = (
+    "Fuse holders: in the plus, at the end where the current comes from; there alone the plus is cut once more. The "
+    "fuses go in for test 1, not before."
+)
 SEALED = "{packs}: the fuse is inside and sealed, not to be opened. The label counts."
 
 LAY = (
@@ -75,7 +87,8 @@ POLARITY = (
 )
 LIVE = (
     "Fuses in, one pack in. From the packs towards the controller each far end is measured while it is still open, and "
-    "plugged in further only when it is right. Meter on volts d.c., its red wire on the contact marked +. A minus "
+    "plugged in further only when it is right. Each reads what the pack itself reads at its outlet, less the 0.4 to "
+    "0.6 V of each diode on the way. Meter on volts d.c., its red wire on the contact marked +. A minus "
     "sign: wrong way round, take the pack out.",
 )
 JOINER_TEST = (
@@ -111,6 +124,7 @@ BOND = (
     "other. From here on they stay together: one pack in every test, and in every charge."
 )
 DIODE_NOTE = "Each diode on the way takes 0.4 to 0.6 V off."
+OWN_READING = "at {place}: as the pack ({span})"
 SPARK = (
     "The controller's plug sparks when it is pushed home. Fill its capacitors first through a resistor of 100 ohm, or "
     "by a plug that has one inside."
@@ -127,8 +141,8 @@ DROP_NOTES = (
     "the way, mend, measure again. Less: not the whole way, or one conductor only.",
 )
 FUSE_DROP = (
-    "Fuses and their holders are not in these figures: measure before and behind one, or take off what it drops by "
-    "itself."
+    "A lead's figure has its fuse and holder in it: up to {link} mV for the link at its rating, in proportion below "
+    "it, and up to {holder} mohm for the holder (judgement). A holder that drops more is loose or corroded."
 )
 DIODE_DROP = "The drop of a diode hardly changes with the current."
 BONDED_DROP = (
