@@ -143,8 +143,10 @@ def test_blanks_are_planned_first_and_the_plan_is_what_is_printed() -> None:
     assert [row[0].split("  ")[1] for row in cut] == [piece.lead for piece in found.pieces]
     assert {row[-1] for row in cut} == {"planned"}
     assert {row[-1] for row in rows(sheet, "Fuses")} == {"planned"}
-    ends = {(joint.lead, joint.end) for joint in found.joints if joint.end != "fuse"}
+    # Both ends of each lead, and each holder of a fuse.
+    ends = {(joint.lead, joint.end) for joint in found.joints}
     assert len(rows(sheet, "Join")) == len(ends)
+    assert sum(row[2].startswith("holder for") for row in rows(sheet, "Join")) == 4
     assert [row[1] for row in rows(sheet, "Joiners")] == [
         "ideal-diode, blocks in the positive",
         "ideal-diode, blocks in the positive (planned)",
@@ -299,7 +301,7 @@ def test_what_is_known_of_the_draw_when_off() -> None:
 
 
 def test_voltages_span_cut_off_to_full() -> None:
-    assert rows(example("skerry-long-tail"), "every far end")[0][2] == "at yoke: 42 to 58.8 V"
+    assert rows(example("skerry-long-tail"), "every far end")[0][2] == "at yoke: as the pack (42 to 58.8 V)"
     assert rows(example("slipway-city-dock"), "every far end")[0][2] == "at dock yoke: about 27.5 to 42 V"
 
 

@@ -205,13 +205,18 @@ class Bench:
                 found.append(plain)
             holding = plain if must_fuse or not short else plain.held
             if holding is not None:
-                found += [self._held(holding, kind, lead, asked.continuous_a) for kind in fuse_kinds]
+                ohm = middle(fuse_ohm(replace(lead.fuse, presence=FITTED, rating_a=least_rating_a(case, lead))))
+                ohm += holding.ohm
+                found += [
+                    holding._replace(
+                        fuse=kind,
+                        score=holding.score + self.fuse_score(kind),
+                        ohm=ohm,
+                        volts_v=asked.continuous_a * ohm,
+                    )
+                    for kind in fuse_kinds
+                ]
         return found
-
-    def _held(self, plain: Option, kind: FuseKind, lead: Lead, load_a: float) -> Option:
-        """A lead with a fuse in it: what that costs, and what it and its holder lose."""
-        ohm = plain.ohm + middle(fuse_ohm(replace(lead.fuse, presence=FITTED, rating_a=kind.rating_a)))
-        return plain._replace(fuse=kind, score=plain.score + self.fuse_score(kind), ohm=ohm, volts_v=load_a * ohm)
 
     def fuses(self, build: Build, lead: Lead, packs: Sequence[str]) -> tuple[FuseKind, ...]:
         """Fuses that suit a lead fed by these packs."""
@@ -251,6 +256,13 @@ class Bench:
                 total += self.score.item("half", item.price if item is not None else None)
                 total += self.score.of("joints", solder_joints(end)) + self._sleeves(CONDUCTORS)
         return total
+
+
+def least_rating_a(case: Case, lead: Lead) -> float | None:
+    """The least standard rating that bears what a lead carries [A]. Every fuse in it counts with the resistance of
+    that one: a larger link drops less and guards less, and is never chosen for what it saves."""
+    least_a = needed_a(case, lead) or 0.0
+    return next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
 
 
 def _bears_a(build: Build, lead: Lead) -> float:
