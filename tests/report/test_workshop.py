@@ -260,7 +260,8 @@ def test_copper_and_joiner_by_hand() -> None:
     low, high = map(float, found["1  keel lead"][0].split(" to "))
     copper_mv = 2 * 0.4 * 1.588 / 304.8 * 10 * 1000
     assert copper_mv < low < high < copper_mv + 40
-    assert found["yoke, from 1  keel lead"] == ("20", "22 mV")
+    # An ideal diode may hold 30 mV by itself.
+    assert found["yoke, from 1  keel lead"] == ("20", "30 mV")
 
 
 def test_the_whole_way_is_the_sum_of_its_parts() -> None:

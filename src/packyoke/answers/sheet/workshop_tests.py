@@ -23,6 +23,7 @@ from packyoke.answers.sheet.workshop_page import Section, Table
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
 from packyoke.model import FITTED, Build, Joiner, Lead, Unknown
+from packyoke.model.found import REGULATED_V
 from packyoke.verdict.report import Report
 
 USUAL_A = 10.0
@@ -253,7 +254,8 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
             continue
         for lead in bench.drawing.leads_into.get(joiner.name, []):
             what = f"{said(joiner.name)}, from {bench.lead(lead.name)}"
-            rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a))))
+            least_v = REGULATED_V if joiner.type == "ideal-diode" else 0.0
+            rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a), least_v)))
     notes = [*words.DROP_NOTES]
     if any(lead.fuse.presence == FITTED for lead in bench.cables()):
         notes.append(words.FUSE_DROP.format(link=f"{1e3 * LINK_V:.0f}", holder=f"{1e3 * HOLDER_OHM:g}"))
@@ -314,12 +316,15 @@ def _joiner_v(bench: Bench, joiner: Joiner, amps_a: float) -> tuple[float, float
     return (min(span), max(span)) if joiner.type == "diode" else (min(span) * amps_a, max(span) * amps_a)
 
 
-def _expected(span_v: tuple[float, float] | None) -> tuple[str, str]:
-    """What to read, and from where on it is more than described, as for readings in the file [mV]."""
+def _expected(span_v: tuple[float, float] | None, least_v: float = 0.0) -> tuple[str, str]:
+    """What to read, and from where on it is more than described, as for readings in the file [mV].
+
+    `least_v`: below it nothing is too much, as the drop that an ideal diode holds by itself.
+    """
     if span_v is None:
         return NOT_SAID, ""
     low, high = (_millivolts(each) for each in span_v)
-    return (low if low == high else f"{low} to {high}"), f"{_millivolts((1 + BAND) * span_v[1])} mV"
+    return (low if low == high else f"{low} to {high}"), f"{_millivolts(max(least_v, (1 + BAND) * span_v[1]))} mV"
 
 
 def _millivolts(volts_v: float) -> str:
