@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.model import Gauge, Key
+from packyoke.model.field import MUST
 from packyoke.model.fields import Field, field_for
 from packyoke.rules.outcome import level
 from packyoke.rules.rule import Rule
@@ -132,7 +133,8 @@ def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequ
     if found.values:
         return found
     rest = [each for each in turning if each != key and each not in trying.trials.follows]
-    rest = rest or [each for given in sets[:1] for each, _ in given]
+    given_too = [each for given in sets[:1] for each, _ in given]
+    rest = rest or [each for each in given_too if field_for(*each).need == MUST] or given_too
     return NO_ANSWER._replace(depends=tuple(dict.fromkeys(rest)))
 
 

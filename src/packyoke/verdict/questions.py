@@ -51,7 +51,8 @@ def asked_by(trials: Trials, decision: Decision) -> tuple[Asked, ...]:
 def _others(trials: Trials, decision: Decision, key: Key) -> tuple[Key, ...]:
     """The other fields on which it depends what passes: those that turn the finding, else all that were tried."""
     tried = [asked for asked, _ in decision.worse if asked != key and asked not in trials.follows]
-    return tuple(asked for asked in tried if asked in decision.asks) or tuple(tried)
+    must = tuple(asked for asked in tried if field_for(*asked).need == MUST)
+    return tuple(asked for asked in tried if asked in decision.asks) or must or tuple(tried)
 
 
 def answer_to(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
