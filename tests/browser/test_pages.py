@@ -20,7 +20,7 @@ from packyoke.answers.plan.answer import view as plan_view
 from packyoke.answers.plan.page import plan_page
 from packyoke.answers.rundown.answer import view
 from packyoke.answers.rundown.page import rundown_page
-from packyoke.answers.sheet.customer_page import customer_html
+from packyoke.answers.sheet.customer_html import customer_html
 from packyoke.answers.sheet.workshop import workshop_sheet
 from packyoke.answers.sheet.workshop_page import workshop_html
 from packyoke.api import batch, check_file

@@ -6,7 +6,6 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import pairwise
-from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -14,9 +13,11 @@ from packyoke.analysis.case import Case
 from packyoke.answers.sheet import customer_words as sheet_words
 from packyoke.answers.sheet.called import called, said
 from packyoke.answers.sheet.customer import NoSheet, customer_sheet
-from packyoke.answers.sheet.customer_page import CustomerSheet, customer_html, customer_markdown, customer_text
+from packyoke.answers.sheet.customer_fit import BODY, PAGE_HIGH, fitted, heights
+from packyoke.answers.sheet.customer_html import customer_html
+from packyoke.answers.sheet.customer_page import CustomerSheet, customer_markdown, customer_text
 from packyoke.answers.sheet.how_far import Distance, ranges
-from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size, range_bar
+from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size
 from packyoke.rules import RULES
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import base_text, edited
@@ -74,24 +75,23 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
         "+00 000 000",
         "keel",
         "pannier",
-        "motor controller",
+        "goes to motor",
         "Estimate, not a promise",
         "Charged full",
         "waiting",
-        "gauge may jump",
         "counter (58.8 V)",
         "27 kg stamped",
         "23 kg is left",
-        "25 A from the packs",
+        "set to 25 A",
         "One drops out",
         "browned",
-        "fell or got soaked",
-        "between 0 and 40 °C",
-        "somebody is there and awake",
+        "Fell or soaked",
+        "0 to 40 °C",
+        "somebody there and awake",
         "half full",
-        "Nothing has been measured",
+        "Nothing measured yet",
         "condition (pannier)",
-        "found nothing to agree on",
+        "check found no caution",
         "Read and agreed",
         "by November 2027",
         "local rules",
@@ -102,10 +102,11 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
 
 def test_the_low_figure_comes_first_and_is_the_bigger_one() -> None:
     sheet = example_sheet("breakwater-three-packs")
-    row = re.search(r"<tr><th scope=\"row\">all three.*?</tr>", customer_html(sheet))
+    row = re.search(r"<tr><th scope=\"row\">.*?all three.*?</tr>", customer_html(sheet))
     assert row is not None
     figure = sheet.ranges[0].figures[0]
-    assert re.search(rf"<b>{figure.count_on}</b> <span>likely {figure.likely}</span>", row[0])
+    low, likely = (each.partition(" ")[0] for each in figure[:2])
+    assert re.search(rf"<strong>{low}</strong>\u00a0km </span><span>likely {likely}</span>", row[0])
     line = next(line for line in customer_text(sheet).splitlines() if line.startswith("  all three"))
     assert line.index(figure.count_on) < line.rindex(figure.likely)
 
@@ -184,6 +185,38 @@ def test_no_scripts_and_nothing_from_outside() -> None:
     assert "url(" not in customer_html(example_sheet("breakwater-three-packs"))
 
 
+def test_every_bar_is_drawn_to_one_scale() -> None:
+    """As many tenths of a percent of its column as kilometres of the axis: the columns are equally wide."""
+    sheet = example_sheet("breakwater-three-packs")
+    assert sheet.scale >= max(int(each.likely.split()[0]) for line in sheet.ranges for each in line.figures)
+    page = customer_html(sheet)
+    bars = re.findall(r'<i class="solid w(\d+)"></i><i class="hatch w(\d+)"></i>', page)
+    figures = [each for line in sheet.ranges for each in line.figures]
+    assert len(bars) == len(figures)
+    for (low, more), each in zip(bars, figures, strict=True):
+        assert abs(int(low) / 1000 * sheet.scale - int(each.count_on.split()[0])) <= 1.0 + sheet.scale / 1000
+        assert abs((int(low) + int(more)) / 1000 * sheet.scale - int(each.likely.split()[0])) <= 1.0 + sheet.scale / 500
+        assert f".w{low} {{ width: {int(low) / 10:g}%; }}" in page
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_is_set_in_letters_of_the_body_on_one_page(name: str) -> None:
+    sheet = example_sheet(name, shop="Ropewalk workshop", contact="+00 000 000")
+    fit = fitted(sheet)
+    assert fit.size >= BODY
+    assert sum(heights(sheet, fit).values()) <= PAGE_HIGH
+
+
+def test_no_caution_is_ever_left_out() -> None:
+    """Long texts of many cautions: each stands whole, with a box to tick."""
+    told = tuple(f"Caution {at}: {'what was found and why it matters to you. ' * 6}" for at in range(20))
+    sheet = replace(example_sheet("skerry-long-tail"), told=told)
+    page = customer_html(sheet)
+    words = " ".join(Page(page).words.split())
+    assert all(each.strip() in words for each in told)
+    assert page.count('class="box"') == len(told)
+
+
 @pytest.mark.parametrize("text", [chain_text(6, long=True, rides=3, chargers=3), base_text("breakwater-three-packs")])
 def test_the_text_keeps_to_80_columns(text: str) -> None:
     told = customer_text(sheet_of(text, shop="S" * 80, contact="c" * 120))
@@ -203,23 +236,22 @@ def test_what_was_accepted_stands_on_it() -> None:
         " until: 2027-05-31}]\n"
     )
     text = edited("skerry-long-tail", {"packs.pannier.capacity": "12.5 Ah"})  # 25.5 A are 2.04 C
-    agreed = sheet_of(text + accept).basis[-1]
-    assert agreed.title == "Agreed with you"
-    assert "Accepted: rides short (by workshop lead, until 2027-05-31)" in agreed.lines[0]
+    agreed = sheet_of(text + accept)
+    assert "Accepted: rides short (by workshop lead, until 2027-05-31)" in agreed.told[0]
     warm = sheet_of(edited("breakwater-three-packs", {"coldest": "0 degC"}))
-    assert "found nothing" in warm.basis[-1].lines[0]
+    assert warm.told == ()
+    assert "no caution" in warm.nothing_told
 
 
 def test_a_pack_without_a_mass_takes_the_figure_off_the_rack() -> None:
     text = edited("skerry-long-tail", put={"racks.rear.limit": "60 kg"}, drop=["packs.pannier.mass", "packs.keel.mass"])
-    rests = " ".join(sheet_of(text).basis[0].lines)
+    rests = " ".join(sheet_of(text).rests)
     assert "its packs are not weighed" in rests
     assert "is left for your load" not in rests
 
 
 def test_the_date_of_the_file_counts() -> None:
-    lines = sheet_of(base_text("skerry-long-tail") + "recheck: 2028-05\n").basis[0].lines
-    assert any("by May 2028" in line for line in lines)
+    assert "by May 2028" in sheet_of(base_text("skerry-long-tail") + "recheck: 2028-05\n").due
 
 
 def test_the_shared_words_need_no_build() -> None:
@@ -267,17 +299,6 @@ def test_a_broken_drawing_is_drawn_all_the_same() -> None:
     assert harness_svg(Drawing(title="", words="")).tag == "svg"
 
 
-def test_bars_show_the_low_share_filled_inside_the_likely_one() -> None:
-    hollow, filled = range_bar(0.4, 0.7).iter("rect")
-    assert (hollow.get("width"), hollow.get("fill"), filled.get("width"), filled.get("fill")) == (
-        "70.0",
-        "#fff",
-        "40.0",
-        "#111",
-    )
-    assert ET.tostring(range_bar(3.0, -1.0)).count(b'width="0.0"') == 2
-
-
 def test_the_sheet_is_frozen() -> None:
     sheet = example_sheet("skerry-long-tail")
     assert isinstance(sheet, CustomerSheet)
@@ -286,7 +307,7 @@ def test_the_sheet_is_frozen() -> None:
 
 
 def test_the_same_caution_on_several_packs_is_told_once() -> None:
-    agreed = example_sheet("slipway-city-dock").basis[-1].lines
-    assert len(agreed) == 1
-    assert agreed[0].startswith("Not agreed yet: carrier pack, spare: wakes only by its button")
+    told = example_sheet("slipway-city-dock").told
+    assert len(told) == 1
+    assert told[0].startswith("carrier pack, spare: wakes only by its button")
     assert example_sheet("slipway-city-dock").ranges[-1].packs == "either alone"

@@ -87,9 +87,10 @@ def sheet(
 def _customer(model: Any, form: str, more: dict[str, str]) -> str:
     from packyoke.answers.sheet import customer_page as printed
     from packyoke.answers.sheet.customer import NoSheet, customer_sheet
+    from packyoke.answers.sheet.customer_html import customer_html
     from packyoke.answers.sheet.no_sheet import no_sheet_page
 
-    texts = {"html": printed.customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
+    texts = {"html": customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     try:
         return texts[form](customer_sheet(model, **more))
     except NoSheet as none:

@@ -1,4 +1,4 @@
-"""The harness as a drawing, and ranges as bars: inline SVG that needs no colour, with words for screen readers."""
+"""The harness as a reduced drawing, who feeds whom: inline SVG that needs no colour, with words for screen readers."""
 
 from __future__ import annotations
 
@@ -10,20 +10,16 @@ from typing import Literal, NamedTuple
 from xml.etree import ElementTree as ET
 
 from packyoke.page.elements import add
+from packyoke.page.letters import wide
 
 Kind = Literal["pack", "joiner", "controller"]
 
-LETTER, BOLD_LETTER = 6.2, 6.9
-"""Width of a letter of 12 units; the wide end of the usual fonts, so that words stay in their boxes."""
-WIDER = dict.fromkeys("WM@%m", 1.7) | {"w": 1.4}
-"""Letters that take more than the usual width, as a share of it; other capitals are between."""
-CAPITAL, FOREIGN = 1.3, 1.9
-LINE, PADDING, SPACE = 14.0, 8.0, 8.0
+LINE, PADDING, SPACE = 14.0, 7.0, 8.0
 LETTERS: Mapping[Kind, int] = {"pack": 22, "joiner": 13, "controller": 15}
 """Where the words in a box are broken."""
 LABEL_LETTER, LABEL_AT, BELOW = 6.7, 8.0, 13.0
 """Width of a letter of a label, most of them figures; where it begins behind its box, and how far below the lead."""
-GAP, TURN, STEP = 34.0, 14.0, 6.0
+GAP, TURN, STEP = 26.0, 13.0, 5.0
 """Between columns; where a lead turns before its target; between leads that turn beside each other."""
 
 
@@ -112,17 +108,11 @@ def _box(node: Node) -> _Box:
     letters = LETTERS[node.kind]
     name = wrap(node.name, letters) or ["?"]
     about = wrap(node.about, letters)
-    longest = max(max(map(_letters, name)) * BOLD_LETTER, max(map(_letters, about), default=0.0) * LETTER)
-    ears = 10.0 if node.kind == "joiner" else 0.0
+    longest = max(max(wide(each, bold=True) for each in name), max(map(wide, about), default=0.0))
+    ears = 7.0 if node.kind == "joiner" else 0.0
     return _Box(
         node, (*name, *about), len(name), longest + 2 * (PADDING + ears), LINE * (len(name) + len(about)) + 10.0
     )
-
-
-def _letters(text: str) -> float:
-    """How many letters of the usual width a text takes; only names shouted in capitals take more than they have."""
-    wide = sum(WIDER.get(each, FOREIGN if each > "\u2e7f" else CAPITAL if each.isupper() else 0.95) for each in text)
-    return max(len(text), wide)
 
 
 def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[str, _Placed], float, float]:
@@ -131,19 +121,19 @@ def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[st
         return {}, 1.0, 1.0
     columns = _columns(boxes, edges)
     middles = _middles(boxes, edges, columns)
-    wide: dict[int, float] = {}
+    widths: dict[int, float] = {}
     for name, column in columns.items():
-        wide[column] = max(wide.get(column, 0.0), boxes[name].wide)
+        widths[column] = max(widths.get(column, 0.0), boxes[name].wide)
     left, at = {}, 1.0
-    for column in sorted(wide, reverse=True):
+    for column in sorted(widths, reverse=True):
         left[column] = at
         labels = [len(label) for edge in edges if columns[edge.source] == column for label in edge.labels]
-        at += wide[column] + max((GAP, *(LABEL_AT + each * LABEL_LETTER + 2 * TURN for each in labels)))
-    first = max(wide)
+        at += widths[column] + max((GAP, *(LABEL_AT + each * LABEL_LETTER + 2 * TURN for each in labels)))
+    first = max(widths)
     placed = {
         # The packs end on one line, from which their leads start; the others begin on one.
         name: _Placed(
-            box, left[columns[name]] + (wide[first] - box.wide if columns[name] == first else 0.0), middles[name]
+            box, left[columns[name]] + (widths[first] - box.wide if columns[name] == first else 0.0), middles[name]
         )
         for name, box in boxes.items()
     }
@@ -260,27 +250,3 @@ def _part(svg: ET.Element, placed: _Placed) -> None:
                 "font-weight": "bold" if index < box.bold else "normal",
             },
         )
-
-
-def range_bar(low_share: float, likely_share: float) -> ET.Element:
-    """A bar, filled as far as the low figure and hollow from there to the likely one; shares of the longest, 0 to 1.
-
-    The numbers stand beside it as text, so it is hidden from screen readers.
-    """
-    svg = ET.Element(
-        "svg", {"viewBox": "0 0 100 8", "preserveAspectRatio": "none", "aria-hidden": "true", "class": "bar"}
-    )
-    low, likely = (100 * min(max(each, 0.0), 1.0) for each in (low_share, likely_share))
-    hollow = {
-        "x": "0",
-        "y": "1",
-        "width": f"{likely:.1f}",
-        "height": "6",
-        "fill": "#fff",
-        "stroke": "#111",
-        "stroke-width": "1",
-        "vector-effect": "non-scaling-stroke",
-    }
-    ET.SubElement(svg, "rect", hollow)
-    ET.SubElement(svg, "rect", {"x": "0", "y": "1", "width": f"{min(low, likely):.1f}", "height": "6", "fill": "#111"})
-    return svg

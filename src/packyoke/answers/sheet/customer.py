@@ -17,7 +17,7 @@ from packyoke.analysis.harness.sets import units
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, called, listed, said
-from packyoke.answers.sheet.customer_page import Block, ChargeLine, CustomerSheet
+from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.core.findings import Finding, Severity, clean
 from packyoke.core.units import Kind, show
@@ -26,7 +26,7 @@ from packyoke.page.drawing import Drawing, Edge, Node
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Assumed, Report
 
-MOST_AGREED_LETTERS, MOST_UNMEASURED, MOST_NAMED, MOST_LETTERS = 450, 5, 3, 120
+MOST_UNMEASURED, MOST_NAMED = 5, 3
 """What fits on one page; what is left out is counted."""
 MOST_JOINER_LETTERS = 20
 """Longer names of joiners are left out of the drawing: nobody speaks of them."""
@@ -59,31 +59,28 @@ def customer_sheet(
         raise NoSheet(report)
     case, names, day = Case(build), called(build), date.fromisoformat(today)
     far = how_far(case, names, system)
-    workshop = " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each)
-    head = (workshop, said(build.ticket, 80), _day(day))
+    head = (said(build.ticket, 80), _day(day))
     return CustomerSheet(
         title=said(build.name, 80),
+        shop=said(shop, 80),
+        contact=said(contact, 120),
         head=tuple(each for each in head if each),
         intro=_intro(build, names),
         drawing=drawing(build, names),
+        unit="miles" if system == "us" else "km",
+        scale=far.scale,
         rides=far.rides,
         ranges=far.lines,
         range_notes=far.notes,
-        using=(
-            *([Block("The packs together", tuple(_together(case, names)))] if len(build.packs) > 1 else []),
-            Block("Plugging in and out", tuple(_plugging(build, names, report))),
-        ),
+        plugging=tuple(_plugging(case, names, report)),
         chargers=tuple(_charge_lines(build, names, _charging(case))),
         charging=tuple(_how_to_charge(build)),
-        warnings=(
-            Block("Stop riding and call when", words.STOP),
-            Block("Do not", words.DO_NOT if build.joiners else words.NO_JOINERS),
-        ),
-        basis=(
-            Block("What this rests on", tuple(_rests_on(case, build, day, system))),
-            Block("Not measured", (" ".join(unmeasured(build, names, report.assumed)),)),
-            Block("Agreed with you", tuple(agreed(report))),
-        ),
+        stop=words.STOP,
+        never=words.NEVER if build.joiners else words.NEVER_NO_JOINERS,
+        rests=(*_rests_on(case, build, system), *unmeasured(build, names, report.assumed)),
+        due=_recheck(build, day),
+        told=tuple(agreed(report)),
+        nothing_told=words.NOTHING_TOLD,
         signatures=words.SIGNATURES,
         cautions=words.CAUTIONS,
         fingerprint=f"packyoke {__version__}, build {report.fingerprint}.",
@@ -137,7 +134,7 @@ def drawing(build: Build, names: Called) -> Drawing:
 
 
 def _controller(controller: Controller) -> str:
-    return "motor controller" if controller.name == "controller" else said(controller.name)
+    return "motor" if controller.name == "controller" else said(controller.name)
 
 
 def _together(case: Case, names: Called) -> Iterator[str]:
@@ -149,8 +146,7 @@ def _together(case: Case, names: Called) -> Iterator[str]:
     if "selector" in kinds:
         yield words.SELECTOR
     if kinds & {"ideal-diode", "diode"}:
-        yield _going_down(case, names)
-        yield words.WAITING
+        yield f"{_going_down(case, names)} {words.WAITING}"
     if any(joiner.type == "plain" and not joiner.bonded for joiner in joiners):
         yield words.PLAIN
 
@@ -166,7 +162,7 @@ def _going_down(case: Case, names: Called) -> str:
     first = [name for name, begin in begins.items() if begin < TOGETHER_S]
     later = [name for name in case.build.packs if name not in first]
     if not later:
-        return "Charged full, all of them work at once and go down together."
+        return "Charged full, all work at once and go down together."
     works = "works" if len(first) == 1 else "work"
     joins = "joins" if len(later) == 1 else "join"
     return (
@@ -175,7 +171,8 @@ def _going_down(case: Case, names: Called) -> str:
     )
 
 
-def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
+def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
+    build = case.build
     several = len(units(build)) > 1
     any_order = all(joiner.blocking for joiner in build.joiners.values()) and not any(
         pack.wakes in words.IN_ORDER for pack in build.packs.values()
@@ -187,6 +184,7 @@ def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
             yield words.WAKES[wakes].format(packs=listed(asleep))
     if any(finding.rule == "plug-in-spark" for finding in report.findings):
         yield words.SPARK
+    yield from _together(case, names) if len(build.packs) > 1 else ()
     yield words.LIVE if several else words.LIVE_ONE
     if not several:
         yield words.GONE
@@ -195,28 +193,28 @@ def _plugging(build: Build, names: Called, report: Report) -> Iterator[str]:
         yield words.DROPS_SWITCHED if switched else words.DROPS_OUT
 
 
-def _rests_on(case: Case, build: Build, day: date, system: str) -> Iterator[str]:
+def _rests_on(case: Case, build: Build, system: str) -> Iterator[str]:
     for controller in build.controllers.values():
         try:
             most_a = controller_load(filled_case(case)[0], controller.name, tuple(build.packs)).most_a
         except Unknown:
             continue
         what = "The motor controller" if len(build.controllers) == 1 else said(controller.name)
-        yield f"{what} is set to {show(most_a, Kind.CURRENT)} from the packs; a higher setting undoes the check."
+        yield f"{what} set to {show(most_a, Kind.CURRENT)}. A higher setting undoes the check."
     for rack in build.racks.values():
         if rack.limit_kg is None:
             continue
         masses = [pack.mass_kg for pack in build.packs.values() if pack.rack == rack.name]
         left_kg = rack.limit_kg - sum(mass for mass in masses if mass is not None)
-        stamped = f"Rack {said(rack.name)}: {show(rack.limit_kg, Kind.MASS, system)} stamped on it"
+        stamped = f"Rack {said(rack.name)}, {show(rack.limit_kg, Kind.MASS, system)} stamped on it"
         if None in masses:
-            yield f"{stamped}; its packs are not weighed, so ask before you load it."
+            yield f"{stamped}: its packs are not weighed, ask before you load it."
         elif masses:
-            yield f"{stamped}; less its packs, {_mass(left_kg, system)} is left for your load."
+            yield f"{stamped}: {_mass(left_kg, system)} is left for your load, less its packs."
         else:
-            yield f"{stamped}, for your load."
+            yield f"{stamped}: for your load."
     coldest, warmest = (f"{kelvin - 273.15:.0f}".replace("-", "−") for kelvin in (build.coldest_k, build.warmest_k))
-    yield f"For riding in air of {coldest} to {warmest} °C. {_recheck(build, day)}"
+    yield f"Air of {coldest} to {warmest} °C."
 
 
 def _mass(kilograms: float, system: str) -> str:
@@ -229,9 +227,9 @@ def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Itera
     if build.measured:
         last = max(each.date for each in build.measured)
         count = len(build.measured)
-        yield f"At the finished bike {count} reading{'s were' if count > 1 else ' was'} taken, the last on {last}."
+        yield f"{count} reading{'s' if count > 1 else ''} taken at the finished bike, the last on {last}."
     else:
-        yield "Nothing has been measured at the finished bike yet."
+        yield "Nothing measured yet at the finished bike."
     parts: dict[str, list[str]] = {}
     for each in assumed:
         if each.part == "build" or (not each.field and each.basis != words.COPIED):
@@ -243,7 +241,7 @@ def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Itera
     told = [f"{what} ({_few([*dict.fromkeys(of)])})" for what, of in parts.items()]
     if told:
         more = f"; and {len(told) - MOST_UNMEASURED} more" if len(told) > MOST_UNMEASURED else ""
-        yield f"From labels, likeness or experience: {'; '.join(told[:MOST_UNMEASURED])}{more}."
+        yield f"Not measured: {'; '.join(told[:MOST_UNMEASURED])}{more}."
 
 
 def _few(names: Sequence[str]) -> str:
@@ -252,29 +250,16 @@ def _few(names: Sequence[str]) -> str:
 
 
 def agreed(report: Report) -> Iterator[str]:
-    """The cautions, those that nobody accepted yet first; what is the same on several parts in one."""
+    """Every caution whole, those that nobody accepted yet first; what is the same on several parts in one."""
     same: dict[tuple[str, str, str], list[Finding]] = {}
     cautions = [each for each in report.findings if each.severity == Severity.CAUTION]
     for finding in sorted(cautions, key=lambda each: bool(each.accepted)):
         same.setdefault((finding.message, finding.why, finding.accepted), []).append(finding)
-    if not same:
-        yield "Nothing: the check found nothing to agree on."
-    room = MOST_AGREED_LETTERS
-    for told, alike in enumerate(same.values()):
-        text = _caution(report, alike)
-        room -= len(text)
-        if room < 0 and told:
-            yield f"And {len(same) - told} more: ask us for the list."
-            return
-        yield text
-
-
-def _caution(report: Report, alike: Sequence[Finding]) -> str:
-    finding = alike[0]
-    parts = _few([said(report.label(each.part), 60) for each in alike])
-    more = f"Accepted: {finding.accepted}." if finding.accepted else finding.why
-    still = "" if finding.accepted else "Not agreed yet: "
-    return f"{still}{parts}: {clean(finding.message, 100)}. {clean(more, MOST_LETTERS)}"
+    for alike in same.values():
+        finding = alike[0]
+        parts = ", ".join(said(report.label(each.part), 80) for each in alike)
+        more = f"Accepted: {finding.accepted}." if finding.accepted else finding.why
+        yield f"{parts}: {clean(finding.message, 200)}. {clean(more, 400)}"
 
 
 def _recheck(build: Build, day: date) -> str:
@@ -284,7 +269,7 @@ def _recheck(build: Build, day: date) -> str:
         due = f"{date.fromisoformat(f'{build.recheck}-01'):%B %Y}"
     else:
         due = _day(date.fromisoformat(build.recheck))
-    return f"Bring it in by {due}, and after any change, fall or soaking."
+    return f"Back to us by {due}, and after any change, fall or soaking."
 
 
 def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> Iterator[ChargeLine]:

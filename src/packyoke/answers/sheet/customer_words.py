@@ -4,7 +4,7 @@ from __future__ import annotations
 
 NUMBERS = {1: "One", 2: "Two", 3: "Three", 4: "Four", 5: "Five", 6: "Six", 7: "Seven", 8: "Eight"}
 
-JOINERS = {"ideal-diode": "joins, blocks", "diode": "joins, blocks", "plain": "joins", "selector": "switch"}
+JOINERS = {"ideal-diode": "one-way", "diode": "one-way", "plain": "straight", "selector": "switch"}
 
 FIELDS = {
     "gauge": "wire size",
@@ -16,31 +16,29 @@ FIELDS = {
 COPIED = "copied, not looked at"
 """How the reader marks a condition that was taken over from another pack."""
 
-TAKE = "Take the fewest packs whose “count on” figure is more than your way, there and back."
-RANGE_BASIS = "Estimate, not a promise: packs full. Cold, headwind, soft tyres, haste and age take more."
+TAKE = "Plan with the big figure, there and back. Take the first row from below that is more than your way."
+RANGE_BASIS = "One scale for all bars. Packs full; cold, headwind, age take more. Estimate, not a promise."
 NOT_KNOWN, TOO_WEAK = "not known", "not enough power"
 NO_RANGE = "How far it goes is not worked out: ask us, and until then find out by short rides."
+HILLS = ((0.002, "flat"), (0.0065, "gentle hills"), (0.011, "hills"), (1.0, "steep hills"))
+"""How much of a way goes uphill (5 m a km is usual in gentle country, judgement), in a rider's words."""
 
 GOING_DOWN = "The fullest works first; the others join in as it comes down to them."
-WAITING = (
-    "The fullest works alone until the others are level with it: a pack that seems idle is waiting. The gauge may jump "
-    "when one joins in. Both are normal."
-)
+WAITING = "The fullest pack works alone until the others are level with it. One that seems idle is waiting its turn."
 SELECTOR = "One pack works at a time. When it is empty, stop, turn the switch to the next one and ride on."
 PLAIN = "These packs are joined straight: plug them together only when all are charged full. In doubt, call us first."
 
-SWITCH_OFF = "Switch off before you plug or unplug, never under way. Push each plug home, {order}; then switch on."
+SWITCH_OFF = "Switch off. Push each plug home, {order}. Switch on. Never plug while riding."
 ANY_ORDER, SHOWN_ORDER = "in any order", "in the order that we showed you"
 SPARK = "The first plug may spark a little: push it home in one go."
-LIVE = "The wiring stays live while any pack is in: cap the plug that you leave empty."
+LIVE = "The wiring is live while any pack is in: cap the empty plug."
 LIVE_ONE = "Cap the plug when the pack is out."
 DROPS_OUT = (
-    "One drops out: ride on gently with the others. All power gone: stop, switch off, unplug all, look at the plugs, "
-    "go on gently with one pack."
+    "One drops out: ride on gently. All power gone: switch off, unplug all, look at the plugs, go on with one pack."
 )
 DROPS_SWITCHED = (
-    "It stops: stop, turn the switch to the next pack and go on gently. All power gone: switch off, unplug all, look "
-    "at the plugs, go on gently with one pack."
+    "It stops: turn the switch to the next pack, go on gently. All power gone: switch off, unplug all, look at the "
+    "plugs, go on with one pack."
 )
 GONE = "All power gone: stop, switch off, unplug, look at the plug, try once more."
 IN_ORDER = ("load", "dead bus")
@@ -55,24 +53,22 @@ WAKES = {
 
 NO_CHARGER = "No charger belongs to this bike yet: ask us which one fits."
 CHARGED_AS_ONE = "Packs that are joined for good count as one pack here: they are never parted to be charged."
-INDOORS = "Charge indoors only, when the pack has warmed up: never colder than 0 °C."
+INDOORS = "Charge indoors, when the pack has warmed up: never below 0 °C."
 CHARGING = (
-    "Each pack by itself, with its own charger only, while somebody is there and awake; between 0 and 40 °C, dry, not "
-    "in your way out.",
-    "Never a pack that fell, got soaked, is hurt or hot. A month unused: leave it half full, cool and dry.",
+    "Each pack by itself, its own charger only, somebody there and awake, 0 to 40 °C, dry, not in your way out. Never "
+    "one that fell, got soaked, is hurt or hot. A month unused: half full, cool, dry.",
 )
 
 STOP = (
-    "a plug is too hot to hold, smells or has browned; a wire or joiner is too hot to touch;",
-    "a pack swells, smells, hisses or stays hot; the bike cuts out uphill more than once;",
-    "it fell or got soaked: no riding, no charging before we have looked at it.",
-    "Smoke or flames: go away from it, warn others, call the fire brigade.",
+    "Hot: a plug too hot to hold, smelling or browned; a wire or joiner too hot to touch.",
+    "Pack: it swells, smells, hisses or stays hot.",
+    "Cuts out uphill more than once.",
+    "Fell or soaked: no riding, no charging before we saw it.",
+    "Smoke or flames: go away, warn others, call the fire brigade.",
 )
-DO_NOT = (
-    "add or swap a pack, lead, adapter or charger without asking: all limits here are for these parts only;",
-    "wrap or box in the joiners, they get warm; open a pack; cut a cable.",
-)
-NO_JOINERS = (DO_NOT[0], "open a pack; cut a cable.")
+NEVER = "add or swap a pack, lead, adapter or charger; wrap the joiners; open a pack; cut a cable."
+NEVER_NO_JOINERS = "add or swap a pack, lead, adapter or charger; open a pack; cut a cable."
+NOTHING_TOLD = "Nothing to agree on: the check found no caution."
 
 SIGNATURES = ("Read and agreed: customer, day", "Handed over: for the shop, day")
 CAUTIONS = (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import comb, floor
+from collections.abc import Sequence
+from math import comb, floor, log10
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
@@ -24,8 +24,8 @@ SINGLE_LINES = 4
 """Up to this many packs each has a line by itself, else the strongest and the weakest."""
 MOST_RIDES, MOST_LINES = 3, 9
 """What fits on one page; what is left out is counted."""
-EXAMPLE_FRACTION, FURTHER = 0.9, 1.15
-"""Of the count-on figure, in the example of which packs to take; how much further the larger set of it goes."""
+SCALES = (1.0, 1.2, 1.6, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+"""What the one scale of all bars ends at, times a power of ten: half of it is a plain number, too."""
 
 
 class Distance(NamedTuple):
@@ -49,6 +49,7 @@ class Far(NamedTuple):
     rides: tuple[Ride, ...]
     lines: tuple[RangeLine, ...]
     notes: tuple[str, ...]
+    scale: float = 0.0
 
 
 def how_far(case: Case, called: Called, system: str) -> Far:
@@ -58,19 +59,23 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     given = [each for ride in found for each in ride.figures.values() if isinstance(each, Distance)]
     if not given:
         return Far((), (), (words.NO_RANGE,))
-    longest_m = max(each.likely_m for each in given)
+    scale = _scale(max(each.likely_m for each in given) / _unit(system)[0])
+    longest_m = scale * _unit(system)[0]
     same: dict[tuple[int, tuple[Figure, ...]], list[tuple[str, ...]]] = {}
     for packs in found[0].figures:
         figures = tuple(_figure(ride.figures[packs], longest_m, system) for ride in found)
         same.setdefault((len(packs), figures), []).append(packs)
     ordered = sorted(same, key=lambda key: -max(each.low_share for each in key[1]))[:MOST_LINES]
-    lines = tuple(RangeLine(_set_words(build, called, same[key]), key[1]) for key in ordered)
-    notes = [*_take(found[0], build, called, system)]
+    lines = tuple(
+        RangeLine(_set_words(build, called, same[key]), key[1], tuple(name in same[key][0] for name in build.packs))
+        for key in ordered
+    )
+    notes = [words.TAKE] if len(found[0].figures) > 1 else []
     left_out = len(sets_of(build)) - sum(len(same[key]) for key in ordered)
     if left_out:
         notes.append(f"Left out here: {left_out} other sets; each goes at least as far as any of its packs alone.")
     notes.append(words.RANGE_BASIS)
-    return Far(tuple(Ride(said(ride.ride), ride.about) for ride in found), lines, tuple(notes))
+    return Far(tuple(Ride(said(ride.ride), ride.about) for ride in found), lines, tuple(notes), scale)
 
 
 def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
@@ -145,10 +150,11 @@ def _ride_words(estimate: RangeEstimate, system: str) -> str:
     if ride.measured:
         return "as measured on your rides"
     riding = ride.riding
-    told = [f"rider {show(riding.rider_kg, Kind.MASS, system)}"]
+    told = [f"{show(riding.rider_kg, Kind.MASS, system)} rider"]
     if riding.load_kg:
-        told.append(f"load {show(riding.load_kg, Kind.MASS, system)}")
-    told += [show(riding.speed_m_s, Kind.SPEED, system), f"{show(riding.climb_fraction, Kind.CLIMB, system)} uphill"]
+        told.append(f"{show(riding.load_kg, Kind.MASS, system)} load")
+    hills = next(word for most, word in words.HILLS if riding.climb_fraction <= most or most == 1.0)
+    told += [show(riding.speed_m_s, Kind.SPEED, system), hills]
     told += ["no pedalling"] if ride.throttle else []
     for note in estimate.notes:
         unit = "mph" if system == "us" else "km/h"
@@ -172,8 +178,22 @@ def _figure(found: Distance | str, longest_m: float, system: str) -> Figure:
 
 def _distance(metres: float, system: str) -> str:
     """Whole kilometres or miles, rounded down: nobody walks the last one for a rounding."""
-    unit, name = (1609.344, "mi") if system == "us" else (1000.0, "km")
+    unit, name = _unit(system)
     return f"{floor(metres / unit + 1e-9)} {name}"
+
+
+def _unit(system: str) -> tuple[float, str]:
+    return (1609.344, "mi") if system == "us" else (1000.0, "km")
+
+
+def _scale(longest: float) -> float:
+    """A round number at or above the longest bar.
+
+    >>> _scale(194.0), _scale(61.0), _scale(8.5)
+    (200.0, 80.0, 10.0)
+    """
+    power = 10.0 ** floor(log10(max(longest, 1.0)))
+    return next(power * each for each in SCALES if power * each >= longest - 1e-9)
 
 
 def _set_words(build: Build, called: Called, same: Sequence[tuple[str, ...]]) -> str:
@@ -187,22 +207,3 @@ def _set_words(build: Build, called: Called, same: Sequence[tuple[str, ...]]) ->
     if len(same) > 1 and len(same) == comb(count, size):
         return f"any {number}" if size > 1 else "either alone" if count == 2 else "any one alone"
     return " or ".join(map(called.set, same)) + (" alone" if size == 1 else "")
-
-
-def _take(ride: RideRange, build: Build, called: Called, system: str) -> Iterator[str]:
-    """Which packs to take: the rule, with an example of it on the first ride."""
-    if len(ride.figures) == 1:
-        return
-    figures = ride.figures.items()
-    known = sorted((each.low_m, len(packs), packs) for packs, each in figures if isinstance(each, Distance))
-    for low_m, size, packs in known:
-        further = [each for each in known if each[0] > FURTHER * low_m and each[1] > size]
-        if further:
-            more = min(further, key=lambda each: (each[1], each[0]))
-            near, far = _distance(EXAMPLE_FRACTION * low_m, system), _distance((low_m + more[0]) / 2, system)
-            yield (
-                f"{words.TAKE} For example, {said(ride.ride)}: for {near} {called.set(packs)} is enough; for {far} "
-                f"take {called.set(more[2])}."
-            )
-            return
-    yield words.TAKE
