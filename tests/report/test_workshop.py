@@ -24,6 +24,7 @@ from packyoke.answers.sheet.workshop_page import (
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
+from packyoke.making.labels import Labels, Plate
 from packyoke.model import Build, Joiner, Lead
 from packyoke.page.text import page_text
 from packyoke.page.wired import wiring_svg
@@ -375,7 +376,7 @@ def test_a_wide_drawing_calls_its_leads_by_number() -> None:
 
 def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:
     sheet = sheet_of(built(edited("breakwater-three-packs", drop=["leads.motor lead.fuse.family"])))
-    assert "motor lead: 30 A 160 V d.c. only" in sheet.labels
+    assert ("5 motor lead", "fuse", "30 A", "160 V d.c. only") in sheet.labels.plates
     assert "None" not in workshop_text(sheet)
 
 
@@ -441,7 +442,11 @@ def test_hostile_names_are_text(form: str) -> None:
         )
         for each in sheet.sections
     )
-    told = FORMS[form](replace(sheet, title=HOSTILE, sections=parts, labels=(HOSTILE,), basis=(HOSTILE,)))
+    told = FORMS[form](
+        replace(
+            sheet, title=HOSTILE, sections=parts, labels=Labels(plates=(Plate(HOSTILE, "", "", ""),)), basis=(HOSTILE,)
+        )
+    )
     if form == "text":
         assert HOSTILE in told
         return

@@ -30,7 +30,11 @@ FORMATS = ("html", "text", "markdown")
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
 @click.option(
-    "--for", "reader", type=click.Choice(("customer", "workshop", "quote")), required=True, help="Who reads it."
+    "--for",
+    "reader",
+    type=click.Choice(("customer", "workshop", "quote", "labels")),
+    required=True,
+    help="Who reads it.",
 )
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")
 @click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
@@ -48,12 +52,13 @@ def sheet(
     output: str | None,
     replace: bool,
 ) -> None:
-    """Write what goes with a bike: the customer's page, the work sheet, or the quote.
+    """Write what goes with a bike: the customer's page, work sheet, quote or labels.
 
     For the customer: one page of A4 or US Letter. For the workshop: drawing, parts,
     cut list, joints, tests with expected readings and boxes to tick and sign,
-    labels; what the file leaves open is planned first. The quote: what he gets, how
-    far, for how much, one page; at open it is subject to what has to be found out.
+    labels; what the file leaves open is planned first. The labels come to size on a
+    page of their own, too. The quote: what he gets, how far, for how much, one
+    page; at open it is subject to what has to be found out.
     A build at stop, or else at open, gets no sheet, but the list of what to mend
     and to find out. Exit status: 0 a sheet, 1 none, 2 wrong input, or something has
     to be told before it can be planned.
@@ -72,8 +77,10 @@ def sheet(
     try:
         if reader == "customer":
             made = _customer(model, form, more)
+        elif reader == "quote":
+            made = _quote(model, form, own, more)
         else:
-            made = _workshop(model, form, own, more) if reader == "workshop" else _quote(model, form, own, more)
+            made = _workshop(model, form, own, more, reader)
     except _Untold as none:
         _give_way(none, form, output, replace, [build, shop])
         wrong(none.told)
@@ -97,7 +104,7 @@ def _customer(model: Any, form: str, more: dict[str, str]) -> str:
         raise _None(no_sheet_page(none.report)) from None
 
 
-def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
+def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: str) -> str:
     from packyoke.answers.plan.page import no_plan_page
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
@@ -107,7 +114,8 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
 
     texts = {"html": printed.workshop_html, "text": printed.workshop_text, "markdown": printed.workshop_markdown}
     try:
-        return texts[form](workshop_sheet(model, stock, **more))
+        made = workshop_sheet(model, stock, **more)
+        return _labels(model.name, made, form) if reader == "labels" else texts[form](made)
     except NoSheet as none:
         raise _None(no_sheet_page(none.report, "workshop")) from None
     except CannotPlan as none:
@@ -130,6 +138,13 @@ def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
         raise _None(no_sheet_page(none.report, "quote")) from None
     except WrongInput as error:
         wrong(str(error))
+
+
+def _labels(name: str, made: Any, form: str) -> str:
+    from packyoke.answers.sheet import labels_page as printed
+
+    texts = {"html": printed.labels_html, "text": printed.labels_text, "markdown": printed.labels_markdown}
+    return texts[form](f"Labels: {name}", made.labels, made.fingerprint)
 
 
 class _None(Exception):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from packyoke.page.cells import cells, wrapped
 from packyoke.page.drawing import Drawing
@@ -43,6 +43,21 @@ class ChargeLine(NamedTuple):
 
     charger: str
     packs: str
+
+
+class HasRanges(Protocol):
+    """A page that says how far; `scale` is what its bars end at, in the unit of the ranges."""
+
+    @property
+    def intro(self) -> str: ...
+    @property
+    def scale(self) -> float: ...
+    @property
+    def rides(self) -> tuple[Ride, ...]: ...
+    @property
+    def ranges(self) -> tuple[RangeLine, ...]: ...
+    @property
+    def range_notes(self) -> tuple[str, ...]: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +111,7 @@ def customer_text(sheet: CustomerSheet) -> str:
     lines = [*wrapped(head), "", *wrapped(sheet.title), "", *wrapped(sheet.intro)]
     for at, ride in enumerate(sheet.rides):
         rows = [(line.packs, line.figures[at]) for line in sheet.ranges]
-        lines += ["", *_ride_text(ride, rows)]
+        lines += ["", *ride_text(ride, rows)]
     lines += [] if sheet.ranges else ["", HOW_FAR.upper()]
     for note in sheet.range_notes:
         lines += wrapped(note, 2)
@@ -123,7 +138,8 @@ def _sections(sheet: CustomerSheet) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield RESTS, (*sheet.rests, sheet.due)
 
 
-def _ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
+def ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
+    """The lines of one ride: its sets of packs with their figures."""
     yield from wrapped(f"{HOW_FAR.upper()}: {ride.name}")
     yield from wrapped(ride.about, 2)
     yield f"  {'packs plugged in':<44} {COUNT_ON:>18} {LIKELY:>12}"

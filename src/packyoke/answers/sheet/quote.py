@@ -12,7 +12,7 @@ from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import called, said
 from packyoke.answers.sheet.customer import NoSheet, agreed, unmeasured
-from packyoke.answers.sheet.customer_page import Block
+from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.answers.sheet.quote_page import PriceLine, QuoteSheet
 from packyoke.answers.typed import WrongInput
@@ -57,6 +57,7 @@ def quote_sheet(
         title=f"Quote: {said(build.name, 80)}",
         head=tuple(each for each in head if each),
         subject=Block("Subject to", tuple(_asked(report, opens))) if opens else None,
+        scale=far.scale,
         rides=far.rides,
         ranges=far.lines,
         range_notes=far.notes,

@@ -4,32 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from textwrap import wrap
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.customer_page import (
-    COUNT_ON,
-    HOW_FAR,
-    LIKELY,
-    STYLE,
-    WIDTH,
-    Block,
-    RangeLine,
-    Ride,
-    add_block,
-    add_ranges,
-    ride_text,
-    section_markdown,
-    section_text,
-)
-from packyoke.page.elements import add, new_page, written
+from packyoke.answers.sheet.blocks import Block, add_block, section_markdown, section_text
+from packyoke.answers.sheet.customer_html import STYLE, add_ranges, widths
+from packyoke.answers.sheet.customer_page import COUNT_ON, HOW_FAR, LIKELY, RangeLine, Ride, ride_text
+from packyoke.page.cells import wrapped
+from packyoke.page.html import add, new_page, written
 from packyoke.page.markdown import cell, table
 
 ROOMY = 38
 """Lines up to which the letters are large."""
 PRICE = "What you get, and what it costs"
 MORE_STYLE = """
+.columns { display: block; columns: 2; } .columns section { break-inside: avoid; }
+.columns section:first-child h2 { margin-top: 0; }
+.warning { border: 1.75pt solid #111; padding: 0 6pt 4pt; margin-top: 6pt; }
+.signatures { display: flex; gap: 7mm; margin: 10mm 0 4pt; padding: 0; list-style: none; }
+.price { table-layout: auto; } .price th, .price td { border-bottom: .5pt solid #777; }
+@media screen and (max-width: 40rem) { .columns { columns: 1; } }
 .price td { text-align: right; white-space: nowrap; } .price th { font-weight: 400; }
 .price .whole th, .price .whole td { font-weight: 700; font-size: 1.25em; border-bottom: 1.5pt solid #111; }
 """
@@ -50,6 +44,8 @@ class QuoteSheet:
     title: str
     head: tuple[str, ...]
     subject: Block | None
+    intro: str = ""
+    scale: float = 0.0
     rides: tuple[Ride, ...]
     ranges: tuple[RangeLine, ...]
     range_notes: tuple[str, ...]
@@ -67,8 +63,8 @@ class QuoteSheet:
 
 def quote_html(sheet: QuoteSheet) -> str:
     """One page; no scripts, nothing from outside."""
-    html, main = new_page(sheet.title, STYLE + MORE_STYLE)
-    main.set("class", "roomy" if _rows(sheet) <= ROOMY else "tight small")
+    html, main = new_page(sheet.title, STYLE + MORE_STYLE + widths(sheet))
+    main.set("class", "s98" if _rows(sheet) <= ROOMY else "s90")
     head = ET.SubElement(main, "p", {"class": "head"})
     for each in sheet.head:
         add(head, "span", each)
@@ -89,8 +85,7 @@ def quote_html(sheet: QuoteSheet) -> str:
     places = ET.SubElement(main, "ul", {"class": "signatures"})
     for each in sheet.signatures:
         add(places, "li", each)
-    foot = add(main, "p", f"{sheet.cautions} ", **{"class": "foot"})
-    add(foot, "span", sheet.fingerprint)
+    add(main, "p", f"{sheet.cautions} {sheet.fingerprint}", class_="foot")
     return written(html)
 
 
@@ -104,25 +99,25 @@ def _rows(sheet: QuoteSheet) -> int:
 
 def quote_text(sheet: QuoteSheet) -> str:
     """The same for a terminal or a letter: 80 columns."""
-    lines = [line for each in sheet.head for line in wrap(each, WIDTH)]
-    lines += ["", *wrap(sheet.title, WIDTH)]
+    lines = [line for each in sheet.head for line in wrapped(each)]
+    lines += ["", *wrapped(sheet.title)]
     lines += section_text(sheet.subject) if sheet.subject is not None else []
     lines += ["", PRICE.upper(), *_price_text(sheet.prices)]
     for at, ride in enumerate(sheet.rides):
         lines += ["", *ride_text(ride, [(line.packs, line.figures[at]) for line in sheet.ranges])]
     for note in sheet.range_notes:
-        lines += wrap(note, WIDTH, initial_indent="  ", subsequent_indent="  ")
+        lines += wrapped(note, 2)
     for block in sheet.told:
         lines += section_text(block)
     for each in sheet.signatures:
-        lines += ["", "", "_" * 40, *wrap(each, WIDTH)]
-    return "\n".join([*lines, "", *wrap(f"{sheet.cautions} {sheet.fingerprint}", WIDTH)]) + "\n"
+        lines += ["", "", "_" * 40, *wrapped(each)]
+    return "\n".join([*lines, "", *wrapped(f"{sheet.cautions} {sheet.fingerprint}")]) + "\n"
 
 
 def _price_text(prices: Sequence[PriceLine]) -> list[str]:
     lines = []
     for line in prices:
-        *before, last = wrap(line.what, 58) or [""]
+        *before, last = wrapped(line.what, most=58) or [""]
         lines += [f"  {each}" for each in before]
         if line.whole:
             lines.append(f"  {'-' * 76}")

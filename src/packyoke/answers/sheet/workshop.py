@@ -15,7 +15,7 @@ from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import said
 from packyoke.answers.sheet.customer import NoSheet
-from packyoke.answers.sheet.workshop_lists import Work, labels, sections
+from packyoke.answers.sheet.workshop_lists import Work, sections
 from packyoke.answers.sheet.workshop_page import WorkshopSheet
 from packyoke.answers.sheet.workshop_tests import Bench
 from packyoke.answers.typed import WrongInput
@@ -23,6 +23,7 @@ from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
 from packyoke.making.as_drawn import drawn_lists
 from packyoke.making.cutting import is_made
+from packyoke.making.labels import labels_of
 from packyoke.making.lists import Lists
 from packyoke.making.routes import routes
 from packyoke.model import Build
@@ -73,7 +74,7 @@ def workshop_sheet(
         first=tuple(_first(done)),
         drawing=drawing(done, system),
         sections=tuple(sections(work, day)),
-        labels=tuple(labels(work)),
+        labels=labels_of(done),
         signatures=words.SIGNATURES,
         cautions=words.CAUTIONS,
         fingerprint=f"packyoke {__version__}, build {report.fingerprint}.",
@@ -113,7 +114,7 @@ def _as_drawn(build: Build, found: Lists) -> Plan:
 
 
 def _basis(work: Work, found: Plan | None, given: Build) -> Iterator[str]:
-    file = clean(given.file, 200) or "standard input"
+    file = clean(given.file.replace("\\", "/").rpartition("/")[2], 200) or "standard input"
     if found is None:
         yield f"Everything here is from {file}: nothing was left open for a plan."
     else:

@@ -47,6 +47,7 @@ class Work:
 
 def sections(work: Work, day: date) -> Iterator[Section]:
     """Everything between the drawing and the signatures, in the order of the work."""
+    yield _found(work.report)
     yield _packs(work)
     yield Section("Prepare", steps=words.PREPARE)
     yield _parts(work, day)
@@ -60,7 +61,7 @@ def sections(work: Work, day: date) -> Iterator[Section]:
         yield fuses
     yield _lay(work)
     yield _settings(work)
-    yield from _found(work.report)
+    yield from _not_known(work.report)
     yield from tests(work.bench, work.report)
     yield Section("Last", steps=words.LAST)
 
@@ -248,7 +249,7 @@ def _asked_a(work: Work, name: str) -> str:
         return "not in the file"
 
 
-def _found(report: Report) -> Iterator[Section]:
+def _found(report: Report) -> Section:
     rows, notes = [], []
     for each in (each for each in report.findings if not each.usual):
         if each.severity != Severity.CAUTION:
@@ -258,9 +259,12 @@ def _found(report: Report) -> Iterator[Section]:
         what = f"{_upper(clean(each.message, 100))}{figure} {clean(each.why, MOST_LETTERS)}"
         rows.append((said(report.label(each.part), 60), what, clean(each.accepted, 200) or words.TO_ACCEPT))
     table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
-    yield Section(
+    return Section(
         "What the check found", (words.ACCEPTED if rows else words.NOTHING_FOUND,), table=table, notes=tuple(notes)
     )
+
+
+def _not_known(report: Report) -> Iterator[Section]:
     assumed = tuple(
         (said(report.label(each.part), 60), each.field.replace("_", " "), each.text)
         for each in report.assumed
@@ -270,9 +274,3 @@ def _found(report: Report) -> Iterator[Section]:
         yield Section(
             "Not known for sure", words.ASSUMED, table=Table(("part", "what", "may be"), assumed, ("measured",))
         )
-
-
-def labels(work: Work) -> Iterator[str]:
-    """What is to be stuck on the bike."""
-    yield from (clean(label, 120) for label in work.plan.labels)
-    yield "Live while any pack is in: cap it"

@@ -8,6 +8,9 @@ from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
 from packyoke.answers.drawn import pictures
+from packyoke.answers.sheet.labels_page import LABELS, add_labels, label_lines
+from packyoke.answers.sheet.labels_page import STYLE as LABEL_STYLE
+from packyoke.making.labels import Labels
 from packyoke.page.columns import columns
 from packyoke.page.elements import add, add_scroll, new_page, written
 from packyoke.page.markdown import cell
@@ -49,68 +52,66 @@ class WorkshopSheet:
     first: tuple[str, ...]
     drawing: Wiring
     sections: tuple[Section, ...]
-    labels: tuple[str, ...]
+    labels: Labels
     signatures: tuple[str, ...]
     cautions: str
     fingerprint: str
 
 
-DRAWN, FIRST, LABELS, SIGN = "The harness", "Before anything else", "Labels to cut out and stick on", "Handed on"
+DRAWN, FIRST, SIGN = "The harness", "Before anything else", "Handed on"
 SIGNED = "Done and tested by, day"
-LABEL_WORDS = "One of each, close to its end, under clear shrink tube or tape. Keep the other pages for the service."
 WRITE, TICK, HELD = "________", "[ ]", "\u00a0"
 
 STYLE = """
-@page { margin: 12mm 12mm 15mm; @bottom-left { content: %s; font: 8pt Arial, Helvetica, "Liberation Sans", sans-serif; }
+@page { margin: 12mm 12mm 15mm;
+  @bottom-left { content: %s; font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; }
   @bottom-right { content: "page " counter(page) " of " counter(pages);
-    font: 8pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
+    font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
 * { box-sizing: border-box; }
-body { font: 9.5pt/1.3 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 9.5pt/1.23 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 4mm auto; overflow-wrap: anywhere; }
 .head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
 .head span:last-child { flex: none; }
 h1 { font-size: 1.6em; line-height: 1.15; margin: .25em 0 .2em; }
 h2 { font-size: 1.15em; margin: 0 0 .2em; break-after: avoid; }
 p { margin: 0 0 .3em; orphans: 2; widows: 2; }
-section { margin: 0 0 1.1em; } .lead { break-after: avoid; }
+section { margin: 0 0 .7em; } .lead { break-after: avoid; }
 .new { break-before: page; } .whole { break-inside: avoid; }
 ul { margin: .2em 0 .3em; padding-left: 1.25em; } li { margin: 0 0 .2em; break-inside: avoid; }
 .first { border: 1.5pt solid #111; padding: .4em .7em; }
 ol.steps { list-style: none; margin: 0 0 .3em; padding: 0; counter-reset: step; }
-ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 13mm; min-height: 5mm; margin: 0 0 .3em; }
+ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 13mm; min-height: 5mm; margin: 0 0 .2em; }
 ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 5mm; text-align: right; }
 .box { display: inline-block; width: 3.6mm; height: 3.6mm; border: 1pt solid #111; vertical-align: -.4mm; }
 ol.steps .box { position: absolute; left: 7mm; top: .4mm; }
 table { border-collapse: collapse; width: 100%%; margin: .2em 0 .4em; }
 tr { break-inside: avoid; }
 thead th { overflow-wrap: break-word; } tbody tr:last-child { break-before: avoid; }
-th, td { text-align: left; vertical-align: top; padding: .25em .4em; border: .5pt solid #777; }
+th, td { text-align: left; vertical-align: top; padding: .17em .4em; border: .5pt solid #777; }
 thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight: 600; background: #eee; }
 tbody th { font-weight: 600; min-width: 20mm; }
 .read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
-.many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: .9em; }
+.many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: 9pt; }
 .scroll { overflow-x: auto; } .scroll svg { display: block; } .scroll:has(.turned) { display: none; }
 @media print { .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; max-height: 235mm; }
   .scroll:has(.upright) { display: none; } .scroll:has(.turned) { display: block; } .turned { margin: 0 auto; } }
-.sign { margin: 1.5em 0 .3em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
-.sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: .85em; }
+.sign { margin: 1.3em 0 .2em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
+.sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: 9pt; }
 .sign.one { margin-left: 45%%; break-before: avoid; }
-.labels { list-style: none; margin: .3em 0; padding: 0; display: flex; flex-wrap: wrap; gap: 3mm; }
-.labels li { border: 1pt dashed #111; padding: 2.5mm 4mm; font-size: 1.1em; font-weight: 600; margin: 0; }
-.foot { font-size: .85em; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
+.foot { font-size: 9pt; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
 @media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; } }
 @media print { main { margin: 0; max-width: none; } }
 """
 
-MOST_TOGETHER = 14
-"""Tests with so many rows are not parted over two pages."""
+MOST_TOGETHER = 6
+"""Tables of so many rows are not parted over two pages."""
 MANY = 3
 """From this many columns for the pen on they are made narrower."""
 
 
 def workshop_html(sheet: WorkshopSheet) -> str:
     """Some pages of A4 or US Letter; no scripts, nothing from outside."""
-    html, main = new_page(sheet.title, STYLE % _css_text(f"{sheet.title[:60]} · {sheet.fingerprint}"))
+    html, main = new_page(sheet.title, STYLE % _css_text(f"{sheet.title[:60]} · {sheet.fingerprint}") + LABEL_STYLE)
     head = ET.SubElement(main, "p", {"class": "head"})
     for each in sheet.head:
         add(head, "span", each)
@@ -120,22 +121,28 @@ def workshop_html(sheet: WorkshopSheet) -> str:
     frame = ET.SubElement(main, "section", {"class": "first whole"})
     add(frame, "h2", FIRST)
     _list(frame, sheet.first)
-    drawing = ET.SubElement(main, "section", {"class": "drawing whole"})
-    add(drawing, "h2", DRAWN)
-    for picture in pictures(sheet.drawing):
-        add_scroll(drawing, DRAWN).append(picture)
+    drawn = pictures(sheet.drawing)
+    if len(drawn) == 1:
+        _drawing(main, drawn)
     for section in sheet.sections:
         _section(main, section)
     last = ET.SubElement(main, "section", {"class": "whole"})
     add(last, "h2", SIGN)
     _list(last, sheet.signatures, "sign")
     add(last, "p", f"{sheet.cautions} {sheet.fingerprint}", **{"class": "foot"})
-    if sheet.labels:
-        labels = ET.SubElement(main, "section", {"class": "new"})
-        add(labels, "h2", LABELS)
-        add(labels, "p", LABEL_WORDS, **{"class": "lead"})
-        _list(labels, sheet.labels, "labels")
+    if len(drawn) > 1:
+        _drawing(main, drawn)  # lying on its side it fills a page, to be pinned up
+    labels = ET.SubElement(main, "section", {"class": "new"})
+    add(labels, "h2", LABELS)
+    add_labels(labels, sheet.labels)
     return written(html)
+
+
+def _drawing(main: ET.Element, drawn: Sequence[ET.Element]) -> None:
+    section = ET.SubElement(main, "section", {"class": "whole new" if len(drawn) > 1 else "whole"})
+    add(section, "h2", DRAWN)
+    for picture in drawn:
+        add_scroll(section, DRAWN).append(picture)
 
 
 def _css_text(text: str) -> str:
@@ -151,8 +158,7 @@ def _list(parent: ET.Element, texts: Sequence[str], kind: str = "") -> None:
 
 
 def _section(main: ET.Element, section: Section) -> None:
-    whole = section.signed and (section.table is None or len(section.table.rows) <= MOST_TOGETHER)
-    parent = ET.SubElement(main, "section", {"class": "whole"} if whole else {})
+    parent = ET.SubElement(main, "section")
     add(parent, "h2", section.title)
     for line in section.lines:
         add(parent, "p", line, **{"class": "lead"})
@@ -172,7 +178,8 @@ def _section(main: ET.Element, section: Section) -> None:
 
 def _table(parent: ET.Element, table: Table) -> None:
     many = len(table.reads) + len(table.ticks) >= MANY
-    found = ET.SubElement(parent, "table", {"class": "many"} if many else {})
+    kinds = [*(["many"] if many else []), *(["whole"] if len(table.rows) <= MOST_TOGETHER else [])]
+    found = ET.SubElement(parent, "table", {"class": " ".join(kinds)} if kinds else {})
     heads = ET.SubElement(ET.SubElement(found, "thead"), "tr")
     for head in table.heads:
         add(heads, "th", head, scope="col")
@@ -199,7 +206,7 @@ def workshop_text(sheet: WorkshopSheet) -> str:
     lines += _block(DRAWN, hanging(sheet.drawing.words, 2, 2))
     for section in sheet.sections:
         lines += _block(section.title, _section_text(section))
-    lines += _block(LABELS, [line for each in sheet.labels for line in hanging(each, 2, 4)])
+    lines += _block(LABELS, [line for each in label_lines(sheet.labels) for line in hanging(each, 2, 4)])
     for each in sheet.signatures:
         lines += ["", "", "_" * 40, *hanging(each, 0, 0)]
     return "\n".join([*lines, "", *hanging(f"{sheet.cautions} {sheet.fingerprint}", 0, 0)]) + "\n"
@@ -249,8 +256,7 @@ def workshop_markdown(sheet: WorkshopSheet) -> str:
             lines += ["", *_table_markdown(section.table)]
         lines += [*(f"- {cell(each)}" for each in section.notes), ""]
         lines += [f"{SIGNED}: {cell(WRITE)}", ""] if section.signed else []
-    if sheet.labels:
-        lines += [f"## {LABELS}", "", *(f"- {cell(each)}" for each in sheet.labels), ""]
+    lines += [f"## {LABELS}", "", *(f"- {cell(each)}" for each in label_lines(sheet.labels)), ""]
     lines += [f"## {SIGN}", "", *(f"- {cell(each)}: {cell(WRITE)}" for each in sheet.signatures), ""]
     return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])
 

@@ -77,14 +77,14 @@ class Bench:
 
 
 def tests(bench: Bench, report: Report) -> Iterator[Section]:
-    """Every test in its order, each with a line to sign."""
-    made = (_polarity, _live, _joiners, _dead, _together, _drops, _idle, _warm, _chargers)
+    """Every test in its order, with a line to sign at the end of each phase: dead, live, under load."""
+    phases = ((_polarity,), (_live, _joiners, _dead, _together), (_drops, _idle, _warm, _chargers))
     number = 0
-    for make in made:
-        section = make(bench, report)
-        if section is not None and section.table is not None and section.table.rows:
+    for phase in phases:
+        found = [section for make in phase if (section := make(bench, report)) and section.table and section.table.rows]
+        for section in found:
             number += 1
-            yield section._replace(title=f"Test {number}: {section.title}", signed=True)
+            yield section._replace(title=f"Test {number}: {section.title}", signed=section is found[-1])
 
 
 def _polarity(bench: Bench, _report: Report) -> Section:

@@ -1,0 +1,40 @@
+"""Sentences under a heading, as pages, texts and tickets for a customer write them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+from xml.etree import ElementTree as ET
+
+from packyoke.page.cells import wrapped
+from packyoke.page.html import add
+from packyoke.page.markdown import cell
+
+
+class Block(NamedTuple):
+    """Some sentences under a heading."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+def add_block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
+    """A block as a section: a heading and a list."""
+    section = ET.SubElement(parent, "section", {"class": kind} if kind else {})
+    add(section, "h2", block.title)
+    lines = ET.SubElement(section, "ul")
+    for line in block.lines:
+        add(lines, "li", line)
+    return section
+
+
+def section_text(block: Block) -> list[str]:
+    """A block as lines of text."""
+    lines = ["", *wrapped(block.title.upper(), 0, 2)]
+    for line in block.lines:
+        lines += wrapped(f"- {line}", 2, 4)
+    return lines
+
+
+def section_markdown(block: Block) -> list[str]:
+    """A block as lines of Markdown."""
+    return [f"## {cell(block.title)}", "", *(f"- {cell(line)}" for line in block.lines), ""]

@@ -1,0 +1,139 @@
+"""What is stuck on a bike, from any build: flags on leads, sleeves on conductors, plates on parts, warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import Harness, harness
+from packyoke.analysis.harness.sets import units
+from packyoke.core.findings import shown
+from packyoke.making.cutting import fuse_words
+from packyoke.model import FITTED, Build, Charger, Controller, Fuse, Joiner, Lead, Pack
+
+Pole = Literal["+", "\u2212"]
+PLUS: Pole = "+"
+MINUS: Pole = "\u2212"
+
+
+class Flag(NamedTuple):
+    """One end of a lead: its number and name, the part at this end and the one at the other."""
+
+    number: int
+    lead: str
+    here: str
+    there: str
+
+
+class Sleeve(NamedTuple):
+    """One end of one conductor: + or −, the number of its lead and the part at this end."""
+
+    pole: Pole
+    number: int
+    at: str
+
+
+class Plate(NamedTuple):
+    """A part, what its figure is of, the figure that matters, and what else to heed."""
+
+    part: str
+    what: str
+    figure: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Labels:
+    """Every label of a bike. `empty`: each plug that can be left empty while the wiring is live."""
+
+    flags: tuple[Flag, ...] = ()
+    sleeves: tuple[Sleeve, ...] = ()
+    plates: tuple[Plate, ...] = ()
+    empty: tuple[str, ...] = ()
+
+
+def labels_of(build: Build) -> Labels:
+    """The labels of a build, whoever chose its parts; leads by their number in the order of the file."""
+    drawing = harness(Case(build))
+    numbers = {name: number for number, name in enumerate(build.leads, 1)}
+    leads = [each for each in build.leads.values() if each.path in drawing.packs_behind and not each.direct]
+    return Labels(
+        flags=tuple(
+            Flag(numbers[lead.name], lead.name, here, there)
+            for lead in leads
+            for here, there in ((lead.source, lead.target), (lead.target, lead.source))
+        ),
+        sleeves=tuple(
+            Sleeve(pole, numbers[lead.name], at)
+            for lead in leads
+            for at in (lead.source, lead.target)
+            for pole in (PLUS, MINUS)
+        ),
+        plates=tuple(_plates(build, leads, numbers)),
+        empty=tuple(_empty(build, drawing)),
+    )
+
+
+def _plates(build: Build, leads: list[Lead], numbers: dict[str, int]) -> Iterator[Plate]:
+    for pack in build.packs.values():
+        yield from _pack(pack)
+    for joiner in build.joiners.values():
+        yield from _joiner(joiner)
+    for controller in build.controllers.values():
+        yield from _controller(controller)
+    for charger in build.chargers.values():
+        yield from _charger(charger)
+    for lead in leads:
+        yield from _fuse(f"{numbers[lead.name]} {lead.name}", lead.fuse)
+    for accessory in build.accessories.values():
+        yield from _fuse(accessory.name, accessory.fuse)
+
+
+def _pack(pack: Pack) -> Iterator[Plate]:
+    fuse = f"fuse: {fuse_words(pack.fuse)} only" if pack.fuse.presence == FITTED and not pack.fuse.sealed else ""
+    if pack.full_charge_v is not None:
+        most = f", {shown(pack.charge_a)} A max." if pack.charge_a is not None else ""
+        yield Plate(pack.name, "charger", f"{shown(pack.full_charge_v)} V d.c.{most}", fuse)
+    elif fuse:
+        yield from _fuse(pack.name, pack.fuse)
+
+
+def _joiner(joiner: Joiner) -> Iterator[Plate]:
+    if joiner.built_in is not None:
+        return
+    bears = [f"{shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
+    bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []
+    yield Plate(joiner.name, "", f"{', '.join(bears)} max." if bears else "", "gets warm: never wrap it")
+
+
+def _controller(controller: Controller) -> Iterator[Plate]:
+    if controller.limit_a is not None:
+        figure = f"{shown(controller.limit_a)} A, no more"
+        yield Plate(controller.name, "battery current", figure, "a higher setting undoes the check")
+
+
+def _charger(charger: Charger) -> Iterator[Plate]:
+    if charger.output_v is not None and charger.fits:
+        *first, last = charger.fits
+        fits = f"{', '.join(first)} and {last}" if first else last
+        yield Plate(charger.name, "charger", f"{shown(charger.output_v)} V d.c.", f"for {fits} only")
+
+
+def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
+    if fuse.presence == FITTED:
+        amps = f"{shown(fuse.rating_a)} A" if fuse.rating_a is not None else ""
+        figure = ", ".join(each for each in (fuse.family or "", amps) if each)
+        volts = f"{shown(fuse.voltage_v)} V d.c. only" if fuse.voltage_v is not None else ""
+        yield Plate(part, "fuse", figure, volts)
+
+
+def _empty(build: Build, drawing: Harness) -> Iterator[str]:
+    """Plugs of packs that may stay away while others are in, and charging ports."""
+    apart = [each[0] for each in units(build) if len(each) == 1]
+    if len(units(build)) > 1:
+        yield from (f"plug for {name}" for name in apart if name in drawing.ways)
+    for joiner in build.joiners.values():
+        if joiner.charge_port is not None and drawing.packs_behind.get(joiner.path):
+            yield f"charging port of {joiner.name}"
