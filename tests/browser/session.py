@@ -106,6 +106,7 @@ class Browser:
         sized = {"paperWidth": wide / INCH_MM, "paperHeight": high / INCH_MM}
         return base64.b64decode(self.call("Page.printToPDF", **sized, printBackground=False)["data"])
 
-    def picture(self) -> bytes:
-        """The window as a PNG."""
-        return base64.b64decode(self.call("Page.captureScreenshot", format="png")["data"])
+    def picture(self, x: float, y: float, side: float = 3.0) -> bytes:
+        """A few pixels of the page as a PNG."""
+        clip = {"x": x, "y": y, "width": side, "height": side, "scale": 1}
+        return base64.b64decode(self.call("Page.captureScreenshot", format="png", clip=clip)["data"])

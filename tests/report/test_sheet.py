@@ -190,7 +190,7 @@ def test_every_bar_is_drawn_to_one_scale() -> None:
     sheet = example_sheet("breakwater-three-packs")
     assert sheet.scale >= max(int(each.likely.split()[0]) for line in sheet.ranges for each in line.figures)
     page = customer_html(sheet)
-    bars = re.findall(r'<i class="solid w(\d+)"></i><i class="hatch w(\d+)"></i>', page)
+    bars = re.findall(r'<i class="solid w(\d+)"></i><svg class="hatch w(\d+)"', page)
     figures = [each for line in sheet.ranges for each in line.figures]
     assert len(bars) == len(figures)
     for (low, more), each in zip(bars, figures, strict=True):

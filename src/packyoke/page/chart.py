@@ -7,11 +7,16 @@ from math import floor, log10
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-WIDTH, HEIGHT = 720, 260
-LEFT, RIGHT, TOP, BOTTOM = 56, 130, 14, 40
-DASHES = ("", "9 4", "2 3", "12 3 2 3", "5 2", "1 4")
-LINE_APART = 15
+from packyoke.page.letters import FONT, broken
+
+WIDTH, HEIGHT = 700, 250
+LEFT, RIGHT, TOP, BOTTOM = 56, 150, 30, 40
+DASHES = ("", "9 4", "2 3", "12 3 2 3", "5 2", "1 4", "14 4 6 4", "7 7", "3 6", "16 3 2 3 2 3", "4 2 1 2", "20 5")
+"""A solid line and eleven broken ones; what comes after them is told apart by longer dashes."""
+LINE_APART, MARK_APART = 14.0, 13.0
 TICKS = 5
+SIZE, NAMES = 12.0, 112.0
+"""Letters, and the room of the names beside the lines."""
 
 
 class Line(NamedTuple):
@@ -29,6 +34,13 @@ class Axis(NamedTuple):
     zero: bool = False
 
 
+class Limit(NamedTuple):
+    """A height that must not be passed, or at which something switches: a thin line with its words."""
+
+    y: float
+    words: str
+
+
 class Moment(NamedTuple):
     """Something that happens at an x: a thin upright line with a number that a list explains."""
 
@@ -37,8 +49,9 @@ class Moment(NamedTuple):
 
 
 def line_chart(
-    title: str, words: str, across: Axis, up: Axis, lines: Sequence[Line], moments: Sequence[Moment] = ()
-) -> ET.Element:
+    title: str, words: str, across: Axis, up: Axis, lines: Sequence[Line], moments: Sequence[Moment] = (),
+    limits: Sequence[Limit] = (), below: str = "",
+) -> ET.Element:  # fmt: skip
     """An SVG element.
 
     Parameters
@@ -46,36 +59,93 @@ def line_chart(
         words: the same as a sentence or two for somebody who hears it
         across, up: the axes
         lines: at least one, each with at least one point
-        moments: what is marked on the way
+        moments: what is marked on the way, in a lane of its own above
+        limits: lines that must not be passed
+        below: what it means to be below zero; shaded where something is
     """
+    lines = _merged(lines)
     xs = [x * across.factor for line in lines for x, _ in line.points]
     ys = [y * up.factor for line in lines for _, y in line.points if y is not None]
-    plane = _Plane(_ticks(min(xs), max(xs)), _ticks(0.0 if up.zero else min(ys), max(ys)), across.factor, up.factor)
+    ys += [limit.y * up.factor for limit in limits]
+    plane = _Plane(
+        _ticks(min(xs), max(xs)), _ticks(0.0 if up.zero else min(ys), max(ys)), across.factor, up.factor, _high(lines)
+    )
     svg = ET.Element(
         "svg",
         {
             "xmlns": "http://www.w3.org/2000/svg",
-            "viewBox": f"0 0 {WIDTH} {HEIGHT}",
+            "viewBox": f"0 0 {WIDTH} {plane.height:.0f}",
+            "width": f"{WIDTH}",
+            "height": f"{plane.height:.0f}",
             "role": "img",
-            "font-family": "system-ui, sans-serif",
+            "font-family": FONT,
             "font-size": "12",
             "fill": "#111",
         },
     )
     ET.SubElement(svg, "title").text = title
     ET.SubElement(svg, "desc").text = words
+    ET.SubElement(svg, "rect", {"width": str(WIDTH), "height": f"{plane.height:.0f}", "fill": "#fff"})
+    if below and plane.up[0] < 0.0 < plane.up[-1]:
+        top, low = plane.y(0.0), plane.bottom
+        about = {"x": f"{LEFT}", "y": f"{top:.1f}", "width": f"{WIDTH - LEFT - RIGHT}", "height": f"{low - top:.1f}"}
+        ET.SubElement(svg, "rect", {**about, "fill": "#e8e8e8"})
+        _label(svg, LEFT + 5, low - 4, below, "start")
     _grid(svg, plane, across, up)
-    for moment in moments:
-        x = plane.x(moment.x)
-        _stroke(svg, [(x, TOP), (x, HEIGHT - BOTTOM)], "#555", "1", "1 3")
-        _label(svg, x, TOP - 3, moment.mark, "middle")
-    for line, dash in zip(lines, _repeated(DASHES, len(lines)), strict=True):
+    for moment, x in zip(moments, _apart([plane.x(each.x) for each in moments]), strict=True):
+        at = plane.x(moment.x)
+        _stroke(svg, [(x, TOP - 8), (at, TOP), (at, plane.bottom)], "#555", "1", "1 3")
+        _label(svg, x, TOP - 11, moment.mark, "middle")
+    for limit in limits:
+        y = plane.y(limit.y)
+        _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], "#111", "0.8", "8 2 1 2")
+        _label(svg, WIDTH - RIGHT - 4, y + 12 if y < TOP + 16 else y - 3, limit.words, "end")
+    for line, dash in zip(lines, _dashes(len(lines)), strict=True):
         for piece in _pieces(line.points):
             _stroke(svg, [(plane.x(x), plane.y(y)) for x, y in piece], "#111", "2", dash)
-    for line, height, dash in _named_apart(lines, plane):
-        _stroke(svg, [(WIDTH - RIGHT + 4, height - 4), (WIDTH - RIGHT + 26, height - 4)], "#111", "2", dash)
-        _label(svg, WIDTH - RIGHT + 30, height, line.name if len(line.name) <= 16 else f"{line.name[:14]}..", "start")
+    for words_, height, dash, (end_x, end_y) in _named_apart(lines, plane):
+        at = WIDTH - RIGHT
+        _stroke(svg, [(end_x, end_y), (at + 8, height - 4)], "#555", "0.8", "")
+        _stroke(svg, [(at + 8, height - 4), (at + 30, height - 4)], "#111", "2", dash)
+        for index, each in enumerate(words_):
+            _label(svg, at + 34, height + LINE_APART * index, each, "start")
     return svg
+
+
+def _high(lines: Sequence[Line]) -> float:
+    """How high a chart is: higher where the names beside its lines need it."""
+    names = sum(LINE_APART * len(broken(line.name, NAMES, SIZE)) + 2.0 for line in lines)
+    return max(HEIGHT, TOP + names + 12.0)
+
+
+def _merged(lines: Sequence[Line]) -> list[Line]:
+    """Lines that lie on each other all the way are one, named after all of them."""
+    same: dict[tuple[tuple[float, float | None], ...], list[str]] = {}
+    for line in lines:
+        points = tuple((x, None if y is None else round(y, 6)) for x, y in line.points)
+        same.setdefault(points, []).append(line.name)
+    return [Line(", ".join(names), points) for points, names in same.items()]
+
+
+def _dashes(count: int) -> list[str]:
+    """As many kinds of line, no two alike.
+
+    >>> len({*_dashes(30)})
+    30
+    """
+    return [DASHES[at] if at < len(DASHES) else f"{at + 10} 4" for at in range(count)]
+
+
+def _apart(xs: Sequence[float]) -> list[float]:
+    """Places in the lane of marks, pushed apart to the right, then back where they would leave the chart."""
+    found: list[float] = []
+    for x in xs:
+        found.append(max(x, found[-1] + MARK_APART) if found else x)
+    most = WIDTH - RIGHT + 10.0
+    for at in range(len(found) - 1, -1, -1):
+        found[at] = min(found[at], most)
+        most = found[at] - MARK_APART
+    return found
 
 
 class _Plane(NamedTuple):
@@ -83,6 +153,11 @@ class _Plane(NamedTuple):
     up: tuple[float, ...]
     x_factor: float
     y_factor: float
+    height: float
+
+    @property
+    def bottom(self) -> float:
+        return self.height - BOTTOM
 
     def x(self, value: float) -> float:
         share = (value * self.x_factor - self.across[0]) / (self.across[-1] - self.across[0])
@@ -90,7 +165,7 @@ class _Plane(NamedTuple):
 
     def y(self, value: float) -> float:
         share = (value * self.y_factor - self.up[0]) / (self.up[-1] - self.up[0])
-        return HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM)
+        return self.bottom - share * (self.bottom - TOP)
 
 
 def _ticks(low: float, high: float) -> tuple[float, ...]:
@@ -114,11 +189,11 @@ def _grid(svg: ET.Element, plane: _Plane, across: Axis, up: Axis) -> None:
         _label(svg, LEFT - 6, y + 4, f"{tick:g}", "end")
     for tick in plane.across:
         x = plane.x(tick / plane.x_factor)
-        _stroke(svg, [(x, HEIGHT - BOTTOM), (x, HEIGHT - BOTTOM + 4)], "#111", "1", "")
-        _label(svg, x, HEIGHT - BOTTOM + 17, f"{tick:g}", "middle")
-    _stroke(svg, [(LEFT, HEIGHT - BOTTOM), (WIDTH - RIGHT, HEIGHT - BOTTOM)], "#111", "1", "")
-    _label(svg, (LEFT + WIDTH - RIGHT) / 2, HEIGHT - 6, across.label, "middle")
-    _label(svg, 4, TOP - 2, up.label, "start")
+        _stroke(svg, [(x, plane.bottom), (x, plane.bottom + 4)], "#111", "1", "")
+        _label(svg, x, plane.bottom + 17, f"{tick:g}", "middle")
+    _stroke(svg, [(LEFT, plane.bottom), (WIDTH - RIGHT, plane.bottom)], "#111", "1", "")
+    _label(svg, (LEFT + WIDTH - RIGHT) / 2, plane.height - 6, across.label, "middle")
+    _label(svg, 4, TOP - 11, up.label, "start")
 
 
 def _pieces(points: Sequence[tuple[float, float | None]]) -> list[list[tuple[float, float]]]:
@@ -131,22 +206,22 @@ def _pieces(points: Sequence[tuple[float, float | None]]) -> list[list[tuple[flo
     return [piece for piece in pieces if piece]
 
 
-def _repeated(dashes: Sequence[str], count: int) -> list[str]:
-    return [dashes[index % len(dashes)] for index in range(count)]
-
-
-def _named_apart(lines: Sequence[Line], plane: _Plane) -> list[tuple[Line, float, str]]:
-    """The names beside the ends of the lines, from top to bottom, none over another."""
+def _named_apart(lines: Sequence[Line], plane: _Plane) -> list[tuple[list[str], float, str, tuple[float, float]]]:
+    """The names beside the ends of the lines, whole and none over another: words, height, dash, end of the line."""
     ends = []
-    for line, dash in zip(lines, _repeated(DASHES, len(lines)), strict=True):
-        last = next(y for _, y in reversed(line.points) if y is not None)
-        ends.append((plane.y(last) + 4, line, dash))
-    ends.sort(key=lambda each: each[0])
-    heights = [max(each[0], TOP + 8) for each in ends]
-    for index in range(1, len(heights)):
-        heights[index] = max(heights[index], heights[index - 1] + LINE_APART)
-    over = max(0.0, heights[-1] - (HEIGHT - BOTTOM + 4))
-    return [(line, height - over, dash) for (_, line, dash), height in zip(ends, heights, strict=True)]
+    for line, dash in zip(lines, _dashes(len(lines)), strict=True):
+        last_x, last_y = next(((x, y) for x, y in reversed(line.points) if y is not None), (0.0, 0.0))
+        ends.append(((plane.x(last_x), plane.y(last_y)), broken(line.name, NAMES, SIZE) or [""], dash))
+    ends.sort(key=lambda each: each[0][1])
+    heights: list[float] = []
+    for at, (end, _, _) in enumerate(ends):
+        least = heights[-1] + LINE_APART * len(ends[at - 1][1]) + 2.0 if heights else TOP + 4.0
+        heights.append(max(end[1] + 4.0, least))
+    low = plane.height - 4.0
+    for at in range(len(ends) - 1, -1, -1):
+        heights[at] = min(heights[at], low - LINE_APART * (len(ends[at][1]) - 1))
+        low = heights[at] - LINE_APART - 2.0
+    return [(words, height, dash, end) for (end, words, dash), height in zip(ends, heights, strict=True)]
 
 
 def _stroke(svg: ET.Element, points: Sequence[tuple[float, float]], colour: str, width: str, dash: str) -> None:

@@ -90,6 +90,8 @@ def harness_svg(drawing: Drawing, key: str = "harness") -> ET.Element:
     )
     add(svg, "title", drawing.title, id=f"{key}-title")
     add(svg, "desc", drawing.words, id=f"{key}-words")
+    # A ground of its own: browsers that darken pages leave it light, and the lines on it dark.
+    ET.SubElement(svg, "rect", {"width": f"{wide:.0f}", "height": f"{high:.0f}", "fill": "#fff"})
     for edge, ways in _ways(placed, edges):
         _lead(svg, edge, ways)
     for each in placed.values():

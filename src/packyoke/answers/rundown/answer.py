@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
@@ -21,6 +21,7 @@ from packyoke.answers.typed import (
     ride_name,
     states,
 )
+from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
 from packyoke.model import Build
 from packyoke.verdict.layout import sets_of
@@ -83,7 +84,25 @@ def view(
         doubts,
         ridden,
         checked(build, "ride", chosen).said,
+        tuple(_cuts(build)),
+        tuple(_most(build, chosen)),
     )
+
+
+def _cuts(build: Build) -> Iterator[tuple[float, str]]:
+    """The lines under which a controller takes nothing more."""
+    for controller in build.controllers.values():
+        if controller.low_voltage_cut_v is not None:
+            name = "controller" if len(build.controllers) == 1 else controller.name
+            yield controller.low_voltage_cut_v, f"{name} cuts at {shown(controller.low_voltage_cut_v)} V"
+
+
+def _most(build: Build, chosen: Sequence[str]) -> Iterator[tuple[float, str]]:
+    """The lowest fuse of the packs."""
+    fuses = [(rating, name) for name in chosen if (rating := build.packs[name].fuse.rating_a) is not None]
+    if fuses:
+        amps, name = min(fuses)
+        yield amps, f"fuse of {name}, {shown(amps)} A"
 
 
 def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:

@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 from packyoke.analysis.discharge.course import Sample
 from packyoke.answers.rundown.page import RundownView, clock, happenings
-from packyoke.page.chart import Axis, Line, Moment, line_chart
+from packyoke.page.chart import Axis, Limit, Line, Moment, line_chart
 
 HOUR_S, MINUTE_S, LONG_S = 3600.0, 60.0, 5400.0
 
@@ -28,12 +28,14 @@ def charts(view: RundownView) -> Iterator[ET.Element]:
     amps = [Line(name, _of(found.series, "currents_a", index)) for index, name in enumerate(names)]
     charge = [Line(name, _of(found.series, "fractions", index)) for index, name in enumerate(names)]
     words = "; ".join(f"{clock(time_s)} {said}" for time_s, said in told)
-    for title, up, lines in (
-        ("Voltage at each pack's outlet", Axis("V"), volts),
-        ("Current out of each pack", Axis("A", zero=min(_lows(amps)) >= 0.0), amps),
-        ("State of charge", Axis("%", 100.0, zero=True), charge),
+    cuts, most = (tuple(Limit(y, told_) for y, told_ in each) for each in (view.cuts, view.most))
+    for title, up, lines, limits in (
+        ("Voltage at each pack's outlet", Axis("V"), volts, cuts),
+        ("Current out of each pack", Axis("A", zero=min(_lows(amps)) >= 0.0), amps, most),
+        ("State of charge", Axis("%", 100.0, zero=True), charge, ()),
     ):
-        yield line_chart(title, f"Over {clock(found.duration_s)}. {words}.", across, up, lines, marks)
+        said = f"Over {clock(found.duration_s)}. {words}."
+        yield line_chart(title, said, across, up, lines, marks, limits, below="being charged")
 
 
 def _of(series: Sequence[Sample], what: str, index: int) -> list[tuple[float, float | None]]:

@@ -62,6 +62,10 @@ class RundownView(NamedTuple):
     doubts: tuple[str, ...] = ()
     ride: Ridden | None = None
     refused: str = ""
+    cuts: tuple[tuple[float, str], ...] = ()
+    """Voltages at which a controller cuts off [V], with their words."""
+    most: tuple[tuple[float, str], ...] = ()
+    """Currents that packs and their fuses bear all the time [A], with their words."""
 
     def when(self, time_s: float) -> str:
         """A moment, and on a ride how far one has come by then."""

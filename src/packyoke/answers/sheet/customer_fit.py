@@ -24,7 +24,7 @@ from packyoke.answers.sheet.customer_page import (
 from packyoke.page.drawing import natural_size
 from packyoke.page.letters import broken, wide
 
-PAGE_HIGH, PAGE_WIDE = 261.4 / 25.4 * 72 - 3.0, 186.0 / 25.4 * 72
+PAGE_HIGH, PAGE_WIDE = 261.4 / 25.4 * 72 - 16.0, 186.0 / 25.4 * 72
 """What is inside the margins on the lower paper (US Letter) and on the narrower one (A4) [points]."""
 COLUMN = (PAGE_WIDE - 7.0 / 25.4 * 72) / 2
 SIZES = {10.2: "s102", 9.8: "s98", 9.4: "s94", 9.0: "s90"}

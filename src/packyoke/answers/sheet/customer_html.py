@@ -18,10 +18,14 @@ from packyoke.answers.sheet.customer_page import (
     TOLD,
     CustomerSheet,
     Figure,
+    HasRanges,
     RangeLine,
 )
 from packyoke.page.drawing import harness_svg
 from packyoke.page.html import add, new_page, written
+
+WIDEST_BAR = 560.0
+"""The column of a sheet with one ride [CSS px]."""
 
 STYLE = """
 :root { color-scheme: only light; }
@@ -50,15 +54,18 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .figure { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline; column-gap: 3pt; }
 .figure strong { font-size: 1.6em; line-height: 1.05; } .figure span { white-space: nowrap; }
 .bar { display: flex; height: 6pt; border-left: 1pt solid #111; border-right: .5pt solid #999; margin-top: 1pt;
-  background: linear-gradient(90deg, transparent calc(50% - .5pt), #999 0, #999 50%, transparent 0); }
-.bar i { display: block; height: 6pt; } .solid { background: #111; }
-.hatch { border: .75pt solid #111; border-left: 0;
-  background: repeating-linear-gradient(135deg, #fff 0 2.5pt, #666 2.5pt 3.5pt); }
+  position: relative; }
+.bar::after { content: ""; position: absolute; left: 50%; height: 6pt; border-left: .5pt solid #999; }
+.bar i, .bar svg { display: block; height: 6pt; flex: none; }
+/* A border, no ground: browsers that darken pages turn it light. */
+.bar i.solid, .key i.solid { height: 0; border-top: 6pt solid #111; }
+.hatch { border: .75pt solid #111; border-left: 0; overflow: hidden; stroke: #111; }
 .key { display: flex; flex-wrap: wrap; gap: 2pt 12pt; align-items: center; margin-top: 3pt; }
-.key i { display: inline-block; width: 24pt; height: 6pt; margin-right: 4pt; }
+.key i, .key svg { display: inline-block; width: 24pt; height: 6pt; margin-right: 4pt; }
 .key .hatch { border-left: .75pt solid #111; }
 .columns { display: flex; gap: 7mm; align-items: flex-start; } .columns > div { flex: 1 1 0; min-width: 0; }
 .stop { border: 1.75pt solid #111; margin-top: 8pt; break-inside: avoid; }
+.head p, .stop h2 { overflow-wrap: anywhere; }
 .stop h2 { background: #111; color: #fff; margin: 0; padding: 3pt 6pt; display: flex; flex-wrap: wrap;
   justify-content: space-between; gap: 0 1em; }
 .stop ul { padding: 3pt 6pt 0 1.8em; } .stop p { font-weight: 700; padding: 1pt 6pt 4pt; }
@@ -86,12 +93,12 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 def customer_html(sheet: CustomerSheet) -> str:
     """One page of A4 or US Letter; no scripts, nothing from outside."""
     fit = fitted(sheet)
-    html, main = new_page(sheet.title, STYLE + _widths(sheet))
+    html, main = new_page(sheet.title, STYLE + widths(sheet))
     main.set("class", SIZES[fit.size])
     head = ET.SubElement(main, "div", {"class": "head"})
     add(head, "h1", sheet.title)
     _head(ET.SubElement(head, "p"), sheet)
-    _ranges(main, sheet)
+    add_ranges(main, sheet)
     columns = ET.SubElement(main, "div", {"class": "columns"})
     left, right = ET.SubElement(columns, "div"), ET.SubElement(columns, "div")
     add(left, "h2", PLUGGING)
@@ -143,7 +150,7 @@ def _share(share: float) -> int:
     return round(1000 * min(max(share, 0.0), 1.0))
 
 
-def _bars(sheet: CustomerSheet) -> Iterable[tuple[int, int]]:
+def _bars(sheet: HasRanges) -> Iterable[tuple[int, int]]:
     """How long the filled and the hatched part of each bar are."""
     for line in sheet.ranges:
         for each in line.figures:
@@ -151,18 +158,19 @@ def _bars(sheet: CustomerSheet) -> Iterable[tuple[int, int]]:
             yield low, max(0, _share(each.likely_share) - low)
 
 
-def _widths(sheet: CustomerSheet) -> str:
+def widths(sheet: HasRanges) -> str:
     """A rule for each length of a bar: attributes of style do not get past strict pages."""
     return "".join(
         f".w{each} {{ width: {each / 10:g}%; }}\n" for each in sorted({w for bar in _bars(sheet) for w in bar})
     )
 
 
-def _ranges(main: ET.Element, sheet: CustomerSheet) -> None:
+def add_ranges(main: ET.Element, sheet: HasRanges) -> None:
+    """The ranges as bars of one scale, with the key to them and the notes."""
     section = ET.SubElement(main, "section")
     add(section, "h2", HOW_FAR)
     first, *notes = sheet.range_notes or ("",)
-    add(section, "p", f"{sheet.intro} {first}" if sheet.ranges else first)
+    add(section, "p", f"{sheet.intro} {first}".strip() if sheet.ranges else first)
     if sheet.ranges:
         far = ET.SubElement(section, "table", {"class": "far"})
         heads = ET.SubElement(ET.SubElement(far, "thead"), "tr")
@@ -183,7 +191,7 @@ def _ranges(main: ET.Element, sheet: CustomerSheet) -> None:
         key = ET.SubElement(section, "p", {"class": "key"})
         for kind, word in (("solid", "count on"), ("hatch", "likely")):
             one = ET.SubElement(key, "span")
-            ET.SubElement(one, "i", {"class": kind}).tail = word
+            (ET.SubElement(one, "i", {"class": kind}) if kind == "solid" else _hatch(one)).tail = word
         add(key, "span", " ".join(notes))
     else:
         for note in notes:
@@ -198,7 +206,7 @@ def _packs(parent: ET.Element, line: RangeLine) -> None:
             sign = ET.SubElement(signs, "svg", {"class": "sign", "viewBox": "0 0 10 16"})
             ET.SubElement(sign, "rect", {"x": "3", "y": "0.5", "width": "4", "height": "2", "fill": "#111"})
             about = {"x": "1", "y": "2.5", "width": "8", "height": "12.5", "rx": "1.2", "stroke": "#111"}
-            ET.SubElement(sign, "rect", {**about, "fill": "#111" if taken else "#fff", "stroke-width": "1.2"})
+            ET.SubElement(sign, "rect", {**about, "fill": "#111" if taken else "none", "stroke-width": "1.2"})
     add(inside, "span", line.packs)
 
 
@@ -214,7 +222,15 @@ def _figure(parent: ET.Element, figure: Figure) -> None:
     low = _share(figure.low_share)
     bar = ET.SubElement(parent, "div", {"class": "bar", "aria-hidden": "true"})
     ET.SubElement(bar, "i", {"class": f"solid w{low}"})
-    ET.SubElement(bar, "i", {"class": f"hatch w{max(0, _share(figure.likely_share) - low)}"})
+    _hatch(bar, f"w{max(0, _share(figure.likely_share) - low)}", figure.likely_share - figure.low_share)
+
+
+def _hatch(parent: ET.Element, width: str = "", share: float = 0.1) -> ET.Element:
+    """A hatched piece of a bar, its strokes as long as it may get: a gradient takes a printer seconds."""
+    found = ET.SubElement(parent, "svg", {"class": f"hatch {width}".strip(), "aria-hidden": "true"})
+    strokes = range(-6, int(WIDEST_BAR * max(share, 0.0)) + 6, 4)
+    ET.SubElement(found, "path", {"d": " ".join(f"M{at} 8L{at + 8} 0" for at in strokes), "stroke-width": "1"})
+    return found
 
 
 def _wiring(parent: ET.Element, sheet: CustomerSheet) -> None:

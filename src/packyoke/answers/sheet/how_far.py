@@ -22,7 +22,7 @@ ALL_SETS_PACKS = 3
 """Up to this many packs every set has a line."""
 SINGLE_LINES = 4
 """Up to this many packs each has a line by itself, else the strongest and the weakest."""
-MOST_RIDES, MOST_LINES = 3, 9
+MOST_RIDES, MOST_LINES = 3, 5
 """What fits on one page; what is left out is counted."""
 SCALES = (1.0, 1.2, 1.6, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 """What the one scale of all bars ends at, times a power of ten: half of it is a plain number, too."""
@@ -65,7 +65,11 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     for packs in found[0].figures:
         figures = tuple(_figure(ride.figures[packs], longest_m, system) for ride in found)
         same.setdefault((len(packs), figures), []).append(packs)
-    ordered = sorted(same, key=lambda key: -max(each.low_share for each in key[1]))[:MOST_LINES]
+    ordered = sorted(same, key=lambda key: -max(each.low_share for each in key[1]))
+    if len(ordered) > MOST_LINES:
+        # The best of each number of packs, and the shortest way of all.
+        best = {key[0]: key for key in reversed(ordered)}
+        ordered = [key for key in ordered if key in best.values() or key == ordered[-1]][-MOST_LINES:]
     lines = tuple(
         RangeLine(_set_words(build, called, same[key]), key[1], tuple(name in same[key][0] for name in build.packs))
         for key in ordered

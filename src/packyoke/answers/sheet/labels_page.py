@@ -21,11 +21,12 @@ CABLE = "cable"
 LONGEST = 200
 
 STYLE = """
-.labels { overflow-wrap: break-word; word-break: normal; }
+.labels { overflow-wrap: anywhere; word-break: normal; }
 .labels h3 { font-size: 1.1em; margin: 9pt 0 4pt; border-bottom: .75pt solid #111; break-after: avoid; }
 .check { display: flex; flex-wrap: wrap; gap: 2pt 8pt; align-items: center; }
 .mm50 { flex: none; width: 50mm; height: 3mm; border-left: .75pt solid #111; border-right: .75pt solid #111;
-  background: linear-gradient(#111, #111) center / 100% .75pt no-repeat; }
+  position: relative; }
+.mm50::after { content: ""; position: absolute; left: 0; right: 0; top: 1.4mm; border-top: .75pt solid #111; }
 .flags, .sleeves, .plates, .warnings { list-style: none; margin: 0; padding: 0; display: flex; flex-wrap: wrap;
   gap: 2.5mm; align-items: stretch; }
 .labels li { margin: 0; break-inside: avoid; border: .75pt solid #111; }
@@ -35,6 +36,7 @@ STYLE = """
 .flags .here { display: block; }
 .flags li > .cable { padding: 0; border: dashed #555; border-width: 0 .75pt; text-align: center; align-self: stretch;
   display: grid; place-items: center; font-size: 8.5pt; writing-mode: vertical-rl; }
+.sleeves li > span:last-child, .warnings li > span { min-width: 0; }
 .sleeves li { display: flex; gap: 2mm; align-items: center; min-width: 27mm; max-width: 60mm; min-height: 8mm;
   padding: 1mm 2mm; font-weight: 700; }
 .pole { flex: none; width: 4.4mm; height: 4.4mm; border: 1pt solid #111; border-radius: 50%; display: grid;

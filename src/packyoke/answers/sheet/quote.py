@@ -10,9 +10,9 @@ from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.sheet import customer_words as words
+from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.called import called, said
 from packyoke.answers.sheet.customer import NoSheet, agreed, unmeasured
-from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.answers.sheet.quote_page import PriceLine, QuoteSheet
 from packyoke.answers.typed import WrongInput

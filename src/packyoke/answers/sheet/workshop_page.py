@@ -68,14 +68,14 @@ STYLE = """
   @bottom-right { content: "page " counter(page) " of " counter(pages);
     font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
 * { box-sizing: border-box; }
-body { font: 9.5pt/1.23 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 9.5pt/1.21 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 4mm auto; overflow-wrap: anywhere; }
 .head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
 .head span:last-child { flex: none; }
 h1 { font-size: 1.6em; line-height: 1.15; margin: .25em 0 .2em; }
 h2 { font-size: 1.15em; margin: 0 0 .2em; break-after: avoid; }
-p { margin: 0 0 .3em; orphans: 2; widows: 2; }
-section { margin: 0 0 .7em; } .lead { break-after: avoid; }
+p { margin: 0 0 .2em; orphans: 2; widows: 2; }
+section { margin: 0 0 .6em; } .lead { break-after: avoid; }
 .new { break-before: page; } .whole { break-inside: avoid; }
 ul { margin: .2em 0 .3em; padding-left: 1.25em; } li { margin: 0 0 .2em; break-inside: avoid; }
 .first { border: 1.5pt solid #111; padding: .4em .7em; }
@@ -87,7 +87,7 @@ ol.steps .box { position: absolute; left: 7mm; top: .4mm; }
 table { border-collapse: collapse; width: 100%%; margin: .2em 0 .4em; }
 tr { break-inside: avoid; }
 thead th { overflow-wrap: break-word; } tbody tr:last-child { break-before: avoid; }
-th, td { text-align: left; vertical-align: top; padding: .17em .4em; border: .5pt solid #777; }
+th, td { text-align: left; vertical-align: top; padding: .14em .4em; border: .5pt solid #777; }
 thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight: 600; background: #eee; }
 tbody th { font-weight: 600; min-width: 20mm; }
 .read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
