@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from difflib import get_close_matches
 
@@ -84,6 +85,11 @@ def states(build: Build, text: str, option: str) -> Mapping[str, float]:
     """States of charge by pack: `keel=100,pannier=60` [-]."""
     found = {}
     for name, value in pairs(build, text, option).items():
+        if "%" not in value and re.fullmatch(r"0?\.[0-9]+|1\.0+", value):
+            share = f"{100 * float(value):g} %"
+            raise WrongInput(
+                f'{option} {name}={value}: of a hundred or of one? Write  {name}="{share}"  or  "{value} %"'
+            )
         fraction = quantity(value if "%" in value else f"{value} %", Kind.FRACTION, f"{option} {name}", "60")
         if not 0.0 <= fraction <= 1.0:
             raise WrongInput(f"{option} {name}={value}: a state of charge is between 0 and 100 %")

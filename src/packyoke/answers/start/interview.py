@@ -48,7 +48,8 @@ from packyoke.answers.start.taking import (
     take_towards,
 )
 from packyoke.buildfile.reading import load
-from packyoke.buildfile.reading.spoken import is_unknown, meant
+from packyoke.buildfile.reading.spoken import meant
+from packyoke.buildfile.reading.spoken_words import is_unknown
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.core.findings import Severity
 from packyoke.model import Build

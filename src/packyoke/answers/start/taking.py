@@ -8,7 +8,8 @@ from collections.abc import Callable
 from packyoke.answers.start.draft import MOST_PACKS, Draft
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.reading.ends import shelf_family
-from packyoke.buildfile.reading.spoken import Meant, is_unknown, meant, printed_on
+from packyoke.buildfile.reading.spoken import Meant, meant, printed_on
+from packyoke.buildfile.reading.spoken_words import is_unknown
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Slot
 from packyoke.model import Build

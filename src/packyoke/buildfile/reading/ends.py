@@ -12,7 +12,7 @@ from packyoke.model import End
 from packyoke.shelf.connectors import connector, connector_names
 
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
-_SHELL = re.compile(r"\b(?:fe)?male\b", re.I)
+_SHELL = re.compile(r"\b(?:fe)?male\b|(?<=[0-9])[ -]?[FM]\Z", re.I)
 _WHOLE = ("genderless", "joint")
 SHELL_WORDS = (
     '"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '

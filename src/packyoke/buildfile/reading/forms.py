@@ -9,6 +9,7 @@ from typing import Any
 from packyoke.buildfile.reading.bounds import out_of_bounds
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import find
+from packyoke.buildfile.reading.spoken_words import LEAVE_OUT, is_unknown
 from packyoke.buildfile.reading.walk import (
     Draft,
     Reader,
@@ -176,6 +177,9 @@ def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         return
     if len(text.text) > 80:
         reader.tell(text.span, path, f"{len(text.text)} characters", "At most 80 characters are read.")
+        return
+    if is_unknown(text.text):
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no answer', LEAVE_OUT)
         return
     draft.values["label"] = text.text
     draft.spans["label"] = node

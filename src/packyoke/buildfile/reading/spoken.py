@@ -9,17 +9,25 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
-from packyoke.buildfile.reading.spoken_words import ASKED, LITHIUM, MEANINGS, OTHER_CELLS, UNKNOWN
+from packyoke.buildfile.reading.spoken_words import (
+    ASKED,
+    LEAVE_OUT,
+    LITHIUM,
+    MEANINGS,
+    OTHER_CELLS,
+    fold,
+    is_unknown,
+)
 from packyoke.core.findings import clean, shown
 from packyoke.core.units import Kind, QuantityError, read
 from packyoke.shelf.chemistry import series_rows
 
 if TYPE_CHECKING:
     from packyoke.buildfile.reading.walk import Slot
+    from packyoke.model.field import Field
 
 MOST_AH = 60.0
 """A pack of a bike hardly has more (judgement: 60 Ah at 48 V are 2.9 kWh and 15 kg)."""
-LEAVE_OUT = "Not known? Leave the line out: it then goes on the list of things to find out."
 
 _ABOUT = r"~|≈|ca\.?(?![a-z])|circa|about|approx(?:imately|\.)?|around|roughly|maybe|perhaps|probably|i think|guess:?"
 _GUESS_BEFORE = re.compile(rf"(?:{_ABOUT})\s*(?P<rest>\S.*)", re.I).fullmatch
@@ -59,26 +67,17 @@ class Meant(NamedTuple):
     peak_a: str = ""
 
 
-def fold(text: str) -> str:
-    """A word as it is compared: without case, hyphens, dots and double blanks."""
-    return " ".join(
-        text.strip().casefold().replace("-", " ").replace("_", " ").replace(".", " ").replace("/", " ").split()
-    )
-
-
-def is_unknown(text: str) -> bool:
-    """Whether somebody says that he does not know."""
-    return text.strip().casefold() in UNKNOWN or fold(text) in UNKNOWN
-
-
 def meant(slot: Slot, text: str) -> Meant | None:
     """What was most likely meant by a text that cannot be read at this field; None when nobody can tell."""
-    field = slot.field or (slot.short.field if slot.short is not None else None)
+    field = slot.field or (slot.short.field if slot.short is not None else _first(slot))
     path = field.path if field is not None else ""
     text = text.strip()
     said, word = f'"{clean(text)}"', fold(text)
     key = slot.key
     value = MEANINGS.get(path, {}).get(word)
+    inside = slot.children.get("type") if slot.field is None and slot.short is None else None
+    if inside is not None and (kind := inside.words.get(word) or value):
+        return Meant(f"{{type: {kind}}}", f"{said} is one of several things", f"Write  {key}: {{type: {kind}}}")
     if value is not None:
         return _meaning(path, key, said, value)
     if is_unknown(text):
@@ -91,7 +90,13 @@ def meant(slot: Slot, text: str) -> Meant | None:
         if guess:
             rest = _plain(slot, guess["rest"])
             return Meant(f"{rest} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {rest} ?")
-    return _figures(slot, path, text, said)
+    return _figures(slot, path, text, said) or _whole(path, text, said)
+
+
+def _first(slot: Slot) -> Field | None:
+    """The field that stands for a mapping written as one word."""
+    inside = slot.children.get("min") or slot.children.get("type")
+    return inside.field if inside is not None else None
 
 
 def _meaning(path: str, key: str, said: str, value: str) -> Meant:
@@ -137,6 +142,19 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     if path == "controller.regen" and re.fullmatch(rf"{_NUMBER} ?a", text, re.I):
         value = f"{{current: {_plain(slot, text).rstrip('aA').strip()} A}}"
         return Meant(value, f"{said} is a current by itself", f"Write  regen: {value}")
+    return None
+
+
+def _whole(path: str, text: str, said: str) -> Meant | None:
+    """A word or a figure where a part has lines of its own."""
+    if path == "controller.voltage.min" and re.fullmatch(rf"{_NUMBER} ?v?", text, re.I):
+        do = "Its name is not its limit. What stands on it as the highest?  voltage: {max: 60 V}"
+        return Meant("", f"{said} is one figure", do)
+    most = re.fullmatch(
+        rf"(?P<rest>{_NUMBER} ?[A-Za-z]+) ?(?:max\.?|maximum|nominal|nom\.?|rated|total|each)", text, re.I
+    )
+    if most and not path.startswith(("packs.*.discharge", "controller.battery", "joiners.*.current")):
+        return Meant(most["rest"], f"{said} has a word behind its unit", f"Write  {most['rest']}")
     return None
 
 

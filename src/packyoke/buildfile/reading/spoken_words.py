@@ -100,7 +100,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.fuse": {
         **_all("none", *_NO, "n"),
-        **_all("inside, not confirmed", *_YES, "internal", "built in", "in the pack", "in pack", "inside the pack",
+        **_all("inside", *_YES, "internal", "built in", "in the pack", "in pack", "inside the pack",
                "in bms"),
     },
     "leads.*.fuse": _all("none", *_NO, "n"),
@@ -224,3 +224,17 @@ ASKED: dict[str, tuple[frozenset[str], str]] = {
     ),
 }
 """Words that mean two things, and what to look at."""
+
+LEAVE_OUT = "Not known? Leave the line out: it then goes on the list of things to find out."
+
+
+def fold(text: str) -> str:
+    """A word as it is compared: without case, hyphens, dots and double blanks."""
+    return " ".join(
+        text.strip().casefold().replace("-", " ").replace("_", " ").replace(".", " ").replace("/", " ").split()
+    )
+
+
+def is_unknown(text: str) -> bool:
+    """Whether somebody says that he does not know."""
+    return text.strip().casefold() in UNKNOWN or fold(text) in UNKNOWN
