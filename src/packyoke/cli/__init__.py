@@ -19,7 +19,23 @@ from packyoke import __version__
 from packyoke.cli.files import EXIT_CRASHED, EXIT_INTERRUPTED, EXIT_OK, EXIT_WRONG
 from packyoke.cli.streams import CannotPrint, hush, ready, say
 
-COMMANDS = ("start", "check", "plan", "quote", "rundown", "range", "charge", "meter", "compare", "sheet", "why")
+COMMANDS = (
+    "start",
+    "check",
+    "plan",
+    "quote",
+    "rundown",
+    "range",
+    "charge",
+    "meter",
+    "compare",
+    "sheet",
+    "why",
+    "shelf",
+    "find",
+    "tidy",
+    "schema",
+)
 """In the order of the work; each is the function of its name in the file of its name."""
 
 

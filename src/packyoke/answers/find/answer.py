@@ -1,0 +1,77 @@
+"""Which stored builds use a part: every line of a file that names it, for a recall or a changed rating."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
+
+
+class Hit(NamedTuple):
+    """One line of a build that names what is looked for."""
+
+    file: str
+    line: int
+    column: int
+    path: str
+    text: str
+
+
+def pattern(word: str) -> re.Pattern[str]:
+    """A word as people spell it: without case, with or without blanks, hyphens and underscores between its letters."""
+    letters = [re.escape(letter) for letter in word if letter not in " -_"]
+    joined = "[ _-]?".join(letters)
+    return re.compile(rf"(?<![A-Za-z0-9.]){joined}(?![A-Za-z0-9]|\.[0-9])", re.I)
+
+
+def hits(document: Document, words: tuple[str, ...]) -> list[Hit]:
+    """The lines of one build that name any of the words, in the order of the file.
+
+    A part that is `like` another one, or an item of the shelf, is named by that line.
+    """
+    patterns = [pattern(word) for word in words]
+    found = [
+        Hit(document.file, node.span.line, node.span.column, path, node.text)
+        for path, node in _texts(document.root, "")
+        if any(each.search(node.text) for each in patterns)
+    ]
+    return found + _likes(document, {hit.path for hit in found}, found)
+
+
+def _likes(document: Document, _paths: set[str], found: list[Hit]) -> list[Hit]:
+    """The parts that copy a part with a hit."""
+    named = {tuple(hit.path.split(".")[:2]) for hit in found if hit.path.count(".") >= 2}
+    more = []
+    for path, node in _texts(document.root, ""):
+        section, *rest = path.split(".")
+        if rest[-1:] == ["like"] and (section, node.text) in named and (section, rest[0]) not in named:
+            more.append(Hit(document.file, node.span.line, node.span.column, path, f"like {node.text}"))
+    return more
+
+
+def dates_before(document: Document, day: str) -> list[Hit]:
+    """Readings and re-check dates of one build that are older than a day (ISO 8601)."""
+    return [
+        Hit(document.file, node.span.line, node.span.column, path, node.text)
+        for path, node in _texts(document.root, "")
+        if (path == "recheck" or (path.startswith("measured.") and path.endswith(".date")))
+        and re.fullmatch(r"[0-9]{4}-[0-9]{2}(-[0-9]{2})?", node.text)
+        and node.text < day
+    ]
+
+
+def _texts(node: Node, path: str) -> Iterator[tuple[str, Scalar]]:
+    """Every text of a tree with its path; names of parts count as texts of their own."""
+    if isinstance(node, Scalar):
+        yield path, node
+    elif isinstance(node, Mapping):
+        for key, value in node.entries:
+            inner = f"{path}.{key.text}" if path else key.text
+            if path.count(".") == 0 and path in ("packs", "joiners", "chargers", "accessories", "leads", "controllers"):
+                yield inner, key
+            yield from _texts(value, inner)
+    else:
+        for number, item in enumerate(node.items, 1):
+            yield from _texts(item, f"{path}.{number}")
