@@ -1,17 +1,48 @@
 """A JSON Schema of the build file for editors, from the field table.
 
-It knows names, words and what may nest; quantities are texts, which only the reader checks.
+It knows names, words, forms of quantities and what may nest; bounds and what a name refers to only the reader knows.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
+from packyoke.buildfile.schema_values import definitions, value
+from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
 Json = dict[str, Any]
+ID = "https://packyoke.example/schema/build-file-1.json"
+"""A name, not an address: nothing is fetched from it."""
 LISTS = ("runs", "measured", "accept")
 ANY_NAME = ("*", "NAME")
+NEEDED = "the file is refused"
+SHORT = {"discharge": "continuous", "current": "continuous", "battery_current": "limit"}
+"""A single value in place of these mappings stands for their first field."""
+ABOUT = {
+    "bike": "the bike without packs",
+    "drive": "how the motor drives",
+    "racks": "carriers, by name",
+    "packs": "batteries with one outlet each, by name",
+    "joiners": "the parts that join pack leads into one, by name",
+    "leads": "cables of two conductors, by name",
+    "all_leads": "default for the leads of this file",
+    "controller": "the motor controller, battery side",
+    "controllers": "two controllers, by name",
+    "accessories": "lamps, converters, horns, by name",
+    "chargers": "chargers, by name",
+    "parts": "what the shelf does not know",
+    "connectors": "connector families, by name",
+    "places": "where joiners can sit, by name",
+    "ride": "riding styles, by name; everyday is the one in the check report",
+    "discharge": "what its BMS gives; one current alone is continuous",
+    "current": "what it carries; one current alone is continuous",
+    "battery_current": "what it draws from the packs; one current alone is the limit",
+    "bms": "its protection circuit",
+    "voltage": "the volts that it works with",
+    "fuse": "none, or what is marked on it",
+    "switch": "a switch in this lead",
+}
 
 
 class _Node:
@@ -48,48 +79,57 @@ def schema() -> Json:
     found = {name: _section(name, node) for name, node in root.keys.items()}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": ID,
         "title": "packyoke build file, format 1",
+        "description": "One electric bike: packs, joiners, leads, controller. A missing line means not known.",
         "type": "object",
         "required": ["packyoke", "name"],
+        "not": {"required": ["controller", "controllers"]},
         "additionalProperties": False,
         "properties": found,
+        "$defs": definitions(),
     }
 
 
 def _section(name: str, node: _Node) -> Json:
     if name in LISTS:
-        return _told(node, {"type": "array", "items": _mapping(node.any_name or _Node())})
+        return _told(name, node, {"type": "array", "items": _mapping(name, node.any_name or _Node())})
     if node.any_name is not None:
-        return _told(node, {"type": "object", "additionalProperties": _mapping(node.any_name)})
-    return _told(node, _mapping(node) if node.keys else _leaf(node))
+        return _told(name, node, {"type": "object", "additionalProperties": _mapping(name, node.any_name)})
+    return _told(name, node, _mapping(name, node) if node.keys else _leaf(node))
 
 
-def _mapping(node: _Node) -> Json:
-    rest: Any = _mapping(node.any_name) if node.any_name is not None else False
-    return {
+def _mapping(name: str, node: _Node) -> Json:
+    rest: Any = _mapping(name, node.any_name) if node.any_name is not None else False
+    found: Json = {
         "type": "object",
         "additionalProperties": rest,
-        "properties": {key: _value(each) for key, each in node.keys.items()},
+        "properties": {key: _value(key, each) for key, each in node.keys.items()},
     }
+    needed = [key for key, each in node.keys.items() if each.field and each.field.need == MUST
+              and each.field.missing == NEEDED]  # fmt: skip
+    return {**found, "required": needed} if needed else found
 
 
-def _value(node: _Node) -> Json:
+def _value(key: str, node: _Node) -> Json:
     if not node.keys and node.any_name is None:
-        return _told(node, _leaf(node))
+        return _told(key, node, _leaf(node))
+    inside = _mapping(key, node)
     if node.any_name is not None:
-        return _told(node, _mapping(node))
+        return _told(key, node, inside)
     # Inside a part a mapping may be written short: `discharge: 30 A`, `regen: none`.
-    return _told(node, {"anyOf": [{"type": "string"}, _mapping(node)]})
+    short = node.keys[SHORT[key]].field if key in SHORT and SHORT[key] in node.keys else None
+    other = value(short) if short is not None else _leaf(node)
+    return _told(key, node, {"anyOf": [other, inside]} if other else inside)
 
 
 def _leaf(node: _Node) -> Json:
-    field = node.field
-    return {"enum": list(field.words)} if field is not None and field.kind == "word" and field.words else {}
+    return value(node.field) if node.field is not None else {}
 
 
-def _told(node: _Node, found: Json) -> Json:
+def _told(key: str, node: _Node, found: Json) -> Json:
     field = node.field
     if field is None:
-        return found
+        return {"description": ABOUT.get(key, key.replace("_", " ")), **found}
     told: Json = {"description": f"{field.about}. Missing: {field.missing}"}
     return {**told, "examples": [field.example], **found} if field.example else {**told, **found}

@@ -90,7 +90,7 @@ def meant(slot: Slot, text: str) -> Meant | None:
         if guess:
             rest = _plain(slot, guess["rest"])
             return Meant(f"{rest} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {rest} ?")
-    return _figures(slot, path, text, said) or _whole(path, text, said)
+    return _figures(slot, path, text, said) or _whole(slot, path, text, said)
 
 
 def _first(slot: Slot) -> Field | None:
@@ -145,9 +145,9 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     return None
 
 
-def _whole(path: str, text: str, said: str) -> Meant | None:
+def _whole(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     """A word or a figure where a part has lines of its own."""
-    if path == "controller.voltage.min" and re.fullmatch(rf"{_NUMBER} ?v?", text, re.I):
+    if slot.field is None and path == "controller.voltage.min" and re.fullmatch(rf"{_NUMBER} ?v?", text, re.I):
         do = "Its name is not its limit. What stands on it as the highest?  voltage: {max: 60 V}"
         return Meant("", f"{said} is one figure", do)
     most = re.fullmatch(

@@ -11,7 +11,7 @@ UNKNOWN = frozenset(
         "unknown", "not known", "don't know", "dont know", "do not know", "no idea", "idk", "dunno", "tbd", "tbc",
         "tba", "n/a", "na", "nan", "null", "nil", "not sure", "unsure", "to be determined", "to be confirmed", "to do",
         "todo", "?", "??", "???", "-", "--", "x", "xx", "xxx", "ask", "check", "not stated", "not given",
-        "no label", "unreadable", "illegible", "missing",
+        "unreadable", "illegible", "missing",
     )
 )  # fmt: skip
 """Not an answer: the line is left out."""
