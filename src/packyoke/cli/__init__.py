@@ -77,7 +77,21 @@ class Commands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         command: click.Command = getattr(import_module(f"packyoke.cli.{cmd_name}"), cmd_name)
+        if not command.help:  # python -OO has thrown it away
+            from packyoke.core.docstrings import docstring
+
+            command.help = docstring(f"packyoke.cli.{cmd_name}", cmd_name)
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Every command with its whole first paragraph; a summary that is cut says nothing."""
+        rows = []
+        for name in COMMANDS:
+            command = self.get_command(ctx, name)
+            about = (command.help or "").strip().partition("\n\n")[0] if command is not None else ""
+            rows.append((name, " ".join(about.split())))
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

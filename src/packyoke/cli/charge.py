@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from packyoke.cli.completing import packs, packs_with_value
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
@@ -24,8 +25,21 @@ from packyoke.cli.options import Adding, Command
 
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--packs", cls=Adding, metavar="NAMES", help="The packs to charge, with commas; all when left out.")
-@click.option("--from", "start", cls=Adding, metavar="STATES", help="States of charge: keel=20,pannier=60; else empty.")
+@click.option(
+    "--packs",
+    cls=Adding,
+    shell_complete=packs,
+    metavar="NAMES",
+    help="The packs to charge, with commas; all when left out.",
+)
+@click.option(
+    "--from",
+    "start",
+    cls=Adding,
+    shell_complete=packs_with_value,
+    metavar="STATES",
+    help="States of charge: keel=20,pannier=60; else empty.",
+)
 @click.option("--chargers", cls=Adding, metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from packyoke.cli.completing import rules
 from packyoke.cli.files import (
     EXIT_CRASHED,
     EXIT_FOUND,
@@ -31,7 +32,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import FileName, Found, remember, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.jobs import Read, each_read
-from packyoke.cli.options import Command
+from packyoke.cli.options import Adding, Command
 from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
@@ -41,6 +42,8 @@ BRIEF = ("lines", "sarif", "junit")
 """Formats that print findings and nothing else."""
 FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
 BAR_FROM_FILES = 30
+MOST_RESULT_BYTES = 100_000_000
+"""A result of some thousand builds."""
 
 
 @click.command(cls=Command)
@@ -48,6 +51,16 @@ BAR_FROM_FILES = 30
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
 @click.option("--all", "everything", is_flag=True, help="Also show the notes that stand on nearly every bike.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
+@click.option(
+    "--only",
+    cls=Adding,
+    metavar="RULES",
+    shell_complete=rules,
+    help="Only these rules, with commas: packs-rush,live-pins.",
+)
+@click.option("--against", type=FileName(dir_okay=False), metavar="LAST.json", help="Fail on what is new or worse.")
+@click.option("--lines", "template", metavar="TEMPLATE", help='Lines of your own form: "{file}:{line}: {message}".')
+@click.option("--pass-over", is_flag=True, help="Pass over named files that are no builds (for hooks).")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
 @shop_options
 @click.option(
@@ -60,6 +73,10 @@ def check(
     form: str,
     everything: bool,
     strict: bool,
+    only: str | None,
+    against: str | None,
+    template: str | None,
+    pass_over: bool,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -71,35 +88,73 @@ def check(
     """Check builds in every combination of packs and at every state of charge.
 
     BUILD is a file, a folder (searched for *.yaml and *.yml) or - for standard input. Exit status: 0 nothing at stop
-    or open, 1 something is, 2 a file could not be read or the usage is wrong.
+    or open, 1 something is, 2 a file could not be read or the usage is wrong. With --against only what is new or worse
+    since LAST.json (of --format json) counts for 1. A template may name file, line, column, end_line, end_column,
+    severity, rule, part, message, found, limit, do, fingerprint in braces.
 
     \b
     Example:
         packyoke check examples/skerry-long-tail.yaml
         packyoke check builds/ --format sarif --no-shop
+        packyoke check examples/ --lines "{file}:{line}:{column}: {severity} {message}"
     """
+    from packyoke.answers.check.lines import BadTemplate, checked_template
     from packyoke.api import batch
+
+    if template is not None:
+        if form not in ("text", "lines"):
+            wrong(f"--lines prints lines, --format {form} something else; give one of them")
+        try:
+            form, template = "lines", checked_template(template)
+        except BadTemplate as error:
+            wrong(f'--lines "{template}": {error}')
+    rules = _rules_of(only) if only is not None else None
+    before = _earlier(against) if against is not None else None
 
     day = day_of(today)
     skipped: list[tuple[str, str]] = []
-    files = list(found_builds(builds))
+    files = [*found_builds(builds)]
+    if pass_over:
+        files = [file._replace(given=file.name == "-") for file in files]
     reports = list(_reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF, jobs))
+    if rules is not None:
+        reports = [_narrowed(report, rules) for report in reports]
+    if not reports and pass_over:
+        _note(skipped)
+        sys.exit(EXIT_OK)
     if not reports:
         _note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
-    text = _rendered(batch(reports, skipped), form, everything, with_ticket, colour(output))
-    print_out(text, output, replace, [shop])
+    made = None
+    if before is not None:
+        from packyoke.answers.check.against import against as held_against
+
+        made = held_against(shown_name(against or ""), before, reports)
+    text = _rendered(
+        batch(reports, skipped), form, everything, with_ticket, colour(output), strict, template or "", made
+    )
+    print_out(text, output, replace, [shop, against])
     _note(skipped)
+    _due(reports, day)
     verdicts = [report.verdict for report in reports]
     unreadable = verdicts.count("unreadable")
     failing = {"stop", "open", "caution"} if strict else {"stop", "open"}
     failed = sum(verdict in failing for verdict in verdicts)
+    what = "at stop, open or caution" if strict else "at stop or open"
+    if made is not None:
+        from packyoke.answers.check.against import against_text
+        from packyoke.answers.check.against import failing as newly
+
+        if form != "text":
+            say(against_text(made, reports), err=True, nl=False)
+        failed = len({report.file for report, _ in newly(made, reports, frozenset(failing))})
+        what = f"{what}, new or worse"
     crashed = any(finding.rule == "rule-crashed" for report in reports for finding in report.findings)
     if unreadable:
-        say(f"{unreadable} could not be read, {failed} at stop or open, of {len(reports)}", err=True)
+        say(f"{unreadable} could not be read, {failed} {what}, of {len(reports)}", err=True)
         sys.exit(EXIT_CRASHED if crashed else EXIT_WRONG)
     if len(reports) > 1:
-        say(f"{failed} at stop or open, of {len(reports)}", err=True)
+        say(f"{failed} {what}, of {len(reports)}", err=True)
     if crashed:
         sys.exit(EXIT_CRASHED)
     sys.exit(EXIT_FOUND if failed else EXIT_OK)
@@ -176,11 +231,63 @@ def _not_opened(shown: str, why: str) -> Report:
     return check([mistake], shown)
 
 
-def _rendered(batch: Any, form: str, everything: bool, with_ticket: bool, coloured: bool) -> str:
+def _rules_of(only: str) -> frozenset[str]:
+    """The rules that are named; one that is not there ends the command."""
+    from difflib import get_close_matches
+
+    from packyoke.rules import RULES
+
+    known = [rule.name for rule in RULES]
+    named = [name.strip().lower() for name in only.split(",")]
+    for name in named:
+        if name not in known:
+            near = get_close_matches(name, known, n=1)
+            wrong(f'--only: there is no rule "{name}"' + (f". Did you mean {near[0]}?" if near else "; packyoke why"))
+    return frozenset(named)
+
+
+def _narrowed(report: Report, rules: frozenset[str]) -> Report:
+    """A report with the findings of some rules only, and a verdict that follows from them; its name says so."""
+    from dataclasses import replace
+
+    if report.verdict == "unreadable":
+        return report
+    findings = tuple(each for each in report.findings if each.rule in rules or each.rule == "rule-crashed")
+    kept = {each.fingerprint for each in findings}
+    asked = tuple(each for each in report.to_find_out if kept & {*each.settles})
+    worst = max((each.severity.word for each in findings if not each.accepted and each.severity.word != "note"),
+                key=("caution", "open", "stop").index, default="none-found")  # fmt: skip
+    name = f"{report.name} (only {', '.join(sorted(rules))})"
+    return replace(report, name=name, findings=findings, to_find_out=asked, verdict=worst, cure=None, meanwhile="")
+
+
+def _earlier(name: str) -> Any:
+    """The findings of an earlier result; what is wrong with it ends the command."""
+    from packyoke.answers.check.against import NotAResult, earlier_findings
+
+    try:
+        return earlier_findings(take(name, MOST_RESULT_BYTES))
+    except OSError as error:
+        wrong(f"--against {shown_name(name)} cannot be opened: {error.strerror or error}")
+    except NotAResult as error:
+        wrong(f"--against {shown_name(name)}: {error}")
+
+
+def _due(reports: list[Report], day: str) -> None:
+    """Say which builds are to be looked at again by their own date."""
+    due = [f"{report.file} ({report.recheck})" for report in reports if report.recheck and report.recheck <= day]
+    if due:
+        say(f"{len(due)} due for a re-check: {', '.join(due)}", err=True)
+
+
+def _rendered(
+    batch: Any, form: str, everything: bool, with_ticket: bool, coloured: bool, strict: bool, template: str, made: Any
+) -> str:
     if form == "json":
+        from packyoke.answers.check.against import against_data
         from packyoke.answers.check.as_json import batch_json
 
-        return batch_json(batch, with_ticket=with_ticket)
+        return batch_json(batch, with_ticket=with_ticket, against=against_data(made) if made else None)
     if form == "markdown":
         from packyoke.answers.check.page import batch_markdown
 
@@ -188,22 +295,27 @@ def _rendered(batch: Any, form: str, everything: bool, with_ticket: bool, colour
     if form == "lines":
         from packyoke.answers.check.lines import batch_lines
 
-        return batch_lines(batch)
+        return batch_lines(batch, template)
     if form == "sarif":
         from packyoke.answers.check.sarif import batch_sarif
 
-        return batch_sarif(batch)
+        return batch_sarif(batch, made)
     if form == "junit":
         from packyoke.answers.check.junit import batch_junit
 
-        return batch_junit(batch)
+        return batch_junit(batch, strict=strict)
     if form == "html":
         from packyoke.answers.check.page import batch_html
 
         return batch_html(batch, everything=everything)
     from packyoke.answers.check.page import batch_text
 
-    return batch_text(batch, colour=coloured, everything=everything)
+    text = batch_text(batch, colour=coloured, everything=everything)
+    if made is None:
+        return text
+    from packyoke.answers.check.against import against_text
+
+    return text + "\n" + against_text(made, list(batch.reports))
 
 
 def _note(skipped: list[tuple[str, str]]) -> None:

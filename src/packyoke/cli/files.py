@@ -199,7 +199,8 @@ def colour(output: str | None = None) -> bool:
         return False
     if os.environ.get("FORCE_COLOR"):
         return True
-    return sys.stdout is not None and sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+    quiet = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stdout is not None and sys.stdout.isatty() and not quiet
 
 
 def print_out(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from packyoke.cli.completing import packs_with_value
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
@@ -36,7 +37,11 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="[BUILD]", required=False)
 @click.option(
-    "--volts", cls=Adding, metavar="VOLTS", help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3."
+    "--volts",
+    cls=Adding,
+    shell_complete=packs_with_value,
+    metavar="VOLTS",
+    help="Voltages at rest: keel=57.9,pannier=55.2; without BUILD 54.1,51.3.",
 )
 @click.option("--load", metavar="LOAD", help='What is drawn until they level: "15 A"; else what the controller may.')
 @click.option(

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from packyoke.cli.completing import packs as named_packs
+from packyoke.cli.completing import rides
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
@@ -29,8 +31,21 @@ FORMATS = ("text", "markdown", "html", "json")
 
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--ride", "rides", multiple=True, metavar="NAME", help="A ride of the file or of the shelf; may repeat.")
-@click.option("--packs", multiple=True, metavar="NAMES", help="One set of packs, with commas; may repeat.")
+@click.option(
+    "--ride",
+    "rides",
+    shell_complete=rides,
+    multiple=True,
+    metavar="NAME",
+    help="A ride of the file or of the shelf; may repeat.",
+)
+@click.option(
+    "--packs",
+    shell_complete=named_packs,
+    multiple=True,
+    metavar="NAMES",
+    help="One set of packs, with commas; may repeat.",
+)
 @click.option("--need", metavar="WAY", help='How far it has to go, for example "60 km".')
 @click.option(
     "--known",

@@ -6,6 +6,7 @@ import sys
 
 import click
 
+from packyoke.cli.completing import packs, packs_with_value, rides
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
@@ -24,17 +25,38 @@ from packyoke.cli.options import Adding, Command
 
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--packs", cls=Adding, metavar="NAMES", help="The packs plugged in, with commas; all when left out.")
-@click.option("--at", cls=Adding, metavar="STATES", help="States of charge at the start: keel=100,pannier=60.")
 @click.option(
-    "--volts", cls=Adding, metavar="VOLTS", help="Resting voltages at the start instead: keel=57.1,pannier=55."
+    "--packs",
+    cls=Adding,
+    shell_complete=packs,
+    metavar="NAMES",
+    help="The packs plugged in, with commas; all when left out.",
+)
+@click.option(
+    "--at",
+    cls=Adding,
+    shell_complete=packs_with_value,
+    metavar="STATES",
+    help="States of charge at the start: keel=100,pannier=60.",
+)
+@click.option(
+    "--volts",
+    cls=Adding,
+    shell_complete=packs_with_value,
+    metavar="VOLTS",
+    help="Resting voltages at the start instead: keel=57.1,pannier=55.",
 )
 @click.option(
     "--load",
     metavar="LOAD",
     help='What is drawn: "15 A", "500 W", or "0 A" for packs at rest; else what the controller may draw.',
 )
-@click.option("--ride", metavar="NAME", help="Draw what this ride takes in the mean, of the file or of the shelf.")
+@click.option(
+    "--ride",
+    shell_complete=rides,
+    metavar="NAME",
+    help="Draw what this ride takes in the mean, of the file or of the shelf.",
+)
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
 @click.option("--format", "form", type=click.Choice((*FORMS, "json", "csv")), default="text", show_default=True)

@@ -8,13 +8,14 @@ from textwrap import wrap
 
 import click
 
+from packyoke.cli.completing import rules
 from packyoke.cli.files import EXIT_FOUND, EXIT_OK, wrong
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
 
 @click.command(cls=Command)
-@click.argument("rule", required=False)
+@click.argument("rule", required=False, shell_complete=rules)
 @click.option("--symptom", metavar="TEXT", help="Find the rules by what a rider notices.")
 def why(rule: str | None, symptom: str | None) -> None:
     """Explain a rule: what it finds, why it matters, where the limit comes from, what to do.

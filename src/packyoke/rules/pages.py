@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from textwrap import dedent, wrap
 
+from packyoke.core.docstrings import docstring
 from packyoke.rules import RULES
 from packyoke.rules.symptoms import ranked, things
 
@@ -31,7 +32,16 @@ class Page:
 @cache
 def all_pages() -> tuple[Page, ...]:
     """The pages of all rules, by name."""
-    return tuple(sorted((_page(rule.name, rule.kind, rule.page) for rule in RULES), key=lambda page: page.name))
+    return tuple(
+        sorted(
+            (_page(rule.name, rule.kind, rule.page or _source(rule.name)) for rule in RULES), key=lambda page: page.name
+        )
+    )
+
+
+def _source(name: str) -> str:
+    """The page of a rule where python -OO has thrown it away."""
+    return docstring(f"packyoke.rules.{name.replace('-', '_')}")
 
 
 def _page(name: str, kind: str, text: str) -> Page:

@@ -64,6 +64,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         name=build.name,
         ticket=build.ticket,
         status=build.status,
+        recheck=build.recheck or "",
         verdict=_verdict(findings),
         findings=tuple(findings),
         to_find_out=questions(build, asked),
@@ -272,6 +273,7 @@ def failed(build: Build, error: Exception) -> Report:
         file=build.file,
         name=build.name,
         status=build.status,
+        recheck=build.recheck or "",
         verdict="stop",
         findings=(replace(_finding(build, decision, [], ()), message="the check failed in the program"),),
     )

@@ -102,6 +102,7 @@ class Report:
     name: str = ""
     ticket: str = ""
     status: str = ""
+    recheck: str = ""
     fingerprint: str = ""
     verdict: str
     findings: tuple[Finding, ...] = ()

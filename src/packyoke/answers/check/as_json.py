@@ -11,9 +11,10 @@ from packyoke.verdict.report import Batch, PartLine, Report
 SCHEMA = "packyoke/check/1"
 
 
-def batch_json(batch: Batch, *, with_ticket: bool = False) -> str:
-    """All reports of a run as one JSON document."""
-    return strict.written(batch_data(batch, with_ticket=with_ticket))
+def batch_json(batch: Batch, *, with_ticket: bool = False, against: dict[str, Any] | None = None) -> str:
+    """All reports of a run as one JSON document; against an earlier run with what became of each finding."""
+    data = batch_data(batch, with_ticket=with_ticket)
+    return strict.written(data if against is None else {**data, "against": against})
 
 
 def batch_data(batch: Batch, *, with_ticket: bool = False) -> dict[str, Any]:

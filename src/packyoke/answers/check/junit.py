@@ -8,39 +8,47 @@ from packyoke.core.findings import Finding, Severity
 from packyoke.verdict.report import Batch, Report
 
 
-def batch_junit(batch: Batch) -> str:
-    """All reports of a run."""
+def batch_junit(batch: Batch, *, strict: bool = False) -> str:
+    """All reports of a run; with `strict` a caution that nobody accepted fails, as it does for the exit status."""
     root = ET.Element("testsuites", name="packyoke")
     for report in batch.reports:
-        _suite(root, report)
+        _suite(root, report, Severity.CAUTION if strict else Severity.OPEN)
+    for count in ("tests", "failures", "errors", "skipped"):
+        root.set(count, str(sum(int(suite.get(count, "0")) for suite in root)))
     ET.indent(root)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
 
 
-def _suite(root: ET.Element, report: Report) -> None:
+def _suite(root: ET.Element, report: Report, fails_from: Severity) -> None:
     findings = [each for each in report.findings if each.severity >= Severity.CAUTION]
-    failing = [each for each in findings if each.severity >= Severity.OPEN]
-    skipped = len(findings) - len(failing)
+    unreadable = report.verdict == "unreadable"
+    failing = [] if unreadable else [each for each in findings if _fails(each, fails_from)]
+    errors = findings if unreadable else []
     suite = ET.SubElement(
         root,
         "testsuite",
         name=_legal(report.file),
         tests=str(max(1, len(findings))),
         failures=str(len(failing)),
-        skipped=str(skipped),
-        errors="0",
+        errors=str(len(errors)),
+        skipped=str(len(findings) - len(failing) - len(errors)),
     )
     for finding in findings:
         case = ET.SubElement(
             suite, "testcase", classname=_legal(report.file), name=f"{finding.rule} {_legal(finding.part)}"
         )
-        if finding.severity >= Severity.OPEN:
-            failure = ET.SubElement(case, "failure", type=finding.severity.word, message=_legal(finding.message))
+        if unreadable or _fails(finding, fails_from):
+            tag = "error" if unreadable else "failure"
+            failure = ET.SubElement(case, tag, type=finding.severity.word, message=_legal(finding.message))
             failure.text = _legal(_text(report.file, finding))
         else:
             ET.SubElement(case, "skipped", message=_legal(finding.accepted or f"caution: {finding.message}"))
     if not findings:
         ET.SubElement(suite, "testcase", classname=_legal(report.file), name="no fault found in what was described")
+
+
+def _fails(finding: Finding, fails_from: Severity) -> bool:
+    return finding.severity >= fails_from and not finding.accepted
 
 
 def _text(file: str, finding: Finding) -> str:

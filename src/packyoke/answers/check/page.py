@@ -44,7 +44,19 @@ def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) 
         else page_text(check_page(report, everything=everything), colour=colour)
         for report in batch.reports
     ]
+    if len(blocks) > 1:
+        blocks.append("".join(f"{summary_line(report)}\n" for report in batch.reports))
     return ("\n" + "=" * WIDTH + "\n\n").join(blocks)
+
+
+def summary_line(report: Report) -> str:
+    """One file in one line: `STOP     builds/a.yaml: 2 stops, 3 to find out`."""
+    if report.verdict == "unreadable":
+        count = len(report.findings)
+        return f"UNREADABLE  {report.file}: {count} mistake{'s' if count > 1 else ''}"
+    word = {"none-found": "-"}.get(report.verdict, report.verdict.upper())
+    counts = counts_text(report, [*report.findings])
+    return f"{word:<10}  {report.file}: {counts or 'no findings'}"
 
 
 def batch_markdown(batch: Batch, *, everything: bool = False) -> str:

@@ -1,0 +1,202 @@
+"""A folder of stored builds in CI: what is new or worse, one rule only, results that other programs read."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import pytest
+import yaml
+
+from tests.cli.conftest import Run
+from tests.support import EXAMPLES, ROOT, edited
+
+STOP = EXAMPLES / "oakum-draft.yaml"
+
+
+@pytest.fixture
+def stored(tmp_path: Path) -> Path:
+    """Three builds: nothing found, open, stop."""
+    folder = tmp_path / "builds"
+    folder.mkdir()
+    (folder / "good.yaml").write_text(edited("skerry-long-tail"), encoding="utf-8")
+    (folder / "open.yaml").write_text(edited("skerry-long-tail", drop=["leads.main lead.gauge"]), encoding="utf-8")
+    (folder / "stop.yaml").write_text(STOP.read_text(encoding="utf-8"), encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def last(packyoke: Run, stored: Path, tmp_path: Path) -> Path:
+    path = tmp_path / "last.json"
+    packyoke("check", stored, "--no-shop", "--format", "json", "--output", path)
+    return path
+
+
+def test_what_was_there_before_does_not_fail(packyoke: Run, stored: Path, last: Path) -> None:
+    code, out, err = packyoke("check", stored, "--no-shop", "--against", last)
+    assert code == 0
+    assert "0 new, 0 worse, 0 gone" in out
+    assert "0 at stop or open, new or worse, of 3" in err
+
+
+def test_lines_that_move_change_nothing(packyoke: Run, stored: Path, last: Path) -> None:
+    for path in stored.glob("*.yaml"):
+        path.write_text("# moved\n\n\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+    code, out, _ = packyoke("check", stored, "--no-shop", "--against", last)
+    assert code == 0
+    assert "0 new, 0 worse, 0 gone" in out
+
+
+def test_what_is_new_fails_and_what_is_gone_is_told(packyoke: Run, stored: Path, last: Path) -> None:
+    thin = edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
+    (stored / "good.yaml").write_text(thin, encoding="utf-8")
+    (stored / "open.yaml").write_text(edited("skerry-long-tail"), encoding="utf-8")
+    code, out, err = packyoke("check", stored, "--no-shop", "--against", last)
+    assert code == 1
+    assert re.search(r"new    \S+good.yaml:\d+: stop: lead-overheats", out)
+    assert re.search(r"gone   \S+open.yaml: open: ", out)
+    assert "1 at stop or open, new or worse, of 3" in err
+
+
+def test_a_figure_farther_beyond_its_limit_is_worse(packyoke: Run, stored: Path, tmp_path: Path) -> None:
+    """20 A to 30 A through one thin wire: the same finding, by its fingerprint, with a larger figure."""
+    path, last = stored / "good.yaml", tmp_path / "thin.json"
+    thin = {"leads.main lead.gauge": "18 AWG"}
+    path.write_text(edited("skerry-long-tail", thin), encoding="utf-8")
+    packyoke("check", path, "--no-shop", "--format", "json", "--output", last)
+    path.write_text(edited("skerry-long-tail", {**thin, "controller.battery_current": "29 A"}), encoding="utf-8")
+    code, out, _ = packyoke("check", path, "--no-shop", "--against", last)
+    assert code == 1
+    assert re.search(r"worse  \S+: stop: lead-overheats", out)
+    path.write_text(edited("skerry-long-tail", {**thin, "controller.battery_current": "20 A"}), encoding="utf-8")
+    assert packyoke("check", path, "--no-shop", "--against", last)[0] == 0
+
+
+@pytest.mark.parametrize(
+    "content", ["", "[]", "{}", '{"schema": "packyoke/range/1"}', '{"schema": "packyoke/check/1", "builds": [1]}']
+)
+def test_what_is_no_result_is_refused(packyoke: Run, tmp_path: Path, content: str) -> None:
+    last = tmp_path / "last.json"
+    last.write_text(content, encoding="utf-8")
+    code, out, err = packyoke("check", STOP, "--against", last)
+    assert (code, out) == (2, "")
+    assert "--against" in err
+
+
+def test_only_some_rules(packyoke: Run) -> None:
+    code, out, _ = packyoke("check", STOP, "--format", "json", "--only", "charger-current")
+    build = json.loads(out)["builds"][0]
+    assert {each["rule"] for each in build["findings"]} == {"charger-current"}
+    assert (code, build["verdict"]) == (1, "stop")
+    assert "(only charger-current)" in build["name"]
+    code, out, _ = packyoke("check", STOP, "--only", "shock-voltage")
+    assert code == 0
+    assert "(only shock-voltage)" in out
+    code, _, err = packyoke("check", STOP, "--only", "charger-curent")
+    assert (code, "Did you mean charger-current" in err) == (2, True)
+
+
+def test_lines_of_ones_own_form(packyoke: Run) -> None:
+    out = packyoke("check", STOP, "--lines", "{file}({line},{column}): {severity} {rule} {fingerprint}")[1]
+    assert all(re.fullmatch(r"\S+\(\d+,\d+\): (stop|open|caution|note) [a-z-]+ [0-9a-f]{12}", line)
+               for line in out.splitlines())  # fmt: skip
+    code, _, err = packyoke("check", STOP, "--lines", "{place}")
+    assert (code, "{place} is not known" in err) == (2, True)
+    assert packyoke("check", STOP, "--lines", "{file}", "--format", "json")[0] == 2
+
+
+def test_a_message_is_never_taken_for_a_template(packyoke: Run, tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text("packyoke: 1\nname: x\n{rule}: 1\n", encoding="utf-8")
+    out = packyoke("check", path, "--lines", "{message}")[1]
+    assert "unreadable" not in out.replace("{rule}", "")
+
+
+def sarif(packyoke: Run, *arguments: Any) -> Any:
+    return json.loads(packyoke("check", *arguments, "--no-shop", "--format", "sarif")[1])
+
+
+def test_sarif_has_help_ends_related_places_and_what_became_of_each(packyoke: Run, stored: Path, last: Path) -> None:
+    thin = edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
+    (stored / "good.yaml").write_text(thin, encoding="utf-8")
+    (run,) = sarif(packyoke, stored, "--against", last)["runs"]
+    for rule in run["tool"]["driver"]["rules"]:
+        assert rule["shortDescription"]["text"]
+        assert "Why" in rule["help"]["text"]
+        assert "**Do**" in rule["help"]["markdown"]
+    for each in run["results"]:
+        region = each["locations"][0]["physicalLocation"]["region"]
+        assert region == {"startLine": 1} or (region["endLine"], region["endColumn"]) > (region["startLine"], 1)
+    assert any("relatedLocations" in each for each in run["results"])
+    assert {each.get("baselineState") for each in run["results"]} >= {"new", "unchanged"}
+
+
+def test_sarif_agrees_with_what_the_standard_asks(packyoke: Run, stored: Path) -> None:
+    """SARIF 2.1.0 (OASIS, 2020): 3.27.5 ruleId, 3.27.6 ruleIndex, 3.30.5 and .7 lines from 1, 3.27.24 baselineState."""
+    log = sarif(packyoke, stored)
+    assert (log["version"], len(log["runs"])) == ("2.1.0", 1)
+    rules = log["runs"][0]["tool"]["driver"]["rules"]
+    assert len({rule["id"] for rule in rules}) == len(rules)
+    for each in log["runs"][0]["results"]:
+        assert rules[each["ruleIndex"]]["id"] == each["ruleId"]
+        assert each["level"] in ("none", "note", "warning", "error")
+        assert each["message"]["text"]
+        assert all(value >= 1 for value in each["locations"][0]["physicalLocation"]["region"].values())
+        assert "baselineState" not in each
+
+
+@pytest.mark.parametrize("strict", [False, True])
+def test_junit_fails_where_the_exit_status_does(packyoke: Run, stored: Path, strict: bool) -> None:
+    (stored / "broken.yaml").write_text("packyoke: 1\nname: [\n", encoding="utf-8")
+    (stored / "caution.yaml").write_text(
+        edited("skerry-long-tail", {"leads.pannier lead.length": "9 m"}), encoding="utf-8"
+    )
+    code, out, err = packyoke("check", stored, "--no-shop", "--format", "junit", *(["--strict"] if strict else []))
+    root = ET.fromstring(out)
+    assert code == 2
+    failing = sum(int(suite.get("failures", "0")) > 0 for suite in root)
+    errors = sum(int(suite.get("errors", "0")) > 0 for suite in root)
+    last = err.splitlines()[-1]
+    assert last.startswith(f"{errors} could not be read, {failing} at stop")
+    assert failing == (3 if strict else 2)
+    for suite in [*root]:
+        for tag, count in (("failure", "failures"), ("error", "errors"), ("skipped", "skipped")):
+            assert len(suite.findall(f"testcase/{tag}")) == int(suite.get(count, "-1"))
+        assert len(suite.findall("testcase")) == int(suite.get("tests", "-1"))
+    for count in ("tests", "failures", "errors", "skipped"):
+        assert int(root.get(count, "-1")) == sum(int(suite.get(count, "0")) for suite in root)
+
+
+def test_junit_is_read_by_another_program(packyoke: Run, stored: Path) -> None:
+    junitparser = pytest.importorskip("junitparser", reason="junitparser is not installed")
+    found = junitparser.JUnitXml.fromstring(packyoke("check", stored, "--no-shop", "--format", "junit")[1].encode())
+    assert found.tests == sum(suite.tests for suite in found)
+    assert found.failures > 0
+
+
+def test_each_file_has_its_line_at_the_end_of_a_folder(packyoke: Run, stored: Path) -> None:
+    out = packyoke("check", stored, "--no-shop")[1]
+    tail = out.rpartition("=" * 80)[2].strip().splitlines()
+    assert [line.split()[0] for line in tail] == ["-", "OPEN", "STOP"]
+    assert [Path(line.split(": ")[0].split()[-1]).name for line in tail] == ["good.yaml", "open.yaml", "stop.yaml"]
+
+
+def test_a_build_that_is_due_is_named(packyoke: Run, tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text(edited("skerry-long-tail", {"recheck": "2028-05"}), encoding="utf-8")
+    assert "due" not in packyoke("check", path, "--today", "2028-04-30")[2]
+    assert "1 due for a re-check" in packyoke("check", path, "--today", "2028-05-01")[2]
+
+
+def test_the_hook_passes_over_what_is_no_build(packyoke: Run, tmp_path: Path, stored: Path) -> None:
+    other = tmp_path / "docker.yaml"
+    other.write_text("services: {web: {image: x}}\n", encoding="utf-8")
+    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    _, *arguments = hook["entry"].split()
+    assert packyoke(*arguments, other)[0] == 0
+    assert packyoke(*arguments, other, stored / "good.yaml")[0] == 0
+    assert packyoke(*arguments, other, stored / "stop.yaml")[0] == 1
+    assert packyoke("check", other)[0] == 2
