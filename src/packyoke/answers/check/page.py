@@ -45,7 +45,7 @@ def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) 
         for report in batch.reports
     ]
     if len(blocks) > 1:
-        blocks.append("".join(f"{summary_line(report)}\n" for report in batch.reports))
+        blocks.append("".join(f"{line}\n" for each in batch.reports for line in wrapped(summary_line(each), 0, 12)))
     return ("\n" + "=" * WIDTH + "\n\n").join(blocks)
 
 
