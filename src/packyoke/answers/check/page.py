@@ -9,7 +9,7 @@ from packyoke.answers.check.asking import assumed, listed, name_of, to_find_out
 from packyoke.answers.check.harness import harness_of
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.core.findings import Finding, Severity
-from packyoke.page.cells import WIDTH
+from packyoke.page.cells import WIDTH, wrapped
 from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
 from packyoke.page.page import Finding as Shown
 from packyoke.page.text import page_text
