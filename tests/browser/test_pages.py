@@ -43,8 +43,8 @@ pytestmark = [
 ]
 
 LONG_S = 120
-WORK_SHEETS = {"skerry-long-tail": 6, "breakwater-three-packs": 7, "saltpan-planned": 8, "slipway-city-dock": 6}
-"""How many pages are sensible: five to work by, one of labels, one for a wide drawing."""
+WORK_SHEETS = {"skerry-long-tail": 7, "breakwater-three-packs": 8, "saltpan-planned": 9, "slipway-city-dock": 7}
+"""How many pages are sensible: six to work by, one of labels, one for a wide drawing."""
 PLAIN_NAMES = ("work-skerry-long-tail", "work-breakwater-three-packs", "work-saltpan-planned")
 MARGIN_POINTS = 12 / 25.4 * 72
 EXAMPLE_SHEETS = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")
