@@ -46,7 +46,7 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
     joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
     lines = ["packyoke: 1", "name: packs on the bench", "packs:"]
     fields = ", ".join(f"{key}: {value}" for key, value in pack.items())
-    taken_for = "condition: sound, fuse: {family: class T, rating: 200 A}, outlet: bench socket"
+    taken_for = "condition: sound, fuse: {family: class T, rating: 200 A, voltage: 160 V}, outlet: bench socket"
     bms = "bms: {charge_path: common, data: none, wakes: always}"
     lines += [f"  {name}: {{{fields}, {taken_for}, {bms}}}" for name in names]
     ends = "inlets: bench pin, outlet: bench socket, ceiling: 120 V"
