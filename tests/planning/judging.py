@@ -14,7 +14,7 @@ from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Build, Lead
 from packyoke.rules import RULES
 from packyoke.shelf.connectors import connector
-from packyoke.shelf.wires import resistance20_ohm_per_m, standard_fuses_a
+from packyoke.shelf.wires import resistance20_ohm_per_m
 from packyoke.verdict.judge import judge_build
 
 COPPER_KG_PER_M3 = 8890.0
@@ -69,12 +69,6 @@ def loss_w(build: Build) -> float:
             found = connector(end.family)
             assert found is not None
             ohm += sum(found.contact_resistance_ohm)
-        if lead.fuse.presence == FITTED and lead.fuse.rating_a is not None:
-            # Half of the most: a link drops up to 0.15 V at its rating, its holder has up to 1 mohm. A larger link than
-            # the load needs counts as that one: it is never chosen for what it saves.
-            least_a = load(case, lead.path).continuous_a / 0.8
-            rating_a = next(each for each in standard_fuses_a() if each >= least_a - 1e-9)
-            ohm += (0.15 / rating_a + 0.001) / 2
         if lead.target in build.joiners:
             ohm += build.joiners[lead.target].resistance_ohm or 0.0
         total += current_a**2 * ohm

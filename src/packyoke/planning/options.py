@@ -12,7 +12,7 @@ from packyoke.analysis.circuit.load import load, nominal_v
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
-from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, fuse_ohm, inlet_of, outlet_of
+from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
@@ -171,7 +171,7 @@ class Bench:
             )
             return [] if findings is None else [direct]
         length_m = known(lead.length_m, lead, "length_m")
-        contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends) + middle(fuse_ohm(lead.fuse))
+        contacts_ohm = sum(middle(end_contacts_ohm(case, end)) for end in lead.ends)
         # A fuse that could as well be left out needs a lead that is long enough for its holder.
         least_m = least_length_m(True)
         short = above(least_m, length_m)
@@ -205,16 +205,8 @@ class Bench:
                 found.append(plain)
             holding = plain if must_fuse or not short else plain.held
             if holding is not None:
-                ohm = middle(fuse_ohm(replace(lead.fuse, presence=FITTED, rating_a=least_rating_a(case, lead))))
-                ohm += holding.ohm
                 found += [
-                    holding._replace(
-                        fuse=kind,
-                        score=holding.score + self.fuse_score(kind),
-                        ohm=ohm,
-                        volts_v=asked.continuous_a * ohm,
-                    )
-                    for kind in fuse_kinds
+                    holding._replace(fuse=kind, score=holding.score + self.fuse_score(kind)) for kind in fuse_kinds
                 ]
         return found
 
@@ -256,13 +248,6 @@ class Bench:
                 total += self.score.item("half", item.price if item is not None else None)
                 total += self.score.of("joints", solder_joints(end)) + self._sleeves(CONDUCTORS)
         return total
-
-
-def least_rating_a(case: Case, lead: Lead) -> float | None:
-    """The least standard rating that bears what a lead carries [A]. Every fuse in it counts with the resistance of
-    that one: a larger link drops less and guards less, and is never chosen for what it saves."""
-    least_a = needed_a(case, lead) or 0.0
-    return next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
 
 
 def _bears_a(build: Build, lead: Lead) -> float:

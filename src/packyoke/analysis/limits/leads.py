@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.contacts import contact
-from packyoke.model import FITTED, End, Fuse, Gauge, Lead, known
+from packyoke.model import End, Gauge, Lead, known
 from packyoke.model.found import inlets
 from packyoke.physics import conductor
 from packyoke.shelf import wires
@@ -18,10 +18,6 @@ IN_FRAME_RISE_K = 10.0
 """Air inside a frame tube against the air outside: assumption."""
 FIRST_ROW_AWG, LAST_ROW_AWG = 18, 2
 """Thinnest and thickest wire that every column of the ampacity table has."""
-LINK_V = 0.15
-"""What the link of a fuse drops at its rating, at the most: judgement."""
-HOLDER_OHM = 1e-3
-"""Both contacts of a holder with the joints at its tails, at the most: judgement."""
 TAIL_M = 0.180
 """Leads shorter than 7 in are exempt from the ampacity table, 33 CFR 183.425(g)."""
 
@@ -127,21 +123,8 @@ def described_ohm(case: Case, lead: Lead) -> tuple[float, float]:
     length_m = known(lead.length_m, lead, "length_m")
     gauge = known(lead.gauge, lead, "gauge")
     copper_ohm = 2 * length_m * wires.resistance20_ohm_per_m(gauge.family, gauge.size)
-    spans = [*(end_contacts_ohm(case, end) for end in lead.ends), fuse_ohm(lead.fuse)]
-    return copper_ohm + sum(each[0] for each in spans), copper_ohm + sum(each[1] for each in spans)
-
-
-def fuse_ohm(fuse: Fuse) -> tuple[float, float]:
-    """A fuse with its holder: from, to [ohm].
-
-        R = 0.15 V / rating + 1 mohm
-
-    At the most; nothing at the least, so that no current into a fault or between packs is counted lower for it.
-    Reference: judgement. Links of all families drop some 50 to 150 mV at their rating.
-    """
-    if fuse.presence != FITTED or not fuse.rating_a:
-        return 0.0, 0.0
-    return 0.0, LINK_V / fuse.rating_a + HOLDER_OHM
+    low = [end_contacts_ohm(case, end) for end in lead.ends]
+    return copper_ohm + sum(each[0] for each in low), copper_ohm + sum(each[1] for each in low)
 
 
 def outlet_of(case: Case, lead: Lead) -> End | None:

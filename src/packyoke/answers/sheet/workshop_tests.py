@@ -15,7 +15,7 @@ from packyoke.analysis.circuit.load import accessories_behind, load
 from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.heat import BODY_S, joiner_warmth
-from packyoke.analysis.limits.leads import HOLDER_OHM, LINK_V, inlet_index, lead_resistance_ohm
+from packyoke.analysis.limits.leads import inlet_index, lead_resistance_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
@@ -258,7 +258,7 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
             rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a), least_v)))
     notes = [*words.DROP_NOTES]
     if any(lead.fuse.presence == FITTED for lead in bench.cables()):
-        notes.append(words.FUSE_DROP.format(link=f"{1e3 * LINK_V:.0f}", holder=f"{1e3 * HOLDER_OHM:g}"))
+        notes.append(words.FUSE_DROP)
     if any(joiner.type == "diode" for joiner in bench.build.joiners.values()):
         notes.append(words.DIODE_DROP)
     if any(len(each) > 1 for each in units(bench.build)):

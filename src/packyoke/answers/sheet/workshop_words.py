@@ -141,8 +141,8 @@ DROP_NOTES = (
     "the way, mend, measure again. Less: not the whole way, or one conductor only.",
 )
 FUSE_DROP = (
-    "A lead's figure has its fuse and holder in it: up to {link} mV for the link at its rating, in proportion below "
-    "it, and up to {holder} mohm for the holder (judgement). A holder that drops more is loose or corroded."
+    "Fuses and their holders are not in these figures: measure before and behind one, or take off what it drops by "
+    "itself."
 )
 DIODE_DROP = "The drop of a diode hardly changes with the current."
 BONDED_DROP = (
