@@ -19,7 +19,7 @@ from packyoke.analysis.ride.pieces import route_of
 from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model.track import Track
 from packyoke.physics.track import climb_m, ellipsoid_distance_m
-from tests.reference.track_cases import RECORDED
+from tests.reference.made_track import made_track
 from tests.support import EXAMPLES
 
 gpxpy: Any = pytest.importorskip("gpxpy", reason="the library for GPX files is not installed")
@@ -56,7 +56,7 @@ def wandering(seed: int) -> str:
 
 
 def texts() -> Iterator[Any]:
-    yield pytest.param(RECORDED.read_text(encoding="utf-8"), id=RECORDED.name)
+    yield pytest.param(made_track(), id="made")
     yield pytest.param((EXAMPLES / "skerry-round.gpx").read_text(encoding="utf-8"), id="skerry-round.gpx")
     for seed in range(20):
         yield pytest.param(wandering(seed), id=f"way {seed}")

@@ -1,25 +1,24 @@
-"""Figures from outside for distances on the Earth and for the climb of a recorded track."""
+"""Figures from outside for distances on the Earth and for the climb of a track whose hills are known."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from pathlib import Path
 
 from packyoke.analysis.ride.pieces import Route, route_of
 from packyoke.buildfile.reading.gpx import load_track
 from packyoke.model.track import Track
 from packyoke.physics.track import ellipsoid_distance_m
 from tests.reference.case import Case
+from tests.reference.made_track import CLIMB_M, DISTANCE_M, made_track, raw_climb_m
 
-RECORDED = Path(__file__).parent.parent / "data" / "korita-zbevnica.gpx"
-TRACK = "recorded track of 14.91 km in three segments"
-WHERE = "test_files/korita-zbevnica.gpx of gpxpy 1.6.2"
+TRACK = "track made by a function, 15 km in three segments (invented)"
+WHERE = "tests/reference/made_track.py"
 
 
 @cache
-def recorded() -> Route:
-    track = load_track(RECORDED.read_bytes(), RECORDED.name)
+def made() -> Route:
+    track = load_track(made_track(), "made.gpx")
     assert isinstance(track, Track)
     return route_of(track)
 
@@ -42,7 +41,7 @@ def distance(id: str, source: str, locator: str, theirs: float, tolerance: float
 
 
 def climb(id: str, quantity: str, theirs: float, tolerance: float, reason: str, ours: Callable[[Route], float]) -> Case:
-    return Case(id, quantity, TRACK, WHERE, theirs, "m", tolerance, reason, "calc", lambda: ours(recorded()))
+    return Case(id, quantity, TRACK, WHERE, theirs, "m", tolerance, reason, "calc", lambda: ours(made()))
 
 
 WGS84 = "length of a degree on WGS84, NGA"
@@ -63,14 +62,7 @@ CASES: tuple[Case, ...] = (
     distance("latitude-45", WGS84, "latitude 45", 111132.0, 0.6, "last digit printed", 44.5, -70.0, 45.5, -70.0),
     distance("latitude-90", WGS84, "over the pole", 111694.0, 0.6, "last digit printed", 89.5, 20.0, 89.5, -160.0),
     distance("longitude-0", WGS84, "equator, over 180 deg", 111319.5, 0.3, "last digit", 0.0, 179.5, 0.0, -179.5),
-    climb("track-distance", "route_distance", 14910.0, 5.0, "last digit printed", lambda route: route.distance_m),
-    climb("track-raw", "raw_climb", 901.0, 0.5, "last digit printed", raw),
-    climb(
-        "track-climb",
-        "route_climb",
-        570.0,
-        8.0,
-        "theirs leaves out what is over after the last whole 50 m of each segment: 1.2 %",
-        climbed,
-    ),
+    climb("track-distance", "route_distance", DISTANCE_M, 0.1, "nine decimals", lambda route: route.distance_m),
+    climb("track-raw", "raw_climb", raw_climb_m(), 0.05, "half of a decimetre", raw),
+    climb("track-climb", "route_climb", CLIMB_M, 12.4, "2 %: the mean over 150 m lowers tops and fills dips", climbed),
 )

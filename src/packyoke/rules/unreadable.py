@@ -19,7 +19,7 @@ Passes
     in skerry-long-tail
     packs.keel.capacity: 20 Ah
 Sources
-    The description of the build file in the handbook.
+    docs/fields.md, the build file field by field.
 """
 
 from __future__ import annotations
