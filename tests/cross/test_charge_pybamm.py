@@ -56,7 +56,8 @@ def cell(request: pytest.FixtureRequest) -> Cell:
 
 FOUND: dict[tuple[str, float, float], tuple[float, float, float]] = {}
 """Charges that were simulated already: each takes a second."""
-WARM_C = 20.0
+WARM_C = 25.0
+"""What the resistance of a pack is given for."""
 
 
 def theirs_h(cell: Cell, rate: float, celsius: float = WARM_C) -> tuple[float, float, float]:

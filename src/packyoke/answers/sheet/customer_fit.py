@@ -33,7 +33,7 @@ BODY, PIXEL = 9.4, 0.75
 MOST_SIGNS = 6
 FIRST_COLUMN, CHARGE_HEAD = 0.27, 0.42
 """Shares of the columns of names in the table of ranges and of chargers."""
-LINE, SIGNED, FOOT = 1.25, 28.4, 10.8
+LINE, SIGNED, FOOT = 1.2, 19.8, 10.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ class _Set:
         return max(1, len(broken(text, width, self.size * scale, bold)))
 
     def heading(self, text: str, width: float) -> float:
-        return 9.0 + 1.44 * self.size * self.rows(text, width, 1.2, bold=True)
+        return 6.0 + 1.44 * self.size * self.rows(text, width, 1.2, bold=True)
 
     def listed(self, texts: Sequence[str], width: float) -> float:
         return sum(self.line * self.rows(text, width - 1.7 * self.size) + 1.5 for text in texts)

@@ -31,7 +31,7 @@ STYLE = """
 :root { color-scheme: only light; }
 @page { margin: 9mm 12mm; }
 * { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-body { font: 10pt/1.25 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 10pt/1.2 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 5mm auto; overflow-wrap: break-word; }
 .s102 { font-size: 10.2pt; } .s98 { font-size: 9.8pt; } .s94 { font-size: 9.4pt; } .s90 { font-size: 9pt; }
 h1, h2, p, ul, ol { margin: 0; }
@@ -39,7 +39,7 @@ h1, h2, p, ul, ol { margin: 0; }
   border-bottom: 1.5pt solid #111; }
 h1 { font-size: 1.9em; line-height: 1.1; min-width: 0; }
 .head p { text-align: right; flex: 0 1 auto; max-width: 45%; min-width: 0; } .head b { font-size: 1.15em; }
-h2 { font-size: 1.2em; line-height: 1.2; margin: 7pt 0 2pt; break-after: avoid; }
+h2 { font-size: 1.2em; line-height: 1.2; margin: 5pt 0 1pt; break-after: avoid; }
 ul, ol { padding-left: 1.5em; } li { margin: 0 0 1.5pt; padding-left: .1em; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font-weight: 400; }
@@ -77,7 +77,7 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .told { border-top: 1.25pt solid #111; margin-top: 7pt; break-inside: avoid; }
 .told ul { list-style: none; padding: 0; } .told .tick { display: flex; gap: 6pt; }
 .box { flex: none; width: 3.2mm; height: 3.2mm; border: 1pt solid #111; margin-top: .5pt; }
-.told .signatures { display: flex; gap: 7mm; margin: 10mm 0 4pt; }
+.told .signatures { display: flex; gap: 7mm; margin: 7mm 0 4pt; }
 .signatures li { flex: 1; border-top: .75pt solid #111; padding: 1pt 0 0; margin: 0; }
 .foot { font-size: 9pt; line-height: 1.2; border-top: .75pt solid #111; padding-top: 2pt; }
 @media screen and (max-width: 40rem) {
