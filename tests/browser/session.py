@@ -104,6 +104,7 @@ class Browser:
         """The page that is shown, printed on this paper: whoever prints chooses it, not the page."""
         wide, high = PAPERS[paper]
         sized = {"paperWidth": wide / INCH_MM, "paperHeight": high / INCH_MM}
+        self.call("Emulation.setEmulatedMedia", media="print")
         return base64.b64decode(self.call("Page.printToPDF", **sized, printBackground=False)["data"])
 
     def picture(self, x: float, y: float, side: float = 3.0) -> bytes:

@@ -75,7 +75,7 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .charge { margin-bottom: 2pt; }
 .wiring svg { display: block; max-width: 100%; height: auto; background: #fff; }
 .told { border-top: 1.25pt solid #111; margin-top: 7pt; break-inside: avoid; }
-.told ul { list-style: none; padding: 0; } .told .tick { display: flex; gap: 6pt; }
+.told ul { list-style: none; padding: 0; } .told .tick { display: flex; gap: 6pt; overflow-wrap: anywhere; }
 .box { flex: none; width: 3.2mm; height: 3.2mm; border: 1pt solid #111; margin-top: .5pt; }
 .told .signatures { display: flex; gap: 7mm; margin: 7mm 0 4pt; }
 .signatures li { flex: 1; border-top: .75pt solid #111; padding: 1pt 0 0; margin: 0; }

@@ -99,7 +99,8 @@ tbody th { font-weight: 600; min-width: 20mm; }
 .sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: 9pt; }
 .sign.one { margin-left: 45%%; break-before: avoid; }
 .foot { font-size: 9pt; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
-@media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; } }
+@media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
+  thead th { overflow-wrap: anywhere; } }
 @media print { main { margin: 0; max-width: none; } }
 """
 
