@@ -38,6 +38,8 @@ def settled_elsewhere(part: Part, attr: str) -> bool:
         return True
     if attr == "dc":  # a mark is one for direct current, unless it is one of those for alternating current
         return True
+    if attr == "cells":  # a reading of a resistance is held against either kind until the file says which
+        return True
     if attr == "series":  # follows from what stands on the charger
         return isinstance(part, Pack) and part.charger_label_v is not None
     # Inside the bike maker's own joiner nobody looks: what it does is asked by its own rule.
