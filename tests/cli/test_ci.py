@@ -170,6 +170,7 @@ def test_junit_fails_where_the_exit_status_does(packyoke: Run, stored: Path, str
         assert int(root.get(count, "-1")) == sum(int(suite.get(count, "0")) for suite in root)
 
 
+@pytest.mark.cross
 def test_junit_is_read_by_another_program(packyoke: Run, stored: Path) -> None:
     junitparser = pytest.importorskip("junitparser", reason="junitparser is not installed")
     found = junitparser.JUnitXml.fromstring(packyoke("check", stored, "--no-shop", "--format", "junit")[1].encode())

@@ -8,12 +8,8 @@ Prints the number of each build that broke something, with the last line of the 
 
 from __future__ import annotations
 
-import argparse
 import random
 import signal
-import sys
-import tempfile
-import time
 import traceback
 from collections.abc import Iterator
 from pathlib import Path
@@ -24,6 +20,7 @@ from click.testing import CliRunner
 from packyoke.cli import app
 from tests.properties.drawn_builds import as_text, drawn
 from tests.properties.drawn_values import TODAY
+from tests.properties.seeds import over_seeds
 
 PATIENCE_S = 20.0
 """Seconds of computing for one command, on a machine that does nothing else about ten times what it may take."""
@@ -110,25 +107,5 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
     return found
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--from", dest="first", type=int, default=0)
-    parser.add_argument("--count", type=int, default=2000)
-    parser.add_argument("--seconds", type=float, default=float("inf"), help="stop after this time")
-    parser.add_argument("--only", nargs="*", default=(), help="commands")
-    asked = parser.parse_args()
-    begun, tried, bad = time.monotonic(), 0, 0
-    with tempfile.TemporaryDirectory() as folder:
-        for seed in range(asked.first, asked.first + asked.count):
-            if time.monotonic() - begun > asked.seconds:
-                break
-            found = broken(seed, Path(folder), tuple(asked.only))
-            tried, bad = tried + 1, bad + bool(found)
-            for line in found:
-                print(line, flush=True)
-    print(f"{tried} builds in {time.monotonic() - begun:.0f} s, {bad} of them broke something")
-    sys.exit(1 if bad else 0)
-
-
 if __name__ == "__main__":
-    main()
+    over_seeds(str(__doc__), broken, "broke something")

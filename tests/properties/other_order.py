@@ -7,12 +7,8 @@ Prints the number of each build of which a command says something else, and wher
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
-import sys
-import tempfile
-import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,6 +19,7 @@ from click.testing import CliRunner
 from packyoke.cli import app
 from tests.properties.drawn_builds import as_text, drawn
 from tests.properties.drawn_values import TODAY
+from tests.properties.seeds import over_seeds
 
 NUMBERED = re.compile(r"\b(lead|yoke|lamp|brick) (\d+)\b")
 MOST = 9999
@@ -132,25 +129,10 @@ def differences(tree: Any, folder: Path, commands: tuple[str, ...] = ()) -> list
     return found
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--from", dest="first", type=int, default=0)
-    parser.add_argument("--count", type=int, default=1000)
-    parser.add_argument("--seconds", type=float, default=float("inf"), help="stop after this time")
-    parser.add_argument("--only", nargs="*", default=(), help="commands")
-    asked = parser.parse_args()
-    begun, tried, bad = time.monotonic(), 0, 0
-    with tempfile.TemporaryDirectory() as folder:
-        for seed in range(asked.first, asked.first + asked.count):
-            if time.monotonic() - begun > asked.seconds:
-                break
-            found = differences(drawn(seed), Path(folder), tuple(asked.only))
-            tried, bad = tried + 1, bad + bool(found)
-            for line in found:
-                print(seed, line, flush=True)
-    print(f"{tried} builds in {time.monotonic() - begun:.0f} s, of {bad} of them something else is said")
-    sys.exit(1 if bad else 0)
+def differing(seed: int, folder: Path, only: tuple[str, ...]) -> list[str]:
+    """The differences of the build of a number, a line each."""
+    return [f"{seed} {line}" for line in differences(drawn(seed), folder, only)]
 
 
 if __name__ == "__main__":
-    main()
+    over_seeds(str(__doc__), differing, "say something else in another order")

@@ -111,6 +111,7 @@ def test_the_schema_and_the_reader_agree_on_mutants() -> None:
     assert 0.1 * COUNT < read < 0.9 * COUNT, "the mutants are no test"
 
 
+@pytest.mark.cross
 def test_another_validator_says_the_same() -> None:
     other = pytest.importorskip("jsonschema_rs", reason="jsonschema-rs is not installed").validator_for(schema())
     for text, what in mutants(200, FILES):

@@ -14,7 +14,7 @@ Limit
     to block though it should. That one counts as plain until  replaced:  has the day on which
     another one was fitted; a later reading does not heal it.
     A reading beyond a limit is the finding of the rule of that limit: more volts than a full pack
-    has, fewer than its protection allows, too hot, a resistance no such pack has, a bad joint.
+    has, fewer than its protection (BMS) lets it fall to, too hot, a resistance no such pack has, a bad joint.
     A test of one inlet of a joiner says nothing of its other inlets.
 Do
     Measure again. If it stays, find the reason, or write the measured value into the file and check

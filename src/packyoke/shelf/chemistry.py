@@ -10,6 +10,9 @@ from packyoke.shelf.tables import items, rows
 
 Curve = tuple[tuple[float, float], ...]
 CELLS = ("energy", "power")
+AGREE_V = 0.05
+"""How far a full charge may lie from that of a chemistry's cells, and two statements of it from each other, a cell [V]:
+judgement."""
 # The chemistries that share a curve, and those that share the labels of packs: a blend is sold under the same
 # voltages as the pure oxides but has no curve of its own on file.
 _CURVE_GROUP = {"NMC": "layered", "NCA": "layered", "LFP": "LFP"}

@@ -165,7 +165,7 @@ def _volts(case: Case, part: Part, reading: Measured) -> Iterator[Beyond]:
                 "V",
                 1.0,
                 "at least",
-                "fewer volts were read than its protection allows",
+                "less voltage was read than its protection (BMS) lets it fall to",
                 "Cells that were so low grow copper inside: charged again they can short and burn.",
                 "Do not charge it and do not join it: its maker or a qualified person decides.",
             )
@@ -197,7 +197,7 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
             "degC",
             0.0,
             "at most",
-            "hotter than it may get",
+            "hotter than its limit",
             f"It was measured hotter than what {whose}: it fails, and what lies beside it can burn.",
             "Unplug all packs; find why it gets so hot, mend it, and measure again under the same load.",
         )

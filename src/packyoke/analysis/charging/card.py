@@ -223,7 +223,7 @@ def _pairing(
 def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reason], tuple[Key, ...]]:
     """What a check says whatever the missing values are; else the fields on which it hangs.
 
-    A caution that only some of the values bring about is no caution: nobody has said anything that calls for it.
+    A caution that only some of the values bring about is no caution: nothing in the file calls for it.
     """
     open_cases: list[tuple[Case, tuple[Key, ...]]] = [(case, ())]
     found: list[Reason | None] = []

@@ -20,8 +20,9 @@ MOST_ASSIGNMENTS = 100_000
 HOUR_S = 3600.0
 LAG = ((0.2, 0.02), (0.5, 0.16), (1.0, 0.55))
 """How much longer a charge lasts than a pack behind a resistance lets expect, as a share of capacity over current, by
-the current as a share of the capacity an hour: the slowest of three published cells, computed (0.01, 0.13, 0.53). In
-the cold times what the resistance is more: at 0 degC 0.41 at half the capacity an hour, and 1.25 at all of it."""
+the current as a share of the capacity an hour: the slowest of three published cells, computed (0.01, 0.13, 0.53),
+rounded up. In the cold times what the resistance is more: at 0 degC they take 0.41 at half the capacity an hour and
+1.25 at all of it; the first is why half the capacity has 0.16."""
 MOSTLY_LAG = 0.65
 """How much of that comes before 80 %: the same cells at 0 and 20 degC (0.36 to 0.60 of the slowest), rounded up."""
 

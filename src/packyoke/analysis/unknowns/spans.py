@@ -18,8 +18,6 @@ AH_COULOMB = 3600.0
 WH_J = 3600.0
 BRAKES_A = (0.1, 200.0)
 """A braking current that nobody has said: the bounds of the file."""
-AGREE_V = 0.05 + 1e-9
-"""How far a full charge may lie from that of a chemistry's cells, a cell [V]."""
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
@@ -123,7 +121,9 @@ def _makes(pack: Pack) -> list[tuple[cells.Chemistry, int]]:
             counts = _sold_as(cell, pack.label_v)
         else:
             counts = ()
-        found += [(cell, count) for count in counts if not full_v or abs(full_v / count - cell.full_v) <= AGREE_V]
+        found += [
+            (cell, count) for count in counts if not full_v or abs(full_v / count - cell.full_v) <= cells.AGREE_V + 1e-9
+        ]
     return found
 
 

@@ -14,7 +14,7 @@ from packyoke.verdict.report import Report
 State = Literal["new", "worse", "same"]
 RANK: dict[str, int] = {word: rank for rank, word in WORDS.items()}
 WORSE_BY = 0.005
-"""A figure that moved away from its limit by less than this share of it is the same."""
+"""A figure that moved away from its limit by less than this share of it is the same: judgement."""
 
 
 class NotAResult(Exception):

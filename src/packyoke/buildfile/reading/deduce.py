@@ -7,10 +7,8 @@ import re
 from packyoke.buildfile.reading.walk import Draft, Reader
 from packyoke.core.units import Kind, show
 from packyoke.model import Stated
-from packyoke.shelf.chemistry import chemistry
+from packyoke.shelf.chemistry import AGREE_V, chemistry
 
-AGREE_V = 0.05
-"""How far two statements about one cell's full charge may lie apart [V]."""
 _HAIR_V = 1e-9
 _KINDS = (
     (re.compile(r"lifepo|li-?fe-?po|\blfp\b|iron.?phosphate", re.I), ("LFP",)),
