@@ -26,8 +26,19 @@ from packyoke.core.unit_names import (
 )
 from packyoke.core.unit_slips import decimal_of, slip
 
-__all__ = ["Kind", "QuantityError", "Reading", "from_si", "read", "show", "show_gauge", "show_pair",
-           "thousands", "to_si"]  # fmt: skip
+__all__ = [
+    "Kind",
+    "QuantityError",
+    "Reading",
+    "UnknownUnit",
+    "from_si",
+    "read",
+    "show",
+    "show_gauge",
+    "show_pair",
+    "thousands",
+    "to_si",
+]
 
 
 class Reading(NamedTuple):
@@ -42,6 +53,10 @@ class Reading(NamedTuple):
     unit: str
     guess: bool
     family: str = ""
+
+
+class UnknownUnit(ValueError):
+    """A name that is none of those that `show` prints."""
 
 
 class QuantityError(ValueError):
@@ -303,7 +318,7 @@ def _elsewhere(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, 
 
 def _unit(name: str) -> Unit:
     if name not in _NAMES:
-        raise ValueError(f"unknown unit {name}")
+        raise UnknownUnit(f"unknown unit {name}")
     return _NAMES[name]
 
 
@@ -312,7 +327,7 @@ def to_si(value: float, unit: str) -> float:
 
     :param value: number of that unit
     :param unit: name of the unit as `show` prints it
-    :raises ValueError: for an unknown name
+    :raises UnknownUnit: for an unknown name
     """
     known = _unit(unit)
     shifted = value * 10.0**known.power if known.power >= 0 else value / 10.0**-known.power
@@ -324,7 +339,7 @@ def from_si(value_si: float, unit: str) -> float:
 
     :param value_si: SI value
     :param unit: name of the unit as `show` prints it
-    :raises ValueError: for an unknown name
+    :raises UnknownUnit: for an unknown name
     """
     known = _unit(unit)
     plain = (value_si - known.offset) / FACTORS[known.expression]

@@ -19,6 +19,12 @@ from packyoke.shelf.tables import items, rows
 FAMILIES = ("AWG", "SAE", "mm2")
 _CELSIUS_20_K = 20.0 + ZERO_CELSIUS_K
 _SAME = 1e-9
+
+
+class OutsideTable(ValueError):
+    """A size thinner or thicker than those of the table."""
+
+
 _DEGREES = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:degc|°c|c)?", re.ASCII)
 
 
@@ -162,7 +168,8 @@ def table_amps_a(family: str, size: float, column_c: int) -> float:
     Returns
         amps [A]
     Raises
-        ValueError: thinner or thicker than the column's sizes; no such column.
+        OutsideTable: thinner or thicker than the column's sizes.
+        ValueError: no such column.
     Reference
         33 CFR 183.425 table 5.
 
@@ -180,9 +187,9 @@ def table_amps_a(family: str, size: float, column_c: int) -> float:
     area_m2 = copper_area_m2(family, size)
     thinnest, thickest = points[0], points[-1]
     if area_m2 < thinnest[1] * (1.0 - _SAME):
-        raise ValueError(f"thinner than {thinnest[0]:g} AWG, where the table begins")
+        raise OutsideTable(f"thinner than {thinnest[0]:g} AWG, where the table begins")
     if area_m2 > thickest[1] * (1.0 + _SAME):
-        raise ValueError(f"thicker than the largest size of the {column_c} degC column")
+        raise OutsideTable(f"thicker than the largest size of the {column_c} degC column")
     logs = [(math.log(area), math.log(amps)) for _, area, amps in points]
     return math.exp(_between(logs, min(max(math.log(area_m2), logs[0][0]), logs[-1][0])))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.core.units import from_si, to_si
+from packyoke.core.units import UnknownUnit, from_si, to_si
 from packyoke.model import Acceptance, Build
 
 WORSE_FRACTION = 0.005
@@ -31,7 +31,7 @@ def _in_unit(acceptance: Acceptance, found: Amount) -> float | None:
         return acceptance.found
     try:
         return from_si(to_si(acceptance.found, acceptance.found_unit), found.unit)
-    except (KeyError, ValueError):
+    except UnknownUnit:
         return None
 
 

@@ -15,7 +15,7 @@ from packyoke.analysis.bench.as_built import NOTHING_SHARE, VOLTAGE_BAND
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import guarded_at_outlet
 from packyoke.analysis.circuit.conducting import standing
-from packyoke.analysis.circuit.curves import Load, OperatingPoint, operating_point
+from packyoke.analysis.circuit.curves import Load, NotATree, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, meetings, rushes, together
@@ -201,7 +201,7 @@ def _crossing(case: Case, brisk: Case, high: str, low: str, volts_v: Mapping[str
         if meeting is None:
             return found("blocks", "yes", met)
         return _rush(brisk, meeting.joiner, high, low, volts_v)
-    except ValueError:
+    except NotATree:
         # Two ways between the packs: no tree, and no rush that could be worked out.
         return found("two ways", "not yet", met)
     except Unknown as unknown:

@@ -25,6 +25,10 @@ NOTHING: Curve = ((inf, 0.0, 0.0),)
 END: Piece = (-inf, 0.0, 0.0)
 
 
+class NotATree(ValueError):
+    """A part that two ways lead to: such a wiring has no one source curve."""
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
     """A pack: its open-circuit voltage [V] behind a resistance [ohm]; `back` says whether current can enter it."""
@@ -346,7 +350,7 @@ def settle(shape: Shape, voltage_v: float, current_a: float, point: OperatingPoi
         else:
             name = node.name
             if name in currents:
-                raise ValueError(f"{name}: the name is used twice")
+                raise NotATree(f"{name}: the name is used twice")
             currents[name] = current_a
             if voltage_v > -inf:
                 voltages[name] = voltage_v

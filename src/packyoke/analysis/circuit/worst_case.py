@@ -28,6 +28,7 @@ from packyoke.analysis.circuit.curves import (
     Joined,
     Load,
     Node,
+    NotATree,
     OperatingPoint,
     Selected,
     Selector,
@@ -164,7 +165,7 @@ def _check(
     names = Counter(node.name for node in _nodes(root) if isinstance(node, Source | Series | Tapped))
     twice = [name for name, count in names.items() if count > 1]
     if twice:
-        raise ValueError(f"names used twice: {', '.join(twice)}")
+        raise NotATree(f"names used twice: {', '.join(twice)}")
     if set(sources) != set(ranges):
         raise ValueError(f"sources and ranges differ: {', '.join(sorted(set(sources) ^ set(ranges)))}")
     for name, (full_v, empty_v) in ranges.items():

@@ -62,7 +62,7 @@ def table_amps_a(gauge: Gauge, column_c: int) -> float:
     """The table's amps; nothing for a wire thinner than its first row, the last row's for a thicker one [A]."""
     try:
         return wires.table_amps_a(gauge.family, gauge.size, column_c)
-    except ValueError:
+    except wires.OutsideTable:
         if wires.copper_area_m2(gauge.family, gauge.size) < wires.copper_area_m2("AWG", FIRST_ROW_AWG):
             return 0.0
         return wires.table_amps_a("AWG", LAST_ROW_AWG, column_c)

@@ -9,7 +9,7 @@ from packyoke.analysis.unknowns.spans import WH_J, nominal_energy_j
 from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin, Turn
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build, Part
-from packyoke.model.fields import field_for, file_name
+from packyoke.model.fields import field_for, file_name, has_field
 from packyoke.verdict.layout import EVERYDAY
 from packyoke.verdict.report import PackSet, PartLine, Report
 from packyoke.verdict.wording import value_words
@@ -114,10 +114,9 @@ def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Ite
         if isinstance(before, Part) and isinstance(after, Part):
             yield from _fields(before, after, f"{path}.{attr}")
             continue
-        try:
-            field = field_for(path, attr)
-        except KeyError:
+        if not has_field(path, attr):
             continue
+        field = field_for(path, attr)
         words = [_words(value, field.kind) for value in (before, after)]
         if words[0] != words[1]:
             yield Difference(path, file_name(field), *words)

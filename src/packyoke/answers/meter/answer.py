@@ -19,6 +19,7 @@ from packyoke.analysis.bench.joiner_tests import (
 )
 from packyoke.analysis.bench.metering import Reading, brisk_build, read_voltages
 from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.curves import NotATree
 from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
 from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
@@ -341,7 +342,7 @@ def _course(
     drawn = Draw(current_a=0.0) if at_rest else draw
     try:
         found = rundown(case, names, start=start, load=drawn, series=False)
-    except ValueError:
+    except NotATree:
         # Two ways from one pack, or an accessory on two: no tree, and nothing to run down.
         return Course((), None, "", at_rest, "the wiring has more than one way for a current"), ()
     if isinstance(found, Refusal):
