@@ -67,6 +67,9 @@ def test_case(rule_name: str, case: dict[str, Any]) -> None:
                 assert str(getattr(outcome, key)).startswith(str(case[key])), f"{key}: {getattr(outcome, key)}"
         if "says" in case:
             assert case["says"] in said(outcome), said(outcome)
+    if "changes" in case:
+        assert isinstance(outcome, Failed)
+        assert [f"{each.path}.{each.attr}" for each in outcome.mends[0][0].changes] == case["changes"]
     if "asks" in case:
         asked = {f"{part}.{field_for(part, attr).path.rpartition('.')[2]}" for part, attr in decision.asks}
         assert {_last_two(each) for each in case["asks"]} <= {_last_two(each) for each in asked}, asked
