@@ -12,7 +12,9 @@ from packyoke.cli.completing import rides
 from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
+    FORMS,
     Shops,
+    colour,
     one_build,
     output_options,
     print_out,
@@ -25,8 +27,6 @@ from packyoke.cli.options import Command
 
 if TYPE_CHECKING:
     from packyoke.api import Build
-
-FORMATS = ("text", "markdown", "html", "json")
 
 
 @click.command(cls=Command)
@@ -59,7 +59,7 @@ FORMATS = ("text", "markdown", "html", "json")
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else 80 to 100 %.')
 @click.option("--units", "system", type=click.Choice(("metric", "us")), default="metric", show_default=True)
 @shop_options
-@click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @output_options
 def range(
     build: str,
@@ -101,13 +101,12 @@ def range(
                     "ride counts there when it stands in the file"
                 )
             asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": system}
-            made, answered = _on_route(model, route, form, **asked)
+            made, answered = _on_route(model, route, form, colour(output), **asked)
         else:
-            from packyoke.answers.range import page as printed
             from packyoke.answers.range.answer import view
+            from packyoke.answers.range.page import range_json, range_page
+            from packyoke.page.forms import in_form
 
-            if form == "html":
-                wrong("--format html shows a route; give one with --route")
             found = view(
                 model,
                 rides=rides,
@@ -119,20 +118,18 @@ def range(
                 sensitivity=sensitivity,
                 known=known,
             )
-            printers = {"text": printed.range_text, "markdown": printed.range_markdown, "json": printed.range_json}
-            made, answered = printers[form](found), found.answered
+            answered = found.answered
+            made = range_json(found) if form == "json" else in_form(range_page(found), form, colour=colour(output))
     except WrongInput as error:
         wrong(str(error))
     print_out(made, output, replace, [build, shop, route])
     sys.exit(EXIT_OK if answered else EXIT_FOUND)
 
 
-def _on_route(model: Build, route: str, form: str, **asked: Any) -> tuple[str, bool]:
+def _on_route(model: Build, route: str, form: str, coloured: bool, **asked: Any) -> tuple[str, bool]:
     from packyoke.answers.range.route import view
-    from packyoke.answers.range.route_page import route_html, route_json, route_text
+    from packyoke.answers.range.route_page import route_json, route_page
+    from packyoke.page.forms import in_form
 
-    if form == "markdown":
-        wrong("--route prints text, html or json")
     found = view(model, track_in(route), **asked)
-    made = {"text": route_text, "html": route_html, "json": route_json}[form](found)
-    return made, found.answered
+    return route_json(found) if form == "json" else in_form(route_page(found), form, colour=coloured), found.answered

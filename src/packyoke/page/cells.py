@@ -126,7 +126,7 @@ def table(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = (), 
     if not rows:
         return []
     everything = [[*heads], *rows] if any(heads) else [[*row] for row in rows]
-    most = _narrowed([max(cells(row[at]) for row in everything) for at in range(len(align))], WIDTH - indent)
+    most = _narrowed([[row[at] for row in everything] for at in range(len(align))], any(heads), WIDTH - indent)
     lined = [[wrapped(each, most=wide) for each, wide in zip(row, most, strict=True)] for row in everything]
     wide = [max(cells(line) for row in lined for line in row[at] or [""]) for at in range(len(align))]
     return [(" " * indent + line).rstrip() for row in lined for line in _side_by_side(row, wide, align)]
@@ -142,12 +142,28 @@ def _side_by_side(row: Sequence[Sequence[str]], wide: Sequence[int], align: str)
         )
 
 
-def _narrowed(wide: list[int], room: int) -> list[int]:
-    """The widths of columns, the widest narrowed first, until they fit or none may be narrowed further."""
-    wide = [max(1, each) for each in wide]
-    while sum(wide) + 2 * (len(wide) - 1) > room and max(wide) > LEAST:
-        wide[wide.index(max(wide))] -= 1
+def _narrowed(columns: Sequence[Sequence[str]], headed: bool, room: int) -> list[int]:
+    """The widths of columns that fit: heads wrap first, then what stands under them, and words are parted last.
+
+    The widest column gives way first; none below `LEAST`, whatever the room.
+    """
+    wide = [max(1, *map(cells, each)) for each in columns]
+    whole = [max(LEAST, *(_longest_word(cell) for cell in each)) for each in columns]
+    under = [
+        max(least, *map(cells, each[1:])) if headed else most
+        for least, most, each in zip(whole, wide, columns, strict=True)
+    ]
+    for floors in (under, whole, [LEAST] * len(wide)):
+        while sum(wide) + 2 * (len(wide) - 1) > room:
+            able = [at for at, floor in enumerate(floors) if wide[at] > floor]
+            if not able:
+                break
+            wide[max(able, key=lambda at: wide[at])] -= 1
     return wide
+
+
+def _longest_word(text: str) -> int:
+    return max((cells(word) for word in kept(text).split(" ")), default=0)
 
 
 def lines(texts: Iterable[str], first: int = 2, then: int = 4) -> list[str]:

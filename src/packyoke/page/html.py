@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
+from packyoke.page.bars import KEY, bar_svg
 from packyoke.page.cells import isolated, kept
 from packyoke.page.elements import add_scroll
 from packyoke.page.markdown import sentence
-from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table, Verdict
+from packyoke.page.page import Bar, Block, Facts, Figure, Finding, Lines, Page, Scale, Steps, Table, Verdict
 
 STYLE = """
 :root { color-scheme: only light; }
@@ -33,12 +34,19 @@ dt { color: #444; } dd { margin: 0; min-width: 0; }
 table { border-collapse: collapse; width: 100%; }
 th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertical-align: top; overflow-wrap: normal; }
 td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
+.figures { display: flex; flex-wrap: wrap; justify-content: space-between; gap: 0 .6em; }
+table.even { table-layout: fixed; min-width: 36rem; } .even tr > :first-child { width: 28%; }
+.figures span:first-child { font-weight: 700; }
+svg.bar, .scroll svg.bar { display: block; width: 100%; max-width: none; height: .6rem; }
+.key { display: flex; flex-wrap: wrap; gap: .2rem 1.2rem; font-size: .9rem; margin: .4rem 0; }
+.key svg.bar { display: inline-block; width: 2.5rem; margin-right: .4rem; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
 figure { margin: 0 0 1rem; } figcaption { font-weight: 600; }
 figure.turned { display: none; } .scroll svg { display: block; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
-@media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer { font-size: 9pt; }
-  .scroll { overflow: visible; } .scroll svg { max-width: 100%; height: auto; max-height: 240mm; }
+@media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer, .key { font-size: 9pt; }
+  .scroll { overflow: visible; } table.even { min-width: 0; }
+  figure svg { max-width: 100%; height: auto; max-height: 240mm; }
   figure.upright { display: none; } figure.turned { display: block; }
   tr, svg, li, figure { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
 """
@@ -157,18 +165,53 @@ def _facts(parent: ET.Element, facts: Sequence[tuple[str, str]]) -> None:
 def _table(main: ET.Element, block: Table) -> None:
     name = sentence(block.heading) or "table"
     scroll = add_scroll(main, name)
-    table = ET.SubElement(scroll, "table")
+    spans = {at: bar.across for (_, at), bar in block.bars.items()}
+    table = ET.SubElement(scroll, "table", {"class": "even"} if len(spans) > 1 else {})
+    shown = [at for at in range(len(block.align)) if not (block.bars and at in block.plain)]
     sides = [{"class": "r"} if each == "r" else {} for each in block.align]
     if any(block.heads):
         line = ET.SubElement(ET.SubElement(table, "thead"), "tr")
-        for head, side in zip(block.heads, sides, strict=True):
+        under = 0
+        for at in shown:
             # A column without a name has no header cell: an empty one says nothing to somebody who hears the page.
-            add(line, "th", head, scope="col", **side) if head else ET.SubElement(line, "td")
+            head = block.heads[at]
+            if at in spans:
+                under = at + spans[at]
+                _side_by_side(line, "th", block.heads[at:under], scope="col")
+            elif at >= under:
+                add(line, "th", head, scope="col", **sides[at]) if head else ET.SubElement(line, "td")
     body = ET.SubElement(table, "tbody")
-    for at, row in enumerate(block.rows):
-        line = ET.SubElement(body, "tr", {"class": "over"} if at in block.marked else {})
-        for each, side in zip(row, sides, strict=True):
-            add(line, "td", each, **side)
+    for row, cells in enumerate(block.rows):
+        line = ET.SubElement(body, "tr", {"class": "over"} if row in block.marked else {})
+        under = 0
+        for at in shown:
+            bar = block.bars.get((row, at))
+            if bar is not None:
+                under = at + bar.across
+                _side_by_side(line, "td", cells[at:under]).append(bar_svg(bar))
+            elif at >= under:
+                add(line, "td", cells[at], **sides[at])
+    if block.bars and block.scale is not None:
+        _key(main, block.scale)
+
+
+def _side_by_side(line: ET.Element, tag: str, texts: Sequence[str], **about: str) -> ET.Element:
+    """One cell over several columns, with what stands in each."""
+    cell = ET.SubElement(line, tag, {**about, **({"colspan": str(len(texts))} if len(texts) > 1 else {})})
+    inside = ET.SubElement(cell, "div", {"class": "figures"})
+    for text in texts:
+        add(inside, "span", text)
+    return cell
+
+
+def _key(main: ET.Element, scale: Scale) -> None:
+    key = ET.SubElement(main, "p", {"class": "key"})
+    for bar, word in ((Bar(1.0, 1.0), scale.solid), (Bar(0.0, 1.0), scale.hatched)):
+        if word:
+            one = ET.SubElement(key, "span")
+            one.append(bar_svg(bar, KEY))
+            one[-1].tail = word
+    add(key, "span", f"One scale for all bars, ticks at {scale.ticks}.")
 
 
 def _figure(main: ET.Element, block: Figure) -> None:

@@ -6,8 +6,9 @@ nothing out: what stands in one stands in all.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
@@ -65,8 +66,31 @@ class Steps(NamedTuple):
     about: str = ""
 
 
+class Bar(NamedTuple):
+    """A bar under a cell and under the `across` - 1 cells right of it, filled up to `solid` and hatched up to `to`.
+
+    Both are shares of the one scale of all bars of a table.
+    """
+
+    solid: float
+    to: float
+    across: int = 1
+
+
+class Scale(NamedTuple):
+    """What the bars of a table mean: the figures at their ticks, and words for what is filled and what is hatched."""
+
+    ticks: str
+    solid: str
+    hatched: str
+
+
 class Table(NamedTuple):
-    """Rows under heads; `align` has l or r for each column. Rows named in `marked` are over a limit."""
+    """Rows under heads; `align` has l or r for each column. Rows named in `marked` are over a limit.
+
+    `bars` are drawn at (row, column) where something can be drawn; what they show stands in the cells as figures.
+    `plain`: columns of plain characters that are such bars themselves, left out where bars are drawn.
+    """
 
     heading: str
     heads: tuple[str, ...]
@@ -75,6 +99,9 @@ class Table(NamedTuple):
     about: str = ""
     notes: tuple[str, ...] = ()
     marked: frozenset[int] = frozenset()
+    bars: Mapping[tuple[int, int], Bar] = MappingProxyType({})
+    scale: Scale | None = None
+    plain: frozenset[int] = frozenset()
 
 
 class Figure(NamedTuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import inf
+from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
@@ -53,6 +54,20 @@ def view(
     case = Case(build)
     for name in names:
         must_fit(case, name, typed, health_fraction, system)
+    check = checked(build, "ride")
+    shown: dict[str, Any] = {
+        "file": build.file,
+        "name": build.name,
+        "need_m": need_m,
+        "system": system,
+        "sensitivity": sensitivity,
+        "health_fraction": health_fraction,
+        "check": check.answer,
+        "refused": check.said,
+        "check_lines": check.lines,
+    }
+    if check.answer == "no":
+        return RangeView(rides=names, lines=(), assumed=(), sets_left_out=0, **shown)
     lines = tuple(
         SetRange(
             each,
@@ -68,21 +83,15 @@ def view(
         raise WrongInput(next(refusal_text(each) for each in found if isinstance(each, Refusal)))
     keys = dict.fromkeys(key for each in estimates for key in each.assumed)
     return RangeView(
-        file=build.file,
-        name=build.name,
         rides=tuple(
             next((each.ride.name for each in estimates if each.ride.name.casefold() == name.casefold()), name)
             for name in names
         ),
         lines=lines,
-        need_m=need_m,
-        system=system,
-        sensitivity=sensitivity,
         assumed=tuple(assumed_words(build, key) for key in keys),
-        health_fraction=health_fraction,
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
-        refused=checked(build, "ride").said,
         hills=tuple(_on_hills(case, lines, health_fraction)),
+        **shown,
     )
 
 

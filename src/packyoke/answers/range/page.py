@@ -1,11 +1,10 @@
-"""How far each set of packs carries each ride, as text for one screen, Markdown and JSON."""
+"""How far each set of packs carries each ride, as a page and as JSON."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import isfinite
-from textwrap import wrap
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import Input, RideInputs
@@ -16,12 +15,14 @@ from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
-from packyoke.page.markdown import cell, table
+from packyoke.page.bars import scale_end, scale_of
+from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
 
-WIDTH = 80
 SCHEMA = "packyoke/range/1"
-COLUMN, RIDES_A_TABLE, NAME = 18, 3, 24
+RIDES_A_TABLE, WH_J = 3, 3600.0
 MOST_SWINGS = 8
+SOLID, HATCHED = "count on", "likely"
+COUNT_ON = "Count on the first figure of each pair; the second is likely."
 CAUTION = (
     "An estimate, not a promise: rider, wind, tyres, cold and age decide. Packs are taken as full, and those of the "
     "other sets as left at home. Leads, contacts and joiners are not judged here: packyoke check does that."
@@ -30,6 +31,8 @@ ENDED = {"controller cuts": "the controller cuts", "no pack left": "the last pac
 
 
 NO_CUT = "no speed at which the motor stops helping"
+
+Figures = TypeVar("Figures")
 
 
 class SetRange(NamedTuple):
@@ -52,7 +55,10 @@ class RangeView(NamedTuple):
     assumed: tuple[str, ...]
     health_fraction: float | None
     sets_left_out: int
+    check: str = "yes"
     refused: str = ""
+    check_lines: tuple[str, ...] = ()
+    """What the check says of riding this bike; at `no` there are no ranges."""
     hills: tuple[str, ...] = ()
 
     @property
@@ -70,32 +76,48 @@ class RangeView(NamedTuple):
     @property
     def answered(self) -> bool:
         """Whether every ride has a set that delivers, and gets as far as is needed, on a bike that may be ridden."""
-        return not self.refused and all(self.reaching(ride) for ride in range(len(self.rides)))
+        return self.check == "yes" and all(self.reaching(ride) for ride in range(len(self.rides)))
 
 
-def range_text(view: RangeView) -> str:
-    """One screen: how far on each ride, what that takes, what the packs give, what it was counted with."""
-    lines = [f"{clean(view.name)}: how far", *_para("Count on the first figure of each pair; the second is likely.")]
-    lines += _para(view.refused) if view.refused else []
-    lines += _need(view)
-    for first in range(0, len(view.rides), RIDES_A_TABLE):
-        lines += ["", *_table(view, range(first, min(first + RIDES_A_TABLE, len(view.rides))))]
-    if view.sets_left_out > 0:
-        lines += _para(f"{view.sets_left_out} more sets of packs: --packs NAMES answers one of them.")
-    if told := _told(view):
-        lines += ["", "FITTED TO THIS RIDER", *(line for said in told for line in _para(said))]
-    lines += ["", *_para(f"WHAT IT TAKES  (out of the packs, with {_plus(view.told_by.packs)})", ""), *_rides(view)]
-    lines += ["", *_para(f"WHAT THE PACKS GIVE  (of their label; on the ride {clean(view.rides[0])}{_ends(view)})", "")]
-    lines += _packs(view)
+def range_page(view: RangeView) -> Page:
+    """How far on each ride, what that takes, what the packs give, what it was counted with; at stop only what stands
+    in the way."""
+    if view.check == "no":
+        return Page(
+            title=_title(view), verdict=_verdict(view), lead=(view.refused, *view.check_lines), source=view.file
+        )
     notes = [*_refusals(view), *view.hills, *(line for index in range(len(view.rides)) for line in _notes(view, index))]
-    if notes:
-        lines += ["", "NOTE", *(line for note in notes for line in _para(note))]
-    if view.sensitivity:
-        lines += ["", "WHAT IT HANGS ON  (change of what is likely, by one figure)", *_swings(view)]
-    lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
-    lines += [line for said in _assumed(view) for line in _para(said)]
-    lines += ["", *wrap(CAUTION, WIDTH)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    needed = f"{far(view.need_m, view.system)}, " if view.need_m is not None else ""
+    return Page(
+        title=_title(view),
+        verdict=_verdict(view),
+        lead=(*([view.refused] if view.refused else []), COUNT_ON),
+        blocks=filled(
+            Lines("What gets there", tuple(_need(view)), f"{needed}counted with the figure to count on"),
+            *_how_far(view),
+            Lines("Fitted to this rider", tuple(_told(view))),
+            _rides(view),
+            _packs(view),
+            Lines("Note", tuple(notes)),
+            *(_swings(view) if view.sensitivity else ()),
+            Lines("Assumed", tuple(_assumed(view)), "write it in the file and that counts instead"),
+        ),
+        closing=(CAUTION,),
+        source=view.file,
+    )
+
+
+def _title(view: RangeView) -> str:
+    return f"{clean(view.name)}: how far"
+
+
+def _verdict(view: RangeView) -> Verdict | None:
+    """How loud the answer is; none where it is a yes, which the figures say by themselves."""
+    if view.check == "no":
+        return Verdict("stop", "STOP", f"{_title(view)} it goes is not told")
+    if view.check != "yes":
+        return Verdict("open", "OPEN", _title(view))
+    return None if view.answered else Verdict("stop", "NO", _title(view))
 
 
 def _told(view: RangeView) -> list[str]:
@@ -104,63 +126,81 @@ def _told(view: RangeView) -> list[str]:
     return [f"{clean(name)}: {said}" for name, told in found.items() for said in told_words(told, view.system)]
 
 
-def _para(text: str, indent: str = "  ") -> list[str]:
-    return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ", break_on_hyphens=False)
-
-
 def _plus(packs: Sequence[str]) -> str:
     return " + ".join(clean(name) for name in packs)
 
 
-def _need(view: RangeView) -> list[str]:
-    if view.need_m is None:
-        return []
-    lines = ["", f"FOR {far(view.need_m, view.system)}  (counted with the first figure)"]
-    for index, ride in enumerate(view.rides):
+def _need(view: RangeView) -> Iterator[str]:
+    for index, ride in enumerate(view.rides if view.need_m is not None else ()):
         names = [_plus(line.packs) for line in view.reaching(index)]
-        said = "; ".join(names) if names else "none of these sets gets there"
-        lines += _para(f"{clean(ride)}: {said}")
-    return lines
+        yield f"{clean(ride)}: {'; '.join(names) if names else 'none of these sets gets there'}"
 
 
-def _table(view: RangeView, rides: range) -> Iterator[str]:
-    # clean() first: a hostile name must not move the columns.
-    heads = "".join(f"{_cut(view.rides[ride], COLUMN - 2):>{COLUMN}}" for ride in rides)
-    yield f"  {'packs':<{NAME}}{heads}"
-    yield " " * (NAME + 2) + f"{'count on':>10}{'likely':>8}" * len(rides)
-    cells: dict[tuple[int, str], list[SetRange]] = {}
-    for line in view.lines:
-        pairs = "".join(_pair(view, line.found[ride]) for ride in rides)
-        cells.setdefault((len(line.packs), pairs), []).append(line)
-    for (_, pairs), same in cells.items():
-        for name in _names(same):
-            yield f"  {_cut(name, NAME):<{NAME}}{pairs}"
+def _how_far(view: RangeView) -> Iterator[Table]:
+    """The rides in tables of a few, the sets that get as far in one row; bars of one scale through all tables."""
+    more = f"{view.sets_left_out} more sets of packs: --packs NAMES answers one of them."
+    found = [each for line in view.lines for each in line.found]
+    longest_m = max((each.distance_m.likely for each in found if isinstance(each, RangeEstimate)), default=0.0)
+    end = scale_end(from_si(longest_m, _mile(view)))
+    for first in range(0, len(view.rides), RIDES_A_TABLE):
+        rides = range(first, min(first + RIDES_A_TABLE, len(view.rides)))
+        last = rides.stop == len(view.rides)
+        together = _together((line, tuple(_two(view, line.found[ride]) for ride in rides)) for line in view.lines)
+        yield Table(
+            "How far",
+            ("packs", *(head for ride in rides for head in (f"{clean(view.rides[ride])}: {SOLID}", HATCHED))),
+            tuple((name, *(text for pair in pairs for text in pair)) for name, pairs, _ in together),
+            "l" + "rr" * len(rides),
+            notes=(more,) if last and view.sets_left_out > 0 else (),
+            bars={
+                (row, 1 + 2 * at): _bar(view, line.found[ride], end)
+                for row, (_, _, line) in enumerate(together)
+                for at, ride in enumerate(rides)
+            },
+            scale=scale_of(end, _mile(view), SOLID, HATCHED),
+        )
 
 
-def _pair(view: RangeView, found: RangeEstimate | Refusal) -> str:
+def _together(lines: Iterable[tuple[SetRange, Figures]]) -> list[tuple[str, Figures, SetRange]]:
+    """The sets of as many packs that have the same figures, with all their names, the figures, and one of them."""
+    found: dict[tuple[int, Figures], list[SetRange]] = {}
+    for line, figures in lines:
+        found.setdefault((len(line.packs), figures), []).append(line)
+    return [(" or ".join(_plus(line.packs) for line in same), key[1], same[0]) for key, same in found.items()]
+
+
+def _two(view: RangeView, found: RangeEstimate | Refusal) -> tuple[str, str]:
     if isinstance(found, Refusal):
-        return f"{'not known':>{COLUMN}}"
+        return "not known", ""
     if not found.delivers:
-        return f"{'cannot deliver':>{COLUMN}}"
+        return "cannot deliver", ""
     low, likely = (far(each, view.system) for each in found.distance_m[:2])
-    return f"{low:>10}{likely:>8}"
+    return low, likely
 
 
-def _cut(text: str, most: int) -> str:
-    text = clean(text, 200)
-    return text if len(text) <= most else f"{text[: most - 2]}.."
+def _bar(view: RangeView, found: RangeEstimate | Refusal, end: float) -> Bar:
+    if isinstance(found, Refusal) or not found.delivers:
+        return Bar(0.0, 0.0, 2)
+    low, likely = (from_si(each, _mile(view)) / end for each in found.distance_m[:2])
+    return Bar(low, likely, 2)
 
 
-def _rides(view: RangeView) -> Iterator[str]:
-    yield f"  {'':<{NAME}}{_unit(view):>8}{'from - to':>13}{'speed':>10}{'mean load':>15}"
+def _rides(view: RangeView) -> Table:
+    rows = []
     for found in view.told_by.found:
         if isinstance(found, Refusal):
             continue
         low, likely, high = (_energy(view, each) for each in found.taken_j_per_m)
-        span = "" if low == high else f"{low} - {high}"
         speed = show(found.speed_m_s, Kind.SPEED, view.system)
-        load = f"{found.mean_w:.0f} W {found.mean_a:.1f} A"
-        yield f"  {_cut(found.ride.name, NAME):<{NAME}}{likely:>8}{span:>13}{speed:>10}{load:>15}"
+        span = "" if low == high else f"{low} to {high}"
+        rows.append((clean(found.ride.name), likely, span, speed, f"{found.mean_w:.0f} W", f"{found.mean_a:.1f} A"))
+    heads = ("ride", f"likely {_unit(view)}", "from - to", "speed", "mean power", "mean current")
+    about = f"out of the packs, with {_plus(view.told_by.packs)}"
+    return Table("What it takes", heads, tuple(rows), "lrrrrr", about)
+
+
+def _mile(view: RangeView) -> str:
+    return "mi" if view.system == "us" else "km"
 
 
 def _unit(view: RangeView) -> str:
@@ -172,33 +212,27 @@ def _energy(view: RangeView, j_per_m: float) -> str:
     return f"{number:.0f}" if number >= 9.95 else f"{number:.1f}".removesuffix(".0")
 
 
-def _packs(view: RangeView) -> Iterator[str]:
-    """What each set gives, the sets that give the same in one line."""
-    cells: dict[tuple[int, str], list[SetRange]] = {}
-    for line in view.lines:
-        if isinstance(line.found[0], RangeEstimate):
-            cells.setdefault((len(line.packs), _worth(view, line.found[0])), []).append(line)
-    for (_, said), same in cells.items():
-        for name in _names(same):
-            yield f"  {_cut(name, NAME):<{NAME}}{said}"
+def _packs(view: RangeView) -> Table:
+    """What each set gives, the sets that give the same in one row."""
+    known = [(line, line.found[0]) for line in view.lines]
+    rows = _together((line, _worth(view, found)) for line, found in known if isinstance(found, RangeEstimate))
+    return Table(
+        "What the packs give",
+        ("packs", "usable", "Wh on label", "of it", "more mass", "costs"),
+        tuple((name, *figures) for name, figures, _ in rows),
+        "lrrrrr",
+        f"on the ride {clean(view.rides[0])}{_ends(view)}",
+    )
 
 
-def _worth(view: RangeView, found: RangeEstimate) -> str:
-    usable, label = found.usable_j / 3600, found.label_j / 3600
-    said = f"{usable:7.0f} Wh, {percent(found.usable_fraction)} of {label:.0f} Wh"
+def _worth(view: RangeView, found: RangeEstimate) -> tuple[str, ...]:
+    usable, label = f"{found.usable_j / WH_J:.0f} Wh", f"{found.label_j / WH_J:.0f} Wh"
     if not found.delivers:
-        return f"{said}, CANNOT DELIVER"
-    if found.extra_kg > 0.0:
-        cost = far(max(0.0, found.extra_m), view.system)
-        said = f"{said:<26} {show(found.extra_kg, Kind.MASS, view.system)} more cost {cost}"
-    return said
-
-
-def _names(same: Sequence[SetRange]) -> list[str]:
-    """Sets with the same figures as one name, where that is short enough."""
-    names = [_plus(line.packs) for line in same]
-    joined = " or ".join(names)
-    return [joined] if len(joined) <= NAME else names
+        return usable, label, percent(found.usable_fraction), "cannot deliver", ""
+    heavier = found.extra_kg > 0.0
+    cost = far(max(0.0, found.extra_m), view.system) if heavier else ""
+    mass = show(found.extra_kg, Kind.MASS, view.system) if heavier else ""
+    return usable, label, percent(found.usable_fraction), mass, cost
 
 
 def _ends(view: RangeView) -> str:
@@ -224,18 +258,19 @@ def _notes(view: RangeView, index: int) -> Iterator[str]:
         yield f"{clean(view.rides[index])}: {note_words(note, view.system)}"
 
 
-def _swings(view: RangeView) -> Iterator[str]:
+def _swings(view: RangeView) -> Iterator[Table]:
+    """What the range of each ride hangs on: what one figure changes of what is likely."""
     for found in view.told_by.found:
         if isinstance(found, Refusal):
             continue
-        likely_m = found.distance_m.likely
-        yield from _para(f"{clean(found.ride.name)}, {_plus(found.packs)}: {far(likely_m, view.system)} likely")
-        unit = "mi" if view.system == "us" else "km"
-        yield f"    {'':<28}{'from - to':<26}{f'{unit}, from':>9}{'to':>7}"
+        rows = []
         for swing in found.swings[:MOST_SWINGS]:
             low, high = (signed(each, view.system) for each in (swing.at_low_m, swing.at_high_m))
-            name, ends = INPUTS[swing.figure.attr][0], span_words(swing.figure, view.system)
-            yield f"    {name:<28}{ends:<26}{low:>9}{high:>7}"
+            rows.append((INPUTS[swing.figure.attr][0], span_words(swing.figure, view.system), low, high))
+        likely = far(found.distance_m.likely, view.system)
+        about = f"{clean(found.ride.name)}, {_plus(found.packs)}: {likely} likely, changed by one figure"
+        heads = ("figure", "from - to", f"{_mile(view)}, from", "to")
+        yield Table("What it hangs on", heads, tuple(rows), "llrr", about)
 
 
 def _assumed(view: RangeView) -> Iterator[str]:
@@ -274,56 +309,6 @@ def _basis_words(rides: Sequence[RideInputs], view: RangeView) -> Iterator[str]:
         yield f"motor losses that change with speed and load as those of a {shape} do (an example, not measured)"
 
 
-def range_markdown(view: RangeView) -> str:
-    """The same content in tables."""
-    heads = ["packs", *(f"{ride}: {what}" for ride in view.rides for what in ("count on", "likely"))]
-    rows = [[_plus(line.packs), *(each for found in line.found for each in _two(view, found))] for line in view.lines]
-    lines = [f"# {cell(view.name)}: how far", "", *([cell(view.refused), ""] if view.refused else [])]
-    lines += table(heads, rows)
-    if view.need_m is not None:
-        lines += [*(f"- {cell(line.strip())}" for line in _need(view)[1:]), ""]
-    if told := _told(view):
-        lines += ["## Fitted to this rider", "", *(f"- {cell(said)}" for said in told), ""]
-    lines += ["## What it takes", ""]
-    taken = [
-        [
-            found.ride.name,
-            *(_energy(view, each) for each in found.taken_j_per_m),
-            show(found.speed_m_s, Kind.SPEED, view.system),
-            f"{found.mean_w:.0f} W",
-            f"{found.mean_a:.1f} A",
-        ]
-        for found in view.told_by.found
-        if isinstance(found, RangeEstimate)
-    ]
-    lines += table(["ride", "least", f"likely {_unit(view)}", "most", "speed", "mean power", "mean current"], taken)
-    energy = [
-        [
-            _plus(line.packs),
-            f"{found.usable_j / 3600:.0f} Wh",
-            f"{found.label_j / 3600:.0f} Wh",
-            ENDED.get(found.ended, found.ended),
-            far(max(0.0, found.extra_m), view.system) if found.extra_kg else "",
-        ]
-        for line in view.lines
-        for found in line.found[:1]
-        if isinstance(found, RangeEstimate)
-    ]
-    lines += [f"## What the packs give, on the ride {cell(view.rides[0])}", ""]
-    lines += table(["packs", "usable", "on the label", "ends when", "cost of further packs' mass"], energy)
-    notes = [*_refusals(view), *view.hills, *(note for index in range(len(view.rides)) for note in _notes(view, index))]
-    if notes:
-        lines += ["## Note", "", *(f"- {cell(note)}" for note in notes), ""]
-    lines += ["## Assumed", "", *(f"- {cell(said)}" for said in _assumed(view)), "", cell(CAUTION)]
-    return "\n".join(lines) + "\n"
-
-
-def _two(view: RangeView, found: RangeEstimate | Refusal) -> list[str]:
-    if isinstance(found, Refusal):
-        return ["not known", ""]
-    return [far(each, view.system) for each in found.distance_m[:2]] if found.delivers else ["cannot deliver", ""]
-
-
 def range_json(view: RangeView) -> str:
     """Everything, schema `packyoke/range/1`; numbers in SI units."""
     data: dict[str, Any] = {
@@ -333,6 +318,7 @@ def range_json(view: RangeView) -> str:
         "need_m": view.need_m,
         "answered": view.answered,
         "check": view.refused or None,
+        "because": list(view.check_lines),
         "hills": list(view.hills),
         "health_fraction": view.health_fraction or 1.0,
         "ranges": [

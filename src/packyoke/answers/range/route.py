@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import Refusal
@@ -38,6 +39,19 @@ def view(
     ride = ride_name(build, rides[0]) if rides else rides_of(build)[0]
     sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or sets_to_answer(build)
     air_k, health_fraction = air(cold), health_share(health)
+    check = checked(build, "ride")
+    shown: dict[str, Any] = {
+        "file": build.file,
+        "name": build.name,
+        "ride": ride,
+        "route": route,
+        "system": system,
+        "check": check.answer,
+        "refused": check.said,
+        "check_lines": check.lines,
+    }
+    if check.answer == "no":
+        return RouteView(sets=(), assumed=(), **shown)
     case = Case(build)
     found = tuple(
         (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets
@@ -46,7 +60,7 @@ def view(
         raise WrongInput(next(refusal_text(each) for _, each in found if isinstance(each, Refusal)))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
     assumed = tuple(assumed_words(build, key) for key in keys)
-    return RouteView(build.file, build.name, ride, route, found, system, assumed, checked(build, "ride").said)
+    return RouteView(sets=found, assumed=assumed, **shown)
 
 
 def way(track: Track) -> Route:

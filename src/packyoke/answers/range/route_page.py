@@ -1,9 +1,10 @@
-"""A route with each set of packs: whether it gets there, what is left, who carries where; text, HTML and JSON."""
+"""A route with each set of packs: whether it gets there, what is left, who carries where; as a page and as JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
+from pathlib import PurePath
 from typing import Any, NamedTuple
 from xml.etree import ElementTree as ET
 
@@ -15,10 +16,10 @@ from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
 from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
+from packyoke.page.bars import scale_of
+from packyoke.page.cells import WIDTH, cells, isolated, wrapped
 from packyoke.page.chart import Axis, Line, line_chart
-from packyoke.page.columns import columns
-from packyoke.page.elements import add, add_table, new_page, written
-from packyoke.page.wrapping import hanging
+from packyoke.page.page import Bar, Figure, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/route/1"
 CHART_COLUMNS = 48
@@ -44,7 +45,10 @@ class RouteView(NamedTuple):
     sets: tuple[tuple[tuple[str, ...], Routed | Refusal], ...]
     system: str
     assumed: tuple[str, ...]
+    check: str = "yes"
     refused: str = ""
+    check_lines: tuple[str, ...] = ()
+    """What the check says of riding this bike; at `no` there is nothing of the way."""
 
     @property
     def told_by(self) -> Routed:
@@ -54,30 +58,49 @@ class RouteView(NamedTuple):
     @property
     def answered(self) -> bool:
         """Whether some set gets there, counted with the careful figure, on a bike that may be ridden."""
-        return not self.refused and any(isinstance(found, Routed) and found.arrives for _, found in self.sets)
+        return self.check == "yes" and any(isinstance(found, Routed) and found.arrives for _, found in self.sets)
 
 
-def route_text(view: RouteView) -> str:
-    """One screen: the way, what is left with each set, who carries where, the profile."""
+def route_page(view: RouteView) -> Page:
+    """The way, what is left with each set, who carries where, the profile; at stop only what stands in the way."""
+    if view.check == "no":
+        return Page(
+            title=_title(view), verdict=_verdict(view), lead=(view.refused, *view.check_lines), source=view.file
+        )
     told = view.told_by
-    lines = [
-        *hanging(f"{clean(view.name)}: {clean(view.route.file)}, ride {clean(view.ride)}", 0, 2),
-        *(hanging(view.refused, 2, 2) if view.refused else ()),
-        *(line for said in _way(view) for line in hanging(said, 2, 2)),
-        "",
-        *columns(_rows(view), "lll", ["packs", "count on", "likely"]),
-        "",
-        *hanging(f"WHO CARRIES WHERE  (likely, with {_plus(told.packs)})", 0, 2),
-        *(line for said in _stretches(view) for line in hanging(said, 2, 6)),
-        "",
-        "THE WAY  (height; then the part of each pack, the darker the more)",
-        *_chart(view),
-    ]
-    if view.assumed:
-        lines += ["", "ASSUMED  (write it in the file and that counts instead)"]
-        lines += hanging("; ".join(view.assumed), 2, 4)
-    lines += hanging("What the ride itself is counted with: packyoke range.", 2, 2)
-    return "\n".join([*lines, "", *hanging(CAUTION, 0, 0)]) + "\n"
+    assumed = ("; ".join(view.assumed),) if view.assumed else ()
+    return Page(
+        title=_title(view),
+        verdict=_verdict(view),
+        lead=(*([view.refused] if view.refused else []), *_way(view)),
+        blocks=filled(
+            _table(view),
+            Lines("Who carries where", tuple(_stretches(view)), f"likely, with {_plus(told.packs)}"),
+            Figure(
+                "The way",
+                tuple(_chart(view)),
+                f"{' '.join(_way(view))} {'; '.join(_stretches(view))}.",
+                "in tenths: height, 9 at the top; then the part of each pack",
+                _drawings(view),
+            ),
+            Lines("Assumed", assumed, "write it in the file and that counts instead"),
+        ),
+        closing=("What the ride itself is counted with: packyoke range.", CAUTION),
+        source=view.file,
+    )
+
+
+def _title(view: RouteView) -> str:
+    return f"{clean(view.name)}: {clean(PurePath(view.route.file).name)}, ride {clean(view.ride)}"
+
+
+def _verdict(view: RouteView) -> Verdict | None:
+    """How loud the answer is; none where it is a yes, which the figures say by themselves."""
+    if view.check == "no":
+        return Verdict("stop", "STOP", f"{_title(view)}: how far it gets is not told")
+    if view.check != "yes":
+        return Verdict("open", "OPEN", _title(view))
+    return None if view.answered else Verdict("stop", "NO", _title(view))
 
 
 def _far(metres: float, system: str) -> str:
@@ -110,14 +133,19 @@ def _way(view: RouteView) -> Iterator[str]:
         yield f"Its {route.segment_count} parts lie {_far(route.between_m, view.system)} apart, which is not counted."
 
 
-def _rows(view: RouteView) -> list[list[str]]:
-    rows = []
+def _table(view: RouteView) -> Table:
+    """What is left with each set of packs, with the charge that is left as bars."""
+    rows: list[tuple[str, ...]] = []
+    bars = {}
     for packs, found in view.sets:
         if isinstance(found, Refusal):
-            rows.append([_plus(packs), "not known", refusal_text(found)])
-        else:
-            rows.append([_plus(packs), _outcome(found.careful, view.system), _outcome(found.likely, view.system)])
-    return rows
+            rows.append((_plus(packs), "not known", refusal_text(found)))
+            continue
+        if found.careful.ended == found.likely.ended == "arrived":
+            bars[len(rows), 1] = Bar(_left(found.careful), _left(found.likely), 2)
+        rows.append((_plus(packs), _outcome(found.careful, view.system), _outcome(found.likely, view.system)))
+    heads = ("packs", "count on", "likely")
+    return Table("What is left", heads, tuple(rows), "lll", bars=bars, scale=scale_of(100, "%"))
 
 
 def _outcome(run: Along, system: str) -> str:
@@ -156,7 +184,8 @@ def heights_m(route: Route) -> list[tuple[float, float | None]]:
 
 def _chart(view: RouteView) -> Iterator[str]:
     run, points = view.told_by.likely, heights_m(view.route)
-    wide = max(6, *(len(clean(pack.name)) for pack in run.packs))
+    names = [_short(clean(pack.name), number) for number, pack in enumerate(run.packs, 1)]
+    wide = max(6, *map(cells, names))
     known = [height for _, height in points if height is not None]
     low, high = min(known, default=0.0), max(known, default=0.0)
     span = max(high - low, 1e-9)
@@ -166,12 +195,20 @@ def _chart(view: RouteView) -> Iterator[str]:
         height = next((height for along_m, height in points if along_m >= at_m), None)
         row += "?" if height is None else LEVELS[round((len(LEVELS) - 1) * (height - low) / span)]
     yield f"  {'height':<{wide}} |{row}| {show(high - low, Kind.LENGTH, view.system)}"
-    for index, pack in enumerate(run.packs):
+    for index, name in enumerate(names):
         marks = "".join(
             _mark(run, view.route.distance_m * (column + 0.5) / CHART_COLUMNS, index) for column in range(CHART_COLUMNS)
         )
-        yield f"  {clean(pack.name):<{wide}} |{marks}|"
+        yield f"  {isolated(name)}{' ' * (wide - cells(name))} |{marks}|"
     yield f"  {'':<{wide}}  0{_far(view.route.distance_m, view.system):>{CHART_COLUMNS - 1}}"
+    for pack, name in zip(run.packs, names, strict=True):
+        if name != clean(pack.name):
+            yield from wrapped(f"{name}: {clean(pack.name)}", 2, 4)
+
+
+def _short(name: str, number: int) -> str:
+    """A name that leaves room for the row behind it; a longer one goes by its number and is written below the rows."""
+    return name if cells(name) <= WIDTH - CHART_COLUMNS - 16 else f"pack {number}"
 
 
 def _mark(run: Along, at_m: float, index: int) -> str:
@@ -179,39 +216,22 @@ def _mark(run: Along, at_m: float, index: int) -> str:
     return " " if column is None else LEVELS[round((len(LEVELS) - 1) * column.shares[index])]
 
 
-def route_html(view: RouteView) -> str:
-    """The page with the profile and the state of charge along the way."""
-    told = view.told_by
-    html, main = new_page(f"{clean(view.name)}: {clean(view.route.file)}")
-    add(main, "h1", f"{view.name}: {view.route.file}, ride {view.ride}")
-    for said in _way(view):
-        add(main, "p", said)
-    add_table(main, "What is left", ["packs", "count on", "likely"], _rows(view))
+def _drawings(view: RouteView) -> tuple[ET.Element, ...]:
+    """The profile, and the state of charge along it."""
     km = Axis("miles" if view.system == "us" else "km", 1 / 1609.344 if view.system == "us" else 1e-3)
-    _profile(main, view, km)
+    told, points = view.told_by, heights_m(view.route)
+    found = []
+    if any(height is not None for _, height in points[1:]):
+        up = Axis("ft", 1 / 0.3048) if view.system == "us" else Axis("m")
+        words = " ".join(_way(view))
+        found.append(line_chart("Height above the start", words, km, up, [Line("height", points)]))
     charge = [
         Line(pack.name, [(0.0, pack.start_fraction), *((each.to_m, each.fractions[n]) for each in told.likely.columns)])
         for n, pack in enumerate(told.likely.packs)
     ]
-    add(main, "h2", f"State of charge, likely, with {_plus(told.packs)}")
-    said = "; ".join(_stretches(view))
-    main.append(line_chart("State of charge along the way", f"{said}.", km, Axis("%", 100.0, zero=True), charge))
-    carries = ET.SubElement(main, "ul")
-    for said in _stretches(view):
-        add(carries, "li", said)
-    if view.assumed:
-        add(main, "p", f"Assumed: {'; '.join(view.assumed)}")
-    add(main, "p", CAUTION)
-    return written(html)
-
-
-def _profile(main: ET.Element, view: RouteView, km: Axis) -> None:
-    points = heights_m(view.route)
-    if any(height is not None for _, height in points[1:]):
-        words = "; ".join(_way(view))
-        up = Axis("ft", 1 / 0.3048) if view.system == "us" else Axis("m")
-        add(main, "h2", "The way: height above the start")
-        main.append(line_chart("Height above the start", words, km, up, [Line("height", points)]))
+    said = f"{'; '.join(_stretches(view))}."
+    found.append(line_chart("State of charge along the way", said, km, Axis("%", 100.0, zero=True), charge))
+    return tuple(found)
 
 
 def route_json(view: RouteView) -> str:
@@ -224,6 +244,7 @@ def route_json(view: RouteView) -> str:
         "ride": view.ride,
         "answered": view.answered,
         "check": view.refused or None,
+        "because": list(view.check_lines),
         "route": {
             "file": route.file,
             "name": route.name,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import comb, floor, log10
+from math import comb, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
@@ -16,6 +16,7 @@ from packyoke.answers.sheet.called import Called, said
 from packyoke.answers.sheet.customer_page import Figure, RangeLine, Ride
 from packyoke.core.units import Kind, from_si, show
 from packyoke.model import Build
+from packyoke.page.bars import scale_end
 from packyoke.verdict.layout import sets_of
 
 ALL_SETS_PACKS = 3
@@ -24,8 +25,6 @@ SINGLE_LINES = 4
 """Up to this many packs each has a line by itself, else the strongest and the weakest."""
 MOST_RIDES, MOST_LINES = 3, 5
 """What fits on one page; what is left out is counted."""
-SCALES = (1.0, 1.2, 1.6, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-"""What the one scale of all bars ends at, times a power of ten: half of it is a plain number, too."""
 
 
 class Distance(NamedTuple):
@@ -59,7 +58,7 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     given = [each for ride in found for each in ride.figures.values() if isinstance(each, Distance)]
     if not given:
         return Far((), (), (words.NO_RANGE,))
-    scale = _scale(max(each.likely_m for each in given) / _unit(system)[0])
+    scale = scale_end(max(each.likely_m for each in given) / _unit(system)[0])
     longest_m = scale * _unit(system)[0]
     same: dict[tuple[int, tuple[Figure, ...]], list[tuple[str, ...]]] = {}
     for packs in found[0].figures:
@@ -188,16 +187,6 @@ def _distance(metres: float, system: str) -> str:
 
 def _unit(system: str) -> tuple[float, str]:
     return (1609.344, "mi") if system == "us" else (1000.0, "km")
-
-
-def _scale(longest: float) -> float:
-    """A round number at or above the longest bar.
-
-    >>> _scale(194.0), _scale(61.0), _scale(8.5)
-    (200.0, 80.0, 10.0)
-    """
-    power = 10.0 ** floor(log10(max(longest, 1.0)))
-    return next(power * each for each in SCALES if power * each >= longest - 1e-9)
 
 
 def _set_words(build: Build, called: Called, same: Sequence[tuple[str, ...]]) -> str:
