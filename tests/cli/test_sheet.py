@@ -106,7 +106,7 @@ def test_what_was_given_to_read_is_never_written_over(run: Run, shop: Path, give
     [
         ((BUILD,), "--for"),
         ((BUILD, "--for", "everybody"), "--for"),
-        ((BUILD, "--for", "customer", "--today", "tomorrow"), "is no day"),
+        ((BUILD, "--for", "customer", "--today", "tomorrow"), "is not a day"),
         ((BUILD, "--for", "customer", "--format", "pdf"), "--format"),
         ((EXAMPLES / "no-such.yaml", "--for", "customer"), "cannot be opened"),
     ],

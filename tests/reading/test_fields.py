@@ -371,9 +371,9 @@ def test_counts(field: Field) -> None:
     assert field.high is not None
     for value, words in (
         (str(int(field.high) + 1), "out of bounds"),
-        ("2.5", "is no count"),
-        ("-1", "is no count"),
-        ("03", "is no count"),
+        ("2.5", "is not a whole number"),
+        ("-1", "is not a whole number"),
+        ("03", "is not a whole number"),
     ):
         assert any(words in each.message for each in at_value(mistakes(field, value), field, value)), value
 

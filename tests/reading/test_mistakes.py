@@ -161,7 +161,14 @@ CASES = [
     ("unknown-section", "jioners: {}", "build", 'no field "jioners"', "jioners", "Did you mean  joiners ?"),
     ("shop-file", "packyoke-shop: 1", "packyoke-shop", "this is a shop file", "packyoke-shop", "--shop"),
     ("coldest-above-warmest", "warmest: 5 degC\ncoldest: 20 degC", "coldest", "not below warmest", "20 degC", ""),
-    ("bad-region", "region: Atlantis", "region", 'no word "Atlantis" here', "Atlantis", "Known: EU, GB, US"),
+    (
+        "bad-region",
+        "region: Atlantis",
+        "region",
+        '"Atlantis" is not one of the words here',
+        "Atlantis",
+        "Known: EU, GB, US",
+    ),
     ("bad-date", "recheck: 2028-13", "recheck", '"2028-13" is no date', "2028-13", "recheck: 2028-05"),
     ("empty-section", "packs:", "packs", "nothing here", "", "or leave the line out"),
     (
@@ -418,7 +425,7 @@ CASES = [
         "unknown-fuse-family",
         "packs: {a: {fuse: {family: blad}}}",
         "packs.a.fuse.family",
-        'no word "blad" here',
+        '"blad" is not one of the words here',
         "blad",
         "Did you mean  blade ?",
     ),
@@ -490,7 +497,7 @@ CASES = [
         "unknown-run",
         TWO + "leads: {l: {from: keel, to: yoke, run: loose}}",
         "leads.l.run",
-        'no word "loose" here',
+        '"loose" is not one of the words here',
         "loose",
         "open, in frame",
     ),
@@ -636,7 +643,7 @@ SHOP_CASES = [
         "shelf.packs.b.price",
         "GBP, where EUR came before",
     ),
-    ("packyoke-shop: 1\nratings: bold", "ratings", 'no word "bold" here'),
+    ("packyoke-shop: 1\nratings: bold", "ratings", '"bold" is not one of the words here'),
     ("packyoke-shop: 1\nstock: 3", "shop", 'no field "stock"'),
 ]
 

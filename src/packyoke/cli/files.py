@@ -244,7 +244,7 @@ def day_of(today: str | None) -> str:
     try:
         return date.fromisoformat(today).isoformat()
     except ValueError:
-        wrong(f'--today "{today}" is no day; write it as 2027-05-14')
+        wrong(f'--today "{today}" is not a day; write it as 2027-05-14')
 
 
 def wrong(message: str) -> NoReturn:

@@ -64,7 +64,7 @@ def _zero(found: re.Match[str]) -> list[str]:
 # A mistake in the number, what it is called, what to type instead, what to say when nothing can be offered. The first
 # that fits is told.
 _SLIPS: tuple[tuple[str, str, Offers, str], ...] = (
-    (r"[-+]?(?:nan|inf(?:inity)?)(?![a-z])", "is no number", lambda found: [], "Write the number itself."),
+    (r"[-+]?(?:nan|inf(?:inity)?)(?![a-z])", "is not a number", lambda found: [], "Write the number itself."),
     (r".*[0-9]_[0-9]", "has an underscore in the number", _without("_"), "Write the number without it."),
     (r".*?[0-9]e[-+]?[0-9]", "has an exponent", lambda found: [], "Write the number out, or use another unit."),
     (

@@ -55,7 +55,7 @@ def told_by_copies(build: Build, done: Build) -> None:
     for name, joiner in done.joiners.items():
         if mounted and name not in build.joiners and joiner.mount is None and joiner.place_name is not None:
             place = build.places[joiner.place_name]
-            text = f"nobody has said what takes a joiner's heat at {place.name}"
+            text = f"not in the file: what takes a joiner's heat at {place.name}"
             raise Stuck(
                 Refusal(kind="fact", text=text, do=f"Write  mount:  at {place.name}.", missing=((place.path, "mount"),))
             )

@@ -62,11 +62,11 @@ class Layout:
         attr = "outlet" if isinstance(part, Pack) else "outlets"
         if part.place_name is None:
             do = f"Write  place:  at {name}, one of {', '.join(self.build.places)}."
-            raise Stuck(Refusal(kind="fact", text=f"nobody has said where {name} sits", do=do,
+            raise Stuck(Refusal(kind="fact", text=f"not in the file: where {name} sits", do=do,
                                 missing=((part.path, "place_name"),)))  # fmt: skip
         if outlet is None:
             do = f"Look at it, and write it after  outlet:  of {name}."
-            raise Stuck(Refusal(kind="fact", text=f"nobody has said which connector is on {name}", do=do,
+            raise Stuck(Refusal(kind="fact", text=f"not in the file: which connector is on {name}", do=do,
                                 missing=((part.path, attr),)))  # fmt: skip
         return Spot(part.place_name, outlet, name)
 
@@ -77,7 +77,7 @@ class Layout:
         if part.place_name is None or inlet is None:
             words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
             said = " and ".join(words[attr] for attr in asked)
-            raise Stuck(Refusal(kind="fact", text=f"nobody has said of {part.name} {said}",
+            raise Stuck(Refusal(kind="fact", text=f"not in the file: of {part.name} {said}",
                                 do=f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it.",
                                 missing=tuple((part.path, attr) for attr in asked)))  # fmt: skip
         return part.place_name, inlet

@@ -310,7 +310,7 @@ def need_ends(case: Case, lead: Lead) -> tuple[End | None, End | None]:
         raise Stuck(
             Refusal(
                 kind="fact",
-                text=f"nobody has said which connector is on {names}",
+                text=f"not in the file: which connector is on {names}",
                 do="Look at it, and write it after  outlet:  or  inlet:",
                 missing=tuple(asked),
             )

@@ -89,7 +89,7 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
         part, attr = unknown.part, unknown.attr
         asked = Refusal(
             kind="fact",
-            text=f"nobody has said what it is: {field_name((part.path, attr))} of {part.name}",
+            text=f"not in the file: {field_name((part.path, attr))} of {part.name}",
             do="Find it out and write it in the file.",
             missing=((part.path, attr),),
         )

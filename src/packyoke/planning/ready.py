@@ -59,7 +59,7 @@ def missing_distance(build: Build, leads: list[Lead]) -> Refusal:
         do = "Measure it and write  length:  at the lead; or give  places:  and  runs:  and a  place:  to each part."
     guessed = [lead.name for lead in leads if (lead.path, "length_m") in build.guesses]
     told = f" (the length of {' and '.join(guessed)} is only a guess)" if guessed else ""
-    return Refusal(kind="distance", text=f"nobody has said how far it is from {said}{told}", do=do, missing=pairs)
+    return Refusal(kind="distance", text=f"not in the file: how far it is from {said}{told}", do=do, missing=pairs)
 
 
 def _side_by_side(build: Build, laid: Build, ways: Routes) -> Build:

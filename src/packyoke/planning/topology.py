@@ -190,7 +190,7 @@ def gaps(build: Build) -> Topology:
             raise Stuck(
                 Refusal(
                     kind="drawing",
-                    text=f"{name} does not block (or nobody has said so)",
+                    text=f"{name} does not block, or the file does not say that it does",
                     do=f"Draw the leads of {name}:  from  and  to.",
                 )
             )

@@ -157,7 +157,7 @@ RULE = heeding_readings(
     Rule(
         name="ceiling-exceeded",
         kind="danger",
-        doubt="whether it bears the highest voltage",
+        doubt="whether it is rated for the highest voltage",
         page=__doc__ or "",
         basis=("maker's rating", "common practice"),
         parts=parts,

@@ -156,7 +156,7 @@ def _what_it_bears(lead: Lead, end: End, worst: Flow) -> Undecided:
 RULE = Rule(
     name="connector-overloaded",
     kind="danger",
-    doubt="whether its connectors bear the current",
+    doubt="whether its connectors are rated for the current",
     page=__doc__ or "",
     basis=("common practice",),
     parts=leads_on_ways,

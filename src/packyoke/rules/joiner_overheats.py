@@ -14,7 +14,7 @@ Limit
     r: metal on the frame 2 to 3, open air 7 to 14, boxed 12 to 17 (assumption), wrapped 17 to
     23 K/W, for a body of about 60 x 40 x 20 mm
     stop: air + dT at the low end of r above the limit of the body (85 degC unless given)
-    caution: air + dT in the middle of r above 60 degC, which is what a hand stands
+    caution: air + dT in the middle of r above 60 degC: too hot to touch
     Peaks count with the body's time constant of 480 s: a climb of ten minutes is continuous.
     The sun can add 17 K more.
 Do

@@ -112,7 +112,7 @@ def _too_many(behind: int, stated: int) -> Failed:
 RULE = Rule(
     name="joiner-overloaded",
     kind="danger",
-    doubt="whether the joiner bears the whole load on one path",
+    doubt="whether one path of the joiner is rated for the whole load",
     page=__doc__ or "",
     basis=("label of the joiner",),
     parts=joiners_on_ways,

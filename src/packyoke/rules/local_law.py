@@ -1,4 +1,4 @@
-"""Public limits of the region, and what the file says beside them.
+"""Legal limits of the region, and what the file says beside them.
 
 What
     Laws and standards say what counts as an electric bike and what a battery must stand for. The

@@ -1,8 +1,8 @@
 """Packs that can be on together do not charge to the same voltage.
 
 What
-    Packs in parallel share one pair of wires, so they must be of the same kind: as many cells in
-    series, charged as high. Their capacities may differ as they like.
+    Packs in parallel share one pair of wires, so they must be of the same kind: the same number of
+    cells in series, charged as high. Their capacities may differ as they like.
 Why
     Behind blocking joiners the higher pack works alone until it has come down to where the lower
     one is full; for a pack with one more cell in series that is most of its charge. On a plain

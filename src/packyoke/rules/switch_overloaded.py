@@ -115,7 +115,7 @@ def _only_ac(switch: Switch, full_v: float, breaks_v: float) -> Failed:
 RULE = Rule(
     name="switch-overloaded",
     kind="danger",
-    doubt="whether the switch bears current and voltage",
+    doubt="whether the switch is rated for current and voltage",
     page=__doc__ or "",
     basis=("label of the switch",),
     parts=leads_on_ways,

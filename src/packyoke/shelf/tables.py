@@ -51,7 +51,7 @@ class Row(NamedTuple):
         except ValueError:
             value = math.nan
         if not math.isfinite(value):
-            raise BadTable(f"{self.file}, line {self.line}: {column} {text!r} is no number")
+            raise BadTable(f"{self.file}, line {self.line}: {column} {text!r} is not a number")
         return value
 
     def number_or_none(self, column: str) -> float | None:

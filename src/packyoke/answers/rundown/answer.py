@@ -118,7 +118,7 @@ def _doubts(build: Build, found: Rundown) -> tuple[str, ...]:
     """What is not known and would change who supplies when, not only the figures."""
     return tuple(
         f"What is inside {build.part(path).name} is not known: it is counted as plain, so that packs even out through "
-        "it by themselves. If it blocks, the fullest pack works first and the others wait."
+        "it by themselves. If it blocks, the fullest pack supplies first and the others wait."
         for path, attr in found.assumed
         if attr == "type" and path.startswith("joiners.")
     )

@@ -23,7 +23,7 @@ NO_RANGE = "How far it goes is not worked out: ask us, and until then find out b
 HILLS = ((0.002, "flat"), (0.0065, "gentle hills"), (0.011, "hills"), (1.0, "steep hills"))
 """How much of a way goes uphill (5 m a km is usual in gentle country, judgement), in a rider's words."""
 
-GOING_DOWN = "The fullest works first; the others join in as it comes down to them."
+GOING_DOWN = "The fullest supplies first; the others join in as it comes down to them."
 WAITING = "The fullest pack works alone until the others are level with it. One that seems idle is waiting its turn."
 SELECTOR = "One pack works at a time. When it is empty, stop, turn the switch to the next one and ride on."
 PLAIN = "These packs are joined straight: plug them together only when all are charged full. In doubt, call us first."

@@ -131,7 +131,7 @@ def _asked(report: Report) -> str:
     if good is None or good.continuous is None or good.asked is None:
         return ""
     peak = f", {good.asked_peak}" if good.asked_peak is not None else ""
-    return f" The harness is good for {good.continuous} continuous; asked are {good.asked}{peak}."
+    return f" The harness carries {good.continuous} continuous; the controller draws {good.asked}{peak}."
 
 
 def _first(build: Build) -> Iterator[str]:

@@ -130,7 +130,7 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
             reader.tell(
                 text.span,
                 path,
-                f'no word "{clean(text.text)}" here',
+                f'"{clean(text.text)}" is not one of the words here',
                 "Known: open, in frame, moving, beside 2 others, beside LEAD NAME",
             )
             good = False

@@ -84,7 +84,9 @@ def read_days(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     found = _DAYS(text.text)
     days = int(found["number"]) * (_WEEK if found["unit"][0] in "wW" else 1) if found else 0
     if found is None or not slot.low <= days <= slot.high:
-        reader.tell(text.span, path, f'"{clean(text.text)}" is no number of days', f"Write for example  {slot.example}")
+        reader.tell(
+            text.span, path, f'"{clean(text.text)}" is not a number of days', f"Write for example  {slot.example}"
+        )
     else:
         _keep(draft, slot, node, days)
 

@@ -27,7 +27,7 @@ def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     else:
         empty = isinstance(node, Scalar) and not node.text
         known = f"Write  {'  or  '.join(slot.field.words if slot.field else ())}  or for example  {slot.example}"
-        reader.tell(start_of(node), path, "nothing here" if empty else f"{shown_text(node)} is no fuse", known)
+        reader.tell(start_of(node), path, "nothing here" if empty else f"{shown_text(node)} is not a fuse", known)
         return
     draft.spans["fuse"] = node
     draft.values["fuse"] = Fuse(**fuse.head(), **fuse.values)

@@ -354,11 +354,11 @@ def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
 
 
 def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
-    names = list(slot.field.words) if slot.field else []
-    names = names or list(slot.words)
+    path = f"{where}.{slot.key}" if where else slot.key
+    names = list((slot.field.words if slot.field else ()) or slot.words)
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
-    reader.tell(node.span, f"{where}.{slot.key}" if where else slot.key, f'no word "{clean(node.text)}" here', do)
+    reader.tell(node.span, path, f'"{clean(node.text)}" is not one of the words here', do)
 
 
 def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
@@ -370,7 +370,7 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     if _COUNT(number) is None:
         first = _COUNT_FIRST(number)
         do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {slot.example}"
-        reader.tell(text.span, path, f'"{clean(number)}" is no count', do)
+        reader.tell(text.span, path, f'"{clean(number)}" is not a whole number', do)
     elif not slot.low <= int(number) <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
         reader.tell(
