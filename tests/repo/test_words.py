@@ -97,5 +97,7 @@ def test_pages_are_plain(file: Path) -> None:
 
 
 def test_a_riddle_is_noticed() -> None:
-    assert riddles("asked are 25 A") and riddles('no word "good" here') and riddles("nobody has\nsaid it")
+    assert riddles("asked are 25 A")
+    assert riddles('no word "good" here')
+    assert riddles("nobody has\nsaid it")
     assert not riddles("The controller draws 25 A; not in the file.")
