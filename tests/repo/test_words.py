@@ -55,9 +55,9 @@ def _strings(file: Path) -> Iterator[tuple[int, str]]:
             command = "cli" in file.parts and isinstance(node, ast.FunctionDef) and bool(node.decorator_list)
             page = "rules" in file.parts and isinstance(node, ast.Module)
             for n, line in enumerate(body):
-                if isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant):
-                    if not (n == 0 and (command or page)):
-                        silent.add(id(line.value))
+                shown = n == 0 and (command or page)
+                if isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant) and not shown:
+                    silent.add(id(line.value))
     for node in ast.walk(tree):
         if isinstance(node, ast.JoinedStr):
             text = "".join(part.value if isinstance(part, ast.Constant) else "{}" for part in node.values)
