@@ -9,12 +9,13 @@ from difflib import get_close_matches
 from packyoke.analysis.packs.states import FLAT, NoState, state_of
 from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.unknowns.spans import likely
+from packyoke.core.constants import AH_C
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_for, field_name
 from packyoke.verdict.wording import value_words
 
-_MOST = {Kind.CURRENT: 1000.0, Kind.POWER: 20e3, Kind.LENGTH: 2e6, Kind.RESISTANCE: 1.0, Kind.CHARGE: 500 * 3600.0}
+_MOST = {Kind.CURRENT: 1000.0, Kind.POWER: 20e3, Kind.LENGTH: 2e6, Kind.RESISTANCE: 1.0, Kind.CHARGE: 500 * AH_C}
 """The most that anybody types, SI: up to it `1.250 W` may be a bit more than one or more than a thousand. Judgement."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple, TypeVar
 
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Span
 from packyoke.model.parts import (
     Acceptance,
@@ -68,7 +69,7 @@ class Build(Part):
     recheck: str | None = None
     region: str = "other"
     warmest_k: float = 303.15
-    coldest_k: float = 273.15
+    coldest_k: float = ZERO_C_K
     bike: Bike
     racks: Mapping[str, Rack]
     packs: Mapping[str, Pack]

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-AH = 3600.0
-KMH = 1 / 3.6
 KM = 1000.0
-WH = 3600.0
 MM = 1e-3
 MOHM = 1e-3
-ZERO_C = 273.15
 
 MUST, SPAN, DEFAULT, ABSENT, CHOICE = "must", "span", "default", "absent", "choice"
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from packyoke.model.field import ABSENT, DEFAULT, MM, MOHM, MUST, SPAN, ZERO_C, row
+from packyoke.core.constants import ZERO_C_K
+from packyoke.model.field import ABSENT, DEFAULT, MM, MOHM, MUST, SPAN, row
 from packyoke.model.parts import FITTED, NONE, OPEN_RUN, OWNERS, Gauge
 
 # A row of the field table stays on its two or three lines, so that a table is read as one.
@@ -70,8 +71,8 @@ JOINERS = (
         " boxed 12-17, wrapped 17-23 K/W", words=MOUNTS, ends=("frame metal", "wrapped"), basis="joiner heat tables",
         ask="look", rules="joiner-overheats", example="frame metal"),
     row("joiners.*.body_limit", "body_limit_k", "temperature", DEFAULT, "body of the joiner up to 85 degC",
-        "the hottest its body may get", low=ZERO_C + 40, high=ZERO_C + 150, default=ZERO_C + 85, basis="assumption",
-        ask="maker", rules="joiner-overheats", example="95 degC"),
+        "the hottest its body may get", low=ZERO_C_K + 40, high=ZERO_C_K + 150, default=ZERO_C_K + 85,
+        basis="assumption", ask="maker", rules="joiner-overheats", example="95 degC"),
     row("joiners.*.charge_port", "charge_port", "mapping or none", DEFAULT, "none",
         "a socket made to charge the packs behind it", ask="look", rules="charge-blocked, bypassed-joiner",
         example="{current: 5 A, blocks: each pack}"),
@@ -110,7 +111,7 @@ JOINERS = (
 _WIRE = "lead-overheats, fuse-oversized"
 LEADS = (
     row("all_leads.insulation", "", "insulation", ABSENT, "as of each lead", "default for the leads of this file",
-        words=INSULATIONS, low=ZERO_C + 60, high=ZERO_C + 200, rules="reader", example="silicone"),
+        words=INSULATIONS, low=ZERO_C_K + 60, high=ZERO_C_K + 200, rules="reader", example="silicone"),
     row("all_leads.run", "", "run", ABSENT, "as of each lead", "default for the leads of this file", rules="reader",
         example="open"),
     row("all_leads.kind", "", "name", ABSENT, "as of each lead",
@@ -135,8 +136,8 @@ LEADS = (
         "the size printed on the wire: AWG (ASTM B258), SAE or mm2 of copper", ends=GAUGES, ask="label", rules=_WIRE,
         example="12 AWG"),
     row("leads.*.insulation", "insulation", "insulation", SPAN, "60 and 105 degC columns",
-        "PVC 60, XLPE 90, silicone the 90 degC column, or the degrees marked", words=INSULATIONS, low=ZERO_C + 60,
-        high=ZERO_C + 200, ends=("PVC", "105 degC"), basis="33 CFR 183.425 table 5", ask="look", rules=_WIRE,
+        "PVC 60, XLPE 90, silicone the 90 degC column, or the degrees marked", words=INSULATIONS, low=ZERO_C_K + 60,
+        high=ZERO_C_K + 200, ends=("PVC", "105 degC"), basis="33 CFR 183.425 table 5", ask="look", rules=_WIRE,
         example="silicone"),
     row("leads.*.run", "run", "run", DEFAULT, "open, alone, not moving",
         "open, in frame, beside N others, beside LEAD, moving; or a list", default=OPEN_RUN,
@@ -199,7 +200,7 @@ CONTROLLERS = (
     row("controller.regen.current", "regen_a", "current", MUST, "regen-trapped open", "the most it brakes with",
         low=0.1, high=200.0, ask="settings", rules="regen-trapped", example="8 A"),
     row("controller.regen.not_below", "regen_not_below_k", "temperature", ABSENT, "none",
-        "it does not brake below this", low=ZERO_C - 20, high=ZERO_C + 20, ask="settings", rules="regen-trapped",
+        "it does not brake below this", low=ZERO_C_K - 20, high=ZERO_C_K + 20, ask="settings", rules="regen-trapped",
         example="0 degC"),
     row("controller.regen.stops_at", "regen_stops_at_v", "voltage", ABSENT, "none", "it does not brake above this",
         low=5.0, high=200.0, ask="settings", rules="regen-trapped, ceiling-exceeded", example="54 V"),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from packyoke.model.field import ABSENT, AH, CHOICE, DEFAULT, KMH, MOHM, MUST, SPAN, ZERO_C, row
+from packyoke.core.constants import AH_C, KM_H, ZERO_C_K
+from packyoke.model.field import ABSENT, CHOICE, DEFAULT, MOHM, MUST, SPAN, row
 from packyoke.model.parts import FITTED, INSIDE, NONE, OWNERS
 
 # A row of the field table stays on its two or three lines, so that a table is read as one.
@@ -23,10 +24,11 @@ FILE = (
         words=("EU", "GB", "US", "US-NY", "CA", "AU", "NZ", "other"), default="other", ask="customer",
         rules="local-law, range", example="EU"),
     row("warmest", "warmest_k", "temperature", DEFAULT, "warmest air 30 degC", "warmest air that the bike is ridden in",
-        low=ZERO_C - 10, high=ZERO_C + 60, default=ZERO_C + 30, basis="reference ambient of 33 CFR 183.425 table 5",
-        ask="customer", rules="lead-overheats, joiner-overheats, fuse-oversized", example="35 degC", listed=True),
+        low=ZERO_C_K - 10, high=ZERO_C_K + 60, default=ZERO_C_K + 30,
+        basis="reference ambient of 33 CFR 183.425 table 5", ask="customer",
+        rules="lead-overheats, joiner-overheats, fuse-oversized", example="35 degC", listed=True),
     row("coldest", "coldest_k", "temperature", DEFAULT, "coldest air 0 degC", "coldest air that the bike is ridden in",
-        low=ZERO_C - 40, high=ZERO_C + 30, default=ZERO_C, basis="assumption", ask="customer",
+        low=ZERO_C_K - 40, high=ZERO_C_K + 30, default=ZERO_C_K, basis="assumption", ask="customer",
         rules="cutoff-order, charging, range", example="-5 degC", listed=True),
 )
 
@@ -39,7 +41,7 @@ BIKE = (
         words=("mid motor", "geared hub", "direct-drive hub"), ask="look", rules="regen-trapped, range",
         example="geared hub"),
     row("bike.drive.assist_limit", "assist_limit_m_s", "speed or none", DEFAULT, "limit of the region, else none",
-        "speed at which the motor stops helping", low=10 * KMH, high=60 * KMH,
+        "speed at which the motor stops helping", low=10 * KM_H, high=60 * KM_H,
         basis="Regulation (EU) 168/2013; 36 CFR 1.4", ask="settings", rules="range, local-law", example="25 km/h"),
     row("bike.drive.rated_power", "rated_power_w", "power", ABSENT, "motor power not stated",
         "continuous rating as marked on the motor", low=100.0, high=10000.0, ask="label", rules="local-law, range",
@@ -47,8 +49,8 @@ BIKE = (
     row("bike.drive.throttle", "throttle", "word", ABSENT, "none", "whether the motor runs without pedalling",
         words=(NONE, "to walking pace", "full"), ask="look", rules="local-law, range", example="to walking pace"),
     row("bike.drive.no_load_speed", "no_load_speed_m_s", "speed at voltage", SPAN,
-        "30-50 km/h at full charge (direct-drive hub only)", "wheel speed in the air, at a voltage", low=5 * KMH,
-        high=120 * KMH, ends=(30 * KMH, 50 * KMH), second=(5.0, 200.0), basis="assumption", ask="meter",
+        "30-50 km/h at full charge (direct-drive hub only)", "wheel speed in the air, at a voltage", low=5 * KM_H,
+        high=120 * KM_H, ends=(30 * KM_H, 50 * KM_H), second=(5.0, 200.0), basis="assumption", ask="meter",
         rules="regen-trapped", example="42 km/h at 50 V", also=("no_load_at_v",)),
     row("racks", "", "mapping", ABSENT, "the bike has no rack", "carriers, by name", example="{rear: {limit: 27 kg}}"),
     row("racks.NAME.limit", "limit_kg", "mass", MUST, "rack-overloaded open when a pack sits on it",
@@ -87,11 +89,11 @@ PACKS = (
         low=5.0, high=100.0, basis="from memory", ask="maker",
         rules="cutoff-order, controller-window, rundown, lowest running voltage", example="42 V"),
     row("packs.*.capacity", "capacity_coulomb", "charge", MUST, "rules and range that need it say: not decided",
-        "capacity as marked", low=0.5 * AH, high=200 * AH, ask="label",
+        "capacity as marked", low=0.5 * AH_C, high=200 * AH_C, ask="label",
         rules="range, rundown, charging, cells-overworked, packs-rush", example="20 Ah"),
     row("packs.*.tested_capacity", "tested_capacity_coulomb", "charge", ABSENT,
         "capacity as marked; the range counts with 0.8-1.0 of it",
-        "capacity as tested; counts instead, for energy and for what the cells bear", low=0.5 * AH, high=200 * AH,
+        "capacity as tested; counts instead, for energy and for what the cells bear", low=0.5 * AH_C, high=200 * AH_C,
         basis="common practice", ask="meter", rules="range, rundown, charging, cells-overworked", example="17.8 Ah"),
     row("packs.*.cells", "cells", "word", SPAN, "energy and power", "what the cells are made for",
         words=("energy", "power"), ask="maker", rules="cells-overworked, span of resistance", example="power"),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from packyoke.model.field import ABSENT, DEFAULT, KM, KMH, MM, MOHM, MUST, SPAN, WH, ZERO_C, row
+from packyoke.core.constants import KM_H, WH_J, ZERO_C_K
+from packyoke.model.field import ABSENT, DEFAULT, KM, MM, MOHM, MUST, SPAN, row
 from packyoke.model.fields_harness import GAUGES, INSULATIONS, MOUNTS
 
 # A row of the field table stays on its two or three lines, so that a table is read as one.
@@ -59,8 +60,8 @@ RIDES = (
         high=200.0, ends=(60.0, 110.0), basis="judgement", ask="customer", rules="range", example="80 kg"),
     row("ride.*.load", "load_kg", "mass", DEFAULT, "what is on the racks", "load besides packs", low=0.0, high=300.0,
         ask="customer", rules="range", example="10 kg"),
-    row("ride.*.speed", "speed_m_s", "speed", SPAN, "18-25 km/h", "while moving, on the level", low=5 * KMH,
-        high=60 * KMH, ends=(18 * KMH, 25 * KMH), basis="assumption", ask="customer", rules="range",
+    row("ride.*.speed", "speed_m_s", "speed", SPAN, "18-25 km/h", "while moving, on the level", low=5 * KM_H,
+        high=60 * KM_H, ends=(18 * KM_H, 25 * KM_H), basis="assumption", ask="customer", rules="range",
         example="22 km/h"),
     row("ride.*.hills", "hills_fraction", "climb", SPAN, "2-10 m per km", "climb for each distance", low=0.0, high=0.2,
         ends=(2 / KM, 10 / KM), basis="assumption", ask="customer", rules="range", example="8 m per km"),
@@ -80,10 +81,11 @@ RIDES = (
     row("ride.*.surface", "surface", "word", SPAN, "rolling resistance 0.004-0.012", "what is ridden on",
         words=("smooth", "city", "rough", "gravel", "soft"), ends=("smooth", "gravel"),
         basis="557 urban cyclists: 0.0077, SD 0.0036", ask="customer", rules="range", example="city"),
-    row("ride.*.air", "air_k", "temperature", DEFAULT, "15 degC", "air on the ride", low=ZERO_C - 40, high=ZERO_C + 50,
-        default=ZERO_C + 15, basis="ISO 2533, from memory", ask="customer", rules="range", example="10 degC"),
+    row("ride.*.air", "air_k", "temperature", DEFAULT, "15 degC", "air on the ride", low=ZERO_C_K - 40,
+        high=ZERO_C_K + 50, default=ZERO_C_K + 15, basis="ISO 2533, from memory", ask="customer", rules="range",
+        example="10 degC"),
     row("ride.*.measured", "measured_j_per_m", "energy per distance", ABSENT, "worked out",
-        "what the customer measured; replaces the physics", low=1 * WH / KM, high=100 * WH / KM, ask="meter",
+        "what the customer measured; replaces the physics", low=1 * WH_J / KM, high=100 * WH_J / KM, ask="meter",
         rules="range", example="9 Wh/km"),
     row("ride.*.known", "known", "mapping or list", ABSENT, "none",
         "rides that this rider has really ridden, one or several: the range is fitted to them", ask="customer",
@@ -97,8 +99,8 @@ RIDES = (
         rules="range", example="20 %"),
     row("ride.*.known.distance", "distance_m", "length", MUST, "the file is refused", "how far", low=1 * KM,
         high=1000 * KM, ask="customer", rules="range", example="42 km"),
-    row("ride.*.known.air", "air_k", "temperature", ABSENT, "as the ride", "air on that day", low=ZERO_C - 40,
-        high=ZERO_C + 50, ask="customer", rules="range", example="5 degC"),
+    row("ride.*.known.air", "air_k", "temperature", ABSENT, "as the ride", "air on that day", low=ZERO_C_K - 40,
+        high=ZERO_C_K + 50, ask="customer", rules="range", example="5 degC"),
     row("ride.*.known.on", "gpx", "text", ABSENT, "the hills of the ride", "the track that was ridden, for its climb",
         low=1, high=200, ask="customer", rules="range", example="round.gpx", also=("hills_fraction",)),
 )
@@ -164,7 +166,7 @@ SHOP = (
     row("shop: shelf.wires.NAME.gauge", "gauge", "gauge", MUST, "not planned with", "its gauge",
         ends=GAUGES, example="12 AWG"),
     row("shop: shelf.wires.NAME.insulation", "insulation", "insulation", SPAN, "60 degC column", "its insulation",
-        words=INSULATIONS, low=ZERO_C + 60, high=ZERO_C + 200, ends=("PVC", "105 degC"), example="silicone"),
+        words=INSULATIONS, low=ZERO_C_K + 60, high=ZERO_C_K + 200, ends=("PVC", "105 degC"), example="silicone"),
     row("shop: shelf.wires.NAME.pole", "pole", "word", ABSENT, "the sheet asks", "the conductor that it is used for",
         words=("plus", "minus", "either"), rules="plan, sheets", example="plus"),
     row("shop: shelf.wires.NAME.colour", "colour", "text", ABSENT, "not printed", "its colour", low=1, high=30,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from packyoke.physics.conductor import ZERO_CELSIUS_K
+
 GRAVITY_M_S2 = 9.80665
 """Standard gravity, 3rd CGPM 1901."""
 CHAIN_FRACTION = 0.976
@@ -42,7 +44,7 @@ def air_density_kg_m3(temperature_k: float, pressure_pa: float = STANDARD_PA, hu
     """
     if not temperature_k > 0.0 or not pressure_pa > 0.0 or not 0.0 <= humidity_fraction <= 1.0:
         raise ValueError("air has a temperature and a pressure above 0 and a humidity from 0 to 1")
-    celsius = temperature_k - 273.15
+    celsius = temperature_k - ZERO_CELSIUS_K
     vapour_pa = humidity_fraction * 611.2 * math.exp(17.62 * celsius / (243.12 + celsius)) if humidity_fraction else 0.0
     return ((pressure_pa - vapour_pa) / DRY_AIR_J_PER_KG_K + vapour_pa / VAPOUR_J_PER_KG_K) / temperature_k
 

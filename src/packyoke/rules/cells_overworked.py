@@ -34,6 +34,7 @@ from packyoke.analysis.circuit.currents import draw, mixing_joiners
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above
+from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack, known
 from packyoke.rules.mends import lower_settings
@@ -44,7 +45,6 @@ MOST_PER_HOUR = 1.5
 CAUTION_PER_HOUR = 2.0
 STOP_PER_HOUR = 3.0
 """Continuous current over capacity that energy cells last at, age early at, and are not made for."""
-HOUR_S = 3600.0
 
 
 def check(case: Case, pack: Pack) -> Outcome:

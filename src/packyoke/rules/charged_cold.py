@@ -28,12 +28,11 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.limits.margins import above
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, whole
-
-ZERO_C_K = 273.15
 
 
 def check(case: Case, build: Build) -> Outcome:

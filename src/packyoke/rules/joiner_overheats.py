@@ -46,6 +46,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.heat import BODY_S, TOUCH_K, Warmth, heat_law, joiner_current_a, joiner_warmth
 from packyoke.analysis.limits.margins import Limit, above
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner, known
 from packyoke.rules.mends import lower_settings
@@ -53,7 +54,6 @@ from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, joiners_on_ways
 
-ZERO_CELSIUS_K = 273.15
 BETTER_MOUNTS = ("open air", "frame metal")
 USUAL_IDEAL_OHM = 0.002
 MIDDLE = 0.5
@@ -74,7 +74,7 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
     mount = known(joiner.mount, joiner, "mount")
     found_k = warmth.low_k if stops else warmth.middle_k
     loss = f"{shown(warmth.loss_w)} W at {shown(warmth.current_a)} A, {mount}"
-    found = Amount(found_k - ZERO_CELSIUS_K, "degC", f"{'or more' if stops else 'or so'} ({loss})")
+    found = Amount(found_k - ZERO_C_K, "degC", f"{'or more' if stops else 'or so'} ({loss})")
     if isinf(found_k):
         found = Amount(warmth.loss_w, "W", f"before it warms up, and more with every degree ({loss})")
     limit_k = joiner.body_limit_k if stops else TOUCH_K
@@ -85,7 +85,7 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
         severity=Severity.STOP if stops else Severity.CAUTION,
         message="gets hotter than its limit" if stops else "gets too hot to touch",
         found=found,
-        limit=Amount(limit_k - ZERO_CELSIUS_K, "degC", f"reached at {shown(bears_a)} A"),
+        limit=Amount(limit_k - ZERO_C_K, "degC", f"reached at {shown(bears_a)} A"),
         why=(
             "Overheated blocking parts fail short without a sign, and the packs are then joined directly."
             if stops

@@ -49,6 +49,7 @@ from packyoke.analysis.limits.heat import TOUCH_K, lead_surface_k, touch_current
 from packyoke.analysis.limits.leads import Ampacity, ampacity
 from packyoke.analysis.limits.margins import Limit, above, lead_limit
 from packyoke.analysis.limits.settings import Excess, beyond, rush_a
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
 from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings
@@ -56,8 +57,6 @@ from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
-
-ZERO_CELSIUS_K = 273.15
 
 
 def check(case: Case, lead: Lead) -> Outcome:
@@ -105,7 +104,7 @@ def _too_thin(case: Case, lead: Lead, gauge: Gauge, limit: Limit, worst: Flow, t
 
 
 def _limit_note(lead: Lead, gauge: Gauge, insulation: str, bears: Ampacity, too_much: Excess) -> str:
-    where = f"{shown(bears.ambient_k - ZERO_CELSIUS_K)} degC air"
+    where = f"{shown(bears.ambient_k - ZERO_C_K)} degC air"
     if lead.run.in_frame:
         where += " in the frame"
     if bears.loaded_conductors > 2:
@@ -129,8 +128,8 @@ def _hot(case: Case, gauge: Gauge, worst: Flow) -> Failed:
     return Failed(
         severity=Severity.NOTE,
         message="may get too hot to hold",
-        found=Amount(outside_k - ZERO_CELSIUS_K, "degC", f"outside (estimate) at {shown(worst.forward_a)} A"),
-        limit=Amount(TOUCH_K - ZERO_CELSIUS_K, "degC"),
+        found=Amount(outside_k - ZERO_C_K, "degC", f"outside (estimate) at {shown(worst.forward_a)} A"),
+        limit=Amount(TOUCH_K - ZERO_C_K, "degC"),
         why="The wire bears it; a hand or a leg on it does not.",
         do="Cover it where someone can touch it, or take a thicker wire.",
         field="gauge",

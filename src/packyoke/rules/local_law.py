@@ -37,12 +37,12 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.law import figures, public_lines
 from packyoke.analysis.limits.margins import above
+from packyoke.core.constants import KM_H
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Build
 from packyoke.rules.outcome import Failed, Outcome
 from packyoke.rules.rule import Rule, whole
 
-KM_H = 1 / 3.6
 MAKER = "Who adds a pack may become the maker of the bike in law, and its certification, warranty or insurance can end."
 
 

@@ -50,13 +50,13 @@ from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, Rush, fi
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
+from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import NONE, Joiner, Lead, Pack, known
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
 
-HOUR_S = 3600.0
 ALIKE_CAPACITY, ALIKE_RESISTANCE = 0.1, 0.25
 """How far bonded packs may differ by test, as a share of the larger figure: judgement."""
 WHY = "The fuller pack empties itself into the other at once: contacts weld, cells charge far too fast and can burn."

@@ -8,12 +8,11 @@ from typing import Any
 
 from packyoke.analysis.bench.as_built import Beyond, beyond
 from packyoke.analysis.case import Case
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Part
 from packyoke.rules.outcome import Failed, Outcome, Undecided
 from packyoke.rules.rule import Rule
-
-ZERO_C = 273.15
 
 
 def measured_parts(case: Case) -> list[Part]:
@@ -67,4 +66,4 @@ def _failed(each: Beyond) -> Failed | Undecided:
 
 
 def _amount(each: Beyond, value: float, note: str) -> Amount:
-    return Amount(value - ZERO_C if each.unit == "degC" else value * each.scale, each.unit, note)
+    return Amount(value - ZERO_C_K if each.unit == "degC" else value * each.scale, each.unit, note)

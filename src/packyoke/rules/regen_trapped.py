@@ -43,16 +43,15 @@ from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge
+from packyoke.core.constants import KM_H, ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Controller, Joiner, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, controllers
 
-KM_H = 1 / 3.6
 STOP_BELOW_M_S = 45 * KM_H
 CAUTION_BELOW_M_S = 65 * KM_H
-ZERO_CELSIUS_K = 273.15
-COLD_K = ZERO_CELSIUS_K
+COLD_K = ZERO_C_K
 """Lithium cells, LFP too, are not charged below this: common practice."""
 
 
@@ -149,8 +148,8 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
     return Failed(
         severity=Severity.CAUTION,
         message="brakes into cells that are too cold to be charged",
-        found=Amount(lowest_k - ZERO_CELSIUS_K, "degC", f"with {shown(regen_a)} A of braking"),
-        limit=Amount(COLD_K - ZERO_CELSIUS_K, "degC"),
+        found=Amount(lowest_k - ZERO_C_K, "degC", f"with {shown(regen_a)} A of braking"),
+        limit=Amount(COLD_K - ZERO_C_K, "degC"),
         relation="at least",
         why="Charged below 0 degC, lithium cells grow lithium metal inside: they lose charge and may short later.",
         do="Switch braking off in the cold, or use a controller that does so by itself.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from packyoke.core.constants import ZERO_C_K
 from packyoke.shelf.tables import rows
 
 
@@ -20,7 +21,7 @@ def cold_capacity_factor(temperature_k: float) -> float:
     >>> f"{cold_capacity_factor(293.15):.3f} {cold_capacity_factor(273.15):.3f} {cold_capacity_factor(200.0):.3f}"
     '1.000 0.918 0.684'
     """
-    points = [(row.number("temperature_c") + 273.15, row.number("capacity_fraction")) for row in rows("cold")]
+    points = [(row.number("temperature_c") + ZERO_C_K, row.number("capacity_fraction")) for row in rows("cold")]
     warm = points[0][1]
     for (above_k, above), (below_k, below) in pairwise(points):
         if temperature_k >= below_k:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from packyoke.core.constants import KM_H
 from packyoke.core.sources import Source
 from packyoke.shelf.tables import Row, rows
 
@@ -59,12 +60,12 @@ def figures(region: str) -> Figures:
         return next((value for row in found if (value := row.number_or_none(column)) is not None), None)
 
     assist, pedal = first("assist_km_h"), first("pedal_km_h")
-    assist_m_s = assist / 3.6 if assist is not None else None
+    assist_m_s = assist * KM_H if assist is not None else None
     return Figures(
         first("most_w"),
         first("below_w"),
         assist_m_s,
-        pedal / 3.6 if pedal is not None else assist_m_s,
+        pedal * KM_H if pedal is not None else assist_m_s,
         any(row.flag("pedal_only") for row in found),
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from packyoke.core.constants import KM_H, WH_J
 from packyoke.core.sources import Source
 from packyoke.shelf.tables import BadTable, Row, rows
 
@@ -19,10 +20,10 @@ SI: Mapping[str, float] = {
     "ohm": 1.0,
     "V s": 1.0,
     "N m": 1.0,
-    "km/h": 1 / 3.6,
+    "km/h": KM_H,
     "m/km": 1e-3,
     "1/km": 1e-3,
-    "Wh/km": 3.6,
+    "Wh/km": WH_J / 1000,
 }
 RIDE_QUANTITIES = (
     "rider",
@@ -36,7 +37,7 @@ RIDE_QUANTITIES = (
     "rolling resistance",
 )
 UNKNOWN = "unknown"
-REFERENCE_W, REFERENCE_M_S = 150.0, 25 / 3.6
+REFERENCE_W, REFERENCE_M_S = 150.0, 25 * KM_H
 """Power at the wheel and road speed for which the efficiencies of the table hold."""
 
 

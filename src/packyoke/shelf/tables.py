@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from packyoke.core.constants import AH_C, ZERO_C_K
 from packyoke.core.sources import STATUSES, Source, Sourced
 
 DATA = Path(__file__).parent / "data"
@@ -23,8 +24,8 @@ SI: Mapping[str, tuple[float, float]] = {
     "mohm": (1e-3, 0.0),
     "mohm/m": (1e-3, 0.0),
     "mm2": (1e-6, 0.0),
-    "ohm Ah": (3600.0, 0.0),
-    "degC": (1.0, 273.15),
+    "ohm Ah": (AH_C, 0.0),
+    "degC": (1.0, ZERO_C_K),
 }
 
 

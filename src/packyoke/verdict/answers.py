@@ -7,6 +7,7 @@ from math import floor, isinf, log10
 from typing import Any, NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends
+from packyoke.core.constants import AH_C, KM_H, WH_J, ZERO_C_K
 from packyoke.model import Gauge, Key
 from packyoke.model.field import MUST
 from packyoke.model.fields import Field, field_for
@@ -27,7 +28,7 @@ FIGURES = 3
 NEAR = 5e-4
 """Share within which a turning value is looked for: under the last figure that is printed."""
 
-DISPLAY = {"charge": 3600.0, "speed": 1 / 3.6, "energy": 3600.0}
+DISPLAY = {"charge": AH_C, "speed": KM_H, "energy": WH_J}
 """SI units in one unit that people read, for kinds where that is no power of ten."""
 
 
@@ -204,7 +205,7 @@ def _number_answer(passes: Callable[[Any], bool], field: Field, low: float, high
 def _rounded(good: float, bad: float, *, up: bool, kind: str, passes: Callable[[Any], bool]) -> float:
     """The nearest number with few figures on the passing side; the value itself when rounding would fail."""
     scale = DISPLAY.get(kind, 1.0)
-    shift = 273.15 if kind == "temperature" else 0.0
+    shift = ZERO_C_K if kind == "temperature" else 0.0
     shown, other = (good - shift) / scale, (bad - shift) / scale
     if shown == 0 or isinf(shown):
         return good

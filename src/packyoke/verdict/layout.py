@@ -12,7 +12,8 @@ from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.limits.good_for import bearings
 from packyoke.analysis.limits.margins import Bearing
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
-from packyoke.analysis.unknowns.spans import WH_J, nominal_energy_j
+from packyoke.analysis.unknowns.spans import nominal_energy_j
+from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown

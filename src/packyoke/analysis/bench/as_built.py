@@ -18,6 +18,7 @@ from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
+from packyoke.core.constants import AH_C
 from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown, known
 from packyoke.model.found import lets_back, newest, regulates, said_of
@@ -350,7 +351,7 @@ def _pack(case: Case, pack: Pack, reading: Measured) -> Difference | None:
     if reading.what == "capacity":
         described = said_of(case.build, pack, "tested_capacity_coulomb") or pack.capacity_coulomb
         if described is not None and above((1 - BAND) * described, reading.value):
-            return Difference(reading, described, "capacity", "Ah", 1 / 3600, "at least")
+            return Difference(reading, described, "capacity", "Ah", 1 / AH_C, "at least")
     return None
 
 

@@ -24,6 +24,7 @@ from packyoke.analysis.limits.margins import above, contact_limit, end_places, l
 from packyoke.analysis.packs.unequal import unequal
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
+from packyoke.core.constants import AH_C
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 
@@ -228,7 +229,7 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
             allowed.append((bears_a / flows_a, path.removeprefix("leads."), bears_a))
     allowed_v, by, limit_a = min(allowed)
     rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
-    slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / 3600.0 if pack.capacity_coulomb is not None else None
+    slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / AH_C if pack.capacity_coulomb is not None else None
     verdict: Verdict = "no" if above(apart_v, allowed_v) else "yes"
     return Crossing(
         high,

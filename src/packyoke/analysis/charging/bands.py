@@ -5,6 +5,8 @@ from __future__ import annotations
 from math import inf
 from typing import NamedTuple
 
+from packyoke.core.constants import ZERO_C_K
+
 
 class Band(NamedTuple):
     """How lithium cells may be charged between two temperatures [K]: share of the current, or volts a layered-oxide
@@ -17,8 +19,8 @@ class Band(NamedTuple):
 
 
 BANDS = (
-    Band(-inf, 273.15, 0.0, None),
-    Band(273.15, 283.15, 0.5, 4.10),
+    Band(-inf, ZERO_C_K, 0.0, None),
+    Band(ZERO_C_K, 283.15, 0.5, 4.10),
     Band(283.15, 318.15, 1.0, None),
     Band(318.15, 323.15, 1.0, 4.15),
     Band(323.15, inf, 0.0, None),

@@ -21,11 +21,12 @@ from packyoke.analysis.harness.joining import plainly_joined, tied
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import ends, first_asked
+from packyoke.core.constants import ZERO_C_K
 from packyoke.model import Charger, Key, Pack, Unknown, known
 
 EFFICIENCY = 0.85
 """Of chargers, from the mains socket to the pack, where the file does not give their mains power: judgement."""
-ADVICE_COLDEST_K, ADVICE_WARMEST_K = 273.15, 313.15
+ADVICE_COLDEST_K, ADVICE_WARMEST_K = ZERO_C_K, 313.15
 """Public-safety advice of fire services and consumer agencies: not below 0, not above 40 degC."""
 NEARLY_FULL = 0.97
 """A pack that ends below this is not what people call full: judgement."""

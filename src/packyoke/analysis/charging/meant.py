@@ -11,6 +11,7 @@ from packyoke.analysis.circuit.network import lets_back
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.analysis.tolerance import above
+from packyoke.core.constants import ZERO_C_K
 from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
@@ -21,7 +22,7 @@ LOWEST_SHARE = 0.95
 RIGHT_SHARE = 0.99
 """From here on up to full charge a charger is the right one. Common practice."""
 
-COLDEST_CHARGE_K = 273.15
+COLDEST_CHARGE_K = ZERO_C_K
 """No cell is charged colder than this, iron phosphate neither: data sheets, common practice."""
 
 TOO_HIGH = "too high"

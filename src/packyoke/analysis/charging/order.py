@@ -10,6 +10,7 @@ from typing import NamedTuple
 from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Series, Source
 from packyoke.analysis.discharge.course import Discharge, discharge
 from packyoke.analysis.discharge.stepping import Battery
+from packyoke.core.constants import HOUR_S
 from packyoke.physics.charge import charge_energy_j, charge_time_s, knee_fraction, tapered_fraction
 
 FULL_RATE_PER_HOUR = 1 / 20
@@ -17,7 +18,6 @@ FULL_RATE_PER_HOUR = 1 / 20
 MOSTLY = 0.8
 MOST_ASSIGNMENTS = 100_000
 """Up to this many ways to hand packs to chargers all are tried; above it every pack goes to whichever is done first."""
-HOUR_S = 3600.0
 LAG = ((0.2, 0.02), (0.5, 0.16), (1.0, 0.55))
 """How much longer a charge lasts than a pack behind a resistance lets expect, as a share of capacity over current, by
 the current as a share of the capacity an hour: the slowest of three published cells, computed (0.01, 0.13, 0.53),

@@ -17,10 +17,11 @@ from packyoke.analysis.circuit.drop import part_drop_v, way_drop
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.packs.voltages import series_count
+from packyoke.core.constants import ZERO_C_K
 from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.shelf.chemistry import ocv_curve
 
-COLD = ((263.15, 3.75), (273.15, 2.7), (283.15, 1.8), (293.15, 1.0))
+COLD = ((263.15, 3.75), (ZERO_C_K, 2.7), (283.15, 1.8), (293.15, 1.0))
 """Resistance of cells at a temperature [K] over that at 20 degC and above: middle of what three published cell
 parameter sets give when computed (-10 degC: 2.5 to 5, 0 degC: 2.0 to 3.4, 10 degC: 1.5 to 2.1)."""
 SETTING_V = 0.1

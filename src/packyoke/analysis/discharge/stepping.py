@@ -19,6 +19,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.circuit.conducting import Flow, Wiring, nodes
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Tapped
+from packyoke.core.constants import HOUR_S
 
 GAMMA = 0.4358665215084590
 """Root of x^3 - 3 x^2 + 3/2 x - 1/6 between 1/6 and 1/2."""
@@ -28,7 +29,7 @@ WEIGHTS = (*STAGES[-1], GAMMA)
 NEAR_S = 0.01
 """How closely changes are located."""
 FIRST_STEP_S = 60.0
-LONGEST_REST_S = 24 * 3600.0
+LONGEST_REST_S = 24 * HOUR_S
 NO_CURRENT_A = 1e-6
 SETTLED_A = 0.01
 """Packs joined at rest have come level when less than this flows between them."""

@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.contacts import contact
+from packyoke.core.constants import ZERO_C_K
 from packyoke.model import End, Gauge, Lead, known
 from packyoke.model.found import inlets
 from packyoke.physics import conductor
@@ -52,7 +53,7 @@ def derated(gauge: Gauge, insulation: str, ambient_k: float, conductors: int) ->
     """Amps of a wire of this size and insulation in this air, with so many loaded conductors together."""
     column_c = wires.insulation_column_c(insulation)
     table_a = table_amps_a(gauge, column_c)
-    limit_k = column_c + 273.15
+    limit_k = column_c + ZERO_C_K
     air = min(1.0, conductor.ambient_factor(limit_k, ambient_k)) if ambient_k < limit_k else 0.0
     bundling = wires.bundling_factor(conductors)
     return Ampacity(table_a * air * bundling, table_a, column_c, ambient_k, air, conductors, bundling)

@@ -25,6 +25,7 @@ from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, 
 from packyoke.analysis.ride.shares import shares_of, untested_parts
 from packyoke.analysis.ride.spread import POINT, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.core.constants import KM_H
 from packyoke.model import Key, KnownRide, Unknown
 from packyoke.shelf.road import figure
 
@@ -33,7 +34,7 @@ SHIFT = 0.311
 LEAST_DRAW_W = 1.0
 ORDINARY_KG = 3.0
 """A pack of about 500 Wh, with which the least that rides take was seen: common practice."""
-WALKING_M_S = 6 / 3.6
+WALKING_M_S = 6 * KM_H
 PEDALLED = 12.0
 """What road and drive take multiplies; what a rider gives is taken off that, so that it rather adds up. A weight fitted
 to a Monte Carlo over the styles of riding in the tests; 0 and without end miss the middle by up to 10 and 3 %."""

@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from packyoke.core.constants import AH_C, WH_J
 from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part
 from packyoke.model.field import MUST, SPAN
 from packyoke.model.fields import SUBPARTS, field_for, has_field
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, marks, mounts
 
-AH_COULOMB = 3600.0
-WH_J = 3600.0
 BRAKES_A = (0.1, 200.0)
 """A braking current that nobody has said: the bounds of the file."""
 OHMIC_SHARE = 0.65
@@ -173,7 +172,7 @@ def _charge(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Pack)
     if not part.capacity_coulomb:
         return ()
-    capacity_ah = part.capacity_coulomb / AH_COULOMB
+    capacity_ah = part.capacity_coulomb / AH_C
     return 0.2 * capacity_ah, 0.5 * capacity_ah
 
 

@@ -9,12 +9,12 @@ from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
 from packyoke.analysis.charging.order import Plan
 from packyoke.answers.rundown.page import clock
+from packyoke.core.constants import WH_J, ZERO_C_K
 from packyoke.core.findings import percent, shown
 from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/charge/1"
-ZERO_C = 273.15
 WORDS = {
     "dangerous": "{found} V a cell, and {limit} V is the most a cell bears: it can burn",
     "too high": "puts out {found} V, the pack is full at {limit} V",
@@ -84,7 +84,7 @@ class ChargeView(NamedTuple):
 
 def charge_page(view: ChargeView) -> Page:
     """The answer for each pack, then every pair, the order, the port, the cautions."""
-    about = f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C:.0f} degC"
+    about = f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C_K:.0f} degC"
     return Page(
         title=f"{view.name}: charging",
         verdict=Verdict("good", "", about) if view.answered else Verdict("stop", "NO", about),
@@ -158,7 +158,7 @@ def _pairs(view: ChargeView) -> Table:
             mostly = clock(each.times.mostly_s) if each.times.mostly_s is not None else "never"
             later = f"+ {clock(each.times.mostly_lag_s)}" if each.times.mostly_s else ""
             full, lag = clock(each.times.full_s), f"+ {clock(each.times.lag_s)}"
-            energy = f"{(each.wall_j or 0.0) / 3600:.0f} Wh"
+            energy = f"{(each.wall_j or 0.0) / WH_J:.0f} Wh"
         rows.append((each.charger, each.pack, each.verdict.upper(), mostly, later, full, lag, energy))
     heads = ("charger", "pack", "", "80 %", "slow cells", "done", "slow cells", "mains")
     notes = () if rows else ("The file lists no charger.",)
@@ -226,7 +226,7 @@ def _port(line: PortLine) -> Table:
     lines = (
         f"{line.charger} in {line.joiner}, all packs plugged in: the lowest takes all the current until it has caught "
         "up with the next.",
-        f"Full: {full}; {line.wall_j / 3600:.0f} Wh from the mains.",
+        f"Full: {full}; {line.wall_j / WH_J:.0f} Wh from the mains.",
     )
     return Table("Through the joiner", ("", "takes current"), rows, "ll", notes=lines)
 
@@ -244,7 +244,7 @@ def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str
             f"{first} and {second} are plainly joined: a charger on one feeds both while both are plugged in, and "
             "takes longer. Charged apart they stand apart: measure both before they go together again."
         )
-    celsius = card.temperature_k - ZERO_C
+    celsius = card.temperature_k - ZERO_C_K
     if celsius > 40.0:
         yield f"At {celsius:.0f} degC public advice is not to charge: 40 degC is its limit."
     yield "At 0 to 10 degC charge with half the current that the pack takes, from 10 to 40 degC with all of it."

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from packyoke.analysis.unknowns.spans import WH_J, nominal_energy_j
+from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin, Turn
+from packyoke.core.constants import WH_J
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name, has_field

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from packyoke.answers.meter.answer import draw_of
 from packyoke.answers.typed import WrongInput, quantity
+from packyoke.core.constants import AH_C
 from packyoke.core.units import Kind
 from packyoke.model.fields import field_for
 
@@ -40,7 +41,7 @@ def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
         ("charge", bench.charge, Kind.CURRENT, "A", "4 A"),
     ):
         if typed:
-            value = quantity(typed, kind, f"--{key}", example) / (3600.0 if kind is Kind.CHARGE else 1.0)
+            value = quantity(typed, kind, f"--{key}", example) / (AH_C if kind is Kind.CHARGE else 1.0)
             pack[key] = f"{value:.9g} {unit}"
     names = [f"pack {n}" for n in range(1, len(values) + 1)]
     joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")

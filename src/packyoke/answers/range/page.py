@@ -12,6 +12,7 @@ from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.range.known import told_words
 from packyoke.answers.range.words import INPUTS, far, input_words, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
+from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
@@ -19,7 +20,7 @@ from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/range/1"
-RIDES_A_TABLE, WH_J = 3, 3600.0
+RIDES_A_TABLE = 3
 MOST_SWINGS = 8
 SOLID, HATCHED = "count on", "likely"
 COUNT_ON = "Count on the first figure of each pair; the second is likely."

@@ -13,6 +13,7 @@ from packyoke.analysis.ride.on_route import Along
 from packyoke.analysis.ride.pieces import Route
 from packyoke.analysis.ride.reach_on_route import Routed
 from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
+from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
@@ -121,7 +122,7 @@ def _way(view: RouteView) -> Iterator[str]:
     else:
         hills = "climb not known"
     yield f"{_far(route.distance_m, view.system)}, {hills}, about {clock(told.likely.duration_s)} on the move."
-    taken_wh = (told.likely.energy_to_load_j + told.likely.accessories_j) / 3600
+    taken_wh = (told.likely.energy_to_load_j + told.likely.accessories_j) / WH_J
     if told.likely.ended == "arrived":
         yield f"It takes {taken_wh:.0f} Wh, likely."
     if not told.heights_known:

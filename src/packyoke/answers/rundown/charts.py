@@ -7,9 +7,10 @@ from xml.etree import ElementTree as ET
 
 from packyoke.analysis.discharge.course import Sample
 from packyoke.answers.rundown.page import RundownView, clock, happenings
+from packyoke.core.constants import HOUR_S
 from packyoke.page.chart import Axis, Limit, Line, Moment, line_chart
 
-HOUR_S, MINUTE_S, LONG_S = 3600.0, 60.0, 5400.0
+MINUTE_S, LONG_S = 60.0, 5400.0
 
 
 def charts(view: RundownView) -> Iterator[ET.Element]:

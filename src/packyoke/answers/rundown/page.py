@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge.course import Event, PackTally, Phase
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
+from packyoke.core.constants import WH_J
 from packyoke.core.findings import percent, shown
 from packyoke.core.units import Kind, show
 from packyoke.page import strict
@@ -143,7 +144,7 @@ def _over_time(view: RundownView) -> Figure:
     return Figure("Over time", tuple(_chart(view.found)), words, about, tuple(charts(view)))
 
 
-WORTH_SAYING_J = 3600.0
+WORTH_SAYING_J = WH_J
 MOVED = 0.005
 """Less of a pack's charge than this rounds to nothing."""
 BY_THE_MEAN = "Counted with all that packs like new can give at the mean load; packyoke range says how far to count on."
@@ -159,15 +160,15 @@ def headline(view: RundownView) -> list[str]:
         return [*_rested(found), *view.doubts, NOT_JUDGED]
     goes = f", goes {view.way(found.duration_s)}" if view.ride and len(found.packs) == 1 else ""
     goes = goes or (f", go {view.way(found.duration_s)}" if view.ride else "")
-    usable = f"{shown(found.energy_to_load_j / 3600)} Wh"
-    share = f"{percent(found.usable_fraction)} of the {shown(found.label_energy_j / 3600)} Wh on the label"
+    usable = f"{shown(found.energy_to_load_j / WH_J)} Wh"
+    share = f"{percent(found.usable_fraction)} of the {shown(found.label_energy_j / WH_J)} Wh on the label"
     lasts = f"they last {clock(found.duration_s)}" if len(found.packs) > 1 else f"it lasts {clock(found.duration_s)}"
     gives = "give" if len(found.packs) > 1 else "gives"
     return [
         f"{_at_words(view)} {lasts}{goes} and {gives} {usable}, {share}.",
         *([ABOVE_LABEL] if found.usable_fraction > 1.0 else []),
         f"It ends because {_ended(found)}.",
-        *([f"Accessories take {shown(found.taps_j / 3600)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
+        *([f"Accessories take {shown(found.taps_j / WH_J)} Wh besides."] if found.taps_j > WORTH_SAYING_J else []),
         *view.doubts,
         *([BY_THE_MEAN] if view.ride else []),
         NOT_JUDGED,
@@ -178,7 +179,7 @@ def _rested(found: Rundown) -> Iterator[str]:
     """What packs do that are plugged in while the controller draws nothing."""
     moved = [pack for pack in found.packs if abs(pack.depth_fraction) >= MOVED]
     went = ", ".join(f"{p.name} from {percent(p.start_fraction)} to {percent(p.end_fraction)}" for p in moved)
-    taken = f"Accessories take {shown(found.taps_j / 3600)} Wh meanwhile: " if found.taps_j > WORTH_SAYING_J else ""
+    taken = f"Accessories take {shown(found.taps_j / WH_J)} Wh meanwhile: " if found.taps_j > WORTH_SAYING_J else ""
     if not moved:
         yield "At rest, plugged in and the controller drawing nothing, nothing flows from pack to pack."
     elif found.ended == "level":
@@ -263,10 +264,10 @@ def pack_row(pack: PackTally) -> list[str]:
         pack.name,
         percent(pack.start_fraction),
         percent(pack.end_fraction),
-        f"{round(pack.energy_out_j / 3600)} Wh",
+        f"{round(pack.energy_out_j / WH_J)} Wh",
         percent(pack.depth_fraction),
         f"{shown(pack.peak_a)} A",
-        f"{round(pack.heat_j / 3600)} Wh",
+        f"{round(pack.heat_j / WH_J)} Wh",
     ]
 
 
@@ -310,8 +311,8 @@ def set_row(line: SetLine) -> list[str]:
     works = f"{first}, then {later}" if later else first
     return [
         " + ".join(line.packs),
-        f"{round(line.energy_to_load_j / 3600)} Wh",
-        f"{round(line.label_energy_j / 3600)}",
+        f"{round(line.energy_to_load_j / WH_J)} Wh",
+        f"{round(line.label_energy_j / WH_J)}",
         clock(line.duration_s),
         f"{works}; STOP, too much for {' and '.join(line.beyond)}" if line.beyond else works,
     ]

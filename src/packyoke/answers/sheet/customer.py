@@ -19,6 +19,7 @@ from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, called, listed, said
 from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
 from packyoke.answers.sheet.how_far import how_far
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Finding, Severity, clean
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Controller, Unknown
@@ -213,7 +214,7 @@ def _rests_on(case: Case, build: Build, system: str) -> Iterator[str]:
             yield f"{stamped}: {_mass(left_kg, system)} is left for your load, less its packs."
         else:
             yield f"{stamped}: for your load."
-    coldest, warmest = (f"{kelvin - 273.15:.0f}".replace("-", "−") for kelvin in (build.coldest_k, build.warmest_k))
+    coldest, warmest = (f"{kelvin - ZERO_C_K:.0f}".replace("-", "−") for kelvin in (build.coldest_k, build.warmest_k))
     yield f"Air of {coldest} to {warmest} °C."
 
 

@@ -20,6 +20,7 @@ from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
 from packyoke.answers.sheet.workshop_page import Section, Table
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
 from packyoke.model import FITTED, Build, Joiner, Lead, Unknown
@@ -365,7 +366,7 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
 
 
 def _body(bench: Bench, joiner: Joiner) -> str:
-    limit = f"at most {joiner.body_limit_k - 273.15:.0f} °C"
+    limit = f"at most {joiner.body_limit_k - ZERO_C_K:.0f} °C"
     try:
         warmth = joiner_warmth(bench.case, joiner.name)
     except Unknown:

@@ -18,6 +18,7 @@ from packyoke.buildfile.reading.spoken_words import (
     fold,
     is_unknown,
 )
+from packyoke.core.constants import AH_C
 from packyoke.core.findings import clean, shown
 from packyoke.core.units import Kind, QuantityError, read
 from packyoke.shelf.chemistry import series_rows
@@ -221,7 +222,7 @@ def questioned(slot: Slot, text: str) -> Meant | None:
         return _nominal(slot.key, number[0], typed)
     if path in _CAPACITIES:
         try:
-            ah = read(typed, Kind.CHARGE).value / 3600
+            ah = read(typed, Kind.CHARGE).value / AH_C
         except QuantityError:
             return None
         if ah > MOST_AH:
