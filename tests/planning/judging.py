@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from math import pi
 
-import yaml
-
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import running_v, way_drop
 from packyoke.analysis.circuit.load import load
@@ -69,9 +67,10 @@ def loss_w(build: Build) -> float:
             found = connector(end.family)
             assert found is not None
             ohm += sum(found.contact_resistance_ohm)
-        if lead.target in build.joiners:
-            ohm += build.joiners[lead.target].resistance_ohm or 0.0
         total += current_a**2 * ohm
+        if lead.target in build.joiners:
+            path_a = load(case, f"joiners.{lead.target}").continuous_a * share
+            total += path_a**2 * (build.joiners[lead.target].resistance_ohm or 0.0)
     return total
 
 
@@ -128,27 +127,4 @@ def figures(build: Build, given: Build) -> tuple[float, ...]:
         copper_kg(build, given),
         loss_w(build),
         joints(build, given),
-    )
-
-
-def weighed_money(build: Build, given: Build, shelf: str) -> float:
-    """All that is weighed where the shelf has prices: the same rates times what a kilogram of copper costs as wire."""
-    prices = {
-        (section, name): float(item["price"].removesuffix(" EUR"))
-        for section, items in yaml.safe_load(shelf)["shelf"].items()
-        for name, item in items.items()
-    }
-    metre = {size: sum(prices["wires", f"{colour} {size}"] for colour in ("red", "black")) for size in (14, 12, 10)}
-    a_kg = sorted(each / (2 * awg_area_m2(size) * COPPER_KG_PER_M3) for size, each in metre.items())[1]
-    fuses, halves, joiners = new_parts(build, given)
-    assert not joiners
-    total = halves * prices["connectors", "XT60"]
-    for lead in build.leads.values():
-        assert lead.gauge is not None
-        assert lead.length_m is not None
-        total += lead.length_m * metre[int(lead.gauge.size)]
-        if lead.fuse.presence == FITTED:
-            total += prices["fuses", f"T{lead.fuse.rating_a:g}"]
-    return total + a_kg * (
-        0.005 * loss_w(build) + 0.040 * joints(build, given) + 0.100 * fuses + 10.0 * missed_v(build)
     )

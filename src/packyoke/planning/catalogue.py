@@ -52,6 +52,10 @@ class Catalogue:
     currency: str
     priced: bool
 
+    def bought(self, cable: Cable) -> bool:
+        """Whether a wire has to be bought while there is other wire on the shelf."""
+        return cable.plus is None and any(each.plus is not None for each in self.cables)
+
     @property
     def copper_price(self) -> float:
         """What a kilogram of copper costs as wire of the shelf, the middle one of all [currency/kg]."""
@@ -93,6 +97,16 @@ def catalogue(build: Build, shop: Stock | None) -> Catalogue:
         next((item.currency for item in items if item.currency), ""),
         priced,
     )
+
+
+def beyond(build: Build, shelf: Catalogue) -> Catalogue | None:
+    """The same shelf with the trade's wire beside it; None where it has no wire of its own, or all of them."""
+    own = {(cable.gauge, cable.insulation) for cable in shelf.cables}
+    family = _family(build)
+    more = [Cable(Gauge(family, size), BEST_INSULATION) for size in wires.standard_sizes(family)]
+    more = [cable for cable in more if (cable.gauge, cable.insulation) not in own]
+    stocked_here = any(cable.plus is not None for cable in shelf.cables)
+    return replace(shelf, cables=(*shelf.cables, *more), priced=False) if stocked_here and more else None
 
 
 def _as_sold(shop: Stock) -> list[ShelfItem]:
@@ -149,20 +163,14 @@ def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: fl
     """Fuses that bear a load, for this d.c. voltage and short-circuit current, the least rating first.
 
     Of the shop's shelf where one of it fits; else the least standard rating, in the cheapest family made for it.
-    A larger rating guards no better: it is left out unless it costs less than every smaller one.
     """
     fitting = [
         kind
         for kind in shelf.fuses
         if not above(least_a, kind.rating_a) and not above(volts_v, kind.voltage_v) and _breaks(kind, short_a)
     ]
-    fitting.sort(key=lambda kind: (kind.rating_a, _price(kind.item), kind.voltage_v))
-    found: list[FuseKind] = []
-    for kind in fitting:
-        if not found or (shelf.priced and _price(kind.item) < _price(found[-1].item)):
-            found.append(kind)
-    if found:
-        return tuple(found)
+    if fitting:
+        return tuple(sorted(fitting, key=lambda kind: (kind.rating_a, _price(kind.item), kind.voltage_v)))
     rating_a = next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
     if rating_a is None:
         return ()

@@ -13,8 +13,6 @@ LEAD_ATTRS = ("length_m", "gauge", "insulation", "run", "ends", "fuse")
 JOINER_ATTRS = ("place_name", "mount")
 PACK_ATTRS = ("fuse",)
 TAP_ATTRS = ("fuse", "gauge")
-CHOICES = ("gauge", "insulation")
-"""Attributes of a lead that a tried mend may still change, where the file does not give them."""
 
 
 def completed(build: Build, planned: Build, new: tuple[New, ...], shelf: Catalogue) -> Build:
@@ -102,17 +100,3 @@ def differs(one: Any, other: Any) -> bool:
         return bool(one != other)
     names = (name for name in one.__dataclass_fields__ if name not in ("span", "spans"))
     return any(differs(getattr(one, name), getattr(other, name)) for name in names)
-
-
-def may_change(build: Build, path: str, attr: str) -> bool:
-    """Whether a field was left to the plan: of a lead's wire or fuse where the file says nothing of it."""
-    section, _, rest = path.partition(".")
-    if section != "leads":
-        return False
-    name, _, sub = rest.partition(".")
-    given = build.leads.get(name)
-    if given is None:
-        return attr in CHOICES or sub == "fuse"
-    if sub == "fuse":
-        return "fuse" not in given.spans
-    return attr in CHOICES and getattr(given, attr) is None

@@ -62,11 +62,10 @@ def leaf(case: Case, pack: Pack, controller: Controller, fuse: FuseKind | None) 
     return Label(0, over_v, inf, 0.0, 0, None, 0)
 
 
-def through_joiner(bench: Bench, joiner: Joiner, label: Label, branches: Sequence[tuple[float, float]]) -> Label:
-    """The label at a joiner's outlet. `branches`: for each path the whole load behind it and its packs' share."""
-    most_a = max(current_a for current_a, _ in branches)
-    over_v = label.over_v + most_a * path_resistance_ohm(joiner) + forward_v(joiner)
-    lost = sum(bench.score.of("loss", path_loss_w(joiner, current_a * part)) for current_a, part in branches)
+def through_joiner(bench: Bench, joiner: Joiner, label: Label, current_a: float, shares: Sequence[float]) -> Label:
+    """The label at a joiner's outlet. `current_a`: its whole load; `shares`: what the packs of each path give of it."""
+    over_v = label.over_v + current_a * path_resistance_ohm(joiner) + forward_v(joiner)
+    lost = sum(bench.score.of("loss", path_loss_w(joiner, current_a * part)) for part in shares)
     return label._replace(score=label.score + lost, over_v=over_v)
 
 
@@ -108,16 +107,17 @@ class Tree:
             return [leaf(self.case, build.packs[name], self.controller, self.fuse_at(name))]
         joiner = build.joiners[name]
         labels: list[Label] = []
-        branches = []
+        shares = []
         least = 0
         for number, lead in enumerate(self.drawing.leads_into[name]):
             arriving = self.behind(lead)
-            branches.append((load(self.case, lead.path).continuous_a, self.share(lead)))
+            shares.append(self.share(lead))
             least += self.least_of(lead)
             labels = self._together(labels, arriving, least, joiner.type == "selector") if number else arriving
         if joiner.built_in is not None:
             return labels
-        return [through_joiner(self.bench, joiner, label, branches) for label in labels]
+        current_a = load(self.case, joiner.path).continuous_a
+        return [through_joiner(self.bench, joiner, label, current_a, shares) for label in labels]
 
     def _together(self, ones: list[Label], others: list[Label], least: int, alternating: bool) -> list[Label]:
         both = (

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Severity
-from packyoke.making.routes import Routes, least_length_m
+from packyoke.making.routes import Routes
 from packyoke.model import Build
 from packyoke.planning.catalogue import Catalogue
-from packyoke.planning.changes import completed, may_change
+from packyoke.planning.changes import completed
 from packyoke.planning.dress import Dressed, dress
 from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
@@ -21,12 +20,10 @@ from packyoke.planning.result import Left, NoPlan, Stuck
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
-from packyoke.rules.outcome import Change, Failed, Undecided
+from packyoke.rules.outcome import Failed, Undecided
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import judge_build
-from packyoke.verdict.mending import Workshop, changed
 
-MOST_MENDS = 8
 MOST_LAYOUTS = 12
 """Layouts that are made and checked before the best of them is called not proved."""
 NEARBY = 0.05
@@ -38,16 +35,11 @@ MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were m
 
 
 class Finished(NamedTuple):
-    """A layout with its wires, completed (`whole`), mended where that was needed (`done`) and checked.
-
-    `score`: with the findings that the check makes of it.
-    """
+    """A layout with its wires, completed (`done`) and checked. `score`: with the findings of the check."""
 
     drawn: Drawn
     dressed: Dressed
-    whole: Build
     done: Build
-    mended: str
     left: tuple[Left, ...]
     score: int
 
@@ -66,15 +58,15 @@ class Finisher:
         found = dress(self.bench, ready(drawn.build, self.ways), drawn.build)
         more = drawn.score + self.taps_score
         dressed = replace(found, score=found.score + more, next=None if found.next is None else found.next + more)
-        whole = with_taps(completed(self.build, dressed.build, drawn.new, self.shelf), self.taps)
-        done, mended, decisions = _mended(self.build, whole)
+        done = with_taps(completed(self.build, dressed.build, drawn.new, self.shelf), self.taps)
+        decisions = judge_build(done, RULES)
         _refuse_stops(decisions)
         left = tuple(_left(each) for each in decisions if each.severity >= Severity.CAUTION)
         mine = sum(
             OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
         )
         unseen = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
-        return Finished(drawn, dressed, whole, done, mended, left, dressed.score + unseen * self.bench.score.finding)
+        return Finished(drawn, dressed, done, left, dressed.score + unseen * self.bench.score.finding)
 
     def shown(self, layout: Layout, score: int) -> int:
         """The score of a layout as the plan counts it, from that of the search."""
@@ -119,39 +111,6 @@ class Finisher:
 
 def _other(ranked: list[Label], best: Label) -> Label | None:
     return next((each for each in ranked if each.kind != best.kind and each.score >= best.score), None)
-
-
-def _mended(build: Build, done: Build) -> tuple[Build, str, list[Decision]]:
-    """What the check still finds and a tried mend settles without touching what the file gives."""
-    decisions = judge_build(done, RULES)
-    said = ""
-    for _ in range(MOST_MENDS):
-        shop = Workshop(done, decisions, lambda build: judge_build(build, RULES))
-        mends = [
-            mend
-            for each in decisions
-            if each.severity >= Severity.CAUTION and isinstance(each.outcome, Failed)
-            for family in each.outcome.mends
-            for mend in family
-            if all(may_change(build, change.path, change.attr) and _fits(done, change) for change in mend.changes)
-            and (tried := shop.works(each, mend)) is not None
-            and not tried.lowers
-        ]
-        if not mends:
-            break
-        done = changed(done, mends[0].changes)
-        decisions = judge_build(done, RULES)
-        said = f"mended after the search: {mends[0].text}"
-    return done, said, decisions
-
-
-def _fits(done: Build, change: Change) -> bool:
-    """Whether a lead is long enough for the holder of a fuse that a mend puts in."""
-    section, name, *rest = change.path.split(".")
-    lead = done.leads.get(name) if section == "leads" else None
-    if lead is None or lead.length_m is None or not (rest or change.attr == "fuse"):
-        return True
-    return not above(least_length_m(True), lead.length_m)
 
 
 def _refuse_stops(decisions: list[Decision]) -> None:

@@ -189,6 +189,7 @@ class Bench:
             if not whole:
                 score += self.score.of("copper", cable.copper_kg_per_m * length_m)
                 score += self.score.of("cost", (cable.price_per_m or 0.0) * length_m)
+                score += self.score.item("bought wire", None) if self.shelf.bought(cable) else 0
             length = None if above(least_m, length_m) else length_m
             return Option(
                 cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length
@@ -215,14 +216,21 @@ class Bench:
         least_a = needed_a(Case(build), lead)
         if least_a is None:
             return ()
-        return suitable_fuses(self.shelf, max(self.full_v[name] for name in packs), self.short_a(packs), least_a)
+        full_v = max(self.full_v[name] for name in packs)
+        found: list[FuseKind] = []
+        suitable = suitable_fuses(self.shelf, full_v, self.short_a(packs), least_a)
+        for kind in sorted(suitable, key=lambda each: (each.rating_a, self.fuse_score(each))):
+            # A larger one guards no better: it is left out unless it costs less, with its holder.
+            if not found or self.fuse_score(kind) < self.fuse_score(found[-1]):
+                found.append(kind)
+        return tuple(found)
 
     def short_a(self, packs: Iterable[str]) -> float:
         """What these packs send into a short circuit at the most [A]."""
         return sum(self.full_v[name] / (OHMIC_SHARE * self._least_ohm[name]) for name in packs)
 
     def fuse_score(self, kind: FuseKind) -> int:
-        key = (*kind[:4], kind.item.price if kind.item is not None else None)
+        key = (*kind[:4], kind.item.part.name if kind.item is not None else None)
         found = self._fuse_scores.get(key)
         if found is None:
             found = self._fuse_scores[key] = self._fuse_score(kind)

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.making.as_drawn import lists
-from packyoke.making.bill import bill
 from packyoke.making.cutting import is_made
-from packyoke.making.lists import Lists
 from packyoke.making.routes import Routes, routes
 from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_name
 from packyoke.model.shop import Stock
 from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
-from packyoke.planning.catalogue import Catalogue, catalogue
+from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.finishing import Finished, Finisher
 from packyoke.planning.layout import MOST_EXACT, Layout
@@ -31,6 +30,8 @@ from packyoke.planning.stuck import why_stuck
 
 SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, rounded up to centimetres"
 NONE_FOUND = "no plan was found, and not every layout was tried"
+OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
+"""Findings that another wire may avoid, one that the shelf has not."""
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
 
 
@@ -72,19 +73,7 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
     """The plan. Raises Stuck where there is none; `brief` looks for no runner-up."""
     try:
         needed_facts(build)
-        shelf = catalogue(build, shop)
-        try:
-            return _on_shelf(build, shelf, prefer, brief, "", shop)
-        except Stuck as stuck:
-            wider = replace(shelf, cables=catalogue(build, None).cables, priced=False)
-            if isinstance(stuck.answer, Refusal) or wider.cables == shelf.cables:
-                raise
-            merged_shelf = replace(wider, cables=(*shelf.cables, *wider.cables))
-            left = [each for each in prefer if each != "cost"]
-            try:
-                return _on_shelf(build, merged_shelf, left, brief, NOT_ON_SHELF, shop)
-            except Stuck:
-                raise stuck from None
+        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop)
     except Unknown as unknown:
         part, attr = unknown.part, unknown.attr
         asked = Refusal(
@@ -96,6 +85,30 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
         raise Stuck(asked) from None
 
 
+def _on_shelf_or_beyond(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, shop: Stock | None) -> Plan:
+    """The plan off the shelf; with wire that has to be bought where the shelf's own is stopped or finds more."""
+    best: Plan | None = None
+    stuck: Stuck | None = None
+    try:
+        best = _on_shelf(build, shelf, prefer, brief, "", shop)
+    except Stuck as caught:
+        if isinstance(caught.answer, Refusal):
+            raise
+        stuck = caught
+    if best is not None and not any(each.rule in OF_THE_WIRE for each in best.left):
+        return best
+    wider = beyond(build, shelf)
+    if wider is not None:
+        with suppress(Stuck):
+            other = _on_shelf(build, wider, [each for each in prefer if each != "cost"], brief, NOT_ON_SHELF, shop)
+            if best is None or len(other.left) < len(best.left):
+                return other
+    if best is None:
+        assert stuck is not None
+        raise stuck
+    return best
+
+
 def _on_shelf(
     build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, doubt: str, shop: Stock | None
 ) -> Plan:
@@ -105,20 +118,20 @@ def _on_shelf(
     bench = Bench(worst, replace(shelf, models=models), score)
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
-    drawn, dressed, _, done, mended, left, total = laid.best
-    doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left), mended]
+    drawn, dressed, done, left, total = laid.best
+    doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left)]
     says = "; ".join(each for each in doubts if each)
     if says and laid.bound is not None:
         says += score.at_most_above(total, laid.bound)
     made = lists(done, build, shop, ways)
     told_by_copies(build, done)
     chosen = filled(build, done)
-    wanted = (chosen or drawn.new) and not brief and not mended
+    wanted = (chosen or drawn.new) and not brief
     return Plan(
         build=done,
         filled=chosen,
         new=drawn.new,
-        objective=_counted(score, laid.best, made, shop),
+        objective=_counted(score, laid.best),
         proved=not says,
         doubt=says,
         runner_up=_runner_up(score, laid) if wanted else None,
@@ -227,19 +240,10 @@ def _why_inexact(left: tuple[Left, ...]) -> str:
     return "packs feed each other or two controllers are fed: tried on the whole build, not proved"
 
 
-def _counted(score: Score, best: Finished, made: Lists, shop: Stock | None) -> Objective:
-    """The figures, with the findings that the whole check makes in place of those that the choices were held by.
-
-    Where something was changed after the search, what that costs and its joints count too.
-    """
+def _counted(score: Score, best: Finished) -> Objective:
+    """The figures, with the findings that the whole check makes in place of those that the choices were held by."""
     found = score.objective(best.dressed.score)
-    figures = dict(zip(found.names, found.values, strict=True))
-    figures["findings"] = float(len(best.left))
-    if best.mended:
-        if "cost" in figures:
-            figures["cost"] += float(bill(best.done, shop).totals.parts - bill(best.whole, shop).totals.parts)
-        figures["joints"] = float(len(made.joints))
-    return found._replace(values=tuple(figures.values()))
+    return found._replace(values=(float(len(best.left)), *found.values[1:]))
 
 
 def _runner_up(score: Score, laid: Laid) -> RunnerUp | None:

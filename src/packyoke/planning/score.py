@@ -22,8 +22,9 @@ JOINT_KG = 0.040
 """One conductor soldered to one contact, some minutes of work: judgement."""
 MISSED_KG_PER_V = 10.0
 """Each volt beyond what a way may lose: judgement, more than any wire that it could save."""
-NOMINAL_KG = {"fuse": 0.100, "holder": 0.100, "joiner": 0.900, "half": 0.030}
-"""A fuse, its holder, a joiner and half a connector that have no price: judgement."""
+NOMINAL_KG = {"fuse": 0.100, "holder": 0.100, "joiner": 0.900, "half": 0.030, "bought wire": 0.300}
+"""A fuse, its holder, a joiner and half a connector that have no price; wire for a lead that is not on the shelf, where
+the shelf has other wire: judgement."""
 
 
 class Score:
@@ -53,7 +54,7 @@ class Score:
         return own + self._weighed(value * self._weight(name))
 
     def item(self, what: str, price: Decimal | None) -> int:
-        """What one piece costs; a `fuse`, `holder`, `joiner` or `half` without a price weighs what is usual."""
+        """What one piece costs; one without a price, a word of `NOMINAL_KG`, weighs what is usual."""
         if self.priced and price is not None:
             return self.of("cost", float(price))
         return self._weighed(NOMINAL_KG[what] * self._kg_costs)
