@@ -27,7 +27,7 @@ from tests.cli.conftest import Run
 def test_the_rule_behind_a_symptom(packyoke: Run, symptom: str, rule: str) -> None:
     code, out, _ = packyoke("why", "--symptom", symptom)
     assert code == 0
-    assert any(line.startswith(rule) for line in out.splitlines()), out
+    assert any(line.strip().startswith(rule) for line in out.splitlines()), out
 
 
 @pytest.mark.parametrize(

@@ -130,7 +130,9 @@ def meter(
     except WrongInput as error:
         wrong(str(error))
     if form == "json":
-        print_out(printed.meter_json(view), output, replace, [build, record, shop])
+        from packyoke.answers.meter.as_json import meter_json
+
+        print_out(meter_json(view), output, replace, [build, record, shop])
     else:
         print_page(printed.meter_page(view), form, output, replace, [build, record, shop])
     if record and build is not None:

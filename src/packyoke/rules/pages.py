@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from textwrap import dedent, wrap
+from textwrap import dedent
 
 from packyoke.core.docstrings import docstring
 from packyoke.rules import RULES
 from packyoke.rules.symptoms import ranked, things
 
-WIDTH = 80
 SECTIONS = ("What", "Why", "Limit", "Do", "Rider notices", "Fails", "Passes", "Sources")
 AS_WRITTEN = ("Fails", "Passes")
 
@@ -51,15 +50,6 @@ def _page(name: str, kind: str, text: str) -> Page:
     return Page(name, title, kind, sections)
 
 
-def in_lines(each: Page, notices: str = "") -> list[str]:
-    """A page in a list: its name and title, and the symptom that fits."""
-    lines = wrap(each.title, WIDTH, initial_indent=f"{each.name:<24} ", subsequent_indent=" " * 25)
-    more = " " * 27
-    return lines + (
-        wrap(f"a rider notices: {notices}", WIDTH, initial_indent=more, subsequent_indent=more) if notices else []
-    )
-
-
 def names() -> list[str]:
     return [page.name for page in all_pages()]
 
@@ -92,19 +82,3 @@ ALARM_WORDS = (
 def alarms(text: str) -> bool:
     """Whether a symptom is one at which nobody goes on reading."""
     return bool(things(text) & ALARM)
-
-
-def text(each: Page) -> str:
-    """A page as plain text."""
-    lines = [each.name, *wrap(each.title, WIDTH), ""]
-    for title, body in each.sections:
-        lines += [title, *_indented(title, body), ""]
-    return "\n".join(lines).rstrip()
-
-
-def _indented(title: str, body: str) -> list[str]:
-    if title in AS_WRITTEN:
-        return [f"    {line}".rstrip() for line in body.splitlines()]
-    paragraphs = [wrap(" ".join(part.split()), WIDTH - 4, break_on_hyphens=False) for part in body.split("\n\n")]
-    lines = [line for paragraph in paragraphs for line in (*paragraph, "")]
-    return [f"    {line}".rstrip() for line in lines[:-1]]

@@ -9,10 +9,11 @@ from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
 from packyoke.analysis.charging.order import Plan
 from packyoke.answers.rundown.page import clock
-from packyoke.core.constants import WH_J, ZERO_C_K
+from packyoke.core.constants import HOUR_S, WH_J, ZERO_C_K
 from packyoke.core.findings import percent, shown
 from packyoke.page import strict
-from packyoke.page.page import Lines, Page, Table, Verdict, filled
+from packyoke.page.bars import scale_end, scale_of
+from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/charge/1"
 WORDS = {
@@ -151,18 +152,26 @@ def _blocks(view: ChargeView) -> list[Table | Lines]:
 
 
 def _pairs(view: ChargeView) -> Table:
-    rows = []
+    rows: list[tuple[str, ...]] = []
+    timed = [each.times for each in view.card.pairings if each.times is not None]
+    end_h = scale_end(max((each.full_s for each in timed), default=HOUR_S) / HOUR_S)
+    bars = {}
     for each in view.card.pairings:
-        mostly = later = full = lag = energy = ""
+        mostly = full = lag = energy = ""
         if each.times is not None:
-            mostly = clock(each.times.mostly_s) if each.times.mostly_s is not None else "never"
-            later = f"+ {clock(each.times.mostly_lag_s)}" if each.times.mostly_s else ""
-            full, lag = clock(each.times.full_s), f"+ {clock(each.times.lag_s)}"
+            times = each.times
+            mostly = clock(times.mostly_s) if times.mostly_s is not None else "never"
+            full, lags = clock(times.full_s), [times.mostly_lag_s] if times.mostly_s else []
+            lag = ", ".join(f"+{clock(lag_s)}" for lag_s in (*lags, times.lag_s))
             energy = f"{(each.wall_j or 0.0) / WH_J:.0f} Wh"
-        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, later, full, lag, energy))
-    heads = ("charger", "pack", "", "80 %", "slow cells", "done", "slow cells", "mains")
+            solid_s = times.full_s if times.mostly_s is None else times.mostly_s
+            bars[len(rows), 3] = Bar(solid_s / HOUR_S / end_h, times.full_s / HOUR_S / end_h, 2)
+        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, full, lag, energy))
+    heads = ("charger", "pack", "", "80 %", "done", "with slow cells", "mains")
     notes = () if rows else ("The file lists no charger.",)
-    return Table("Which charger goes on which pack", heads, tuple(rows), "lllrrrrr", notes=notes)
+    scale = scale_of(end_h, "h", "to 80 %", "until it is done")
+    about = "Which charger goes on which pack"
+    return Table(about, heads, tuple(rows), "lllrrrr", notes=notes, bars=bars, scale=scale)
 
 
 def _about(view: ChargeView, pairing: Pairing) -> list[str]:

@@ -9,7 +9,8 @@ from typing import Any, NamedTuple
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.core.findings import Amount, Finding, shown
 from packyoke.page import strict
-from packyoke.page.page import Level, Lines, Page, Table, Verdict, filled
+from packyoke.page.bars import scale_end, scale_of
+from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 from packyoke.verdict.report import PartLine, Report
 
 SCHEMA = "packyoke/compare/1"
@@ -176,13 +177,26 @@ def _step(figure: Figure) -> str:
 
 def _margins(margins: Sequence[Margin]) -> Table:
     tight = sorted(margins, key=lambda each: each.after.margin if each.after else 9.0)
-    rows = tuple(
-        (each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after))
-        for each in tight[:MOST_MARGINS]
-    )
+    shown = tight[:MOST_MARGINS]
+    rows = tuple((each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)) for each in shown)
     more = len(tight) - MOST_MARGINS
     notes = (f"and {more} with more room",) if more > 0 else ()
-    return Table("Currents", ("part", "before", "after"), rows, "lrr", "highest / rating", notes)
+    used = {
+        (row, at): line.worst.value / line.limit.value
+        for row, each in enumerate(shown)
+        for at, line in _either(each)
+        if line.limit.value
+    }
+    end = scale_end(max(100.0, 100.0 * max(used.values(), default=1.0)))
+    bars = {place: Bar(100.0 * share / end, 0.0) for place, share in used.items()}
+    scale = scale_of(end, "% of the rating", "highest current", "")
+    heads, about = ("part", "before", "after"), "highest / rating"
+    return Table("Currents", heads, rows, "lrr", about, notes, bars=bars, scale=scale)
+
+
+def _either(each: Margin) -> Iterator[tuple[int, PartLine]]:
+    """What is known of a part before and after, with the column that it stands in."""
+    yield from ((at, line) for at, line in ((1, each.before), (2, each.after)) if line is not None)
 
 
 def _line(line: PartLine | None) -> str:

@@ -1,20 +1,18 @@
-"""What a meter shows as text, as Markdown and as JSON: the answer, the number behind it, the next step."""
+"""What a meter shows as a page: the answer, the number behind it, the next step."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import floor
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from packyoke.analysis.bench.as_built import Difference
 from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, InletTest, LoadTest, PathTest
 from packyoke.analysis.bench.metering import Crossing, Oddity, Reading
 from packyoke.analysis.bench.metering import Verdict as Answer
-from packyoke.analysis.harness.joining import AT_MOST_V
 from packyoke.analysis.packs.states import NoState, StateSpan
 from packyoke.answers.meter.tests_page import (
     INLET_WORDS,
-    difference_words,
     inlet_words,
     load_words,
     path_words,
@@ -22,10 +20,9 @@ from packyoke.answers.meter.tests_page import (
 )
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
-from packyoke.page import strict
-from packyoke.page.page import Level, Lines, Page, Table, Verdict, filled
+from packyoke.page.bars import scale_of
+from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 
-SCHEMA = "packyoke/meter/1"
 MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
 LEVELS: dict[Answer, Level] = {"yes": "good", "no": "stop", "not yet": "open"}
 FIND_OUT = (
@@ -98,11 +95,11 @@ class MeterView(NamedTuple):
 
 def meter_page(view: MeterView) -> Page:
     """The answer, the numbers behind it, what to do now, then the packs and what was tested."""
-    head, *rest = _answer(view)
+    head, *rest = because(view)
     return Page(
         title=f"{view.name}: measured",
         verdict=Verdict(LEVELS[view.verdict], MARKS[view.verdict], head),
-        lead=(*rest, *(f"do: {step}" for step in _next(view))),
+        lead=(*rest, *(f"do: {step}" for step in to_do(view))),
         blocks=filled(*_blocks(view)),
         closing=(CAUTION,),
         source=view.file,
@@ -113,7 +110,7 @@ def _failed(test: InletTest) -> bool:
     return test.found == "leaks" or (test.found == "plain or failed" and test.described is False)
 
 
-def _answer(view: MeterView) -> list[str]:
+def because(view: MeterView) -> list[str]:
     """The answer, then the numbers behind it."""
     said: list[str] = []
     for test in view.inlets:
@@ -217,7 +214,7 @@ def _how_known(joiner: str, view: MeterView) -> str:
     return ", as tested" if any(test.joiner == joiner for test in view.inlets) else " as described"
 
 
-def _next(view: MeterView) -> list[str]:
+def to_do(view: MeterView) -> list[str]:
     """What to do now."""
     return list(dict.fromkeys(_steps(view)))
 
@@ -312,7 +309,10 @@ def _blocks(view: MeterView) -> Iterator[Table | Lines]:
         volts_v = view.reading.volts_v
         rows = tuple((name, volts_words(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
         left = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
-        yield Table("The packs", ("pack", "at rest", "charged"), rows, "lrl", notes=left)
+        known = [(row, view.states[name]) for row, name in enumerate(volts_v)]
+        bars = {(row, 2): Bar(state.low, state.high) for row, state in known if isinstance(state, StateSpan)}
+        scale = scale_of(100, "%", "charged at least", "charged at most")
+        yield Table("The packs", ("pack", "at rest", "charged"), rows, "lrl", notes=left, bars=bars, scale=scale)
     if view.course is not None:
         yield Lines("When they level", (_course_words(view.course),))
     tests = (*map(inlet_words, view.inlets), *map(path_words, view.paths), *map(load_words, view.loads))
@@ -340,87 +340,3 @@ def _course_words(course: Course) -> str:
     first = " and ".join(course.first or ()) or "nobody"
     later = ", ".join(f"{pack} helps after {clock(time_s)}" for time_s, pack in course.levels if pack)
     return f"Ridden{load}: {first} first{'; ' + later if later else ''}. An estimate from typical cells."
-
-
-def meter_json(view: MeterView) -> str:
-    """Everything, schema `packyoke/meter/1`; numbers in SI units."""
-    reading = view.reading
-    data: dict[str, Any] = {
-        "schema": SCHEMA,
-        "file": view.file,
-        "name": view.name,
-        "answer": view.verdict,
-        "because": _answer(view),
-        "do": _next(view),
-        "packs": [
-            {"name": name, "rest_v": volts, **_state_data(view.states[name])}
-            for name, volts in (reading.volts_v.items() if reading is not None else ())
-        ],
-        "oddities": [
-            {
-                "kind": each.kind,
-                "pack": each.pack,
-                "answer": each.verdict,
-                "limit_v": each.limit_v,
-                "series_that_fit": [count for count, _ in each.counts],
-            }
-            for each in (reading.oddities if reading is not None else ())
-        ],
-        "pairs": [
-            {
-                "higher": each.higher,
-                "lower": each.lower,
-                "kind": each.kind,
-                "answer": each.verdict,
-                "joiner": each.joiner,
-                "apart_v": each.difference_v,
-                "allowed_v": each.allowed_v if each.kind == "rush" else None,
-                "rush_a": each.rush_a if each.kind == "rush" else None,
-                "rush_after_10_s_a": each.later_a if each.kind == "rush" else None,
-                "limited_by": each.limited_by,
-                "asks": view.asks.get(each.asks or ("", "")),
-            }
-            for each in (reading.crossings if reading is not None else ())
-        ],
-        "practice_v": AT_MOST_V,
-        "levels": [{"time_s": time_s, "pack": pack} for time_s, pack in (view.course.levels if view.course else ())],
-        "supplies_first": list(view.course.first or ()) if view.course else [],
-        "inlets": [test._asdict() for test in view.inlets],
-        "paths": [
-            {
-                "part": test.part.path,
-                "drop_v": test.drop_v,
-                "at_a": test.at_a,
-                "found": test.found,
-                "described_v": test.described_v,
-                "like": str(test.like) if test.like is not None else None,
-            }
-            for test in view.paths
-        ],
-        "loads": [
-            {"pack": test.pack, "resistance_ohm": test.ohm, "found": test.found, "described_ohm": test.described_ohm}
-            for test in view.loads
-        ],
-        "not_as_described": [difference_words(path, each) for path, each in view.differences],
-        "check": {"answer": view.check, "because": list(view.check_lines)},
-        "readings": [
-            {
-                "date": each.date,
-                "part": each.part,
-                "inlet": each.inlet or None,
-                "what": each.what,
-                "value": each.value,
-                "at": each.at or None,
-            }
-            for each in view.records
-        ],
-        "left_out": list(view.left_out),
-        "assumed": list(view.assumed),
-    }
-    return strict.written(data)
-
-
-def _state_data(state: StateSpan | NoState) -> dict[str, Any]:
-    if isinstance(state, NoState):
-        return {"charged_from": None, "charged_likely": None, "charged_to": None, "why_not": state.reason}
-    return {"charged_from": state.low, "charged_likely": state.likely, "charged_to": state.high, "why_not": None}

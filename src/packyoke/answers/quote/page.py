@@ -10,8 +10,9 @@ from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_unt
 from packyoke.answers.range.known import told_words
 from packyoke.answers.range.words import far
 from packyoke.core.findings import Finding, clean
-from packyoke.core.units import Kind, show
-from packyoke.page.page import Block, Lines, Page, Table, Verdict, filled
+from packyoke.core.units import Kind, from_si, show
+from packyoke.page.bars import scale_end, scale_of
+from packyoke.page.page import Bar, Block, Lines, Page, Table, Verdict, filled
 from packyoke.planning.quoting.candidates import LEAD_M, Choice
 from packyoke.planning.quoting.offers import Offer, Refused
 from packyoke.planning.quoting.search import ENOUGH, Quote
@@ -174,7 +175,7 @@ def rows_shown(view: QuoteView) -> list[tuple[int, Offer]]:
 
 def _table(view: QuoteView) -> Table:
     found, rows = view.found, []
-    shown = rows_shown(view)
+    shown, unit = rows_shown(view), "mi" if view.system == "us" else "km"
     longest = max([each.distance_m.likely for _, each in shown] + [found.wish.reach_m or 0.0])
     for number, each in shown:
         low, likely = (far(metres, view.system) for metres in each.distance_m[:2])
@@ -198,7 +199,14 @@ def _table(view: QuoteView) -> Table:
     left = len(found.front) - len(rows)
     notes = (f"{left} more: --all shows them.",) if left else ()
     heading = "What comes nearest" if found.short else "What gets there" if found.wish.reach_m else "What there is"
-    return Table(heading, heads, tuple(rows), "rlrrrrll", notes=notes)
+    end = scale_end(from_si(longest, unit))
+    bars = {
+        (row, 3): Bar(from_si(each.distance_m.low, unit) / end, from_si(each.distance_m.likely, unit) / end, 2)
+        for row, (_, each) in enumerate(shown)
+    }
+    scale = scale_of(end, unit)
+    plain_bars = frozenset({heads.index("reach")})
+    return Table(heading, heads, tuple(rows), "rlrrrrll", notes=notes, bars=bars, scale=scale, plain=plain_bars)
 
 
 def _bar(offer: Offer, longest_m: float) -> str:
