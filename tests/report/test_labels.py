@@ -6,8 +6,10 @@ from collections import Counter
 
 import pytest
 
-from packyoke.answers.sheet.labels_page import LIVE, labels_html, labels_markdown, labels_text
+from packyoke.answers.sheet.labels_page import LIVE, labels_html, labels_page
 from packyoke.making.labels import MINUS, PLUS, Labels, labels_of
+from packyoke.page.markdown import page_markdown
+from packyoke.page.text import page_text
 from tests.report.test_sheet import Page
 from tests.sheets import built, chain_text
 from tests.support import base_text
@@ -43,6 +45,14 @@ def test_plates_carry_the_figure_that_matters() -> None:
 def test_each_plug_that_can_stay_empty_is_warned_of() -> None:
     assert example("breakwater-three-packs").empty == ("plug for north", "plug for south", "plug for box")
     assert labels_of(built(chain_text(1))).empty == ()
+
+
+def labels_text(title: str, labels: Labels, made: str) -> str:
+    return page_text(labels_page(title, labels, made))
+
+
+def labels_markdown(title: str, labels: Labels, made: str) -> str:
+    return page_markdown(labels_page(title, labels, made))
 
 
 @pytest.mark.parametrize("form", [labels_html, labels_text, labels_markdown])

@@ -9,10 +9,12 @@ import pytest
 
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.quote import quote_sheet
-from packyoke.answers.sheet.quote_page import QuoteSheet, quote_html, quote_markdown, quote_text
+from packyoke.answers.sheet.quote_page import QuoteSheet, quote_html, quote_page
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import Shop, load, load_shop
 from packyoke.model import Build
+from packyoke.page.markdown import page_markdown
+from packyoke.page.text import page_text
 from tests.support import EXAMPLES
 
 TODAY = "2027-05-14"
@@ -54,7 +56,7 @@ def test_what_is_printed_adds_up_to_the_last_coin() -> None:
     amount, currency = whole.price.split()
     assert currency == "EUR"
     assert sum(Decimal(line.price) for line in lines) == Decimal(amount)
-    for text in (quote_text(found), quote_html(found), quote_markdown(found)):
+    for text in (page_text(quote_page(found)), quote_html(found), page_markdown(quote_page(found))):
         assert whole.price in text
 
 
@@ -77,7 +79,7 @@ def test_an_open_build_is_quoted_subject_to_what_is_open() -> None:
     found = sheet(OFFER.replace("condition: sound, mass: 4 kg}", "mass: 4 kg}"))
     assert found.subject is not None
     assert any("left" in line and "condition" in line for line in found.subject.lines), found.subject
-    text = quote_text(found)
+    text = page_text(quote_page(found))
     assert text.index("SUBJECT TO") < text.index("WHAT YOU GET")
     assert sheet().subject is None
 
@@ -95,4 +97,4 @@ def test_without_prices_there_is_none() -> None:
 
 
 def test_text_is_eighty_columns_wide() -> None:
-    assert all(len(line) <= 80 for line in quote_text(sheet()).splitlines())
+    assert all(len(line) <= 80 for line in page_text(quote_page(sheet())).splitlines())

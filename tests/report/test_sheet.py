@@ -15,12 +15,23 @@ from packyoke.answers.sheet.called import called, said
 from packyoke.answers.sheet.customer import NoSheet, customer_sheet
 from packyoke.answers.sheet.customer_fit import BODY, PAGE_HIGH, fitted, heights
 from packyoke.answers.sheet.customer_html import customer_html
-from packyoke.answers.sheet.customer_page import CustomerSheet, customer_markdown, customer_text
+from packyoke.answers.sheet.customer_page import CustomerSheet, customer_page
 from packyoke.answers.sheet.how_far import Distance, ranges
 from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size
+from packyoke.page.markdown import page_markdown
+from packyoke.page.text import page_text
 from packyoke.rules import RULES
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import base_text, edited
+
+
+def customer_text(sheet: CustomerSheet) -> str:
+    return page_text(customer_page(sheet))
+
+
+def customer_markdown(sheet: CustomerSheet) -> str:
+    return page_markdown(customer_page(sheet))
+
 
 FORMS = {"html": customer_html, "text": customer_text, "markdown": customer_markdown}
 EXAMPLES = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")

@@ -18,14 +18,14 @@ from packyoke.answers.sheet.workshop_page import (
     Section,
     WorkshopSheet,
     workshop_html,
-    workshop_markdown,
-    workshop_text,
+    workshop_page,
 )
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
 from packyoke.making.labels import Labels, Plate
 from packyoke.model import Build, Joiner, Lead
+from packyoke.page.markdown import page_markdown
 from packyoke.page.text import page_text
 from packyoke.page.wired import wiring_svg
 from packyoke.planning.result import Plan
@@ -33,6 +33,15 @@ from packyoke.verdict.check import check
 from tests.report.test_sheet import HOSTILE, Page, bare
 from tests.sheets import TODAY, built, chain_text
 from tests.support import ROOT, base_text, edited
+
+
+def workshop_text(sheet: WorkshopSheet) -> str:
+    return page_text(workshop_page(sheet))
+
+
+def workshop_markdown(sheet: WorkshopSheet) -> str:
+    return page_markdown(workshop_page(sheet))
+
 
 FORMS = {"html": workshop_html, "text": workshop_text, "markdown": workshop_markdown}
 WHOLE = ("skerry-long-tail", "breakwater-three-packs", "foghorn-lfp", "slipway-city-dock")

@@ -93,7 +93,7 @@ def _drawn(build: Build, system: str, over: Mapping[str, str]) -> Wiring:
     ]
     return Wiring(
         title="The harness, from the packs to the controller",
-        words=f"{'; '.join(told)}.",
+        words=f"{'; '.join(told).removesuffix('.')}.",
         boxes=tuple(boxes),
         wires=tuple(wires),
         taps=tuple(each for each in taps if each is not None),

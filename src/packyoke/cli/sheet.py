@@ -92,59 +92,58 @@ def sheet(
 
 
 def _customer(model: Any, form: str, more: dict[str, str]) -> str:
-    from packyoke.answers.sheet import customer_page as printed
     from packyoke.answers.sheet.customer import NoSheet, customer_sheet
     from packyoke.answers.sheet.customer_html import customer_html
+    from packyoke.answers.sheet.customer_page import customer_page
     from packyoke.answers.sheet.no_sheet import no_sheet_page
+    from packyoke.page.forms import in_form
 
-    texts = {"html": customer_html, "text": printed.customer_text, "markdown": printed.customer_markdown}
     try:
-        return texts[form](customer_sheet(model, **more))
+        made = customer_sheet(model, **more)
     except NoSheet as none:
         raise _None(no_sheet_page(none.report)) from None
+    return customer_html(made) if form == "html" else in_form(customer_page(made), form)
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: str) -> str:
     from packyoke.answers.plan.page import no_plan_page
+    from packyoke.answers.sheet import labels_page as labels
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
     from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.answers.sheet.workshop import CannotPlan, workshop_sheet
     from packyoke.answers.typed import WrongInput
+    from packyoke.page.forms import in_form
 
-    texts = {"html": printed.workshop_html, "text": printed.workshop_text, "markdown": printed.workshop_markdown}
     try:
         made = workshop_sheet(model, stock, **more)
-        return _labels(model.name, made, form) if reader == "labels" else texts[form](made)
     except NoSheet as none:
         raise _None(no_sheet_page(none.report, "workshop")) from None
     except CannotPlan as none:
         raise _None(no_plan_page(model.file, model.name, none.found)) from None
     except WrongInput as error:
         raise _Untold(str(error)) from None
+    if reader == "labels":
+        told = (f"Labels: {model.name}", made.labels, made.fingerprint)
+        return labels.labels_html(*told) if form == "html" else in_form(labels.labels_page(*told), form)
+    return printed.workshop_html(made) if form == "html" else in_form(printed.workshop_page(made), form)
 
 
 def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
-    from packyoke.answers.sheet import quote_page as printed
     from packyoke.answers.sheet.customer import NoSheet
     from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.answers.sheet.quote import quote_sheet
+    from packyoke.answers.sheet.quote_page import quote_html, quote_page
     from packyoke.answers.typed import WrongInput
+    from packyoke.page.forms import in_form
 
-    texts = {"html": printed.quote_html, "text": printed.quote_text, "markdown": printed.quote_markdown}
     try:
-        return texts[form](quote_sheet(model, stock, **more))
+        made = quote_sheet(model, stock, **more)
     except NoSheet as none:
         raise _None(no_sheet_page(none.report, "quote")) from None
     except WrongInput as error:
         wrong(str(error))
-
-
-def _labels(name: str, made: Any, form: str) -> str:
-    from packyoke.answers.sheet import labels_page as printed
-
-    texts = {"html": printed.labels_html, "text": printed.labels_text, "markdown": printed.labels_markdown}
-    return texts[form](f"Labels: {name}", made.labels, made.fingerprint)
+    return quote_html(made) if form == "html" else in_form(quote_page(made), form)
 
 
 class _None(Exception):

@@ -123,13 +123,36 @@ def table(rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = (), 
     >>> table([["keel", "97 %"], ["pannier", "8 %"]], "lr")
     ['  keel     97 %', '  pannier   8 %']
     """
+    return [line for row in table_rows(rows, align, heads, indent) for line in row]
+
+
+def table_rows(
+    rows: Sequence[Sequence[str]], align: str, heads: Sequence[str] = (), indent: int = 2
+) -> list[list[str]]:
+    """The lines of each row of a table, those of the heads first where there are any.
+
+    Where words would have to be parted, each row is a paragraph: what stands first, then the rest with its heads.
+    """
     if not rows:
         return []
-    everything = [[*heads], *rows] if any(heads) else [[*row] for row in rows]
-    most = _narrowed([[row[at] for row in everything] for at in range(len(align))], any(heads), WIDTH - indent)
+    headed = any(heads)
+    everything = [[*heads], *rows] if headed else [[*row] for row in rows]
+    most = _narrowed([[row[at] for row in everything] for at in range(len(align))], headed, WIDTH - indent)
+    if most is None:
+        return [*([[]] if headed else []), *(_paragraph(row, heads if headed else (), indent) for row in rows)]
     lined = [[wrapped(each, most=wide) for each, wide in zip(row, most, strict=True)] for row in everything]
     wide = [max(cells(line) for row in lined for line in row[at] or [""]) for at in range(len(align))]
-    return [(" " * indent + line).rstrip() for row in lined for line in _side_by_side(row, wide, align)]
+    return [[(" " * indent + line).rstrip() for line in _side_by_side(row, wide, align)] for row in lined]
+
+
+def _paragraph(row: Sequence[str], heads: Sequence[str], indent: int) -> list[str]:
+    first, *rest = row
+    named = [
+        f"{head}: {text}" if head else text
+        for head, text in zip(heads[1:] or [""] * len(rest), rest, strict=True)
+        if text
+    ]
+    return [*wrapped(first, indent), *wrapped("; ".join(named), indent + 4)]
 
 
 def _side_by_side(row: Sequence[Sequence[str]], wide: Sequence[int], align: str) -> Iterator[str]:
@@ -142,24 +165,28 @@ def _side_by_side(row: Sequence[Sequence[str]], wide: Sequence[int], align: str)
         )
 
 
-def _narrowed(columns: Sequence[Sequence[str]], headed: bool, room: int) -> list[int]:
-    """The widths of columns that fit: heads wrap first, then what stands under them, and words are parted last.
+def _narrowed(columns: Sequence[Sequence[str]], headed: bool, room: int) -> list[int] | None:
+    """The widths of columns that fit, the widest giving way first: heads wrap before what stands under them.
 
-    The widest column gives way first; none below `LEAST`, whatever the room.
+    None where words would have to be parted; a single column parts them.
     """
     wide = [max(1, *map(cells, each)) for each in columns]
-    whole = [max(LEAST, *(_longest_word(cell) for cell in each)) for each in columns]
+    if len(columns) == 1:
+        return [min(wide[0], room)]
+    whole = [max(_longest_word(cell) for cell in each) for each in columns]
     under = [
         max(least, *map(cells, each[1:])) if headed else most
         for least, most, each in zip(whole, wide, columns, strict=True)
     ]
-    for floors in (under, whole, [LEAST] * len(wide)):
+    for floors in (under, whole):
         while sum(wide) + 2 * (len(wide) - 1) > room:
-            able = [at for at, floor in enumerate(floors) if wide[at] > floor]
+            able = [at for at, floor in enumerate(floors) if wide[at] > max(floor, LEAST)]
             if not able:
                 break
             wide[max(able, key=lambda at: wide[at])] -= 1
-    return wide
+        else:
+            return wide
+    return None
 
 
 def _longest_word(text: str) -> int:

@@ -9,7 +9,7 @@ from packyoke.page.bars import KEY, bar_svg
 from packyoke.page.cells import isolated, kept
 from packyoke.page.elements import add_scroll
 from packyoke.page.markdown import sentence
-from packyoke.page.page import Bar, Block, Facts, Figure, Finding, Lines, Page, Scale, Steps, Table, Verdict
+from packyoke.page.page import Bar, Block, Facts, Figure, Finding, Lines, Page, Scale, Steps, Table, Ticks, Verdict
 
 STYLE = """
 :root { color-scheme: only light; }
@@ -38,6 +38,9 @@ td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first
 table.even { table-layout: fixed; min-width: 36rem; } .even tr > :first-child { width: 28%; }
 .figures span:first-child { font-weight: 700; }
 svg.bar, .scroll svg.bar { display: block; width: 100%; max-width: none; height: .6rem; }
+.ticks { list-style: square; } .signatures { list-style: none; padding: 0; display: flex; gap: 2rem; margin-top: 3rem; }
+.signatures li { flex: 1; border-top: 1px solid #111; }
+p { margin: .4rem 0; }
 .key { display: flex; flex-wrap: wrap; gap: .2rem 1.2rem; font-size: .9rem; margin: .4rem 0; }
 .key svg.bar { display: inline-block; width: 2.5rem; margin-right: .4rem; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
@@ -105,6 +108,7 @@ def _page(main: ET.Element, page: Page) -> None:
     _points(main, page.lead)
     for block in page.blocks:
         _block(main, block)
+    _points(main, page.signatures, "signatures")
     footer = ET.SubElement(main, "footer")
     for said in (*page.closing, " · ".join(filter(None, (page.source, page.made)))):
         if said:
@@ -116,9 +120,11 @@ def _verdict(main: ET.Element, verdict: Verdict) -> None:
     add(box, "span", f"{verdict.word}  {verdict.text}".strip())
 
 
-def _points(parent: ET.Element, texts: Sequence[str]) -> None:
-    if texts:
-        points = ET.SubElement(parent, "ul")
+def _points(parent: ET.Element, texts: Sequence[str], kind: str = "") -> None:
+    if len(texts) == 1 and not kind:
+        add(parent, "p", texts[0])
+    elif texts:
+        points = ET.SubElement(parent, "ul", {"class": kind} if kind else {})
         for text in texts:
             add(points, "li", text)
 
@@ -142,6 +148,8 @@ def _block(main: ET.Element, block: Block) -> None:
         _facts(main, block.facts)
     elif isinstance(block, Lines):
         _points(main, block.lines)
+    elif isinstance(block, Ticks):
+        _points(main, block.lines, "ticks")
     elif isinstance(block, Steps):
         steps = ET.SubElement(main, "ol")
         for step in block.steps:

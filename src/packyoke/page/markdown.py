@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table
+from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table, Ticks
+
+WRITE = "________"
+"""A line to write on."""
 
 
 def pages_markdown(pages: Iterable[Page]) -> str:
@@ -22,6 +25,7 @@ def page_markdown(page: Page) -> str:
     found += _points((*page.lead, page.source, page.made))
     for block in page.blocks:
         found += _block(block)
+    found += _points(f"{each}: {WRITE}" for each in page.signatures)
     return "\n".join([*found, *(cell(said) + "\n" for said in page.closing)])
 
 
@@ -59,6 +63,8 @@ def _block(block: Block) -> list[str]:
         found += _points(f"{label}: {text}" for label, text in block.facts if text)
     elif isinstance(block, Lines):
         found += _points(block.lines)
+    elif isinstance(block, Ticks):
+        found += [*(f"- [ ] {cell(text)}" for text in block.lines), ""]
     elif isinstance(block, Steps):
         found += [*(f"{number}. {cell(step)}" for number, step in enumerate(block.steps, 1)), ""]
     elif isinstance(block, Table):

@@ -66,6 +66,14 @@ class Steps(NamedTuple):
     about: str = ""
 
 
+class Ticks(NamedTuple):
+    """Sentences with a box each, to be ticked with a pen."""
+
+    heading: str
+    lines: tuple[str, ...]
+    about: str = ""
+
+
 class Bar(NamedTuple):
     """A bar under a cell and under the `across` - 1 cells right of it, filled up to `solid` and hatched up to `to`.
 
@@ -116,7 +124,7 @@ class Figure(NamedTuple):
     """Lines of the text that are over a limit."""
 
 
-Block = Facts | Finding | Lines | Steps | Table | Figure
+Block = Facts | Finding | Lines | Steps | Ticks | Table | Figure
 
 
 def filled(*blocks: Block) -> tuple[Block, ...]:
@@ -125,7 +133,7 @@ def filled(*blocks: Block) -> tuple[Block, ...]:
 
 
 def _inside(block: Block) -> object:
-    if isinstance(block, Lines):
+    if isinstance(block, Lines | Ticks):
         return block.lines
     if isinstance(block, Table):
         return block.rows or block.notes
@@ -141,6 +149,8 @@ class Page:
     lead: tuple[str, ...] = ()
     """What stands under the verdict: what to do now, what it is good for."""
     blocks: Sequence[Block] = ()
+    signatures: tuple[str, ...] = ()
+    """Who signs below all blocks, a line for each."""
     closing: tuple[str, ...] = ()
     """The cautions at the foot of the page."""
     source: str = ""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from packyoke.page.cells import WIDTH, cells, isolated, lines, table, wrapped
-from packyoke.page.page import Block, Fact, Facts, Figure, Finding, Lines, Page, Steps, Table, Verdict
+from packyoke.page.cells import WIDTH, cells, isolated, lines, table_rows, wrapped
+from packyoke.page.page import Block, Fact, Facts, Figure, Finding, Lines, Page, Steps, Table, Ticks, Verdict
 
 INDENT = 6
 LABEL = 13
 COLOURS = {"stop": "31;1", "open": "35;1", "caution": "33;1", "note": "36", "good": "32;1"}
-MARK = "!"
+MARK, TICK = "!", "[ ]"
 
 
 def pages_text(pages: Iterable[Page], *, colour: bool = False) -> str:
@@ -23,6 +23,8 @@ def page_text(page: Page, *, colour: bool = False) -> str:
     found = [*_head(page, colour)]
     for block in page.blocks:
         found += ["", *_block(block, colour)]
+    for each in page.signatures:
+        found += ["", "", "_" * (WIDTH // 2), *wrapped(each)]
     if page.closing:
         found += ["", *lines(page.closing, 0, 0)]
     return "\n".join(line.rstrip() for line in found) + "\n"
@@ -66,36 +68,29 @@ def _block(block: Block, colour: bool) -> Iterator[str]:
         yield from _facts(block.facts, 2)
     elif isinstance(block, Lines):
         yield from lines(block.lines)
+    elif isinstance(block, Ticks):
+        yield from lines((f"{TICK} {text}" for text in block.lines), 2, 6)
     elif isinstance(block, Steps):
         for number, step in enumerate(block.steps, 1):
             yield from wrapped(f"{number}  {step}", 2, 5)
     elif isinstance(block, Table):
-        yield from _marked(table(block.rows, block.align, block.heads), block, colour)
+        yield from _table(block, colour)
         yield from lines(block.notes)
     elif isinstance(block, Figure):
         for at, line in enumerate(block.text):
             yield painted(line, MARK, "stop") if colour and at in block.marked else line
 
 
-def _marked(made: list[str], block: Table, colour: bool) -> Iterator[str]:
-    """The lines of a table, those over a limit with a mark in front of them."""
-    if not block.marked:
-        yield from made
-        return
-    firsts = _first_lines(block)
-    for at, line in enumerate(made):
-        if at in firsts:
-            line = MARK + line[1:]
-            line = painted(line, MARK, "stop") if colour else line
-        yield line
-
-
-def _first_lines(block: Table) -> set[int]:
-    """Where the marked rows begin: rows that wrap take several lines."""
-    return {
-        len(table(block.rows[:row], block.align, block.heads)) if row else (1 if any(block.heads) else 0)
-        for row in block.marked
-    }
+def _table(block: Table, colour: bool) -> Iterator[str]:
+    """The lines of a table, rows over a limit with a mark in front of them."""
+    first = 1 if any(block.heads) else 0
+    for at, row in enumerate(table_rows(block.rows, block.align, block.heads), -first):
+        for number, line in enumerate(row):
+            if at in block.marked and number == 0:
+                marked = MARK + line[1:]
+                yield painted(marked, MARK, "stop") if colour else marked
+            else:
+                yield line
 
 
 def _heading(heading: str, about: str) -> list[str]:

@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.page.cells import wrapped
 from packyoke.page.html import add
-from packyoke.page.markdown import cell
 
 
 class Block(NamedTuple):
@@ -25,16 +23,3 @@ def add_block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
     for line in block.lines:
         add(lines, "li", line)
     return section
-
-
-def section_text(block: Block) -> list[str]:
-    """A block as lines of text."""
-    lines = ["", *wrapped(block.title.upper(), 0, 2)]
-    for line in block.lines:
-        lines += wrapped(f"- {line}", 2, 4)
-    return lines
-
-
-def section_markdown(block: Block) -> list[str]:
-    """A block as lines of Markdown."""
-    return [f"## {cell(block.title)}", "", *(f"- {cell(line)}" for line in block.lines), ""]

@@ -1,14 +1,12 @@
-"""The customer's sheet: one page with everything decided beforehand; here as text and Markdown."""
+"""The customer's sheet: one page with everything decided beforehand; here as a page in words."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
-from packyoke.page.cells import cells, wrapped
 from packyoke.page.drawing import Drawing
-from packyoke.page.markdown import cell, table
+from packyoke.page.page import Block, Lines, Page, Table, Ticks, filled
 
 
 class Ride(NamedTuple):
@@ -100,70 +98,36 @@ HOW_FAR, JOINED, CHARGING, PLUGGING = (
 )
 STOP, NEVER, RESTS, TOLD = "STOP, and call", "Never", "What this sheet rests on", "What we told you"
 COUNT_ON, LIKELY = "count on", "likely"
-CHARGER, FULL = "charger", "from empty to full"
 LINE_TO_WRITE = "________________"
-TICK = "[ ]"
 
 
-def customer_text(sheet: CustomerSheet) -> str:
-    """The sheet for a terminal or a letter: 80 columns."""
-    head = " · ".join(each for each in (sheet.shop, sheet.contact, *sheet.head) if each)
-    lines = [*wrapped(head), "", *wrapped(sheet.title), "", *wrapped(sheet.intro)]
-    for at, ride in enumerate(sheet.rides):
-        rows = [(line.packs, line.figures[at]) for line in sheet.ranges]
-        lines += ["", *ride_text(ride, rows)]
-    lines += [] if sheet.ranges else ["", HOW_FAR.upper()]
-    for note in sheet.range_notes:
-        lines += wrapped(note, 2)
-    for heading, texts in _sections(sheet):
-        lines += ["", *wrapped(heading.upper(), 0, 2)]
-        for text in texts:
-            lines += wrapped(f"- {text}", 2, 4)
-    lines += ["", TOLD.upper()]
-    for text in sheet.told:
-        lines += wrapped(f"{TICK} {text}", 2, 6)
-    lines += [] if sheet.told else wrapped(sheet.nothing_told, 2)
-    for each in sheet.signatures:
-        lines += ["", "", "_" * 40, *wrapped(each)]
-    return "\n".join([*lines, "", *wrapped(f"{sheet.cautions} {sheet.fingerprint}")]) + "\n"
+def customer_page(sheet: CustomerSheet) -> Page:
+    """The sheet in the order in which it is read, for a terminal, a letter, a ticket or a mail."""
+    return Page(
+        title=sheet.title,
+        lead=tuple(
+            each for each in (" · ".join(filter(None, (sheet.shop, sheet.contact, *sheet.head))), sheet.intro) if each
+        ),
+        blocks=filled(
+            *range_blocks(sheet),
+            Lines(PLUGGING, sheet.plugging),
+            Lines(CHARGING, (*(f"{each.charger}: {each.packs}" for each in sheet.chargers), *sheet.charging)),
+            Lines(f"{STOP} {sheet.contact or LINE_TO_WRITE}", sheet.stop),
+            Lines(NEVER, (sheet.never,)),
+            Lines(JOINED, (sheet.drawing.words,)),
+            Lines(RESTS, (*sheet.rests, sheet.due)),
+            Ticks(TOLD, sheet.told) if sheet.told else Lines(TOLD, (sheet.nothing_told,)),
+        ),
+        signatures=sheet.signatures,
+        closing=(f"{sheet.cautions} {sheet.fingerprint}",),
+    )
 
 
-def _sections(sheet: CustomerSheet) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """What stands below the ranges, in the order in which it is read."""
-    yield PLUGGING, sheet.plugging
-    yield CHARGING, (*(f"{each.charger}: {each.packs}" for each in sheet.chargers), *sheet.charging)
-    yield f"{STOP} {sheet.contact or LINE_TO_WRITE}", sheet.stop
-    yield NEVER, (sheet.never,)
-    yield JOINED, (sheet.drawing.words,)
-    yield RESTS, (*sheet.rests, sheet.due)
-
-
-def ride_text(ride: Ride, rows: Sequence[tuple[str, Figure]]) -> Iterator[str]:
-    """The lines of one ride: its sets of packs with their figures."""
-    yield from wrapped(f"{HOW_FAR.upper()}: {ride.name}")
-    yield from wrapped(ride.about, 2)
-    yield f"  {'packs plugged in':<44} {COUNT_ON:>18} {LIKELY:>12}"
-    for packs, figure in rows:
-        *before, last = wrapped(packs, most=43) or [""]
-        yield from (f"  {line}" for line in before)
-        gap = " " * (44 - cells(last))
-        yield f"  {last}{gap} {figure.count_on:>18} {figure.likely:>12}".rstrip()
-
-
-def customer_markdown(sheet: CustomerSheet) -> str:
-    """The sheet for a ticket or a mail."""
-    head = [each for each in (sheet.shop, sheet.contact, *sheet.head) if each]
-    lines = [f"# {cell(sheet.title)}", "", *(f"{cell(each)}  " for each in head), "", cell(sheet.intro), ""]
-    lines += [f"## {HOW_FAR}", ""]
-    heads = ["packs plugged in"]
-    heads += [cell(f"{ride.name}: {what}") for ride in sheet.rides for what in (COUNT_ON, LIKELY)]
-    rows = [[line.packs, *(text for each in line.figures for text in each[:2])] for line in sheet.ranges]
-    lines += table(heads, rows)
-    lines += [f"- {cell(f'{ride.name}: {ride.about}')}" for ride in sheet.rides if ride.about]
-    lines += [*(f"- {cell(note)}" for note in sheet.range_notes), ""]
-    for heading, texts in _sections(sheet):
-        lines += [f"## {cell(heading)}", "", *(f"- {cell(text)}" for text in texts), ""]
-    lines += [f"## {TOLD}", "", *(f"- [ ] {cell(text)}" for text in sheet.told)]
-    lines += ["" if sheet.told else f"{cell(sheet.nothing_told)}", ""]
-    lines += [*(f"- {cell(each)}: \\_\\_\\_\\_\\_\\_\\_\\_" for each in sheet.signatures), ""]
-    return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])
+def range_blocks(sheet: HasRanges) -> tuple[Block, ...]:
+    """How far each set of packs goes on each ride, how the rides are ridden, and what that rests on."""
+    heads = [head for ride in sheet.rides for head in (f"{ride.name}: {COUNT_ON}", LIKELY)]
+    rows = tuple((line.packs, *(text for each in line.figures for text in each[:2])) for line in sheet.ranges)
+    told = (*(f"{ride.name}: {ride.about}" for ride in sheet.rides if ride.about), *sheet.range_notes)
+    if not rows:
+        return (Lines(HOW_FAR, told),)
+    return (Table(HOW_FAR, ("packs plugged in", *heads), rows, "l" + "rr" * len(sheet.rides), notes=told),)

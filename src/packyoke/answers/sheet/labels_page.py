@@ -7,9 +7,8 @@ from xml.etree import ElementTree as ET
 
 from packyoke.answers.sheet.called import said
 from packyoke.making.labels import PLUS, Labels
-from packyoke.page.cells import wrapped
 from packyoke.page.html import add, new_page, written
-from packyoke.page.markdown import cell
+from packyoke.page.page import Lines, Page, filled
 
 LABELS = "Labels to cut out and stick on"
 CHECK = "Print at 100 %. Check: this line is 50 mm long."
@@ -135,14 +134,6 @@ def label_lines(labels: Labels) -> Iterator[str]:
         yield f"{where}: {LIVE}"
 
 
-def labels_text(title: str, labels: Labels, made: str) -> str:
-    """The labels for a terminal: 80 columns."""
-    lines = [*wrapped(title), ""]
-    for text in label_lines(labels):
-        lines += wrapped(text, 2, 4)
-    return "\n".join([*lines, "", *wrapped(made)]) + "\n"
-
-
-def labels_markdown(title: str, labels: Labels, made: str) -> str:
-    """The labels for a ticket."""
-    return "\n".join([f"# {cell(title)}", "", *(f"- {cell(text)}" for text in label_lines(labels)), "", cell(made), ""])
+def labels_page(title: str, labels: Labels, made: str) -> Page:
+    """The labels in words, for a terminal or a ticket."""
+    return Page(title=title, blocks=filled(Lines("", tuple(label_lines(labels)))), closing=(made,))

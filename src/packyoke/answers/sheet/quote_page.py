@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.blocks import Block, add_block, section_markdown, section_text
+from packyoke.answers.sheet.blocks import Block, add_block
 from packyoke.answers.sheet.customer_html import STYLE, add_ranges, widths
-from packyoke.answers.sheet.customer_page import COUNT_ON, HOW_FAR, LIKELY, RangeLine, Ride, ride_text
-from packyoke.page.cells import wrapped
+from packyoke.answers.sheet.customer_page import RangeLine, Ride, range_blocks
 from packyoke.page.html import add, new_page, written
-from packyoke.page.markdown import cell, table
+from packyoke.page.page import Lines, Page, Table, filled
 
 ROOMY = 38
 """Lines up to which the letters are large."""
@@ -97,46 +95,18 @@ def _rows(sheet: QuoteSheet) -> int:
     )
 
 
-def quote_text(sheet: QuoteSheet) -> str:
-    """The same for a terminal or a letter: 80 columns."""
-    lines = [line for each in sheet.head for line in wrapped(each)]
-    lines += ["", *wrapped(sheet.title)]
-    lines += section_text(sheet.subject) if sheet.subject is not None else []
-    lines += ["", PRICE.upper(), *_price_text(sheet.prices)]
-    for at, ride in enumerate(sheet.rides):
-        lines += ["", *ride_text(ride, [(line.packs, line.figures[at]) for line in sheet.ranges])]
-    for note in sheet.range_notes:
-        lines += wrapped(note, 2)
-    for block in sheet.told:
-        lines += section_text(block)
-    for each in sheet.signatures:
-        lines += ["", "", "_" * 40, *wrapped(each)]
-    return "\n".join([*lines, "", *wrapped(f"{sheet.cautions} {sheet.fingerprint}")]) + "\n"
-
-
-def _price_text(prices: Sequence[PriceLine]) -> list[str]:
-    lines = []
-    for line in prices:
-        *before, last = wrapped(line.what, most=58) or [""]
-        lines += [f"  {each}" for each in before]
-        if line.whole:
-            lines.append(f"  {'-' * 76}")
-        lines.append(f"  {last:<58} {line.price:>17}")
-    return lines
-
-
-def quote_markdown(sheet: QuoteSheet) -> str:
-    """The same for a ticket or a mail."""
-    lines = [f"# {cell(sheet.title)}", "", *(f"{cell(each)}  " for each in sheet.head), ""]
-    lines += section_markdown(sheet.subject) if sheet.subject is not None else []
-    lines += [f"## {PRICE}", "", *table(["what", "price"], [[line.what, line.price] for line in sheet.prices])]
-    lines += [f"## {HOW_FAR}", ""]
-    heads = ["packs plugged in", *(f"{ride.name}: {what}" for ride in sheet.rides for what in (COUNT_ON, LIKELY))]
-    lines += table(
-        heads, [[line.packs, *(text for each in line.figures for text in each[:2])] for line in sheet.ranges]
+def quote_page(sheet: QuoteSheet) -> Page:
+    """The same for a terminal, a letter, a ticket or a mail."""
+    prices = tuple((line.what, line.price) for line in sheet.prices)
+    return Page(
+        title=sheet.title,
+        lead=sheet.head,
+        blocks=filled(
+            *(Lines(block.title, block.lines) for block in ([sheet.subject] if sheet.subject is not None else [])),
+            Table(PRICE, ("what", "price"), prices, "lr"),
+            *range_blocks(sheet),
+            *(Lines(block.title, block.lines) for block in sheet.told),
+        ),
+        signatures=sheet.signatures,
+        closing=(f"{sheet.cautions} {sheet.fingerprint}",),
     )
-    lines += [*(f"- {cell(note)}" for note in sheet.range_notes), ""]
-    for block in sheet.told:
-        lines += section_markdown(block)
-    lines += [*(f"- {cell(each)}: \\_\\_\\_\\_\\_\\_\\_\\_" for each in sheet.signatures), ""]
-    return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])

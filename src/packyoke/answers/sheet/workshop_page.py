@@ -11,12 +11,10 @@ from packyoke.answers.drawn import pictures
 from packyoke.answers.sheet.labels_page import LABELS, add_labels, label_lines
 from packyoke.answers.sheet.labels_page import STYLE as LABEL_STYLE
 from packyoke.making.labels import Labels
-from packyoke.page.columns import columns
 from packyoke.page.elements import add, add_scroll, new_page, written
-from packyoke.page.markdown import cell
-from packyoke.page.markdown import table as markdown_table
+from packyoke.page.page import Block, Lines, Page, Ticks, filled
+from packyoke.page.page import Table as PageTable
 from packyoke.page.wiring import Wiring
-from packyoke.page.wrapping import WIDTH, hanging
 
 
 class Table(NamedTuple):
@@ -60,7 +58,7 @@ class WorkshopSheet:
 
 DRAWN, FIRST, SIGN = "The harness", "Before anything else", "Handed on"
 SIGNED = "Done and tested by, day"
-WRITE, TICK, HELD = "________", "[ ]", "\u00a0"
+WRITE, TICK, LINE_TO_WRITE = "________", "[ ]", "_" * 30
 
 STYLE = """
 @page { margin: 12mm 12mm 15mm;
@@ -200,69 +198,34 @@ def _table(parent: ET.Element, table: Table) -> None:
             add(ET.SubElement(line, "td", {"class": "tick"}), "span", "", **{"class": "box"})
 
 
-def workshop_text(sheet: WorkshopSheet) -> str:
-    """The same for a terminal: 80 columns."""
-    lines = [line for each in (*sheet.head, "", sheet.title, "", *sheet.basis) for line in hanging(each, 0, 0) or [""]]
-    lines += _block(FIRST, [line for each in sheet.first for line in hanging(f"- {each}", 2, 4)])
-    lines += _block(DRAWN, hanging(sheet.drawing.words, 2, 2))
-    for section in sheet.sections:
-        lines += _block(section.title, _section_text(section))
-    lines += _block(LABELS, [line for each in label_lines(sheet.labels) for line in hanging(each, 2, 4)])
-    for each in sheet.signatures:
-        lines += ["", "", "_" * 40, *hanging(each, 0, 0)]
-    return "\n".join([*lines, "", *hanging(f"{sheet.cautions} {sheet.fingerprint}", 0, 0)]) + "\n"
+def workshop_page(sheet: WorkshopSheet) -> Page:
+    """The same for a terminal or a ticket."""
+    return Page(
+        title=sheet.title,
+        lead=(*sheet.head, *sheet.basis),
+        blocks=filled(
+            Lines(FIRST, sheet.first),
+            Lines(DRAWN, (sheet.drawing.words,)),
+            *(block for section in sheet.sections for block in _blocks(section)),
+            Lines(LABELS, tuple(label_lines(sheet.labels))),
+        ),
+        signatures=sheet.signatures,
+        closing=(f"{sheet.cautions} {sheet.fingerprint}",),
+    )
 
 
-def _block(title: str, lines: Sequence[str]) -> list[str]:
-    return ["", *hanging(title.upper(), 0, 2), *lines] if lines else []
-
-
-def _section_text(section: Section) -> list[str]:
-    lines = [line for each in section.lines for line in hanging(each, 2, 2)]
-    for number, step in enumerate(section.steps, 1):
-        lines += hanging(f"{TICK} {number:>2}  {step}", 2, 10)
+def _blocks(section: Section) -> Iterator[Block]:
+    """A section: sentences, steps to tick, a table with room for the pen, notes; the heading stands over the first."""
+    notes = (*section.notes, *([f"{SIGNED}: {LINE_TO_WRITE}"] if section.signed else []))
+    found: list[Lines | Ticks | PageTable] = [
+        Lines("", section.lines),
+        Ticks("", tuple(f"{number}  {step}" for number, step in enumerate(section.steps, 1))),
+    ]
     if section.table is not None:
-        lines += _table_text(section.table)
-    lines += [line for each in section.notes for line in hanging(f"- {each}", 2, 4)]
-    return [*lines, "", f"  {SIGNED}: {'_' * 30}"] if section.signed else lines
-
-
-def _table_text(table: Table) -> Iterator[str]:
-    """In columns where they fit; else a few lines for each row."""
-    pen = len(table.reads) + len(table.ticks)
-    rows = [[*row, *(WRITE,) * len(table.reads), *(TICK,) * len(table.ticks)] for row in table.rows]
-    heads = (*table.heads, *table.reads, *table.ticks)
-    lines = columns(rows, "l" * len(heads), heads)
-    if pen + len(table.heads) > 1 and max(map(len, lines), default=0) <= WIDTH and len(lines) == len(rows) + 1:
-        yield from lines
-        return
-    for row in table.rows:
-        yield from hanging(row[0], 2, 6)
-        told = [f"{head}: {text}" for head, text in zip(table.heads[1:], row[1:], strict=True) if text]
-        told += [f"{head}: {WRITE}" for head in table.reads]
-        told += [f"{TICK} {head}".replace(" ", HELD) for head in table.ticks]
-        yield from (line.replace(HELD, " ") for line in hanging("; ".join(told), 6, 6))
-
-
-def workshop_markdown(sheet: WorkshopSheet) -> str:
-    """The same for a ticket; steps are tasks to tick."""
-    lines = [f"# {cell(sheet.title)}", "", *(f"{cell(each)}  " for each in sheet.head), ""]
-    lines += [*(f"{cell(each)}  " for each in sheet.basis), ""]
-    lines += [f"## {FIRST}", "", *(f"- {cell(each)}" for each in sheet.first), ""]
-    lines += [f"## {DRAWN}", "", cell(sheet.drawing.words), ""]
-    for section in sheet.sections:
-        lines += [f"## {cell(section.title)}", "", *(f"{cell(each)}  " for each in section.lines)]
-        lines += ["", *(f"- [ ] {cell(step)}" for step in section.steps)] if section.steps else []
-        if section.table is not None and section.table.rows:
-            lines += ["", *_table_markdown(section.table)]
-        lines += [*(f"- {cell(each)}" for each in section.notes), ""]
-        lines += [f"{SIGNED}: {cell(WRITE)}", ""] if section.signed else []
-    lines += [f"## {LABELS}", "", *(f"- {cell(each)}" for each in label_lines(sheet.labels)), ""]
-    lines += [f"## {SIGN}", "", *(f"- {cell(each)}: {cell(WRITE)}" for each in sheet.signatures), ""]
-    return "\n".join([*lines, cell(f"{sheet.cautions} {sheet.fingerprint}"), ""])
-
-
-def _table_markdown(table: Table) -> list[str]:
-    pen = [""] * (len(table.reads) + len(table.ticks))
-    heads = [cell(head) for head in (*table.heads, *table.reads, *table.ticks)]
-    return markdown_table(heads, [[*row, *pen] for row in table.rows])
+        table = section.table
+        pen = (*(WRITE,) * len(table.reads), *(TICK,) * len(table.ticks))
+        heads = (*table.heads, *table.reads, *table.ticks)
+        found.append(PageTable("", heads, tuple((*row, *pen) for row in table.rows), "l" * len(heads)))
+    found = [block for block in (*found, Lines("", notes)) if filled(block)]
+    for at, block in enumerate(found):
+        yield block._replace(heading=section.title) if at == 0 else block
