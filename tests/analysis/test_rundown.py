@@ -145,6 +145,15 @@ class TestOnePackInClosedForm:
         assert kinds(run) == [("empty", "p")]
         assert run.duration_s == pytest.approx(3600.0, abs=stepping.NEAR_S)
 
+    @pytest.mark.parametrize("load_a", [1e-3, 1e-5, 2e-8, 1e-12])
+    def test_next_to_no_load_on_a_pack_whose_protection_opens_below_its_curve_comes_to_an_end(
+        self, load_a: float
+    ) -> None:
+        low = Battery("p", "p", (0.0, 1.0), (40.0, 50.0), 36000.0, 0.2, 30.0)
+        run = discharge(together([low]), Load(load_a), [low], [1.0], 0.0)
+        assert kinds(run) == [("empty", "p")]
+        assert run.duration_s == pytest.approx(36000.0 / load_a, rel=1e-5)
+
     def test_controller_cuts(self) -> None:
         run = discharge(together([self.pack], lead_ohm=0.05), Load(10.0), [self.pack], [1.0], 42.0)
         # 50 - 10 s - 2.5 = 42 at 55 %.

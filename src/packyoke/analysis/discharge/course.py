@@ -179,6 +179,7 @@ class _Run:
     def __init__(self, course: Course, keep: bool) -> None:
         self.course, self.batteries, self.keep = course, course.batteries, keep
         self.ended: End | None = None
+        self.stuck = False
         self.supplying: tuple[int, ...] = ()
         self.since_s = 0.0
         self.first_shares: tuple[float, ...] = ()
@@ -201,6 +202,7 @@ class _Run:
         step = course.advance()
         if step is None:
             return
+        self.stuck = step.h_s <= 0.0
         flows_s = [(weight * step.h_s, flow) for weight, flow in zip(WEIGHTS, step.stages, strict=True)]
         # Written out: packs and branches are many, and so are the steps.
         (h_s, one), (k_s, two), (l_s, three) = flows_s
@@ -249,8 +251,11 @@ class _Run:
         opening = course.opening(flow)
         found: list[tuple[int, Kind]] = [(n, "drops out") for n, opens in enumerate(opening) if opens]
         for n, current_a in enumerate(flow.packs_a):
-            if not opening[n] and current_a > NO_CURRENT_A and course.fractions[n] <= KNOT:
+            # An empty pack that still gives next to nothing would be stepped on for ever, by nothing at a time.
+            if not opening[n] and current_a > (0.0 if self.stuck else NO_CURRENT_A) and course.fractions[n] <= KNOT:
                 found.append((n, "empty"))
+        if self.stuck and not found:
+            self.ended = "no pack left"
         if not found and course.level(flow):
             self.ended = "level"
             if course.time_s > 0.0:
