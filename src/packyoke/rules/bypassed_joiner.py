@@ -30,7 +30,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import blocks, joiner_type
+from packyoke.analysis.harness.joiners import blocked_conductor, blocks, joiner_type
 from packyoke.analysis.harness.joining import blocks_between, tied
 from packyoke.core.findings import Severity
 from packyoke.model import NONE, Accessory, Charger, Joiner, Pack, Part, known
@@ -127,13 +127,18 @@ def _one_pack(case: Case, source: str) -> str | None:
     return packs[0] if len(packs) == 1 else None
 
 
-def _minus_blocked(case: Case, receiver: str) -> Joiner | None:
-    """A joiner that keeps other packs out of this one in the minus only; None when there is none."""
+def _minus_blocked(case: Case, receiver: str, *, data: bool = False) -> Joiner | None:
+    """A joiner that keeps other packs out of this one in the minus only; None when there is none.
+
+    The bike maker laid the data wires of a bike beside his own joiner: they do not go round it.
+    """
     for giver in case.build.packs:
         if giver == receiver:
             continue
         for blocking in blocks_between(case, giver, receiver):
-            if blocking and all(known(each.blocks_in, each, "blocks_in") == "negative" for each in blocking):
+            if data and all(each.built_in is not None for each in blocking):
+                continue
+            if blocking and all(blocked_conductor(each) == "negative" for each in blocking):
                 return blocking[-1]
     return None
 
@@ -177,8 +182,8 @@ def _row(case: Case, joiner: Joiner) -> Outcome:
         before = case.build.joiners.get(lead.source)
         if before is None or not blocks(joiner) or not blocks(before):
             continue
-        mine = known(joiner.blocks_in, joiner, "blocks_in")
-        theirs = known(before.blocks_in, before, "blocks_in")
+        mine = blocked_conductor(joiner)
+        theirs = blocked_conductor(before)
         if mine != theirs:
             return Failed(
                 severity=Severity.CAUTION,
@@ -207,7 +212,7 @@ def _one_conductor(joiner: Joiner, before: Joiner) -> tuple[Mend, ...]:
 
 
 def _data(case: Case, pack: Pack) -> Outcome:
-    blocking = _minus_blocked(case, pack.name)
+    blocking = _minus_blocked(case, pack.name, data=True)
     if blocking is None:
         return PASSED
     return Failed(

@@ -9,7 +9,8 @@ Why
 Limit
     Charger current at most the charge limit of every single pack. Several packs behind one charger
     never share: the lowest takes everything until it has caught up. Chargers in several joiners
-    add. A pack without a figure counts with 0.2 to 0.5 x its capacity for one hour.
+    add. A pack without a figure counts with 0.2 to 0.5 x its capacity for one hour; one with
+    charge: none  and a socket of its own has none: a caution above 0.5 x its capacity for one hour.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices
@@ -36,6 +37,11 @@ from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
 
 
+USUAL_PER_HOUR = 0.5
+"""Charge current over capacity that packs usually take at the most, as in the span of a missing limit."""
+HOUR_S = 3600.0
+
+
 def check(case: Case, charger: Charger) -> Outcome:
     least: Pack | None = None
     least_a = 0.0
@@ -44,10 +50,10 @@ def check(case: Case, charger: Charger) -> Outcome:
         if limit_a is not None and (least is None or limit_a < least_a):
             least, least_a = pack, limit_a
     if least is None:
-        return None
+        return _no_limit(case, charger)
     amps = known(charger.current_a, charger, "current_a")
     if not above(amps, least_a):
-        return _together(case, charger) or PASSED
+        return _together(case, charger) or _no_limit(case, charger) or PASSED
     names = [pack.name for pack in _overcharged(case, charger, amps)]
     return Failed(
         severity=Severity.STOP,
@@ -65,6 +71,28 @@ def check(case: Case, charger: Charger) -> Outcome:
             _without(case, charger, names),
         ),
     )
+
+
+def _no_limit(case: Case, charger: Charger) -> Failed | None:
+    """Packs that charge through a socket of their own state no limit for it: what is usual for their capacity."""
+    for pack in case.build.packs.values():
+        if charge_limit_a(pack) is not None or pack.charge_inlet is None or not concerns(case, charger.name, pack.name):
+            continue
+        usual_a = USUAL_PER_HOUR * known(pack.capacity_coulomb, pack, "capacity_coulomb") / HOUR_S
+        amps = known(charger.current_a, charger, "current_a")
+        if above(amps, usual_a):
+            return Failed(
+                severity=Severity.CAUTION,
+                message="charges faster than usual, and the pack states no limit",
+                found=Amount(amps, "A"),
+                limit=Amount(usual_a, "A", f"(0.5 x the capacity of {pack.name} in an hour)"),
+                why="What the charge socket of the pack takes is not in the file.",
+                do=f"Ask for the charge limit of {pack.name}, or use a smaller charger.",
+                field="current_a",
+                cause="usual",
+                also=(pack,),
+            )
+    return None
 
 
 def _together(case: Case, charger: Charger) -> Failed | None:

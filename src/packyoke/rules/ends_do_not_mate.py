@@ -2,18 +2,19 @@
 
 What
     Each lead has an end that goes onto the outlet of its pack or joiner, and one that goes into the
-    inlet of its joiner or controller. A direct connection puts outlet and inlet together.
+    inlet of its joiner or controller. A direct connection puts outlet and inlet together. The plug of
+    a charger goes into the charge inlet of each pack that it is for, or of the charge port.
 Why
     It cannot be built. Where it is forced, turned round or helped with loose wire, it burns or
     joins plus to minus.
 Limit
     Same family (or families said to mate), and at each pole a pin in a socket, genderless on
-    genderless, or a joint on a joint.
+    genderless, or a joint on a joint. Of a charger's plug the family is compared.
 Do
     Change the end of the lead. An adapter also works, but is one pair of contacts more to carry the
     whole current, and one with pins on the live side must not exist.
 Rider notices
-    plugs do not fit together
+    plugs do not fit together; charger plug does not fit
 Fails
     in skerry-long-tail
     leads.main lead.ends: [XT60 pin, XT90 socket]
@@ -26,7 +27,11 @@ Sources
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.meant import plugs_into, port_of
+from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.harness.mating import (
     inlet_asked,
     mate_of,
@@ -38,12 +43,51 @@ from packyoke.analysis.harness.mating import (
 )
 from packyoke.analysis.limits.leads import inlet_of, outlet_of
 from packyoke.core.findings import Severity
-from packyoke.model import Controller, End, Lead, Pack, Part
+from packyoke.model import Charger, Controller, End, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
-from packyoke.rules.rule import Rule, leads
+from packyoke.rules.rule import Rule
 
 
-def check(case: Case, lead: Lead) -> Outcome:
+def with_plugs(case: Case) -> Iterable[Lead | Charger]:
+    """Everything with an end that is plugged in."""
+    return (*case.build.leads.values(), *case.build.chargers.values())
+
+
+def check(case: Case, part: Lead | Charger) -> Outcome:
+    return _plug(case, part) if isinstance(part, Charger) else _lead(case, part)
+
+
+def _plug(case: Case, charger: Charger) -> Outcome:
+    """A charger's plug, against the inlets that the file says it goes into; a split lead has ends of its own."""
+    port = port_of(case, charger)
+    if port is not None:
+        wrong: tuple[tuple[Part, End], ...] = ()
+        if charger.plug is not None and port.inlet is not None and not same_plug(charger.plug, port.inlet.family):
+            wrong = ((case.build.joiners[charger.through or ""], port.inlet),)
+    else:
+        listed = () if charger.through is not None or charger.y_lead else charger.fits or ()
+        packs = (case.build.packs[name] for name in listed)
+        wrong = tuple(
+            (pack, pack.charge_inlet)
+            for pack in packs
+            if pack.charge_inlet is not None and not plugs_into(charger, pack)
+        )
+    if not wrong:
+        return None
+    families = sorted({inlet.family for _, inlet in wrong})
+    names = " and ".join(part.name for part, _ in wrong)
+    return Failed(
+        severity=Severity.STOP,
+        message="the charger's plug does not fit",
+        why=f"Its plug, {charger.plug}, does not go into {names}: {' and '.join(families)}.",
+        do=f"Find the charger that belongs to {names}, or put a plug on that fits.",
+        field="plug",
+        also=tuple(part for part, _ in wrong),
+        mends=((Mend(f"Put {families[0]} on it", (Change(charger.path, "plug", families[0]),)),),),
+    )
+
+
+def _lead(case: Case, lead: Lead) -> Outcome:
     outlet, inlet = outlet_of(case, lead), inlet_of(case, lead)
     if lead.direct:
         return _direct(case, lead, outlet, inlet)
@@ -165,6 +209,6 @@ RULE = Rule(
     doubt="whether its plugs fit",
     page=__doc__ or "",
     basis=("shape of the connectors",),
-    parts=leads,
+    parts=with_plugs,
     check=check,
 )

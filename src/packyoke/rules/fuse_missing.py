@@ -33,7 +33,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import can_join
-from packyoke.analysis.harness.joiners import joiner_type
+from packyoke.analysis.harness.joiners import both_on
 from packyoke.analysis.limits.fusing import Fused, first_lead, fuse_kind, needed_a, standard_fuses_a
 from packyoke.analysis.limits.leads import TAIL_M
 from packyoke.analysis.limits.margins import above
@@ -113,7 +113,7 @@ def _connected(case: Case, pack: Pack) -> bool:
         joiner = can_join(case, pack.name, name)
         if joiner is None:
             continue
-        if joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break":
+        if both_on(joiner):
             return True
     return False
 

@@ -35,7 +35,7 @@ from itertools import chain
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import blocks
+from packyoke.analysis.harness.joiners import blocked_conductor, blocks
 from packyoke.analysis.harness.mating import exposure, is_bare, mate_of, outlet_index, target_part, with_item
 from packyoke.analysis.limits.leads import inlet_index, inlet_of
 from packyoke.core.findings import Severity
@@ -176,7 +176,7 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
         return PASSED
     if not any(inlet is not None and exposure(inlet) is not None for inlet in joiner.inlets):
         return PASSED
-    if not blocks(joiner) or known(joiner.blocks_in, joiner, "blocks_in") != "negative":
+    if not blocks(joiner) or blocked_conductor(joiner) != "negative":
         return PASSED
     return _failed(
         Severity.NOTE,

@@ -31,7 +31,7 @@ from packyoke.analysis.circuit.bus import leads_to, parted_by_hand
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Severity, shown
-from packyoke.model import Controller, Pack
+from packyoke.model import Controller, Lead, Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, controllers
 
@@ -67,9 +67,14 @@ def _without_switch(case: Case, controller: Controller) -> tuple[Pack, ...]:
     for name in drawing.packs_behind[controller.path]:
         ways = [way for way in drawing.ways[name] if way[-1] == controller.path]
         leads = [path.removeprefix("leads.") for way in ways for path in way if path.startswith("leads.")]
-        if build.packs[name].wakes not in OWN_SWITCH and not any(build.leads[each].switch for each in leads):
+        if build.packs[name].wakes not in OWN_SWITCH and not any(_breaks(build.leads[each]) for each in leads):
             found.append(build.packs[name])
     return tuple(found)
+
+
+def _breaks(lead: Lead) -> bool:
+    """Whether a lead has a switch that opens a loaded circuit; one that only isolates does so no more than a plug."""
+    return lead.switch is not None and not lead.switch.isolates_only
 
 
 RULE = Rule(

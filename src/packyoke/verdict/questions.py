@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends, likely, missing_fields
 from packyoke.core.findings import Severity
-from packyoke.model import FITTED, Build, Fuse, Joiner, Key, Pack
+from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Key, Lead, Pack
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field, field_for, field_name
 from packyoke.verdict.answers import FOR_ANSWERS, NO_ANSWER, Answer, Trying, answer, both
@@ -152,12 +152,26 @@ def _concerns(build: Build, path: str, attr: str) -> bool:
         return attr == "presence" or part.presence == FITTED
     if isinstance(part, Joiner):
         return part.built_in is None
+    if isinstance(part, Lead):
+        return not part.direct
+    if isinstance(part, Controller) and attr == "inlet":
+        return not _has_own_wire(build, part)
     if isinstance(part, Pack):
         # One of three says how many cells it has; a rack and a capacity turn nothing that is open.
         return attr not in ("full_charge_v", "charger_label_v", "rack")
     if section == "racks":
         return any(pack.rack == name for pack in build.packs.values())
     return True
+
+
+def _has_own_wire(build: Build, controller: Controller) -> bool:
+    """Whether the wire that feeds a controller came with the bike maker's joiner."""
+    leads = build.leads.values()
+    own = any(
+        joiner.built_in is not None and not any(lead.source == joiner.name for lead in leads)
+        for joiner in build.joiners.values()
+    )
+    return own and not any(lead.target == controller.name for lead in leads)
 
 
 def _passing(asked: list[Asked]) -> tuple[str, tuple[Key, ...]]:

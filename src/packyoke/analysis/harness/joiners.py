@@ -31,3 +31,21 @@ def keeps_back(joiner: Joiner) -> bool:
 def blocks(joiner: Joiner) -> bool:
     """Whether no current can flow from one input back into another."""
     return joiner_type(joiner) in BLOCKING
+
+
+def both_on(joiner: Joiner) -> bool:
+    """Whether two inputs can be on at one time: all but those of a selector that breaks before it makes.
+
+    How the bike maker's own selector changes over no meter tells; what it was made for its maker states.
+    """
+    if joiner_type(joiner) != "selector":
+        return True
+    makes = joiner.makes if joiner.built_in is not None else known(joiner.makes, joiner, "makes")
+    return makes == "before break"
+
+
+def blocked_conductor(joiner: Joiner) -> str:
+    """The conductor that it blocks in. Inside the bike maker's own nobody looks: the worse, the negative, counts."""
+    if joiner.built_in is not None:
+        return joiner.blocks_in or "negative"
+    return known(joiner.blocks_in, joiner, "blocks_in")

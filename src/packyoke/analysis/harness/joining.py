@@ -11,9 +11,9 @@ from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.circuit.worst_case import EXTREMES, extremes
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import BLOCKING, blocks, joiner_type
+from packyoke.analysis.harness.joiners import BLOCKING, blocks, both_on, joiner_type
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
-from packyoke.model import Joiner, Pack, known
+from packyoke.model import Joiner, Pack
 
 AT_MOST_V = 0.5
 """Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
@@ -48,10 +48,7 @@ def meetings(case: Case, giver: str, receiver: str) -> tuple[Meeting, ...]:
 
 def together(case: Case, first: str, second: str) -> bool:
     """Whether two packs can be on the same wires at one time: not when they only meet at selectors that break first."""
-    return any(
-        joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break"
-        for joiner, _ in meetings(case, first, second)
-    )
+    return any(both_on(joiner) for joiner, _ in meetings(case, first, second))
 
 
 def takes_turns(case: Case, first: str, second: str) -> bool:
@@ -85,13 +82,9 @@ def feeds(case: Case, giver: str, receiver: str) -> Meeting | None:
     for meeting in meetings(case, giver, receiver):
         if any(joiner.blocking for joiner in meeting.back):
             continue
-        if all(joiner_type(joiner) not in BLOCKING for joiner in meeting.back) and _at_one_time(meeting.joiner):
+        if all(joiner_type(joiner) not in BLOCKING for joiner in meeting.back) and both_on(meeting.joiner):
             return meeting
     return None
-
-
-def _at_one_time(joiner: Joiner) -> bool:
-    return joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break"
 
 
 def plainly_joined(case: Case, giver: str, receiver: str) -> bool:
