@@ -36,7 +36,6 @@ from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
 
-
 USUAL_PER_HOUR = 0.5
 """Charge current over capacity that packs usually take at the most, as in the span of a missing limit."""
 HOUR_S = 3600.0
