@@ -31,6 +31,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
+from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -38,7 +39,6 @@ from packyoke.rules.rule import Rule, chargers
 
 USUAL_PER_HOUR = 0.5
 """Charge current over capacity that packs usually take at the most, as in the span of a missing limit."""
-HOUR_S = 3600.0
 
 
 def check(case: Case, charger: Charger) -> Outcome:

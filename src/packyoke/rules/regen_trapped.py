@@ -51,6 +51,8 @@ from packyoke.rules.rule import Rule, controllers
 
 STOP_BELOW_M_S = 45 * KM_H
 CAUTION_BELOW_M_S = 65 * KM_H
+AT_ONCE_S = 0.5
+"""No hand lets go of a brake sooner: judgement."""
 COLD_K = ZERO_C_K
 """Lithium cells, LFP too, are not charged below this: common practice."""
 
@@ -68,7 +70,7 @@ def check(case: Case, controller: Controller) -> Outcome:
         for pack in packs:
             joiner = blocked_ahead(case, pack.path, controller)
             if joiner is not None:
-                return _blocked(case, controller, joiner, regen_a)
+                return _blocked(case, controller, joiner)
         too_much = _overcharged(case, controller, packs)
         if too_much is not None:
             return too_much
@@ -82,15 +84,15 @@ def check(case: Case, controller: Controller) -> Outcome:
     return _rolled(case, controller)
 
 
-def _blocked(case: Case, controller: Controller, joiner: Joiner, regen_a: float) -> Failed:
+def _blocked(case: Case, controller: Controller, joiner: Joiner) -> Failed:
     rise_s = braking_rise_s(case, controller)
-    soon = f"in {shown(rise_s * 1000)} ms it is past what the controller bears" if rise_s else "nothing holds it back"
+    at_once = rise_s is not None and rise_s < AT_ONCE_S
+    soon = "at once it is past what the controller bears" if at_once else "nothing holds it back"
     return Failed(
         severity=Severity.STOP,
         message="brakes into a joiner that lets nothing back",
-        found=Amount(regen_a, "A", "(braking)"),
-        limit=Amount(0.0, "A", f"(through {joiner.name})"),
-        why=f"The current finds only the capacitors, and the voltage jumps: {soon}. What hangs on it dies, and the "
+        why=f"Through {joiner.name} nothing flows back. "
+        f"The current finds only the capacitors, and the voltage jumps: {soon}. What hangs on it dies, and the "
         "brake lets go.",
         do="Switch braking off in the controller's settings.",
         field="regen_a",

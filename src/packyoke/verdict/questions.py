@@ -101,6 +101,8 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
     return tuple(sorted(_to_be_made(build, sorted(found, key=place)), key=place))
 
 
+NOTHING_LIKELY = 100
+"""A span as wide as this has no likely middle: braking of which only that there is some is known. Judgement."""
 UNMADE = ("gauge", "insulation", "ends")
 """What is chosen when a lead is made."""
 
@@ -235,5 +237,7 @@ def _span_words(trials: Trials, key: Key, field: Field) -> str:
     if len(words) == 1:
         return words[0]
     if isinstance(choices[0], float) and len(words) == 2:
+        if choices[-1] > NOTHING_LIKELY * abs(choices[0]) > 0.0:
+            return f"{words[0]} to {words[1]}"
         return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key[1]), field.kind)})"
     return " or ".join(words)

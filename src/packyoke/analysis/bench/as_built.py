@@ -158,33 +158,21 @@ def _volts(case: Case, part: Part, reading: Measured) -> Iterator[Beyond]:
                 Severity.OPEN,
             )
         elif above(lowest_v, reading.value):
-            yield Beyond(
-                "pack-unsound",
-                reading,
-                reading.value,
-                lowest_v,
-                "V",
-                1.0,
-                "at least",
-                "less voltage was read than its protection (BMS) lets it fall to",
-                "Cells that were so low grow copper inside: charged again they can short and burn.",
-                "Do not charge it and do not join it: its maker or a qualified person decides.",
-            )
+            message = "less voltage was read than its protection (BMS) lets it fall to"
+            why = "Cells that were so low grow copper inside: charged again they can short and burn."
+            do = "Do not charge it and do not join it: its maker or a qualified person decides."
+            yield Beyond("pack-unsound", reading, reading.value, lowest_v, "V", 1.0, "at least", message, why, do)
     if isinstance(part, Pack) and reading.what == "voltage under load":
-        lowest_v = (1 - VOLTAGE_BAND) * lowest_cut_off_v(part, series_count(part))
-        if above(lowest_v, reading.value):
-            yield Beyond(
-                "pack-unsound",
-                reading,
-                reading.value,
-                lowest_v,
-                "V",
-                1.0,
-                "at least",
-                "its protection (BMS) did not open under load",
-                "Below this it has to switch off, before the cells are damaged.",
-                "Take it out of use; let its maker look at the protection, or measure again at its outlet.",
-            )
+        yield from _still_on(part, reading)
+
+
+def _still_on(pack: Pack, reading: Measured) -> Iterator[Beyond]:
+    lowest_v = (1 - VOLTAGE_BAND) * lowest_cut_off_v(pack, series_count(pack))
+    if above(lowest_v, reading.value):
+        message = "its protection (BMS) did not open under load"
+        why = "Below this it has to switch off, before the cells are damaged."
+        do = "Take it out of use; let its maker look at the protection, or measure again at its outlet."
+        yield Beyond("pack-unsound", reading, reading.value, lowest_v, "V", 1.0, "at least", message, why, do)
 
 
 def _highest_full_v(case: Case, part: Part) -> float | None:
