@@ -13,6 +13,7 @@ from random import Random
 import pytest
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import harness
 from packyoke.model import FITTED, Build, Joiner
 from packyoke.planning.plan import NOT_ON_SHELF, plan
 from packyoke.planning.result import NoPlan, Plan
@@ -44,6 +45,9 @@ def better(
     laid = [*harnesses(build, models)]
     for drawn in rng.sample(laid, min(MOST_LAYOUTS // (2 if mine[0] else 1), len(laid))):
         case = Case(drawn)
+        if any("own" in each.sources and not _is_last(case, "own") for each in build.accessories.values()):
+            # The joiner of a lamp is planned as the last, so that each pack lights it.
+            continue
         choices: dict[str, dict[Choice, float]] = {}
         for name, lead in drawn.leads.items():
             fused = lead.source in build.packs and build.packs[lead.source].fuse.presence != FITTED
@@ -61,6 +65,10 @@ def better(
                 continue
             if (others, scale.whole(one)) < (mine[0], mine[1] - AS_SUMMED):
                 yield one
+
+
+def _is_last(case: Case, name: str) -> bool:
+    return [lead.target for lead in harness(case).leads_from[name]] == ["controller"]
 
 
 def _near(choices: dict[str, dict[Choice, float]], most: float, findings: bool, rng: Random) -> list[dict[str, Choice]]:

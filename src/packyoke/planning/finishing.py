@@ -16,7 +16,7 @@ from packyoke.planning.layout import Layout
 from packyoke.planning.options import Bench
 from packyoke.planning.ready import ready
 from packyoke.planning.rebuild import Drawn, rebuilt
-from packyoke.planning.result import Left, NoPlan, Stuck
+from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
@@ -26,11 +26,12 @@ from packyoke.verdict.judge import judge_build
 
 MOST_LAYOUTS = 12
 """Layouts that are made and checked before the best of them is called not proved."""
-NEARBY = 0.05
-"""How far above the bound layouts are looked for where the first ones come to nothing."""
+FARTHER = (0.05, 1.0, 100.0)
+"""How far above the bound layouts are looked for, one after the other, while all before come to nothing."""
 CHOSEN = ("leads.", "joiners.")
 """Parts whose findings another layout may avoid."""
 OPEN_WEIGHS = 100
+NONE_FOUND = "no plan was found, and not every layout was tried"
 MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were made and checked"
 
 
@@ -72,6 +73,10 @@ class Finisher:
         """The score of a layout as the plan counts it, from that of the search."""
         return score - layout.in_hand() + self.taps_score
 
+    def searched(self, layout: Layout, score: int) -> int:
+        """The score of the search for one of the plan."""
+        return score + layout.in_hand() - self.taps_score
+
     def best_of(self, layout: Layout, search: Search, ranked: list[Label]) -> tuple[Finished, Label | None, str]:
         """The best layout as the check judges it, the next one's label, and why it is not proved.
 
@@ -82,10 +87,10 @@ class Finisher:
         best: tuple[Finished, Label] | None = None
         stuck: Stuck | None = None
         doubt = ""
-        for wider in (False, True):
-            if wider:
-                cap = self.bench.score.raised(ranked[0].score, NEARBY)
-                cap = best[0].score + layout.in_hand() - self.taps_score if best is not None else cap
+        least, cap = ranked[0].score, ranked[-1].score
+        for farther in (0.0, *FARTHER):
+            if farther:
+                cap = self.bench.score.raised(least, farther) if best is None else self.searched(layout, best[0].score)
                 ranked, whole = search.nearest(cap, MOST_LAYOUTS, ranked)
                 doubt = "" if whole else MANY_LAYOUTS
             for label in ranked:
@@ -101,12 +106,19 @@ class Finisher:
                     continue
                 if best is None or made.score < best[0].score:
                     best = made, label
-            if best is not None and best[0].score <= self.shown(layout, ranked[-1].score):
+            if best is not None and best[0].score <= self.shown(layout, cap):
                 break
         if best is None:
             assert stuck is not None
-            raise stuck
+            raise stuck if not doubt else Stuck(none_found(stuck.answer))
         return best[0], _other(ranked, best[1]), doubt
+
+
+def none_found(why: NoPlan | Refusal) -> NoPlan | Refusal:
+    """What is said where not every layout was tried: no proof that there is none."""
+    if isinstance(why, Refusal):
+        return why
+    return replace(why, constraint=f"{NONE_FOUND}; the nearest: {why.constraint}" if why.rule else NONE_FOUND)
 
 
 def _other(ranked: list[Label], best: Label) -> Label | None:

@@ -14,7 +14,7 @@ from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.making.routes import Routes, cut_length_m
-from packyoke.model import Accessory, Build, End, Joiner, Lead, Pack
+from packyoke.model import Accessory, Build, Controller, End, Joiner, Lead, Pack
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.changes import differs
 from packyoke.planning.dress import leaf, path_loss_w, share
@@ -37,7 +37,8 @@ MOST_EXACT = 6
 class Layout:
     """One bike to be laid out: what is to be brought together, where joiners may sit, what leads between them cost."""
 
-    def __init__(self, bench: Bench, topology: Topology, ways: Routes) -> None:
+    def __init__(self, bench: Bench, topology: Topology, ways: Routes, *, tapped_last: bool = True) -> None:
+        """`tapped_last`: whether the joiner that accessories hang on has to be the last before the load."""
         self.bench, self.build, self.topology, self.ways = bench, topology.build, topology, ways
         self.spots = [self._spot(name) for name in topology.roots]
         self.packs = list(topology.packs)
@@ -51,6 +52,7 @@ class Layout:
         self.all_packs = tuple(name for packs in topology.packs for name in packs)
         self.root_place, self.root_inlet = self._root()
         self.kinds = self._kinds()
+        self.last = self._tapped() if tapped_last else ""
         self._capacities()
         self.problem = self._problem()
 
@@ -106,6 +108,8 @@ class Layout:
     def _alike(self, one: Joiner, other: Joiner) -> bool:
         """Whether it makes no difference which of two joiners is put where."""
         if self.topology.drawn or one.place_name is not None or other.place_name is not None:
+            return False
+        if any(name in each.sources for each in self.build.accessories.values() for name in (one.name, other.name)):
             return False
         return not differs(replace(one, name=other.name, path=other.path), other)
 
@@ -174,10 +178,7 @@ class Layout:
         return self.bench.findings_of(probe, joiner, (*JOINER_RULES, ceiling_exceeded.RULE))
 
     def _taps(self, source: str, pack: str, node: int = ROOT) -> dict[str, Accessory]:
-        """Accessories as the load of one part: those of its pack, and of joiners that may lie ahead of it.
-
-        Those of the joiner that a lead comes from do not pass the lead.
-        """
+        """Accessories as the load of one part: those of its pack, and of joiners that may lie ahead, not behind."""
         behind = set(self.puts[node - len(self.spots)].kind.names) if node >= len(self.spots) else set()
         found = {}
         for name, each in self.build.accessories.items():
@@ -186,10 +187,23 @@ class Layout:
                 found[name] = replace(each, sources=(source,))
         return found
 
+    def _tapped(self) -> str:
+        """The one joiner without a place in the tree that accessories hang on: there they have every pack's current."""
+        if self.topology.drawn or not isinstance(self.topology.root, Controller):
+            return ""
+        sources = {source for each in self.build.accessories.values() for source in each.sources}
+        tapped = [name for name in self.topology.free if name in sources]
+        return tapped[0] if len(tapped) == 1 else ""
+
     def open_taps(self) -> bool:
         """Whether it depends on the tree which leads carry the current of some accessory."""
-        sources = (source for each in self.build.accessories.values() for source in each.sources)
-        return self.joiners_needed() > 1 and any(source not in self.build.packs for source in sources)
+        sources = {source for each in self.build.accessories.values() for source in each.sources}
+        several = len(self.topology.free) > 1 or self.joiners_needed() > 1
+        return several and any(name not in self.build.packs for name in sources - {self.last})
+
+    def may_meet(self, mask: int, site: int) -> bool:
+        """Whether a set may meet at a site: everything does at the joiner that has to be the last."""
+        return self.last not in self.puts[site].kind.names or mask == (1 << len(self.spots)) - 1
 
     def _current_a(self) -> float:
         lead = self._lead(ROOT, ROOT, 0, 0.0)
@@ -326,6 +340,7 @@ class Layout:
         terminals = self._terminals()
         sites = self._sites()
         meets, splits = self.topology.filters([put.joiner.name for put in self.puts])
+        meets = self.may_meet if self.last else meets
         return Problem(
             terminals, sites, self.topology.root_slots, cache(self.wires), cache(self.fuses), self.bench.fuse_score,
             self.topology.may_fuse, cache(self.share), self._limit, self._high, self._complete,
@@ -354,30 +369,28 @@ class Layout:
         joined = Terminal((label,), used, packs, False, hash(packs))
         terminals = [*(before.terminals[number] for number in rest), joined]
         self.problem = replace(
-            before, terminals=terminals, wires=cache(self.wires), fuses=cache(self.fuses), share=cache(self.share)
-        )
+            before, terminals=terminals, wires=cache(self.wires), fuses=cache(self.fuses), share=cache(self.share),
+            meets=self.may_meet if self.last else before.meets,
+        )  # fmt: skip
 
     def leaves_room(self, used: int, count: int) -> bool:
         """Whether so many terminals can still be brought together when joiners have taken up so much."""
-        usable = {put.place for put in self.puts}
-        waiting = set(self.topology.free)
-        fixed = [each.place_name for each in self.build.joiners.values() if each.name not in waiting]
-        room = sum(
-            max(0, self.build.places[name].holds - fixed.count(name) - used // unit % FIELD)
-            for name, unit in self._places.items()
-            if name in usable
-        )
+        room = self.room(used)
         taken = (used // unit % FIELD for unit in self._kind_units)
         unplaced = sum(max(0, len(kind.names) - each) for kind, each in zip(self.kinds, taken, strict=True))
         most = max((put.joiner.inputs for put in self.puts), default=2) - 1
         return unplaced < count and count - self.topology.root_slots <= room * most
 
-    def room(self) -> int:
-        """Joiners that the usable places hold."""
+    def room(self, used: int = 0) -> int:
+        """Joiners that the usable places still hold."""
         usable = {put.place for put in self.puts}
         waiting = set(self.topology.free)
         fixed = [each.place_name for each in self.build.joiners.values() if each.name not in waiting]
-        return sum(max(0, self.build.places[name].holds - fixed.count(name)) for name in usable)
+        return sum(
+            max(0, self.build.places[name].holds - fixed.count(name) - used // unit % FIELD)
+            for name, unit in self._places.items()
+            if name in usable
+        )
 
     def joiners_needed(self) -> int:
         """How many joiners of the kinds at hand it takes to bring everything together."""

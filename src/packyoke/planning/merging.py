@@ -59,7 +59,7 @@ def _groups(layout: Layout) -> Iterator[tuple[float, Group]]:
     count = len(problem.terminals)
     before = sum(terminal.used for terminal in problem.terminals)
     for at, site in enumerate(problem.sites):
-        if not problem.fits(before + site.use):
+        if not problem.fits(before + site.use) or (problem.meets is not None and not problem.meets(0, at)):
             continue
         near: list[tuple[int, int, Label]] = []
         for number in range(count):

@@ -33,6 +33,7 @@ from packyoke.rules import (
     joiner_overloaded,
     lead_overheats,
     live_pins,
+    reversible_plug,
     switch_overloaded,
     wire_does_not_fit,
 )
@@ -48,7 +49,9 @@ LEAD_RULES = (
     wire_does_not_fit.RULE,
     ends_do_not_mate.RULE,
     live_pins.RULE,
+    reversible_plug.RULE,
 )
+DIRECT_RULES = (connector_overloaded.RULE, ends_do_not_mate.RULE, reversible_plug.RULE)
 JOINER_RULES = (joiner_overloaded.RULE, joiner_overheats.RULE)
 OPEN_FINDINGS = 100
 """An open question weighs more than any number of cautions."""
@@ -159,7 +162,7 @@ class Bench:
         full_v = max(nominal_v(self.build.packs[name]) for name in packs)
         if lead.direct:
             contacts_ohm = middle(end_contacts_ohm(case, outlet_of(case, lead)))
-            findings = self.findings_of(build, lead, (connector_overloaded.RULE, ends_do_not_mate.RULE))
+            findings = self.findings_of(build, lead, DIRECT_RULES)
             direct = Option(
                 None,
                 None,

@@ -17,7 +17,7 @@ from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
-from packyoke.planning.finishing import Finished, Finisher
+from packyoke.planning.finishing import Finished, Finisher, none_found
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import improved, least_of_all
 from packyoke.planning.options import Bench
@@ -26,10 +26,9 @@ from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
 from packyoke.planning.score import Score
 from packyoke.planning.search import Search
-from packyoke.planning.stuck import why_stuck
+from packyoke.planning.stuck import homeless, why_stuck
 
 SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, rounded up to centimetres"
-NONE_FOUND = "no plan was found, and not every layout was tried"
 OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
 """Findings that another wire may avoid, one that the shelf has not."""
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
@@ -160,11 +159,24 @@ def _laid_out(bench: Bench, build: Build, ways: Routes, finisher: Finisher, brie
             return Laid(finisher.finished(drawn))
     layout = Layout(bench, loose, ways)
     _refuse_spare(layout)
+    try:
+        return _searched(layout, finisher, brief)
+    except Stuck:
+        if not layout.last:
+            raise
+    return _searched(Layout(bench, loose, ways, tapped_last=False), finisher, brief)
+
+
+def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
+    """The best layout of all, each with its wires."""
     doubt = "an accessory hangs on a joiner whose place among the others was open" if layout.open_taps() else ""
-    if len(layout.spots) > MOST_EXACT and not loose.drawn:
+    if len(layout.spots) > MOST_EXACT and not layout.topology.drawn:
+        if homeless(layout):
+            raise Stuck(why_stuck(layout))
         return _many(layout, finisher, doubt)
     needed = layout.joiners_needed()
-    search = None if needed and needed > layout.room() else Search(layout.problem)
+    hopeless = (needed and needed > layout.room()) or homeless(layout)
+    search = None if hopeless else Search(layout.problem)
     found = search.run(first_only=brief) if search is not None else None
     if search is None or found is None:
         raise Stuck(why_stuck(layout))
@@ -192,17 +204,9 @@ def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
         if best is None or made.score < best.score:
             best = made
     if best is None:
-        if isinstance(stuck, NoPlan):
-            raise Stuck(replace(stuck, constraint=f"{NONE_FOUND}; the nearest: {stuck.constraint}"))
-        raise Stuck(stuck or _none_found(why_stuck(layout)))
+        raise Stuck(none_found(stuck or why_stuck(layout)))
     many = f"nothing better was found; with more than {MOST_EXACT} packs not every layout is tried"
     return Laid(best, None, doubt or many, bound)
-
-
-def _none_found(why: NoPlan | Refusal) -> NoPlan | Refusal:
-    if isinstance(why, Refusal) or why.rule:
-        return why
-    return replace(why, constraint=NONE_FOUND)
 
 
 def _refuse_spare(layout: Layout) -> None:

@@ -15,6 +15,10 @@ def why_stuck(layout: Layout) -> NoPlan | Refusal:
     if len(layout.spots) > layout.topology.root_slots:
         if not layout.puts:
             return _no_joiner(layout)
+        for name in homeless(layout):
+            path = layout.build.joiners[name].path
+            mine = [each for each in layout.unfit if each.part == path]
+            return obstacle(mine, path, "no place has room and a fitting mount for it")
         needed, room = layout.joiners_needed(), layout.room()
         if needed > room:
             return NoPlan(constraint=f"{needed} joiners are needed, and the places have room for {room}")
@@ -27,6 +31,12 @@ def why_stuck(layout: Layout) -> NoPlan | Refusal:
             joiner = layout.puts[node - len(layout.spots)].joiner
             return obstacle(layout.blocked[node], joiner.path, "no lead can be made from its outlet")
     return NoPlan(constraint="the joiners that there are cannot bring all packs together at these places")
+
+
+def homeless(layout: Layout) -> list[str]:
+    """Joiners of the file that no place will do for: all of them are to be used."""
+    placed = {name for put in layout.puts for name in put.kind.names}
+    return [name for kind in layout.kinds for name in kind.names if name not in placed]
 
 
 def _no_joiner(layout: Layout) -> NoPlan:
