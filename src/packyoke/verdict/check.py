@@ -20,6 +20,7 @@ from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import crashed, judge, judge_build
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
+from packyoke.verdict.moot import Moot
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions, unasked
 from packyoke.verdict.report import Cure, GoodFor, Report
 from packyoke.verdict.trials import Trials
@@ -41,10 +42,16 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
     cures: list[Tried] = []
+    moot = Moot(build, decisions, rules)
     for decision in decisions:
         if decision.severity == 0:
             continue
         is_open = decision.severity == Severity.OPEN
+        if is_open:
+            left = moot.decision(decision)
+            if left is None:
+                continue
+            decision = left
         # An open question is answered, not mended: a mend would be worked out from a value that was only tried.
         mends = workshop.first_of_each_family(decision) if decision.severity >= mended and not is_open else []
         asks = asked_by(trials, decision) if is_open else ()
@@ -55,7 +62,8 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         asked += [(each, finding.fingerprint) for each in asks]
         cures += mends
     if any(not each.complete or each.rule.name == "harness-broken" for each in decisions):
-        asked += [(each, "") for each in unasked(build, {each.key for each, _ in asked})]
+        more = unasked(build, {each.key for each, _ in asked})
+        asked += [(each, "") for each in more if not moot.key(each.key)]
     findings = accepted(build, findings, today)
     rank = {rule.name: place for place, rule in enumerate(rules)}
     findings.sort(key=lambda each: (-each.severity, rank.get(each.rule, len(rank)), each.span.line if each.span else 0))
