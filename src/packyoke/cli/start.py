@@ -25,6 +25,8 @@ WELCOME = (
     "skip: leave the rest of this part open. stop: write the file now."
 )
 WIDTH = 80
+PASTE_S = 0.02
+"""Nobody types a second line that soon after the first."""
 
 
 @click.command(cls=Command)
@@ -174,7 +176,24 @@ def _reply(asked: Asked) -> str:
         raise EOFError
     if not sys.stdin.isatty():
         say("", err=True)
+        return line.strip()
+    if pasted := _more_lines():
+        shown = ", ".join(f'"{each}"' for each in pasted)
+        say(_wrapped(f"Several lines at once: only the first was taken. Left out: {shown}", "  "), err=True)
     return line.strip()
+
+
+def _more_lines() -> list[str]:
+    """What a terminal holds beyond the line that was read: the rest of a paste, which answers no question."""
+    try:
+        from select import select
+
+        found = []
+        while select([sys.stdin], [], [], PASTE_S)[0] and (line := sys.stdin.readline()):
+            found.append(line.strip())
+        return [line for line in found if line]
+    except (ImportError, OSError, ValueError):
+        return []  # no such call for this terminal
 
 
 def _wrapped(text: str, indent: str) -> str:

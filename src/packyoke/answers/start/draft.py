@@ -52,7 +52,7 @@ class Draft:
     @property
     def distinct(self) -> list[str]:
         """The packs that are described; the others are like the first."""
-        return self.packs[:1] if self.alike else self.packs
+        return [pack for pack in self.packs if "like" not in self.parts.get(pack, {})]
 
     def put(self, part: str, key: str, value: str, remark: str = "") -> None:
         """One line; a mapping in braces becomes its lines."""

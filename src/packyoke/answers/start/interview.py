@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from packyoke.answers.start.draft import NAMES, Draft, Missing
+from packyoke.answers.start.draft import Draft, Missing
 from packyoke.answers.start.prompts import (
     ALIKE,
     AT_THE_BIKE,
@@ -26,6 +26,7 @@ from packyoke.answers.start.prompts import (
     ORDER,
     PEAK,
     PROMPTS,
+    SAME,
     TOPICS,
     TOWARDS,
     Prompt,
@@ -162,8 +163,14 @@ class Interview:
             yield Asked("inlets", "start", INLETS, (), take_inlets)
         if draft.count > 1:
             yield Asked("joiner", "start", JOINER, (), take_joiner)
-        for pack in draft.distinct:
-            yield Asked(f"{pack} label", "label", LABEL, (pack,), label_of(pack))
+        for pack in draft.packs:
+            copied = pack not in draft.distinct
+            if draft.alike and copied:
+                continue
+            prompt = LABEL if pack == draft.packs[0] else LABEL._replace(how=f"{LABEL.how} {SAME}")
+            yield Asked(f"{pack} label", "label", prompt, (pack,), label_of(pack))
+            if copied:
+                continue
             yield Asked(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack))
         limit = PROMPTS["controller.battery_current.limit"]
         yield Asked("limit", "label", limit, ("controller",), field("controller", "battery_current.limit"))
@@ -205,8 +212,8 @@ class Interview:
             key = key_of(each)
             if key in NOT_ASKED:
                 continue
-            copied = self.draft.alike and key.startswith("packs.") and key != "packs.condition"
-            if copied and each.part.split(".")[1] != NAMES[0]:
+            pack = ".".join(each.part.split(".")[:2])
+            if key.startswith("packs.") and key != "packs.condition" and pack not in self.draft.distinct:
                 continue
             groups.setdefault(key, []).append(each)
         return groups
@@ -231,7 +238,7 @@ class Interview:
         for each in sorted(lacking, key=lambda each: (*TOPICS, topic_of(each)).index(topic_of(each))):
             part = ".".join(each.part.split(".")[:2]) if "." in each.part else each.part
             inner = inner_of(each)
-            if self.draft.alike and part in self.draft.packs[1:] and inner != "condition":
+            if part in self.draft.packs and part not in self.draft.distinct and inner != "condition":
                 continue
             found.append(Missing(part, inner, field_example(part, inner), remark_on(each)))
         return found

@@ -32,6 +32,7 @@ ALIKE = Prompt(
     "Are they the same model, with the same label?", "Same maker's name, volts, Ah. Not the same: answer no.", "yes"
 )
 LABEL = Prompt("{part}: what is printed on it?", "Volts and Ah, as they stand there.", "48V 14Ah")
+SAME = "One more of the same model?  Write  same as first."
 CHARGER = Prompt(
     "{part}: what does the label of its charger say after OUTPUT?",
     "That is what the pack is really charged to; the name of a pack is not.",

@@ -9,8 +9,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
+from packyoke.buildfile.reading.heard import only_figure, only_word, without_article
 from packyoke.buildfile.reading.spoken_words import (
     ASKED,
+    HEARD,
     LEAVE_OUT,
     LITHIUM,
     MEANINGS,
@@ -43,11 +45,18 @@ _TWO_CURRENTS = re.compile(
     rf"(?:(?P<w>{_WORD}) )?(?<![0-9.])(?P<b>{_NUMBER}) ?(?:a|amps?) ?(?P<bw>{_WORD})? ?\)?",
     re.I,
 ).fullmatch
+_COMMA = re.compile(r".*[0-9],[0-9].*").fullmatch
+"""A decimal comma, or two figures: who can tell."""
+_SPREAD = re.compile(rf"(?P<a>{_NUMBER}) ?a? ?(?:±|\+/?-) ?(?P<b>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
+_MAINS = ("100", "110", "115", "120", "127", "220", "230", "240")
 _PRINTED = re.compile(rf"(?P<v>{_NUMBER}) ?v[^0-9]*(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)\b.*", re.I).match
 _PRINTED_TURNED = re.compile(rf"(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)[^0-9]*(?P<v>{_NUMBER}) ?v\b.*", re.I).match
 _WATT_HOURS = re.compile(rf"(?P<wh>{_NUMBER}) ?wh", re.I).fullmatch
 _GAUGE_WORDS = re.compile(r"#? ?(?P<size>[0-9]{1,2}) ?(?:ga|gauge|g)\.?|# ?(?P<size2>[0-9]{1,2})", re.I).fullmatch
-_FUSE_AMPS = re.compile(rf"(?P<amps>{_NUMBER}) ?(?:a|amps?)?(?P<kind>[^0-9]*|.*10 ?x ?38.*?)(?: fuse)?", re.I).fullmatch
+_AMPS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:amps?|a)(?![A-Za-z])", re.I).findall
+_VOLTS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:volts?|vdc|v)(?![A-Za-z])", re.I).findall
+_FIGURE = re.compile(rf"(?<![A-Za-z0-9.]){_NUMBER} ?(?:amps?|a|volts?|vdc|v)(?![A-Za-z])", re.I)
+_BRAKES = re.compile(rf"(?:yes|regen|on)?[ ,:]*(?P<amps>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
 _PEAK_WORDS = ("max", "peak", "burst", "surge")
 FAMILIES = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
 _AMPS_OF_PARTS = ("packs.*.discharge.continuous", "joiners.*.current.continuous")
@@ -73,7 +82,7 @@ def meant(slot: Slot, text: str) -> Meant | None:
     field = slot.field or (slot.short.field if slot.short is not None else _first(slot))
     path = field.path if field is not None else ""
     text = text.strip()
-    said, word = f'"{clean(text)}"', fold(text)
+    said, word = f'"{clean(text)}"', without_article(fold(text))
     key = slot.key
     value = MEANINGS.get(path, {}).get(word)
     inside = slot.children.get("type") if slot.field is None and slot.short is None else None
@@ -85,13 +94,33 @@ def meant(slot: Slot, text: str) -> Meant | None:
         return Meant("", f"{said} is no answer", LEAVE_OUT)
     if path in ASKED and word in ASKED[path][0]:
         return Meant("", f"{said} may be two things", ASKED[path][1])
-    if path == "packs.*.chemistry":
-        return _cells(said, word)
+    if path == "packs.*.chemistry" and (cells := _cells(said, word)):
+        return cells
     for guess in (_GUESS_BEFORE(text), _GUESS_AFTER(text)):
         if guess:
             rest = _plain(slot, guess["rest"])
             return Meant(f"{rest} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {rest} ?")
-    return _figures(slot, path, text, said) or _whole(slot, path, text, said)
+    return _figures(slot, path, text, said) or _inside(slot, path, text, said) or _whole(slot, path, text, said)
+
+
+def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:
+    """The one word of a closed list in a longer text. Nothing is found sound, and no black box known, that way."""
+    if path not in HEARD:
+        asked = ASKED.get(path, (frozenset(), ""))
+        found = path in ASKED and only_word(dict.fromkeys(asked[0], "ask"), text)
+        return Meant("", f"{said} may be two things", asked[1]) if found else None
+    words = {fold(word): str(value) for word, value in slot.words.items() if isinstance(value, str)}
+    words |= {word: value for word, value in MEANINGS[path].items() if value not in ("sound", "unknown")}
+    if path == "packs.*.chemistry":
+        words |= dict.fromkeys(OTHER_CELLS, "")
+    words.pop("sound", None)
+    value = only_word(words | dict.fromkeys(ASKED.get(path, (frozenset(), ""))[0], "ask"), text)
+    if value == "ask":
+        return Meant("", f"{said} may be two things", ASKED[path][1])
+    if value:
+        return _meaning(path, slot.key, said, value)
+    boxes = {word: "unknown" for word, each in MEANINGS[path].items() if each == "unknown"}
+    return _meaning(path, slot.key, said, "unknown") if boxes and only_word(words | boxes, text) == "unknown" else None
 
 
 def _first(slot: Slot) -> Field | None:
@@ -129,8 +158,12 @@ def _plain(slot: Slot, text: str) -> str:
 
 
 def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
-    two = _TWO_CURRENTS(text)
-    if two and path in (*_AMPS_OF_PARTS, "controller.battery_current.limit"):
+    two = None if _COMMA(text) else _TWO_CURRENTS(text)
+    limit = "controller.battery_current.limit"
+    if path == limit and (spread := _SPREAD(text)):
+        most = f"{shown(float(spread['a']) + float(spread['b']))} A"
+        return Meant(most, f"{said} is up to {most}", f"The most counts. Write  {most}")
+    if two and path in (*_AMPS_OF_PARTS, limit):
         return _two_currents(path, slot.key, two, said)
     if path in _CAPACITIES:
         return _capacity(text, said)
@@ -138,10 +171,10 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         number = size["size"] or size["size2"]
         do = f"Write  {number} AWG  where the jacket says AWG; {number} SAE is thinner. Or the copper area in mm2."
         return Meant("", f"{said} is a size on two scales", do)
-    if path.endswith(".fuse") and (fuse := _FUSE_AMPS(text)):
-        return _fuse(fuse, said)
-    if path == "controller.regen" and re.fullmatch(rf"{_NUMBER} ?a", text, re.I):
-        value = f"{{current: {_plain(slot, text).rstrip('aA').strip()} A}}"
+    if path.endswith(".fuse") and (fuse := _fuse(text, said)):
+        return fuse
+    if path == "controller.regen" and (amps := _BRAKES(text)):
+        value = f"{{current: {amps['amps']} A}}"
         return Meant(value, f"{said} is a current by itself", f"Write  regen: {value}")
     return None
 
@@ -151,11 +184,16 @@ def _whole(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     if slot.field is None and path == "controller.voltage.min" and re.fullmatch(rf"{_NUMBER} ?v?", text, re.I):
         do = "Its name is not its limit. What stands on it as the highest?  voltage: {max: 60 V}"
         return Meant("", f"{said} is one figure", do)
-    most = re.fullmatch(
-        rf"(?P<rest>{_NUMBER} ?[A-Za-z]+) ?(?:max\.?|maximum|nominal|nom\.?|rated|total|each)", text, re.I
-    )
-    if most and not path.startswith(("packs.*.discharge", "controller.battery", "joiners.*.current")):
-        return Meant(most["rest"], f"{said} has a word behind its unit", f"Write  {most['rest']}")
+    figure, most = only_figure(text)
+    if most and path in _AMPS_OF_PARTS:
+        do = f"Continuous? Write  {figure}.  A peak? Write  {{continuous: ..., peak: {figure} for 10 s}}"
+        return Meant("", f"{said} may be two things", do)
+    if figure and slot.kind is not None:
+        return Meant(
+            figure,
+            f"{said} has a word {'behind its unit' if text[0].isdigit() else 'before its figure'}",
+            f"Write  {figure}",
+        )
     return None
 
 
@@ -198,17 +236,31 @@ def printed_on(text: str) -> tuple[str, str] | None:
     return f"{found['v']} V", f"{found['ah']} {unit}"
 
 
-def _fuse(found: re.Match[str], said: str) -> Meant | None:
-    kind = fold(found["kind"].replace("fuse", ""))
-    family = MEANINGS["FUSE.family"].get(
-        kind, kind if kind in ("blade", "strip", "bolt", "miniature", "breaker") else ""
+def _fuse(text: str, said: str) -> Meant | None:
+    """Amps, d.c. volts and a family in any order: `30A blade`, `blade 30A 58V`, `10x38 30 A`."""
+    size = re.search(r"10 ?[x*] ?38(?: ?mm)?", text, re.I)
+    rest = text.replace(size[0], " ") if size else text
+    amps, volts = _AMPS(rest), _VOLTS(rest)
+    words = fold(
+        _FIGURE.sub(" ", re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is)\b|[,;()]", " ", rest, flags=re.I))
     )
-    family = "class T" if kind == "class t" else family
-    if kind and not family:
+    families = MEANINGS["FUSE.family"] | {fold(each): each for each in FAMILIES}
+    family = "10x38" if size else families.get(words, "")
+    if len(amps) != 1 or len(volts) > 1 or (words and not size and not family) or (size and words) or _COMMA(text):
         return None
-    value = f"{{{f'family: {family}, ' if family else ''}rating: {found['amps']} A}}"
-    do = f"Write  fuse: {value}  and add the d.c. volts that are marked on it, for example  voltage: 58 V"
-    return Meant(value, f"{said} is amps by themselves", do)
+    inside = ["family: " + family] if family else []
+    inside += [f"rating: {amps[0]} A", *(f"voltage: {each} V" for each in volts)]
+    value = f"{{{', '.join(inside)}}}"
+    if family and volts:
+        return Meant(value, f"{said} is a fuse in one line", f"Write  fuse: {value}")
+    lacks = (
+        "the d.c. volts that are marked on it, for example  voltage: 58 V"
+        if not volts
+        else "its kind, for example  family: blade"
+    )
+    return Meant(
+        value, f"{said} is amps {'and volts' if volts else 'by themselves'}", f"Write  fuse: {value}  and add {lacks}"
+    )
 
 
 def questioned(slot: Slot, text: str) -> Meant | None:
@@ -218,6 +270,9 @@ def questioned(slot: Slot, text: str) -> Meant | None:
     number = re.match(_NUMBER, typed)
     if number is None or "." in number[0]:
         return None
+    if path in _FULL_CHARGES and number[0] in _MAINS:
+        do = f"Look behind OUTPUT on its label. If it really is so, write  {slot.key}: {number[0]}.0 V"
+        return Meant("", f'"{clean(typed)}" is what the mains give', do)
     if path in _FULL_CHARGES:
         return _nominal(slot.key, number[0], typed)
     if path in _CAPACITIES:

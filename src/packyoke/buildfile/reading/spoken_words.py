@@ -6,12 +6,18 @@ The meanings are common practice of the trade.
 
 from __future__ import annotations
 
+import re
+
+DENIED = re.compile(r" (?:not|no|never|without|nor|neither|isn't|isnt|aren't|wasn't|don't|doesn't|instead|or|un\w+) ")
+"""With one of these in it, a longer answer may say the opposite of a word that stands in it, or leave it open."""
+
 UNKNOWN = frozenset(
     (
         "unknown", "not known", "don't know", "dont know", "do not know", "no idea", "idk", "dunno", "tbd", "tbc",
         "tba", "n/a", "na", "nan", "null", "nil", "not sure", "unsure", "to be determined", "to be confirmed", "to do",
         "todo", "?", "??", "???", "-", "--", "x", "xx", "xxx", "ask", "check", "not stated", "not given",
-        "unreadable", "illegible", "missing",
+        "unreadable", "illegible", "missing", "can't see", "cannot see", "can't see it", "can't tell", "can't read it",
+        "can't open it", "hidden", "not marked", "no marking", "not printed", "default",
     )
 )  # fmt: skip
 """Not an answer: the line is left out."""
@@ -47,8 +53,8 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("ideal-diode", "ideal", "ideal diodes", "mosfet", "mosfets", "fet", "fets", "active diode", "oring"),
         **_all("selector", "switch", "changeover", "changeover switch", "change over switch", "a b switch", "ab switch",
                "toggle", "toggle switch", "selector switch", "1 2 switch"),
-        **_all("unknown", "box", "black box", "module", "adapter", "combiner", "dual battery adapter", "board",
-               "don't know", "dont know", "not sure", "not known", "no idea", "tbd", "?", "n/a"),
+        **_all("unknown", "box", "black box", "module", "adapter", "combiner", "blender", "dual battery adapter",
+               "board",               "don't know", "dont know", "not sure", "not known", "no idea", "tbd", "?", "n/a"),
     },
     "region": {
         **_all("EU", *_MEMBERS.split(), "czech republic", "the netherlands", "europe", "european union", "e u"),
@@ -63,7 +69,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "bike.drive.type": {
         **_all("mid motor", "mid", "mid drive", "middrive", "mid mount", "crank", "crank motor", "crank drive",
-               "bottom bracket", "centre motor", "center motor"),
+               "bottom bracket", "middle", "middle drive", "middle motor", "centre motor", "center motor"),
         **_all("geared hub", "geared", "geared motor", "geared hub motor", "hub geared", "geared rear hub",
                "geared front hub", "freewheeling hub"),
         **_all("direct-drive hub", "dd", "dd hub", "direct drive", "direct drive hub motor", "gearless", "gearless hub",
@@ -76,10 +82,11 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.condition": {
         **_all("sound", "ok", "okay", "good", "fine", "new", "perfect", "undamaged", "like new", "no damage", "works",
-               "good condition", "yes", "y"),
+               "good condition", "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling"),
         **_all("swollen", "bulging", "bulged", "puffed", "puffy", "bloated", "swelling"),
-        **_all("wet", "water", "flooded", "corroded", "water damage", "rusty"),
-        **_all("dropped", "fell", "crashed", "dented", "dent", "cracked"),
+        **_all("wet", "water", "flooded", "corroded", "water damage", "rusty", "rust", "rusted"),
+        **_all("dropped", "fell", "crashed", "dented", "dent", "dents", "cracked",
+               "crack"),
         **_all("opened", "open", "opened case"),
         **_all("rebuilt", "recelled", "re celled", "repaired"),
         **_all("recalled", "recall"),
@@ -90,9 +97,13 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.bms.charge_path": {
         **_all("common", "same", "same port", "common port", "same switch", "one port", "yes", "y"),
-        **_all("separate", "separate port", "two ports", "different", "own", "no", "n"),
+        **_all("separate", "separate port", "two ports", "different", "own", "own socket", "no", "n"),
     },
-    "packs.*.bms.data": _all("none", *_NO, "n"),
+    "packs.*.bms.data": {
+        **_all("none", *_NO, "n"),
+        **_all("optional", "live", "still live", "stays live", "stays on", "it stays live"),
+        **_all("needed", "dead", "goes dead", "it goes dead", "required"),
+    },
     "packs.*.bms.wakes": {
         **_all("always", "always on", "always live", "live"),
         **_all("button", "switch", "push button", "power button"),
@@ -101,7 +112,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     "packs.*.fuse": {
         **_all("none", *_NO, "n"),
         **_all("inside", *_YES, "internal", "built in", "in the pack", "in pack", "inside the pack",
-               "in bms"),
+               "in bms", "in the bms", "sealed inside"),
     },
     "leads.*.fuse": _all("none", *_NO, "n"),
     "accessories.*.fuse": _all("none", *_NO, "n"),
@@ -156,7 +167,8 @@ LITHIUM = frozenset(
     (
         "li ion", "liion", "lithium", "lithium ion", "li", "lion", "lithium battery", "lithium ion battery", "lipo",
         "li po", "lithium polymer", "li ion battery", "lithium cells", "li polymer", "18650", "21700",
-        "inr", "icr",
+        "inr", "icr", "inr18650", "icr18650", "ncr18650", "inr21700",
+        "ternary",
     )
 )  # fmt: skip
 """Families, not chemistries: 4.20 V and 3.65 V a cell are both sold under these words."""
@@ -181,6 +193,16 @@ OTHER_CELLS = frozenset(
 """Cells that no table here covers."""
 
 ASKED: dict[str, tuple[frozenset[str], str]] = {
+    "joiners.*.type": (
+        frozenset(("nothing", "none", "no", "no joiner", "they are not joined", "relay", "contactor", "bms")),
+        "Packs that are in together meet in something: a lead at least (plain), or electronics that were tested to "
+        "block (ideal-diode). Only one at a time? A switch: selector. One plug that is moved over: describe one pack.",
+    ),
+    "packs.*.condition": (
+        frozenset(("used", "old", "worn", "scratch", "scratches", "scratched", "dusty", "dirty", "second hand")),
+        "Age and scratches alone do not count. Look for swelling, dents, water, an opened case. Nothing of that: "
+        "sound.",
+    ),
     "bike.drive.type": (
         frozenset(("hub", "hub motor", "rear hub", "front hub", "rear", "front", "wheel motor", "rear motor", "motor")),
         "Turn the wheel backwards by hand, motor off. Turns freely or clicks:  geared hub.  Drags in steps, with "
@@ -207,7 +229,25 @@ ASKED: dict[str, tuple[frozenset[str], str]] = {
         "Beside how many other leads that carry current? For example  beside 2 others",
     ),
     "joiners.*.mount": (
-        frozenset(("heatsink", "heat sink", "with heatsink", "glued", "cable tie", "cable ties", "zip tied", "bike")),
+        frozenset(
+            (
+                "heatsink",
+                "heat sink",
+                "with heatsink",
+                "glued",
+                "cable tie",
+                "cable ties",
+                "zip tied",
+                "bike",
+                "rack",
+                "on the rack",
+                "in the frame",
+                "in frame",
+                "inside the frame",
+                "under the seat",
+                "saddle",
+            )
+        ),
         "What takes its heat away? frame metal (pressed onto bare metal), open air, boxed or wrapped.",
     ),
     "leads.*.switch": (
@@ -226,6 +266,17 @@ ASKED: dict[str, tuple[frozenset[str], str]] = {
 """Words that mean two things, and what to look at."""
 
 LEAVE_OUT = "Not known? Leave the line out: it then goes on the list of things to find out."
+
+
+HEARD = (
+    "packs.*.chemistry",
+    "joiners.*.type",
+    "bike.drive.type",
+    "packs.*.condition",
+    "packs.*.bms.charge_path",
+    "packs.*.bms.wakes",
+)
+"""Fields whose words mean the same wherever they stand in an answer: "slightly swollen" is swollen."""
 
 
 def fold(text: str) -> str:

@@ -1,0 +1,65 @@
+"""The one thing that a longer answer says: "2 schottky diodes" is diode, "max 63V" is 63 V. Two things are none."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from packyoke.buildfile.reading.spoken_words import DENIED, fold
+
+NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+SHORTEST = 3
+"""A shorter word stands for too much to be looked for inside others (judgement)."""
+_ARTICLE = re.compile(r"(?:an?|the|my|some|its|it's|it is|they are|only|just)\s+", re.I)
+_BEFORE = re.compile(
+    r"(?:max(?:imum)?\.?|up to|at most|no more than|output|rated(?: at| for)?|marked|label(?: says)?|it says|"
+    r"d\.?c\.?|it's|it is|:|=)\s*(?=[0-9])",
+    re.I,
+)
+_PEAK_BEFORE = re.compile(r"(?:max(?:imum)?|up to|at most|no more than|peak|burst)\b", re.I)
+_BEHIND = re.compile(
+    rf"(?P<rest>{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²))[ ,]*\(?(?P<word>max\.?|maximum|nominal|nom\.?|rated|total|each|"
+    r"cont\.?|continuous(?:ly)?|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
+    re.I,
+)
+
+
+def without_article(word: str) -> str:
+    """`a box` is `box`."""
+    return _ARTICLE.sub("", word, count=1) if _ARTICLE.match(word) else word
+
+
+def only_word(words: Mapping[str, str], text: str) -> str:
+    """The one value of which a word stands in a text; empty where it names none or two, or denies anything.
+
+    >>> only_word({"diode": "diode", "ideal diode": "ideal-diode"}, "an ideal diode module")
+    'ideal-diode'
+    >>> only_word({"swollen": "swollen", "wet": "wet"}, "not swollen")
+    ''
+    """
+    rest = f" {fold(text)} "
+    if DENIED.search(rest):
+        return ""
+    found = set()
+    for word in sorted(words, key=len, reverse=True):
+        if len(word) >= SHORTEST and f" {word} " in rest:
+            rest = rest.replace(f" {word} ", "  ")
+            found.add(words[word])
+    return found.pop() if len(found) == 1 else ""
+
+
+def only_figure(text: str) -> tuple[str, bool]:
+    """The one figure with its unit in a text with words round it, and whether they call it the most.
+
+    >>> only_figure("max 63V"), only_figure("30 amps cont"), only_figure("phase 60A")
+    (('63V', True), ('30 amps', False), ('', False))
+    """
+    rest = text.strip()
+    most = bool(_PEAK_BEFORE.match(rest))
+    rest = _BEFORE.sub("", rest, count=1) if _BEFORE.match(rest) else rest
+    behind = _BEHIND.fullmatch(rest)
+    if behind:
+        most = most or behind["word"].lower().startswith("max")
+        rest = behind["rest"]
+    plain = rest != text.strip() and re.fullmatch(rf"{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²)", rest)
+    return (rest, most) if plain else ("", False)

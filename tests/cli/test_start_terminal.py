@@ -1,0 +1,273 @@
+"""`packyoke start` on a terminal: three made-up people, what people do to a terminal, and what is left in the file."""
+
+from __future__ import annotations
+
+import os
+import re
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from packyoke.api import Build, check, load
+
+pty = pytest.importorskip("pty", reason="no pseudo-terminal on this system")
+MOST_S = 120
+QUESTION_S = 15
+"""What reading a question, looking and typing takes (judgement): forty of them are ten minutes."""
+
+
+class Terminal:
+    """`packyoke start bike.yaml` on a pseudo-terminal of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.master, slave = pty.openpty()
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "packyoke", "start", "bike.yaml", "--today", "2027-05-14"],
+            cwd=folder, stdin=slave, stdout=slave, stderr=slave, start_new_session=True,
+            preexec_fn=lambda: _own_terminal(slave),
+        )  # fmt: skip
+        os.close(slave)
+        self.seen = ""
+
+    def question(self) -> str:
+        """What is printed up to the next prompt; all that is left when the program has ended."""
+        end = time.monotonic() + MOST_S
+        new = ""
+        while time.monotonic() < end:
+            if select.select([self.master], [], [], 0.2)[0]:
+                try:
+                    part = os.read(self.master, 65536)
+                except OSError:  # the other side is closed
+                    part = b""
+                if not part:
+                    break
+                new += part.decode()
+            elif self.process.poll() is not None:
+                break
+            if new.endswith("\n> "):
+                break
+        else:
+            pytest.fail(f"nothing more was printed after:\n{self.seen[-500:]}{new}")
+        self.seen += new
+        return new.replace("\r\n", "\n")
+
+    def type(self, text: str) -> None:
+        os.write(self.master, text.encode())
+
+    def end(self) -> int:
+        self.question()
+        code = self.process.wait(timeout=MOST_S)
+        os.close(self.master)
+        return code
+
+    @property
+    def text(self) -> str:
+        path = self.folder / "bike.yaml"
+        return path.read_text(encoding="utf-8") if path.exists() else ""
+
+
+def _own_terminal(slave: int) -> None:
+    import fcntl
+    import termios
+
+    fcntl.ioctl(slave, termios.TIOCSCTTY, 0)
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Iterator[Terminal]:
+    found = Terminal(tmp_path)
+    yield found
+    if found.process.poll() is None:
+        found.process.kill()
+        found.process.wait()
+
+
+def talk(terminal: Terminal, replies: dict[str, list[str] | str], until: str = "") -> list[str]:
+    """Answer by what is asked, whatever the order; a list is typed one after the other, the last one stays."""
+    left = {words: [reply] if isinstance(reply, str) else [*reply] for words, reply in replies.items()}
+    asked: list[str] = []
+    while (shown := terminal.question()).endswith("\n> "):
+        question = shown.rstrip("> \n")
+        asked.append(question)
+        if until and until in question:
+            return asked
+        assert len(asked) < 90, f"it asks and asks:\n{question}"
+        lines = next((lines for words, lines in left.items() if words in question), [""])
+        terminal.type((lines.pop(0) if len(lines) > 1 else lines[0]) + "\n")
+    return [*asked, shown]
+
+
+def built(text: str) -> Build:
+    found = load(text, "bike")
+    assert isinstance(found, Build), [(each.message, each.do) for each in found]
+    return found
+
+
+LABELS: dict[str, list[str] | str] = {
+    "What do you call": "Mail bike 3",
+    "How many packs does": ["a few", "2 batteries"],
+    "Are they the same": ["I think so", "yes, both"],
+    "What joins": ["BMS", "idk"],
+    "what is printed": ["48", "Li-ion 48V 14Ah 672Wh"],
+    "its charger say": ["54.6", "Output: DC 54.6V 4.0A"],
+    "does the controller draw": ["1000W", "25/50A"],
+    "after how many seconds": "idk",
+    "which cells": "Li-ion",
+    "how many amps may it give": ["max 30A", "30"],
+    "how many amps may it be charged": "4",
+}  # fmt: skip
+SEEN: dict[str, list[str] | str] = {
+    **LABELS,
+    "What joins": "a box with Schottky diodes", "Which connectors": ["yellow", "XT60H"], "hollow tubes": "yes",
+    "what do you see": ["3 years old", "a scratch, nothing else", "nothing"], "is there a fuse": "30 amp blade fuse",
+    "where does it sit": ["zip tied to the frame", "on the frame"], "What kind of motor": ["hub motor", "geared"],
+    "covered with": ["rubber", "silicone"], "which wire": ["12 gauge", "12AWG stranded"], "which plug": "barrel",
+    "which volts are marked": "not marked",
+}  # fmt: skip
+MEASURED: dict[str, list[str] | str] = {
+    **SEEN,
+    "What joins": "ideal diode module", "what is printed": "13S4P 48V14Ah NMC", "does the controller draw": "20A",
+    "How many volts does the controller take": "up to 60V", "how many amps is it rated": "40A per channel",
+    "how many volts does it take at most": "75", "how long": "300 mm, 400 mm, 300 mm", "stop drawing": "39",
+    "brake into": "no", "same two contacts": "same", "data link": "still live", "does it block": "ideal-diode",
+    "is there a fuse": "10x38 30A 1000V", "how many amps may it be": "5A max",
+}  # fmt: skip
+
+
+def fewest_seconds(asked: list[str]) -> int:
+    return len(asked) * QUESTION_S
+
+
+def test_one_who_knows_only_the_labels_ends_with_a_checked_file(terminal: Terminal) -> None:
+    asked = talk(terminal, LABELS)
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert (build.packs["first"].capacity_coulomb, build.chargers["charger"].output_v) == (14 * 3600.0, 54.6)
+    assert build.controllers["controller"].limit_a == 50.0, "the larger figure until its seconds are known"
+    assert build.packs["first"].discharge_continuous_a == 30.0
+    assert check(build, today="2027-05-14").verdict in ("open", "stop")
+    assert "So far:" in asked[-1]
+    assert fewest_seconds(asked) <= 600
+
+
+def test_one_who_has_a_photograph_ends_with_a_checked_file(terminal: Terminal) -> None:
+    asked = talk(terminal, SEEN)
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert build.joiners["joiner"].type == "diode"
+    assert str(build.packs["second"].outlet) == "XT60 socket"
+    assert (build.packs["first"].fuse.family, build.packs["first"].fuse.rating_a) == ("blade", 30.0)
+    assert build.packs["second"].condition == "sound"
+    assert build.bike.drive_type == "geared hub"
+    assert fewest_seconds(asked) <= 660
+
+
+def test_one_who_has_measured_everything_is_asked_nothing_more(terminal: Terminal) -> None:
+    asked = talk(terminal, MEASURED)
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert build.joiners["joiner"].ceiling_v == 75.0
+    assert build.packs["first"].series == 13
+    report = check(build, today="2027-05-14")
+    assert (report.verdict, [*report.to_find_out]) == ("none-found", []), [each.message for each in report.findings]
+    assert "So far: no fault found in what was described." in asked[-1]
+
+
+def test_three_packs_of_two_kinds(terminal: Terminal) -> None:
+    kinds = {"How many packs does": "3", "Are they the same": "no, one is bigger", "How many packs plug": "3",
+             "What joins": "ideal diode", "first: what is printed": "48V 14Ah", "second: what is printed": "48V 20Ah",
+             "third: what is printed": ["same as third", "same as second"], "its charger say": "54.6V 4A"}  # fmt: skip
+    talk(terminal, kinds, until="amps does the controller")
+    terminal.type("stop\n")
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert [pack.capacity_coulomb / 3600 for pack in build.packs.values()] == [14.0, 20.0, 20.0]
+    assert build.chargers["second charger"].fits == ("second", "third")
+
+
+def test_a_built_in_joiner_asks_the_bike_maker(terminal: Terminal) -> None:
+    talk(terminal, {**LABELS, "What joins": "the bike has two slots"}, until="which cells")
+    terminal.type("stop\n")
+    assert terminal.end() == 0
+    assert built(terminal.text).joiners["joiner"].built_in is not None
+    assert "main lead" not in terminal.text
+
+
+def test_a_hub_motor_that_brakes(terminal: Terminal) -> None:
+    hub = {"What kind of motor": ["rear hub", "direct drive hub with regen"], "brake into": ["yes", "yes, 10A"]}
+    talk(terminal, {**MEASURED, **hub})
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert build.bike.drive_type == "direct-drive hub"
+    assert build.controllers["controller"].regen_a == 10.0
+
+
+@pytest.mark.parametrize("eager", ["two", "2\nyes"])
+def test_of_a_paste_only_the_first_line_answers(terminal: Terminal, eager: str) -> None:
+    """The second line of a paste would answer a question that nobody has read."""
+    terminal.question()
+    terminal.type("Mail bike 3\n")
+    terminal.question()
+    terminal.type(f"{eager}\n")
+    shown = terminal.question()
+    assert "Are they the same model" in shown
+    assert ('Left out: "yes"' in re.sub(r"\s+", " ", shown)) is ("\n" in eager)
+    terminal.type("stop\n")
+    assert terminal.end() == 0
+
+
+@pytest.mark.parametrize(("key", "status"), [("\x03", 130), ("\x04", 0)])
+def test_keys_that_end_a_program_keep_the_answers(terminal: Terminal, key: str, status: int) -> None:
+    talk(terminal, LABELS, until="its charger say")
+    terminal.type(key)
+    assert terminal.end() == status
+    assert terminal.text.startswith("# A draft")
+    assert built(terminal.text).packs["second"].capacity_coulomb == 14 * 3600.0
+    assert "Traceback" not in terminal.seen
+
+
+def test_a_terminal_that_is_closed_keeps_the_answers(terminal: Terminal) -> None:
+    talk(terminal, LABELS, until="what is printed")
+    os.kill(terminal.process.pid, signal.SIGHUP)
+    assert terminal.end() == 130
+    assert len(built(terminal.text).packs) == 2
+
+
+HARD = (
+    "",
+    "idk",
+    "-1",
+    "1e9 A",
+    "\x1b[A",
+    "9" * 400,
+    "null",
+    "{",
+    "a: b",
+    "# 12",
+    "12 13 14",
+    "%",
+    "'",
+    "caf\u00e9 \u2393",
+)
+
+
+def test_whatever_is_typed_ends_in_a_file_that_is_read(terminal: Terminal) -> None:
+    """Nonsense at every question: each is asked again or left open, and what is written can be read."""
+    sure = {"What do you call": "Mail bike 3", "How many packs does": "2", "Are they the same": "no"}
+    typed = 0
+    while (shown := terminal.question()).endswith("\n> ") and typed < 60:
+        reply = next((reply for words, reply in sure.items() if words in shown), HARD[typed % len(HARD)])
+        typed += 1
+        terminal.type(f"{reply}\n")
+    if shown.endswith("\n> "):
+        terminal.type("stop\n")
+    assert terminal.end() == 0
+    assert "Traceback" not in terminal.seen
+    built(terminal.text)
