@@ -206,7 +206,7 @@ def test_trailing_question_mark_is_a_guess(text: str, kind: Kind) -> None:
         ("48 ± 2 V", Kind.VOLTAGE, "tolerance", "48 V"),
         ("36 V +- 1 V", Kind.VOLTAGE, "tolerance", "36 V"),
         ("36 V 20 A", Kind.VOLTAGE, "two quantities", "one unit"),
-        ("5 ft 3 in", Kind.LENGTH, "two quantities", "one unit"),
+        ("5 ft 3 in", Kind.LENGTH, "two quantities", "Write  63 in"),
         ("48 V A", Kind.VOLTAGE, 'no unit "V A"', "36 V"),
         ("36", Kind.VOLTAGE, '"36" has no unit', "Write  36 V"),
         ("12", Kind.GAUGE, "no unit", "12 AWG"),

@@ -147,14 +147,14 @@ EXAMPLES = {
 
 # what is wanted, what was typed
 HINTS = {
-    (Kind.CHARGE, Kind.CURRENT): "Capacity is amperes times hours. Did you mean  {} Ah ?",
+    (Kind.CHARGE, Kind.CURRENT): "Capacity is amperes times hours. Did you mean  {} {}Ah ?",
     (Kind.CHARGE, Kind.ENERGY): "Capacity in Ah is the energy in Wh divided by the volts of the label.",
-    (Kind.CURRENT, Kind.CHARGE): "A current has no hours in it. Did you mean  {} A ?",
+    (Kind.CURRENT, Kind.CHARGE): "A current has no hours in it. Did you mean  {} {}A ?",
     (Kind.CURRENT, Kind.POWER): "The current from the packs is needed, in A. Read it off the label or out of"
     " the settings; do not work it out from the power.",
     (Kind.CURRENT, Kind.TEMPERATURE): "A C-rate is not read. Write the amperes: the C-rate times the capacity in Ah.",
-    (Kind.ENERGY, Kind.POWER): "Energy is watts times hours. Did you mean  {} Wh ?",
-    (Kind.POWER, Kind.ENERGY): "A power has no hours in it. Did you mean  {} W ?",
+    (Kind.ENERGY, Kind.POWER): "Energy is watts times hours. Did you mean  {} {}Wh ?",
+    (Kind.POWER, Kind.ENERGY): "A power has no hours in it. Did you mean  {} {}W ?",
     (Kind.GAUGE, Kind.LENGTH): "A wire is known by its gauge or the area of its copper in mm2, not by a width.",
 }
 

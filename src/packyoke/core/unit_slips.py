@@ -56,6 +56,14 @@ def _both(found: re.Match[str]) -> list[str]:
     return [f"{found[1]} {found[4]}", f"{found[3]} {found[4]}"]
 
 
+def _parts(found: re.Match[str]) -> list[str]:
+    """Feet and inches in inches, pounds and ounces in pounds."""
+    feet, whole, part = found[2].lower().startswith("f"), float(found[1]), float(found[3])
+    if feet is not found[4].lower().startswith("i") or part >= (12 if feet else 16):
+        return []
+    return [f"{12 * whole + part:.10g} in" if feet else f"{whole + part / 16:.4f}".rstrip("0").rstrip(".") + " lb"]
+
+
 def _zero(found: re.Match[str]) -> list[str]:
     """`048 V` may have lost its point: both are offered."""
     return [found[1], re.sub(r"\A(-?)0", r"\g<1>0.", found.string)]
@@ -100,6 +108,12 @@ _SLIPS: tuple[tuple[str, str, Offers, str], ...] = (
         "has a second figure",
         lambda found: [found[1]],
         "One figure is needed.",
+    ),
+    (
+        rf"({_ANY}) ?(ft|feet|foot|lbs?|pounds?),? *({_ANY}) ?(in|inch|inches|oz|ounces?)\Z",
+        "is two quantities",
+        lambda found: _parts(found),
+        "One number and one unit are needed.",
     ),
     (rf"-?{_ANY} *[^0-9 ].*?[0-9]", "is two quantities", lambda found: [], "One number and one unit are needed."),
     (r"-?0+(?=[0-9])(.*)", "starts with a zero", _zero, "Write the number without it."),

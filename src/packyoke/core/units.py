@@ -257,6 +257,11 @@ def thousands(text: str, kind: Kind) -> tuple[float, tuple[str, str]] | None:
     return read(whole, kind).value, (whole, decimal_of(body))
 
 
+def units_of(kind: Kind) -> tuple[str, ...]:
+    """The units that a number of this kind is usually written with."""
+    return _EITHER.get(kind, (EXAMPLES[kind].split(maxsplit=1)[1],))
+
+
 def _no_number(text: str, kind: Kind) -> tuple[str, str]:
     turned = re.match(rf"([^0-9.]+?) *(-?{_DECIMAL})\Z", text)
     if _find(kind, text):
@@ -271,8 +276,7 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
     if not spelling and kind is Kind.FRACTION and float(number) < 1:
         return f'"{text}" has no unit', f"Write it in per cent, for example  {example}"
     if not spelling:
-        units = _EITHER.get(kind, (example.split(maxsplit=1)[1],))
-        return f'"{text}" has no unit', "Write  " + "  or  ".join(f"{number} {unit}" for unit in units)
+        return f'"{text}" has no unit', "Write  " + "  or  ".join(f"{number} {unit}" for unit in units_of(kind))
     if kind is Kind.LENGTH and spelling in _INCH_MARKS + _FOOT_MARKS:
         mark, unit = ("inch", "in") if spelling in _INCH_MARKS else ("foot", "ft")
         metric = show(to_si(float(number), unit), kind, unit="mm")
@@ -283,7 +287,9 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
     other = next((k for k in others if (_read_gauge(text, k) if k in _GAUGES else _read_one(text, k))), None)
     if other is not None:
         needed = f"{kind.value.capitalize()} is needed, for example  {example}"
-        return f'"{text}" is {other.value}', HINTS.get((kind, other), needed).format(number)
+        return f'"{text}" is {other.value}', HINTS.get((kind, other), needed).format(
+            number, "m" * spelling.startswith("m")
+        )
     names = dict.fromkeys(unit.name for unit in _UNITS[kind].values())
     known = "AWG, SAE, mm2" if kind in _GAUGES else ", ".join(names) or "ISO currency codes"
     from difflib import get_close_matches  # costs a start-up as much as half of this module

@@ -22,7 +22,7 @@ from packyoke.buildfile.reading.spoken_words import (
 )
 from packyoke.core.constants import AH_C
 from packyoke.core.findings import clean, shown
-from packyoke.core.units import Kind, QuantityError, read
+from packyoke.core.units import Kind, QuantityError, read, units_of
 from packyoke.shelf.chemistry import series_rows
 
 if TYPE_CHECKING:
@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 
 MOST_AH = 60.0
 """A pack of a bike hardly has more (judgement: 60 Ah at 48 V are 2.9 kWh and 15 kg)."""
+
+MOST_CHARGER_V = 120.0
+"""The bound of the fields of chargers."""
 
 _ABOUT = r"~|≈|ca\.?(?![a-z])|circa|about|approx(?:imately|\.)?|around|roughly|maybe|perhaps|probably|i think|guess:?"
 _GUESS_BEFORE = re.compile(rf"(?:{_ABOUT})\s*(?P<rest>\S.*)", re.I).fullmatch
@@ -48,6 +51,10 @@ _TWO_CURRENTS = re.compile(
 _COMMA = re.compile(r".*[0-9],[0-9].*").fullmatch
 """A decimal comma, or two figures: who can tell."""
 _SPREAD = re.compile(rf"(?P<a>{_NUMBER}) ?a? ?(?:±|\+/?-) ?(?P<b>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
+_PER_CELL = re.compile(rf"(?P<v>{_NUMBER}) ?v(?:olts?)? ?(?:/|per|a|each) ?cell", re.I).fullmatch
+_DEGREES = re.compile(
+    r"(?P<n>[0-9]{2,3}) ?(?:deg ?|°)?c?(?: degrees)?[ ,]+(?:silicone|pvc|xlpe|wire|cable|rated)+.*", re.I
+).fullmatch
 _MAINS = ("100", "110", "115", "120", "127", "220", "230", "240")
 _PRINTED = re.compile(rf"(?P<v>{_NUMBER}) ?v[^0-9]*(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)\b.*", re.I).match
 _PRINTED_TURNED = re.compile(rf"(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)[^0-9]*(?P<v>{_NUMBER}) ?v\b.*", re.I).match
@@ -60,6 +67,7 @@ _BRAKES = re.compile(rf"(?:yes|regen|on)?[ ,:]*(?P<amps>{_NUMBER}) ?(?:a|amps?)"
 _PEAK_WORDS = ("max", "peak", "burst", "surge")
 FAMILIES = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
 _AMPS_OF_PARTS = ("packs.*.discharge.continuous", "joiners.*.current.continuous")
+_LIMITS_OF_VOLTS = ("controller.voltage.max", "joiners.*.ceiling")
 _FULL_CHARGES = ("chargers.*.output", "packs.*.charger_label")
 _CAPACITIES = ("packs.*.capacity",)
 
@@ -93,10 +101,15 @@ def meant(slot: Slot, text: str) -> Meant | None:
     if is_unknown(text):
         return Meant("", f"{said} is no answer", LEAVE_OUT)
     if path in ASKED and word in ASKED[path][0]:
-        return Meant("", f"{said} may be two things", ASKED[path][1])
+        many = "says no number" if slot.kind is not None else "may be two things"
+        return Meant("", f"{said} {many}", ASKED[path][1])
     if path == "packs.*.chemistry" and (cells := _cells(said, word)):
         return cells
     for guess in (_GUESS_BEFORE(text), _GUESS_AFTER(text)):
+        if guess and slot.kind is not None and not re.search("[0-9]", guess["rest"]):
+            example = slot.field.example if slot.field else ""
+            do = f"A guess is a number and a unit with a question mark:  {key}: {example} ?"
+            return Meant("", f"{said} is a guess", do)
         if guess:
             rest = _plain(slot, guess["rest"])
             return Meant(f"{rest} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {rest} ?")
@@ -108,7 +121,8 @@ def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     if path not in HEARD:
         asked = ASKED.get(path, (frozenset(), ""))
         found = path in ASKED and only_word(dict.fromkeys(asked[0], "ask"), text)
-        return Meant("", f"{said} may be two things", asked[1]) if found else None
+        many = "says no number" if slot.kind is not None else "may be two things"
+        return Meant("", f"{said} {many}", asked[1]) if found else None
     words = {fold(word): str(value) for word, value in slot.words.items() if isinstance(value, str)}
     words |= {word: value for word, value in MEANINGS[path].items() if value not in ("sound", "unknown")}
     if path == "packs.*.chemistry":
@@ -165,8 +179,10 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         return Meant(most, f"{said} is up to {most}", f"The most counts. Write  {most}")
     if two and path in (*_AMPS_OF_PARTS, limit):
         return _two_currents(path, slot.key, two, said)
-    if path in _CAPACITIES:
-        return _capacity(text, said)
+    if path in _FULL_CHARGES and (mains := re.fullmatch(rf"({'|'.join(_MAINS)}) ?v(?:ac)?", text, re.I)):
+        return _mains(slot.key, mains[1], text)
+    if path in _CAPACITIES and (capacity := _capacity(text, said)):
+        return capacity
     if path == "leads.*.gauge" and (size := _GAUGE_WORDS(text)):
         number = size["size"] or size["size2"]
         do = f"Write  {number} AWG  where the jacket says AWG; {number} SAE is thinner. Or the copper area in mm2."
@@ -184,17 +200,58 @@ def _whole(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     if slot.field is None and path == "controller.voltage.min" and re.fullmatch(rf"{_NUMBER} ?v?", text, re.I):
         do = "Its name is not its limit. What stands on it as the highest?  voltage: {max: 60 V}"
         return Meant("", f"{said} is one figure", do)
+    if path == "leads.*.insulation" and (degrees := _DEGREES(text)):
+        return Meant(
+            f"{degrees['n']} degC", f"{said} is called otherwise here", f"Write  {slot.key}: {degrees['n']} degC"
+        )
+    kind = slot.kind or (slot.short.kind if slot.short is not None else None)
+    if kind is None:
+        return None
     figure, most = only_figure(text)
     if most and path in _AMPS_OF_PARTS:
         do = f"Continuous? Write  {figure}.  A peak? Write  {{continuous: ..., peak: {figure} for 10 s}}"
         return Meant("", f"{said} may be two things", do)
-    if figure and slot.kind is not None:
-        return Meant(
-            figure,
-            f"{said} has a word {'behind its unit' if text[0].isdigit() else 'before its figure'}",
-            f"Write  {figure}",
-        )
-    return None
+    if figure and path in _LIMITS_OF_VOLTS and re.search(r"nom(?:inal|\.)?\b", text, re.I):
+        do = "A nominal voltage is a name, not a limit. Only that is on it? Leave the line out: it is asked for."
+        return Meant("", f"{said} is what it is called", do)
+    if figure:
+        return Meant(figure, f"{said} has a word {'behind its unit' if text[0].isdigit() else 'before its figure'}",
+                     f"Write  {figure}")  # fmt: skip
+    if path == "packs.*.cut_off" and (cell := _PER_CELL(text)):
+        volts = shown(13 * float(cell["v"]))
+        do = f"The volts of the whole pack are needed. On 13 cells in series:  {slot.key}: {volts} V"
+        return Meant("", f"{said} is volts of a cell", do)
+    return _bounded(slot, kind, text, said) or _one_of_two(kind, text, said)
+
+
+def _bounded(slot: Slot, kind: Kind, text: str, said: str) -> Meant | None:
+    """A number without a unit: only the units with which it may be at all."""
+    if not re.fullmatch(_NUMBER, text):
+        return None
+    offered = [f"{text} {unit}" for unit in units_of(kind)]
+    fit = [each for each in offered if slot.low <= read(each, kind).value <= slot.high]
+    return Meant("", f"{said} has no unit", f"Write  {'  or  '.join(fit)}") if fit and fit != offered else None
+
+
+def _one_of_two(kind: Kind, text: str, said: str) -> Meant | None:
+    """`54.6V 4A` where volts are wanted: the one figure that can be meant, when every other one has another unit."""
+    figures = re.findall(rf"(?<![A-Za-z0-9.,]){_NUMBER} ?[A-Za-zµΩ]+2?(?![A-Za-z0-9])", text)
+    rest = re.sub(r"[\s/,;=~+-]|dc", "", re.sub("|".join(map(re.escape, figures)) or "$", "", text), flags=re.I)
+    if len(figures) != 2 or rest:
+        return None
+    if not all(any(_reads(figure, each) for each in Kind) for figure in figures):
+        return None
+    fit = [figure for figure in figures if _reads(figure, kind)]
+    do = f"Write  {fit[0]}  here, without the other figure." if len(fit) == 1 else ""
+    return Meant(fit[0], f"{said} is two quantities", do) if do else None
+
+
+def _reads(text: str, kind: Kind) -> bool:
+    try:
+        read(text, kind)
+    except QuantityError:
+        return False
+    return True
 
 
 def _two_currents(path: str, key: str, two: re.Match[str], said: str) -> Meant | None:
@@ -241,9 +298,8 @@ def _fuse(text: str, said: str) -> Meant | None:
     size = re.search(r"10 ?[x*] ?38(?: ?mm)?", text, re.I)
     rest = text.replace(size[0], " ") if size else text
     amps, volts = _AMPS(rest), _VOLTS(rest)
-    words = fold(
-        _FIGURE.sub(" ", re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is)\b|[,;()]", " ", rest, flags=re.I))
-    )
+    said_of_it = _FIGURE.sub(" ", rest)
+    words = fold(re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is)\b|[,;()]", " ", said_of_it, flags=re.I))
     families = MEANINGS["FUSE.family"] | {fold(each): each for each in FAMILIES}
     family = "10x38" if size else families.get(words, "")
     if len(amps) != 1 or len(volts) > 1 or (words and not size and not family) or (size and words) or _COMMA(text):
@@ -271,8 +327,7 @@ def questioned(slot: Slot, text: str) -> Meant | None:
     if number is None or "." in number[0]:
         return None
     if path in _FULL_CHARGES and number[0] in _MAINS:
-        do = f"Look behind OUTPUT on its label. If it really is so, write  {slot.key}: {number[0]}.0 V"
-        return Meant("", f'"{clean(typed)}" is what the mains give', do)
+        return _mains(slot.key, number[0], typed)
     if path in _FULL_CHARGES:
         return _nominal(slot.key, number[0], typed)
     if path in _CAPACITIES:
@@ -284,6 +339,12 @@ def questioned(slot: Slot, text: str) -> Meant | None:
             do = f"Did you mean  {shown(ah / 10)} Ah ?  If it is so, write  {shown(ah)}.0 Ah"
             return Meant("", f'"{clean(typed)}" is more than packs of bikes have', do)
     return None
+
+
+def _mains(key: str, number: str, typed: str) -> Meant:
+    fits = float(number) <= MOST_CHARGER_V
+    do = f"Look behind OUTPUT on its label.{f' If it really is so, write  {key}: {number}.0 V' if fits else ''}"
+    return Meant("", f'"{clean(typed)}" is what the mains give', do)
 
 
 def _nominal(key: str, number: str, typed: str) -> Meant | None:

@@ -67,6 +67,12 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("NZ", "new zealand"),
         **_all("other", "switzerland", "norway", "iceland", "japan", "china", "india", "brazil", "none", "elsewhere"),
     },
+    "status": {
+        **_all("quoted", "quote", "planned", "plan", "draft", "idea"),
+        **_all("built", "finished", "done", "complete", "completed", "ready"),
+        **_all("on the road", "in use", "delivered", "sold", "riding", "active"),
+        **_all("retired", "scrapped", "dead", "parted out", "broken up"),
+    },
     "bike.drive.type": {
         **_all("mid motor", "mid", "mid drive", "middrive", "mid mount", "crank", "crank motor", "crank drive",
                "bottom bracket", "middle", "middle drive", "middle motor", "centre motor", "center motor"),
@@ -130,6 +136,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     "joiners.*.blocks_in": {
         **_all("positive", "plus", "+", "red", "high side"),
         **_all("negative", "minus", "black", "low side"),
+        **_all("both", "both sides", "both poles", "plus and minus"),
     },
     "controller.regen": _all("none", *_NO, "n"),
     "controller.precharge": {
@@ -168,7 +175,7 @@ LITHIUM = frozenset(
         "li ion", "liion", "lithium", "lithium ion", "li", "lion", "lithium battery", "lithium ion battery", "lipo",
         "li po", "lithium polymer", "li ion battery", "lithium cells", "li polymer", "18650", "21700",
         "inr", "icr", "inr18650", "icr18650", "ncr18650", "inr21700",
-        "ternary",
+        "ternary", "nmc or nca", "nca or nmc", "nmc nca",
     )
 )  # fmt: skip
 """Families, not chemistries: 4.20 V and 3.65 V a cell are both sold under these words."""
@@ -193,6 +200,19 @@ OTHER_CELLS = frozenset(
 """Cells that no table here covers."""
 
 ASKED: dict[str, tuple[frozenset[str], str]] = {
+    "controller.precharge": (
+        frozenset(("yes", "y", "true", "on", "fitted")),
+        "What limits the rush into the capacitors? An anti-spark plug:  plug.  A resistor:  resistor.  An electronic "
+        "switch:  switch.",
+    ),
+    "ride.*.hills": (
+        frozenset(("flat", "hilly", "some hills", "rolling", "steep", "mountains", "yes", "no", "none")),
+        "How many metres up for each km? Judgement: flat  2 m per km,  rolling  8 m per km,  hilly  15 m per km.",
+    ),
+    "ride.*.wind": (
+        frozenset(("strong", "light", "some", "windy", "calm", "breeze", "fresh", "moderate", "yes", "no", "none")),
+        "By the Beaufort scale: light  2 m/s,  gentle  4 m/s,  moderate  7 m/s,  fresh  9 m/s,  strong  12 m/s.",
+    ),
     "joiners.*.type": (
         frozenset(("nothing", "none", "no", "no joiner", "they are not joined", "relay", "contactor", "bms")),
         "Packs that are in together meet in something: a lead at least (plain), or electronics that were tested to "

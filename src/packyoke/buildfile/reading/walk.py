@@ -13,7 +13,7 @@ from typing import Any
 
 from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.slips import FORMER, mistake
+from packyoke.buildfile.reading.slips import COUNTS, FORMER, mistake
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Stated
@@ -369,7 +369,8 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     number, guess = guessed(text.text)
     if _COUNT(number) is None:
         first = _COUNT_FIRST(number)
-        do = f"Write  {slot.key}: {first[0]}" if first else f"Write a whole number, for example  {slot.example}"
+        count = first[0] if first else COUNTS.get(number.casefold().strip())
+        do = f"Write  {slot.key}: {count}" if count else f"Write a whole number, for example  {slot.example}"
         reader.tell(text.span, path, f'"{clean(number)}" is not a whole number', do)
     elif not slot.low <= int(number) <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]

@@ -1,0 +1,118 @@
+"""Answers with more words or figures than a field takes: each gets a line to type, and that line is read.
+
+What is offered is written by hand beside what was typed. A slip that may mean two things is offered both or asked.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.api import Build, load
+from packyoke.buildfile.reading.spoken import meant
+from packyoke.buildfile.reading.table import TABLES
+from tests.reading.test_slips import typed
+
+# part of the bike, what was typed, the lines that are offered in place of it
+ONE_LINE = [
+    ("p", "chemistry: LiFePO4 prismatic", "chemistry: LFP"),
+    ("p", "chemistry: NMC or NCA", "chemistry: NMC ?"),
+    ("p", "discharge: 30 Amps continuous", "discharge: 30 Amps"),
+    ("p", "capacity: 14500", "capacity: 14500 mAh"),
+    ("p", "capacity: 14500 mA", "capacity: 14500 mAh"),
+    ("p", "label: 48V 14,5Ah", "label: 48V 14.5Ah"),
+    ("p", "charger_label: 54.6V 2A", "charger_label: 54.6V"),
+    ("p", "fuse: blade 30A 32V", "fuse: {family: blade, rating: 30 A, voltage: 32 V}"),
+    ("p", "fuse: 30A 58V", "fuse: {rating: 30 A, voltage: 58 V}"),
+    ("p", "fuse: 30 amp glass fuse", "fuse: {family: miniature, rating: 30 A}"),
+    ("p", "fuse: in the BMS", "fuse: inside"),
+    ("p", "condition: slightly swollen", "condition: swollen"),
+    ("p", "condition: a cracked case", "condition: dropped"),
+    ("p", "condition: it was opened once", "condition: opened"),
+    ("p", "series: 13 cells", "series: 13"),
+    ("p", "mass: 7lbs 4oz", "mass: 7.25 lb"),
+    ("p", "full_charge: 54,6V", "full_charge: 54.6V"),
+    ("p", "cut_off: 3.0V/cell", "cut_off: 39 V"),
+    ("p", "bms: {data: still live}", "data: optional"),
+    ("p", "bms: {charge_path: own socket}", "charge_path: separate"),
+    ("j", "type: 2 Schottky diodes", "type: diode"),
+    ("j", "type: an ideal diode module", "type: ideal-diode"),
+    ("j", "type: dual battery module", "type: unknown"),
+    ("j", "ceiling: up to 75V", "ceiling: 75V"),
+    ("j", "current: 20A per channel", "current: 20A"),
+    ("j", "inputs: two", "inputs: 2"),
+    ("j", "resistance: 2m ohm", "resistance: 2 mohm"),
+    ("j", "blocks_in: both sides", "blocks_in: both"),
+    ("l", "gauge: 12AWG silicone", "gauge: 12AWG"),
+    ("l", "gauge: 14 AWG stranded", "gauge: 14 AWG"),
+    ("l", "length: 1 ft 6 in", "length: 18 in"),
+    ("l", "length: 40 cms", "length: 40 cm"),
+    ("l", "length: about a foot", "length: 400 mm ?"),
+    ("l", "insulation: 200C silicone", "insulation: 200 degC"),
+    ("l", "splices: none", "splices: 0"),
+    ("c", "battery_current: 22±1A", "battery_current: 23 A"),
+    ("c", "battery_current: max 25A", "battery_current: 25A"),
+    ("c", "capacitance: 1000uF 63V", "capacitance: 1000uF"),
+    ("c", "regen: 'yes, 10A'", "regen: {current: 10 A}"),
+    ("t", "status: finished", "status: built"),
+    ("t", "region: England", "region: GB"),
+]
+
+# what may be two things: what has to be said of it
+ASKED = [
+    ("p", "discharge: 30A max", ("Continuous?", "peak")),
+    ("p", "charger_label: 120V", ("OUTPUT", "120.0 V")),
+    ("p", "charger_label: 230V", ("OUTPUT",)),
+    ("p", "condition: 3 years old", ("swelling", "sound")),
+    ("p", "charge: 2-4A", ("2 A", "4 A")),
+    ("j", "type: nothing", ("plain", "selector", "one pack")),
+    ("j", "mount: zip tied to frame", ("frame metal", "boxed")),
+    ("l", "switch: yes 40A", ("rating: 40 A", "breaks: 60 V")),
+    ("c", "voltage: {max: 48V nominal}", ("name, not a limit",)),
+    ("c", "precharge: yes", ("plug", "resistor", "switch")),
+    ("t", "ride: {daily: {hills: flat}}", ("2 m per km",)),
+    ("t", "ride: {daily: {wind: strong}}", ("12 m/s",)),
+    ("t", "bike: {drive: {type: rear hub 500W}}", ("geared hub", "direct-drive hub")),
+]
+
+
+@pytest.mark.parametrize(("part", "line", "fixed"), ONE_LINE, ids=[each[1] for each in ONE_LINE])
+def test_the_line_to_type_is_offered_and_is_read(part: str, line: str, fixed: str) -> None:
+    found = load(typed(part, line))
+    assert isinstance(found, list), "it was read"
+    value = fixed.partition(": ")[2]
+    assert value in found[0].do
+    key = fixed.partition(":")[0]
+    whole = line.replace(line.partition(f"{key}: ")[2], value + "}" * (line.count("{") - value.count("{")))
+    again = load(typed(part, whole))
+    said = [] if isinstance(again, Build) else [each.field for each in again if each.field.endswith(key)]
+    assert said == [], f"what was offered is refused: {whole}"
+
+
+@pytest.mark.parametrize(("part", "line", "words"), ASKED, ids=[each[1] for each in ASKED])
+def test_what_may_be_two_things_is_asked(part: str, line: str, words: tuple[str, ...]) -> None:
+    found = load(typed(part, line))
+    assert isinstance(found, list), "it was read"
+    for word in words:
+        assert word in found[0].do
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "text"),
+    [
+        ("packs", "condition", "not swollen"), ("packs", "condition", "works but smells"),
+        ("packs", "condition", "cracked, and water inside"), ("packs", "condition", "sounds odd"),
+        ("packs", "chemistry", "no idea, perhaps LFP or NMC"), ("packs", "chemistry", "not LFP"),
+        ("joiners", "type", "Y cable with diodes"), ("joiners", "type", "box without diodes"),
+    ],
+)  # fmt: skip
+def test_a_word_that_is_denied_or_one_of_two_is_never_the_answer(section: str, key: str, text: str) -> None:
+    """A swollen pack taken for sound, or a plain Y-lead for diodes, would be a yes that nobody gave."""
+    found = meant(TABLES[section][key], text)
+    assert found is None or found.value == ""
+
+
+def test_a_decimal_comma_is_never_two_currents() -> None:
+    """25,5 A is a little over 25 A; read as 25 A and 5 A it would be less."""
+    found = load(typed("c", "battery_current: 25,5A"))
+    assert isinstance(found, list)
+    assert "25.5A" in found[0].do
