@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from packyoke.answers.start.interview import Interview
+from packyoke.answers.start.taking import Again
 from packyoke.api import Build, check, load
 from tests.cli.conftest import Run
 
@@ -161,6 +162,20 @@ def test_a_wrong_answer_is_asked_again_at_once(answer: Answer) -> None:
     assert "Answer yes or no" in err
     assert '"1000 W" is a power' in err
     assert "battery_current: 20 A" in text
+
+
+@pytest.mark.parametrize("typed", ["{", "9" * 400, "½"])
+def test_nonsense_at_every_first_question_is_asked_again(typed: str) -> None:
+    interview = Interview("bike", "2027-05-14")
+    good = {"name": "x", "packs": "2", "alike": "yes"}
+    while (asked := interview.next()) is not None and asked.topic != "look":
+        try:
+            interview.answer(asked, typed)
+            interview.back()
+        except Again:
+            pass
+        interview.answer(asked, good.get(asked.key, ""))
+    built(interview.draft.text())
 
 
 def test_back_takes_the_last_answer_again(answer: Answer) -> None:

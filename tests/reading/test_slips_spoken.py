@@ -116,3 +116,14 @@ def test_a_decimal_comma_is_never_two_currents() -> None:
     found = load(typed("c", "battery_current: 25,5A"))
     assert isinstance(found, list)
     assert "25.5A" in found[0].do
+
+
+@pytest.mark.parametrize("text", ["9" * 400, "x" * 5000, "1" * 30 + " A", "30A," * 60, "{", "[", "½", "²", "±"])
+@pytest.mark.parametrize(
+    ("part", "key"),
+    [("p", "capacity"), ("p", "charger_label"), ("p", "fuse"), ("p", "condition"), ("j", "current"), ("l", "gauge"),
+     ("l", "length"), ("c", "battery_current"), ("p", "label"), ("p", "cut_off"), ("j", "inputs")],
+)  # fmt: skip
+def test_nonsense_is_a_mistake_and_no_more(part: str, key: str, text: str) -> None:
+    found = load(typed(part, f"{key}: '{text}'"))
+    assert isinstance(found, list) or key == "label"

@@ -15,6 +15,7 @@ from typing import NamedTuple
 from packyoke.core.unit_factors import FACTORS
 from packyoke.core.unit_names import (
     CURRENCIES,
+    EITHER,
     EXAMPLES,
     HINTS,
     METRIC,
@@ -38,6 +39,7 @@ __all__ = [
     "show_pair",
     "thousands",
     "to_si",
+    "units_of",
 ]
 
 
@@ -82,14 +84,6 @@ _AREA = r"mm2|mm²|mm\^2|sq\.? ?mm|qmm"
 _GAUGE = re.compile(rf"(?:(AWG|SAE) *)?({_SIZE}) *(AWG|SAE|{_AREA})?\Z", re.I).match
 _RANGE = rf"(.*?)\s*(?:\bto\b|-|–|\.\.)\s*(?=({_SIZE}) *(AWG|SAE|{_AREA})\Z)"
 _GAUGES = (Kind.GAUGE, Kind.GAUGE_RANGE)
-_EITHER = {
-    Kind.CHARGE: ("Ah", "mAh"), Kind.ENERGY: ("Wh", "kWh"), Kind.RESISTANCE: ("mohm", "ohm"), Kind.TIME: ("s", "min"),
-    Kind.CAPACITANCE: ("uF", "mF"), Kind.LENGTH: ("mm", "cm", "m"), Kind.MASS: ("kg", "lb"),
-    Kind.SPEED: ("km/h", "mph"),
-    Kind.TEMPERATURE: ("degC", "degF"), Kind.ENERGY_PER_DISTANCE: ("Wh/km", "Wh/mi"), Kind.MONEY: ("EUR", "USD"),
-    Kind.GAUGE: ("AWG", "mm2"),
-}  # fmt: skip
-"""Units that a bare number may be meant in: 17500 of a pack are mAh, 1000 of a capacitor uF."""
 _WORD = re.compile(r"[A-Za-z]{2,20}\Z").match
 _ODD_PREFIX = re.compile(r"m+fd", re.I).match  # an old way to write microfarads, which looks like milli
 _THOUSANDS = re.compile(r"\s*-?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9])").match
@@ -259,7 +253,7 @@ def thousands(text: str, kind: Kind) -> tuple[float, tuple[str, str]] | None:
 
 def units_of(kind: Kind) -> tuple[str, ...]:
     """The units that a number of this kind is usually written with."""
-    return _EITHER.get(kind, (EXAMPLES[kind].split(maxsplit=1)[1],))
+    return EITHER.get(kind, (EXAMPLES[kind].split(maxsplit=1)[1],))
 
 
 def _no_number(text: str, kind: Kind) -> tuple[str, str]:

@@ -234,6 +234,8 @@ def charger_of(pack: str) -> Callable[[Draft, str], str]:
         volts = [number for number, unit in found if unit[:1] in "vV"]
         amps = [(number, unit) for number, unit in found if unit[:1] in "aA" or unit.casefold() == "ma"]
         clear = len(volts) == 1 and len(amps) <= 1 and not _COMMA(output) and _rest_is_words(output)
+        if text.startswith(("{", "[")):
+            raise Again("Only what stands on the label, for example  54.6V 4A")
         put(draft, pack, "charger_label", f"{volts[0]} V" if clear else text)
         alone = draft.alike or draft.count == 1
         charger = "chargers.charger" if alone else f"chargers.{name_of(pack)} charger"

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 MOST_AH = 60.0
 """A pack of a bike hardly has more (judgement: 60 Ah at 48 V are 2.9 kWh and 15 kg)."""
 
+MOST_SAID = 100
+"""Longer than anything that people have a word for."""
 MOST_CHARGER_V = 120.0
 """The bound of the fields of chargers."""
 
@@ -87,6 +89,8 @@ class Meant(NamedTuple):
 
 def meant(slot: Slot, text: str) -> Meant | None:
     """What was most likely meant by a text that cannot be read at this field; None when nobody can tell."""
+    if len(text) > MOST_SAID:
+        return None
     field = slot.field or (slot.short.field if slot.short is not None else _first(slot))
     path = field.path if field is not None else ""
     text = text.strip()
@@ -229,7 +233,7 @@ def _bounded(slot: Slot, kind: Kind, text: str, said: str) -> Meant | None:
     if not re.fullmatch(_NUMBER, text):
         return None
     offered = [f"{text} {unit}" for unit in units_of(kind)]
-    fit = [each for each in offered if slot.low <= read(each, kind).value <= slot.high]
+    fit = [each for each in offered if _reads(each, kind) and slot.low <= read(each, kind).value <= slot.high]
     return Meant("", f"{said} has no unit", f"Write  {'  or  '.join(fit)}") if fit and fit != offered else None
 
 
