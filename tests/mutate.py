@@ -73,8 +73,10 @@ def main() -> None:
     rooms = list(ROOMS) if asked.room == "all" else asked.room.split(",")
     names = tuple(each.removesuffix(".py").replace("-", "_") for each in asked.names)
     every, chosen = {}, {}
+    files_of_same = {place.partition(":")[0] for place in SAME}
     for room in rooms:
-        every[room] = [each for each in mutants(ROOMS[room][0], asked.kind, names) if each.place not in SAME]
+        found = mutants(ROOMS[room][0], asked.kind, names)
+        every[room] = [each for each in found if each.file not in files_of_same or each.place not in SAME]
         number = min(asked.sample or len(every[room]), len(every[room]))
         chosen[room] = sorted(random.Random(asked.seed).sample(every[room], number))
     unnoticed = set()
