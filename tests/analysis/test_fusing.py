@@ -6,9 +6,17 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits.fusing import (
+    Feed,
+    breaking_capacity_a,
     feed_of,
+    fuse_fits,
     fuse_kind,
+    fused,
     highest_full_charge_v,
+    is_tree,
+    largest_fuse_a,
+    leads_to_thicken,
+    needed_a,
     owner_name,
     short_circuit_a,
     standard_fuses_a,
@@ -108,3 +116,111 @@ def test_packs_without_leads_feed_a_short_in_parallel() -> None:
 def test_a_lead_that_no_pack_feeds_counts_with_the_highest_pack() -> None:
     case = case_of("breakwater-three-packs", drop=("leads.motor lead",))
     assert highest_full_charge_v(case, "leads.link") == pytest.approx(54.6, rel=1e-12)
+
+
+def test_packs_at_a_plain_joiner_with_nothing_beyond_feed_each_other() -> None:
+    """The keel's 40 A from one end, the pannier's 35 A from the other."""
+    built_in = {"joiners.yoke": {"type": "plain", "built_in": "true", "inlets": "XT90 pin"}}
+    feed = feed_of(case_of("skerry-long-tail", built_in, ("leads.main lead",)), "keel lead")
+    assert feed.total_a == 75.0
+
+
+def test_a_pack_alone_at_a_plain_joiner_feeds_its_lead_from_one_end() -> None:
+    case = case_of("skerry-long-tail", {"joiners.yoke.type": "plain"}, ("leads.pannier lead", "joiners.yoke.blocks_in"))
+    assert feed_of(case, "keel lead").total_a == 40.0
+
+
+def test_a_selector_lets_the_packs_on_one_at_a_time() -> None:
+    put = {"joiners.yoke.type": "selector", "joiners.yoke.makes": "after break"}
+    case = case_of("skerry-long-tail", put, ("joiners.yoke.blocks_in",))
+    assert feed_of(case, "main lead").total_a == 40.0
+    assert feed_of(case, "keel lead").total_a == 40.0
+    plain = case_of("skerry-long-tail", {"joiners.yoke.type": "plain"}, ("joiners.yoke.blocks_in",))
+    assert feed_of(plain, "main lead").total_a == 75.0
+    assert short_circuit_a(case, "leads.main lead", True) == pytest.approx(58.8 / (0.65 * 0.095))
+
+
+def test_what_has_a_fuse() -> None:
+    assert [part.path for part in fused(case_of("skerry-long-tail"))] == [
+        "packs.keel",
+        "packs.pannier",
+        "accessories.lamp",
+    ]
+    names = [part.name for part in fused(case_of("breakwater-three-packs"))]
+    assert names == ["north", "south", "box", "motor lead"]
+    without = {"packs.keel.fuse": "none", "accessories.lamp.fuse": "none"}
+    assert [part.path for part in fused(case_of("skerry-long-tail", without))] == ["packs.pannier"]
+
+
+def test_a_drawing_with_a_ring_is_no_tree() -> None:
+    back = {"from": "second", "to": "first", "length": "300 mm", "gauge": "12 AWG"}
+    assert is_tree(case_of("breakwater-three-packs"))
+    assert is_tree(case_of("breakwater-three-packs", {}, ("leads.motor lead",)))
+    assert not is_tree(case_of("breakwater-three-packs", {"leads.back": back}))
+
+
+@pytest.mark.parametrize(
+    ("fuse", "volts", "expected_a"),
+    [
+        ({"family": "blade", "rating": "30 A", "voltage": "58 V"}, 54.6, (1000.0, 1000.0)),
+        ({"family": "blade", "rating": "30 A", "voltage": "58 V"}, 58.1, (0.0, float("inf"))),
+        ({"family": "blade", "rating": "30 A", "voltage": "80 V"}, 54.6, (0.0, float("inf"))),
+        ({"family": "blade", "rating": "30 A", "voltage": "58 V", "breaking": "700 A"}, 90.0, (700.0, 700.0)),
+    ],
+)
+def test_what_a_fuse_breaks(fuse: dict[str, str], volts: float, expected_a: tuple[float, float]) -> None:
+    """ISO 8820-3: 1000 A at up to 58 V; beyond the voltage of its family nobody says."""
+    pack = case_of("breakwater-three-packs", {"packs.north.fuse": fuse}).build.packs["north"]
+    assert breaking_capacity_a(pack.fuse, volts) == expected_a
+
+
+def test_what_a_load_needs_of_its_fuse() -> None:
+    """25 A and the lamp's 0.5 A over 0.8; a peak of 40 A is more than 25.5 A over 0.8 and counts as it is."""
+    case = case_of("skerry-long-tail")
+    assert needed_a(case, case.build.packs["keel"]) == pytest.approx(25.5 / 0.8)
+    assert needed_a(case, case.build.accessories["lamp"]) == pytest.approx(0.5 / 0.8)
+    peak = {"controller.battery_current": {"limit": "39.5 A", "falls_to": "25 A after 5 s"}}
+    case = case_of("skerry-long-tail", peak)
+    assert needed_a(case, case.build.packs["keel"]) == pytest.approx(40.0)
+    case = case_of("skerry-long-tail", {}, ("controller.battery_current",))
+    assert needed_a(case, case.build.packs["keel"]) is None
+
+
+@pytest.mark.parametrize(
+    ("feed", "fits"),
+    [
+        (Feed((), 30.0, 30.0), True),
+        (Feed((), 45.0, 45.0), True),
+        (Feed((), 50.0, 50.0), False),
+        (Feed((), 30.0, 45.0), True),
+        (Feed((), 30.0, 45.1), False),
+        (Feed((), 30.0, float("inf")), True),
+    ],
+)
+def test_a_wire_of_30_a_below_50_v_takes_45_a_of_fuses(feed: Feed, fits: bool) -> None:
+    """33 CFR 183.455(c): a fuse of up to 150 % below 50 V; several together no more (judgement)."""
+    assert fuse_fits(30.0, feed, 48.0) == fits
+
+
+def test_a_wire_that_bears_nothing_takes_no_fuse() -> None:
+    assert largest_fuse_a(0.0, 48.0) == 0.0
+
+
+def test_leads_on_the_way_that_their_fuses_do_not_guard() -> None:
+    """22 AWG is thinner than the first row of the table and bears nothing; 30 A ask for a thicker one."""
+    case = case_of("breakwater-three-packs", {"leads.north lead.gauge": "22 AWG"})
+    found = leads_to_thicken(case, "packs.north")
+    assert found is not None
+    assert [lead.name for lead, _ in found] == ["north lead"]
+    assert leads_to_thicken(case, "packs.south") == []
+    direct = case_of("breakwater-three-packs", {"leads.north lead": {"from": "north", "to": "first", "direct": "true"}})
+    assert leads_to_thicken(direct, "packs.north") == []
+    huge = {"family": "class T", "rating": "500 A", "voltage": "160 V"}
+    assert leads_to_thicken(case_of("breakwater-three-packs", {"packs.north.fuse": huge}), "packs.north") is None
+
+
+def test_an_accessory_at_a_pack_is_fed_by_that_pack_alone() -> None:
+    case = case_of("skerry-long-tail", {"accessories.lamp.from": "keel", "packs.pannier.series": "15"})
+    assert highest_full_charge_v(case, "accessories.lamp") == pytest.approx(14 * 4.2)
+    case = case_of("skerry-long-tail", {"packs.pannier.series": "15"})
+    assert highest_full_charge_v(case, "accessories.lamp") == pytest.approx(15 * 4.2)

@@ -11,6 +11,8 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.bonded import let_through_a
 from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.limits.contacts import Contact, contact, fits_ends, misfit
+from packyoke.analysis.limits.heat import heat_law, joiner_current_a, touch_current_a
+from packyoke.analysis.limits.leads import end_contacts_ohm, loaded_conductors, outlet_of
 from packyoke.analysis.limits.margins import (
     Bearing,
     Limit,
@@ -297,3 +299,70 @@ def test_a_joint_limits_nothing_and_what_it_is_joined_to_does(ends: list[str], e
     limits = limits_of(case_of(put={"leads.keel lead.ends": ends}), "leads.keel lead")
     assert {limit.by for limit in limits} == expected
     assert all(limit.continuous_a > 0 for limit in limits)
+
+
+def test_contacts_that_nobody_knows_count_from_nothing_to_a_milliohm() -> None:
+    case = case_of()
+    assert end_contacts_ohm(case, None) == (0.0, 0.001)
+    assert end_contacts_ohm(case, End("of nobody", "pin", "pin")) == (0.0, 0.001)
+    own = case_of(put={"parts": {"connectors": {"own": {"per_contact": "30 A", "contact_resistance": "0.4 mohm"}}}})
+    assert end_contacts_ohm(own, End("own", "pin", "pin")) == pytest.approx((0.0008, 0.0008))
+
+
+def test_each_lead_has_the_outlet_of_its_place() -> None:
+    case = case_of("windlass-two-outlets", {"joiners.fork.outlet": ["XT90 socket", "XT60 socket"]})
+    ends = [outlet_of(case, case.build.leads[name]) for name in ("left lead", "right lead")]
+    assert [end.family if end else None for end in ends] == ["XT90", "XT60"]
+    case = case_of("windlass-two-outlets", {"joiners.fork.outlet": "XT90 socket"})
+    assert outlet_of(case, case.build.leads["left lead"]) == End("XT90", "socket", "socket")
+    fore = outlet_of(case, case.build.leads["fore lead"])
+    assert fore == End("XT90", "socket", "socket")
+
+
+@pytest.mark.parametrize(
+    ("put", "expected"),
+    [
+        ({}, 2),
+        ({"leads.keel lead.run": "beside 1 other"}, 4),
+        ({"leads.keel lead.run": "beside pannier lead"}, 2),  # they meet in a joiner that blocks
+        ({"leads.keel lead.run": "beside main lead"}, 4),  # one behind the other, each carries the whole load
+    ],
+)
+def test_conductors_that_warm_each_other(put: dict[str, Any], expected: int) -> None:
+    case = case_of(put=put)
+    assert loaded_conductors(case, case.build.leads["keel lead"]) == expected
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "law", "growth_per_k"),
+    [
+        ({}, (), 2.0, 0.006),
+        ({"joiners.yoke.type": "plain"}, ("joiners.yoke.blocks_in",), 2.0, 0.00393),
+        (
+            {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.5 V"},
+            ("joiners.yoke.resistance",),
+            1.0,
+            0.0,
+        ),
+    ],
+)
+def test_the_current_that_warms_a_joiner(
+    put: dict[str, Any], drop: tuple[str, ...], law: float, growth_per_k: float
+) -> None:
+    """P = I^2 R (1 + a (T - 25 degC)) or I U. Copper grows by 0.00393 /K (IEC 60028), a transistor by 0.006 (memory).
+
+    From one current at 45 degC in air of 35 degC, that at 85 degC follows: the heat is five times as much.
+    """
+    case = case_of(put=put, drop=drop)
+    joiner = case.build.joiners["yoke"]
+    assert heat_law(joiner) == law
+    low_a, high_a = (joiner_current_a(case, joiner, 273.15 + celsius) for celsius in (45, 85))
+    grown = (1 + 60 * growth_per_k) / (1 + 20 * growth_per_k)
+    assert (high_a / low_a) ** law == pytest.approx(5 / grown)
+    assert joiner_current_a(case, joiner, 273.15 + 35) == 0.0
+    assert low_a > 0.0
+
+
+def test_warmer_air_leaves_nothing_for_a_hand() -> None:
+    assert touch_current_a(Gauge("AWG", 12.0), 333.15) == 0.0
+    assert touch_current_a(Gauge("AWG", 12.0), 333.14) > 0.0

@@ -157,12 +157,13 @@ class Watch:
         assert not session.testsfailed, "some tests cannot be collected"
         self.items = {item.nodeid: item for item in session.items}
         self.loaded = Loaded(each.change for each in self.tried)
+        files = {str(each.change.path) for each in self.tried}
         key = fingerprint()
         kept = pickle.loads(self.known.read_bytes()) if self.known and self.known.exists() else ("", (), {}, {})
-        if kept[0] == key and self.items.keys() <= set(kept[1]):
+        if kept[0] == key and self.items.keys() <= set(kept[1]) and files <= kept[3].keys():
             self.took, self.touched = kept[2:]
         else:
-            self.took, self.touched = self.look()
+            self.took, self.touched = self.look(sorted(files))
             if self.known:
                 self.known.write_bytes(pickle.dumps((key, list(self.items), self.took, self.touched)))
         for each in self.tried:
@@ -176,13 +177,13 @@ class Watch:
         item.config.hook.pytest_runtest_protocol(item=item, nextitem=None)
         return not self.failed
 
-    def look(self) -> tuple[dict[str, float], Touched]:
+    def look(self, files: list[str]) -> tuple[dict[str, float], Touched]:
         """How long each test takes and which lines it comes past; one that fails to begin with is left out."""
         with tempfile.TemporaryDirectory() as folder:
             found = Path(folder) / "found"
 
             def work() -> int:
-                cover = coverage.Coverage(data_file=None, include=[f"{SOURCE}/*"], config_file=False)
+                cover = coverage.Coverage(data_file=None, include=files, config_file=False)
                 cover.start()
                 took = {}
                 for name in self.items:
@@ -193,7 +194,7 @@ class Watch:
                         took[name] = time.process_time() - start
                 cover.stop()
                 data = cover.get_data()
-                touched = {file: data.contexts_by_lineno(file) for file in data.measured_files()}
+                touched = {file: data.contexts_by_lineno(file) for file in files}
                 found.write_bytes(pickle.dumps((took, touched)))
                 return 0
 
