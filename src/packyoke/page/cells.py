@@ -89,7 +89,17 @@ def wrapped(text: str, first: int = 0, then: int | None = None, most: int = WIDT
         line, taken = (f"{line}{' ' * gap}{word}", taken + gap + wide) if line else (word, wide)
     if line:
         lines.append(" " * indent + line)
-    return [one.replace("\u00a0", " ") for one in lines]
+    return [one.replace("\u00a0", " ") for one in _closed(lines)]
+
+
+def _closed(lines: Iterable[str]) -> Iterator[str]:
+    """Lines in each of which every isolate that opens closes: one that goes on is opened again on the next line."""
+    open_ = False
+    for line in lines:
+        indent = len(line) - len(line.lstrip(" "))
+        line = f"{line[:indent]}{ISOLATE}{line[indent:]}" if open_ else line
+        open_ = line.count(ISOLATE) > line.count(POP)
+        yield f"{line}{POP}" if open_ else line
 
 
 def _words(text: str, most: int) -> Iterator[tuple[int, str]]:
@@ -146,13 +156,10 @@ def table_rows(
 
 
 def _paragraph(row: Sequence[str], heads: Sequence[str], indent: int) -> list[str]:
-    first, *rest = row
-    named = [
-        f"{head}: {text}" if head else text
-        for head, text in zip(heads[1:] or [""] * len(rest), rest, strict=True)
-        if text
-    ]
-    return [*wrapped(first, indent), *wrapped("; ".join(named), indent + 4)]
+    """What stands in a row with its heads; the first cell on a line of its own."""
+    named = [f"{head}: {text}" if head else text for head, text in zip(heads or [""] * len(row), row, strict=True)]
+    first, *rest = (name for name, text in zip(named, row, strict=True) if text or name is named[0])
+    return [*wrapped(first, indent), *wrapped("; ".join(rest), indent + 4)]
 
 
 def _side_by_side(row: Sequence[Sequence[str]], wide: Sequence[int], align: str) -> Iterator[str]:

@@ -35,7 +35,8 @@ def _head(page: Page, colour: bool) -> Iterator[str]:
         yield from _loud(page.verdict, colour)
     else:
         yield from wrapped(page.title, 0, INDENT)
-    yield from lines((*page.lead, *([page.source] if page.source else [])), INDENT, INDENT)
+    about = page.title if page.verdict is not None and page.title.partition(":")[0] not in page.verdict.text else ""
+    yield from lines(filter(None, (*page.lead, about, page.source)), INDENT, INDENT)
 
 
 def _loud(said: Verdict | Finding, colour: bool) -> list[str]:

@@ -109,7 +109,7 @@ def range_page(view: RangeView) -> Page:
 
 
 def _title(view: RangeView) -> str:
-    return f"{clean(view.name)}: how far"
+    return f"{clean(view.name, 200)}: how far"
 
 
 def _verdict(view: RangeView) -> Verdict | None:

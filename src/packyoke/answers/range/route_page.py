@@ -92,7 +92,7 @@ def route_page(view: RouteView) -> Page:
 
 
 def _title(view: RouteView) -> str:
-    return f"{clean(view.name)}: {clean(PurePath(view.route.file).name)}, ride {clean(view.ride)}"
+    return f"{clean(view.name, 200)}: {clean(PurePath(view.route.file).name)}, ride {clean(view.ride)}"
 
 
 def _verdict(view: RouteView) -> Verdict | None:

@@ -11,7 +11,8 @@ from packyoke.answers.drawn import pictures
 from packyoke.answers.sheet.labels_page import LABELS, add_labels, label_lines
 from packyoke.answers.sheet.labels_page import STYLE as LABEL_STYLE
 from packyoke.making.labels import Labels
-from packyoke.page.elements import add, add_scroll, new_page, written
+from packyoke.page.elements import add_scroll
+from packyoke.page.html import add, new_page, written
 from packyoke.page.page import Block, Lines, Page, Ticks, filled
 from packyoke.page.page import Table as PageTable
 from packyoke.page.wiring import Wiring
@@ -61,11 +62,12 @@ SIGNED = "Done and tested by, day"
 WRITE, TICK, LINE_TO_WRITE = "________", "[ ]", "_" * 30
 
 STYLE = """
+:root { color-scheme: only light; }
 @page { margin: 12mm 12mm 15mm;
   @bottom-left { content: %s; font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; }
   @bottom-right { content: "page " counter(page) " of " counter(pages);
     font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
-* { box-sizing: border-box; }
+* { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 body { font: 9.5pt/1.21 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 4mm auto; overflow-wrap: anywhere; }
 .head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
@@ -90,6 +92,7 @@ thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight
 tbody th { font-weight: 600; min-width: 20mm; }
 .read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
 .many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: 9pt; }
+.held { white-space: nowrap; }
 .scroll { overflow-x: auto; } .scroll svg { display: block; } .scroll:has(.turned) { display: none; }
 @media print { .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; max-height: 235mm; }
   .scroll:has(.upright) { display: none; } .scroll:has(.turned) { display: block; } .turned { margin: 0 auto; } }
@@ -104,6 +107,8 @@ tbody th { font-weight: 600; min-width: 20mm; }
 
 MOST_TOGETHER = 6
 """Tables of so many rows are not parted over two pages."""
+SHORT = 10
+"""Cells of so few letters are not broken: `6 mm`, `controller`."""
 MANY = 3
 """From this many columns for the pen on they are made narrower."""
 
@@ -128,7 +133,7 @@ def workshop_html(sheet: WorkshopSheet) -> str:
     last = ET.SubElement(main, "section", {"class": "whole"})
     add(last, "h2", SIGN)
     _list(last, sheet.signatures, "sign")
-    add(last, "p", f"{sheet.cautions} {sheet.fingerprint}", **{"class": "foot"})
+    add(last, "p", f"{sheet.cautions} {sheet.fingerprint}", class_="foot")
     if len(drawn) > 1:
         _drawing(main, drawn)  # lying on its side it fills a page, to be pinned up
     labels = ET.SubElement(main, "section", {"class": "new"})
@@ -160,12 +165,12 @@ def _section(main: ET.Element, section: Section) -> None:
     parent = ET.SubElement(main, "section")
     add(parent, "h2", section.title)
     for line in section.lines:
-        add(parent, "p", line, **{"class": "lead"})
+        add(parent, "p", line, class_="lead")
     if section.steps:
         steps = ET.SubElement(parent, "ol", {"class": "steps"})
         for step in section.steps:
             item = ET.SubElement(steps, "li")
-            add(item, "span", "", **{"class": "box"})
+            add(item, "span", "", class_="box")
             add(item, "span", step)
     if section.table is not None:
         _table(parent, section.table)
@@ -183,19 +188,19 @@ def _table(parent: ET.Element, table: Table) -> None:
     for head in table.heads:
         add(heads, "th", head, scope="col")
     for head in table.reads:
-        add(heads, "th", head, scope="col", **{"class": "read"})
+        add(heads, "th", head, scope="col", class_="read")
     for head in table.ticks:
-        add(heads, "th", head, scope="col", **{"class": "tick"})
+        add(heads, "th", head, scope="col", class_="tick")
     body = ET.SubElement(found, "tbody")
     for row in table.rows:
         line = ET.SubElement(body, "tr")
         add(line, "th", row[0], scope="row")
         for text in row[1:]:
-            add(line, "td", text)
+            add(line, "td", text, **({"class": "held"} if len(text) <= SHORT else {}))
         for _ in table.reads:
             ET.SubElement(line, "td", {"class": "read"})
         for _ in table.ticks:
-            add(ET.SubElement(line, "td", {"class": "tick"}), "span", "", **{"class": "box"})
+            add(ET.SubElement(line, "td", {"class": "tick"}), "span", "", class_="box")
 
 
 def workshop_page(sheet: WorkshopSheet) -> Page:
