@@ -15,6 +15,7 @@ from pathlib import Path
 import click
 from click.testing import CliRunner
 
+from packyoke import __version__
 from packyoke.answers.check.page import check_page
 from packyoke.api import check, load
 from packyoke.buildfile.schema import schema
@@ -45,6 +46,7 @@ def pages(root: Path) -> Iterator[tuple[Path, str]]:
     yield docs / "build-file.schema.json", json.dumps(schema(), indent=2) + "\n"
     yield docs / "examples.md", _examples(root)
     yield docs / "commands.md", _commands()
+    yield docs / "packyoke.1", _manual()
     for path in (root / "README.md", *sorted(docs.glob("*.md")), *sorted((docs / "guides").glob("*.md"))):
         text = path.read_text(encoding="utf-8")
         if any(mark in text for mark in MARKS):
@@ -130,6 +132,44 @@ def _help(name: str) -> str:
         help_option_names=app.context_settings["help_option_names"],
     )
     return command.get_help(context)
+
+
+def _manual() -> str:
+    """The manual page for `man`, from the same help: man(7) macros, and every line that starts with a dot escaped."""
+    about = " ".join((app.help or "").split())
+    lines = [
+        '.\\" Written by packyoke.docgen from the code; change the code, not this page.',
+        f'.TH PACKYOKE 1 "" "packyoke {__version__}"',
+        ".SH NAME",
+        f"packyoke \\- {_roff(about[:1].lower() + about[1:].rstrip('.'))}",
+        ".SH SYNOPSIS",
+        ".B packyoke",
+        ".I COMMAND",
+        "[OPTIONS] [ARGS]",
+        ".br",
+        ".B packyoke",
+        "\\-\\-version | \\-\\-help | help [COMMAND|RULE|rules]",
+        ".SH COMMANDS",
+    ]
+    for name in COMMANDS:
+        lines += [f".SS {name}", ".nf", _roff(_help(name).rstrip()), ".fi"]
+    lines += [
+        ".SH EXIT STATUS",
+        "0 answered, nothing at stop or open; 1 the answer is no; 2 a file or the usage is wrong; 3 the program has",
+        "failed; 130 interrupted.",
+        ".SH ENVIRONMENT",
+        "NO_COLOR and FORCE_COLOR, set and not empty, switch colour off and on. PACKYOKE_DEBUG=1 shows the trace of a",
+        "failure.",
+        ".SH FILES",
+        "packyoke\\-shop.yaml, found upwards from the build: the shelf, prices and defaults of the shop.",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _roff(text: str) -> str:
+    """A text as roff takes it: backslashes and hyphens as they are typed, no line taken for a macro."""
+    text = text.replace("\\", "\\e").replace("-", "\\-")
+    return "\n".join(f"\\&{line}" if line[:1] in (".", "'") else line for line in text.split("\n"))
 
 
 def _filled(root: Path, text: str) -> str:

@@ -174,7 +174,10 @@ def test_nonsense_at_every_first_question_is_asked_again(typed: str) -> None:
             interview.back()
         except Again:
             pass
-        interview.answer(asked, good.get(asked.key, ""))
+        if interview.report is None:
+            interview.answer(asked, good.get(asked.key, ""))
+        else:  # nothing was learned, so a check would say the same
+            interview.done |= {asked.key}
     built(interview.draft.text())
 
 

@@ -35,6 +35,7 @@ COMMANDS = (
     "find",
     "tidy",
     "schema",
+    "help",
 )
 """In the order of the work; each is the function of its name in the file of its name."""
 

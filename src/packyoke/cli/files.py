@@ -28,7 +28,14 @@ def output_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """--output and --replace."""
     path = FileName(dir_okay=False)
     command = click.option("--replace", is_flag=True, help="Let a file that exists be replaced.")(command)
-    return click.option("--output", type=path, help="Write to a new file instead of printing.")(command)
+    return click.option(
+        "--output", type=path, callback=printed, help="Write to a new file instead of printing; - prints."
+    )(command)
+
+
+def printed(_ctx: click.Context, _param: click.Parameter, value: str | None) -> str | None:
+    """`--output -` is what happens without it; a script need not leave the option out."""
+    return None if value == "-" else value
 
 
 def shop_options(command: Callable[..., Any]) -> Callable[..., Any]:

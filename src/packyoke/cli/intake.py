@@ -119,11 +119,29 @@ def _judged(entry: os.DirEntry[str]) -> Found:
 
 
 def builds(names: tuple[str, ...]) -> Iterator[Found]:
-    """The files that were named, and those below the folders that were named."""
+    """The files that were named, those that a pattern in quotes matches, and those below folders that were named."""
     for name in names:
-        if name == "-" or not os.path.isdir(name):
+        if _is_pattern(name):
+            yield from _matching(name)
+        elif name == "-" or not os.path.isdir(name):
             yield Found(name, given=True)
         elif inside := below(name):
             yield from inside
         else:
             yield Found(name, skipped="no *.yaml or *.yml in this folder")
+
+
+def _is_pattern(name: str) -> bool:
+    """`builds/*.yaml` that no shell has replaced: in quotes, or where the shell does not do that."""
+    return any(mark in name for mark in "*?[") and not os.path.lexists(name)
+
+
+def _matching(pattern: str) -> Iterator[Found]:
+    """What a pattern matches, as a shell would: hidden files only where the pattern says so, `**` over folders."""
+    from glob import glob
+
+    matched = sorted(glob(pattern, recursive=True))
+    if not matched:
+        yield Found(pattern, fault="no file matches this pattern")
+    for name in matched:
+        yield from below(name) if os.path.isdir(name) else (Found(name, given=True),)

@@ -8,7 +8,17 @@ from pathlib import Path
 
 import click
 
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, EXIT_WRONG, Shops, build_text, print_out, shop_options, wrong
+from packyoke.cli.files import (
+    EXIT_FOUND,
+    EXIT_OK,
+    EXIT_WRONG,
+    Shops,
+    build_text,
+    print_out,
+    printed,
+    shop_options,
+    wrong,
+)
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say, shown_name
@@ -17,7 +27,7 @@ from packyoke.cli.streams import say, shown_name
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="FILE")
 @click.option("--check", "only_check", is_flag=True, help="Change nothing; exit 1 where the order is another.")
-@click.option("--output", type=FileName(dir_okay=False), help="Write to a new file instead of printing.")
+@click.option("--output", type=FileName(dir_okay=False), callback=printed, help="Write to a new file; - prints.")
 @click.option("--replace", is_flag=True, help="Write it over FILE.")
 @shop_options
 def tidy(build: str, only_check: bool, output: str | None, replace: bool, shop: str | None, no_shop: bool) -> None:
