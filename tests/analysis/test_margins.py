@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import e, inf, sqrt
+from math import e, expm1, inf, pi, sqrt
 from typing import Any
 
 import pytest
@@ -11,7 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.bonded import let_through_a
 from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.limits.contacts import Contact, contact, fits_ends, misfit
-from packyoke.analysis.limits.heat import heat_law, joiner_current_a, touch_current_a
+from packyoke.analysis.limits.heat import heat_law, joiner_current_a, lead_copper_k, lead_surface_k, touch_current_a
 from packyoke.analysis.limits.leads import end_contacts_ohm, loaded_conductors, outlet_of
 from packyoke.analysis.limits.margins import (
     Bearing,
@@ -25,6 +25,8 @@ from packyoke.analysis.limits.margins import (
 from packyoke.analysis.limits.settings import Excess, at_least_a, at_most_a, excesses, fitting_setting
 from packyoke.buildfile.reading import load
 from packyoke.model import Build, End, Gauge
+from packyoke.physics import conductor, heat
+from packyoke.shelf import wires
 from tests.support import edited
 
 
@@ -325,6 +327,15 @@ def test_each_lead_has_the_outlet_of_its_place() -> None:
         ({}, 2),
         ({"leads.keel lead.run": "beside 1 other"}, 4),
         ({"leads.keel lead.run": "beside pannier lead"}, 2),  # they meet in a joiner that blocks
+        # a pack that feeds nothing: its lead carries nothing
+        (
+            {
+                "leads.keel lead.run": "beside pannier lead",
+                "joiners.spare": {"like": "yoke"},
+                "leads.pannier lead.to": "spare",
+            },
+            2,
+        ),
         ({"leads.keel lead.run": "beside main lead"}, 4),  # one behind the other, each carries the whole load
     ],
 )
@@ -366,3 +377,14 @@ def test_the_current_that_warms_a_joiner(
 def test_warmer_air_leaves_nothing_for_a_hand() -> None:
     assert touch_current_a(Gauge("AWG", 12.0), 333.15) == 0.0
     assert touch_current_a(Gauge("AWG", 12.0), 333.14) > 0.0
+
+
+@pytest.mark.parametrize(("gauge", "wall_m"), [(12.0, 0.8e-3), (10.0, 1.0e-3)])
+def test_the_wall_of_a_wire_up_to_4_mm2_is_thinner(gauge: float, wall_m: float) -> None:
+    """Copper warmer than the outside by I^2 R ln((d + 2 w)/d)/(2 pi k): w from both temperatures."""
+    size = Gauge("AWG", gauge)
+    copper_k, surface_k = lead_copper_k(size, 30.0, 298.15), lead_surface_k(size, 30.0, 298.15)
+    loss_w_per_m = 30.0**2 * wires.resistance20_ohm_per_m(*size) * conductor.resistance_temperature_factor(copper_k)
+    diameter_m = conductor.strand_bundle_diameter_m(wires.copper_area_m2(*size))
+    log_ratio = (copper_k - surface_k) / loss_w_per_m * 2 * pi * heat.INSULATION_W_PER_M_K
+    assert diameter_m / 2 * expm1(log_ratio) == pytest.approx(wall_m)

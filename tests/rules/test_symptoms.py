@@ -166,3 +166,7 @@ def test_what_does_not_happen_is_not_what_happens(sentence: str, fault: str) -> 
 )
 def test_wordings_of_one_thing_are_one(one: str, other: str) -> None:
     assert things(one) - {"pack"} == things(other) - {"pack"}
+
+
+def test_a_curly_apostrophe_is_one() -> None:
+    assert things("my battery won\u2019t charge") == things("my battery won't charge")

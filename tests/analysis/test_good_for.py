@@ -1,0 +1,97 @@
+"""What a harness is good for, as told: with and without a peak, and with what nobody knows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.bonded import groups, inside
+from packyoke.analysis.circuit.currents import left_with
+from packyoke.analysis.limits.good_for import capability, worse_end
+from packyoke.analysis.unknowns.spans import ends
+from packyoke.buildfile.reading import load
+from packyoke.model import Build
+from tests.support import edited
+
+
+def case_of(base: str = "skerry-long-tail", put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Case:
+    build = load(edited(base, put, drop), "case.yaml")
+    assert isinstance(build, Build), build
+    return Case(build)
+
+
+@pytest.mark.parametrize("base", ["skerry-long-tail", "quay-plain-trike"])
+def test_a_peak_is_told_where_one_is_asked(base: str) -> None:
+    steady = capability(case_of(base))
+    assert steady is not None
+    assert steady.continuous_a is not None
+    assert steady.peak_a is None
+    peak = capability(case_of(base, {"controller.battery_current": {"limit": "25 A", "falls_to": "20 A after 5 s"}}))
+    assert peak is not None
+    assert peak.continuous_a is not None
+    assert peak.peak_a is not None
+    assert peak.peak_a >= peak.continuous_a
+
+
+def test_a_resistance_that_nobody_knows_counts_with_its_worse_end() -> None:
+    case = case_of(drop=("joiners.yoke.resistance",))
+    joiner = case.build.joiners["yoke"]
+    worst_ohm = max(ends(case.build, joiner, "resistance_ohm"))
+    known_case = Case(case.build.with_value("joiners.yoke", "resistance_ohm", worst_ohm))
+    told, same = worse_end(case, "joiners.yoke", 4), worse_end(known_case, "joiners.yoke", 0)
+    assert told is not None
+    assert told == same
+
+
+BONDED = {"joiners.yoke.type": "plain", "joiners.yoke.bonded": {"by": "0.1 V", "charged": "together"}}
+
+
+def test_who_is_bonded_to_whom() -> None:
+    drop = ("joiners.yoke.blocks_in",)
+    (group,) = groups(case_of(put=BONDED, drop=drop))
+    assert (group.packs, group.joiner, group.by_v) == (("keel", "pannier"), "yoke", pytest.approx(0.1))
+    assert groups(case_of(put={"joiners.yoke.type": "plain"}, drop=drop)) == ()
+    assert groups(case_of(put=BONDED, drop=(*drop, "leads.pannier lead"))) == ()
+
+
+def test_a_part_lies_inside_a_group_when_some_of_it_is_beside() -> None:
+    case = case_of(put=BONDED, drop=("joiners.yoke.blocks_in",))
+    assert inside(case, "leads.keel lead") == groups(case)[0]
+    assert inside(case, "packs.keel") == groups(case)[0]
+    assert inside(case, "leads.main lead") is None
+    assert inside(case, "joiners.yoke") is None
+    assert inside(case, "leads.nowhere") is None
+    assert inside(case_of(), "leads.keel lead") is None
+
+
+@pytest.mark.parametrize(
+    ("put", "path", "expected"),
+    [
+        ({}, "leads.keel lead", (25.5, 25.5, ("keel",))),
+        ({}, "leads.main lead", (0.0, 0.0, ())),
+        ({}, "packs.keel", (0.0, 0.0, ())),
+        (
+            {"leads.keel lead.fuse": "20 A", "leads.pannier lead.fuse": "22 A"},
+            "leads.keel lead",
+            (20.0, 20.0, ("keel",)),
+        ),
+        (
+            {"leads.keel lead.fuse": "20 A", "leads.pannier lead.fuse": "22 A"},
+            "joiners.yoke",
+            (22.0, 22.0, ("pannier",)),
+        ),
+        ({"leads.keel lead.fuse": "22 A", "leads.pannier lead.fuse": "20 A"}, "joiners.yoke", (22.0, 22.0, ("keel",))),
+        (
+            {"controller.battery_current": {"limit": "35 A", "falls_to": "25 A after 5 s"}},
+            "leads.keel lead",
+            (25.5, 35.5, ("keel",)),
+        ),
+    ],
+)
+def test_what_a_bonded_pack_is_left_with(put: dict[str, Any], path: str, expected: tuple[Any, ...]) -> None:
+    """The controller's 25 A and the lamp's 0.5 A, or what its own fuse lets through of it."""
+    fuses = {key: {"family": "class T", "rating": each, "voltage": "160 V"} if key.endswith("fuse") else each
+             for key, each in put.items()}  # fmt: skip
+    assert left_with(case_of(put=BONDED | fuses, drop=("joiners.yoke.blocks_in",)), path) == expected
