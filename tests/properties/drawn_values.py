@@ -9,25 +9,90 @@ from typing import Any
 
 import yaml
 
-from packyoke.core.unit_names import PAIRS, Kind
+from packyoke.core.unit_names import PAIRS, Kind, Unit, spellings
 from packyoke.core.units import read, show, show_pair
-from packyoke.model.field import Field
+from packyoke.model.field import ABSENT, DEFAULT, MUST, SPAN, Field
+from packyoke.model.fields import FIELDS
+from packyoke.rules import RULES as KNOWN_RULES
+
+Tree = dict[str, Any]
 
 TODAY = "2026-11-25"
 _KINDS = {kind.name.lower().replace("_", " "): kind for kind in Kind} | {
     "text or voltage": Kind.VOLTAGE, "current or none": Kind.CURRENT, "speed or none": Kind.SPEED,
-    "voltage or isolates only": Kind.VOLTAGE, "voltage, may be at current": Kind.VOLTAGE,
+    "voltage or isolates only": Kind.VOLTAGE, "voltage, may be at current": Kind.VOLTAGE, "climb": Kind.CLIMB,
 }  # fmt: skip
 _OR_WORD = {"current or none": "none", "speed or none": "none", "voltage or isolates only": "isolates only",
             "text or voltage": "Li-ion 48 V 10 Ah"}  # fmt: skip
 FAMILIES = ("XT60", "XT90", "XT30", "4 mm bullet", "genderless 45 A", "genderless 75 A", "M6 ring", "dock blade",
             "joint crimp", "5.5 mm barrel", "some plug")  # fmt: skip
-_NO_GUESS = ("yes/no", "date", "month or day", "text", "assist", "money", "current or none", "speed or none")
+_NO_GUESS = (
+    "yes/no",
+    "date",
+    "rule",
+    "path",
+    "month or day",
+    "text",
+    "assist",
+    "money",
+    "current or none",
+    "speed or none",
+)
 WHOLE = ("genderless", "joint", "M6 ring")
 ODD = ("none", "unknown", "0 V", "1 A", "99 A", "3", "0", "-1", "x", "yes", "no", "?", "18 A ?", "36-48 V",
        "1.000 uF", "51,8 V", "plain", "selector", "inf", "1e9 V", "keel", "XT60 socket", "build", [], {}, ["a", "b"],
        {"current": "50 A ?"}, {"a": {"b": "c"}}, "")  # fmt: skip
-RULES = ("voltage-drop", "packs-unequal", "lead-overheats", "no-such-rule", "cutoff-order", "shock-voltage")
+_OFTEN = {MUST: 1.0, SPAN: 0.5, DEFAULT: 0.2, ABSENT: 0.12}
+RULES = tuple(rule.name for rule in KNOWN_RULES)
+
+
+def _rows() -> dict[str, list[tuple[list[str], Field]]]:
+    """The rows of each section, with the way to the line inside a part; those of a shop file under `shop`."""
+    found: dict[str, list[tuple[list[str], Field]]] = {}
+    for field in FIELDS:
+        section, *way = field.path.split(".")
+        if field.path.startswith("shop:"):
+            section, way = "shop", field.path.removeprefix("shop: ").split(".")
+        elif section == "parts":
+            section, way = "connectors", way[1:]
+        if way and way[0] in ("*", "NAME"):
+            way = way[1:]
+        if way or section in ("FUSE",):
+            found.setdefault(section, []).append((way, field))
+        elif field.attr:
+            found.setdefault("file", []).append(([section], field))
+    return found
+
+
+ROWS = _rows()
+
+
+def path_row(path: str) -> Field:
+    return next(field for field in FIELDS if field.path == path)
+
+
+def put(tree: Tree, way: list[str], said: Any) -> None:
+    for step in way[:-1]:
+        inside = tree.setdefault(step, {})
+        if not isinstance(inside, dict):
+            return
+        tree = inside
+    tree[way[-1]] = said
+
+
+def lines(dice: Dice, section: str, skip: tuple[str, ...] = (), only: tuple[str, ...] = ()) -> Tree:
+    """A part with its lines; a mapping inside is drawn whole or not at all by the names in `skip`."""
+    tree: Tree = {}
+    for way, field in ROWS[section]:
+        if not way or way[0] in skip or (only and way[0] not in only):
+            continue
+        often = _OFTEN.get(field.need, 0.2)
+        chance = often * (1 - dice.left_out) if field.need == MUST else often
+        if dice.random() < chance:
+            said = value(dice, field)
+            if said is not None:
+                put(tree, way, said)
+    return tree
 
 
 class Dice(random.Random):
@@ -39,6 +104,7 @@ class Dice(random.Random):
         self.guessed = self.choice((0.0, 0.0, 0.0, 0.05, 0.3))
         self.odd = self.choice((0.0, 0.0, 0.0, 0.0, 0.002, 0.02))
         self.anywhere = self.choice((0.0, 0.0, 0.05, 0.2, 1.0))
+        self.respelled = self.choice((0.0, 0.0, 0.0, 0.3, 1.0))
 
     def one_in(self, count: float) -> bool:
         return self.random() * count < 1
@@ -69,13 +135,38 @@ def quantity(dice: Dice, field: Field, kind: Kind) -> str:
         if dice.random() < dice.anywhere and field.second:
             second = dice.uniform(*field.second)
         return show_pair(value, second, kind)
-    return show(value, first, dice.choice(("metric", "metric", "metric", "us")))
+    return respelled(dice, show(value, first, dice.choice(("metric", "metric", "metric", "us"))), first)
+
+
+@lru_cache(maxsize=1)
+def _spelled() -> dict[tuple[Kind, Unit], list[str]]:
+    found: dict[tuple[Kind, Unit], list[str]] = {}
+    for kind, known in spellings().items():
+        for spelling, unit in known.items():
+            found.setdefault((kind, unit), []).append(spelling)
+    return found
+
+
+def respelled(dice: Dice, said: str, kind: Kind) -> str:
+    """The same quantity with another spelling of its unit, with another space or none."""
+    if dice.random() >= dice.respelled:
+        return said
+    number, _, name = said.partition(" ")
+    unit = spellings()[kind].get(name)
+    ways = _spelled().get((kind, unit), [name]) if unit else [name]
+    space = dice.choice((" ", " ", "", "\u00a0"))
+    return number + space + dice.choice(ways)
 
 
 def gauge(dice: Dice) -> str:
     usual = ("14 AWG", "12 AWG", "12 AWG", "10 AWG", "8 AWG", "2.5 mm2", "4 mm2", "12 SAE")
     return dice.choice(("24 AWG", "18 AWG", "4/0 AWG", "0.2 mm2", "70 mm2", "24 SAE", "3.31 mm2")
                        if dice.random() < dice.anywhere else usual)  # fmt: skip
+
+
+def family_of(label: Any) -> str:
+    """The family of an end as it is drawn: text or a mapping."""
+    return str(label.get("family", "") if isinstance(label, dict) else label).rpartition(" ")[0] or str(label)
 
 
 def end(dice: Dice, family: str, half: str) -> Any:
@@ -115,6 +206,12 @@ def _plain(dice: Dice, field: Field) -> Any:
         return gauge(dice) if kind is Kind.GAUGE else field.example
     if kind is Kind.MONEY:
         return f"{dice.uniform(0, 90):.2f} EUR"
+    if field.kind == "path":
+        return dice.choice(("build", "controller", "bike"))
+    if field.kind == "any quantity":
+        return dice.choice(("3.4 %", "2", "12 A", "0.1 V", "85 degC"))
+    if field.kind == "rule":
+        return dice.choice(RULES)
     if kind is not None:
         return quantity(dice, field, kind)
     if field.kind == "word" or (field.kind == "insulation" and not dice.one_in(4)):
@@ -139,3 +236,14 @@ def _plain(dice: Dice, field: Field) -> Any:
 def flow(text: str) -> Any:
     """An example of the table as the tree that it is."""
     return yaml.load(text, Loader=yaml.BaseLoader)
+
+
+class _Plain(yaml.Dumper):
+    """Writes everything out: a build file has no anchors."""
+
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
+
+
+def as_text(tree: Tree) -> str:
+    return yaml.dump(tree, Dumper=_Plain, sort_keys=False, allow_unicode=True, width=1000)

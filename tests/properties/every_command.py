@@ -12,23 +12,26 @@ import random
 import signal
 import traceback
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from types import FrameType
 
+import click
 from click.testing import CliRunner
 
 from packyoke.cli import app
-from tests.properties.drawn_builds import as_text, drawn
-from tests.properties.drawn_values import TODAY
+from tests.properties.drawn_builds import drawn, shop_of
+from tests.properties.drawn_shop import shop
+from tests.properties.drawn_use import TRACK, TRACK_TEXT
+from tests.properties.drawn_values import TODAY, as_text
 from tests.properties.seeds import over_seeds
 
 PATIENCE_S = 20.0
 """Seconds of computing for one command, on a machine that does nothing else about ten times what it may take."""
-_FORMATS = {
-    "check": ("text", "markdown", "html", "json", "sarif", "junit", "lines"), "plan": ("text", "html", "svg", "json"),
-    "rundown": ("text", "html", "json", "csv"), "range": ("text", "markdown", "json"),
-    "charge": ("text", "markdown", "json"), "compare": ("text", "json"),
-}  # fmt: skip
+NO_BUILD = ("start", "why", "shelf", "schema")
+"""Commands that take none."""
+ALWAYS = {"check": 2}
+"""Commands that are run in more than one format for each build."""
 _SHOP = Path(__file__).parents[1] / "planning" / "shop.yaml"
 
 
@@ -40,31 +43,64 @@ def _stop(_signal: int, _frame: FrameType | None) -> None:
     raise TooLong
 
 
-def calls(seed: int, file: str, other: str, tree: dict[str, object]) -> Iterator[list[str]]:
-    """A check in every format that matters, and each other command once, in a format and with options drawn."""
-    dice = random.Random(seed)
-    for form in dice.sample(_FORMATS["check"], 2):
-        yield ["check", file, "--format", form, "--today", TODAY]
-    for name in ("plan", "rundown", "range", "charge"):
-        shop = ["--shop", str(_SHOP)] if dice.random() < 0.2 else ["--no-shop"]
-        more = {"range": ["--sensitivity", "--need", "30 km"], "rundown": ["--load", "10 A"]}.get(name, [])
-        cold = ["--cold", "-10 degC"] if name in ("range", "rundown", "charge") and dice.random() < 0.3 else []
-        yield [
-            name,
-            file,
-            "--format",
-            dice.choice(_FORMATS[name]),
-            *shop,
-            *cold,
-            *(more if dice.random() < 0.5 else []),
-        ]
+@cache
+def commands() -> dict[str, click.Command]:
+    """All commands by name."""
+    context = click.Context(app)
+    found = {name: app.get_command(context, name) for name in app.list_commands(context)}
+    return {name: command for name, command in found.items() if command is not None}
+
+
+def formats(name: str) -> tuple[str, ...]:
+    """All formats of a command, as it says itself."""
+    for option in commands()[name].params:
+        if option.name == "form" or "--format" in option.opts:
+            return tuple(option.type.choices)  # type: ignore[attr-defined]
+    return ()
+
+
+def _options(dice: random.Random, tree: dict[str, object], other: str, last: str) -> dict[str, list[list[str]]]:
+    """Options that a command may go with, by command: of each list one is drawn, or none."""
     packs = [name for name in tree.get("packs") or {} if "," not in name and "=" not in name]  # type: ignore[attr-defined]
-    volts = ",".join(f"{name}={dice.choice(('51.2', '47', '54.6', '12', '48.9'))}" for name in packs)
-    yield ["meter", file, "--volts", volts, "--no-shop", "--today", TODAY]
-    yield ["compare", file, other, "--format", dice.choice(_FORMATS["compare"]), "--no-shop", "--today", TODAY]
-    for reader in ("customer", "workshop"):
-        form = dice.choice(("text", "html", "markdown"))
-        yield ["sheet", file, "--for", reader, "--format", form, "--no-shop", "--today", TODAY]
+    leads = [name for name in tree.get("leads") or {} if "=" not in name]  # type: ignore[attr-defined]
+    volts = [f"{name}={dice.choice(('51.2', '47', '54.6', '12', '48.9'))}" for name in packs]
+    cold, load, us = ["--cold", "-10 degC"], ["--load", "10 A"], ["--units", "us"]
+    return {
+        "check": [["--all"], ["--strict"], ["--against", last], ["--only", "packs-rush,live-pins"]],
+        "plan": [["--all"], us],
+        "rundown": [cold, load, us],
+        "range": [cold, ["--sensitivity"], ["--need", "30 km"], us],
+        "charge": [cold, us],
+        "meter": [
+            ["--drop", f"{leads[0]}=60 mV at 20 A"] if leads else [],
+            ["--loaded", f"{packs[0]}=49 at 20 A"] if packs else [],
+            load,
+        ],
+        "quote": [["--add", "0..2"], ["--most", "900 EUR"], ["--on", "rear"], us],
+        "tidy": [["--check"]],
+        "find": [["--before", "2027-01-01"]],
+    } | {"must meter": [["--volts", ",".join(volts)]], "must compare": [[other]], "must quote": [["--reach", "50 km"]],
+         "must find": [["--uses", "XT60"]]}  # fmt: skip
+
+
+def calls(seed: int, file: str, folder: Path, tree: dict[str, object], beside: list[str]) -> Iterator[list[str]]:
+    """Each command that takes a build: in a format and with options that are drawn."""
+    dice = random.Random(seed)
+    options = _options(dice, tree, str(folder / "other.yaml"), str(folder / "last.json"))
+    for name, command in commands().items():
+        known = {spelling for option in command.params for spelling in option.opts}
+        readers: list[list[str]] = [["--for", reader] for reader in ("customer", "workshop", "quote", "labels")]
+        if name in NO_BUILD:
+            continue
+        forms = dice.sample(formats(name), ALWAYS.get(name, 1)) if formats(name) else [""]
+        for form in forms:
+            for reader in readers if name == "sheet" else [[]]:
+                call = [name, file, *(word for said in options.get(f"must {name}", ()) for word in said), *reader]
+                call += [word for said in options.get(name, ()) if dice.random() < 0.3 for word in said]
+                call += ["--format", form] if form else []
+                if "--shop" in known:
+                    call += beside if beside[0] == "--shop" or dice.random() < 0.8 else ["--shop", str(_SHOP)]
+                yield call + (["--today", TODAY] if "--today" in known else [])
 
 
 def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
@@ -80,8 +116,14 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
     file.write_text(as_text(tree), encoding="utf-8")
     if not other.exists():
         other.write_text(as_text(drawn(3)), encoding="utf-8")
+        (folder / "last.json").write_text('{"builds": []}', encoding="utf-8")
+        (folder / TRACK).write_text(TRACK_TEXT, encoding="utf-8")
+    beside, number = ["--no-shop"], shop_of(seed)
+    if number is not None:
+        (folder / "shop.yaml").write_text(as_text(shop(number)), encoding="utf-8")
+        beside = ["--shop", str(folder / "shop.yaml")]
     found: list[str] = []
-    for call in calls(seed, str(file), str(other), tree):
+    for call in calls(seed, str(file), folder, tree, beside):
         if only and call[0] not in only:
             continue
         told = " ".join(word for word in call if str(folder) not in word)

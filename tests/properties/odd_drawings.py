@@ -60,7 +60,19 @@ _DRAWN: dict[str, tuple[list[tuple[str, ...]], str]] = {
     "a hundred lamps": (_TWO, _LAMPS),
 }  # fmt: skip
 
+_LED_TO_TWO = build([("p0", "y0"), ("p1", "y0"), ("y0", "left"), ("p0", "right")]).replace(
+    "controller: {", "controllers:\n  right: {battery_current: 10 A, regen: none}\n  left: {"
+)
+_HALF_BUILT_IN = build([("p0", "y1"), ("p1", "y1"), ("p2", "y0"), ("p3", "y0"), ("y0", "controller")]).replace(
+    "  y1: {", "  y1: {built_in: {packs: 2, full_charge: 54.6 V, current: 20 A}, "
+)
+_BESIDE = [("p0", "y0"), ("p1", "y0"), ("y0", "y1"), ("y0", "y1"), ("y1", "controller")]
+
 SHAPES: dict[str, str] = {
+    "a pack led to two controllers": _LED_TO_TWO,
+    "a built-in joiner without a lead on, beside another": _HALF_BUILT_IN,
+    "charged through a joiner with two leads side by side": build(
+        _BESIDE, "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y0}}"),
     **{f"{name}, {kind}": build(leads, kind, more) for name, (leads, more) in _DRAWN.items() for kind in _TYPES
        if kind in ("plain", "unknown") or "round" in name or "itself" in name},
     "nested bonds": build(_NESTED, _BOND),

@@ -17,8 +17,8 @@ from typing import Any
 from click.testing import CliRunner
 
 from packyoke.cli import app
-from tests.properties.drawn_builds import as_text, drawn
-from tests.properties.drawn_values import TODAY
+from tests.properties.drawn_builds import drawn
+from tests.properties.drawn_values import TODAY, as_text
 from tests.properties.seeds import over_seeds
 
 NUMBERED = re.compile(r"\b(lead|yoke|lamp|brick) (\d+)\b")

@@ -18,8 +18,8 @@ from packyoke.rules.rule import Rule
 from packyoke.verdict.judge import judge
 from packyoke.verdict.questions import asked_by
 from packyoke.verdict.trials import Trials
-from tests.properties.drawn_builds import as_text, drawn
-from tests.properties.drawn_values import TODAY
+from tests.properties.drawn_builds import drawn
+from tests.properties.drawn_values import TODAY, as_text
 from tests.properties.test_any_build import TREES, without_some
 
 DRAWS = 6

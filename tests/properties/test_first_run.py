@@ -14,7 +14,7 @@ from packyoke.model import Build, Key, Pack
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
 from packyoke.verdict.questions import UNMADE
-from tests.properties.drawn_builds import as_text
+from tests.properties.drawn_values import as_text
 from tests.properties.test_any_build import TODAY, TREES
 
 LEFT_OUT = {

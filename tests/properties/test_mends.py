@@ -14,8 +14,11 @@ from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
-from packyoke.verdict.judge import judge_build
-from packyoke.verdict.mending import Workshop, changed, identity
+from packyoke.verdict.explore import Decision
+from packyoke.verdict.judge import judge, judge_build
+from packyoke.verdict.mending import MOST_EFFORT, Workshop, changed, identity
+from packyoke.verdict.trials import Trials
+from tests.properties.drawn_builds import read
 from tests.properties.test_any_build import TODAY, TREES, without_some
 from tests.rules.test_cases import every_case
 from tests.support import edited
@@ -30,7 +33,7 @@ def found(build: Build) -> dict[tuple[str, str, str], int]:
 def whatever_is_advised_works(build: Build) -> int:
     decisions = judge_build(build, RULES)
     before = found(build)
-    workshop = Workshop(build, decisions, lambda other: judge_build(other, RULES))
+    workshop = Workshop(build, decisions, lambda other: judge(other, RULES))
     count = 0
     for decision in decisions:
         if decision.severity not in (Severity.CAUTION, Severity.STOP):
@@ -67,3 +70,22 @@ def test_in_drafts_with_lines_left_out_and_numbers_changed(seed: int) -> None:
     build = load(yaml.dump({"packyoke": "1", "name": "x", **tree}), "x.yaml", today=TODAY)
     if isinstance(build, Build):
         whatever_is_advised_works(build)
+
+
+def test_what_mends_take_is_bounded() -> None:
+    """Of a build of which little is known no mend but the last is begun beyond the effort that is allowed."""
+    build = read(5030)
+    assert isinstance(build, Build)
+    decisions, efforts = judge_build(build, RULES), []
+
+    def judged(trials: Trials) -> list[Decision]:
+        found = judge(trials, RULES)
+        efforts.append(trials.effort)
+        return found
+
+    workshop = Workshop(build, decisions, judged)
+    for decision in decisions:
+        if decision.severity == Severity.STOP:
+            workshop.first_of_each_family(decision)
+    assert efforts
+    assert sum(efforts[:-1]) < MOST_EFFORT < 3 * efforts[-1]

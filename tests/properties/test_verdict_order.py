@@ -9,8 +9,7 @@ import pytest
 
 from packyoke.api import check, load
 from packyoke.model import Build
-from tests.properties.drawn_builds import as_text
-from tests.properties.drawn_values import TODAY, flow
+from tests.properties.drawn_values import TODAY, as_text, flow
 
 RANK = {"none-found": 0, "caution": 1, "open": 2, "stop": 3}
 GOOD = (Path(__file__).parents[2] / "examples" / "foghorn-lfp.yaml").read_text(encoding="utf-8")

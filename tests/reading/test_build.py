@@ -416,3 +416,12 @@ def test_what_is_not_seen_in_a_name_does_not_act_on_a_terminal() -> None:
     found = reading.load('packyoke: 1\nname: "a\\e[31mred\\u0007\\nb"\n', "bike.yaml")
     assert isinstance(found, Build)
     assert found.name == "a\ufffd[31mred\ufffd b"
+
+
+def test_unknown_with_a_question_mark_guesses_nothing() -> None:
+    """`type: unknown ?` is `type: unknown`: nothing counts with a word that is no value."""
+    for text in ("unknown", "unknown ?", "unknown?"):
+        build = reading.load(f"packyoke: 1\nname: x\njoiners:\n  yoke: {{type: {text}}}\n", "x.yaml")
+        assert isinstance(build, Build)
+        assert ("joiners.yoke", "type") not in build.guesses
+        assert build.joiners["yoke"].type is None

@@ -12,7 +12,8 @@ import yaml
 from packyoke.buildfile.reading import document
 from packyoke.buildfile.reading.document import Document, parse
 from packyoke.core.findings import Finding
-from tests.properties.drawn_builds import as_text, drawn
+from tests.properties.drawn_builds import drawn
+from tests.properties.drawn_values import as_text
 from tests.properties.fuzz import CORPUS
 from tests.properties.test_reading_never_crashes import judge
 from tests.reading import test_document

@@ -63,15 +63,16 @@ def field_for(part_path: str, attr: str) -> Field:
 
     Raises KeyError for an attribute that no line of the file fills.
     """
-    return _INDEX[_owner_of(part_path), attr]
+    return _INDEX[owner_of(part_path), attr]
 
 
-def has_field(part_path: str, attr: str) -> bool:
-    """Whether a line of the file fills an attribute of the part at a path."""
-    return (_owner_of(part_path), attr) in _INDEX
+def field_of(owner: str, attr: str) -> Field | None:
+    """The row of an attribute of a kind of part, `owner_of` its path; None when no line of the file fills it."""
+    return _INDEX.get((owner, attr))
 
 
-def _owner_of(part_path: str) -> str:
+def owner_of(part_path: str) -> str:
+    """The kind of part that a path leads to: `packs` or `packs.fuse`."""
     section, _, rest = part_path.partition(".")
     if section == "controller":
         return "controllers" + (f".{rest}" if rest else "")

@@ -114,7 +114,7 @@ def _lead_over(case: Case, joiner: Joiner) -> tuple[Lead, float, float] | None:
             if limit is not None:
                 limits.append(limit.continuous_a)
         if limits and above(found_a, min(limits)):
-            over.append((found_a / min(limits), lead.name, found_a, min(limits)))
+            over.append((found_a / min(limits) if min(limits) else inf, lead.name, found_a, min(limits)))
     if not over:
         return None
     _, name, found_a, limit_a = max(over)

@@ -17,7 +17,7 @@ from packyoke.rules.rule import Rule
 from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision
-from packyoke.verdict.judge import crashed, judge, judge_build
+from packyoke.verdict.judge import crashed, judge
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
 from packyoke.verdict.moot import Moot
@@ -37,7 +37,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     """
     trials = Trials(build)
     decisions = judge(trials, rules)
-    workshop = Workshop(build, decisions, lambda changed: judge_build(changed, rules), trials.tried)
+    workshop = Workshop(build, decisions, lambda changed: judge(changed, rules))
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []

@@ -24,6 +24,8 @@ MOST_RIDDEN_PACKS = 5
 """Up to this many packs every set is ridden; above it packyoke range says how far those go that are asked for."""
 MOST_SETS_PACKS = 6
 """Up to this many packs every set is listed; above it singles, pairs and all."""
+MOST_STOPPED_PACKS = 3
+"""Up to this many packs that share is the weakest part of each set told of a build at stop, which nobody rides."""
 
 
 def part_lines(case: Case) -> tuple[PartLine, ...]:
@@ -115,7 +117,7 @@ def _worst(each: Bearing) -> str:
     found_a, limit_a, time = each.flow.forward_a, each.limit_a, ""
     if each.flow.peak_a is not None and limit_a >= found_a:
         peak_margin = each.peak_limit_a - each.flow.peak_a
-        if peak_margin < 0 or peak_margin / each.peak_limit_a < (limit_a - found_a) / limit_a:
+        if peak_margin < 0 or peak_margin * limit_a < (limit_a - found_a) * each.peak_limit_a:
             found_a, limit_a = each.flow.peak_a, each.peak_limit_a
             time = f" for {shown(each.flow.peak_s)} s" if each.flow.peak_s else ""
     return f"{shown(found_a)} of {shown(limit_a)} A{time}"
@@ -163,7 +165,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
     lines = []
     stopped = any(f.severity == Severity.STOP and not f.accepted for f in findings)  # nobody rides it as it is
     for names in sets_of(build):
-        if mixing and len(build.packs) > MOST_SETS_PACKS:
+        if mixing and (len(build.packs) > MOST_SETS_PACKS or (stopped and len(build.packs) > MOST_STOPPED_PACKS)):
             known = {}  # hundreds of circuits to solve for a line each
         elif mixing:
             known = {each.path: each for each in bearings(Case(only(build, names)))[0]}

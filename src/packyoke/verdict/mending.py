@@ -14,10 +14,12 @@ from packyoke.verdict.stock import shelf_first
 from packyoke.verdict.trials import Trials
 
 MOST_WHOLE = 400
+"""Mends of a build of one pack that are tried on the whole build; fewer by the square of the packs."""
 FEWEST_WHOLE = 3
-TRIALS_FOR_ONE = 25
-MOST_ALONE = 4000
-"""Runs of rules, as trials count them, to see whether a mend settles its own finding; what lies beyond is not tried."""
+MOST_EFFORT = 6000
+"""Runs of rules, as trials count them, to judge whole builds with a mend each; the one that goes beyond is the last."""
+MOST_ALONE = 3000
+"""The same to see whether a mend settles its own finding; what lies beyond is not tried."""
 MOST_TRIED = 12
 """Mends of one family that are tried."""
 
@@ -54,23 +56,24 @@ def changed(build: Build, changes: tuple[Change, ...]) -> Build:
 
 
 class Workshop:
-    """Tries mends on one build. `judge` judges a whole build, without mends.
+    """Tries mends on one build. `judge` judges a whole build by its trials, without mends.
 
-    How many are tried on the whole build is bounded, less for large builds and for those of which little is known
-    (`trials`, values tried to judge it once): the advice of the rule stands when nothing was tried.
+    How many are tried on the whole build is bounded, by their number for large builds and by their effort for those of
+    which little is known: the advice of the rule stands when nothing was tried.
     """
 
-    def __init__(
-        self, build: Build, before: list[Decision], judge: Callable[[Build], list[Decision]], trials: int = 0
-    ) -> None:
+    def __init__(self, build: Build, before: list[Decision], judge: Callable[[Trials], list[Decision]]) -> None:
         self.build = build
         self.before = weights(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
-        # Packs that are bonded are run down from full to empty for each of them.
-        packs = max(1, len(build.packs)) * (2 if any(each.bonded for each in build.joiners.values()) else 1)
-        self._alone_left = MOST_ALONE
-        self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2 - trials // TRIALS_FOR_ONE)
+        # Packs that are bonded are run down from full to empty, which takes longer than its effort says the more they are.
+        bonded = any(each.bonded for each in build.joiners.values())
+        packs = max(1, len(build.packs)) * (2 if bonded else 1)
+        slow = max(1, packs // 2) if bonded else 1
+        self._alone_left = MOST_ALONE // slow
+        self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2)
+        self._effort_left = MOST_EFFORT // slow
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
         """The mend, if it settles a finding, or makes a caution of a stop, and adds nothing at caution or above."""
@@ -81,10 +84,12 @@ class Workshop:
         if left_over >= Severity.CAUTION and not lowers:
             return None
         if mend.changes not in self._tried:
-            if self._left <= 0:
+            if self._left <= 0 or self._effort_left <= 0:
                 return None
             self._left -= 1
-            self._tried[mend.changes] = self.judge(changed(self.build, mend.changes))
+            trials = Trials(changed(self.build, mend.changes))
+            self._tried[mend.changes] = self.judge(trials)
+            self._effort_left -= trials.effort
         after, own = weights(self._tried[mend.changes]), identity(decision)
         added = self._added(mend)
         if lowers:
@@ -141,5 +146,5 @@ class Workshop:
         build = changed(self.build, mend.changes)
         trials = Trials(build)
         found = judge_part(trials, decision.rule, build.part(decision.path))
-        self._alone_left -= 1 + trials.tried + trials.plain.effort
+        self._alone_left -= 1 + trials.effort
         return found.severity if found is not None else 0

@@ -77,6 +77,7 @@ class Trials:
         self._weight = max(1, len(build.packs) ** 2 // 4)
         self.follows: set[Key] = set()
         """Fields that follow from others that were tried: nobody has to look them up."""
+        self._missing: tuple[str, ...] | None = None
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._all_given: dict[Places, Given] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
@@ -106,6 +107,11 @@ class Trials:
         """Count runs of a rule."""
         self.tried += runs
         self._spent[rule.name] = self._spent.get(rule.name, 0) + runs
+
+    @property
+    def effort(self) -> int:
+        """What judging took, in runs of a usual rule: those of values tried, and of circuits of the build as it is."""
+        return self.tried + self.plain.effort
 
     def beyond(self, rule: Rule, times: int = 1) -> bool:
         """Whether a rule, or all rules together, ran more often than is allowed, or so many times that."""
@@ -199,7 +205,9 @@ class Trials:
         turned = True
         while turned and level(best.outcome) == Severity.STOP:
             turned = False
-            for attr in dict.fromkeys(attr for _, attr in missing_fields(self.build)):
+            if self._missing is None:
+                self._missing = tuple(dict.fromkeys(attr for _, attr in missing_fields(self.build)))
+            for attr in self._missing:
                 place = MANY if _placed(stand, attr) == 0 else 0
                 other = tuple(sorted({**dict(stand), attr: place}.items()))
                 leaf = self._filled(rule, path, other)

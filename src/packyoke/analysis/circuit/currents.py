@@ -356,7 +356,9 @@ def braking_into_a(case: Case, root: str) -> float:
 
 
 def _root_path(case: Case, root: str) -> str:
-    return (case.build.controllers.get(root) or case.build.joiners[root]).path
+    """Of a pack that is led to two controllers, which is refused, all current passes through the pack alone."""
+    build = case.build
+    return (build.controllers.get(root) or build.joiners.get(root) or build.packs[root]).path
 
 
 def _charges(case: Case, states: dict[str, float]) -> tuple[tuple[str, float], ...]:

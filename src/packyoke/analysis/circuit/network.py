@@ -98,12 +98,15 @@ def tree(
         for lead in harness(case).feeding(name)
         if any(pack in emf_v for pack in harness(case).packs_behind.get(lead.path, ()))
     ]
-    if joiner is None and not branches:
-        # The bike maker's joiner comes with its own wire to the controller.
-        branches = [
+    if joiner is None:
+        # The bike maker's joiner comes with its own wire to the controller, beside whatever else is led there.
+        drawing = harness(case)
+        branches += [
             tree(case, each.name, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
             for each in build.joiners.values()
-            if each.built_in is not None and not harness(case).leads_from.get(each.name)
+            if each.built_in is not None
+            and not drawing.leads_from.get(each.name)
+            and any(pack in emf_v for pack in drawing.packs_behind.get(each.path, ()))
         ]
     if joiner is not None and joiner_type(joiner) == "selector" and name not in plain and len(branches) > 1:
         return _tapped(case, Selector(tuple(branches)), name, taps)
@@ -147,8 +150,8 @@ def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choos
     found = []
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is None or not is_plain(target):
-            continue
+        if target is None or not is_plain(target) or lead.path not in harness(case).packs_behind:
+            continue  # the second of two leads side by side is on no way
         others = tuple(
             branch_of(case, each, emf_v, choose)
             for each in harness(case).feeding(target.name)

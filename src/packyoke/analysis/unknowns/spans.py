@@ -6,12 +6,13 @@ Plain spans stand in the field table. Those that follow from other fields are wo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import Any
 
 from packyoke.core.constants import AH_C, WH_J
 from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part
 from packyoke.model.field import MUST, SPAN
-from packyoke.model.fields import SUBPARTS, field_for, has_field
+from packyoke.model.fields import SUBPARTS, field_for, field_of, owner_of
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, marks, mounts
 
@@ -71,13 +72,17 @@ def known_fields(build: Build) -> Iterator[Key]:
 
 def _needed(build: Build) -> Iterator[tuple[Part, str]]:
     for part in _parts(build):
-        attrs = [attr for attr in FOLLOWED if attr in type(part).__dataclass_fields__]
-        attrs += [attr for attr in type(part).__dataclass_fields__ if attr not in FOLLOWED]
-        for attr in attrs:
-            if has_field(part.path, attr):
-                field = field_for(part.path, attr)
-                if field.need in (MUST, SPAN) and field.attr == attr:
-                    yield part, attr
+        for attr in _attrs(type(part), owner_of(part.path)):
+            yield part, attr
+
+
+@lru_cache(maxsize=64)
+def _attrs(kind: type[Part], owner: str) -> tuple[str, ...]:
+    """What a verdict may need of a kind of part."""
+    attrs = [attr for attr in FOLLOWED if attr in kind.__dataclass_fields__]
+    attrs += [attr for attr in kind.__dataclass_fields__ if attr not in FOLLOWED]
+    fields = [(attr, field_of(owner, attr)) for attr in attrs]
+    return tuple(attr for attr, field in fields if field and field.need in (MUST, SPAN) and field.attr == attr)
 
 
 def _parts(build: Build) -> Iterator[Part]:

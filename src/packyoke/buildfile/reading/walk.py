@@ -350,7 +350,9 @@ def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     if value is None:
         unknown_word(reader, text, slot, where)
     else:
-        reader.keep(draft, slot, node, value, guess)
+        # "unknown ?" guesses nothing: it is no value that the field may have.
+        ends = slot.field.ends if slot.field else ()
+        reader.keep(draft, slot, node, value, guess and (not ends or value in ends))
 
 
 def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
