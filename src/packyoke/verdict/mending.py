@@ -67,7 +67,7 @@ class Workshop:
         self.before = weights(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
-        # Packs that are bonded are run down from full to empty, which takes longer than its effort says the more they are.
+        # Bonded packs are run down from full to empty, which takes longer than its effort says the more they are.
         bonded = any(each.bonded for each in build.joiners.values())
         packs = max(1, len(build.packs)) * (2 if bonded else 1)
         slow = max(1, packs // 2) if bonded else 1
