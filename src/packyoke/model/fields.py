@@ -66,6 +66,11 @@ def field_for(part_path: str, attr: str) -> Field:
     return _INDEX[owner_of(part_path), attr]
 
 
+def has_field(part_path: str, attr: str) -> bool:
+    """Whether a line of the file fills an attribute of the part at a path."""
+    return field_of(owner_of(part_path), attr) is not None
+
+
 def field_of(owner: str, attr: str) -> Field | None:
     """The row of an attribute of a kind of part, `owner_of` its path; None when no line of the file fills it."""
     return _INDEX.get((owner, attr))

@@ -6,7 +6,6 @@ Plain spans stand in the field table. Those that follow from other fields are wo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from functools import lru_cache
 from typing import Any
 
 from packyoke.core.constants import AH_C, WH_J
@@ -72,15 +71,20 @@ def known_fields(build: Build) -> Iterator[Key]:
 
 def _needed(build: Build) -> Iterator[tuple[Part, str]]:
     for part in _parts(build):
-        for attr in _attrs(type(part), owner_of(part.path)):
+        owner = owner_of(part.path)
+        attrs = _ATTRS.get(owner)
+        if attrs is None:
+            attrs = _ATTRS[owner] = _attrs(tuple(type(part).__dataclass_fields__), owner)
+        for attr in attrs:
             yield part, attr
 
 
-@lru_cache(maxsize=64)
-def _attrs(kind: type[Part], owner: str) -> tuple[str, ...]:
-    """What a verdict may need of a kind of part."""
-    attrs = [attr for attr in FOLLOWED if attr in kind.__dataclass_fields__]
-    attrs += [attr for attr in kind.__dataclass_fields__ if attr not in FOLLOWED]
+_ATTRS: dict[str, tuple[str, ...]] = {}
+
+
+def _attrs(known: tuple[str, ...], owner: str) -> tuple[str, ...]:
+    """What a verdict may need of a kind of part, those first from which others follow."""
+    attrs = [attr for attr in FOLLOWED if attr in known] + [attr for attr in known if attr not in FOLLOWED]
     fields = [(attr, field_of(owner, attr)) for attr in attrs]
     return tuple(attr for attr, field in fields if field and field.need in (MUST, SPAN) and field.attr == attr)
 
