@@ -194,7 +194,7 @@ def _ridden(case: Case, names: tuple[str, ...]) -> RangeEstimate | None:
     """How far the everyday ride goes; nothing where it cannot be said, or there are too many sets to ask for all."""
     if len(case.build.packs) > MOST_RIDDEN_PACKS:
         return None
-    found = range_of(case, names, EVERYDAY)
+    found = range_of(case, names, EVERYDAY, brief=True)
     return found if isinstance(found, RangeEstimate) and found.delivers else None
 
 

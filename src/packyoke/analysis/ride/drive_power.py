@@ -109,7 +109,7 @@ def stretch(riding: Riding, grade_fraction: float, start_j_per_m: float = 0.0) -
         starts_w, faster = start_j_per_m * cut_m_s, speed_m_s / cut_m_s
         return Stretch(speed_m_s, starts_w * faster, motor_input_w(riding, starts_w, cut_m_s) * faster + other_w, False)
     motor_w = _asked_w(riding, speed_m_s, grade_fraction, start_j_per_m)
-    held_back = motor_w > 0.0 and not _enough(riding, speed_m_s, grade_fraction, start_j_per_m)
+    held_back = motor_w > 0.0 and not _gives(riding, motor_w, speed_m_s)
     if held_back:
         speed_m_s = _fastest(riding, speed_m_s, grade_fraction, start_j_per_m)
         motor_w = min(_asked_w(riding, speed_m_s, grade_fraction, start_j_per_m), _full_w(riding, speed_m_s))
@@ -230,8 +230,8 @@ def _asked_w(riding: Riding, speed_m_s: float, grade_fraction: float, start_j_pe
     return max(0.0, power_w - riding.rider_at_wheel_w)
 
 
-def _enough(riding: Riding, speed_m_s: float, grade_fraction: float, start_j_per_m: float) -> bool:
-    asked_w = _asked_w(riding, speed_m_s, grade_fraction, start_j_per_m)
+def _gives(riding: Riding, asked_w: float, speed_m_s: float) -> bool:
+    """Whether the motor, and a rider whom it follows, give so much at the wheel."""
     if riding.assist_ratio and asked_w > RIDER_MOST_W * riding.assist_ratio:
         return False
     return riding.most_w == inf or asked_w <= _full_w(riding, speed_m_s)
@@ -242,7 +242,7 @@ def _fastest(riding: Riding, wanted_m_s: float, grade_fraction: float, start_j_p
     low_m_s, high_m_s = SLOWEST_M_S, wanted_m_s
     while high_m_s - low_m_s > NEAR_M_S:
         middle_m_s = (low_m_s + high_m_s) / 2
-        if _enough(riding, middle_m_s, grade_fraction, start_j_per_m):
+        if _gives(riding, _asked_w(riding, middle_m_s, grade_fraction, start_j_per_m), middle_m_s):
             low_m_s = middle_m_s
         else:
             high_m_s = middle_m_s
