@@ -9,6 +9,8 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from packyoke.answers.check.sarif import uri
 from packyoke.core.findings import Amount
@@ -60,6 +62,21 @@ def test_what_json_cannot_hold() -> None:
     data = {"a": float("inf"), "b": [float("nan"), 1.0], "c": "\ud800", "d": ("x", None, True)}
     assert strictly(strict.written(data)) == {"a": None, "b": [None, 1.0], "c": "?", "d": ["x", None, True]}
     assert str(Amount(float("inf"), "km/h", "(assisted)")) == "no limit (assisted)"
+
+
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
+        lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+    )
+)
+def test_json_is_written_as_the_standard_library_writes_it(data: Any) -> None:
+    assert strict.written(data) == json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+
+
+def test_what_is_no_json_is_refused() -> None:
+    with pytest.raises(TypeError, match="set"):
+        strict.written({"a": {1}})
 
 
 def test_uris() -> None:

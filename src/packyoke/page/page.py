@@ -7,9 +7,10 @@ nothing out: what stands in one stands in all.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from packyoke.core.findings import Fixed
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
@@ -140,8 +141,7 @@ def _inside(block: Block) -> object:
     return block.steps if isinstance(block, Steps) else True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Page:
+class Page(Fixed):
     """One page of one command about one build."""
 
     title: str

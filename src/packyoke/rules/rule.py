@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
-from packyoke.core.findings import Severity
+from packyoke.core.findings import Fixed, Severity
 from packyoke.model import Accessory, Build, Charger, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import Outcome
 
 KINDS = ("danger", "damage", "will-not-work", "wear", "paper", "unknown")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class Rule(Fixed):
     """One rule.
 
     `page` is the docstring of its module, `doubt` completes "not decided whether ...", `gravest` is the worst that it

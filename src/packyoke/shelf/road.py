@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from packyoke.core.constants import KM_H, WH_J
 from packyoke.core.sources import Source
@@ -41,8 +41,7 @@ REFERENCE_W, REFERENCE_M_S = 150.0, 25 * KM_H
 """Power at the wheel and road speed for which the efficiencies of the table hold."""
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """A figure that is not known closely: its 10 % point, what is likely, its 90 % point; SI."""
 
     low: float
@@ -53,8 +52,7 @@ class Span:
     status: str
 
 
-@dataclass(frozen=True, slots=True)
-class Drive:
+class Drive(NamedTuple):
     """A kind of drive: efficiency from battery to wheel at 150 W and 25 km/h, and the shape of its two losses.
 
     `shape`: the drive whose losses are taken. `geared`: the rider's gears keep the motor near one speed, whatever the
@@ -72,8 +70,7 @@ class Drive:
     geared: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfRide:
+class ShelfRide(NamedTuple):
     """A named way of riding. `spans` by quantity; without rider power above 0 nobody pedals."""
 
     name: str

@@ -76,6 +76,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         verdict=_verdict(findings),
         findings=tuple(findings),
         to_find_out=questions(build, asked),
+        labels={} if brief else _labels(build),
     )
     if brief:
         return report
@@ -90,7 +91,6 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         assumed=assumptions(trials, decisions),
         sources=_sources(decisions),
         meanwhile=_meanwhile(findings),
-        labels=_labels(build),
         build=build,
     )
 
@@ -284,9 +284,11 @@ def failed(build: Build, error: Exception) -> Report:
         recheck=build.recheck or "",
         verdict="stop",
         findings=(replace(_finding(build, decision, [], ()), message="the check failed in the program"),),
+        labels={},
     )
 
 
 def unreadable(file: str, findings: Sequence[Finding]) -> Report:
     """The report of a file that is no valid build: its mistakes, and nothing that could look like a pass."""
-    return Report(file=file, verdict="unreadable", findings=tuple(replace(each, kind="unknown") for each in findings))
+    told = tuple(replace(each, kind="unknown") for each in findings)
+    return Report(file=file, verdict="unreadable", findings=told, labels={})

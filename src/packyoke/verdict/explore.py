@@ -7,7 +7,7 @@ the question is open where the worse end is a stop, and an assumption with its t
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from packyoke.core.findings import Severity
 from packyoke.model import Key
@@ -18,8 +18,7 @@ from packyoke.rules.rule import Rule
 from packyoke.verdict.trials import Given, Leaf, Trials
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(NamedTuple):
     """What was decided of one part by one rule.
 
     severity 0: nothing to say. `outcome` is what to print, `asks` the fields that settle an open question, `assumed`

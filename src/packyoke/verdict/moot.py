@@ -7,7 +7,6 @@ Asked is only what still decides with that one in place; of the part that goes n
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Key
@@ -52,7 +51,7 @@ class Moot:
         if (decision.rule.name, decision.path) not in self._left:
             return None
         asks = tuple(key for key in decision.asks if not self.key(key))
-        return replace(decision, asks=asks) if asks else None
+        return decision._replace(asks=asks) if asks else None
 
     def key(self, key: Key) -> bool:
         """Whether a field need not be asked for."""

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from packyoke.core.findings import Amount, Finding, Severity, Span
+from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span
 from packyoke.model import Build
 
 VERDICTS = ("none-found", "caution", "open", "stop", "unreadable")
@@ -94,8 +93,7 @@ class Cure(NamedTuple):
     parts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Report:
+class Report(Fixed):
     """All that is said of one build file. `unreadable` reports hold only findings."""
 
     file: str
@@ -115,9 +113,9 @@ class Report:
     assumed: tuple[Assumed, ...] = ()
     sources: tuple[tuple[str, str, str], ...] = ()
     meanwhile: str = ""
-    labels: Mapping[str, str] = field(default_factory=dict)
+    labels: Mapping[str, str]
     """What people call each part: its name, for leads with where they run."""
-    build: Build | None = field(default=None, repr=False, compare=False)
+    build: Build | None = None
     """What was checked, for whoever draws it; none of an unreadable file."""
 
     def label(self, path: str) -> str:

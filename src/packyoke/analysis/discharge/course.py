@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.circuit.conducting import Flow, nodes, turned_from
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series
 from packyoke.analysis.discharge.stepping import KNOT, NO_CURRENT_A, WEIGHTS, Battery, Course
+from packyoke.core.findings import Fixed
 
 Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
 End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
@@ -56,8 +56,7 @@ class Sample(NamedTuple):
     fractions: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PackTally:
+class PackTally(NamedTuple):
     """What came out of one pack, net of what went in. `share` is its part of the charge of all."""
 
     name: str
@@ -82,8 +81,7 @@ class Passed(NamedTuple):
     peak_a: float
 
 
-@dataclass(frozen=True)
-class Discharge:
+class Discharge(Fixed):
     """How the packs ran down. Energy out of the packs = `energy_to_load_j` + `taps_j` + heat of everything `passed`.
 
     `refused` says what could still be delivered, where the load could not.
@@ -327,16 +325,16 @@ class _Run:
         passed = {name: Passed(self.passed_j[name], self.passed_a[name]) for name in self.passed_j}
         refused = course.flow if isinstance(course.flow, CannotDeliver) and ended == "cannot deliver" else None
         return Discharge(
-            tuple(self.phases),
-            tuple(self.events),
-            tuple(self.samples),
-            packs,
-            passed,
-            self.load_j,
-            self.taps_j,
-            course.time_s,
-            ended,
-            refused,
+            phases=tuple(self.phases),
+            events=tuple(self.events),
+            series=tuple(self.samples),
+            packs=packs,
+            passed=passed,
+            energy_to_load_j=self.load_j,
+            taps_j=self.taps_j,
+            duration_s=course.time_s,
+            ended=ended,
+            refused=refused,
         )
 
 

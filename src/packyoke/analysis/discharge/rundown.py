@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
@@ -30,8 +29,7 @@ AGED_FRACTION, AGED_RESISTANCE = 0.8, 1.75
 """At 80 % of its capacity a pack has 1.5 to 2 times its resistance, here the middle: cells as measured, from memory."""
 
 
-@dataclass(frozen=True, slots=True)
-class Draw:
+class Draw(NamedTuple):
     """What the controllers draw: a constant current [A] or power [W], or the smaller of both; neither: as much as they
     may all the time. `besides_a` is what those without a power limit draw beside those with one."""
 
@@ -48,8 +46,7 @@ class Draw:
 AS_SET = Draw()
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
 
     reason: Literal[
@@ -70,7 +67,6 @@ class Refusal:
         return field_name((self.part, self.attr)) if self.attr else ""
 
 
-@dataclass(frozen=True)
 class Rundown(Discharge):
     """How a set of packs runs down. `passed` has leads and joiners by path, both directions of current.
 

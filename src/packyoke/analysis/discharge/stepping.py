@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, sqrt
 from typing import NamedTuple
 
@@ -43,8 +42,7 @@ KNOT = 3e-7
 MOST_TRIES = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Battery:
+class Battery(NamedTuple):
     """A pack as it is run down: open-circuit curve by rising state of charge [-], [V]; `source`: its element's name.
 
     Its protection opens for good when its terminals come down to `cut_off_v` while it gives current, or rests.

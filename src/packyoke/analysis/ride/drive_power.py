@@ -5,7 +5,6 @@ A ride is level road, hills and the way down again, and starts after stops. Noth
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
 
@@ -20,8 +19,7 @@ SLOWEST_M_S = 1.0
 NEAR_M_S = 1e-3
 
 
-@dataclass(frozen=True, slots=True)
-class Riding:
+class Riding(NamedTuple):
     """How a bike is ridden: one figure for everything.
 
     `assist_ratio` (motor over rider) above 0 replaces `rider_w`. `cut_m_s`: no help above it; `most_w`: what the

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.analysis.ride.known import Outing, Rider, next_day, usable_fraction
@@ -52,7 +51,7 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     usable = rider.points([usable_fraction(each) for each in at])
     left = rider.points([outing.untested_fraction(each) for each in at])
     after = tuple(_at(each, usable if each.attr == "usable" else left) for each in shares)
-    found = replace(ride, inputs=inputs, riding=riding, measured=measured)
+    found = ride._replace(inputs=inputs, riding=riding, measured=measured)
     return Fitted(found, after, rider.points(taken), rider.points(given))
 
 

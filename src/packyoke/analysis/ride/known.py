@@ -10,7 +10,7 @@ leave after throwing away every rider who does not ride like this.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, hypot, log, sqrt
 from random import Random
@@ -285,7 +285,7 @@ def _with_hills(ride: RideInputs, hills_fraction: float) -> RideInputs:
         else each
         for each in ride.inputs
     )
-    return replace(ride, inputs=inputs, riding=swung(ride.riding, {"climb_fraction": hills_fraction}))
+    return ride._replace(inputs=inputs, riding=swung(ride.riding, {"climb_fraction": hills_fraction}))
 
 
 def _sigma(known: KnownRide) -> float:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields
 from math import inf
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import controller_load
@@ -39,8 +38,7 @@ class Input(NamedTuple):
         return self.low == self.high
 
 
-@dataclass(frozen=True)
-class RideInputs:
+class RideInputs(NamedTuple):
     """A ride with everything that the range model needs.
 
     `measured` replaces what is worked out: energy for each metre, low, likely, high. `basis` tells where what is not
@@ -121,11 +119,11 @@ def resolved(case: Case, packs: Sequence[str], name: str, air_k: float | None = 
 
 def swung(riding: Riding, changed: Mapping[str, float]) -> Riding:
     """The same ride with some figures changed, kept to what can be."""
-    values = {name: getattr(riding, name) for name in _NAMES}
+    values: dict[str, Any] = {}
     for name, value in changed.items():
         low, high = _BOUNDS.get(name, (0.0, inf))
         values[name] = min(max(value, low), high)
-    return Riding(**values)
+    return riding._replace(**values)
 
 
 _BOUNDS = {
@@ -141,8 +139,6 @@ _BOUNDS = {
 }
 """Spans end at 10 and 90 %: what lies beyond their ends still has to be possible."""
 
-
-_NAMES = tuple(field.name for field in fields(Riding))
 
 _STATED = {
     "speed_m_s": "speed",

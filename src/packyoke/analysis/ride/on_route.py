@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import accumulate, groupby, pairwise
 from typing import Literal, NamedTuple
 
@@ -136,7 +136,7 @@ def along(
             powers.append(power_of(piece))
             yield powers[-1]
 
-    batteries = [replace(each, capacity_coulomb=each.capacity_coulomb * given_fraction) for each in found.batteries]
+    batteries = [each._replace(capacity_coulomb=each.capacity_coulomb * given_fraction) for each in found.batteries]
     run = driven(found.root, _rests_joined(drawn()), batteries, found.states, found.cut_v)
     return _told(run, _Way(pieces, powers), batteries, found.assumed)
 

@@ -11,7 +11,6 @@ out, and the least that real rides take, then act on the whole spread, not on it
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import exp, hypot, log1p, pi, prod, sqrt
 from typing import Literal, NamedTuple
 
@@ -79,8 +78,7 @@ class Note(NamedTuple):
     found: float = 0.0
 
 
-@dataclass(frozen=True)
-class RangeEstimate:
+class RangeEstimate(NamedTuple):
     """How far a set of packs carries a ride.
 
     `distance_m` low: count on it. `taken_j_per_m` is what leaves the packs for each metre: low is little. `given_j` is

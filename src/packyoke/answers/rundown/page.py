@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict
 from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge.course import Event, PackTally, Phase
@@ -339,7 +338,7 @@ def rundown_json(view: RundownView) -> str:
             }
             for pack in found.packs
         ],
-        "draw": asdict(found.draw),
+        "draw": found.draw._asdict(),
         "ride": view.ride.name if view.ride else None,
         "speed_m_s": view.ride.speed_m_s if view.ride else None,
         "duration_s": found.duration_s,

@@ -1,7 +1,6 @@
 """What people type who do not know the words of the file: what they most likely mean, and the line to type.
 
-The reader looks here only after a mistake, and for the few values that are read and yet hardly meant (a charger of
-48 V). `packyoke start` takes the same meanings as answers.
+The reader looks here only after a mistake. `packyoke start` takes the same meanings as answers.
 """
 
 from __future__ import annotations
@@ -9,6 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
+from packyoke.buildfile.reading.doubted import FULL_CHARGES, MAINS, mains
 from packyoke.buildfile.reading.heard import only_figure, only_word, without_article
 from packyoke.buildfile.reading.spoken_words import (
     ASKED,
@@ -20,22 +20,16 @@ from packyoke.buildfile.reading.spoken_words import (
     fold,
     is_unknown,
 )
-from packyoke.core.constants import AH_C
 from packyoke.core.findings import clean, shown
 from packyoke.core.units import Kind, QuantityError, read, units_of
-from packyoke.shelf.chemistry import series_rows
 
 if TYPE_CHECKING:
     from packyoke.buildfile.reading.walk import Slot
     from packyoke.model.field import Field
 
-MOST_AH = 60.0
-"""A pack of a bike hardly has more (judgement: 60 Ah at 48 V are 2.9 kWh and 15 kg)."""
 
 MOST_SAID = 100
 """Longer than anything that people have a word for."""
-MOST_CHARGER_V = 120.0
-"""The bound of the fields of chargers."""
 
 _ABOUT = r"~|≈|ca\.?(?![a-z])|circa|about|approx(?:imately|\.)?|around|roughly|maybe|perhaps|probably|i think|guess:?"
 _GUESS_BEFORE = re.compile(rf"(?:{_ABOUT})\s*(?P<rest>\S.*)", re.I).fullmatch
@@ -57,7 +51,6 @@ _PER_CELL = re.compile(rf"(?P<v>{_NUMBER}) ?v(?:olts?)? ?(?:/|per|a|each) ?cell"
 _DEGREES = re.compile(
     r"(?P<n>[0-9]{2,3}) ?(?:deg ?|°)?c?(?: degrees)?[ ,]+(?:silicone|pvc|xlpe|wire|cable|rated)+.*", re.I
 ).fullmatch
-_MAINS = ("100", "110", "115", "120", "127", "220", "230", "240")
 _PRINTED = re.compile(rf"(?P<v>{_NUMBER}) ?v[^0-9]*(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)\b.*", re.I).match
 _PRINTED_TURNED = re.compile(rf"(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)[^0-9]*(?P<v>{_NUMBER}) ?v\b.*", re.I).match
 _WATT_HOURS = re.compile(rf"(?P<wh>{_NUMBER}) ?wh", re.I).fullmatch
@@ -70,7 +63,6 @@ _PEAK_WORDS = ("max", "peak", "burst", "surge")
 FAMILIES = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
 _AMPS_OF_PARTS = ("packs.*.discharge.continuous", "joiners.*.current.continuous")
 _LIMITS_OF_VOLTS = ("controller.voltage.max", "joiners.*.ceiling")
-_FULL_CHARGES = ("chargers.*.output", "packs.*.charger_label")
 _CAPACITIES = ("packs.*.capacity",)
 
 
@@ -183,8 +175,8 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         return Meant(most, f"{said} is up to {most}", f"The most counts. Write  {most}")
     if two and path in (*_AMPS_OF_PARTS, limit):
         return _two_currents(path, slot.key, two, said)
-    if path in _FULL_CHARGES and (mains := re.fullmatch(rf"({'|'.join(_MAINS)}) ?v(?:ac)?", text, re.I)):
-        return _mains(slot.key, mains[1], text)
+    if path in FULL_CHARGES and (volts := re.fullmatch(rf"({'|'.join(MAINS)}) ?v(?:ac)?", text, re.I)):
+        return Meant("", *mains(slot.key, volts[1], text))
     if path in _CAPACITIES and (capacity := _capacity(text, said)):
         return capacity
     if path == "leads.*.gauge" and (size := _GAUGE_WORDS(text)):
@@ -321,46 +313,3 @@ def _fuse(text: str, said: str) -> Meant | None:
     return Meant(
         value, f"{said} is amps {'and volts' if volts else 'by themselves'}", f"Write  fuse: {value}  and add {lacks}"
     )
-
-
-def questioned(slot: Slot, text: str) -> Meant | None:
-    """What is asked of a value that can be read and is hardly meant; None when there is nothing to ask."""
-    path = slot.field.path if slot.field is not None else ""
-    typed = text.strip().rstrip("?").strip()
-    number = re.match(_NUMBER, typed)
-    if number is None or "." in number[0]:
-        return None
-    if path in _FULL_CHARGES and number[0] in _MAINS:
-        return _mains(slot.key, number[0], typed)
-    if path in _FULL_CHARGES:
-        return _nominal(slot.key, number[0], typed)
-    if path in _CAPACITIES:
-        try:
-            ah = read(typed, Kind.CHARGE).value / AH_C
-        except QuantityError:
-            return None
-        if ah > MOST_AH:
-            do = f"Did you mean  {shown(ah / 10)} Ah ?  If it is so, write  {shown(ah)}.0 Ah"
-            return Meant("", f'"{clean(typed)}" is more than packs of bikes have', do)
-    return None
-
-
-def _mains(key: str, number: str, typed: str) -> Meant:
-    fits = float(number) <= MOST_CHARGER_V
-    do = f"Look behind OUTPUT on its label.{f' If it really is so, write  {key}: {number}.0 V' if fits else ''}"
-    return Meant("", f'"{clean(typed)}" is what the mains give', do)
-
-
-def _nominal(key: str, number: str, typed: str) -> Meant | None:
-    """A voltage that packs are named by is not what they are charged to."""
-    volts = float(number)
-    full = sorted({round(each.full_v, 1) for each in series_rows() if volts in each.labels_v})
-    if not full or volts in full or not re.fullmatch(rf"{re.escape(number)} ?v(?:olts?|dc| ?d\.?c\.?)?", typed, re.I):
-        return None
-    *others, last = [f"{each:.1f} V" for each in full]
-    gives = f"{', '.join(others)} or {last}" if others else last
-    do = (
-        f"A charger of a {shown(volts)} V pack gives {gives}: look behind OUTPUT on its label. "
-        f"If it really is so, write  {key}: {shown(volts)}.0 V"
-    )
-    return Meant("", f'"{clean(typed)}" is what packs are called, not what they are charged to', do)

@@ -13,6 +13,7 @@ from typing import Any
 
 from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
 from packyoke.buildfile.reading.slips import COUNTS, FORMER, mistake
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
@@ -20,8 +21,6 @@ from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
-QUESTIONED = frozenset(("chargers.*.output", "packs.*.charger_label", "packs.*.capacity"))
-"""Fields in which a value that can be read is asked about when it is hardly meant: `spoken` has the questions."""
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
@@ -304,8 +303,6 @@ def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
 
 def _asked(reader: Reader, node: Scalar, slot: Slot, where: str) -> bool:
     """Whether a value that can be read is hardly meant: then it is asked about."""
-    from packyoke.buildfile.reading.spoken import questioned
-
     found = questioned(slot, node.text)
     if found is not None:
         reader.tell(node.span, f"{where}.{slot.key}" if where else slot.key, found.message, found.do)
