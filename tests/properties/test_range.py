@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import inf
 
 import pytest
@@ -50,7 +49,7 @@ RIDINGS = st.builds(
 @settings(max_examples=60)
 def test_more_of_what_holds_back_never_takes_less(attr: str, riding: Riding, more: float) -> None:
     """As long as the drive holds the speed: who is slowed down takes less air with him."""
-    changed = replace(riding, **{attr: more * getattr(riding, attr)})
+    changed = riding._replace(**{attr: more * getattr(riding, attr)})
     harder = rate(changed)
     assume(not harder.level.held_back and not harder.up.held_back)
     assume(2 * changed.climb_fraction <= changed.slope_fraction)  # more hills, not steeper ones
@@ -60,7 +59,7 @@ def test_more_of_what_holds_back_never_takes_less(attr: str, riding: Riding, mor
 @given(riding=RIDINGS, less=st.floats(0.5, 1.0))
 @settings(max_examples=60)
 def test_a_rider_who_gives_less_never_goes_further(riding: Riding, less: float) -> None:
-    alone = rate(replace(riding, rider_w=less * riding.rider_w))
+    alone = rate(riding._replace(rider_w=less * riding.rider_w))
     assume(not alone.level.held_back and not alone.up.held_back)
     assert alone.j_per_m * HAIR >= rate(riding).j_per_m
 
@@ -70,8 +69,8 @@ def test_a_rider_who_gives_less_never_goes_further(riding: Riding, less: float) 
 def test_faster_than_the_best_speed_never_takes_less(riding: Riding) -> None:
     """At speeds that are ridden, on level road, with a drive that holds them and no cut-off. (Up a hill a hub motor
     likes it faster, and a mid motor does not like walking speed.)"""
-    riding = replace(riding, cut_m_s=inf, most_w=inf, climb_fraction=0.0)
-    taken = [rate(replace(riding, speed_m_s=km_h * KM_H)).j_per_m for km_h in range(15, 51, 4)]
+    riding = riding._replace(cut_m_s=inf, most_w=inf, climb_fraction=0.0)
+    taken = [rate(riding._replace(speed_m_s=km_h * KM_H)).j_per_m for km_h in range(15, 51, 4)]
     best = taken.index(min(taken))
     assert all(later * HAIR >= earlier for earlier, later in zip(taken[best:], taken[best + 1 :], strict=False))
 

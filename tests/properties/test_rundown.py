@@ -118,7 +118,7 @@ def test_order_in_which_packs_are_named_changes_nothing(seed: int, count: int, r
 def test_equal_packs_on_equal_leads_share_alike(seed: int, start: float, blocked: bool) -> None:
     rng = Random(seed)
     alike = battery("", rng.uniform(5, 25), rng.uniform(0.05, 0.2))
-    packs = tuple(replace(alike, name=name, source=name) for name in "ab")
+    packs = tuple(alike._replace(name=name, source=name) for name in "ab")
     leads: list[Node] = [Series(Source(p.name, 54.6, p.resistance_ohm), f"lead {p.name}", 0.02) for p in packs]
     root = Joined(tuple(Blocked(lead) if blocked else lead for lead in leads))
     run = run_of(Bike(root, Load(rng.uniform(5, 30)), packs, (start, start), 0.0))
@@ -137,7 +137,7 @@ def run_load(run: Discharge) -> Load:
 def test_more_capacity_never_ends_earlier(seed: int, count: int, factor: float) -> None:
     one = bike(seed, count, selectors=0.0)
     n = seed % count
-    larger = replace(one.packs[n], capacity_coulomb=factor * one.packs[n].capacity_coulomb)
+    larger = one.packs[n]._replace(capacity_coulomb=factor * one.packs[n].capacity_coulomb)
     more = one._replace(packs=(*one.packs[:n], larger, *one.packs[n + 1 :]))
     assert run_of(more).duration_s >= run_of(one).duration_s - 2 * NEAR_S
 

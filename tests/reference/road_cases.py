@@ -7,7 +7,7 @@ beside ours with what explains the distance.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import cos, hypot, radians
 
 from packyoke.analysis.ride.drive_power import Riding, rate, stretch
@@ -111,10 +111,8 @@ def cut_off_speed(cut: float, target: float, watts: float) -> float:
 
 def steep(type: str, slope: float, climb: float, km_h: float, watts: float) -> float:
     """Energy for a metre of a hilly ride on one or the other drive, as good as each other at 150 W and 25 km/h."""
-    ride = replace(
-        riding(25, 3, 75, km_h, watts, climb=climb, stops=0, wind=0, efficiency=0.8, type=type), slope_fraction=slope
-    )
-    return rate(ride).j_per_m
+    ride = riding(25, 3, 75, km_h, watts, climb=climb, stops=0, wind=0, efficiency=0.8, type=type)
+    return rate(ride._replace(slope_fraction=slope)).j_per_m
 
 
 QUANTITIES: Mapping[str, Callable[..., float]] = {

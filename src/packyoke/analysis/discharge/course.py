@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.circuit.conducting import Flow, nodes, turned_from
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series
 from packyoke.analysis.discharge.stepping import KNOT, NO_CURRENT_A, WEIGHTS, Battery, Course
-from packyoke.core.findings import Fixed
 
 Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
 End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
@@ -81,7 +81,8 @@ class Passed(NamedTuple):
     peak_a: float
 
 
-class Discharge(Fixed):
+@dataclass(frozen=True)
+class Discharge:
     """How the packs ran down. Energy out of the packs = `energy_to_load_j` + `taps_j` + heat of everything `passed`.
 
     `refused` says what could still be delivered, where the load could not.

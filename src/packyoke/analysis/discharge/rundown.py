@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
@@ -67,6 +68,7 @@ class Refusal(NamedTuple):
         return field_name((self.part, self.attr)) if self.attr else ""
 
 
+@dataclass(frozen=True)
 class Rundown(Discharge):
     """How a set of packs runs down. `passed` has leads and joiners by path, both directions of current.
 
