@@ -22,6 +22,9 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
 
+STANDS = ("stop", "open")
+"""Verdicts on which nobody builds, whether the change brought them or not."""
+
 
 @click.command(cls=Command)
 @click.argument("old", type=FileName(), metavar="OLD")
@@ -45,7 +48,8 @@ def compare(
     The price is that of the parts added, less that of those removed, where a shop
     file has them on its shelf with prices: packs, joiners, controllers, chargers,
     and what the leads are made of; fuses at packs go with the packs.
-    Exit status: 0 answered, 1 the new build has a stop or an open question that the old one had not, 2 wrong input.
+    Exit status: 0 answered, 1 the new build is at stop or has an open question,
+    whether the old one had it or not, 2 wrong input.
 
     \b
     Example:
@@ -64,4 +68,4 @@ def compare(
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
     text = compare_json(found) if form == "json" else in_form(compare_page(found), form, colour=colour(output))
     print_out(text, output, replace, [old, new, shop])
-    sys.exit(EXIT_FOUND if found.refused else EXIT_OK)
+    sys.exit(EXIT_FOUND if found.refused or found.new.verdict in STANDS else EXIT_OK)

@@ -104,6 +104,11 @@ def _answer(view: CompareView) -> Verdict:
         brings = [turn for turn in view.turns if turn.kind in ("new", "worse")]
         level: Level = "stop" if any(turn.finding.severity.word == "stop" for turn in brings) else "open"
         return Verdict(level, level.upper(), f"The change brings what was not there before. Findings: {counts}.")
+    stands = view.new.verdict
+    if stands == "stop" or stands == "open":
+        still = "it is at stop, as it was before" if stands == "stop" else "it has open questions, as it had before"
+        said = "Nothing that counts is different" if not view.differences and not view.turns else "Nothing new stops it"
+        return Verdict(stands, stands.upper(), f"{said}; {still}. Findings: {counts or 'the same'}.")
     if not view.differences and not view.turns:
         return Verdict("good", "SAME", "Nothing that counts is different.")
     text = f"No stop and nothing open that was not there before. Findings: {counts or 'the same'}."
