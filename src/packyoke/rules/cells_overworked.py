@@ -15,7 +15,8 @@ Limit
 Do
     Set the controller lower, or fit a larger pack or one with power cells.
 Rider notices
-    pack gets warm; sags on hills; range shrinks within a year or two
+    pack gets warm; sags on hills; range shrinks within a year or two;
+    range drops every month
 Fails
     in skerry-long-tail
     packs.pannier.capacity: 12 Ah

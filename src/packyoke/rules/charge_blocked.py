@@ -12,7 +12,7 @@ Limit
 Do
     Charge each pack by itself at its own socket, or fit a joiner with a charge port.
 Rider notices
-    will not charge; charger says full at once; pack does not charge
+    will not charge; charger says full at once; charger light goes green at once; pack does not charge
 Fails
     in skerry-long-tail
     chargers.counter.through: yoke

@@ -13,7 +13,7 @@ Limit
 Do
     A smaller charger, or charge each pack by itself at its own socket.
 Rider notices
-    hot charge socket; melted charging plug; smell of plastic while charging
+    hot charge socket; charger plug gets hot; melted charging plug; smell of plastic while charging
 Fails
     in skerry-long-tail
     chargers.counter.through: yoke

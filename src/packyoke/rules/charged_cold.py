@@ -11,7 +11,7 @@ Limit
 Do
     Charge indoors only, when the pack has warmed up; the customer's sheet says so.
 Rider notices
-    range went down over the winter; charged in the cold shed
+    range went down over the winter; charged in the cold shed; does not charge in the winter
 Fails
     in skerry-long-tail
     coldest: -5 degC

@@ -21,7 +21,7 @@ Do
     A smaller fuse that the load does not wear out, a thicker wire, or one fuse at the joiner's
     outlet.
 Rider notices
-    hot cable; smell of plastic; melted insulation
+    hot cable; smell of plastic; melted insulation; fuse does not blow in a short
 Fails
     in skerry-long-tail
     leads.main lead.gauge: 14 AWG

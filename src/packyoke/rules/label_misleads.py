@@ -15,7 +15,8 @@ Limit
 Do
     Write cells, chemistry and full-charge voltage on the pack, with a marker that stays.
 Rider notices
-    charger never shows full; charger and pack are both "48 V" and do not fit
+    charger never shows full; meter reads more than the sticker says;
+    charger and pack are both "48 V" and do not fit
 Fails
     in breakwater-three-packs
     packs.north.label: 52 V

@@ -15,7 +15,7 @@ Do
     ride, in the order that works, and write it on the sheet for the customer.
 Rider notices
     dies on hills though the second pack is full; second pack never goes down; does not switch on;
-    must press a button on the pack to ride on
+    must press a button on the pack to ride on; no spark any more when it is plugged in; battery does not spark
 Fails
     in skerry-long-tail
     packs.pannier.bms: {charge_path: common, data: none, wakes: button}

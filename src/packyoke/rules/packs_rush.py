@@ -24,7 +24,7 @@ Do
 Rider notices
     one pack charges the other;
     a spark when the second pack goes in; a plug welded or browned; a pack gets hot at rest; both
-    packs level out by themselves
+    packs level out by themselves; one pack gets warm while the bike is parked
 Fails
     in quay-plain-trike
     joiners.y.type: plain

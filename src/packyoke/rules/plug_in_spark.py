@@ -18,7 +18,8 @@ Do
     R C. Plugs with such a resistor inside do it by themselves. Write it into the file: precharge.
 Rider notices
     loud crack or spark when plugging in; black marks on the plug; plug gets hot; pack switches off when
-    plugged in; key switch no longer switches off; spark when plugging in the pack
+    plugged in; key switch no longer switches off; spark when plugging in the pack;
+    spark when unplugging
 Fails
     in skerry-long-tail
     controller.capacitance: 2 mF

@@ -15,7 +15,8 @@ Do
     Opposite halves for plus and minus (plus a socket, minus a pin on the live side), a keyed family,
     or a joint.
 Rider notices
-    bang when plugged in; controller dead after the battery was taken out; plus and minus swapped
+    bang when plugged in; controller dead after the battery was taken out; plus and minus swapped;
+    plug fits both ways round
 Fails
     in skerry-long-tail
     packs.keel.outlet: 4 mm bullet socket

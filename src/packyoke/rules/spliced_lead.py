@@ -12,7 +12,8 @@ Do
     One unbroken length of fine-stranded wire. Where a joint must be: a crimp made for the size,
     sealed, held on both sides, where it does not move.
 Rider notices
-    cuts out over bumps; cuts out when steering; warm spot on the cable
+    cuts out over bumps; cuts out when steering; warm spot on the cable;
+    wire broke at a solder joint
 Fails
     in skerry-long-tail
     leads.main lead.splices: 1

@@ -26,7 +26,8 @@ _PHRASES = (
     ),
     (r"\b(turn|switch|power|shut|go|cut|click|trip)(s|es|ed|ing|ting)?( itself)? (off|out|down)\b", "dies"),
     (
-        r"\b(plug|connect|hook|put|click)(s|ed|ing|ged|ging|ting)? (\w+ ){0,3}(in|up|together)\b|\bgoes (in|on)\b",
+        r"\b(plug|connect|hook|put|click)(s|ed|ing|ged|ging|ting)? ((?!not )\w+ ){0,3}(in|up|together)\b"
+        r"|\bgoes (in|on)\b",
         "plugin",
     ),
     (r"\b(over|during|through|in) (the )?(winter|holidays?|night|weekend|summer)\b", "holidays"),
@@ -35,6 +36,10 @@ _PHRASES = (
     (r"\bcharger (of|from|for) (\w+ ){0,2}(other|another|different|old|neighbou?r'?s) \w+", "wrongcharger"),
     (r"\bcharger (was |is |got )?(mixed up|swapped|the wrong one)\b", "wrongcharger"),
     (r"\b(over|on|crossing) (bumps?|cobbles?|kerbs?|potholes?)\b", "bumps"),
+    (r"\b(any ?more|any longer)\b", ""),
+    (r"\b(straight|right) away\b|\bimmediately\b|\binstantly\b|\bat once\b", "atonce"),
+    (r"\bun(plug|hook)(s|ged|ging)?\b|\b(pull|take)(s|ing)? (\w+ ){0,2}(plug|battery|pack) out\b", "unplug"),
+    (r"\b(sticker|badge)\b", "label"),
     (r"\b(by|on) (its own|itself|themselves)\b", ""),
 )
 """What several words say together."""
@@ -165,6 +170,10 @@ _SMALL = frozenset(
     }
 )
 _NOT = frozenset({"not", "no", "never", "nothing", "without", "hardly", "neither"})
+TWICE_NOT = re.compile(r"\b(?:not|never)\s+((?:[a-z]+\s+){1,4}?)(?:without|not)\b")
+"""What never happens without a thing happens with it."""
+ELSEWHERE = re.compile(r"\bnot\s+(?:get\s+|go\s+)?([a-z]+)\s*,?\s+but\s+((?:[a-z]+\s+){1,4}?)(?:does|do|is|are)\b")
+"""Not this part but that one: what does not happen here happens there."""
 SCOPE = 4
 """So many words after a "not" it still holds for the next one that says something."""
 
@@ -178,6 +187,8 @@ def things(text: str) -> frozenset[str]:
     text = text.lower()
     for pattern, said in _PHRASES:
         text = re.sub(pattern, f" {said} " if said != "'" else said, text)
+    text = TWICE_NOT.sub(r" \1 ", text)
+    text = ELSEWHERE.sub(r"not \1, \2 \1 ", text)
     found, since_not = set(), SCOPE + 1
     for word in re.findall(r"[a-z]+", text):
         since_not += 1
@@ -197,7 +208,7 @@ def ranked(text: str, symptoms: Iterable[tuple[str, Sequence[str]]]) -> list[tup
     """
     table = tuple((name, tuple(each)) for name, each in symptoms)
     weights, wanted = _weights(table), things(text)
-    denied = {each.removeprefix("not ") for each in wanted if each.startswith("not ")}
+    denied = {each.removeprefix("not ") for each in wanted if each.startswith("not ")} - wanted
     size = sqrt(sum(weights[each] ** 2 for each in wanted if each in weights)) or 1.0
     found = []
     for name, said in table:

@@ -104,8 +104,8 @@ def _answer(view: CompareView) -> Verdict:
         brings = [turn for turn in view.turns if turn.kind in ("new", "worse")]
         level: Level = "stop" if any(turn.finding.severity.word == "stop" for turn in brings) else "open"
         return Verdict(level, level.upper(), f"The change brings what was not there before. Findings: {counts}.")
-    stands = view.new.verdict
-    if stands == "stop" or stands == "open":
+    if view.new.verdict in ("stop", "open"):
+        stands: Level = "stop" if view.new.verdict == "stop" else "open"
         still = "it is at stop, as it was before" if stands == "stop" else "it has open questions, as it had before"
         said = "Nothing that counts is different" if not view.differences and not view.turns else "Nothing new stops it"
         return Verdict(stands, stands.upper(), f"{said}; {still}. Findings: {counts or 'the same'}.")
