@@ -22,7 +22,6 @@ ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT))
 
 from tests.mutants.changes import KINDS, Mutant, mutants  # noqa: E402
-from tests.mutants.equivalent import SAME  # noqa: E402
 from tests.mutants.running import Tried, attempt_all  # noqa: E402
 
 RULES = "tests/rules/test_cases.py"
@@ -73,10 +72,8 @@ def main() -> None:
     rooms = list(ROOMS) if asked.room == "all" else asked.room.split(",")
     names = tuple(each.removesuffix(".py").replace("-", "_") for each in asked.names)
     every, chosen = {}, {}
-    files_of_same = {place.partition(":")[0] for place in SAME}
     for room in rooms:
-        found = mutants(ROOMS[room][0], asked.kind, names)
-        every[room] = [each for each in found if each.file not in files_of_same or each.place not in SAME]
+        every[room] = mutants(ROOMS[room][0], asked.kind, names)
         number = min(asked.sample or len(every[room]), len(every[room]))
         chosen[room] = sorted(random.Random(asked.seed).sample(every[room], number))
     unnoticed = set()

@@ -129,10 +129,6 @@ class Mutant(NamedTuple):
         return "packyoke." + ".".join(self.path.relative_to(SOURCE).with_suffix("").parts).removesuffix(".__init__")
 
     @property
-    def file(self) -> str:
-        return str(self.path.relative_to(SOURCE))
-
-    @property
     def place(self) -> str:
         """`rules/live_pins.py:87: len(a) > 1`: the file, the line and what stood there."""
         text = self.path.read_text(encoding="utf-8")
@@ -140,7 +136,7 @@ class Mutant(NamedTuple):
         old = [ast.unparse(each) for each in ast.walk(ast.parse(text)) if getattr(each, "lineno", 0) == lines.start]
         new = {ast.unparse(each) for each in ast.walk(self.tree()[0]) if getattr(each, "lineno", 0) == lines.start}
         gone = sorted((each for each in old if each not in new), key=len)
-        return f"{self.file}:{lines.start}: {gone[0] if gone else '?'}"
+        return f"{self.path.relative_to(SOURCE)}:{lines.start}: {gone[0] if gone else '?'}"
 
 
 def mutants(folder: str, kind: str, names: tuple[str, ...] = ()) -> list[Mutant]:
