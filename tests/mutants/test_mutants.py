@@ -7,7 +7,7 @@ import ast
 import pytest
 
 from packyoke.analysis import tolerance
-from tests.mutants.changes import SOURCE, Change, Mutant, mutants
+from tests.mutants.changes import ROOT, SOURCE, Change, Mutant, mutants
 
 CHANGES = [
     ("flip", "a < b", ["a >= b"]),
@@ -57,6 +57,11 @@ def test_a_change_takes_effect_in_the_functions_that_are_loaded() -> None:
     assert tolerance.above(2.0, 1.0)
 
 
-def test_every_room_has_changes() -> None:
-    assert len(mutants("rules", "flip")) > 500
+def test_every_room_has_changes_and_tests() -> None:
+    pytest.importorskip("coverage")
+    from tests.mutate import ROOMS
+
+    for folder, tests in ROOMS.values():
+        assert mutants(folder, "flip")
+        assert [each for each in tests if not (ROOT / each).exists()] == []
     assert {each.path.stem for each in mutants("rules", "flip", ("live_pins",))} == {"live_pins"}
