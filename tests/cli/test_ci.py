@@ -190,6 +190,9 @@ def test_a_build_that_is_due_is_named(packyoke: Run, tmp_path: Path) -> None:
     path.write_text(edited("skerry-long-tail", {"recheck": "2028-05"}), encoding="utf-8")
     assert "due" not in packyoke("check", path, "--today", "2028-04-30")[2]
     assert "1 due for a re-check" in packyoke("check", path, "--today", "2028-05-01")[2]
+    found = json.loads(packyoke("check", path, "--today", "2028-05-01", "--format", "json")[1])["builds"][0]
+    assert [each["severity"] for each in found["findings"] if each["rule"] == "recheck-due"] == ["caution"]
+    assert "looked at again since 2028-05" in packyoke("check", path, "--today", "2028-05-01")[1]
 
 
 def test_the_hook_passes_over_what_is_no_build(packyoke: Run, tmp_path: Path, stored: Path) -> None:
@@ -201,3 +204,46 @@ def test_the_hook_passes_over_what_is_no_build(packyoke: Run, tmp_path: Path, st
     assert packyoke(*arguments, other, stored / "good.yaml")[0] == 0
     assert packyoke(*arguments, other, stored / "stop.yaml")[0] == 1
     assert packyoke("check", other)[0] == 2
+
+
+@pytest.mark.parametrize("form", ["text", "json", "sarif", "junit", "lines"])
+def test_several_jobs_against_a_last_result_say_what_one_says(
+    packyoke: Run, stored: Path, last: Path, form: str
+) -> None:
+    thin = edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
+    (stored / "good.yaml").write_text(thin, encoding="utf-8")
+    given = ("check", stored, "--no-shop", "--against", last, "--only", "lead-overheats,packs-rush", "--format", form)
+    one, two = packyoke(*given), packyoke(*given, "--jobs", "2")
+    assert two == one
+    assert one[0] == 1
+    assert "lead-overheats" in one[1]
+
+
+def test_counts_agree_in_every_form(packyoke: Run, stored: Path) -> None:
+    """One finding per rule and part wherever a program reads: JSON, SARIF, JUnit and lines count alike."""
+    given = ("check", stored, "--no-shop", "--today", "2027-05-14", "--format")
+    data = json.loads(packyoke(*given, "json")[1])["builds"]
+    listed = [(build["file"], each["rule"], each["line"]) for build in data for each in build["findings"]]
+    results = json.loads(packyoke(*given, "sarif")[1])["runs"][0]["results"]
+    assert len(results) == len(listed)
+    assert len(packyoke(*given, "lines")[1].splitlines()) == len(listed)
+    for build in data:
+        words = [each["severity"] for each in build["findings"] if not each["accepted"]]
+        assert {word: words.count(word) for word in build["counts"] if word in ("stop", "open", "caution")} == {
+            word: count for word, count in build["counts"].items() if word in ("stop", "open", "caution")
+        }
+
+
+def test_sarif_knows_a_finding_again_when_its_lines_have_moved(packyoke: Run, stored: Path) -> None:
+    def known() -> list[tuple[str, str]]:
+        results = json.loads(packyoke("check", stored, "--no-shop", "--format", "sarif")[1])["runs"][0]["results"]
+        return [
+            (each["locations"][0]["physicalLocation"]["artifactLocation"]["uri"], *each["partialFingerprints"].values())
+            for each in results
+        ]
+
+    before = known()
+    for path in stored.glob("*.yaml"):
+        path.write_text("# moved\n\n\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+    assert sorted(known()) == sorted(before)
+    assert len(set(before)) == len(before), "two findings of a file are told apart"

@@ -19,7 +19,7 @@ FILE = (
     row("status", "status", "word", DEFAULT, "quoted", "how far the job is; changes no severity",
         words=("quoted", "built", "on the road", "retired"), default="quoted", rules="check", example="built"),
     row("recheck", "recheck", "month or day", ABSENT, "no re-check date", "when the build is to be looked at again",
-        rules="check, sheets", example="2028-05"),
+        rules="recheck-due, sheets", example="2028-05"),
     row("region", "region", "word", DEFAULT, "other: no lines of law", "which public limits to print",
         words=("EU", "GB", "US", "US-NY", "CA", "AU", "NZ", "other"), default="other", ask="customer",
         rules="local-law, range", example="EU"),

@@ -15,7 +15,7 @@ from packyoke.model import Build
 Question = Literal["join", "charge", "ride"]
 """May these packs be plugged together; may they be charged; may the bike be ridden."""
 
-_PAPER = frozenset(("local-law", "label-misleads", "acceptance-stale", "no-charger"))
+_PAPER = frozenset(("local-law", "label-misleads", "acceptance-stale", "recheck-due", "no-charger"))
 """What no current and no voltage depends on."""
 _ON_THE_ROAD = frozenset(
     (
