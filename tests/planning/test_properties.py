@@ -120,10 +120,10 @@ def test_order_of_packs_and_runs_changes_no_figure(seed: int) -> None:
         assert one.objective.values == pytest.approx(other.objective.values, abs=AS_SUMMED)
 
 
-def test_more_than_six_packs_are_planned_and_said_to_be_not_proved() -> None:
+def test_more_than_six_packs_are_planned_and_proved_or_said_to_be_not() -> None:
     build = build_of(random_bike(Random(3), 8, 8, families=("XT60",), holds=3))
     found = plan(build)
     assert isinstance(found, Plan), found
-    assert not found.proved
-    assert "more than 6 packs" in found.doubt
+    # A plan at the bound is proved, however many packs there are.
+    assert found.proved or ("more than 6 packs" in found.doubt and "above the best possible" in found.doubt)
     assert not [each for each in judge_build(found.build, RULES) if each.severity == Severity.STOP]

@@ -7,17 +7,26 @@ from random import Random
 
 from packyoke.planning.labels import Label, carried, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
+from packyoke.planning.relaxed import Tree, with_tree
 from packyoke.planning.search import Problem, Search
 
-TRIES = 12
+TRIES = 6
 """Ways of joining groups that are tried, the first without chance in it."""
 SPREAD = 0.4
 """By how much chance makes a group look dearer than it is."""
 
 
-def improved(layout: Layout) -> Iterator[tuple[Layout, Label]]:
-    """Layouts with their labels, each better than the one before it; always the same ones for the same bike."""
+def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]]:
+    """Layouts with their labels, each better than the one before it; always the same ones for the same bike.
+
+    tree: what meets in the first of them, where that is known
+    """
     best: int | None = None
+    if tree is not None:
+        found = Search(with_tree(layout.problem, tree)).run(first_only=True)
+        if found is not None:
+            best = found.best.score
+            yield layout, found.best
     for number in range(TRIES):
         trial = layout.copy()
         if not _merged(trial, Random(number), SPREAD if number else 0.0):

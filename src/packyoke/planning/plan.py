@@ -23,6 +23,8 @@ from packyoke.planning.merging import improved, least_of_all
 from packyoke.planning.options import Bench
 from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
+from packyoke.planning.regrouping import drawn_group, regrouped
+from packyoke.planning.relaxed import MOST_PACKS, Relaxed
 from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
 from packyoke.planning.score import Score
 from packyoke.planning.search import Search
@@ -190,12 +192,16 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
 
 
 def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
-    """More packs than the exact search takes: groups are joined first, in several ways, and the rest is exact."""
-    least = least_of_all(layout)
+    """More packs than the exact search takes: what no layout can undercut, the layout that this figure comes from, and
+    others of which groups are joined first, in several ways, and the rest is exact."""
+    relaxed = Relaxed(layout) if len(layout.spots) <= MOST_PACKS else None
+    least = relaxed.least if relaxed is not None else least_of_all(layout)
+    if relaxed is not None and least is None:
+        raise Stuck(why_stuck(layout))
     bound = finisher.shown(layout, least) if least is not None else None
     best: Finished | None = None
     stuck: NoPlan | Refusal | None = None
-    for one, label in improved(layout):
+    for one, label in improved(layout, relaxed.tree() if relaxed is not None else None):
         try:
             made = finisher.finished(rebuilt(one, label.trace))
         except Stuck as caught:
@@ -203,8 +209,15 @@ def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
             continue
         if best is None or made.score < best.score:
             best = made
+        if bound is not None and best.score <= bound:
+            return Laid(best, None, doubt, bound)
     if best is None:
         raise Stuck(none_found(stuck or why_stuck(layout)))
+    group = drawn_group(layout, best.drawn.build) if relaxed is not None else None
+    if relaxed is not None and group is not None:
+        for label, _ in regrouped(layout, relaxed, group, finisher.searched(layout, best.score)):
+            with suppress(Stuck):
+                best = min(best, finisher.finished(rebuilt(layout, label.trace)), key=lambda each: each.score)
     many = f"nothing better was found; with more than {MOST_EXACT} packs not every layout is tried"
     return Laid(best, None, doubt or many, bound)
 
