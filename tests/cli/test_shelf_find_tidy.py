@@ -141,3 +141,17 @@ def test_what_the_shop_stocks_is_on_the_shelf(packyoke: Run) -> None:
 def test_the_schema_is_the_one_in_docs(packyoke: Run) -> None:
     written = (EXAMPLES.parent / "docs" / "build-file.schema.json").read_text(encoding="utf-8")
     assert json.loads(packyoke("schema")[1]) == json.loads(written)
+
+
+def test_find_echoes_what_is_typed_without_its_control_characters(packyoke: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text("packyoke: 1\nname: a\n", encoding="utf-8")
+    code, out, err = packyoke("find", "--uses", "\x1b[31mred", tmp_path)
+    assert code == 1
+    assert "\x1b" not in out + err
+    assert r"\x1b[31mred" in out
+
+
+def test_a_day_that_is_none_is_told_by_the_name_of_its_option(packyoke: Run, tmp_path: Path) -> None:
+    code, _, err = packyoke("find", "--before", "soon", tmp_path)
+    assert code == 2
+    assert '--before "soon"' in err

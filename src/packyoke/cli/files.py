@@ -245,13 +245,13 @@ def write_out(text: str, output: str, replace: bool, given: Iterable[str | None]
         wrong(f"{shown} cannot be written: {error.strerror or error}")
 
 
-def day_of(today: str | None) -> str:
+def day_of(today: str | None, option: str = "--today") -> str:
     if today is None:
         return date.today().isoformat()
     try:
         return date.fromisoformat(today).isoformat()
     except ValueError:
-        wrong(f'--today "{today}" is not a day; write it as 2027-05-14')
+        wrong(f'{option} "{today}" is not a day; write it as 2027-05-14')
 
 
 def wrong(message: str) -> NoReturn:

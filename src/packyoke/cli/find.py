@@ -49,13 +49,14 @@ def find(
     from packyoke.answers.find.page import find_json, find_page
     from packyoke.buildfile.reading import Document, is_build, is_foreign, is_shop, parse
     from packyoke.buildfile.reading.document import MOST_BYTES
+    from packyoke.core.findings import clean
 
     if uses is None and before is None:
         wrong("--uses or --before is needed: what is looked for")
     words = tuple(word.strip() for word in (uses or "").split(",") if word.strip(" -_"))
     if uses is not None and not words:
         wrong(f'--uses "{uses}": a word is needed')
-    day = day_of(before) if before is not None else ""
+    day = day_of(before, "--before") if before is not None else ""
     found, read, unread = [], 0, list[str]()
     for file in found_builds(builds):
         name, shown = file.name, shown_name(file.name)
@@ -82,7 +83,7 @@ def find(
     if form == "json":
         print_out(find_json(found, sought, read, unread), output, replace, [])
     else:
-        print_page(find_page(found, sought, read), form, output, replace, [])
+        print_page(find_page(found, clean(sought, 400), read), form, output, replace, [])
     for each in unread:
         say(each, err=True)
     if unread or not read:
