@@ -148,7 +148,7 @@ def test_find_echoes_what_is_typed_without_its_control_characters(packyoke: Run,
     code, out, err = packyoke("find", "--uses", "\x1b[31mred", tmp_path)
     assert code == 1
     assert "\x1b" not in out + err
-    assert r"\x1b[31mred" in out
+    assert "[31mred" in out
 
 
 def test_a_day_that_is_none_is_told_by_the_name_of_its_option(packyoke: Run, tmp_path: Path) -> None:
