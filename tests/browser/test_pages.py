@@ -21,12 +21,15 @@ from packyoke.answers.plan.page import plan_page
 from packyoke.answers.rundown.answer import view
 from packyoke.answers.rundown.page import rundown_page
 from packyoke.answers.sheet.customer_html import customer_html
+from packyoke.answers.sheet.quote_page import quote_html
 from packyoke.answers.sheet.workshop import workshop_sheet
 from packyoke.answers.sheet.workshop_page import workshop_html
 from packyoke.api import batch, check_file
 from packyoke.page.html import page_html
 from packyoke.planning.result import Plan
+from tests.browser.commands import RIGHT_TO_LEFT, command_pages
 from tests.browser.session import PAPERS, Browser
+from tests.report.test_quote_sheet import sheet as quote_of
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import EXAMPLES, ROOT, base_text
 
@@ -54,7 +57,6 @@ HOSTILE = {
     "shop": "<script>alert(1)</script> & Sons \u202e reversed",
     "contact": 'javascript:"x"; </style></title>' + "W" * 80,
 }
-RIGHT_TO_LEFT = "דגם ארוך עם שם בעברית"
 
 
 def sheets() -> Iterator[tuple[str, str]]:
@@ -71,6 +73,7 @@ def sheets() -> Iterator[tuple[str, str]]:
         yield f"{packs}-wide", customer_html(sheet_of(wide, **HOSTILE))
     turned = base_text("skerry-long-tail").replace("keel", RIGHT_TO_LEFT)
     yield "right-to-left", customer_html(sheet_of(turned, **HOSTILE))
+    yield "quote-sheet", quote_html(quote_of())
 
 
 def work_sheets() -> Iterator[tuple[str, str]]:
@@ -92,6 +95,7 @@ def other_pages() -> Iterator[tuple[str, str]]:
     plan = planned(build, None, None)
     assert isinstance(plan, Plan)
     yield "plan-saltpan", page_html(plan_page(plan_view(build, plan, TODAY)))
+    yield from command_pages()
 
 
 @pytest.fixture(scope="module")
@@ -175,6 +179,35 @@ def test_no_word_on_paper_is_small_outside_or_over_another(
         found = [[] if name.startswith("work-") else small, outside, over]
         if any(found):
             wrong[name] = found
+    assert wrong == {}
+
+
+@pytest.mark.parametrize(("paper", "width"), [("A4", 703), ("Letter", 725), ("screen", 1280)])
+def test_no_word_of_a_command_is_small_outside_or_over_another(
+    paper: str, width: int, browser: Browser, tmp_path: Path
+) -> None:
+    """The pages of commands as wide as a paper within its margins, and on a screen: at least 9 points; bars are as long
+    as their figures."""
+    wrong = {}
+    for name, html in command_pages():
+        browser.show(html, width=width, media="screen" if paper == "screen" else "print")
+        small, outside, over, sideways = browser.ask(MEASURE.replace("LEAST", "8.9"))
+        if small or outside or over or sideways:
+            wrong[name] = (small, outside, over, sideways)
+        lying = browser.ask(
+            "[...document.querySelectorAll('td svg.bar')].map(bar => { const b = bar.getBoundingClientRect(), "
+            "c = bar.closest('td').getBoundingClientRect(); return [b.width > 40, b.right <= c.right + 1]; })"
+        )
+        assert all(all(each) for each in lying), name
+        assert lying or not name.startswith(("range-s", "charge", "meter-s", "quote")), name
+        if paper in PAPERS:
+            pdf = tmp_path / f"{name}.pdf"
+            pdf.write_bytes(browser.pdf(paper))
+            told = run("pdftotext", "-bbox", pdf, "-")
+            wide = float(re.findall(r'<page width="([\d.]+)"', told)[0])
+            places = re.findall(r'<word xMin="([-\d.]+)" yMin="[-\d.]+" xMax="([-\d.]+)"', told)
+            assert places
+            assert all(float(left) > 10 and float(right) < wide - 10 for left, right in places), name
     assert wrong == {}
 
 

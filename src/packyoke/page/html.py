@@ -48,11 +48,15 @@ figure { margin: 0 0 1rem; } figcaption { font-weight: 600; }
 figure.turned { display: none; } .scroll svg { display: block; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
 @media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer, .key { font-size: 9pt; }
+  .long, .figures span { overflow-wrap: anywhere; }
   .scroll { overflow: visible; } table.even { min-width: 0; }
   figure svg { max-width: 100%; height: auto; max-height: 240mm; }
   figure.upright { display: none; } figure.turned { display: block; }
   tr, svg, li, figure { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
 """
+
+LONGEST = 20
+"""Letters of a word that a column holds without being parted."""
 
 
 def page_html(page: Page, style: str = STYLE) -> str:
@@ -171,9 +175,10 @@ def _facts(parent: ET.Element, facts: Sequence[tuple[str, str]]) -> None:
 
 
 def _table(main: ET.Element, block: Table) -> None:
-    name = sentence(block.heading) or "table"
-    scroll = add_scroll(main, name)
+    scroll = add_scroll(main, _own_name(main, sentence(block.heading) or "table"))
     spans = {at: bar.across for (_, at), bar in block.bars.items()}
+    # Where every row has its bar the columns under it are one; else rows without keep their cells apart.
+    parted = {at for at in spans if any((row, at) not in block.bars for row in range(len(block.rows)))}
     table = ET.SubElement(scroll, "table", {"class": "even"} if len(spans) > 1 else {})
     shown = [at for at in range(len(block.align)) if not (block.bars and at in block.plain)]
     sides = [{"class": "r"} if each == "r" else {} for each in block.align]
@@ -185,9 +190,9 @@ def _table(main: ET.Element, block: Table) -> None:
             head = block.heads[at]
             if at in spans:
                 under = at + spans[at]
-                _side_by_side(line, "th", block.heads[at:under], scope="col")
+                _side_by_side(line, "th", block.heads[at:under], at in parted, scope="col")
             elif at >= under:
-                add(line, "th", head, scope="col", **sides[at]) if head else ET.SubElement(line, "td")
+                add(line, "th", head, scope="col", **_wide(sides[at], head)) if head else ET.SubElement(line, "td")
     body = ET.SubElement(table, "tbody")
     for row, cells in enumerate(block.rows):
         line = ET.SubElement(body, "tr", {"class": "over"} if row in block.marked else {})
@@ -196,16 +201,30 @@ def _table(main: ET.Element, block: Table) -> None:
             bar = block.bars.get((row, at))
             if bar is not None:
                 under = at + bar.across
-                _side_by_side(line, "td", cells[at:under]).append(bar_svg(bar))
+                _side_by_side(line, "td", cells[at:under], at in parted).append(bar_svg(bar))
             elif at >= under:
-                add(line, "td", cells[at], **sides[at])
+                add(line, "td", cells[at], **_wide(sides[at], cells[at]))
     if block.bars and block.scale is not None:
         _key(main, block.scale)
 
 
-def _side_by_side(line: ET.Element, tag: str, texts: Sequence[str], **about: str) -> ET.Element:
-    """One cell over several columns, with what stands in each."""
-    cell = ET.SubElement(line, tag, {**about, **({"colspan": str(len(texts))} if len(texts) > 1 else {})})
+def _own_name(main: ET.Element, name: str) -> str:
+    """A name that no other region of the page has."""
+    taken = sum((each.get("aria-label") or "").partition(" (")[0] == name for each in main.iter("div"))
+    return f"{name} ({taken + 1})" if taken else name
+
+
+def _wide(about: dict[str, str], text: str) -> dict[str, str]:
+    """The attributes of a cell; a word longer than a column may be is parted on paper, which does not scroll."""
+    if max(map(len, text.split()), default=0) <= LONGEST:
+        return about
+    return {**about, "class": f"{about.get('class', '')} long".strip()}
+
+
+def _side_by_side(line: ET.Element, tag: str, texts: Sequence[str], parted: bool, **about: str) -> ET.Element:
+    """One cell with what stands in several columns; over them where they are `parted` in other rows."""
+    span = {"colspan": str(len(texts))} if parted and len(texts) > 1 else {}
+    cell = ET.SubElement(line, tag, {**about, **span})
     inside = ET.SubElement(cell, "div", {"class": "figures"})
     for text in texts:
         add(inside, "span", text)
