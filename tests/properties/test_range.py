@@ -41,6 +41,7 @@ RIDINGS = st.builds(
     drive=st.sampled_from(["mid motor", "geared hub", "direct-drive hub", None]).map(drive),
     cut_m_s=st.sampled_from([inf, 25 * KM_H]),
     most_w=st.sampled_from([inf, 350.0, 700.0, 1500.0]),
+    accessories_w=st.just(0.0),
 )
 
 
