@@ -53,17 +53,31 @@ def text_of(spec: Spec) -> str:
     tree: dict[str, Any] = {"packyoke": 1, "name": "random (invented)", "bike": {"drive": {"type": "mid motor"}}}
     tree["packs"] = {
         f"p{n}": {
-            "chemistry": "NMC", "series": 13, "full_charge": f"{full} V", "capacity": f"{spec.capacity_ah[n]} Ah",
-            "discharge": "60 A", "charge": "20 A", "cut_off": f"{cut} V", "resistance": f"{ohm * 1000:.6f} mohm",
-            "outlet": "XT60 socket", "bms": {"charge_path": "common", "data": "none", "wakes": "always"},
-            "fuse": {"family": "class T", "rating": f"{spec.fuse_a} A", "voltage": "160 V"}, "condition": "sound",
+            "chemistry": "NMC",
+            "series": 13,
+            "full_charge": f"{full} V",
+            "capacity": f"{spec.capacity_ah[n]} Ah",
+            "discharge": "60 A",
+            "charge": "20 A",
+            "cut_off": f"{cut} V",
+            "resistance": f"{ohm * 1000:.6f} mohm",
+            "outlet": "XT60 socket",
+            "bms": {"charge_path": "common", "data": "none", "wakes": "always"},
+            "fuse": {"family": "class T", "rating": f"{spec.fuse_a} A", "voltage": "160 V"},
+            "condition": "sound",
         }
         for n, (ohm, full, cut) in enumerate(spec.packs)
-    }  # fmt: skip
+    }
     joiners = {}
     for n, kind in enumerate(spec.types):
-        joiner: dict[str, Any] = {"type": kind, "inlets": "XT60 pin", "outlet": "XT60 socket", "mount": "frame metal",
-                                  "current": "60 A", "ceiling": "100 V"}  # fmt: skip
+        joiner: dict[str, Any] = {
+            "type": kind,
+            "inlets": "XT60 pin",
+            "outlet": "XT60 socket",
+            "mount": "frame metal",
+            "current": "60 A",
+            "ceiling": "100 V",
+        }
         if kind == "diode":
             joiner["forward_voltage"] = "0.5 V"
         else:
@@ -74,23 +88,39 @@ def text_of(spec: Spec) -> str:
     tree["joiners"] = joiners
     ways = [("p0", "j0"), ("p1", "j0"), *([("j0", "j1"), ("p2", "j1"), ("j1", "c")] if chain else [("j0", "c")])]
     tree["leads"] = {
-        f"l{n}": {"from": a, "to": b if b != "c" else "controller", "length": f"{1000 * m:.3f} mm",
-                  "gauge": f"{awg} AWG", "insulation": "silicone", "ends": ["XT60 pin", "XT60 socket"]}
+        f"l{n}": {
+            "from": a,
+            "to": b if b != "c" else "controller",
+            "length": f"{1000 * m:.3f} mm",
+            "gauge": f"{awg} AWG",
+            "insulation": "silicone",
+            "ends": ["XT60 pin", "XT60 socket"],
+        }
         for n, ((a, b), (awg, m)) in enumerate(zip(ways, spec.leads, strict=True))
-    }  # fmt: skip
+    }
     tree["controller"] = {
-        "voltage": {"min": "20 V", "max": "100 V"}, "battery_current": f"{spec.limit_a} A", "low_voltage_cut": "30 V",
-        "regen": {"current": f"{spec.regen_a} A"} if spec.regen_a else "none", "inlet": "XT60 pin",
-    }  # fmt: skip
+        "voltage": {"min": "20 V", "max": "100 V"},
+        "battery_current": f"{spec.limit_a} A",
+        "low_voltage_cut": "30 V",
+        "regen": {"current": f"{spec.regen_a} A"} if spec.regen_a else "none",
+        "inlet": "XT60 pin",
+    }
     if spec.falls_from_a:
         tree["controller"]["battery_current"] = {
-            "limit": f"{spec.falls_from_a} A", "falls_to": f"{spec.limit_a} A after 10 s",
-        }  # fmt: skip
+            "limit": f"{spec.falls_from_a} A",
+            "falls_to": f"{spec.limit_a} A after 10 s",
+        }
     if spec.power_w:
         tree["controller"]["power_limit"] = f"{spec.power_w} W"
     if spec.charge_a:
-        tree["chargers"] = {"box": {"output": "54.6 V", "current": f"{spec.charge_a} A", "plug": "ring",
-                                    "through": f"j{spec.charge_at}"}}  # fmt: skip
+        tree["chargers"] = {
+            "box": {
+                "output": "54.6 V",
+                "current": f"{spec.charge_a} A",
+                "plug": "ring",
+                "through": f"j{spec.charge_at}",
+            }
+        }
     return yaml.safe_dump(tree)
 
 
@@ -144,8 +174,15 @@ def branches_of(spec: Spec, emf_v: list[float | None], worst: bool = False) -> l
 def _branch(spec: Spec, lead: int, emf_v: float | None, node: int, into: int, ohm: float, worst: bool) -> Branch:
     diode = spec.types[into] == "diode"
     more = 0.0 if diode else spec.path_ohm[into]
-    return Branch(f"l{lead}", emf_v, node, into, ohm + lead_ohm(spec.leads[lead], worst) + more,
-                  0.5 if diode else 0.0, spec.types[into] != "plain")  # fmt: skip
+    return Branch(
+        f"l{lead}",
+        emf_v,
+        node,
+        into,
+        ohm + lead_ohm(spec.leads[lead], worst) + more,
+        0.5 if diode else 0.0,
+        spec.types[into] != "plain",
+    )
 
 
 def currents(branches: list[Branch], nodes: int, push: list[float]) -> tuple[dict[str, float], list[float]] | None:
@@ -323,10 +360,18 @@ def test_bonded_packs_drift_apart(seed: int) -> None:
     dice = Random(2000 + seed)
     spec = random_spec(dice)
     spec = spec._replace(
-        packs=[(dice.uniform(0.06, 0.2), 54.6, 39.5) for _ in range(2)], types=["plain"], path_ohm=spec.path_ohm[:1],
-        leads=spec.leads[:3], regen_a=0.0, charge_a=0.0, charge_at=0, bonded=True, fuse_a=0.5, limit_a=18.0,
+        packs=[(dice.uniform(0.06, 0.2), 54.6, 39.5) for _ in range(2)],
+        types=["plain"],
+        path_ohm=spec.path_ohm[:1],
+        leads=spec.leads[:3],
+        regen_a=0.0,
+        charge_a=0.0,
+        charge_at=0,
+        bonded=True,
+        fuse_a=0.5,
+        limit_a=18.0,
         capacity_ah=(10.0, dice.choice((10.0, 9.0, 7.0))),
-    )  # fmt: skip
+    )
     most = [max(each[0][n] for each in shares(spec)) for n in (0, 1)]
     found = flows_of(spec)
     for n in (0, 1):
@@ -341,10 +386,19 @@ def test_bonded_packs_that_drifted_apart_peak_and_brake(seed: int) -> None:
     spec = random_spec(dice)
     regen_a = dice.choice((0.2, 1.0, 6.0))
     spec = spec._replace(
-        packs=[(dice.uniform(0.06, 0.2), 54.6, 39.5) for _ in range(2)], types=["plain"], path_ohm=spec.path_ohm[:1],
-        leads=spec.leads[:3], regen_a=regen_a, charge_a=0.0, charge_at=0, bonded=True, fuse_a=0.5, limit_a=18.0,
-        capacity_ah=(10.0, dice.choice((10.0, 9.0, 7.0))), falls_from_a=24.0,
-    )  # fmt: skip
+        packs=[(dice.uniform(0.06, 0.2), 54.6, 39.5) for _ in range(2)],
+        types=["plain"],
+        path_ohm=spec.path_ohm[:1],
+        leads=spec.leads[:3],
+        regen_a=regen_a,
+        charge_a=0.0,
+        charge_at=0,
+        bonded=True,
+        fuse_a=0.5,
+        limit_a=18.0,
+        capacity_ah=(10.0, dice.choice((10.0, 9.0, 7.0))),
+        falls_from_a=24.0,
+    )
     states = list(shares(spec, 24.0, 0.0, -regen_a))
     found = flows_of(spec)
     for n in (0, 1):

@@ -95,8 +95,10 @@ def test_a_part_lies_inside_a_group_when_some_of_it_is_beside() -> None:
 )
 def test_what_a_bonded_pack_is_left_with(put: dict[str, Any], path: str, expected: tuple[Any, ...]) -> None:
     """The controller's 25 A and the lamp's 0.5 A, or what its own fuse lets through of it."""
-    fuses = {key: {"family": "class T", "rating": each, "voltage": "160 V"} if key.endswith("fuse") else each
-             for key, each in put.items()}  # fmt: skip
+    fuses = {
+        key: {"family": "class T", "rating": each, "voltage": "160 V"} if key.endswith("fuse") else each
+        for key, each in put.items()
+    }
     assert left_with(case_of(put=BONDED | fuses, drop=("joiners.yoke.blocks_in",)), path) == expected
 
 

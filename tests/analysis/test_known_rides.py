@@ -104,10 +104,14 @@ REJECTED = [
     (SKERRY, "", (55.0, ("keel",)), ("keel",)),
     (SKERRY, "", (55.0, ("keel",)), ("keel", "pannier")),
     (SKERRY, "", (40.0, ("pannier",), 0.9, 0.3), ("keel",)),
-    (SKERRY, "{rider: 75 kg, speed: 22 km/h, hills: 8 m per km, position: upright}", (100.0, ("keel", "pannier")),
-     ("pannier",)),
+    (
+        SKERRY,
+        "{rider: 75 kg, speed: 22 km/h, hills: 8 m per km, position: upright}",
+        (100.0, ("keel", "pannier")),
+        ("pannier",),
+    ),
     (QUAY, "", (45.0, ("old",), 1.0, 0.1), ("old",)),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("name", "ride", "ridden", "packs"), REJECTED)

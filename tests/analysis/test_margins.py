@@ -132,13 +132,16 @@ def test_families_at_an_end_are_told_once() -> None:
         ("packs.keel", {}, {"protection": 40.0, "fuse": 40.0}),
         ("packs.keel", {"packs.keel.fuse": "none"}, {"protection": 40.0}),
         ("leads.main lead", {"leads.main lead.switch": {"rating": "45 A"}}, {"switch": 45.0}),
-        ("leads.main lead", {"leads.main lead.fuse": {"family": "class T", "rating": "35 A", "voltage": "160 V"}},
-         {"fuse": 35.0}),
+        (
+            "leads.main lead",
+            {"leads.main lead.fuse": {"family": "class T", "rating": "35 A", "voltage": "160 V"}},
+            {"fuse": 35.0},
+        ),
         ("leads.main lead", {}, {}),
         ("joiners.yoke", {}, {"joiner": 40.0}),
         ("joiners.yoke", {"joiners.yoke": {"built_in": {"current": "33 A"}}}, {"maker": 33.0}),
     ],
-)  # fmt: skip
+)
 def test_every_limit_of_a_part(path: str, put: dict[str, Any], expected: dict[str, float]) -> None:
     drop = ("leads.main lead",) if "joiners.yoke" in put else ()
     found = {limit.by: limit.continuous_a for limit in limits_of(case_of(put=put, drop=drop), path)}
@@ -158,10 +161,14 @@ def test_what_is_on_no_way_is_not_listed() -> None:
 @pytest.mark.parametrize(
     ("current_a", "most_a", "least_a"),
     [
-        (19.99, 19.9, 20.0), (20.0, 20.0, 20.0), (99.96, 99.9, 100.0), (100.0, 100.0, 100.0), (100.7, 100.0, 101.0),
+        (19.99, 19.9, 20.0),
+        (20.0, 20.0, 20.0),
+        (99.96, 99.9, 100.0),
+        (100.0, 100.0, 100.0),
+        (100.7, 100.0, 101.0),
         (0.3 / 0.1 * 10, 30.0, 30.0),
     ],
-)  # fmt: skip
+)
 def test_figures_to_set_and_to_look_for_are_rounded_away_from_the_limit(
     current_a: float, most_a: float, least_a: float
 ) -> None:

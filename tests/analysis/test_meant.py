@@ -39,9 +39,15 @@ def case_of(put: dict[str, Any] | None = None, drop: tuple[str, ...] = (), base:
 
 @pytest.mark.parametrize(
     ("charger_v", "fit"),
-    [(50.25, "right"), (50.26, "too high"), (49.5, "right"), (49.49, "slightly low"), (47.5, "slightly low"),
-     (47.49, "too low")],
-)  # fmt: skip
+    [
+        (50.25, "right"),
+        (50.26, "too high"),
+        (49.5, "right"),
+        (49.49, "slightly low"),
+        (47.5, "slightly low"),
+        (47.49, "too low"),
+    ],
+)
 def test_a_charger_beside_a_full_charge_of_50_v(charger_v: float, fit: str) -> None:
     """0.5 % above, 1 % and 5 % below (common practice)."""
     assert voltage_fit(charger_v, 50.0) == fit
@@ -63,13 +69,12 @@ WRONG = BARREL | {"chargers.counter.output": "67 V"}
         (WRONG, FITS, "keel", True),
         (WRONG | {"chargers.other": OTHER}, FITS, "keel", False),
         (WRONG | {"chargers.other": OTHER | {"output": "67 V"}}, FITS, "keel", True),
-        (WRONG | {"chargers.other": OTHER | {"fits": ["pannier"]}}, FITS, "keel",
-         True),
+        (WRONG | {"chargers.other": OTHER | {"fits": ["pannier"]}}, FITS, "keel", True),
         (BARREL | {"chargers.other": OTHER}, FITS, "keel", True),
         ({"chargers.counter.through": "yoke"}, FITS, "keel", True),
         ({"chargers.counter.through": "yoke"}, (*FITS, "leads.keel lead"), "keel", False),
     ],
-)  # fmt: skip
+)
 def test_what_a_charger_is_meant_for(put: dict[str, Any], drop: tuple[str, ...], pack: str, expected: bool) -> None:
     """By list, else by plug, unless the voltage is wrong and the pack has another charger that is right."""
     assert meant(case_of(put, drop), "counter", pack) == expected
@@ -157,14 +162,32 @@ PLAIN = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
         (
             PLAIN | {"chargers.depot.through": "second"},
             ("joiners.first.blocks_in",),
-            {"joiners.second", "leads.link", "joiners.first", "leads.north lead", "packs.north", "leads.south lead",
-             "packs.south", "leads.box lead", "packs.box"},
+            {
+                "joiners.second",
+                "leads.link",
+                "joiners.first",
+                "leads.north lead",
+                "packs.north",
+                "leads.south lead",
+                "packs.south",
+                "leads.box lead",
+                "packs.box",
+            },
         ),
         (
             PLAIN | {"chargers.depot.through": "first"},
             ("joiners.first.blocks_in",),
-            {"joiners.second", "leads.link", "joiners.first", "leads.north lead", "packs.north", "leads.south lead",
-             "packs.south", "leads.box lead", "packs.box"},
+            {
+                "joiners.second",
+                "leads.link",
+                "joiners.first",
+                "leads.north lead",
+                "packs.north",
+                "leads.south lead",
+                "packs.south",
+                "leads.box lead",
+                "packs.box",
+            },
         ),
         (
             {"chargers.depot.through": "second", "joiners.second.charge_port": PORT},
@@ -178,7 +201,7 @@ PLAIN = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
         ),
         ({}, (), set()),
     ],
-)  # fmt: skip
+)
 def test_where_the_current_of_a_charger_goes(put: dict[str, Any], drop: tuple[str, ...], expected: set[str]) -> None:
     case = case_of(put, drop, "breakwater-three-packs")
     assert charge_ways(case, "depot") == expected

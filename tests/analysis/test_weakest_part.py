@@ -34,8 +34,14 @@ class Bike(NamedTuple):
 
 
 def _lead(source: str, target: str) -> dict[str, Any]:
-    return {"from": source, "to": "controller" if target == "c" else target, "length": "300 mm", "gauge": "35 mm2",
-            "insulation": "silicone", "ends": ["ample pin", "ample socket"]}  # fmt: skip
+    return {
+        "from": source,
+        "to": "controller" if target == "c" else target,
+        "length": "300 mm",
+        "gauge": "35 mm2",
+        "insulation": "silicone",
+        "ends": ["ample pin", "ample socket"],
+    }
 
 
 def tree_of(bike: Bike) -> dict[str, Any]:
@@ -43,26 +49,48 @@ def tree_of(bike: Bike) -> dict[str, Any]:
     names = list(dict.fromkeys(name for pair in pairs for name in pair))
     controllers = [name for name in names if name.startswith("c")]
     pack = {
-        "chemistry": "NMC", "series": 13, "capacity": "20 Ah", "tested_capacity": "20 Ah", "cells": "power",
-        "discharge": "400 A", "charge": "200 A", "cut_off": "40 V", "resistance": "100 mohm", "outlet": "ample socket",
-        "charge_inlet": "ample socket", "bms": {"charge_path": "common", "data": "none", "wakes": "always"},
-        "fuse": {"family": "class T", "rating": "400 A", "voltage": "160 V"}, "condition": "sound",
-    }  # fmt: skip
+        "chemistry": "NMC",
+        "series": 13,
+        "capacity": "20 Ah",
+        "tested_capacity": "20 Ah",
+        "cells": "power",
+        "discharge": "400 A",
+        "charge": "200 A",
+        "cut_off": "40 V",
+        "resistance": "100 mohm",
+        "outlet": "ample socket",
+        "charge_inlet": "ample socket",
+        "bms": {"charge_path": "common", "data": "none", "wakes": "always"},
+        "fuse": {"family": "class T", "rating": "400 A", "voltage": "160 V"},
+        "condition": "sound",
+    }
     joiner = {
-        "type": "ideal-diode", "inputs": 4, "ceiling": "100 V", "current": "400 A", "resistance": "1 mohm",
-        "blocks_in": "positive", "inlets": "ample pin", "mount": "frame metal",
-    }  # fmt: skip
+        "type": "ideal-diode",
+        "inputs": 4,
+        "ceiling": "100 V",
+        "current": "400 A",
+        "resistance": "1 mohm",
+        "blocks_in": "positive",
+        "inlets": "ample pin",
+        "mount": "frame metal",
+    }
     control = {
-        "voltage": {"min": "20 V", "max": "100 V"}, "battery_current": "30 A", "low_voltage_cut": "40 V",
-        "regen": "none", "inlet": "ample pin", "capacitance": "1 mF",
-    }  # fmt: skip
+        "voltage": {"min": "20 V", "max": "100 V"},
+        "battery_current": "30 A",
+        "low_voltage_cut": "40 V",
+        "regen": "none",
+        "inlet": "ample pin",
+        "capacitance": "1 mF",
+    }
     tree: dict[str, Any] = {
-        "packyoke": 1, "name": "weakest part (invented)", "bike": {"drive": {"type": "mid motor"}},
+        "packyoke": 1,
+        "name": "weakest part (invented)",
+        "bike": {"drive": {"type": "mid motor"}},
         "packs": {name: deepcopy(pack) for name in names if name in "abd"},
         "joiners": {name: deepcopy(joiner) for name in names if name.startswith("j")},
         "leads": {f"{a}-{b}": _lead(a, b) for a, b in pairs},
         "parts": {"connectors": {"ample": {"per_contact": "400 A", "contacts": "pin and socket"}}},
-    }  # fmt: skip
+    }
     for name in tree["joiners"]:
         tree["joiners"][name]["outlet"] = ["ample socket"] * sum(a == name for a, _ in pairs)
     tree |= (
@@ -95,8 +123,17 @@ def section_of(tree: dict[str, Any], part: str) -> str:
     return next(s for s in ("packs", "joiners", "leads", "chargers") if part in tree.get(s, {}))
 
 
-ROWS = [("20 AWG", 0), ("18 AWG", 20), ("16 AWG", 25), ("14 AWG", 30), ("12 AWG", 40), ("10 AWG", 55), ("8 AWG", 70),
-        ("6 AWG", 100), ("4 AWG", 135)]  # fmt: skip
+ROWS = [
+    ("20 AWG", 0),
+    ("18 AWG", 20),
+    ("16 AWG", 25),
+    ("14 AWG", 30),
+    ("12 AWG", 40),
+    ("10 AWG", 55),
+    ("8 AWG", 70),
+    ("6 AWG", 100),
+    ("4 AWG", 135),
+]
 """33 CFR 183.425 table 5, 90 degC, 30 degC air."""
 
 

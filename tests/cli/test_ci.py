@@ -101,8 +101,10 @@ def test_only_some_rules(packyoke: Run) -> None:
 
 def test_lines_of_ones_own_form(packyoke: Run) -> None:
     out = packyoke("check", STOP, "--lines", "{file}({line},{column}): {severity} {rule} {fingerprint}")[1]
-    assert all(re.fullmatch(r"\S+\(\d+,\d+\): (stop|open|caution|note) [a-z-]+ [0-9a-f]{12}", line)
-               for line in out.splitlines())  # fmt: skip
+    assert all(
+        re.fullmatch(r"\S+\(\d+,\d+\): (stop|open|caution|note) [a-z-]+ [0-9a-f]{12}", line)
+        for line in out.splitlines()
+    )
     code, _, err = packyoke("check", STOP, "--lines", "{place}")
     assert (code, "{place} is not known" in err) == (2, True)
     assert packyoke("check", STOP, "--lines", "{file}", "--format", "json")[0] == 2

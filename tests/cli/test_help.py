@@ -90,10 +90,15 @@ def test_a_file_whose_name_looks_like_a_pattern_is_that_file(packyoke: Run, tmp_
 @pytest.mark.parametrize(
     "arguments",
     [
-        ("check", SKERRY), ("charge", SKERRY), ("shelf",), ("schema",), ("tidy", SKERRY),
-        ("sheet", SKERRY, "--for", "customer"), ("why", "packs-rush"),
+        ("check", SKERRY),
+        ("charge", SKERRY),
+        ("shelf",),
+        ("schema",),
+        ("tidy", SKERRY),
+        ("sheet", SKERRY, "--for", "customer"),
+        ("why", "packs-rush"),
     ],
-)  # fmt: skip
+)
 def test_a_dash_as_output_prints(
     packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[object, ...]
 ) -> None:

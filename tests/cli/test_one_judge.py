@@ -51,7 +51,7 @@ BAD: dict[str, tuple[str, dict[str, Any]]] = {
     "hot pack": (SKERRY, {"measured": [reading("packs.keel", "temperature", "70 degC")]}),
     "109 V on a lead": (SKERRY, {"measured": [reading("leads.main lead", "voltage", "109 V")]}),
     "a bad joint": (SKERRY, {"measured": [reading("leads.main lead", "drop", "900 mV", at="20 A")]}),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", BAD)
@@ -74,8 +74,9 @@ def test_a_good_build_is_a_yes(packyoke: Run, asked: tuple[str, ...]) -> None:
     assert packyoke(command, EXAMPLES / f"{SKERRY}.yaml", *more, "--no-shop")[0] == 0
 
 
-@pytest.mark.parametrize("measured", [[], [reading("joiners.yoke", "blocks", "yes")],
-                                      [reading("packs.keel", "resistance", "97 mohm")]])  # fmt: skip
+@pytest.mark.parametrize(
+    "measured", [[], [reading("joiners.yoke", "blocks", "yes")], [reading("packs.keel", "resistance", "97 mohm")]]
+)
 def test_good_readings_keep_the_yes(packyoke: Run, tmp_path: Path, measured: list[dict[str, str]]) -> None:
     file = tmp_path / "x.yaml"
     file.write_text(edited(SKERRY, {"measured": measured} if measured else {}), encoding="utf-8")

@@ -83,8 +83,10 @@ def test_a_recall_finds_every_spelling(packyoke: Run, tmp_path: Path, word: str)
     found = json.loads(out)
     assert code == 0
     assert [(Path(each["file"]).name, each["path"]) for each in found["found"]] == [
-        ("a.yaml", "packs.keel.outlet"), ("b.yaml", "packs.keel.outlet"), ("b.yaml", "packs.twin.like"),
-    ]  # fmt: skip
+        ("a.yaml", "packs.keel.outlet"),
+        ("b.yaml", "packs.keel.outlet"),
+        ("b.yaml", "packs.twin.like"),
+    ]
     assert found["read"] == 4
 
 
@@ -128,8 +130,14 @@ def test_the_template_of_a_shop_file_can_be_read_and_filled_in(packyoke: Run) ->
     shop = load_shop(filled, "packyoke-shop.yaml")
     assert not isinstance(shop, list), [each.message for each in shop]
     assert {item.section for item in shop.items} == {
-        "wires", "fuses", "connectors", "joiners", "packs", "chargers", "controllers"
-    }  # fmt: skip
+        "wires",
+        "fuses",
+        "connectors",
+        "joiners",
+        "packs",
+        "chargers",
+        "controllers",
+    }
 
 
 def test_what_the_shop_stocks_is_on_the_shelf(packyoke: Run) -> None:

@@ -59,21 +59,41 @@ def test_one_who_knows_only_the_labels(answer: Answer) -> None:
 
 
 LABELS = {
-    "What do you call": "Mail bike 3", "How many packs does": "2", "Are they the same": "yes",
-    "what is printed": "48V 14Ah", "its charger say": "54.6V 4A", "How many amps does the controller": "20A",
-    "which cells": "NMC", "how many amps may it give": "30 A", "how many amps may it be charged": "4 A",
-    "How many volts does the controller take": "60 V", "how many amps is it rated": "40 A",
-}  # fmt: skip
+    "What do you call": "Mail bike 3",
+    "How many packs does": "2",
+    "Are they the same": "yes",
+    "what is printed": "48V 14Ah",
+    "its charger say": "54.6V 4A",
+    "How many amps does the controller": "20A",
+    "which cells": "NMC",
+    "how many amps may it give": "30 A",
+    "how many amps may it be charged": "4 A",
+    "How many volts does the controller take": "60 V",
+    "how many amps is it rated": "40 A",
+}
 PHOTOGRAPH = {
-    "What joins": "Schottky", "Which connectors": "XT60", "hollow tubes": "yes", "what do you see": "fine",
-    "is there a fuse": "30A blade", "where does it sit": "frame", "What kind of motor": "geared hub",
-    "covered with": "silicone", "which wire": "12 AWG", "which plug": "barrel",
-}  # fmt: skip
+    "What joins": "Schottky",
+    "Which connectors": "XT60",
+    "hollow tubes": "yes",
+    "what do you see": "fine",
+    "is there a fuse": "30A blade",
+    "where does it sit": "frame",
+    "What kind of motor": "geared hub",
+    "covered with": "silicone",
+    "which wire": "12 AWG",
+    "which plug": "barrel",
+}
 MEASURED = {
-    "how long": "300 mm, 400 mm, 300 mm", "stop drawing": "39 V", "brake into": "no", "same two contacts": "common",
-    "data link": "none", "What joins": "ideal diode", "does it block": "ideal-diode", "volts does it take": "60 V",
+    "how long": "300 mm, 400 mm, 300 mm",
+    "stop drawing": "39 V",
+    "brake into": "no",
+    "same two contacts": "common",
+    "data link": "none",
+    "What joins": "ideal diode",
+    "does it block": "ideal-diode",
+    "volts does it take": "60 V",
     "is there a fuse": "{family: 10x38, rating: 30 A, voltage: 1000 V}",
-}  # fmt: skip
+}
 
 
 def talked(replies: dict[str, str]) -> tuple[Interview, list[str]]:
@@ -127,9 +147,15 @@ def test_the_words_that_people_have_for_the_controller(packyoke: Run, typed: str
 
 @pytest.mark.parametrize(
     ("typed", "kind"),
-    [("Y-splitter", "plain"), ("Schottky", "diode"), ("MOSFET", "ideal-diode"), ("A/B switch", "selector"),
-     ("don't know", None), ("black box", None)],
-)  # fmt: skip
+    [
+        ("Y-splitter", "plain"),
+        ("Schottky", "diode"),
+        ("MOSFET", "ideal-diode"),
+        ("A/B switch", "selector"),
+        ("don't know", None),
+        ("black box", None),
+    ],
+)
 def test_the_words_that_people_have_for_a_joiner(packyoke: Run, typed: str, kind: str | None) -> None:
     code, out, err = packyoke("start", "--packs", "2", "--joiner", typed)
     assert code == 0, err
@@ -206,8 +232,11 @@ def test_nothing_answered_writes_nothing(answer: Answer) -> None:
 def test_an_interruption_keeps_the_answers(tmp_path: Path, number: signal.Signals) -> None:
     process = subprocess.Popen(
         [sys.executable, "-m", "packyoke", "start", "bike.yaml"],
-        cwd=tmp_path, stdin=subprocess.PIPE, stderr=subprocess.PIPE, stdout=subprocess.PIPE,
-    )  # fmt: skip
+        cwd=tmp_path,
+        stdin=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+    )
     assert process.stdin is not None
     assert process.stderr is not None
     process.stdin.write(b"Mail bike 3\n2\nyes\n")
@@ -264,8 +293,10 @@ def test_every_line_of_the_template_can_be_filled_in(packyoke: Run) -> None:
     code, out, _ = packyoke("start", "--template")
     assert code == 0
     built(out)
-    filled = "\n".join(line.replace("# ", "", 1) if ":" in line and line.strip().startswith("# ") else line
-                       for line in out.partition("name: my bike")[2].splitlines())  # fmt: skip
+    filled = "\n".join(
+        line.replace("# ", "", 1) if ":" in line and line.strip().startswith("# ") else line
+        for line in out.partition("name: my bike")[2].splitlines()
+    )
     build = built("packyoke: 1\nname: x" + filled.replace("rack: none", "mass: 3 kg"))
     assert build.packs["first"].condition == "sound"
     assert build.leads["main lead"].gauge is not None
@@ -283,12 +314,18 @@ def test_every_line_of_a_draft_can_be_filled_in(packyoke: Run) -> None:
 @pytest.mark.parametrize(
     "arguments",
     [
-        ("--packs", "0"), ("--packs", "nine"), ("--packs", "2", "--controller", "1000 W"), ("--label", "48V"),
-        ("--packs", "2", "--charger", "48V"), ("--packs", "2", "--joiner", "magic"),
+        ("--packs", "0"),
+        ("--packs", "nine"),
+        ("--packs", "2", "--controller", "1000 W"),
+        ("--label", "48V"),
+        ("--packs", "2", "--charger", "48V"),
+        ("--packs", "2", "--joiner", "magic"),
         ("--packs", "1", "--joiner", "diode"),
-        ("--packs", "2", "--region", "Atlantis"), ("--template", "--packs", "2"), ("--packs", "2", "--label", "48-52V"),
+        ("--packs", "2", "--region", "Atlantis"),
+        ("--template", "--packs", "2"),
+        ("--packs", "2", "--label", "48-52V"),
     ],
-)  # fmt: skip
+)
 def test_an_option_that_cannot_be_read_ends_with_two(packyoke: Run, arguments: tuple[str, ...]) -> None:
     code, out, err = packyoke("start", *arguments)
     assert (code, out) == (2, "")

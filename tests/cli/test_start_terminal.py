@@ -30,9 +30,13 @@ class Terminal:
         self.master, slave = pty.openpty()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "packyoke", "start", "bike.yaml", "--today", "2027-05-14"],
-            cwd=folder, stdin=slave, stdout=slave, stderr=slave, start_new_session=True,
+            cwd=folder,
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            start_new_session=True,
             preexec_fn=lambda: _own_terminal(slave),
-        )  # fmt: skip
+        )
         os.close(slave)
         self.seen = ""
 
@@ -122,23 +126,38 @@ LABELS: dict[str, list[str] | str] = {
     "which cells": "Li-ion",
     "how many amps may it give": ["max 30A", "30"],
     "how many amps may it be charged": "4",
-}  # fmt: skip
+}
 SEEN: dict[str, list[str] | str] = {
     **LABELS,
-    "What joins": "a box with Schottky diodes", "Which connectors": ["yellow", "XT60H"], "hollow tubes": "yes",
-    "what do you see": ["3 years old", "a scratch, nothing else", "nothing"], "is there a fuse": "30 amp blade fuse",
-    "where does it sit": ["zip tied to the frame", "on the frame"], "What kind of motor": ["hub motor", "geared"],
-    "covered with": ["rubber", "silicone"], "which wire": ["12 gauge", "12AWG stranded"], "which plug": "barrel",
+    "What joins": "a box with Schottky diodes",
+    "Which connectors": ["yellow", "XT60H"],
+    "hollow tubes": "yes",
+    "what do you see": ["3 years old", "a scratch, nothing else", "nothing"],
+    "is there a fuse": "30 amp blade fuse",
+    "where does it sit": ["zip tied to the frame", "on the frame"],
+    "What kind of motor": ["hub motor", "geared"],
+    "covered with": ["rubber", "silicone"],
+    "which wire": ["12 gauge", "12AWG stranded"],
+    "which plug": "barrel",
     "which volts are marked": "not marked",
-}  # fmt: skip
+}
 MEASURED: dict[str, list[str] | str] = {
     **SEEN,
-    "What joins": "ideal diode module", "what is printed": "13S4P 48V14Ah NMC", "does the controller draw": "20A",
-    "How many volts does the controller take": "up to 60V", "how many amps is it rated": "40A per channel",
-    "how many volts does it take at most": "75", "how long": "300 mm, 400 mm, 300 mm", "stop drawing": "39",
-    "brake into": "no", "same two contacts": "same", "data link": "still live", "does it block": "ideal-diode",
-    "is there a fuse": "10x38 30A 1000V", "how many amps may it be": "5A max",
-}  # fmt: skip
+    "What joins": "ideal diode module",
+    "what is printed": "13S4P 48V14Ah NMC",
+    "does the controller draw": "20A",
+    "How many volts does the controller take": "up to 60V",
+    "how many amps is it rated": "40A per channel",
+    "how many volts does it take at most": "75",
+    "how long": "300 mm, 400 mm, 300 mm",
+    "stop drawing": "39",
+    "brake into": "no",
+    "same two contacts": "same",
+    "data link": "still live",
+    "does it block": "ideal-diode",
+    "is there a fuse": "10x38 30A 1000V",
+    "how many amps may it be": "5A max",
+}
 
 
 def fewest_seconds(asked: list[str]) -> int:
@@ -181,9 +200,16 @@ def test_one_who_has_measured_everything_is_asked_nothing_more(terminal: Termina
 
 
 def test_three_packs_of_two_kinds(terminal: Terminal) -> None:
-    kinds = {"How many packs does": "3", "Are they the same": "no, one is bigger", "How many packs plug": "3",
-             "What joins": "ideal diode", "first: what is printed": "48V 14Ah", "second: what is printed": "48V 20Ah",
-             "third: what is printed": ["same as third", "same as second"], "its charger say": "54.6V 4A"}  # fmt: skip
+    kinds = {
+        "How many packs does": "3",
+        "Are they the same": "no, one is bigger",
+        "How many packs plug": "3",
+        "What joins": "ideal diode",
+        "first: what is printed": "48V 14Ah",
+        "second: what is printed": "48V 20Ah",
+        "third: what is printed": ["same as third", "same as second"],
+        "its charger say": "54.6V 4A",
+    }
     talk(terminal, kinds, until="amps does the controller")
     terminal.type("stop\n")
     assert terminal.end() == 0

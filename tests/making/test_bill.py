@@ -107,8 +107,10 @@ def test_what_is_the_customers_is_on_no_bill() -> None:
 
 
 def test_what_is_not_of_the_shelf_is_billed_only_where_it_is_the_shops() -> None:
-    other = BIKE.replace("part: small yoke", "type: ideal-diode, ceiling: 65 V, current: {continuous: 30 A}, "
-                         "inlets: XT60 pin, outlet: XT60 socket")  # fmt: skip
+    other = BIKE.replace(
+        "part: small yoke",
+        "type: ideal-diode, ceiling: 65 V, current: {continuous: 30 A}, inlets: XT60 pin, outlet: XT60 socket",
+    )
     assert not [line for line in bill_of(other).lines if line.section == "joiners"]
     asked = bill_of(other.replace("type: ideal-diode,", "type: ideal-diode, owner: shop,"))
     assert [(line.item, line.amount) for line in asked.lines if line.section == "joiners"] == [("yoke", None)]

@@ -12,8 +12,11 @@ from tests.mutants.changes import ROOT, SOURCE, Change, Mutant, mutants
 CHANGES = [
     ("flip", "a < b", ["a >= b"]),
     ("flip", "a <= b < c", ["a > b < c"]),
-    ("flip", "(a is None) == (b not in c)", ["(a is not None) == (b not in c)", "(a is None) == (b in c)",
-                                             "(a is None) != (b not in c)"]),
+    (
+        "flip",
+        "(a is None) == (b not in c)",
+        ["(a is not None) == (b not in c)", "(a is None) == (b in c)", "(a is None) != (b not in c)"],
+    ),
     ("flip", "above(a, b)", ["not above(a, b)"]),
     ("flip", "assert a > b", []),
     ("ends", "max(a, min(b, c))", ["max(a, max(b, c))", "min(a, min(b, c))"]),
@@ -21,7 +24,7 @@ CHANGES = [
     ("number", "a[1] + 2 * 0.0 + True", ["a[1] + 4 * 0.0 + True", "a[1] + 2 * 1.0 + True"]),
     ("order", "sorted(a, key=b)", ["sorted(a, key=b, reverse=True)"]),
     ("order", "a.sort(reverse=c)", ["a.sort(reverse=not c)"]),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("kind", "text", "expected"), CHANGES)

@@ -101,8 +101,9 @@ def hard_bike(rng: Random, packs: int) -> Hard:
         more=f"runs:\n{runs}{lamp}",
     )
     text = text.replace("warmest: 30", f"warmest: {rng.choice([25, 30, 45])}")
-    return Hard(text, _shelf(sizes, chosen, models, families, priced), sizes, tuple(FUSES[n][0] for n in chosen),
-                tuple(models))  # fmt: skip
+    return Hard(
+        text, _shelf(sizes, chosen, models, families, priced), sizes, tuple(FUSES[n][0] for n in chosen), tuple(models)
+    )
 
 
 def _shelf(

@@ -12,8 +12,21 @@ from tests.properties.drawn_shop import PARTS, SHOPS, WIRES, shop_file
 from tests.properties.drawn_use import around
 from tests.properties.drawn_values import FAMILIES, ROWS, TODAY, Dice, Tree, as_text, end, lines, path_row, run, value
 
-_NAMES = ("keel", "bow", "stern", "port", "starboard", "Ost-See", "no 5", "o'mast", "Überholz", "a", "x" * 40, "deck box",  # noqa: E501
-          *(f"p{n}" for n in range(12)))  # fmt: skip
+_NAMES = (
+    "keel",
+    "bow",
+    "stern",
+    "port",
+    "starboard",
+    "Ost-See",
+    "no 5",
+    "o'mast",
+    "Überholz",
+    "a",
+    "x" * 40,
+    "deck box",
+    *(f"p{n}" for n in range(12)),
+)
 _PLACES = ("seat tube", "rear rack", "box", "motor")
 _ALONE = ("series", "full_charge", "charger_label")
 _BLOCKED_BY_TYPE = {

@@ -11,14 +11,30 @@ from typing import Any
 from packyoke.api import Shop, load_shop
 from tests.properties.drawn_values import FAMILIES, ROWS, Dice, Tree, as_text, end, lines, path_row, put, run, value
 
-PARTS = {"packs": ("long pack", "short pack"), "joiners": ("small yoke", "triple"), "chargers": ("slow", "fast"),
-         "controllers": ("plain", "strong")}  # fmt: skip
+PARTS = {
+    "packs": ("long pack", "short pack"),
+    "joiners": ("small yoke", "triple"),
+    "chargers": ("slow", "fast"),
+    "controllers": ("plain", "strong"),
+}
 WIRES = ("red 12", "black 12", "red 10", "either 8")
-_STOCK = {"price": ("1.40 EUR", "0 EUR", "90 EUR"), "minutes": ("2 min", "0 min", "1 h", "30 s"),
-          "lead_time": ("10 days", "1 day", "2 weeks"), "step": ("1", "10"), "stock": ("0", "1", "4", "40"),
-          "source": ("maker's data sheet", "=1+1"), "status": ("read", "derived", "practice", "memory")}  # fmt: skip
-_RATES = {"labour": ("60 EUR/h", "0 EUR/h"), "mark_up": ("25 %", "0 %"), "tax": ("20 %", "0 %"), "valid": ("14 days",),
-          "prices": ("before tax", "with tax"), "rounding": ("0.05", "1")}  # fmt: skip
+_STOCK = {
+    "price": ("1.40 EUR", "0 EUR", "90 EUR"),
+    "minutes": ("2 min", "0 min", "1 h", "30 s"),
+    "lead_time": ("10 days", "1 day", "2 weeks"),
+    "step": ("1", "10"),
+    "stock": ("0", "1", "4", "40"),
+    "source": ("maker's data sheet", "=1+1"),
+    "status": ("read", "derived", "practice", "memory"),
+}
+_RATES = {
+    "labour": ("60 EUR/h", "0 EUR/h"),
+    "mark_up": ("25 %", "0 %"),
+    "tax": ("20 %", "0 %"),
+    "valid": ("14 days",),
+    "prices": ("before tax", "with tax"),
+    "rounding": ("0.05", "1"),
+}
 SHOPS = tuple(range(7000, 7010))
 """Numbers of the shop files that drawn builds go with."""
 
@@ -45,17 +61,23 @@ def _pack(dice: Dice) -> Tree:
 def _joiner(dice: Dice, inputs: int) -> Tree:
     kept = ("ceiling", "marked", "current", "mount", "body_limit", "blocks_in")
     return lines(dice, "joiners", only=kept) | {
-        "type": "ideal-diode", "inputs": str(inputs), "resistance": "2 mohm", "inlets": "XT60 pin",
-        "outlet": "XT60 socket", "charge_port": "none",
-    }  # fmt: skip
+        "type": "ideal-diode",
+        "inputs": str(inputs),
+        "resistance": "2 mohm",
+        "inlets": "XT60 pin",
+        "outlet": "XT60 socket",
+        "charge_port": "none",
+    }
 
 
 def _controller(dice: Dice) -> Tree:
     kept = ("power_limit", "low_voltage_cut", "capacitance", "precharge", "switched_by")
     return lines(dice, "controller", only=kept) | {
-        "voltage": {"min": "36 V", "max": "63 V"}, "battery_current": dice.choice(("15 A", "25 A", "60 A")),
-        "regen": "none", "inlet": "XT60 pin",
-    }  # fmt: skip
+        "voltage": {"min": "36 V", "max": "63 V"},
+        "battery_current": dice.choice(("15 A", "25 A", "60 A")),
+        "regen": "none",
+        "inlet": "XT60 pin",
+    }
 
 
 def shop(seed: int) -> Tree:

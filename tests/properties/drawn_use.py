@@ -155,8 +155,16 @@ def _records(drawing: Drawn, tree: Tree) -> None:
     for section, names in (("packs", drawing.packs), ("joiners", drawing.joiners), ("leads", list(drawing.leads))):
         parts += [f"{section}.{name}" for name in names]
         parts += [f"{section}.{name}.fuse" for name in names if "fuse" in tree.get(section, {}).get(name, {})]
-    fitting = {"drop": "leads.", "blocks": "joiners.", "polarity": "leads.", "capacity": "packs.", "voltage": "packs.",
-               "resistance": "packs.", "voltage under load": "packs.", "fuse": "packs."}  # fmt: skip
+    fitting = {
+        "drop": "leads.",
+        "blocks": "joiners.",
+        "polarity": "leads.",
+        "capacity": "packs.",
+        "voltage": "packs.",
+        "resistance": "packs.",
+        "voltage under load": "packs.",
+        "fuse": "packs.",
+    }
     for _ in range(dice.choice((0, 0, 0, 1, 3, 8))):
         what = dice.choice(list(_VALUES))
         usual = [part for part in parts if part.startswith(fitting.get(what, ""))]

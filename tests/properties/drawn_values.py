@@ -19,13 +19,32 @@ Tree = dict[str, Any]
 
 TODAY = "2026-11-25"
 _KINDS = {kind.name.lower().replace("_", " "): kind for kind in Kind} | {
-    "text or voltage": Kind.VOLTAGE, "current or none": Kind.CURRENT, "speed or none": Kind.SPEED,
-    "voltage or isolates only": Kind.VOLTAGE, "voltage, may be at current": Kind.VOLTAGE, "climb": Kind.CLIMB,
-}  # fmt: skip
-_OR_WORD = {"current or none": "none", "speed or none": "none", "voltage or isolates only": "isolates only",
-            "text or voltage": "Li-ion 48 V 10 Ah"}  # fmt: skip
-FAMILIES = ("XT60", "XT90", "XT30", "4 mm bullet", "genderless 45 A", "genderless 75 A", "M6 ring", "dock blade",
-            "joint crimp", "5.5 mm barrel", "some plug")  # fmt: skip
+    "text or voltage": Kind.VOLTAGE,
+    "current or none": Kind.CURRENT,
+    "speed or none": Kind.SPEED,
+    "voltage or isolates only": Kind.VOLTAGE,
+    "voltage, may be at current": Kind.VOLTAGE,
+    "climb": Kind.CLIMB,
+}
+_OR_WORD = {
+    "current or none": "none",
+    "speed or none": "none",
+    "voltage or isolates only": "isolates only",
+    "text or voltage": "Li-ion 48 V 10 Ah",
+}
+FAMILIES = (
+    "XT60",
+    "XT90",
+    "XT30",
+    "4 mm bullet",
+    "genderless 45 A",
+    "genderless 75 A",
+    "M6 ring",
+    "dock blade",
+    "joint crimp",
+    "5.5 mm barrel",
+    "some plug",
+)
 _NO_GUESS = (
     "yes/no",
     "date",
@@ -39,9 +58,37 @@ _NO_GUESS = (
     "speed or none",
 )
 WHOLE = ("genderless", "joint", "M6 ring")
-ODD = ("none", "unknown", "0 V", "1 A", "99 A", "3", "0", "-1", "x", "yes", "no", "?", "18 A ?", "36-48 V",
-       "1.000 uF", "51,8 V", "plain", "selector", "inf", "1e9 V", "keel", "XT60 socket", "build", [], {}, ["a", "b"],
-       {"current": "50 A ?"}, {"a": {"b": "c"}}, "")  # fmt: skip
+ODD = (
+    "none",
+    "unknown",
+    "0 V",
+    "1 A",
+    "99 A",
+    "3",
+    "0",
+    "-1",
+    "x",
+    "yes",
+    "no",
+    "?",
+    "18 A ?",
+    "36-48 V",
+    "1.000 uF",
+    "51,8 V",
+    "plain",
+    "selector",
+    "inf",
+    "1e9 V",
+    "keel",
+    "XT60 socket",
+    "build",
+    [],
+    {},
+    ["a", "b"],
+    {"current": "50 A ?"},
+    {"a": {"b": "c"}},
+    "",
+)
 _OFTEN = {MUST: 1.0, SPAN: 0.5, DEFAULT: 0.2, ABSENT: 0.12}
 RULES = tuple(rule.name for rule in KNOWN_RULES)
 
@@ -160,8 +207,11 @@ def respelled(dice: Dice, said: str, kind: Kind) -> str:
 
 def gauge(dice: Dice) -> str:
     usual = ("14 AWG", "12 AWG", "12 AWG", "10 AWG", "8 AWG", "2.5 mm2", "4 mm2", "12 SAE")
-    return dice.choice(("24 AWG", "18 AWG", "4/0 AWG", "0.2 mm2", "70 mm2", "24 SAE", "3.31 mm2")
-                       if dice.random() < dice.anywhere else usual)  # fmt: skip
+    return dice.choice(
+        ("24 AWG", "18 AWG", "4/0 AWG", "0.2 mm2", "70 mm2", "24 SAE", "3.31 mm2")
+        if dice.random() < dice.anywhere
+        else usual
+    )
 
 
 def family_of(label: Any) -> str:
@@ -182,8 +232,10 @@ def end(dice: Dice, family: str, half: str) -> Any:
 
 def run(dice: Dice, leads: list[str]) -> Any:
     beside = [f"beside {dice.choice(leads)}" for _ in range(dice.choice((0, 0, 1, 2)))] if leads else []
-    words = dice.sample([dice.choice(("open", "in frame")), "moving", "beside 2 others", "beside 1 lead", *beside],
-                        dice.choice((1, 1, 2, 3)))  # fmt: skip
+    words = dice.sample(
+        [dice.choice(("open", "in frame")), "moving", "beside 2 others", "beside 1 lead", *beside],
+        dice.choice((1, 1, 2, 3)),
+    )
     return words[0] if len(words) == 1 else words
 
 

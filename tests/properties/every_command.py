@@ -79,8 +79,12 @@ def _options(dice: random.Random, tree: dict[str, object], other: str, last: str
         "quote": [["--add", "0..2"], ["--most", "900 EUR"], ["--on", "rear"], us],
         "tidy": [["--check"]],
         "find": [["--before", "2027-01-01"]],
-    } | {"must meter": [["--volts", ",".join(volts)]], "must compare": [[other]], "must quote": [["--reach", "50 km"]],
-         "must find": [["--uses", "XT60"]]}  # fmt: skip
+    } | {
+        "must meter": [["--volts", ",".join(volts)]],
+        "must compare": [[other]],
+        "must quote": [["--reach", "50 km"]],
+        "must find": [["--uses", "XT60"]],
+    }
 
 
 def calls(seed: int, file: str, folder: Path, tree: dict[str, object], beside: list[str]) -> Iterator[list[str]]:

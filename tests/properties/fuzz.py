@@ -32,9 +32,11 @@ def first_inputs(target: str) -> Iterator[bytes]:
         yield (ROOT / "tests" / "planning" / "shop.yaml").read_bytes()
     elif target == "track":
         yield (ROOT / "examples" / "skerry-round.gpx").read_bytes()[:3000]
-        yield (b'<?xml version="1.0"?><gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><trk><name>a</name>'
-               b'<trkseg><trkpt lat="50" lon="10"><ele>3</ele><time>2026-01-01T10:00:00Z</time></trkpt>'
-               b'<trkpt lat="50.1" lon="10"/></trkseg></trk></gpx>')  # fmt: skip
+        yield (
+            b'<?xml version="1.0"?><gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><trk><name>a</name>'
+            b'<trkseg><trkpt lat="50" lon="10"><ele>3</ele><time>2026-01-01T10:00:00Z</time></trkpt>'
+            b'<trkpt lat="50.1" lon="10"/></trkseg></trk></gpx>'
+        )
     else:
         lines = (ROOT / "tests" / "reading" / "spellings.csv").read_text("utf-8").splitlines()[1:]
         said = [line.split(",")[0] for line in lines]
@@ -76,12 +78,27 @@ def run(target: str, seconds: int, keep: Path) -> int:
         )
         (CORPUS / target).mkdir(parents=True, exist_ok=True)
         return subprocess.run(
-            [sys.executable, "-m", "tests.properties.fuzz", "--inside", target, str(grown), str(CORPUS / target),
-             str(first), f"-max_total_time={seconds}", f"-timeout={PATIENCE_S}", "-rss_limit_mb=1500",
-             "-max_len=6000", f"-dict={known}", f"-artifact_prefix={keep}/{target}-", "-verbosity=0",
-             "-print_final_stats=1"],
-            cwd=ROOT, check=False,
-        ).returncode  # fmt: skip
+            [
+                sys.executable,
+                "-m",
+                "tests.properties.fuzz",
+                "--inside",
+                target,
+                str(grown),
+                str(CORPUS / target),
+                str(first),
+                f"-max_total_time={seconds}",
+                f"-timeout={PATIENCE_S}",
+                "-rss_limit_mb=1500",
+                "-max_len=6000",
+                f"-dict={known}",
+                f"-artifact_prefix={keep}/{target}-",
+                "-verbosity=0",
+                "-print_final_stats=1",
+            ],
+            cwd=ROOT,
+            check=False,
+        ).returncode
 
 
 def inside(target: str, arguments: list[str]) -> None:

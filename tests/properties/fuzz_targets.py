@@ -72,8 +72,12 @@ def typed(data: bytes) -> None:
         return
     bike = _bike()
     text = data[1:].decode("utf-8", "replace")
-    for work in (lambda: resting(bike, text), lambda: states(bike, text, "--at"), lambda: pairs(bike, text, "--load"),
-                 lambda: quantity(text, KINDS[data[0] % len(KINDS)], "--load", '"10 A"')):  # fmt: skip
+    for work in (
+        lambda: resting(bike, text),
+        lambda: states(bike, text, "--at"),
+        lambda: pairs(bike, text, "--load"),
+        lambda: quantity(text, KINDS[data[0] % len(KINDS)], "--load", '"10 A"'),
+    ):
         try:
             work()
         except WrongInput as error:
@@ -90,5 +94,9 @@ def _bike() -> Build:
 
 _KEPT: list[Build] = []
 TARGETS: dict[str, Callable[[bytes], None]] = {
-    "build": build, "shop": shop, "track": track, "quantity": quantity_of_a_kind, "typed": typed,
-}  # fmt: skip
+    "build": build,
+    "shop": shop,
+    "track": track,
+    "quantity": quantity_of_a_kind,
+    "typed": typed,
+}

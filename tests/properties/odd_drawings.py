@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-_PACK = ("{chemistry: NMC, series: 13, capacity: 14 Ah, resistance: 90 mohm, "
-         "discharge: {continuous: 30 A, peak: 45 A for 5 s}, bms: {data: none}, "
-         "outlet: XT60 socket, fuse: {rating: 30 A, family: blade}}")  # fmt: skip
+_PACK = (
+    "{chemistry: NMC, series: 13, capacity: 14 Ah, resistance: 90 mohm, "
+    "discharge: {continuous: 30 A, peak: 45 A for 5 s}, bms: {data: none}, "
+    "outlet: XT60 socket, fuse: {rating: 30 A, family: blade}}"
+)
 _LEAD = "gauge: 12 AWG, length: 300 mm, insulation: silicone, ends: [XT60 pin, XT60 socket]"
-_TYPES = {"plain": "type: plain, resistance: 1 mohm", "diode": "type: diode, forward_voltage: 0.5 V",
-          "ideal": "type: ideal-diode, resistance: 2 mohm", "selector": "type: selector, resistance: 1 mohm",
-          "unknown": "resistance: 1 mohm"}  # fmt: skip
+_TYPES = {
+    "plain": "type: plain, resistance: 1 mohm",
+    "diode": "type: diode, forward_voltage: 0.5 V",
+    "ideal": "type: ideal-diode, resistance: 2 mohm",
+    "selector": "type: selector, resistance: 1 mohm",
+    "unknown": "resistance: 1 mohm",
+}
 _CONTROLLER = "controller: {voltage: {min: 36 V, max: 60 V}, battery_current: 20 A, regen: none, inlet: XT60 pin}"
 _FUSE = "fuse: {rating: 30 A, voltage: 58 V, family: blade, breaking: 1000 A}"
 
@@ -48,17 +54,20 @@ _DRAWN: dict[str, tuple[list[tuple[str, ...]], str]] = {
     "round through two joiners": (_ROUND, _LAMP.format("y1")),
     "round through two joiners, both let out": ([*_ROUND, ("y1", "controller")], _LAMP.format("[y0, y1]")),
     "round through three joiners": (
-        [("p0", "y0"), ("y0", "y1"), ("y1", "y2"), ("y2", "y0", _FUSE), ("y2", "controller")], _LAMP.format("y2")),
+        [("p0", "y0"), ("y0", "y1"), ("y1", "y2"), ("y2", "y0", _FUSE), ("y2", "controller")],
+        _LAMP.format("y2"),
+    ),
     "a ring that no pack feeds": ([("p0", "controller"), ("y0", "y1", _FUSE), ("y1", "y0", _FUSE)], _LAMP.format("y0")),
     "two leads side by side": ([("p0", "y0"), ("p0", "y0"), ("p1", "y0"), ("y0", "controller")], ""),
     "two leads side by side between joiners": (
         [("p0", "y0"), ("p1", "y0"), ("y0", "y1", _FUSE), ("y0", "y1"), ("y1", "controller")],
-        _LAMP.format("[l2, l3]")),
+        _LAMP.format("[l2, l3]"),
+    ),
     "past a joiner": ([*_TWO, ("p0", "controller")], ""),
     "nested": (_NESTED, ""),
     "a lamp at two points": (_TWO, _LAMP.format("[p0, y0]")),
     "a hundred lamps": (_TWO, _LAMPS),
-}  # fmt: skip
+}
 
 _LED_TO_TWO = build([("p0", "y0"), ("p1", "y0"), ("y0", "left"), ("p0", "right")]).replace(
     "controller: {", "controllers:\n  right: {battery_current: 10 A, regen: none}\n  left: {"
@@ -72,9 +81,14 @@ SHAPES: dict[str, str] = {
     "a pack led to two controllers": _LED_TO_TWO,
     "a built-in joiner without a lead on, beside another": _HALF_BUILT_IN,
     "charged through a joiner with two leads side by side": build(
-        _BESIDE, "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y0}}"),
-    **{f"{name}, {kind}": build(leads, kind, more) for name, (leads, more) in _DRAWN.items() for kind in _TYPES
-       if kind in ("plain", "unknown") or "round" in name or "itself" in name},
+        _BESIDE, "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y0}}"
+    ),
+    **{
+        f"{name}, {kind}": build(leads, kind, more)
+        for name, (leads, more) in _DRAWN.items()
+        for kind in _TYPES
+        if kind in ("plain", "unknown") or "round" in name or "itself" in name
+    },
     "nested bonds": build(_NESTED, _BOND),
     "nested bonds that go round": build([*_NESTED, ("y0", "y1")], _BOND),
     "a diode of 1 V": build(_TWO, "type: diode, forward_voltage: 1 V"),
@@ -82,8 +96,10 @@ SHAPES: dict[str, str] = {
     "no gauge": build(_TWO).replace("gauge: 12 AWG, ", ""),
     "built in, run beside it": build(
         [("p0", "y0", "run: beside l2"), ("p1", "y0", "run: beside l2"), ("y0", "controller", "run: beside l0")],
-        "type: ideal-diode, built_in: {packs: 2, full_charge: 54.6 V, current: 20 A}"),
-    "built in, no lead on, run beside": build([("p0", "y0", "run: beside l1"), ("p1", "y0", "run: beside l0")],
-                                              "type: ideal-diode, built_in: yes"),
-}  # fmt: skip
+        "type: ideal-diode, built_in: {packs: 2, full_charge: 54.6 V, current: 20 A}",
+    ),
+    "built in, no lead on, run beside": build(
+        [("p0", "y0", "run: beside l1"), ("p1", "y0", "run: beside l0")], "type: ideal-diode, built_in: yes"
+    ),
+}
 """Build files by what is odd about them."""

@@ -123,8 +123,11 @@ def test_shapes_that_nobody_should_draw_are_drawn() -> None:
     assert sum(len({(x["from"], x["to"]) for x in each.values()}) < len(each) for each in leads) > 20
     assert sum(_loops(each) for each in leads) > 20
     assert {len(tree["controllers"]) for tree in trees if isinstance(tree.get("controllers"), dict)} == {2, 3}
-    bonded = [[name for name, joiner in tree["joiners"].items() if isinstance(joiner, dict) and "bonded" in joiner]
-              for tree in trees if isinstance(tree.get("joiners"), dict)]  # fmt: skip
+    bonded = [
+        [name for name, joiner in tree["joiners"].items() if isinstance(joiner, dict) and "bonded" in joiner]
+        for tree in trees
+        if isinstance(tree.get("joiners"), dict)
+    ]
     assert sum(len(each) > 1 for each in bonded) > 3
 
 

@@ -34,12 +34,28 @@ WORSE: dict[str, tuple[str, str]] = {
     "resistance a guess": ("resistance: 70 mohm", "resistance: 70 mohm ?"),
 }
 """What is worse, by hand: what stands in the file, and what stands there instead."""
-MUST_SHOW = ("lower fuse voltage", "lower pack limit", "lower joiner limit", "older pack", "lower ceiling",
-             "larger load", "condition not known", "joiner ceiling not known",
-             "wire not known", "wire a guess", "limit a guess", "fuse voltage not known")  # fmt: skip
+MUST_SHOW = (
+    "lower fuse voltage",
+    "lower pack limit",
+    "lower joiner limit",
+    "older pack",
+    "lower ceiling",
+    "larger load",
+    "condition not known",
+    "joiner ceiling not known",
+    "wire not known",
+    "wire a guess",
+    "limit a guess",
+    "fuse voltage not known",
+)
 """Those that turn this build, which has no stop and nothing open."""
-SAME = {"gauge: 12 AWG": "gauge: 12AWG", "length: 400 mm": "length: 0.4 m", "rating: 25 A": "rating: 25000 mA",
-        "resistance: 70 mohm": "resistance: 0.07 ohm", "max: 60 V": "max: 60V"}  # fmt: skip
+SAME = {
+    "gauge: 12 AWG": "gauge: 12AWG",
+    "length: 400 mm": "length: 0.4 m",
+    "rating: 25 A": "rating: 25000 mA",
+    "resistance: 70 mohm": "resistance: 0.07 ohm",
+    "max: 60 V": "max: 60V",
+}
 
 
 def _said(text: str) -> tuple[str, list[tuple[str, int]]]:
@@ -53,8 +69,10 @@ def _said(text: str) -> tuple[str, list[tuple[str, int]]]:
 def _backwards(tree: Any) -> Any:
     """The same build with the parts of every section in the opposite order."""
     turned = ("packs", "joiners", "leads", "accessories", "chargers")
-    parts = {key: dict(reversed(part.items())) if key in turned and isinstance(part, dict) else part
-             for key, part in tree.items()}  # fmt: skip
+    parts = {
+        key: dict(reversed(part.items())) if key in turned and isinstance(part, dict) else part
+        for key, part in tree.items()
+    }
     return dict(reversed(parts.items()))
 
 
@@ -63,9 +81,14 @@ def test_order_changes_nothing() -> None:
 
 
 def test_names_change_nothing() -> None:
-    assert _said(GOOD.replace("port", "zebra").replace("charge_zebra", "charge_port").replace("yoke:", "aft:")
-                 .replace("to: yoke", "to: aft").replace("from: yoke", "from: aft")
-                 .replace("packaft:", "packyoke:")) == _said(GOOD)  # fmt: skip
+    assert _said(
+        GOOD.replace("port", "zebra")
+        .replace("charge_zebra", "charge_port")
+        .replace("yoke:", "aft:")
+        .replace("to: yoke", "to: aft")
+        .replace("from: yoke", "from: aft")
+        .replace("packaft:", "packyoke:")
+    ) == _said(GOOD)
 
 
 def test_spelling_changes_nothing() -> None:

@@ -55,9 +55,12 @@ def test_side_by_side_leads_do_not_multiply_the_drawing() -> None:
     lines = [f"  {name}: {{from: {source}, to: {target}}}" for name, (source, target) in leads.items()]
     joiners = "".join(f"  y{n}: {{type: ideal-diode, inputs: 3}}\n" for n in range(6))
     text = (
-        "packyoke: 1\nname: x\npacks: {keel: {chemistry: NMC, series: 13}}\njoiners:\n" + joiners
-        + "leads:\n" + "\n".join(lines) + "\n  main: {from: y5, to: controller}\ncontroller: {battery_current: 20 A}\n"
-    )  # fmt: skip
+        "packyoke: 1\nname: x\npacks: {keel: {chemistry: NMC, series: 13}}\njoiners:\n"
+        + joiners
+        + "leads:\n"
+        + "\n".join(lines)
+        + "\n  main: {from: y5, to: controller}\ncontroller: {battery_current: 20 A}\n"
+    )
     build = load(text, "x.yaml", today=TODAY)
     assert isinstance(build, Build)
     assert len([line for line in tree_lines(Case(build)) if line.name in leads]) == len(leads)

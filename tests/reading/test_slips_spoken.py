@@ -99,12 +99,16 @@ def test_what_may_be_two_things_is_asked(part: str, line: str, words: tuple[str,
 @pytest.mark.parametrize(
     ("section", "key", "text"),
     [
-        ("packs", "condition", "not swollen"), ("packs", "condition", "works but smells"),
-        ("packs", "condition", "cracked, and water inside"), ("packs", "condition", "sounds odd"),
-        ("packs", "chemistry", "no idea, perhaps LFP or NMC"), ("packs", "chemistry", "not LFP"),
-        ("joiners", "type", "Y cable with diodes"), ("joiners", "type", "box without diodes"),
+        ("packs", "condition", "not swollen"),
+        ("packs", "condition", "works but smells"),
+        ("packs", "condition", "cracked, and water inside"),
+        ("packs", "condition", "sounds odd"),
+        ("packs", "chemistry", "no idea, perhaps LFP or NMC"),
+        ("packs", "chemistry", "not LFP"),
+        ("joiners", "type", "Y cable with diodes"),
+        ("joiners", "type", "box without diodes"),
     ],
-)  # fmt: skip
+)
 def test_a_word_that_is_denied_or_one_of_two_is_never_the_answer(section: str, key: str, text: str) -> None:
     """A swollen pack taken for sound, or a plain Y-lead for diodes, would be a yes that nobody gave."""
     found = meant(TABLES[section][key], text)
@@ -121,9 +125,20 @@ def test_a_decimal_comma_is_never_two_currents() -> None:
 @pytest.mark.parametrize("text", ["9" * 400, "x" * 5000, "1" * 30 + " A", "30A," * 60, "{", "[", "½", "²", "±"])
 @pytest.mark.parametrize(
     ("part", "key"),
-    [("p", "capacity"), ("p", "charger_label"), ("p", "fuse"), ("p", "condition"), ("j", "current"), ("l", "gauge"),
-     ("l", "length"), ("c", "battery_current"), ("p", "label"), ("p", "cut_off"), ("j", "inputs")],
-)  # fmt: skip
+    [
+        ("p", "capacity"),
+        ("p", "charger_label"),
+        ("p", "fuse"),
+        ("p", "condition"),
+        ("j", "current"),
+        ("l", "gauge"),
+        ("l", "length"),
+        ("c", "battery_current"),
+        ("p", "label"),
+        ("p", "cut_off"),
+        ("j", "inputs"),
+    ],
+)
 def test_nonsense_is_a_mistake_and_no_more(part: str, key: str, text: str) -> None:
     found = load(typed(part, f"{key}: '{text}'"))
     assert isinstance(found, list) or key == "label"

@@ -136,8 +136,9 @@ def test_every_line_is_described() -> None:
     assert schema()["$id"]
 
 
-@pytest.mark.parametrize("field", [f for f in FIELDS if f.example and not f.path.startswith(("shop", "FUSE"))],
-                         ids=lambda field: field.path)  # fmt: skip
+@pytest.mark.parametrize(
+    "field", [f for f in FIELDS if f.example and not f.path.startswith(("shop", "FUSE"))], ids=lambda field: field.path
+)
 def test_the_example_of_every_field_agrees(field: Any) -> None:
     """As the field table has it, read as YAML: the schema takes the example at its place."""
     steps = field.path.split(".")

@@ -21,8 +21,11 @@ TALL, UPRIGHT = 940.0, 700.0
 ABOVE, LONGEST = 1e-9, 200
 OTHER: Mapping[str, Half] = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
 PATHS: Mapping[str | None, wiring.Path] = {
-    "diode": "diode", "ideal-diode": "diode", "selector": "switch", "plain": "plain",
-}  # fmt: skip
+    "diode": "diode",
+    "ideal-diode": "diode",
+    "selector": "switch",
+    "plain": "plain",
+}
 WAYS = {"diode": "diode", "ideal-diode": "ideal diode", "selector": "one at a time", "plain": "plain: joined straight"}
 
 
@@ -130,11 +133,16 @@ def _pack(build: Build, pack: Pack, over: Mapping[str, str]) -> Box:
     in_lead = any(each.source == pack.name and each.fuse.presence == FITTED for each in build.leads.values())
     missing = "" if in_lead else "no fuse" if pack.fuse.presence == "none" else "fuse not in the file"
     return Box(
-        pack.name, "pack", said(pack.name, LONGEST), tuple(each for each in (what, amount, full) if each),
+        pack.name,
+        "pack",
+        said(pack.name, LONGEST),
+        tuple(each for each in (what, amount, full) if each),
         (said(pack.place_name, LONGEST),) if pack.place_name else (),
-        fuse=_fuse(pack.fuse) if fitted else missing, fitted=fitted, port=_port(build, pack),
+        fuse=_fuse(pack.fuse) if fitted else missing,
+        fitted=fitted,
+        port=_port(build, pack),
         over=over.get(pack.path, ""),
-    )  # fmt: skip
+    )
 
 
 def _port(build: Build, pack: Pack) -> str:
@@ -151,13 +159,17 @@ def _joiner(joiner: Joiner, over: Mapping[str, str]) -> Box:
     about += [each for each in (said(joiner.place_name or "", LONGEST), joiner.mount or "") if each]
     port = joiner.charge_port
     return Box(
-        joiner.name, "joiner", said(joiner.name, LONGEST), (volts,) if volts else (), tuple(about),
+        joiner.name,
+        "joiner",
+        said(joiner.name, LONGEST),
+        (volts,) if volts else (),
+        tuple(about),
         path=PATHS.get(joiner.type, "unknown"),
         way=f"{WAYS.get(joiner.type or '', 'type not in the file')}{amps}",
         in_minus=joiner.blocks_in == "negative",
         port=f"charging port {port.inlet.family if port.inlet is not None else ''}".strip() if port else "",
         over=over.get(joiner.path, ""),
-    )  # fmt: skip
+    )
 
 
 def _controller(each: Controller, over: Mapping[str, str]) -> Box:
@@ -170,12 +182,17 @@ def _controller(each: Controller, over: Mapping[str, str]) -> Box:
 def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> Wire:
     switch = lead.switch
     return Wire(
-        lead.name, lead.source, lead.target, number, tuple(_made_of(lead, system)),
+        lead.name,
+        lead.source,
+        lead.target,
+        number,
+        tuple(_made_of(lead, system)),
         plugs=(_plug(_outlet(build, lead), lead.ends[0]), _plug(lead.ends[1], _inlet(build, lead))),
         fuse=_fuse(lead.fuse),
         switch=f"switch {shown(switch.rating_a)} A" if switch and switch.rating_a else "switch" if switch else "",
-        direct=lead.direct, over=over.get(lead.path, ""),
-    )  # fmt: skip
+        direct=lead.direct,
+        over=over.get(lead.path, ""),
+    )
 
 
 def _outlet(build: Build, lead: Lead) -> End | None:

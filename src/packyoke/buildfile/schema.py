@@ -106,8 +106,11 @@ def _mapping(name: str, node: _Node) -> Json:
         "additionalProperties": rest,
         "properties": {key: _value(key, each) for key, each in node.keys.items()},
     }
-    needed = [key for key, each in node.keys.items() if each.field and each.field.need == MUST
-              and each.field.missing == NEEDED]  # fmt: skip
+    needed = [
+        key
+        for key, each in node.keys.items()
+        if each.field and each.field.need == MUST and each.field.missing == NEEDED
+    ]
     return {**found, "required": needed} if needed else found
 
 

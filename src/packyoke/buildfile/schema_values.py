@@ -22,8 +22,12 @@ NAME: Json = {
     "type": ["string", "number"],
     "pattern": r"^[^\s?,./#:;(){}\[\]]([^?,./#:;(){}\[\]]*[^\s?,./#:;(){}\[\]])?$",
 }
-YES_NO: Json = {"anyOf": [{"type": "boolean"}, {"type": "string", "pattern": "^([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|"
-                                                                             "[fF][aA][lL][sS][eE])$"}]}  # fmt: skip
+YES_NO: Json = {
+    "anyOf": [
+        {"type": "boolean"},
+        {"type": "string", "pattern": "^([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|[fF][aA][lL][sS][eE])$"},
+    ]
+}
 DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
 MONTH_OR_DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])(-(0[1-9]|[12][0-9]|3[01]))?$"}
 NAMES: Json = {"type": "array", "items": NAME, "uniqueItems": True}
@@ -36,8 +40,9 @@ _BLANK = r"[ \u00a0\u202f\u2009]*"
 
 def any_case(text: str) -> str:
     """A pattern for a text in whatever case."""
-    return "".join(f"[{c.lower()}{c.upper()}]" if c.lower() != c.upper() and len(c.upper()) == 1 else re.escape(c)
-                   for c in text)  # fmt: skip
+    return "".join(
+        f"[{c.lower()}{c.upper()}]" if c.lower() != c.upper() and len(c.upper()) == 1 else re.escape(c) for c in text
+    )
 
 
 def any_word(word: str) -> str:
@@ -96,9 +101,12 @@ def end() -> Json:
     two = [name for name in connector_names() if (found := connector(name)) and found.contacts == "pin and socket"]
     alone = "|".join(any_word(name) for name in two)
     shell = r"(.*[^A-Za-z])?([fF][eE])?[mM][aA][lL][eE]([^A-Za-z].*)?"
-    text = {"type": "string", "pattern": rf"^(?!\s*({alone}|[pP][iI][nN][sS]?|[sS][oO][cC][kK][eE][tT][sS]?){GUESS}$)"
-            rf"(?!{shell}$)(?!.*[^ ]([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?{GUESS}$)(?![yY][eE][sS]$|[nN][oO]$)"
-            rf"(?!{NUMBER}{_BLANK}[A-Za-z/%]{{1,5}}{GUESS}$)(?![0-9.,-]+$)\S(.*\S)?$"}  # fmt: skip
+    text = {
+        "type": "string",
+        "pattern": rf"^(?!\s*({alone}|[pP][iI][nN][sS]?|[sS][oO][cC][kK][eE][tT][sS]?){GUESS}$)"
+        rf"(?!{shell}$)(?!.*[^ ]([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?{GUESS}$)(?![yY][eE][sS]$|[nN][oO]$)"
+        rf"(?!{NUMBER}{_BLANK}[A-Za-z/%]{{1,5}}{GUESS}$)(?![0-9.,-]+$)\S(.*\S)?$",
+    }
     pole = {"enum": ["pin", "socket"]}
     whole = {
         "type": "object",
@@ -146,8 +154,10 @@ def kind_of(field: Field) -> Kind | None:
 
 NONE = {"type": "string", "pattern": "^[nN][oO][nN][eE]$"}
 NONE_GUESSED = {"type": "string", "pattern": r"^[nN][oO][nN][eE] *\??$"}
-_INSIDE: list[Json] = [{"enum": ["none", "inside, not confirmed"]},
-           {"type": "string", "pattern": r"^(none|inside([, _-]+not[ _-]confirmed)?) *\??$"}]  # fmt: skip
+_INSIDE: list[Json] = [
+    {"enum": ["none", "inside, not confirmed"]},
+    {"type": "string", "pattern": r"^(none|inside([, _-]+not[ _-]confirmed)?) *\??$"},
+]
 _RUN = {"type": "string", "pattern": r"^([oO]pen|[iI]n[ _-]frame|[mM]oving|[bB]eside .+)$"}
 
 

@@ -255,8 +255,11 @@ def _narrowed(report: Report, rules: frozenset[str]) -> Report:
     findings = tuple(each for each in report.findings if each.rule in rules or each.rule == "rule-crashed")
     kept = {each.fingerprint for each in findings}
     asked = tuple(each for each in report.to_find_out if kept & {*each.settles})
-    worst = max((each.severity.word for each in findings if not each.accepted and each.severity.word != "note"),
-                key=("caution", "open", "stop").index, default="none-found")  # fmt: skip
+    worst = max(
+        (each.severity.word for each in findings if not each.accepted and each.severity.word != "note"),
+        key=("caution", "open", "stop").index,
+        default="none-found",
+    )
     name = f"{report.name} (only {', '.join(sorted(rules))})"
     return replace(report, name=name, findings=findings, to_find_out=asked, verdict=worst, cure=None, meanwhile="")
 

@@ -66,8 +66,14 @@ def start(
         packyoke start --packs 2 --label 48V --controller 20A --joiner diode
         packyoke start --template
     """
-    options = {"packs": packs, "label": label, "charger": charger, "controller": controller, "joiner": joiner,
-               "region": region}  # fmt: skip
+    options = {
+        "packs": packs,
+        "label": label,
+        "charger": charger,
+        "controller": controller,
+        "joiner": joiner,
+        "region": region,
+    }
     asking = not template and not any(text for key, text in options.items() if key != "region")
     if template and any(options.values()):
         wrong("--template asks for nothing and takes nothing else")

@@ -146,12 +146,19 @@ EXAMPLES = {
 }
 
 EITHER = {
-    Kind.CHARGE: ("Ah", "mAh"), Kind.ENERGY: ("Wh", "kWh"), Kind.RESISTANCE: ("mohm", "ohm"), Kind.TIME: ("s", "min"),
-    Kind.CAPACITANCE: ("uF", "mF"), Kind.LENGTH: ("mm", "cm", "m"), Kind.MASS: ("kg", "lb"),
+    Kind.CHARGE: ("Ah", "mAh"),
+    Kind.ENERGY: ("Wh", "kWh"),
+    Kind.RESISTANCE: ("mohm", "ohm"),
+    Kind.TIME: ("s", "min"),
+    Kind.CAPACITANCE: ("uF", "mF"),
+    Kind.LENGTH: ("mm", "cm", "m"),
+    Kind.MASS: ("kg", "lb"),
     Kind.SPEED: ("km/h", "mph"),
-    Kind.TEMPERATURE: ("degC", "degF"), Kind.ENERGY_PER_DISTANCE: ("Wh/km", "Wh/mi"), Kind.MONEY: ("EUR", "USD"),
+    Kind.TEMPERATURE: ("degC", "degF"),
+    Kind.ENERGY_PER_DISTANCE: ("Wh/km", "Wh/mi"),
+    Kind.MONEY: ("EUR", "USD"),
     Kind.GAUGE: ("AWG", "mm2"),
-}  # fmt: skip
+}
 """Units that a bare number may be meant in: 17500 of a pack are mAh, 1000 of a capacitor uF."""
 
 # what is wanted, what was typed

@@ -55,10 +55,13 @@ def _conductors(same: list[ShelfItem]) -> tuple[ShelfItem | None, ShelfItem | No
     """The items for plus and minus, and whether the shop file says which is which: that is never guessed."""
     if any(each.part.pole is not None for each in same if isinstance(each.part, Wire)):
         plus, minus = (
-            min((each for each in same if _pole(each) in (pole, "either")),
-                key=lambda each: (_pole(each) == "either", price_of(each)), default=None)
+            min(
+                (each for each in same if _pole(each) in (pole, "either")),
+                key=lambda each: (_pole(each) == "either", price_of(each)),
+                default=None,
+            )
             for pole in ("plus", "minus")
-        )  # fmt: skip
+        )
         return plus, minus, True
     return same[0], same[-1], False
 

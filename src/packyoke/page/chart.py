@@ -49,9 +49,15 @@ class Moment(NamedTuple):
 
 
 def line_chart(
-    title: str, words: str, across: Axis, up: Axis, lines: Sequence[Line], moments: Sequence[Moment] = (),
-    limits: Sequence[Limit] = (), below: str = "",
-) -> ET.Element:  # fmt: skip
+    title: str,
+    words: str,
+    across: Axis,
+    up: Axis,
+    lines: Sequence[Line],
+    moments: Sequence[Moment] = (),
+    limits: Sequence[Limit] = (),
+    below: str = "",
+) -> ET.Element:
     """An SVG element.
 
     Parameters

@@ -34,9 +34,16 @@ def minus(svg: ET.Element, *points: tuple[float, float], dash: str = "") -> None
 
 
 def words(
-    svg: ET.Element, x: float, y: float, text: str, size: float, *, bold: bool = False, anchor: str = "start",
+    svg: ET.Element,
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    *,
+    bold: bool = False,
+    anchor: str = "start",
     colour: str = INK,
-) -> None:  # fmt: skip
+) -> None:
     """One line of text; names that run from right to left stand by themselves."""
     if text:
         about = {"x": f"{x:.1f}", "y": f"{y:.1f}", "font-size": f"{size:g}", "fill": colour}
@@ -52,9 +59,18 @@ def over_rail(svg: ET.Element, x: float, y: float, text: str, size: float) -> No
 
 
 def box(
-    svg: ET.Element, x: float, y: float, width: float, height: float, *, stroke: str = INK, fill: str = PAPER,
-    thick: str = "1.8", round_: float = 0.0, dash: str = "",
-) -> None:  # fmt: skip
+    svg: ET.Element,
+    x: float,
+    y: float,
+    width: float,
+    height: float,
+    *,
+    stroke: str = INK,
+    fill: str = PAPER,
+    thick: str = "1.8",
+    round_: float = 0.0,
+    dash: str = "",
+) -> None:
     """A rectangle."""
     about = {"x": f"{x:.1f}", "y": f"{y:.1f}", "width": f"{width:.1f}", "height": f"{height:.1f}"}
     about |= {"fill": fill, "stroke": stroke, "stroke-width": thick}

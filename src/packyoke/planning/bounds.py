@@ -285,9 +285,7 @@ class Bounds:
                 continue
             plain, fused = lead
             fused += after[1]
-            best = [
-                min(least, cost + more, fused) for least, cost, more in zip(best, plain, after, strict=True)
-            ]  # fmt: skip
+            best = [min(least, cost + more, fused) for least, cost, more in zip(best, plain, after, strict=True)]
         if min(best) < NEVER:
             for node in here:
                 self.outside_f[mask, node] = best

@@ -194,9 +194,7 @@ class Bench:
                 score += self.score.of("cost", (cable.price_per_m or 0.0) * length_m)
                 score += self.score.item("bought wire", None) if self.shelf.bought(cable) else 0
             length = None if above(least_m, length_m) else length_m
-            return Option(
-                cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length
-            )  # fmt: skip
+            return Option(cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length)
 
         longer: dict[Cable, Option] = {}
         if short and open_length and not whole:

@@ -243,8 +243,11 @@ def _notes(drawn: Build, done: Build, ways: Routes) -> tuple[str, ...]:
 
 def _unmarked(build: Build, done: Build, shelf: Catalogue) -> Iterator[str]:
     """Wire of the shelf that is to be cut and of which nobody has said for which conductor it is."""
-    cut = {(lead.gauge, lead.insulation) for name, lead in done.leads.items()
-           if name not in build.leads or is_made(build.leads[name])}  # fmt: skip
+    cut = {
+        (lead.gauge, lead.insulation)
+        for name, lead in done.leads.items()
+        if name not in build.leads or is_made(build.leads[name])
+    }
     for cable in shelf.cables:
         if not cable.poles and (cable.gauge, cable.insulation) in cut:
             names = dict.fromkeys(item.part.name for item in (cable.plus, cable.minus) if item is not None)

@@ -69,8 +69,10 @@ def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
             for name in harness(case).controllers_ahead.get(path, ())
             if case.build.controllers[name].regen_a
         ]
-        off = Mend("Switch braking off in the controller's settings",
-                   tuple(Change(each.path, "regen_a", 0.0) for each in braking))  # fmt: skip
+        off = Mend(
+            "Switch braking off in the controller's settings",
+            tuple(Change(each.path, "regen_a", 0.0) for each in braking),
+        )
         if len(braking) != 1 or at_most_a <= 0:
             return (off,)
         lower = Mend(f"Set braking to at most {shown(at_most_a)} A", (Change(braking[0].path, "regen_a", at_most_a),))

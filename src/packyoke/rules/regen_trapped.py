@@ -157,9 +157,16 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
         do="Switch braking off in the cold, or use a controller that does so by itself.",
         field="regen_not_below_k",
         cause="cold",
-        mends=((Mend("A controller set not to brake below 0 degC",
-                     (Change(controller.path, "regen_not_below_k", COLD_K),)), _off(controller)),),
-    )  # fmt: skip
+        mends=(
+            (
+                Mend(
+                    "A controller set not to brake below 0 degC",
+                    (Change(controller.path, "regen_not_below_k", COLD_K),),
+                ),
+                _off(controller),
+            ),
+        ),
+    )
 
 
 def _driven(case: Case, controller: Controller) -> Outcome:

@@ -140,8 +140,9 @@ def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequ
 
 
 def _without(trials: Trials, given: Given, key: Key) -> Given:
-    return tuple((each, value) for each, value in given
-                 if each != key and value is not None and each not in trials.follows)  # fmt: skip
+    return tuple(
+        (each, value) for each, value in given if each != key and value is not None and each not in trials.follows
+    )
 
 
 def _at_worst(trying: Trying, value: Any) -> bool:

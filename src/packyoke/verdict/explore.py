@@ -63,9 +63,17 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
         # A note that stands whatever the value is is said; that it may be a caution stands with the assumption.
         note = _shown(trials, rule, path, found.best) if best == Severity.NOTE else None
         return Decision(
-            rule, path, best if note else 0, note, assumed=asked, turns=turning, worse=found.worst.given,
-            better=found.best.given, tried=tried, complete=found.complete,
-        )  # fmt: skip
+            rule,
+            path,
+            best if note else 0,
+            note,
+            assumed=asked,
+            turns=turning,
+            worse=found.worst.given,
+            better=found.best.given,
+            tried=tried,
+            complete=found.complete,
+        )
     asked = tuple(key for key in asked if not _follows(trials, leaves, key))
     must = tuple(key for key in asked if field_for(*key).need == MUST)
     turning = _turning(leaves, asked, Severity.OPEN)
@@ -80,10 +88,17 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
     if not isinstance(outcome, Failed | Undecided):
         outcome = Undecided(message="", asks=())
     return Decision(
-        rule, path, Severity.OPEN, outcome, asks=tuple(dict.fromkeys(asks)),
-        worse=found.worst.given, better=found.best.given, tried=tried, complete=found.complete,
+        rule,
+        path,
+        Severity.OPEN,
+        outcome,
+        asks=tuple(dict.fromkeys(asks)),
+        worse=found.worst.given,
+        better=found.best.given,
+        tried=tried,
+        complete=found.complete,
         told=tuple((key, _one(said, found.complete)) for key, said in told.items()),
-    )  # fmt: skip
+    )
 
 
 def _one(said: list[str], complete: bool) -> str:
@@ -96,8 +111,9 @@ def _follows(trials: Trials, leaves: Iterable[Leaf], key: Key) -> bool:
     """Whether a field had one value only wherever it was asked for: others say what it is, nobody looks it up."""
     if key not in trials.follows:
         return False
-    counts = [count for leaf in leaves for (each, _), count in zip(leaf.given, leaf.choices, strict=False)
-              if each == key]  # fmt: skip
+    counts = [
+        count for leaf in leaves for (each, _), count in zip(leaf.given, leaf.choices, strict=False) if each == key
+    ]
     return max(counts, default=1) == 1
 
 

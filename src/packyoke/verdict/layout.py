@@ -58,9 +58,14 @@ def tree_lines(case: Case) -> tuple[TreeLine, ...]:
 
 
 def _branches(
-    case: Case, name: str, last: tuple[bool, ...], known: dict[str, Bearing], unknown: set[str], lines: list[TreeLine],
+    case: Case,
+    name: str,
+    last: tuple[bool, ...],
+    known: dict[str, Bearing],
+    unknown: set[str],
+    lines: list[TreeLine],
     drawn: set[str],
-) -> None:  # fmt: skip
+) -> None:
     """What feeds a part. Where leads run side by side or in a loop, what is behind a joiner is drawn once."""
     if name in drawn:
         return

@@ -118,9 +118,13 @@ def _to_be_made(build: Build, asked: list[Question]) -> list[Question]:
         before = found.get((each.part, "gauge"))
         settles = dict.fromkeys((*(before.settles if before else ()), *each.settles))
         found[each.part, "gauge"] = each._replace(
-            field="gauge", ask="plan", passes_if="", depends_on=(), settles=tuple(settles),
+            field="gauge",
+            ask="plan",
+            passes_if="",
+            depends_on=(),
+            settles=tuple(settles),
             question="its wire and its ends are not chosen: packyoke plan chooses them",
-        )  # fmt: skip
+        )
     return list(found.values())
 
 

@@ -146,8 +146,9 @@ class Trials:
                 found.append(self._nothing_to_try(rule, given, step.key, choices))
             else:
                 count = len(step.values)
-                open_trials += (Leaf((*given, (step.key, value)), None, (*choices, count))
-                                for value in reversed(step.values))  # fmt: skip
+                open_trials += (
+                    Leaf((*given, (step.key, value)), None, (*choices, count)) for value in reversed(step.values)
+                )
         return found
 
     def at(self, rule: Rule, path: str, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:

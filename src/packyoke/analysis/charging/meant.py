@@ -212,9 +212,14 @@ def _onward(case: Case, joiner: Joiner) -> tuple[Lead, Joiner] | None:
 
 
 def _into(
-    case: Case, joiner: Joiner, past: bool, allowed: tuple[str, ...] | None, way: tuple[str, ...], found: set[str],
+    case: Case,
+    joiner: Joiner,
+    past: bool,
+    allowed: tuple[str, ...] | None,
+    way: tuple[str, ...],
+    found: set[str],
     but: Lead | None,
-) -> None:  # fmt: skip
+) -> None:
     """Back through a joiner to its packs: `past` its paths, to `allowed` packs only, not `but` where it came from."""
     if not past:
         if not lets_back(joiner):

@@ -50,8 +50,11 @@ def groups(case: Case) -> tuple[Group, ...]:
         by_v = {joiner.name: joiner.bonded.by_v}
         for name in drawing.packs_behind.get(joiner.path, ()):
             way = next(way for way in drawing.ways[name] if joiner.path in way)
-            inner = [joiners[path.removeprefix("joiners.")] for path in way[: way.index(joiner.path)]
-                     if path.startswith("joiners.")]  # fmt: skip
+            inner = [
+                joiners[path.removeprefix("joiners.")]
+                for path in way[: way.index(joiner.path)]
+                if path.startswith("joiners.")
+            ]
             if all((each.bonded or _one_in(case, each.name)) and is_plain(each) for each in inner):
                 packs.append(name)
                 by_v.update({each.name: each.bonded.by_v for each in inner if each.bonded})
@@ -153,9 +156,12 @@ Point = OperatingPoint | CannotDeliver
 
 
 def _keep(
-    found: dict[str, Drift], drawn: Point, peak: Point, others: tuple[Point, ...],
+    found: dict[str, Drift],
+    drawn: Point,
+    peak: Point,
+    others: tuple[Point, ...],
     charges: tuple[tuple[str, float], ...],
-) -> None:  # fmt: skip
+) -> None:
     if not isinstance(drawn, OperatingPoint):
         return
     for name, current_a in drawn.currents.items():
@@ -163,9 +169,11 @@ def _keep(
         back_a = max(0.0, *(-each.currents[name] for each in (drawn, *others) if isinstance(each, OperatingPoint)))
         before = found.get(name, Drift(0.0, 0.0, 0.0, ()))
         found[name] = Drift(
-            max(before.forward_a, current_a), max(before.peak_a, peak_a), max(before.back_a, back_a),
+            max(before.forward_a, current_a),
+            max(before.peak_a, peak_a),
+            max(before.back_a, back_a),
             charges if current_a > before.forward_a else before.charges,
-        )  # fmt: skip
+        )
 
 
 def _battery(pack: Pack) -> Battery | None:

@@ -224,8 +224,9 @@ def charged_together(case: Case, path: str) -> tuple[float, tuple[str, ...]]:
         side = sides[behind]
         amps = known(charger.current_a, charger, "current_a")
         side[joiner] = max(side.get(joiner, (0.0, "")), (amps, charger.name))
-    return max((sum(amps for amps, _ in side.values()), tuple(name for _, name in side.values()))
-               for side in sides.values())  # fmt: skip
+    return max(
+        (sum(amps for amps, _ in side.values()), tuple(name for _, name in side.values())) for side in sides.values()
+    )
 
 
 @once

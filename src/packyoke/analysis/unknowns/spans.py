@@ -91,8 +91,15 @@ def _attrs(known: tuple[str, ...], owner: str) -> tuple[str, ...]:
 
 def _parts(build: Build) -> Iterator[Part]:
     yield build.bike
-    for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories, build.chargers,
-                    build.racks):  # fmt: skip
+    for section in (
+        build.packs,
+        build.joiners,
+        build.leads,
+        build.controllers,
+        build.accessories,
+        build.chargers,
+        build.racks,
+    ):
         for part in section.values():
             yield part
             for attr in SUBPARTS:

@@ -70,9 +70,14 @@ def earlier_findings(text: bytes) -> dict[tuple[str, str], Earlier]:
             for each in build["findings"]:
                 if not each["accepted"]:
                     found[build["file"], each["fingerprint"]] = Earlier(
-                        build["file"], each["rule"], each["severity"], each["part"], each["message"],
-                        _value(each["found"]), _value(each["limit"]),
-                    )  # fmt: skip
+                        build["file"],
+                        each["rule"],
+                        each["severity"],
+                        each["part"],
+                        each["message"],
+                        _value(each["found"]),
+                        _value(each["limit"]),
+                    )
     except (KeyError, TypeError):
         raise NotAResult("lines that every result has are missing") from None
     return found
@@ -151,7 +156,9 @@ def against_text(made: Against, reports: list[Report]) -> str:
 
 def against_data(made: Against) -> dict[str, Any]:
     """The same for JSON."""
-    by_state = {state: [{"file": file, "fingerprint": print_} for (file, print_), each in made.states.items()
-                        if each == state] for state in ("new", "worse", "same")}  # fmt: skip
+    by_state = {
+        state: [{"file": file, "fingerprint": print_} for (file, print_), each in made.states.items() if each == state]
+        for state in ("new", "worse", "same")
+    }
     gone = [{"file": each.file, "rule": each.rule, "part": each.part, "severity": each.severity} for each in made.gone]
     return {"source": made.source, **by_state, "gone": gone, "not_checked": list(made.not_checked)}

@@ -33,8 +33,11 @@ def _rule(name: str) -> dict[str, Any]:
     about = page(name)
     if about is None:
         return {**found, "shortDescription": {"text": name.replace("-", " ")}}
-    return {**found, "shortDescription": {"text": about.title}, "help": {"text": _help(about, "{}"),
-            "markdown": _help(about, "**{}**")}}  # fmt: skip
+    return {
+        **found,
+        "shortDescription": {"text": about.title},
+        "help": {"text": _help(about, "{}"), "markdown": _help(about, "**{}**")},
+    }
 
 
 def _help(about: Page, head: str) -> str:

@@ -82,15 +82,21 @@ def template_text(file: str) -> str:
         "    inputs: 2",
         *_lines("joiners", "    ", ("inputs",)),
         "leads:",
-        *(line for name, ends in (("first lead", ("first", "joiner")), ("second lead", ("second", "joiner")),
-                                  ("main lead", ("joiner", "controller")))
-          for line in (f"  {name}:", f"    from: {ends[0]}", f"    to: {ends[1]}", *_lines("leads", "    ", ()))),
+        *(
+            line
+            for name, ends in (
+                ("first lead", ("first", "joiner")),
+                ("second lead", ("second", "joiner")),
+                ("main lead", ("joiner", "controller")),
+            )
+            for line in (f"  {name}:", f"    from: {ends[0]}", f"    to: {ends[1]}", *_lines("leads", "    ", ()))
+        ),
         "controller:",
         "  capacitance: 1 mF ?                       # its input capacitors, a guess",
         *_lines("controller", "  ", ("capacitance",)),
         "# chargers:",
         "#   charger: {output: 54.6 V, current: 4 A}   # label: what stands after OUTPUT",
-    ]  # fmt: skip
+    ]
     return "\n".join([*head, *body]) + "\n"
 
 

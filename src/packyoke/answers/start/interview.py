@@ -146,8 +146,12 @@ class Interview:
         if isinstance(found, Build):
             return found
         first = found[0]
-        raise Again(" ".join(f"{each}." if each[-1:] not in ".?!:" else each for each in
-                             filter(None, (first.message, first.why, first.do))))  # fmt: skip
+        raise Again(
+            " ".join(
+                f"{each}." if each[-1:] not in ".?!:" else each
+                for each in filter(None, (first.message, first.why, first.do))
+            )
+        )
 
     # what every bike needs
 

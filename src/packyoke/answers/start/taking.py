@@ -21,8 +21,9 @@ YES = ("yes", "y", "yeah", "same", "identical", "sure", "true", "yep", "ja", "si
 NO = ("no", "n", "nope", "not", "false", "different", "nein", "non")
 HALF = ("but", "except", "nearly", "almost", "think", "mostly", "some", "maybe", "kind", "sort", "or")
 """A yes with one of these is none."""
-NUMBERS = {word: number for number, word in enumerate(
-    ("one", "two", "three", "four", "five", "six", "seven", "eight"), 1)}  # fmt: skip
+NUMBERS = {
+    word: number for number, word in enumerate(("one", "two", "three", "four", "five", "six", "seven", "eight"), 1)
+}
 NUMBERS |= {"both": 2, "couple": 2, "pair": 2}
 BUILT_IN = re.compile(
     r"\b(?:built.?in|port|ports|factory|maker|maker's|(?:second|two|2) (?:slots?|bays?))\b", re.I
@@ -164,8 +165,11 @@ def take_count(draft: Draft, text: str) -> str:
 
 def _count(text: str) -> int:
     """The one number in an answer ("2 packs", "both", "two of them"); 0 where there is none or more than one."""
-    found = [NUMBERS.get(word) or int(word) for word in re.findall(r"[a-z]+|[0-9]+", text.casefold())
-             if word in NUMBERS or word.isdigit()]  # fmt: skip
+    found = [
+        NUMBERS.get(word) or int(word)
+        for word in re.findall(r"[a-z]+|[0-9]+", text.casefold())
+        if word in NUMBERS or word.isdigit()
+    ]
     return found[0] if len(found) == 1 and not re.search(r"[-.,/][0-9]", text) else 0
 
 

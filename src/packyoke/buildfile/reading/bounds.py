@@ -66,6 +66,7 @@ def thousands_asked(reader: Reader, node: Scalar, slot: Slot, kind: Kind, path: 
     if whole is None or not slot.low <= whole[0] <= slot.high:
         return False
     lines = whole[1] if slot.low <= read(whole[1][1], kind).value <= slot.high else whole[1][:1]
-    reader.tell(node.span, path, f'"{clean(node.text)}" may have a point for its thousands',
-                f"Write  {'  or  '.join(lines)}")  # fmt: skip
+    reader.tell(
+        node.span, path, f'"{clean(node.text)}" may have a point for its thousands', f"Write  {'  or  '.join(lines)}"
+    )
     return True

@@ -11,8 +11,10 @@ _BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\s:].*)")
 _COMMENT = re.compile(r"[ \t]*#(\S.*)")
 FORMER = {"rollback": "falls_to"}
 """Fields that had another name before, by that name."""
-COUNTS = {word: str(number) for number, word in enumerate(
-    ("none", "one", "two", "three", "four", "five", "six", "seven", "eight"))}  # fmt: skip
+COUNTS = {
+    word: str(number)
+    for number, word in enumerate(("none", "one", "two", "three", "four", "five", "six", "seven", "eight"))
+}
 """Counts in letters."""
 _CLOSER = {"{": "}", "[": "]"}
 

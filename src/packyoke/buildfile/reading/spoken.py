@@ -211,8 +211,11 @@ def _whole(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         do = "A nominal voltage is a name, not a limit. Only that is on it? Leave the line out: it is asked for."
         return Meant("", f"{said} is what it is called", do)
     if figure:
-        return Meant(figure, f"{said} has a word {'behind its unit' if text[0].isdigit() else 'before its figure'}",
-                     f"Write  {figure}")  # fmt: skip
+        return Meant(
+            figure,
+            f"{said} has a word {'behind its unit' if text[0].isdigit() else 'before its figure'}",
+            f"Write  {figure}",
+        )
     if path == "packs.*.cut_off" and (cell := _PER_CELL(text)):
         volts = shown(13 * float(cell["v"]))
         do = f"The volts of the whole pack are needed. On 13 cells in series:  {slot.key}: {volts} V"

@@ -141,8 +141,16 @@ class _Search:
         for name, item in self.counter.items.items():
             part = item.part
             assert isinstance(part, Pack)
-            missing = [word for word, value in (("chemistry", part.chemistry), ("series", part.series),
-                       ("capacity", part.capacity_coulomb), ("outlet", part.outlet)) if value is None]  # fmt: skip
+            missing = [
+                word
+                for word, value in (
+                    ("chemistry", part.chemistry),
+                    ("series", part.series),
+                    ("capacity", part.capacity_coulomb),
+                    ("outlet", part.outlet),
+                )
+                if value is None
+            ]
             if item.price is None:
                 yield name, "no price in the shop file"
             elif item.stock is not None and item.stock < 1 and item.lead_days is None:
