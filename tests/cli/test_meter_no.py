@@ -114,3 +114,28 @@ def test_one_window_for_a_pack_that_meets_two(run: Run) -> None:
     assert out.count("harge pack 3 by itself") == 1
     assert "pack 1 and pack 2 are 0.2 V apart" in out
     assert "That much would be allowed" in out
+
+
+@pytest.mark.parametrize(
+    "dropped",
+    [
+        "packs.old.bms.charge_path",
+        "packs.old.bms.data",
+        "packs.old.fuse",
+        "packs.old.chemistry",
+        "packs.old.series",
+        "packs.old.outlet",
+        "packs.old.condition",
+        "leads.old lead.gauge",
+        "leads.old lead.ends",
+        "joiners.y.ceiling",
+        "joiners.y.inlets",
+        "controller.voltage",
+    ],
+)
+def test_a_fact_that_is_missing_beside_a_plain_joiner_is_no_yes(run: Run, tmp_path: Path, dropped: str) -> None:
+    # The check of such a bike stops at the joiner and asks for less; who joins the packs all the same needs each.
+    assert run(PLAIN, "--volts", "old=50,new=50.01")[0] == 0
+    file = changed(tmp_path, "quay-plain-trike", {}, (dropped,))
+    code, out, _ = run(file, "--volts", "old=50,new=50.01")
+    assert (code, out.startswith("YES")) == (1, False)

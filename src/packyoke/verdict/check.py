@@ -42,6 +42,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
     cures: list[Tried] = []
+    moot_findings: list[Finding] = []
     moot = Moot(build, decisions, rules)
     for decision in decisions:
         if decision.severity == 0:
@@ -50,6 +51,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         if is_open:
             left = moot.decision(decision)
             if left is None:
+                moot_findings.append(_without_tried_figures(trials, decision, _finding(build, decision, [], ())))
                 continue
             decision = left
         # An open question is answered, not mended: a mend would be worked out from a value that was only tried.
@@ -75,6 +77,7 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         recheck=build.recheck or "",
         verdict=_verdict(findings),
         findings=tuple(findings),
+        moot=tuple(moot_findings),
         to_find_out=questions(build, asked),
         labels={} if brief else _labels(build),
     )
