@@ -101,7 +101,7 @@ tbody th { font-weight: 600; min-width: 20mm; }
 .sign.one { margin-left: 45%%; break-before: avoid; }
 .foot { font-size: 9pt; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
 @media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
-  thead th { overflow-wrap: anywhere; } }
+  thead th { overflow-wrap: anywhere; } .held { white-space: normal; } }
 @media print { main { margin: 0; max-width: none; } }
 """
 
