@@ -249,9 +249,10 @@ class _Run:
             return [(n, why) for n, pack in enumerate(self.batteries) if pack.source in turned]
         opening = course.opening(flow)
         found: list[tuple[int, Kind]] = [(n, "drops out") for n, opens in enumerate(opening) if opens]
+        # An empty pack that still gives next to nothing would be stepped on for ever.
+        idle = self.stuck or (not course.at_rest and max(map(abs, flow.packs_a)) <= NO_CURRENT_A)
         for n, current_a in enumerate(flow.packs_a):
-            # An empty pack that still gives next to nothing would be stepped on for ever, by nothing at a time.
-            if not opening[n] and current_a > (0.0 if self.stuck else NO_CURRENT_A) and course.fractions[n] <= KNOT:
+            if not opening[n] and current_a > (0.0 if idle else NO_CURRENT_A) and course.fractions[n] <= KNOT:
                 found.append((n, "empty"))
         if self.stuck and not found:
             self.ended = "no pack left"

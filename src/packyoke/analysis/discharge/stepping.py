@@ -223,8 +223,8 @@ class Course:
             # first_a t + more t^2 = coulomb
             more = (abs(mean_a) - first_a) / h_s
             root = first_a * first_a + 4 * more * coulomb
-            # What is left of a current that has come to nothing comes to no knot, the one that it stands at included.
-            flows = max(first_a, abs(mean_a)) > NO_CURRENT_A
+            # What is left of a current that has come to nothing does not leave the knot that it stands at.
+            flows = coulomb > KNOT * pack.capacity_coulomb or max(first_a, abs(mean_a)) > NO_CURRENT_A
             if flows and first_a > 0.0 and coulomb < inf and root >= 0.0:
                 found_s = min(found_s, 2 * coulomb / (first_a + sqrt(root)))
         return found_s
