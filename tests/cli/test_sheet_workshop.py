@@ -36,7 +36,9 @@ def test_html_is_what_one_gets(run: Run, build: Path) -> None:
     assert "25 November 2026" in out
 
 
-@pytest.mark.parametrize(("form", "start"), [("text", "Work sheet: Saltpan mail"), ("markdown", "# Work sheet: Saltpan mail")])
+@pytest.mark.parametrize(
+    ("form", "start"), [("text", "Work sheet: Saltpan mail"), ("markdown", "# Work sheet: Saltpan mail")]
+)
 def test_other_forms(run: Run, form: str, start: str) -> None:
     code, out, _ = run(BLANK, "--format", form, "--no-shop")
     assert (code, out.startswith(start)) == (0, True)
