@@ -92,6 +92,12 @@ _READING_KINDS = {
 }
 
 
+_NOT_BELOW = (
+    "Measure again with the probes the other way round, and write it without a minus. Where plus and minus are "
+    "swapped at the plug itself, write  what: polarity  and  value: no"
+)
+
+
 def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float | None:
     """The value of a reading in SI: a quantity of what was measured; `blocks`, `polarity` and `fuse` take yes or no."""
     word = SWITCH_WORDS.get(fold(node.text))
@@ -102,4 +108,10 @@ def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float |
         reader.tell(node.span, path, f'"{clean(node.text)}" is neither yes nor no', "Write  value: yes  or  value: no")
         return None
     found = reader.quantity(node, kind, path)
+    if found is not None and found.value < 0.0 and kind is not Kind.TEMPERATURE:
+        reader.tell(node.span, path, f'"{clean(node.text)}" is below 0', _NOT_BELOW)
+        return None
+    if found is not None and found.value == 0.0 and kind in (Kind.RESISTANCE, Kind.CHARGE):
+        reader.tell(node.span, path, f"no pack has a {what} of nothing", "Measure again, or leave the reading out.")
+        return None
     return found.value if found else None
