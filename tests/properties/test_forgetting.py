@@ -12,7 +12,7 @@ import pytest
 from packyoke.analysis.unknowns.spans import ends, known_fields
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Joiner, Key
+from packyoke.model import Build, Key
 from packyoke.verdict.explore import decide
 from packyoke.verdict.trials import Trials
 from tests.rules.test_cases import every_case, part_path
@@ -45,9 +45,6 @@ def facts(build: Build, dice: random.Random) -> Iterator[Key]:
         if attr in NOT_FACTS or attr in ASKED_ELSEWHERE:
             continue
         part = build.part(path)
-        if attr == "makes" and isinstance(part, Joiner) and part.built_in is not None:
-            # How the bike maker's own selector changes over no meter tells: what it was made for its maker states.
-            continue
         value, span = getattr(part, attr), ends(build.with_value(path, attr, None), part, attr)
         if not (isinstance(value, float) and span and not min(span) <= value <= max(span)):
             found.append((path, attr))

@@ -22,9 +22,6 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
 
-STANDS = ("stop", "open")
-"""Verdicts on which nobody builds, whether the change brought them or not."""
-
 
 @click.command(cls=Command)
 @click.argument("old", type=FileName(), metavar="OLD")
@@ -68,4 +65,4 @@ def compare(
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
     text = compare_json(found) if form == "json" else in_form(compare_page(found), form, colour=colour(output))
     print_out(text, output, replace, [old, new, shop])
-    sys.exit(EXIT_FOUND if found.refused or found.new.verdict in STANDS else EXIT_OK)
+    sys.exit(EXIT_OK if found.answered else EXIT_FOUND)

@@ -1,4 +1,4 @@
-"""The parts of a bike as frozen values: SI floats, None where nobody has said what it is."""
+"""The parts of a bike as frozen values: SI floats, None where it is not in the file."""
 
 from __future__ import annotations
 

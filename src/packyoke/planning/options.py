@@ -260,7 +260,7 @@ class Bench:
 
 
 def _bears_a(build: Build, lead: Lead) -> float:
-    """What a lead bears; with the lowest insulation where nobody has said what it has [A]."""
+    """What a lead bears; with the lowest insulation where it is not in the file [A]."""
     if lead.insulation is None:
         build = build.with_value(lead.path, "insulation", UNMARKED_INSULATION)
     return ampacity(Case(build), lead.name).amps_a
@@ -311,7 +311,7 @@ def plugged(case: Case, lead: Lead) -> tuple[End | None, End | None]:
 
 
 def need_ends(case: Case, lead: Lead) -> tuple[End | None, End | None]:
-    """The ends of a lead; asks for the outlet or inlet that decides one, where nobody has said what it is."""
+    """The ends of a lead; asks for the outlet or inlet that decides one, where it is not in the file."""
     ends = plugged(case, lead)
     asked = [_fixed_part(case.build, lead, index) for index, end in enumerate(ends) if end is None]
     if asked:

@@ -242,7 +242,7 @@ def _notes(drawn: Build, done: Build, ways: Routes) -> tuple[str, ...]:
 
 
 def _unmarked(build: Build, done: Build, shelf: Catalogue) -> Iterator[str]:
-    """Wire of the shelf that is to be cut and of which nobody has said for which conductor it is."""
+    """Wire of the shelf that is to be cut and of which the shop file does not say for which conductor it is."""
     cut = {
         (lead.gauge, lead.insulation)
         for name, lead in done.leads.items()

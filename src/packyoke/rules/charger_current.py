@@ -31,14 +31,11 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
-from packyoke.core.constants import HOUR_S
+from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
-
-USUAL_PER_HOUR = 0.5
-"""Charge current over capacity that packs usually take at the most, as in the span of a missing limit."""
 
 
 def check(case: Case, charger: Charger) -> Outcome:
@@ -77,7 +74,8 @@ def _no_limit(case: Case, charger: Charger) -> Failed | None:
     for pack in case.build.packs.values():
         if charge_limit_a(pack) is not None or pack.charge_inlet is None or not concerns(case, charger.name, pack.name):
             continue
-        usual_a = USUAL_PER_HOUR * known(pack.capacity_coulomb, pack, "capacity_coulomb") / HOUR_S
+        known(pack.capacity_coulomb, pack, "capacity_coulomb")
+        usual_a = max(ends(case.build, pack, "charge_a"))
         amps = known(charger.current_a, charger, "current_a")
         if above(amps, usual_a):
             return Failed(

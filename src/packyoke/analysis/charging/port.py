@@ -22,7 +22,7 @@ WARM_K = 293.15
 
 
 def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float = WARM_K) -> Refill:
-    """A pack as it is charged; raises Unknown for what that needs and nobody has said."""
+    """A pack as it is charged; raises Unknown for what that needs and is not in the file."""
     pack = case.build.packs[name]
     curve = curve_of(pack)
     if curve is None:

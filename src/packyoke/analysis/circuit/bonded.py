@@ -196,7 +196,7 @@ def _battery(pack: Pack) -> Battery | None:
 def let_through_a(case: Case, path: str, peak: bool) -> float:
     """What the packs behind a pack, lead or joiner let out before a fuse or a protection of theirs opens [A].
 
-    Endless where nobody has said it: nothing is asked for, and then the load alone counts.
+    Endless where it is not in the file: nothing is asked for, and then the load alone counts.
     """
     section, _, name = path.partition(".")
     build = case.build

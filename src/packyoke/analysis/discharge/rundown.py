@@ -73,7 +73,7 @@ class Rundown(Discharge):
     """How a set of packs runs down. `passed` has leads and joiners by path, both directions of current.
 
     `draw` is what was drawn. `label_energy_j` is nominal voltage times marked capacity; `assumed` are the fields that
-    nobody has said, which count with what printed numbers count with.
+    are not in the file, which count with what printed numbers count with.
     """
 
     draw: Draw

@@ -34,14 +34,8 @@ def blocks(joiner: Joiner) -> bool:
 
 
 def both_on(joiner: Joiner) -> bool:
-    """Whether two inputs can be on at one time: all but those of a selector that breaks before it makes.
-
-    How the bike maker's own selector changes over no meter tells; what it was made for its maker states.
-    """
-    if joiner_type(joiner) != "selector":
-        return True
-    makes = joiner.makes if joiner.built_in is not None else known(joiner.makes, joiner, "makes")
-    return makes == "before break"
+    """Whether two inputs can be on at one time: all but those of a selector that breaks before it makes."""
+    return joiner_type(joiner) != "selector" or known(joiner.makes, joiner, "makes") == "before break"
 
 
 def blocked_conductor(joiner: Joiner) -> str:

@@ -30,7 +30,7 @@ class Highest(NamedTuple):
 
 
 def lowest_cut_off_v(pack: Pack, count: int) -> float:
-    """Where the protection of a pack opens; where nobody has said, the lowest that its chemistry is built with [V]."""
+    """Where the protection of a pack opens; if not in the file, the lowest that its chemistry is built with [V]."""
     if pack.cut_off_v is not None:
         return pack.cut_off_v
     found = chemistry(pack.chemistry) if pack.chemistry else None

@@ -177,7 +177,7 @@ def rider_of(
         case: the build [-]
         name: the ride that was ridden [-]
         rides: how far, with which packs, from what charge to what [m], [-]
-        health_fraction: capacity left of the marked in packs that nobody tested; None: nobody has said [-]
+        health_fraction: capacity left of the marked in packs that nobody tested; None: not known [-]
     Returns
         the rider; or that no rider rides like this; or why it cannot be said
     Valid

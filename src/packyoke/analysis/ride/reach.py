@@ -83,7 +83,7 @@ class RangeEstimate(NamedTuple):
 
     `distance_m` low: count on it. `taken_j_per_m` is what leaves the packs for each metre: low is little. `given_j` is
     what the packs give at this load by the rundown; `usable_j` the part of it that is likely to be had. `extra_m` is
-    what the packs beyond the lightest cost in range by their mass. `assumed` are fields that nobody has said, as in
+    what the packs beyond the lightest cost in range by their mass. `assumed` are fields that are not in the file, as in
     `Rundown`. `told`: what rides said that were really ridden; figures and shares are then those after them.
     """
 
@@ -142,7 +142,7 @@ def range_of(
         packs: names of the packs that are on the bike and plugged in; the others stay at home [-]
         ride: a ride of the file or of the shelf, as `known_rides` names them [-]
         air_k: air on the ride, and so the cells; else what the ride says [K]
-        health_fraction: capacity left of the marked in packs that nobody tested; None: nobody has said [-]
+        health_fraction: capacity left of the marked in packs that nobody tested; None: not known [-]
         known: rides that were really ridden in this way, besides those of the file
         rider: who rides, where that was worked out on the bike as it was before; replaces both [-]
         brief: without what it hangs on and what the mass of further packs costs [-]

@@ -1,4 +1,4 @@
-"""The build with what circuit and rundown need, where nobody has said it, at what printed numbers count with."""
+"""The build with what circuit and rundown need, where it is not in the file, at what printed numbers count with."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, marks, mounts
 
 BRAKES_A = (0.1, 200.0)
-"""A braking current that nobody has said: the bounds of the file."""
+"""A braking current that is not in the file: the bounds of the file."""
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
@@ -218,7 +218,7 @@ def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
 
 def _regen(build: Build, part: Part) -> tuple[Any, ...]:
     if "regen_a" in part.spans and build.guesses.get((part.path, "regen_a")) != 0.0:
-        # It brakes, with a current that nobody has said or only guessed.
+        # It brakes, with a current that is not in the file or only guessed.
         return BRAKES_A
     return (0.0, 10.0) if build.bike.drive_type in (None, "direct-drive hub") else (0.0,)
 

@@ -75,6 +75,11 @@ class CompareView(NamedTuple):
     notes: tuple[str, ...] = ()
     price: PriceStep | None = None
 
+    @property
+    def answered(self) -> bool:
+        """Whether it may be built: nothing is at stop or open, whether the change brought it or not."""
+        return not self.refused and self.new.verdict not in ("stop", "open")
+
 
 def compare_page(view: CompareView) -> Page:
     """The answer, what is different in the file, findings, figures, currents."""

@@ -134,7 +134,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
 
 
 def _rush_assumed(build: Build, reading: Reading | None) -> Iterator[str]:
-    """What a rush was worked out with, where nobody has said it: the worse end of its span."""
+    """What a rush was worked out with, where it is not in the file: the worse end of its span."""
     rushing = [each for each in (reading.crossings if reading else ()) if each.kind == "rush" and each.rush_a > 0.0]
     if not rushing:
         return

@@ -275,7 +275,7 @@ def _swings(view: RangeView) -> Iterator[Table]:
 
 
 def _assumed(view: RangeView) -> Iterator[str]:
-    """What all rides share once, then what each has of its own, then the fields of the build that nobody has said."""
+    """What all rides share once, then what each has of its own, then the fields that are not in the file."""
     rides = [each.ride for each in view.told_by.found if isinstance(each, RangeEstimate)]
     told = [{each.attr: input_words(each, view.system) for each in _counted(ride) if not each.known} for ride in rides]
     worked = [each for each in told if "measured" not in each]

@@ -96,6 +96,7 @@ _NOT_BELOW = (
     "Measure again with the probes the other way round, and write it without a minus. Where plus and minus are "
     "swapped at the plug itself, write  what: polarity  and  value: no"
 )
+_NOT_NOTHING = "Measure again, on a range that shows it, or leave the reading out."
 
 
 def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float | None:
@@ -112,6 +113,6 @@ def reading_value(reader: Reader, node: Scalar, what: str, path: str) -> float |
         reader.tell(node.span, path, f'"{clean(node.text)}" is below 0', _NOT_BELOW)
         return None
     if found is not None and found.value == 0.0 and kind in (Kind.RESISTANCE, Kind.CHARGE):
-        reader.tell(node.span, path, f"no pack has a {what} of nothing", "Measure again, or leave the reading out.")
+        reader.tell(node.span, path, f'"{clean(node.text)}": a {what} is above 0', _NOT_NOTHING)
         return None
     return found.value if found else None
