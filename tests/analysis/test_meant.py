@@ -153,6 +153,17 @@ def test_joiners_between_a_joiner_and_a_pack() -> None:
 
 
 PLAIN = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
+WHOLE = {
+    "joiners.second",
+    "leads.link",
+    "joiners.first",
+    "leads.north lead",
+    "packs.north",
+    "leads.south lead",
+    "packs.south",
+    "leads.box lead",
+    "packs.box",
+}
 
 
 @pytest.mark.parametrize(
@@ -162,32 +173,12 @@ PLAIN = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
         (
             PLAIN | {"chargers.depot.through": "second"},
             ("joiners.first.blocks_in",),
-            {
-                "joiners.second",
-                "leads.link",
-                "joiners.first",
-                "leads.north lead",
-                "packs.north",
-                "leads.south lead",
-                "packs.south",
-                "leads.box lead",
-                "packs.box",
-            },
+            WHOLE,
         ),
         (
             PLAIN | {"chargers.depot.through": "first"},
             ("joiners.first.blocks_in",),
-            {
-                "joiners.second",
-                "leads.link",
-                "joiners.first",
-                "leads.north lead",
-                "packs.north",
-                "leads.south lead",
-                "packs.south",
-                "leads.box lead",
-                "packs.box",
-            },
+            WHOLE,
         ),
         (
             {"chargers.depot.through": "second", "joiners.second.charge_port": PORT},

@@ -10,7 +10,7 @@ from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.range.known import told_words
-from packyoke.answers.range.words import INPUTS, far, input_words, note_words, signed, span_words
+from packyoke.answers.range.words import INPUTS, far, input_words, loudness, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
@@ -85,13 +85,16 @@ def range_page(view: RangeView) -> Page:
     in the way."""
     if view.check == "no":
         return Page(
-            title=_title(view), verdict=_verdict(view), lead=(view.refused, *view.check_lines), source=view.file
+            title=_title(view),
+            verdict=Verdict("stop", "STOP", f"{_title(view)} it goes is not told"),
+            lead=(view.refused, *view.check_lines),
+            source=view.file,
         )
     notes = [*_refusals(view), *view.hills, *(line for index in range(len(view.rides)) for line in _notes(view, index))]
     needed = f"{far(view.need_m, view.system)}, " if view.need_m is not None else ""
     return Page(
         title=_title(view),
-        verdict=_verdict(view),
+        verdict=loudness(view.check, view.answered, _title(view)),
         lead=(*([view.refused] if view.refused else []), COUNT_ON),
         blocks=filled(
             Lines("What gets there", tuple(_need(view)), f"{needed}counted with the figure to count on"),
@@ -110,15 +113,6 @@ def range_page(view: RangeView) -> Page:
 
 def _title(view: RangeView) -> str:
     return f"{clean(view.name, 200)}: how far"
-
-
-def _verdict(view: RangeView) -> Verdict | None:
-    """How loud the answer is; none where it is a yes, which the figures say by themselves."""
-    if view.check == "no":
-        return Verdict("stop", "STOP", f"{_title(view)} it goes is not told")
-    if view.check != "yes":
-        return Verdict("open", "OPEN", _title(view))
-    return None if view.answered else Verdict("stop", "NO", _title(view))
 
 
 def _told(view: RangeView) -> list[str]:

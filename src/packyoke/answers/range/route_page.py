@@ -12,6 +12,7 @@ from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.on_route import Along
 from packyoke.analysis.ride.pieces import Route
 from packyoke.analysis.ride.reach_on_route import Routed
+from packyoke.answers.range.words import loudness
 from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
@@ -66,13 +67,16 @@ def route_page(view: RouteView) -> Page:
     """The way, what is left with each set, who carries where, the profile; at stop only what stands in the way."""
     if view.check == "no":
         return Page(
-            title=_title(view), verdict=_verdict(view), lead=(view.refused, *view.check_lines), source=view.file
+            title=_title(view),
+            verdict=Verdict("stop", "STOP", f"{_title(view)}: how far it gets is not told"),
+            lead=(view.refused, *view.check_lines),
+            source=view.file,
         )
     told = view.told_by
     assumed = ("; ".join(view.assumed),) if view.assumed else ()
     return Page(
         title=_title(view),
-        verdict=_verdict(view),
+        verdict=loudness(view.check, view.answered, _title(view)),
         lead=(*([view.refused] if view.refused else []), *_way(view)),
         blocks=filled(
             _table(view),
@@ -93,15 +97,6 @@ def route_page(view: RouteView) -> Page:
 
 def _title(view: RouteView) -> str:
     return f"{clean(view.name, 200)}: {clean(PurePath(view.route.file).name)}, ride {clean(view.ride)}"
-
-
-def _verdict(view: RouteView) -> Verdict | None:
-    """How loud the answer is; none where it is a yes, which the figures say by themselves."""
-    if view.check == "no":
-        return Verdict("stop", "STOP", f"{_title(view)}: how far it gets is not told")
-    if view.check != "yes":
-        return Verdict("open", "OPEN", _title(view))
-    return None if view.answered else Verdict("stop", "NO", _title(view))
 
 
 def _far(metres: float, system: str) -> str:

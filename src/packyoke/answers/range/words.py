@@ -8,6 +8,7 @@ from packyoke.analysis.ride.named import Input
 from packyoke.analysis.ride.reach import Note
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, from_si, show
+from packyoke.page.page import Verdict
 
 INPUTS: dict[str, tuple[str, Kind | None, str]] = {
     "rider_kg": ("rider", Kind.MASS, ""),
@@ -92,3 +93,10 @@ def note_words(note: Note, system: str) -> str:
         least, found = (show(each, Kind.ENERGY_PER_DISTANCE, system) for each in note[1:])
         return f"worked out are {found}; counted with {least}, because real rides hardly take less. Measure it."
     return "how much current the controller lets through is not known; taken as enough for the hills."
+
+
+def loudness(check: str, answered: bool, title: str) -> Verdict | None:
+    """How loud an answer with figures is; none where it is a yes, which the figures say by themselves."""
+    if check != "yes":
+        return Verdict("open", "OPEN", title)
+    return None if answered else Verdict("stop", "NO", title)
