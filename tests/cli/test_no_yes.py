@@ -52,3 +52,12 @@ def test_no_command_says_yes(packyoke: Run, tmp_path: Path, name: str) -> None:
         code, out, _ = packyoke(*(path if word == "X" else word for word in words))
         assert code == 1, words
         assert not out.lstrip().startswith(YES), out[:200]
+
+
+def test_a_question_that_a_stop_makes_moot_is_still_a_finding(packyoke: Run, tmp_path: Path) -> None:
+    """Nobody is asked for the ceiling of a joiner that has to go; but whoever looks at that rule alone has no yes."""
+    file = tmp_path / "x.yaml"
+    file.write_text(edited("quay-plain-trike", {}, ("joiners.y.ceiling",)), encoding="utf-8")
+    code, out, _ = packyoke("check", file, "--only", "ceiling-exceeded", "--format", "lines")
+    assert (code, "open: ceiling-exceeded" in out) == (1, True)
+    assert "ceiling-exceeded" not in packyoke("check", file)[1]

@@ -54,4 +54,4 @@ class Checked(NamedTuple):
 def checked(build: Build, question: Question, packs: Collection[str] = ()) -> Checked:
     """The check of a build, readings included, as far as it touches a question about these packs (all when empty)."""
     report = check(build, brief=True, today=build.today)
-    return Checked(question, touching(build, (*report.findings, *report.moot), question, packs), report)
+    return Checked(question, touching(build, report.findings, question, packs), report)

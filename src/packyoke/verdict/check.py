@@ -20,7 +20,7 @@ from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import crashed, judge
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
-from packyoke.verdict.moot import Moot
+from packyoke.verdict.moot import FIRST, Moot
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions, unasked
 from packyoke.verdict.report import Cure, GoodFor, Report
 from packyoke.verdict.trials import Trials
@@ -42,7 +42,6 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
     cures: list[Tried] = []
-    moot_findings: list[Finding] = []
     moot = Moot(build, decisions, rules)
     for decision in decisions:
         if decision.severity == 0:
@@ -51,7 +50,10 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         if is_open:
             left = moot.decision(decision)
             if left is None:
-                moot_findings.append(_without_tried_figures(trials, decision, _finding(build, decision, [], ())))
+                found = _without_tried_figures(
+                    trials, decision, _finding(build, decision, [], asked_by(trials, decision))
+                )
+                findings.append(replace(found, do=FIRST))
                 continue
             decision = left
         # An open question is answered, not mended: a mend would be worked out from a value that was only tried.
@@ -77,7 +79,6 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         recheck=build.recheck or "",
         verdict=_verdict(findings),
         findings=tuple(findings),
-        moot=tuple(moot_findings),
         to_find_out=questions(build, asked),
         labels={} if brief else _labels(build),
     )

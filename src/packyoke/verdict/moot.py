@@ -21,6 +21,9 @@ from packyoke.verdict.questions import unasked
 BLOCKING = (("type", "ideal-diode"), ("blocks_in", "positive"), ("bonded", None))
 
 
+FIRST = "Put a joiner that blocks in place of the plain one first, then look again."
+
+
 class Moot:
     """What need not be asked any more. Without such a stop everything is asked."""
 
@@ -45,7 +48,8 @@ class Moot:
             self._left = {(each.rule.name, each.path) for each in after if each.severity >= Severity.OPEN}
 
     def decision(self, decision: Decision) -> Decision | None:
-        """What is left of an open question; None where the stop answers it."""
+        """What is left to ask of an open question; None where the stop answers it. It stays a finding for whoever keeps
+        the joiner."""
         if not self.replaced or not decision.asks:
             return decision
         if (decision.rule.name, decision.path) not in self._left:

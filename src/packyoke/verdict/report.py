@@ -104,8 +104,6 @@ class Report(Fixed):
     fingerprint: str = ""
     verdict: str
     findings: tuple[Finding, ...] = ()
-    moot: tuple[Finding, ...] = ()
-    """Open findings that nobody needs to settle while a plain joiner has to go. They count for all who keep it."""
     good_for: GoodFor | None = None
     cure: Cure | None = None
     parts: tuple[PartLine, ...] = ()

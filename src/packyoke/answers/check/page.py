@@ -181,8 +181,10 @@ class _Group(NamedTuple):
 def _groups(report: Report, findings: list[Finding]) -> Iterator[_Group]:
     """The findings, worst first. What the one change settles stands in one block, under the worst of it."""
     merged: dict[tuple[object, ...], list[Finding]] = {}
+    waiting = {fingerprint for each in report.to_find_out for fingerprint in each.settles}
     for finding in findings:
-        if _asked(finding) and finding.rule not in MEANWHILE:
+        # What waits for answers stands under To find out; here only where it says what not to do meanwhile.
+        if _asked(finding) and (finding.rule not in MEANWHILE or finding.fingerprint not in waiting):
             continue
         kind = finding.found and (finding.found.unit, finding.relation)
         key = (
