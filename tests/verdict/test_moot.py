@@ -58,5 +58,5 @@ def test_what_decides_after_the_mend_is_asked_and_nothing_else(text: str) -> Non
 
 
 def test_without_such_a_stop_everything_is_asked() -> None:
-    bonded = report(edited("bonded-long-john", None, ["packs.p1.bms", "joiners.tee.ceiling"]))
+    bonded = report(edited("bonded-front-load", None, ["packs.p1.bms", "joiners.tee.ceiling"]))
     assert {"joiners.tee", "packs.p1", "packs.p2"} <= {each.part for each in bonded.to_find_out}
