@@ -30,6 +30,7 @@ def first_inputs(target: str) -> Iterator[bytes]:
         yield (ROOT / "tests" / "reading" / "complete.yaml").read_bytes()
     elif target == "shop":
         yield (ROOT / "tests" / "planning" / "shop.yaml").read_bytes()
+        yield from (path.read_bytes() for path in sorted((ROOT / "examples").glob("*/packyoke-shop.yaml")))
     elif target == "track":
         yield (ROOT / "examples" / "skerry-round.gpx").read_bytes()[:3000]
         yield (
@@ -61,7 +62,7 @@ def words(target: str) -> Iterator[str]:
         yield from (" for ", " at ", " to ", "1.000", "1,5", "−", "½", "1e9", "north=", "?")
 
 
-def run(target: str, seconds: int, keep: Path) -> int:
+def run(target: str, seconds: int, seed: int, keep: Path) -> int:
     """One target in a process of its own; its status."""
     with tempfile.TemporaryDirectory() as folder:
         grown, first = Path(folder) / "grown", Path(folder) / "first"
@@ -89,6 +90,7 @@ def run(target: str, seconds: int, keep: Path) -> int:
                 str(first),
                 f"-max_total_time={seconds}",
                 f"-timeout={PATIENCE_S}",
+                f"-seed={seed}",
                 "-rss_limit_mb=1500",
                 "-max_len=6000",
                 f"-dict={known}",
@@ -119,12 +121,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("targets", nargs="*", default=TARGETS)
     parser.add_argument("--seconds", type=int, default=60, help="for all targets together")
+    parser.add_argument("--seed", type=int, default=1, help="another number tries other inputs")
     parser.add_argument(
         "--keep", type=Path, default=Path(tempfile.gettempdir()), help="where inputs that break are put"
     )
     asked = parser.parse_args()
     share = max(1, asked.seconds // len(asked.targets))
-    bad = [target for target in asked.targets if run(target, share, asked.keep)]
+    bad = [target for target in asked.targets if run(target, share, asked.seed, asked.keep)]
     print(
         f"fuzzed {', '.join(asked.targets)} for {share} s each: "
         + (f"broken: {', '.join(bad)}" if bad else "nothing broke")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import random
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -425,3 +426,32 @@ def test_unknown_with_a_question_mark_guesses_nothing() -> None:
         assert isinstance(build, Build)
         assert ("joiners.yoke", "type") not in build.guesses
         assert build.joiners["yoke"].type is None
+
+
+@pytest.mark.parametrize(
+    ("text", "price", "currency"),
+    [
+        ("5 EUR", "5", "EUR"),
+        ("5EUR", "5", "EUR"),
+        (".5 gbp", "0.5", "GBP"),
+        ("0 EUR", "0", "EUR"),
+        ("-0 EUR", "0", "EUR"),
+        ("\u22120 EUR", "0", "EUR"),
+        ("5\u00a0EUR", "5", "EUR"),
+        ("0.10 EUR", "0.10", "EUR"),
+        ("5 EUR?", None, ""),  # a guess is not a price
+        ("5 EUR ?", None, ""),
+    ],
+)
+def test_price_of_the_shelf_to_its_last_figure(text: str, price: str | None, currency: str) -> None:
+    found = reading.load_shop(f"packyoke-shop: 1\nshelf: {{sundries: {{a: {{price: {text}}}}}}}\n", "s.yaml")
+    assert isinstance(found, reading.Shop), found
+    said = found.items[0].price
+    assert (None if said is None else str(said), found.items[0].currency) == (price, currency)
+
+
+@pytest.mark.parametrize(("text", "share"), [("20 %", "0.2"), (".5 %", "0.005"), ("-0 %", "0"), ("7.75%", "0.0775")])
+def test_tax_to_its_last_figure(text: str, share: str) -> None:
+    found = reading.load_shop(f"packyoke-shop: 1\nrates: {{tax: {text}}}\n", "s.yaml")
+    assert isinstance(found, reading.Shop), found
+    assert found.rates.tax == Decimal(share)

@@ -257,6 +257,9 @@ def test_trailing_question_mark_is_a_guess(text: str, kind: Kind) -> None:
         ("5 lb", Kind.LENGTH, '"5 lb" is a mass', "A length is needed"),
         ("2 thou", Kind.LENGTH, 'no unit "thou"', "Write for example  400 mm"),  # 0.05 mm would be shown as 0 mm
         ("1 ton", Kind.MASS, 'no unit "ton"', "Write for example  3 kg"),  # of 907, 1000 or 1016 kg
+        ("4 mV@", Kind.VOLTAGE_AT_CURRENT, 'nothing after "@"', "45 mV at 20 A"),
+        ("at 20 A", Kind.VOLTAGE_AT_CURRENT, 'nothing before "at"', "45 mV at 20 A"),
+        ("60 A for ?", Kind.CURRENT_FOR_TIME, 'nothing after "for"', "60 A for 10 s"),
         ("5 xyzzy", Kind.MASS, 'no unit "xyzzy"', "Write for example  3 kg"),
         ("60 A", Kind.CURRENT_FOR_TIME, "no time", "60 A for 10 s"),
         ("60 A after 10 s", Kind.CURRENT_FOR_TIME, "not a current for a time", "60 A for 10 s"),

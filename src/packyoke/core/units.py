@@ -33,6 +33,7 @@ __all__ = [
     "Reading",
     "UnknownUnit",
     "from_si",
+    "number_in",
     "read",
     "show",
     "show_gauge",
@@ -181,10 +182,13 @@ def _read_pair(text: str, kind: Kind, start: int, guess: bool) -> Reading:
         example = f"{text} {word} {EXAMPLES[second_kind]}" if first else EXAMPLES[kind]
         raise QuantityError(message, f"Write  {example}", start, start + max(len(text), 1))
     readings = []
-    for part, part_kind, place in (
-        (text[: joint.start()], first_kind, start),
-        (text[joint.end() :], second_kind, start + joint.end()),
+    for part, part_kind, place, side in (
+        (text[: joint.start()], first_kind, start, "before"),
+        (text[joint.end() :], second_kind, start + joint.end(), "after"),
     ):
+        if not part:
+            message = f'"{text}" has nothing {side} "{joint[0].strip()}"'
+            raise QuantityError(message, f"Write for example  {EXAMPLES[kind]}", start, start + len(text))
         try:
             readings.append(read(part, part_kind))
         except QuantityError as error:
@@ -249,6 +253,16 @@ def thousands(text: str, kind: Kind) -> tuple[float, tuple[str, str]] | None:
     body = text.strip().removesuffix("?").rstrip()
     whole = body.replace(".", "", 1)
     return read(whole, kind).value, (whole, decimal_of(body))
+
+
+def number_in(text: str) -> str:
+    """The number in a text that `read` took, as it was typed: for money, which is not counted in floats.
+
+    :param text: what was typed and read
+    """
+    found = _NUMBER(text.translate(_TYPED))
+    assert found is not None
+    return found[1]
 
 
 def units_of(kind: Kind) -> tuple[str, ...]:

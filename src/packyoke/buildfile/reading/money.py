@@ -10,7 +10,7 @@ from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.walk import Draft, Reader, Slot, read_count, read_quantity
 from packyoke.core.findings import clean
 from packyoke.core.unit_names import CURRENCIES
-from packyoke.core.units import Kind
+from packyoke.core.units import Kind, number_in, read
 
 _AMOUNT = re.compile(r"[0-9]+(?:\.[0-9]+)?").match
 _AN_HOUR = re.compile(r"(?P<price>.*?)\s*(?:/|per|an|a)\s*(?:h|hr|hour)", re.I).fullmatch
@@ -25,9 +25,9 @@ def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     if text is None:
         return
     read_quantity(reader, draft, node, slot, where)
-    if draft.spans.get(slot.attr) is node:
+    if draft.values.get(slot.attr) is not None and draft.spans[slot.attr] is node:
         draft.values[slot.attr] = _decimal(text.text)
-        draft.values["currency"] = text.text.split()[-1].upper()[-3:]
+        draft.values["currency"] = read(text.text, Kind.MONEY).family
 
 
 def read_labour(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
@@ -105,9 +105,7 @@ def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 
 def _decimal(text: str) -> Decimal:
-    found = _AMOUNT(text.strip())
-    assert found is not None
-    return Decimal(found[0])
+    return Decimal(number_in(text)) + 0  # not "-0"
 
 
 def _keep(draft: Draft, slot: Slot, node: Node, value: Any) -> None:
