@@ -455,3 +455,26 @@ def test_tax_to_its_last_figure(text: str, share: str) -> None:
     found = reading.load_shop(f"packyoke-shop: 1\nrates: {{tax: {text}}}\n", "s.yaml")
     assert isinstance(found, reading.Shop), found
     assert found.rates.tax == Decimal(share)
+
+
+@pytest.mark.parametrize(
+    ("kind", "drop", "ohm"),
+    [
+        ("ideal-diode", "25 mV at 5 A", None),  # 5 mohm, if it were one
+        ("ideal-diode", "30 mV at 20 A", None),
+        ("ideal-diode", "31 mV at 10 A", 0.0031),
+        ("ideal-diode", "45 mV@20A", 0.00225),
+        ("plain", "25 mV at 5 A", 0.005),
+        ("selector", "25 mV at 5 A", 0.005),
+    ],
+)
+def test_what_an_ideal_diode_holds_tells_no_resistance(kind: str, drop: str, ohm: float | None) -> None:
+    found = build(f"joiners: {{yoke: {{type: {kind}, drop: {drop}}}}}")
+    said = [each.text for each in found.stated if drop in each.text]
+    assert found.joiners["yoke"].resistance_ohm == (None if ohm is None else pytest.approx(ohm, rel=1e-12))
+    assert bool(said) == (ohm is None)
+
+
+def test_a_guessed_drop_that_is_held_is_no_guess_of_a_resistance() -> None:
+    found = build("joiners: {yoke: {type: ideal-diode, drop: 25 mV at 5 A ?}}")
+    assert ("joiners.yoke", "resistance_ohm") not in found.guesses

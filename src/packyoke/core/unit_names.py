@@ -215,3 +215,12 @@ def spellings() -> dict[Kind, dict[str, Unit]]:
     for kind, unit, further in _OTHERS:
         table[kind].update(dict.fromkeys([unit.name, *filter(None, further.split("|"))], unit))
     return table
+
+
+def without_case(known: dict[str, Unit]) -> dict[str, Unit]:
+    """Spellings without case. Where case tells two units apart (mA, MA) the first letter keeps its own."""
+    folded: dict[str, set[Unit]] = {}
+    for spelling, unit in known.items():
+        folded.setdefault(spelling.lower(), set()).add(unit)
+    kept = {spelling[0] + spelling[1:].lower(): unit for spelling, unit in known.items()}
+    return kept | {spelling: units.pop() for spelling, units in folded.items() if len(units) == 1}

@@ -24,6 +24,7 @@ from packyoke.core.unit_names import (
     Kind,
     Unit,
     spellings,
+    without_case,
 )
 from packyoke.core.unit_slips import decimal_of, slip
 
@@ -95,17 +96,8 @@ _TYPED = str.maketrans({"\u2126": "Ω", "\u03bc": "µ", "\u2212": "-", "\u00a0":
 _JOINTS = {"for": r"\s*\bfor\b\s*", "after": r"\s*\bafter\b\s*", "at": r"\s*(?:\bat\b|@)\s*"}
 
 
-def _fold(known: dict[str, Unit]) -> dict[str, Unit]:
-    """Spellings without case. Where case tells two units apart (mA, MA) the first letter keeps its own."""
-    folded: dict[str, set[Unit]] = {}
-    for spelling, unit in known.items():
-        folded.setdefault(spelling.lower(), set()).add(unit)
-    kept = {spelling[0] + spelling[1:].lower(): unit for spelling, unit in known.items()}
-    return kept | {spelling: units.pop() for spelling, units in folded.items() if len(units) == 1}
-
-
 _UNITS = spellings()
-_FOLDED = {kind: _fold(known) for kind, known in _UNITS.items()}
+_FOLDED = {kind: without_case(known) for kind, known in _UNITS.items()}
 _NAMES = {unit.name: unit for known in _UNITS.values() for unit in known.values()}
 _SCALES: dict[Kind, dict[str, _Scale]] = {kind: {} for kind in Kind}
 
@@ -142,8 +134,7 @@ def _read_slowly(text: str, kind: Kind) -> Reading:
     start = len(typed) - len(typed.lstrip()) if typed.strip() else 0
     typed = typed.strip()
     if not typed.isprintable():
-        place = next(i for i, character in enumerate(typed) if not character.isprintable())
-        place += start
+        place = start + next(i for i, character in enumerate(typed) if not character.isprintable())
         raise QuantityError("has a character that cannot be seen", "Type the line anew.", place, place + 1)
     body = typed.removesuffix("?").rstrip()
     guess = body != typed
@@ -256,10 +247,7 @@ def thousands(text: str, kind: Kind) -> tuple[float, tuple[str, str]] | None:
 
 
 def number_in(text: str) -> str:
-    """The number in a text that `read` took, as it was typed: for money, which is not counted in floats.
-
-    :param text: what was typed and read
-    """
+    """The number in a text that `read` took, as typed: money is not counted in floats."""
     found = _NUMBER(text.translate(_TYPED))
     assert found is not None
     return found[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -11,6 +12,8 @@ from packyoke.buildfile.reading.records import day_of, reading_value
 from packyoke.buildfile.reading.subparts import no_fuse
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.core.findings import clean
+from packyoke.core.units import Kind, read
 from packyoke.model import (
     NONE,
     Acceptance,
@@ -29,6 +32,7 @@ from packyoke.model import (
     RunBetween,
     Stated,
 )
+from packyoke.model.found import REGULATED_V
 
 Written = dict[str, Scalar]
 """The keys of a part that were written there and not taken over."""
@@ -97,6 +101,8 @@ def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
             )
     if "resistance" in written and "drop" in written:
         reader.tell(written["drop"].span, f"{draft.path}.drop", "resistance and drop together", "Write one of the two.")
+    if kind == "ideal-diode":
+        _leave_held_drop(reader, draft)
     inputs: int = values.get("inputs", 2)
     inlets = values.get("inlets")
     if isinstance(inlets, list):
@@ -113,6 +119,18 @@ def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
     outlets = values.get("outlets")
     values["outlets"] = tuple(outlets) if isinstance(outlets, list) else (outlets,)
     return Joiner(**draft.head(), **values)
+
+
+def _leave_held_drop(reader: Reader, draft: Draft) -> None:
+    """A drop that an ideal diode holds by itself tells nothing of its resistance: that stays to be found out."""
+    node, key = draft.spans.get("resistance_ohm"), (draft.path, "resistance_ohm")
+    if not isinstance(node, Scalar) or not re.search(r"\bat\b|@", node.text):
+        return
+    if read(node.text, Kind.VOLTAGE_AT_CURRENT).value <= REGULATED_V:
+        draft.values.pop("resistance_ohm", None)
+        reader.guesses.pop(key, None)
+        text = f"{clean(node.text)} tells no resistance: an ideal diode holds so little by itself at small currents"
+        reader.stated.append(Stated(draft.path, text, "common practice"))
 
 
 def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
