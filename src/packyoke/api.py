@@ -50,14 +50,17 @@ def load_found(text: bytes, file: str, *, shop: Shop | None = None, today: str =
     return read_build(document, shop=shop, today=today or None)
 
 
-def check(build: Build | list[Finding], file: str = "-", *, today: str = "", brief: bool = False) -> Report:
+def check(
+    build: Build | list[Finding], file: str = "-", *, today: str = "", brief: bool = False, rides: bool = True
+) -> Report:
     """Check a build, or report why there is none.
 
-    `today` (ISO 8601) decides which acceptances still count; `brief` leaves it at verdict, findings and questions.
+    `today` (ISO 8601) decides which acceptances still count; `brief` leaves it at verdict, findings and questions;
+    without `rides` it is not worked out how far each set of packs carries the everyday ride.
     """
     if isinstance(build, Build):
         try:
-            return _check(build, today=today, brief=brief)
+            return _check(build, today=today, brief=brief, rides=rides)
         except Exception as error:
             return failed(build, error)
     return unreadable(file, build)

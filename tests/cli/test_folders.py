@@ -69,6 +69,26 @@ def test_what_is_no_build_is_named_and_counted(packyoke: Run, tmp_path: Path, co
     assert "other.yaml" in err
 
 
+def test_several_builds_as_json_are_not_ridden(packyoke: Run, tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(GOOD, encoding="utf-8")
+
+    def read(*options: object) -> tuple[bool, list[bool]]:
+        found = json.loads(packyoke("check", *options, "--no-shop", "--format", "json")[1])
+        sets = [each for build in found["builds"] for each in build["sets"]]
+        assert sets
+        assert all((each["range_km"] is None) == (each["usable_wh"] is None) for each in sets)
+        return found["rides"], [each["range_km"] is not None for each in sets]
+
+    one = read(tmp_path)
+    assert one[0]
+    assert all(one[1])
+    (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: 1\n", encoding="utf-8")
+    assert read(tmp_path) == one
+    (tmp_path / "b.yaml").write_text(GOOD, encoding="utf-8")
+    assert read(tmp_path) == (False, [False] * 2 * len(one[1]))
+    assert read(tmp_path, "--all") == (True, one[1] * 2)
+
+
 def test_all_that_is_passed_over_is_named(packyoke: Run, tmp_path: Path) -> None:
     (tmp_path / "good.yaml").write_text(GOOD, encoding="utf-8")
     for each in range(60):

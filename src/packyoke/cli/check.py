@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from contextlib import closing
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -46,10 +46,18 @@ MOST_RESULT_BYTES = 100_000_000
 """A result of some thousand builds."""
 
 
+class Asked(NamedTuple):
+    """What is asked of each build, as `api.check` takes it."""
+
+    today: str
+    brief: bool
+    rides: bool
+
+
 @click.command(cls=Command)
 @click.argument("builds", nargs=-1, required=True, type=FileName(), metavar="BUILD...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
-@click.option("--all", "everything", is_flag=True, help="Also show the notes that stand on nearly every bike.")
+@click.option("--all", "everything", is_flag=True, help="Also the notes that stand on nearly every bike; in JSON of several builds the rides.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option(
     "--only",
@@ -116,7 +124,10 @@ def check(
     files = [*found_builds(builds)]
     if pass_over:
         files = [file._replace(given=file.name == "-") for file in files]
-    reports = list(_reports(files, skipped, day, Shops(shop, no_shop), form in BRIEF, jobs))
+    several = sum(not file.skipped and os.path.basename(file.name) != SHOP_FILE for file in files) > 1
+    rides = everything or not (several and form == "json")
+    how = Asked(day, form in BRIEF, rides)
+    reports = list(_reports(files, skipped, how, Shops(shop, no_shop), jobs))
     if rules is not None:
         reports = [_narrowed(report, rules) for report in reports]
     if not reports and pass_over:
@@ -161,9 +172,9 @@ def check(
 
 
 def _reports(
-    files: list[Found], skipped: list[tuple[str, str]], today: str, shops: Shops, brief: bool, jobs: int
+    files: list[Found], skipped: list[tuple[str, str]], asked: Asked, shops: Shops, jobs: int
 ) -> Iterator[Report]:
-    with closing(each_read(files, shops, partial(_report, today=today, brief=brief), jobs)) as reads:
+    with closing(each_read(files, shops, partial(_report, asked=asked), jobs)) as reads:
         if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
             with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
                 yield from _kept(bar, skipped)
@@ -184,7 +195,7 @@ def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Rep
             yield each.report
 
 
-def _report(file: Found, shops: Shops, *, today: str, brief: bool) -> Read:
+def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
     """Read and check one file; a file that cannot be read never hides the others."""
     from packyoke.api import Build, check, load, load_found
     from packyoke.buildfile.reading.document import MOST_BYTES
@@ -201,7 +212,7 @@ def _report(file: Found, shops: Shops, *, today: str, brief: bool) -> Read:
     except OSError as error:
         return Read(name, _not_opened(shown, error.strerror or str(error)), named=(name,))
     read = load if file.given else load_found
-    build = read(text, shown, today=today, shop=shops.for_build(name))
+    build = read(text, shown, today=asked.today, shop=shops.for_build(name))
     if isinstance(build, str):
         return Read(name, skipped=build, named=(name,))
     told = ""
@@ -215,7 +226,7 @@ def _report(file: Found, shops: Shops, *, today: str, brief: bool) -> Read:
         except NoTrack as none:
             # The ride is one thing, the wires another: its range then is not known.
             told = none.told
-    return Read(name, check(build, shown, today=today, brief=brief), told=told, named=named)
+    return Read(name, check(build, shown, **asked._asdict()), told=told, named=named)
 
 
 def _not_opened(shown: str, why: str) -> Report:

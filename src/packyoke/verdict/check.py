@@ -29,11 +29,13 @@ MOST_NAMED = 2
 """How many of the weakest parts the verdict names."""
 
 
-def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False) -> Report:
+def check(
+    build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False, rides: bool = True
+) -> Report:
     """Everything that is to be said of a build.
 
     `brief` leaves it at the verdict, the findings and what to find out, and tries mends for stops only: a caution then
-    carries the general advice of its rule.
+    carries the general advice of its rule. Without `rides` no set of packs is said to carry one how far.
     """
     trials = Trials(build)
     decisions = judge(trials, rules)
@@ -91,7 +93,8 @@ def check(build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief
         cure=_cure(findings, decisions, cures),
         parts=part_lines(trials.plain),
         tree=tree_lines(trials.plain),
-        sets=pack_sets(trials.plain, findings),
+        sets=pack_sets(trials.plain, findings, rides),
+        rides=rides,
         assumed=assumptions(trials, decisions),
         sources=_sources(decisions),
         meanwhile=_meanwhile(findings),

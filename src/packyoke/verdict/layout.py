@@ -161,8 +161,9 @@ def sets_of(build: Build) -> tuple[tuple[str, ...], ...]:
     return every_set(build, range(count, 0, -1) if count <= MOST_SETS_PACKS else (count, 2, 1))
 
 
-def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
-    """Each set of packs with its energy by the label, who works first, and the worst that was found on its ways."""
+def pack_sets(case: Case, findings: Sequence[Finding], rides: bool = True) -> tuple[PackSet, ...]:
+    """Each set of packs with its energy by the label, who works first, and the worst that was found on its ways;
+    with `rides` how far it carries the everyday ride, which is nine tenths of the time that a good build takes."""
     build = case.build
     drawing = harness(case)
     mixing = _mixing(case)
@@ -179,7 +180,7 @@ def pack_sets(case: Case, findings: Sequence[Finding]) -> tuple[PackSet, ...]:
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in names]
         known_j = [energy for energy in energies if energy is not None]
-        ridden = None if stopped else _ridden(case, names)
+        ridden = _ridden(case, names) if rides and not stopped else None
         lines.append(
             PackSet(
                 packs=names,

@@ -110,6 +110,8 @@ class Report(Fixed):
     tree: tuple[TreeLine, ...] = ()
     to_find_out: tuple[Question, ...] = ()
     sets: tuple[PackSet, ...] = ()
+    rides: bool = True
+    """Whether it was asked how far the sets carry the everyday ride."""
     assumed: tuple[Assumed, ...] = ()
     sources: tuple[tuple[str, str, str], ...] = ()
     meanwhile: str = ""
