@@ -83,6 +83,9 @@ SHAPES: dict[str, str] = {
     "charged through a joiner with two leads side by side": build(
         _BESIDE, "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y0}}"
     ),
+    "charged through a joiner that no pack reaches": build(
+        [*_TWO, ("y1", "y0")], "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y1}}"
+    ),
     **{
         f"{name}, {kind}": build(leads, kind, more)
         for name, (leads, more) in _DRAWN.items()

@@ -15,10 +15,12 @@ from packyoke.model import Build
 from packyoke.verdict.layout import tree_lines
 from packyoke.verdict.report import Batch, Report
 from tests.properties.drawn_builds import read
+from tests.properties.drawn_shop import SHOPS, shop_file
 from tests.properties.drawn_values import TODAY
 from tests.properties.every_command import broken
 from tests.properties.odd_drawings import SHAPES
 
+BROKE = Path(__file__).parents[1] / "data" / "broke"
 COUNT = int(os.environ.get("PACKYOKE_DRAWN", "8"))
 """How many builds are drawn and checked; an eighth as many go through the other commands."""
 
@@ -33,6 +35,16 @@ def _judged(build: Build | list[Finding]) -> Report:
 @pytest.mark.parametrize("seed", range(100, 100 + COUNT))
 def test_a_drawn_build(seed: int) -> None:
     _judged(read(seed))
+
+
+@pytest.mark.parametrize("path", sorted(BROKE.glob("*.yaml")), ids=lambda path: path.stem)
+def test_a_build_that_once_broke_a_rule(path: Path) -> None:
+    """With each drawn shop file that has the parts which it names."""
+    read = [load(path.read_text("utf-8"), path.name, shop=shop_file(n), today=TODAY) for n in (None, *SHOPS)]
+    builds = [each for each in read if isinstance(each, Build)]
+    assert builds
+    for build in builds[:3]:
+        _judged(build)
 
 
 @pytest.mark.parametrize("seed", range(300, 300 + COUNT // 8))

@@ -57,7 +57,7 @@ class Asked(NamedTuple):
 @click.command(cls=Command)
 @click.argument("builds", nargs=-1, required=True, type=FileName(), metavar="BUILD...")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True, help="How to print.")
-@click.option("--all", "everything", is_flag=True, help="Also the notes that stand on nearly every bike; in JSON of several builds the rides.")
+@click.option("--all", "everything", is_flag=True, help="Also the usual notes; in JSON of several builds the rides.")
 @click.option("--strict", is_flag=True, help="Exit 1 for a caution that nobody accepted, too.")
 @click.option(
     "--only",

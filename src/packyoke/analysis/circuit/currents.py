@@ -24,7 +24,7 @@ from packyoke.analysis.circuit.load import (
     lowest_held_v,
     lowest_running_v,
 )
-from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, seen_from, tree
+from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, plainly_ahead, seen_from, tree
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
@@ -234,6 +234,8 @@ def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extre
     """The extremes of what is seen from the outlet that a charger is plugged into, while nothing draws [A]."""
     joiner = case.build.joiners[charger.through or ""]
     packs = _seen(case, joiner)
+    if not packs:  # a joiner that no pack reaches: its own rule says so
+        return {}
     full_v = {
         name: known(case.build.packs[name].full_charge_v, case.build.packs[name], "full_charge_v") for name in packs
     }
@@ -255,10 +257,8 @@ def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extre
 def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
     """The packs behind a joiner, and those behind the plain joiners that it leads to."""
     found = dict.fromkeys(harness(case).packs_behind.get(joiner.path, ()))
-    for lead in harness(case).onward(joiner.name):
-        target = case.build.joiners.get(lead.target)
-        if target is not None and is_plain(target):
-            found.update(dict.fromkeys(_seen(case, target)))
+    for _, target in plainly_ahead(case, joiner):
+        found.update(dict.fromkeys(_seen(case, target)))
     return tuple(found)
 
 

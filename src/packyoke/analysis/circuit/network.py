@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
@@ -146,12 +146,17 @@ def seen_from(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Ch
     return Joined((tree(case, joiner.name, emf_v, choose), *_ahead(case, joiner, emf_v, choose)))
 
 
-def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[Node, ...]:
-    found = []
+def plainly_ahead(case: Case, joiner: Joiner) -> Iterator[tuple[Lead, Joiner]]:
+    """The leads from a joiner to plain ones further on; the second of two side by side is on no way, and left out."""
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is None or not is_plain(target) or lead.path not in harness(case).packs_behind:
-            continue  # the second of two leads side by side is on no way
+        if target is not None and is_plain(target) and lead.path in harness(case).packs_behind:
+            yield lead, target
+
+
+def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[Node, ...]:
+    found = []
+    for lead, target in plainly_ahead(case, joiner):
         others = tuple(
             branch_of(case, each, emf_v, choose)
             for each in harness(case).feeding(target.name)
