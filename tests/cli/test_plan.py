@@ -52,11 +52,11 @@ def test_with_prices_the_total_is_what_was_made_least(packyoke: Run) -> None:
 def test_the_priced_list_is_as_wide_as_a_terminal(packyoke: Run) -> None:
     _, out, _ = packyoke("plan", BLANK, "--shop", SHOP, "--today", "2026-11-25")
     assert [line for line in out.splitlines() if len(line) > 80] == []
-    # Lengths, each way by 1.1 and 0.1 m: 0.49 + 0.25 + 0.25 (the least with a holder) + 0.76 + 1.04 = 2.79 m of 14 AWG
-    # at 0.90 and 0.80 EUR a metre. A second joiner, 48 EUR. 18 A over 0.8 is 22.5 A; of the fuses T25 and T30 for
-    # 54.6 V the larger one costs less: one at each pack, one in the lead to the motor. Five leads, ten halves:
-    # 48 + 2.51 + 2.23 + 4 x 8 + 10 x 1.20.
-    assert "Altogether 96.74 EUR, taxes not counted." in out
+    # Lengths, each way by 1.1 and 0.1 m: 0.49 + 0.49 + 0.76 + 1.04 = 2.78 m of 14 AWG at 0.90 and 0.80 EUR a metre;
+    # between the joiners the least, 0.15 m, of 12 AWG at 1.40 and 1.30, as two fuses feed it. A second joiner, 48 EUR.
+    # 18 A over 0.8 is 22.5 A; of the fuses T25 and T30 for 54.6 V the larger one costs less: one at each pack, one in
+    # the lead to the motor. Five leads, ten halves: 48 + 2.50 + 2.22 + 0.21 + 0.20 + 4 x 8 + 10 x 1.20.
+    assert "Altogether 97.13 EUR, taxes not counted." in out
     assert "Prices hold until 2026-12-25." in out
 
 

@@ -19,7 +19,7 @@ from packyoke.planning.ready import ready
 from packyoke.shelf.connectors import connector
 from packyoke.shelf.wires import resistance20_ohm_per_m
 from tests.planning.bikes import bike, pack
-from tests.planning.judging import COPPER_KG_PER_M3, awg_area_m2, missed_v
+from tests.planning.judging import COPPER_KG_PER_M3, awg_area_m2, missed_v, noted
 
 FUSES = {"T20": (20, 7.5), "T25": (25, 9.5), "T30": (30, 8.0), "T40": (40, 6.0)}
 WIRES = {16: 0.75, 14: 0.9, 12: 1.4, 10: 2.2, 8: 3.9}
@@ -279,7 +279,7 @@ class Scale:
         return sum(self.prices.get(("joiners", build.items[f"joiners.{name}"]), 0.9 * self.kg) for name in bought)
 
     def whole(self, build: Build) -> float:
-        """All of a build, volts that are missed too: 10 kg each."""
+        """All of a build, volts that are missed too, 10 kg each, and notes of a wire too thin for two fuses, 100 g."""
         case = Case(build)
         leads = sum(self.lead(case, each) for each in build.leads.values())
-        return leads + self.joiners(build) + 10.0 * self.kg * missed_v(build)
+        return leads + self.joiners(build) + self.kg * (10.0 * missed_v(build) + 0.100 * noted(build))

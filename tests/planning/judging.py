@@ -111,12 +111,20 @@ def missed_v(build: Build) -> float:
     return max(found)
 
 
+def noted(build: Build) -> int:
+    """Leads of which the check notes that two fuses together are too much."""
+    found = judge_build(build, [rule for rule in RULES if rule.name == "fuse-oversized"])
+    return sum(each.severity == Severity.NOTE and each.path.startswith("leads.") for each in found)
+
+
 def weighed_kg(build: Build, given: Build) -> float:
     """All that is weighed, by the rates as they are stated: 5 g a watt, 40 g a joint, 100 g a fuse and as much for
-    its holder, 30 g half a connector, 900 g a joiner, 10 kg a volt that is missed."""
+    its holder, 30 g half a connector, 900 g a joiner, 10 kg a volt that is missed, 100 g a wire too thin
+    for two fuses together."""
     fuses, halves, joiners = new_parts(build, given)
     total = copper_kg(build, given) + 0.005 * loss_w(build) + 0.040 * joints(build, given)
-    return total + 0.200 * fuses + 0.030 * halves + 0.900 * joiners + 10.0 * missed_v(build)
+    total += 0.200 * fuses + 0.030 * halves + 0.900 * joiners + 10.0 * missed_v(build)
+    return total + 0.100 * noted(build)
 
 
 def figures(build: Build, given: Build) -> tuple[float, ...]:

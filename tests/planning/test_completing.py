@@ -291,9 +291,12 @@ def test_saltpan_is_laid_out() -> None:
     found, new = completed(base_text("saltpan-planned"))
     assert found.proved
     assert not found.left
-    # The two packs of the bed meet there, the third in the cross tube, where the way to the motor is short; the joiner
-    # that is at hand and one more like it are used. Two fuses that feed one wire from both ends are a note only.
-    assert sorted(str(each.place_name) for each in found.build.joiners.values()) == ["bed front", "cross tube"]
+    # All meet in the cross tube, where the way to the motor is short, in the joiner at hand and one more like it. What
+    # links them is fed by two fuses of 25 A, too much for 14 AWG: thicker wire is laid on the 150 mm between joiners.
+    assert [str(each.place_name) for each in found.build.joiners.values()] == ["cross tube", "cross tube"]
+    gauges = {name: str(lead.gauge) for name, lead in found.build.leads.items() if name != "main lead"}
+    assert gauges.pop("yoke 2 link") == "12 AWG"
+    assert {*gauges.values()} == {"14 AWG"}
     assert [each.like for each in found.new if each.path.startswith("joiners.")] == ["yoke"]
     assert found.build.leads["main lead"].run.in_frame
     assert found.build.leads["main lead"].ends == (End("XT60", "pin", "pin"), End("XT60", "socket", "socket"))

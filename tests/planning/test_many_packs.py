@@ -105,7 +105,7 @@ def test_changes_of_a_group_lead_to_every_group() -> None:
     assert len(seen) == 25
 
 
-@pytest.mark.parametrize("seed", [3, 5])
+@pytest.mark.parametrize("seed", [5, 8])
 def test_a_bad_start_is_mended_by_regrouping(seed: int) -> None:
     build = build_of(random_bike(Random(seed), 5, 6, joiner_kinds=0, holds=3), WIDE)
     layout = layout_of(build, True)

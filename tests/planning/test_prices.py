@@ -132,7 +132,7 @@ def test_what_is_preferred_comes_out_no_worse_than_without(word: str) -> None:
 def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
     # T30 in every pack's lead (18 A / 0.8 = 22.5 A; T30 costs less than T25). The link is fed by three of them, 90 A:
     # the thickest wire of the shop, 10 AWG, bears 1.5 x 55 = 82.5 A. With a T30 in the link two feed the main lead,
-    # which is no more than a note; one in the main lead would leave the link as it is.
+    # 60 A: 12 AWG bears 1.5 x 40 A. One in the main lead would leave the link as it is.
     leads = {
         "a lead": "{from: a, to: y, length: 200 mm}",
         "b lead": "{from: b, to: y, length: 200 mm}",
@@ -150,7 +150,7 @@ def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
     assert found.proved
     made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
     assert made["link"] == ("14 AWG", True)
-    assert made["main lead"] == ("14 AWG", False)
+    assert made["main lead"] == ("12 AWG", False)
 
 
 def test_what_two_lines_draw_on_is_there_once() -> None:

@@ -168,7 +168,7 @@ def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
     sheet = sheet_of(built(edited("skerry-long-tail", drop=["leads.main lead.gauge"])))
     assert [row[-1] for row in rows(sheet, "Cut and mark")] == ["in the file", "in the file", "planned"]
     # All three leads are made for this bike: 400, 900 and 300 mm.
-    assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"1.60 m"}
+    assert {row[0] for row in rows(sheet, "Parts") if row[0].endswith("m")} == {"1.30 m", "0.30 m"}
     fuses = {row[0]: row[-1] for row in rows(sheet, "Fuses")}
     # 40 and 35 A feed it, 75 A. 33 CFR 183.425 table 5, 90 degC: 10 AWG 55 A, 12 AWG 40 A; at 35 degC times
     # sqrt(55/60): 52.7 and 38.3 A. With 1.5 times that, 79 A, 10 AWG needs no third fuse; 12 AWG, 57 A, would.
@@ -184,8 +184,8 @@ def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
     assert isinstance(found, Plan)
     told = workshop_text(workshop_sheet(build, shop, today="2026-12-05"))
     assert f"Altogether {found.totals.amount:.2f} EUR" in told
-    # A joiner 20 min, four fuses 10 min each, both conductors of 2.79 m of wire at 2 min a metre: 71.16 min.
-    assert "Fitting them: 71 min" in told
+    # A joiner 20 min, four fuses 10 min each, both conductors of 2.93 m of wire at 2 min a metre: 71.72 min.
+    assert "Fitting them: 72 min" in told
     assert "Prices hold until 2027-01-04." in told
     assert "hourly rate" in told
     assert "EUR" not in workshop_text(sheet_of(build))
@@ -370,10 +370,10 @@ def test_what_nobody_measured_is_to_be_measured_now() -> None:
 
 def test_the_drawing_says_what_each_lead_is_made_of() -> None:
     told = {"".join(text.itertext()) for text in wiring_svg(example("saltpan-planned").drawing).iter("text")}
-    # The least length with a holder.
-    assert {"1", "14\u00a0AWG", "250\u00a0mm", "blade 25\u00a0A 58\u00a0V"} <= told
+    # 350 mm from the bed to the cross tube, 10 % and 0.1 m more.
+    assert {"1", "14\u00a0AWG", "490\u00a0mm", "blade 25\u00a0A 58\u00a0V"} <= told
     words = example("saltpan-planned").drawing.words
-    assert "1 port lead from port to yoke 2: 14 AWG, 250 mm, fuse blade 25 A 58 V d.c." in words
+    assert "1 port lead from port to yoke: 14 AWG, 490 mm, fuse blade 25 A 58 V d.c." in words
 
 
 def test_a_wide_drawing_calls_its_leads_by_number() -> None:

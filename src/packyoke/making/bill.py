@@ -11,14 +11,12 @@ from packyoke.making.cutting import fuse_words, is_whole_joint, made_leads
 from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.making.methods import CONDUCTORS
 from packyoke.making.money import sold_at, to_coins, totals, whole_steps
-from packyoke.making.stock import Cable, cables, connector_item, fuse_item, item_named, sundry
+from packyoke.making.stock import Cable, cables, connector_item, fuse_item, item_named, metres, sundry
 from packyoke.model import CUSTOMER, FITTED, NONE, SHOP, Accessory, Build, Fuse, Lead, Pack
 from packyoke.model.shop import NO_RATES, ShelfItem, Stock
 
 WHOLE_PARTS = ("packs", "joiners", "controllers", "chargers")
 SMALL = {"sleeve": "shrink sleeve", "cap": "cap for an open plug", "labels": "sheet of labels"}
-LEAST_M = Decimal("0.000001")
-"""Lengths are billed to the micrometre: a cut length is in whole centimetres, one of the file may be in inches."""
 
 
 class Bill(NamedTuple):
@@ -112,7 +110,7 @@ def _wire(shelf: Sequence[Cable], lead: Lead) -> Iterator[Need]:
         return
     cable = next((each for each in shelf if (each.gauge, each.insulation) == (lead.gauge, lead.insulation)), None)
     about = f"{lead.gauge} {lead.insulation or ''}".rstrip()
-    length = Decimal(str(round(lead.length_m, 6))).quantize(LEAST_M).normalize()
+    length = metres(lead.length_m)
     for pole, item in (("plus", cable.plus if cable else None), ("minus", cable.minus if cable else None)):
         words = (item.part.name, about) if item is not None else (about, pole)
         yield Need("wires", *words, length, "m", item)
@@ -137,7 +135,7 @@ def _small(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
     leads = [lead for lead in made_leads(build) if lead.owner != CUSTOMER]
     ends = sum(end is not None for lead in leads for end in lead.ends)
     counts = {
-        "sleeve": CONDUCTORS * ends + sum(CONDUCTORS for part, _ in _fuses(build) if isinstance(part, Lead)),
+        "sleeve": CONDUCTORS * ends + sum(CONDUCTORS for part, _ in _fuses(build) if not isinstance(part, Pack)),
         "cap": sum(1 if lead.direct else 2 for lead in build.leads.values() if lead.source in build.packs and leads),
         "labels": 1 if leads else 0,
     }

@@ -15,6 +15,8 @@ UNMARKED_INSULATION = "PVC"
 COPPER_KG_PER_M3 = 8890.0
 """Density of copper at 20 degC, IEC 60028."""
 DEAREST = Decimal("Infinity")
+LEAST_M = Decimal("0.000001")
+"""Lengths are billed to the micrometre: a cut length is in whole centimetres, one of the file may be in inches."""
 
 
 class Cable(NamedTuple):
@@ -28,16 +30,21 @@ class Cable(NamedTuple):
     """Whether the shop file says which of the two is the plus."""
 
     @property
-    def price_per_m(self) -> float | None:
+    def price_per_m(self) -> Decimal | None:
         """Both conductors, for each metre of lead."""
         if self.plus is None or self.minus is None or self.plus.price is None or self.minus.price is None:
             return None
-        return float(self.plus.price + self.minus.price)
+        return self.plus.price + self.minus.price
 
     @property
     def copper_kg_per_m(self) -> float:
         """Copper of both conductors, for each metre of lead."""
         return 2 * area_m2(self.gauge) * COPPER_KG_PER_M3
+
+
+def metres(length_m: float) -> Decimal:
+    """A length as it is billed [m]."""
+    return Decimal(str(round(length_m, 6))).quantize(LEAST_M).normalize()
 
 
 def cables(items: Iterable[ShelfItem]) -> tuple[Cable, ...]:

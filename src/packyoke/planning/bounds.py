@@ -25,7 +25,7 @@ STATES = range(UNFUSED + 1)
 JOINED = tuple(
     tuple(UNFUSED if UNFUSED in (one, other) else min(MOST_FEEDS, one + other) for other in STATES) for one in STATES
 )
-NEVER = 1 << 400
+NEVER = 1 << 600
 """More than any score."""
 HAIR = 1e-9
 """Rounding of amps over amps: three times a rating is three of it."""
@@ -43,6 +43,9 @@ class Bounds:
         kinds = [kind for mask in self.s.sets for kind in self.p.fuses(mask)]
         feeds = [label.total_a for terminal in self.p.terminals for label in terminal.labels if label.total_a > 0.0]
         self._smallest_a = min([*(kind.rating_a for kind in kinds), *feeds], default=inf)
+        finding, noted = self.p.score.finding, self.p.score.noted
+        self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
+        """What a wire costs more that does not bear what feeds it, for each state."""
         self._feeds: dict[float, int] = {}
         self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
         self._leads: dict[tuple[int, int, bool], tuple[Row, int] | None] = {}
@@ -141,11 +144,7 @@ class Bounds:
         wires = [(score + self.s.loss(watts_w, mask), borne) for score, watts_w, borne in options]
         if not wires:
             return None
-        finding = self.p.score.finding
-        plain = [
-            min(score + (finding if max(borne, FEEDS_AS_A_NOTE) < state != UNFUSED else 0) for score, borne in wires)
-            for state in STATES
-        ]
+        plain = [min(score + (0 if borne >= state else more) for score, borne in wires) for state, more in self._dear]
         fuse = self._fuse(mask)
         if fuse is None:
             return plain, NEVER

@@ -59,7 +59,7 @@ class Catalogue:
     @property
     def copper_price(self) -> float:
         """What a kilogram of copper costs as wire of the shelf, the middle one of all [currency/kg]."""
-        prices = sorted(each.price_per_m / each.copper_kg_per_m for each in self.cables if each.price_per_m)
+        prices = sorted(float(each.price_per_m) / each.copper_kg_per_m for each in self.cables if each.price_per_m)
         return prices[len(prices) // 2] if prices else 1.0
 
     def connector(self, end: End) -> ShelfItem | None:

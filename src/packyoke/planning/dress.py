@@ -140,7 +140,7 @@ class Tree:
             for label in before:
                 trace = (lead.name, option, label.trace)
                 kind = hash((number, label.kind))
-                further = carried(label, option, loss, self.bench.score.finding, kind, trace)
+                further = carried(label, option, loss, self.bench.score, kind, trace)
                 if further is not None:
                     found.append(further)
         if not found and (before or self.cap is None):

@@ -28,7 +28,6 @@ class _Growth:
     def __init__(self, search: Search, cap: int | None, beam: int | None, most: int) -> None:
         self.s, self.p, self.b, self.cap, self.beam = search, search.p, search.bounds, cap, beam
         self.most = most
-        self.finding = self.p.score.finding
         self.gathered: dict[tuple[int, int], Held] = {}
         self.brought: dict[tuple[int, int, int], Held] = {}
         self.collected: dict[tuple[int, int, int], Held] = {}
@@ -116,7 +115,7 @@ class _Growth:
                             continue
                         for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse, mask):
                             trace = (node, target, inlet, fused, label.trace, mask)
-                            further = carried(label, fused, loss + more, self.finding, label.kind, trace)
+                            further = carried(label, fused, loss + more, self.p.score, label.kind, trace)
                             if further is not None and self._alive(further, outside):
                                 here.append(further)
         found = self._kept(arrived)

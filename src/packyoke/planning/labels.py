@@ -54,7 +54,7 @@ class Option(NamedTuple):
         return self.volts_v**2 / self.ohm if self.ohm else 0.0
 
 
-def carried(label: Label, option: Option, loss: int, finding: int, kind: int, trace: Any) -> Label | None:
+def carried(label: Label, option: Option, loss: int, weights: Score, kind: int, trace: Any) -> Label | None:
     """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
     total_a, largest_a, feeds = label.total_a, label.largest_a, label.feeds
     fuse = option.fuse
@@ -65,8 +65,8 @@ def carried(label: Label, option: Option, loss: int, finding: int, kind: int, tr
     if 0.0 < total_a < inf and option.amps_a < inf:
         if above(largest_a, option.amps_a) and above(largest_a, largest_fuse_a(option.amps_a, option.full_v)):
             return None
-        if feeds > FEEDS_AS_A_NOTE and not fits_together(total_a, option.amps_a):
-            score += finding
+        if feeds > 1 and not fits_together(total_a, option.amps_a):
+            score += weights.finding if feeds > FEEDS_AS_A_NOTE else weights.noted
     return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace, feeds)
 
 

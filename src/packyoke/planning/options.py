@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from math import inf
 from typing import NamedTuple
 
@@ -20,7 +21,7 @@ from packyoke.core.findings import Severity
 from packyoke.making.cutting import is_made
 from packyoke.making.methods import CONDUCTORS, solder_joints
 from packyoke.making.routes import least_length_m
-from packyoke.making.stock import UNMARKED_INSULATION, Cable, sundry
+from packyoke.making.stock import UNMARKED_INSULATION, Cable, metres, sundry
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
@@ -191,7 +192,7 @@ class Bench:
             score = self.score.of("findings", judged.findings) + around
             if not whole:
                 score += self.score.of("copper", cable.copper_kg_per_m * length_m)
-                score += self.score.of("cost", (cable.price_per_m or 0.0) * length_m)
+                score += self.score.money((cable.price_per_m or Decimal(0)) * metres(length_m))
                 score += self.score.item("bought wire", None) if self.shelf.bought(cable) else 0
             length = None if above(least_m, length_m) else length_m
             return Option(cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length)
@@ -246,7 +247,7 @@ class Bench:
     def _sleeves(self, count: int) -> int:
         """What so many sleeves cost, where the shelf has a price for them."""
         item = sundry(self.shelf.items, "sleeve")
-        return count * self.score.of("cost", float(item.price)) if item is not None and item.price is not None else 0
+        return count * self.score.money(item.price) if item is not None and item.price is not None else 0
 
     def making(self, lead: Lead, ends: tuple[End | None, End | None]) -> int:
         """The score of the connectors of a lead and of soldering them, where the file does not give them."""

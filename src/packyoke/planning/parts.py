@@ -34,7 +34,7 @@ def new_joiner(build: Build, model: Model) -> Joiner:
 
 
 def free_name(build: Build, wanted: str) -> str:
-    """The name, with a number behind it where it is taken; a full stop is no part of a name."""
+    """The name, with a number behind it where it is taken, a letter behind a number; a full stop is no part of one."""
     taken = {
         name.casefold()
         for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories)
@@ -44,9 +44,18 @@ def free_name(build: Build, wanted: str) -> str:
     number, name = 1, wanted
     while name.casefold() in taken:
         number += 1
-        tail = f" {number}"
+        tail = f" {_letter(number)}" if wanted[-1:].isdigit() else f" {number}"
         name = wanted[: MOST_CHARACTERS - len(tail)].rstrip() + tail
     return name
+
+
+def _letter(number: int) -> str:
+    """b for the second, z for the 26th, aa for the next: "yoke 3 2" is no name that anybody reads once."""
+    letters = ""
+    while number:
+        number, last = divmod(number - 1, 26)
+        letters = chr(ord("a") + last) + letters
+    return letters
 
 
 def with_lead(build: Build, source: str, target: str) -> Build:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.making.as_drawn import lists
+from packyoke.making.bill import bill
 from packyoke.making.cutting import is_made
 from packyoke.making.routes import Routes, routes
 from packyoke.model import Build, Unknown
@@ -125,6 +126,7 @@ def _on_shelf(
     if says and laid.bound is not None:
         says += score.at_most_above(total, laid.bound)
     made = lists(done, build, shop, ways)
+    chosen_cost = float(made.totals.parts - bill(build, shop).totals.parts)
     told_by_copies(build, done)
     chosen = filled(build, done)
     wanted = (chosen or drawn.new) and not brief
@@ -132,10 +134,10 @@ def _on_shelf(
         build=done,
         filled=chosen,
         new=drawn.new,
-        objective=_counted(score, laid.best),
+        objective=_counted(score, laid.best, chosen_cost),
         proved=not says,
         doubt=says,
-        runner_up=_runner_up(score, laid) if wanted else None,
+        runner_up=_runner_up(score, laid, chosen_cost) if wanted else None,
         **made.lists(),
         left=left,
         notes=(*_notes(drawn.build, done, ways), *_unmarked(build, done, shelf)),
@@ -260,19 +262,26 @@ def _why_inexact(left: tuple[Left, ...]) -> str:
     return "packs feed each other or two controllers are fed: tried on the whole build, not proved"
 
 
-def _counted(score: Score, best: Finished) -> Objective:
-    """The figures, with the findings that the whole check makes in place of those that the choices were held by."""
+def _counted(score: Score, best: Finished, chosen_cost: float) -> Objective:
+    """The figures, with the findings that the whole check makes in place of those that the choices were held by, and
+    the cost as the bill has it, in whole coins."""
     found = score.objective(best.dressed.score)
-    return found._replace(values=(float(len(best.left)), *found.values[1:]))
+    named = {**dict(zip(found.names, found.values, strict=True)), "findings": float(len(best.left))}
+    if "cost" in named:
+        named["cost"] = chosen_cost
+    return found._replace(values=tuple(named.values()))
 
 
-def _runner_up(score: Score, laid: Laid) -> RunnerUp | None:
+def _runner_up(score: Score, laid: Laid, chosen_cost: float) -> RunnerUp | None:
     """The next best: of another layout where there was one to choose, else of other wires and fuses."""
     dressed, total, about = laid.best.dressed, laid.other, "another layout: other places, or packs met in another order"
     if laid.bound is None:
         total, about = dressed.next, dressed.next_about
     if total is None or total < laid.best.score:
         return None  # bounds that leave out what the whole check finds: no plan of its own
-    values = score.shown(total)
-    more = values[0] - score.shown(dressed.score)[0]
-    return RunnerUp((len(laid.best.left) + more, *values[1:]), about)
+    best = score.shown(dressed.score)
+    named = dict(zip(score.names, score.shown(total), strict=True))
+    named["findings"] += len(laid.best.left) - best[0]
+    if "cost" in named:
+        named["cost"] += chosen_cost - best[score.names.index("cost")]
+    return RunnerUp(tuple(named.values()), about)

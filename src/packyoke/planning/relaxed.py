@@ -108,7 +108,7 @@ class Relaxed:
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
         """
         share = self.p.share(mask)
-        own = self._fuse(mask) if feeds > FEEDS_AS_A_NOTE and self.smallest_a else 0
+        own = self._fuse(mask, feeds) if feeds > 1 and self.smallest_a else 0
         key = (source, target, feeds, share, own)
         if key not in self._leads:
             loss = self.p.score.of
@@ -124,10 +124,11 @@ class Relaxed:
             )
         return self._leads[key]
 
-    def _fuse(self, mask: int) -> int:
-        """The least that a fuse of its own costs behind a set; a finding instead of it costs more."""
+    def _fuse(self, mask: int, feeds: int) -> int:
+        """The least that a fuse of its own costs behind a set, or leaving it out: a finding, of two leads a note."""
         fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
-        return min([self.p.score.finding, *map(self.p.fuse_score, fuses)])
+        without = self.p.score.finding if feeds > FEEDS_AS_A_NOTE else self.p.score.noted
+        return min([without, *map(self.p.fuse_score, fuses)])
 
     def _joiner(self, at: int, inlets: int) -> float:
         """The least that a joiner with so many inlets costs at a place."""

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import ROUND_HALF_EVEN, Decimal
 from math import ceil
 
 from packyoke.planning.result import Objective
 
 PREFERENCES = ("cost", "copper", "loss", "joints")
 UNITS = {"findings": "", "weighed": "kg of copper", "cost": "", "copper": "kg", "loss": "W", "joints": ""}
-_STEPS = {"findings": 1, "weighed": 100_000_000, "cost": 10_000, "copper": 1_000_000, "loss": 1_000_000, "joints": 1}
+_FINE = 100_000_000
+_STEPS = {"findings": 1, "weighed": _FINE, "cost": _FINE, "copper": 1_000_000, "loss": 1_000_000, "joints": 1}
 """Each figure is counted in whole steps, so that sums are exact and equal plans stay equal."""
-_BITS = 48
-"""Room for each figure: none comes near 2^48 steps."""
+_BITS = 64
+"""Room for each figure: 1000 parts of 1,000,000 each, the most that a shop file takes, are 2^57 steps."""
 
 LOSS_KG_PER_W = 0.005
 """One watt lost at continuous current weighs as much as 5 g of copper: judgement. A ride loses about a quarter of it
@@ -22,6 +23,9 @@ JOINT_KG = 0.040
 """One conductor soldered to one contact, some minutes of work: judgement."""
 MISSED_KG_PER_V = 10.0
 """Each volt beyond what a way may lose: judgement, more than any wire that it could save."""
+NOTED_KG = 0.100
+"""Two fuses that are together too much for a wire are a note. It weighs as much as a holder (judgement): a thicker wire
+on a short way is taken for it, another fuse is not."""
 NOMINAL_KG = {"fuse": 0.100, "holder": 0.100, "joiner": 0.900, "half": 0.030, "bought wire": 0.300}
 """A fuse, its holder, a joiner and half a connector that have no price; wire for a lead that is not on the shelf, where
 the shelf has other wire: judgement."""
@@ -46,6 +50,7 @@ class Score:
         self.units = tuple(currency if name in money else UNITS[name] for name in self.names)
         self._shifts = {name: _BITS * (len(self.names) - 1 - place) for place, name in enumerate(self.names)}
         self.finding = self.of("findings", 1)
+        self.noted = self._weighed(NOTED_KG * self._kg_costs)
 
     def of(self, name: str, value: float) -> int:
         """The score of one figure, with what it weighs; nothing for one that does not count."""
@@ -53,10 +58,17 @@ class Score:
         own = 0 if shift is None else round(value * _STEPS[name]) << shift
         return own + self._weighed(value * self._weight(name))
 
+    def money(self, amount: Decimal) -> int:
+        """The score of a price, exact to the last step; nothing where not everything has one."""
+        if not self.priced:
+            return 0
+        steps = int((amount * _FINE).to_integral_value(ROUND_HALF_EVEN))
+        return (steps << self._shifts["cost"]) + (steps << self._shifts["weighed"])
+
     def item(self, what: str, price: Decimal | None) -> int:
         """What one piece costs; one without a price, a word of `NOMINAL_KG`, weighs what is usual."""
         if self.priced and price is not None:
-            return self.of("cost", float(price))
+            return self.money(price)
         return self._weighed(NOMINAL_KG[what] * self._kg_costs)
 
     def missed(self, over_v: float) -> int:
@@ -64,8 +76,6 @@ class Score:
         return self.finding + self._weighed(over_v * MISSED_KG_PER_V * self._kg_costs)
 
     def _weight(self, name: str) -> float:
-        if name == "cost":
-            return 1.0 if self.priced else 0.0
         if name == "copper":
             return 0.0 if self.priced else 1.0
         return {"loss": LOSS_KG_PER_W, "joints": JOINT_KG}.get(name, 0.0) * self._kg_costs

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from itertools import groupby
 from typing import Any, NamedTuple
 
@@ -13,6 +14,7 @@ from packyoke.answers.drawn import pictures
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.lists import Joint, Piece, Setting
+from packyoke.making.money import to_coins
 from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 from packyoke.page.wiring import Wiring
@@ -27,7 +29,8 @@ BENCH_CAUTIONS = (
 SHARED = "The loss is that at continuous current with all packs in, shared by capacity; one alone loses more."
 WEIGHED = (
     "Weighed (judgement): 1 W lost as 5 g of copper, a joint 40 g, a holder 100 g; without a price a fuse 100 g, a "
-    "joiner 900 g, half a connector 30 g; each volt beyond the limit 10 kg."
+    "joiner 900 g, half a connector 30 g; each volt beyond the limit 10 kg; a wire too thin for two fuses together "
+    "100 g."
 )
 NO_WAY_OUT = (
     "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
@@ -157,7 +160,7 @@ def objective_words(objective: Objective) -> str:
     words = {
         "findings": lambda value: f"{value:.0f} findings" if value else "no findings",
         "weighed": lambda value: f"weighed {_weight(objective, value)}",
-        "cost": lambda value: f"{value:.2f} {objective.units[objective.names.index('cost')]} of parts chosen",
+        "cost": lambda value: f"{_money(objective, 'cost', value)} of parts chosen",
         "copper": lambda value: f"{shown(value)} kg of copper",
         "loss": lambda value: f"{shown(value)} W lost",
         "joints": lambda value: f"{value:.0f} joints to solder",
@@ -167,7 +170,15 @@ def objective_words(objective: Objective) -> str:
 
 def _weight(objective: Objective, value: float) -> str:
     unit = objective.units[objective.names.index("weighed")]
-    return f"as {shown(value)} {unit}" if "copper" in unit else f"{value:.2f} {unit}"
+    return f"as {shown(value)} {unit}" if "copper" in unit else _money(objective, "weighed", value)
+
+
+def _money(objective: Objective, name: str, value: float) -> str:
+    return f"{_coins(objective, name, value)} {objective.units[objective.names.index(name)]}"
+
+
+def _coins(objective: Objective, name: str, value: float) -> str:
+    return str(to_coins(Decimal(str(value)), objective.units[objective.names.index(name)]))
 
 
 def choice_lines(view: PlanView) -> Iterator[str]:
@@ -276,7 +287,7 @@ def no_plan_json(file: str, name: str, found: NoPlan) -> str:
 
 def _objective(objective: Objective) -> dict[str, Any]:
     values = [
-        f"{value:.2f}" if name == "cost" else value
+        _coins(objective, name, value) if name == "cost" else value
         for name, value in zip(objective.names, objective.values, strict=True)
     ]
     return {"names": list(objective.names), "units": list(objective.units), "values": values}
