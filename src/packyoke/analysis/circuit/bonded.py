@@ -90,6 +90,10 @@ RUN_DOWN = 80
 """How long a course from full to empty takes, in runs of a usual rule (measured)."""
 
 
+DRIFT_OFF_A = 0.01
+"""Leaves less than 4 mA in what packs give while they drift apart, in less than half the steps of a rundown."""
+
+
 class Drift(NamedTuple):
     """The most that an element gives towards the load all the time and at a peak, and the most that comes back, while a
     bonded group runs down, with the charges at which it does [A], [-]."""
@@ -147,7 +151,9 @@ def _run_down(
 
 
 def _states(circuit: Node, load_a: float, batteries: tuple[Battery, ...]) -> Iterator[tuple[float, ...]]:
-    run = discharge(circuit, Load(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0)
+    run = discharge(
+        circuit, Load(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0, off_a=DRIFT_OFF_A
+    )
     stops_s = min((event.time_s for event in run.events if event.kind in ("drops out", "empty")), default=inf)
     yield from (sample.fractions for sample in run.series if sample.time_s <= stops_s)
 

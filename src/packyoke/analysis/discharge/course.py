@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.circuit.conducting import Flow, nodes, turned_from
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series
-from packyoke.analysis.discharge.stepping import KNOT, NO_CURRENT_A, WEIGHTS, Battery, Course
+from packyoke.analysis.discharge.stepping import KNOT, MOST_OFF_A, NO_CURRENT_A, WEIGHTS, Battery, Course
 
 Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
 End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
@@ -101,7 +101,14 @@ class Discharge:
 
 
 def discharge(
-    root: Node, load: Load, batteries: Sequence[Battery], start: Sequence[float], cut_v: float, *, series: bool = True
+    root: Node,
+    load: Load,
+    batteries: Sequence[Battery],
+    start: Sequence[float],
+    cut_v: float,
+    *,
+    series: bool = True,
+    off_a: float = MOST_OFF_A,
 ) -> Discharge:
     """Run packs down from given states of charge until the controller cuts or no pack is left.
 
@@ -114,6 +121,7 @@ def discharge(
         start: their states of charge [-]
         cut_v: voltage at the root at which the controller stops [V]
         series: whether to keep every moment
+        off_a: how far off the mean currents of a step may seem to be [A]
     Returns
         phases, events, moments and sums [s], [A], [V], [C], [J]
     Valid
@@ -123,7 +131,7 @@ def discharge(
     Raises
         ValueError: as `operating_point`
     """
-    run = _Run(Course(root, load, batteries, start, cut_v), series)
+    run = _Run(Course(root, load, batteries, start, cut_v, off_a), series)
     run.settle("joins in")
     while run.ended is None:
         run.advance()

@@ -85,9 +85,15 @@ class Course:
     """The state of packs that are run down. `off` are the sources that have been switched off for good."""
 
     def __init__(
-        self, root: Node, load: Load, batteries: Sequence[Battery], start: Sequence[float], cut_v: float
+        self,
+        root: Node,
+        load: Load,
+        batteries: Sequence[Battery],
+        start: Sequence[float],
+        cut_v: float,
+        off_a: float = MOST_OFF_A,
     ) -> None:
-        self.root, self.load, self.batteries = root, load, batteries
+        self.root, self.load, self.batteries, self._off_a = root, load, batteries, off_a
         idle = load.power_w is None and load.current_a == 0.0
         self.at_rest = idle and not any(isinstance(node, Tapped) for node in nodes(root))
         self.cut_v, self.longest_s = (-inf, LONGEST_REST_S) if idle else (cut_v, inf)
@@ -144,7 +150,7 @@ class Course:
         self._rate_per_s = max(
             k / pack.resistance_ohm for k, pack in zip(self._per_coulomb_v, self.batteries, strict=True)
         )
-        most_off_a = min(MOST_OFF_A, REST_OFF * max(map(abs, starts_a))) if self.at_rest else MOST_OFF_A
+        most_off_a = min(self._off_a, REST_OFF * max(map(abs, starts_a))) if self.at_rest else self._off_a
         h_s = self.step_s = min(self.step_s, self.longest_s - self.time_s)
         if h_s <= 0.0:
             return None
