@@ -86,8 +86,9 @@ def inside(case: Case, path: str) -> Group | None:
     return None
 
 
-RUN_DOWN = 80
-"""How long a course from full to empty takes, in runs of a usual rule (measured)."""
+RUN_DOWN = 15
+"""How long a course from full to empty takes, in runs of a usual rule, for each pack and each pack beside it: more packs
+have more corners to stop at, and more to solve for at each (measured)."""
 
 
 DRIFT_OFF_A = 0.01
@@ -128,7 +129,7 @@ def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, bra
         batteries.append(battery)
     emf_v = {name: full_charge_v(case.build.packs[name]) for name in group.packs}
     circuit = standing(tree(case, root, emf_v, lower), set())
-    case.effort += RUN_DOWN
+    case.effort += RUN_DOWN * len(batteries) ** 2
     return _run_down(circuit, tuple(batteries), load_a, peak_a, brake_a)
 
 
