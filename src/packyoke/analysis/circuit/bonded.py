@@ -87,7 +87,7 @@ def inside(case: Case, path: str) -> Group | None:
 
 
 RUN_DOWN = 15
-"""How long a course from full to empty takes, in runs of a usual rule, for each pack and each pack beside it: more packs
+"""How long a course from full to empty takes, in runs of a usual rule, over the square of its packs: more packs
 have more corners to stop at, and more to solve for at each (measured)."""
 
 
