@@ -60,3 +60,21 @@ def test_packs_on_a_plain_joiner_are_a_stop_from_their_labels_alone(packs, harne
     build = built(packs, harness=harness)
     stops = {each.rule for each in check(build).findings if each.severity == Severity.STOP}
     assert "packs-rush" in stops
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        # 13 x 2.5 and 13 x 3.3 V
+        ("series: 13, chemistry: NMC", (32.5, 42.9)),
+        # the same share of the full charge: 2.5 / 4.2 and 3.3 / 4.2 of 16 x 3.65 = 58.4 V, of 20 x 2.8 = 56 V
+        ("series: 16, chemistry: LFP", (34.76, 45.89)),
+        ("series: 20, chemistry: LTO", (33.33, 44.0)),
+        # whatever the cells are, 42 V are 42 V: at most 2 % apart by how many of them make up the voltage
+        ("charger_label: 42 V", (25.0, 33.0)),
+    ],
+)
+def test_where_a_controller_stops_follows_the_voltage_of_its_packs(text, expected):
+    build = built({"one": text, "two": text})
+    found = ends(build, build.controllers["controller"], "low_voltage_cut_v")
+    assert found == pytest.approx(expected, rel=0.02 if "charger" in text else 1e-3)

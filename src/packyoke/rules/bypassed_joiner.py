@@ -264,4 +264,5 @@ RULE = Rule(
     basis=("circuit theory", "common practice"),
     parts=parts,
     check=check,
+    takes_two=True,
 )

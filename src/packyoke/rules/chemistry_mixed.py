@@ -101,4 +101,5 @@ RULE = Rule(
     basis=("Chen et al. 2020, J. Electrochem. Soc. 167 080534", "common practice"),
     parts=parts,
     check=check,
+    takes_two=True,
 )

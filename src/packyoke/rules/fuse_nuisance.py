@@ -31,6 +31,7 @@ from math import inf
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import Flow
+from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.fusing import (
     CONTINUOUS_SHARE,
     Fused,
@@ -41,7 +42,7 @@ from packyoke.analysis.limits.fusing import (
     standard_fuses_a,
 )
 from packyoke.analysis.limits.margins import Limit
-from packyoke.analysis.limits.settings import Excess, beyond, excesses
+from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import with_leads
@@ -64,8 +65,9 @@ def check(case: Case, part: Fused) -> Outcome:
     if not found:
         return PASSED
     too_much = found[0]
-    if too_much.back_by:
-        held = found_current(too_much)
+    from_packs_a = 0.0 if isinstance(part, Accessory) else rush_a(case, part.path, load(case, part.path))
+    if too_much.back_by or from_packs_a:
+        held = found_current(too_much, rush_a=from_packs_a)
     else:
         held = Amount(too_much.found_a, "A", f"for {shown(too_much.peak_s)} s" if too_much.peak_s else "all the time")
     steady = too_much.peak_s is None

@@ -33,7 +33,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import Fault, harness
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Build, Joiner, Lead, Part
+from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule
 
@@ -50,9 +50,14 @@ MESSAGES = {
 }
 WHYS = {
     "loop": "Current would go round in a circle; nothing that depends on the way of a current can be told.",
+    "round a joiner": "The other packs meet this one past the joiner, and nothing blocks there: the fuller one empties "
+    "itself into the other.",
     "two ways": "How two ways share a current is not told; either carries all when a plug of the other works loose.",
     "backwards": "A lead runs from the packs towards the controller; drawn like this something has no way out.",
 }
+MEET_WHY = "Leads that meet in one inlet are a plain joiner: the fuller pack empties itself into the other at once."
+MEET_DO = "Let the packs meet in a joiner that blocks, with one lead from it to the controller."
+PACK_DO = "Leave one lead at its outlet."
 WHY = "What is not drawn cannot be checked: no current, fuse or voltage on this way has been decided."
 DOS = {
     "reaches no controller": "Draw the lead that is missing, from the pack's side to a joiner or the controller.",
@@ -62,6 +67,7 @@ DOS = {
     "too many leads in": "Add a joiner, or say how many inputs this one has.",
     "too many leads out": "Take leads out until one is left for each outlet, or list its outlets.",
     "one inlet twice": "Give each lead an inlet of its own.",
+    "round a joiner": "Take this lead out: every way of the packs goes through the joiner.",
     "two ways": "Draw one lead, of a size that carries everything.",
     "too many ways": "Draw each joiner with one lead out.",
 }
@@ -99,14 +105,26 @@ def _described(build: Build) -> Outcome:
 
 def _broken(case: Case, part: Part, fault: Fault) -> Failed:
     counted = fault.most > 0
+    why = WHYS.get(fault.kind, WHY) if counted or fault.kind in WHYS else f"{_sentence(fault.about)} {WHY}"
+    do = DOS[fault.kind]
+    if fault.kind == "round a joiner":
+        message = f"goes round {' and '.join(case.build.part(path).name for path in fault.others)}"
+    else:
+        message = MESSAGES[fault.kind]
+    if fault.kind == "too many leads out" and isinstance(part, Pack):
+        do = PACK_DO
+    if fault.kind == "too many leads in" and isinstance(part, Controller):
+        # One inlet takes one lead: there is nothing to say about how many it has.
+        meet = len(harness(case).packs_behind.get(part.path, ())) > 1
+        why, do = (MEET_WHY, MEET_DO) if meet else (WHYS["two ways"], DOS["two ways"])
     return Failed(
         severity=Severity.STOP,
-        message=MESSAGES[fault.kind],
+        message=message,
         found=Amount(fault.found, "leads") if counted else None,
         limit=Amount(fault.most, "place" if fault.most == 1 else "places") if counted else None,
-        why=WHYS.get(fault.kind, WHY) if counted or fault.kind in WHYS else f"{_sentence(fault.about)} {WHY}",
-        do=DOS[fault.kind] if case.build.leads else f"{DOS[fault.kind]} {NOTHING_DRAWN}",
-        kind="will-not-work",
+        why=why,
+        do=do if case.build.leads else f"{do} {NOTHING_DRAWN}",
+        kind="danger" if why in (MEET_WHY, WHYS["round a joiner"]) else "will-not-work",
         cause=fault.kind,
         field=_field(part, fault),
         mends=_mends(part, fault),

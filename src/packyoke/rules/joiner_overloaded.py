@@ -55,7 +55,9 @@ def check(case: Case, joiner: Joiner) -> Outcome:
         return PASSED
     too_much = found[0]
     from_packs_a = rush_a(case, joiner.path, load(case, joiner.path))
-    why = "A pack that is alone or the fullest sends everything through one path. Joiners overheat and fail short."
+    why = "Joiners overheat and fail short."
+    if not too_much.back_by and not from_packs_a and joiner.bonded is None:
+        why = f"A pack that is alone or the fullest sends everything through one path. {why}"
     bears = f"{shown(at_least_a(worst.forward_a))} A"
     changes = [Change(joiner.path, "current_continuous_a", max(limit.continuous_a, at_least_a(worst.forward_a)))]
     if worst.peak_a is not None and worst.peak_s is not None:

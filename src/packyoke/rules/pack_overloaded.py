@@ -62,12 +62,17 @@ def check(case: Case, pack: Pack) -> Outcome:
     others = [name for name in harness(case).ways if name != pack.name and can_join(case, pack.name, name)]
     from_packs_a = rush_a(case, pack.path, load(case, pack.path))
     why = "Its protection opens, and the bike stops dead."
-    if others and not from_packs_a:
+    shares = group_of(case, pack.name) is not None
+    if others and not from_packs_a and not shares:
         why = (
             f"The fullest pack carries everything by itself. {why} "
             "Riding it only with the others does not help: it is still alone for as long as it is the fullest."
         )
     when = f"whenever {pack.name} is alone or the fullest pack plugged in" if others else ""
+    if shares:
+        when = "its largest share while the bonded packs run down"
+    elif from_packs_a:
+        when = f"while {pack.name} is the fullest"
     changes = [Change(pack.path, "discharge_continuous_a", max(limit.continuous_a, at_least_a(worst.forward_a)))]
     gives = f"{shown(at_least_a(worst.forward_a))} A"
     if worst.peak_a is not None and worst.peak_s is not None:

@@ -59,6 +59,14 @@ from packyoke.rules.rule import Rule, joiners_on_ways
 
 ALIKE_CAPACITY, ALIKE_RESISTANCE = 0.1, 0.25
 """How far bonded packs may differ by test, as a share of the larger figure: judgement."""
+UNLIKE_WHY = (
+    "Unlike packs do not share the load as they run down: one carries more than its share, and at rest the fuller one "
+    "charges the other with nothing in between."
+)
+BONDED_WHYS = {
+    "charge_path": "What flows from pack to pack charges it at its outlet, where its protection cannot stop it.",
+    "fuse": "A fault in one pack is fed by all the others, and nothing opens.",
+}
 WHY = "The fuller pack empties itself into the other at once: contacts weld, cells charge far too fast and can burn."
 
 
@@ -194,7 +202,7 @@ def _bonded(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
         return Failed(
             severity=Severity.STOP,
             message=f"bonded packs must be alike and each guarded: {words}",
-            why=WHY,
+            why=BONDED_WHYS.get(field, UNLIKE_WHY),
             do="Fit a joiner that blocks, or bond packs that are alike in everything, each with its fuse.",
             field="bonded",
             cause=field,
@@ -265,4 +273,5 @@ RULE = Rule(
     basis=("Ohm's law", "common practice"),
     parts=joiners_on_ways,
     check=check,
+    takes_two=True,
 )

@@ -97,8 +97,7 @@ def _message(caution: bool, taking_turns: bool) -> str:
 
 
 def _cells(pack: Pack) -> str:
-    chemistry = pack.chemistry or "cells"
-    return f"full ({pack.series} {chemistry})" if pack.series is not None else "full"
+    return f"full ({pack.series}s {pack.chemistry or ''}".rstrip() + ")" if pack.series is not None else "full"
 
 
 def _controllers_take(case: Case, packs: tuple[Pack, ...]) -> bool:
@@ -122,4 +121,5 @@ RULE = Rule(
     basis=("common practice",),
     parts=parts,
     check=check,
+    takes_two=True,
 )

@@ -18,7 +18,8 @@ class Rule(Fixed):
     """One rule.
 
     `page` is the docstring of its module, `doubt` completes "not decided whether ...", `gravest` is the worst that it
-    can find: a rule that can only caution leaves no question open.
+    can find: a rule that can only caution leaves no question open. `takes_two`: what it finds is between packs; one
+    that is plugged in alone has none of it.
     """
 
     name: str
@@ -29,6 +30,7 @@ class Rule(Fixed):
     parts: Callable[[Case], Iterable[Part]]
     check: Callable[[Case, Any], Outcome]
     gravest: Severity = Severity.STOP
+    takes_two: bool = False
 
 
 def whole(case: Case) -> tuple[Build]:

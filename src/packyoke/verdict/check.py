@@ -219,7 +219,10 @@ def _weakest(found: Capability) -> tuple[tuple[str, str], ...]:
 def _cure(findings: list[Finding], decisions: list[Decision], cures: list[Tried]) -> Cure | None:
     """The mend that settles most findings, when it settles more than one."""
     names = {identity(each): each for each in decisions if each.severity >= Severity.OPEN}
-    prints = {(each.rule, each.part, each.cause): each.fingerprint for each in findings}
+    prints = {
+        (each.rule, each.part, "" if each.severity == Severity.OPEN else each.cause): each.fingerprint
+        for each in findings
+    }
     tried = [each for each in cures if not each.lowers]
     best = max(tried, key=lambda each: len(each.settles), default=None)
     if best is None or len(best.settles) < 2:
@@ -240,7 +243,8 @@ def _sources(decisions: list[Decision]) -> tuple[tuple[str, str, str], ...]:
 def _meanwhile(findings: list[Finding]) -> str:
     """What must not be done while a question is open."""
     rules = {each.rule for each in findings if each.severity >= Severity.OPEN}
-    if "packs-rush" in rules or "packs-unequal" in rules:
+    meet = any(each.rule == "harness-broken" and each.kind == "danger" for each in findings)
+    if meet or "packs-rush" in rules or "packs-unequal" in rules:
         return "Do not join these packs yet."
     return ""
 

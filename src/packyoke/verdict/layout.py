@@ -17,13 +17,18 @@ from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
+from packyoke.rules import RULES
+from packyoke.verdict.judge import judge_part
 from packyoke.verdict.report import PackSet, PartLine, TreeLine
+from packyoke.verdict.trials import Trials
 
 EVERYDAY = "everyday"
 MOST_RIDDEN_PACKS = 5
 """Up to this many packs every set is ridden; above it packyoke range says how far those go that are asked for."""
 MOST_SETS_PACKS = 6
 """Up to this many packs every set is listed; above it singles, pairs and all."""
+RULE_NAMED = {rule.name: rule for rule in RULES}
+TAKES_TWO = frozenset(rule.name for rule in RULES if rule.takes_two)
 MOST_STOPPED_PACKS = 3
 """Up to this many packs that share is the weakest part of each set told of a build at stop, which nobody rides."""
 
@@ -176,7 +181,9 @@ def pack_sets(case: Case, findings: Sequence[Finding], rides: bool = True) -> tu
         elif mixing:
             known = {each.path: each for each in bearings(Case(only(build, names)))[0]}
         ways = dict.fromkeys(path for name in names for way in drawing.ways.get(name, ()) for path in way)
-        worst = max((f.severity for f in findings if not f.accepted and _about(f, names, ways)), default=Severity.NOTE)
+        worst = max(
+            (f.severity for f in findings if not f.accepted and _about(case, f, names, ways)), default=Severity.NOTE
+        )
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in names]
         known_j = [energy for energy in energies if energy is not None]
@@ -221,10 +228,32 @@ def only(build: Build, names: Sequence[str]) -> Build:
     )
 
 
-def _about(finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bool:
-    if finding.part not in ways or finding.part.startswith("controller"):
+def _about(case: Case, finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bool:
+    """Whether a finding holds with these packs alone: on a part of their ways, with the packs that it takes."""
+    others = {path.removeprefix("packs.") for path, _ in finding.also if path.startswith("packs.")}
+    if finding.part not in ways:
+        # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
+        outside = finding.part.startswith(("accessories.", "chargers."))
+        return outside and finding.rule in TAKES_TWO and len(others) > 1 and others <= set(names)
+    if not set(finding.packs_in) <= set(names):
         return False
-    return len(finding.packs_in) < 2 or set(finding.packs_in) <= set(names)
+    if finding.part.startswith("controller"):
+        # Leads that meet in its inlet are no fault of a pack that is there alone.
+        if finding.rule == "harness-broken":
+            return len(names) > 1
+        return not others or bool(others & set(names)) or _found_again(case, finding, names)
+    if finding.rule not in TAKES_TWO:
+        return True
+    behind = set(names) & set(harness(case).packs_behind.get(finding.part, ()))
+    # Between a pack and others at least one of those is there; in a joiner two meet.
+    return bool(others & set(names)) if finding.part.startswith("packs.") and others else len(behind) > 1
+
+
+def _found_again(case: Case, finding: Finding, names: tuple[str, ...]) -> bool:
+    """Whether what was found of the worst pack holds of these, too."""
+    build = only(case.build, names)
+    decision = judge_part(Trials(build), RULE_NAMED[finding.rule], build.part(finding.part))
+    return decision is not None and decision.severity >= finding.severity
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:

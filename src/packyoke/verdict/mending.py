@@ -36,8 +36,10 @@ class Tried(NamedTuple):
 
 
 def identity(decision: Decision) -> Identity:
+    """An open question has no cause: which one it shows is that of a value that was only tried."""
     outcome = decision.outcome
-    return decision.rule.name, decision.path, getattr(outcome, "cause", "") if outcome else ""
+    open_ = decision.severity == Severity.OPEN
+    return decision.rule.name, decision.path, "" if open_ or outcome is None else getattr(outcome, "cause", "")
 
 
 def weights(decisions: list[Decision]) -> dict[Identity, int]:
@@ -129,9 +131,12 @@ class Workshop:
         return [each for each in grave if each.severity > self.before.get(identity(each), 0)]
 
     def _with_another(self, decision: Decision, mend: Mend) -> Tried | None:
-        """A mend that adds one finding, together with what settles that one: no part of it is advised alone."""
+        """A mend that adds one finding, together with what settles that one: no part of it is advised alone.
+
+        An added question is answered, not mended: its mend would come from a value that was only tried.
+        """
         added = self._added(mend) if mend.changes in self._tried else []
-        if len(added) != 1 or not isinstance(added[0].outcome, Failed):
+        if len(added) != 1 or added[0].severity == Severity.OPEN or not isinstance(added[0].outcome, Failed):
             return None
         for family in added[0].outcome.mends:
             for other in family[:1]:

@@ -37,11 +37,11 @@ LAYERED = ("NMC", "NCA", "LMO blend")
 class Reason(NamedTuple):
     """Why a charger may not go on a pack, or what is to be known about it; `found` and `limit` in SI units.
 
-    `weight`: `no`; `not known`; `caution`; `note`. Kinds: see `WORDS` of the report.
+    `weight`: `no`; `caution`; `note`. Kinds: see `WORDS` of the report.
     """
 
     kind: str
-    weight: Literal["no", "not known", "caution", "note"]
+    weight: Literal["no", "caution", "note"]
     found: float = 0.0
     limit: float = 0.0
     other: str = ""
@@ -208,7 +208,7 @@ def _pairing(
             break
     if any(each.weight == "no" for each in reasons):
         return Pairing(charger.name, pack.name, "no", tuple(reasons), ())
-    if asks or any(each.weight == "not known" for each in reasons):
+    if asks:
         return Pairing(charger.name, pack.name, "not known", tuple(reasons), tuple(asks))
     try:
         refill = refill_of(full_case, pack.name, start, temperature_k)
@@ -303,9 +303,7 @@ def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     if limit_a is None:
         usual_a = max(ends(case.build, pack, "charge_a"), default=0.0)
         fast = current_a is not None and above(current_a, usual_a)
-        return (
-            Reason("own socket fast", "not known", current_a or 0.0, usual_a) if fast else Reason("own socket", "note")
-        )
+        return Reason("own socket fast", "caution", current_a or 0.0, usual_a) if fast else Reason("own socket", "note")
     assert current_a is not None
     return Reason("too much current", "no", current_a, limit_a) if above(current_a, limit_a) else None
 

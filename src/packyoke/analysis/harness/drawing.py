@@ -108,9 +108,7 @@ def _drawn(build: Build) -> Harness:
         ways = tuple(way for way in every if closing.isdisjoint(way)) if closing else every
         ends = [way[-1] for way in ways]
         if len(set(ends)) < len(ends):
-            found.faults.append(
-                Fault("two ways", _second_way(ways), f"the current of {name} divides, and nobody can tell how")
-            )
+            found.faults.append(_second_way(name, ways))
             ways = tuple({way[-1]: way for way in reversed(ways)}.values())
         if ways:
             found.ways[name] = ways
@@ -158,11 +156,22 @@ def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -
     return frozenset(found)
 
 
-def _second_way(ways: tuple[tuple[str, ...], ...]) -> str:
-    """The second lead at the fork from which two ways lead to one controller."""
+def _second_way(name: str, ways: tuple[tuple[str, ...], ...]) -> Fault:
+    """The second lead at the fork from which two ways lead to one controller, or the one that goes round a joiner."""
     first = next(way for way in ways if sum(each[-1] == way[-1] for each in ways) > 1)
     second = next(way for way in ways if way is not first and way[-1] == first[-1])
-    return next(path for path, other in zip(second, first, strict=False) if path != other)
+    of_first, of_second = ([path for path in way if path.startswith("joiners.")] for way in (first, second))
+    if set(of_first) < set(of_second):
+        first, second, of_first, of_second = second, first, of_second, of_first
+    passed = tuple(path for path in of_first if path not in of_second)
+    at = next(path for path, other in zip(second, first, strict=False) if path != other)
+    if passed and set(of_second) < set(of_first):
+        return Fault("round a joiner", at, f"a way of {name} past {' and '.join(map(_name_of, passed))}", passed)
+    return Fault("two ways", at, f"the current of {name} divides, and nobody can tell how")
+
+
+def _name_of(path: str) -> str:
+    return path.partition(".")[2]
 
 
 def _count_leads(build: Build, found: Harness) -> None:

@@ -20,6 +20,8 @@ BRAKES_A = (0.1, 200.0)
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
+LAYERED_FULL_V = 4.2
+"""Full charge of the cells that settings of controllers are told for."""
 FOLLOWED = ("chemistry", "series", "full_charge_v", "capacity_coulomb", "type", "family")
 """Fields from which the spans of others follow."""
 
@@ -40,6 +42,10 @@ def likely(build: Build, part: Part, attr: str) -> Any:
     if guess is not None:
         return guess
     choice = ends(build, part, attr)
+    if attr == "series" and isinstance(part, Pack) and part.label_v and part.chemistry:
+        cell = _cell(part.chemistry)
+        rows, count = _rows(cell, part.label_v), part.label_v / cell.nominal_v
+        return min(choice, key=lambda each: (bool(rows) and each not in rows, abs(each - count)))
     if len(choice) == 2 and all(isinstance(value, float) for value in choice):
         return (choice[0] + choice[1]) / 2
     return choice[0]
@@ -144,12 +150,12 @@ def _makes(pack: Pack) -> list[tuple[cells.Chemistry, int]]:
 
 def _sold_as(cell: cells.Chemistry, label_v: float) -> tuple[int, ...]:
     """Series counts of packs that are sold under a label, and one cell fewer and more: a label is no count."""
-    counts = [
-        row.series_count for row in cells.series_rows() if cell.name in row.chemistries and label_v in row.labels_v
-    ]
-    if not counts:
-        counts = [max(3, round(label_v / cell.nominal_v))]
+    counts = _rows(cell, label_v) or [max(3, round(label_v / cell.nominal_v))]
     return tuple(range(min(counts) - 1, max(counts) + 2))
+
+
+def _rows(cell: cells.Chemistry, label_v: float) -> list[int]:
+    return [row.series_count for row in cells.series_rows() if cell.name in row.chemistries and label_v in row.labels_v]
 
 
 def _series(build: Build, part: Part) -> tuple[Any, ...]:
@@ -209,11 +215,13 @@ def _pack_mass(build: Build, part: Part) -> tuple[Any, ...]:
 
 
 def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
+    """2.5 to 3.3 V for every cell of 4.2 V, and that share of the full charge for others: a controller is set for the
+    voltage of its packs, not for their cells."""
     assert isinstance(part, Controller)
-    counts = [count for pack in build.packs.values() for _, count in _makes(pack)]
-    if not counts:
+    full = [count * cell.full_v / LAYERED_FULL_V for pack in build.packs.values() for cell, count in _makes(pack)]
+    if not full:
         return ()
-    return max(part.voltage_min_v, 2.5 * min(counts)), max(part.voltage_min_v, 3.3 * max(counts))
+    return max(part.voltage_min_v, 2.5 * min(full)), max(part.voltage_min_v, 3.3 * max(full))
 
 
 def _regen(build: Build, part: Part) -> tuple[Any, ...]:

@@ -145,12 +145,16 @@ def counts_text(report: Report, findings: list[Finding]) -> str:
 
 
 def cure_text(report: Report) -> str:
-    """The one change that goes furthest."""
+    """The one change that goes furthest, where it settles more than one finding that stands on the page: what only
+    waits for answers is counted there as what is to be found out."""
     cure = report.cure
-    if cure is None or len(cure.settles) < 2:
+    if cure is None:
+        return ""
+    told = sum(each.fingerprint in cure.settles and not _waits(report, each) for each in report.findings)
+    if told < 2:
         return ""
     where = " and ".join(name_of(part) for part in cure.parts)
-    return f"One change, at {where}, settles {len(cure.settles)} of these: {cure.do.rstrip('.')}."
+    return f"One change, at {where}, settles {told} of these: {cure.do.rstrip('.')}."
 
 
 def carries_text(good: GoodFor) -> Iterator[str]:
@@ -181,10 +185,8 @@ class _Group(NamedTuple):
 def _groups(report: Report, findings: list[Finding]) -> Iterator[_Group]:
     """The findings, worst first. What the one change settles stands in one block, under the worst of it."""
     merged: dict[tuple[object, ...], list[Finding]] = {}
-    waiting = {fingerprint for each in report.to_find_out for fingerprint in each.settles}
     for finding in findings:
-        # What waits for answers stands under To find out; here only where it says what not to do meanwhile.
-        if _asked(finding) and (finding.rule not in MEANWHILE or finding.fingerprint not in waiting):
+        if _waits(report, finding):
             continue
         kind = finding.found and (finding.found.unit, finding.relation)
         key = (
@@ -214,6 +216,21 @@ def _groups(report: Report, findings: list[Finding]) -> Iterator[_Group]:
 def _asked(finding: Finding) -> bool:
     """Whether a finding only waits for answers that stand under To find out."""
     return finding.severity == Severity.OPEN and bool(finding.asks)
+
+
+def _waits(report: Report, finding: Finding) -> bool:
+    """Whether a finding stands under To find out only, where it waits for answers; one that says what not to do
+    meanwhile has a block besides. What nobody is asked because a stop makes it moot has one where that stop is not on
+    the page."""
+    if not _asked(finding):
+        return False
+    if not _in_list(report, finding):
+        return any(each.rule == "packs-rush" and each.severity == Severity.STOP for each in report.findings)
+    return finding.rule not in MEANWHILE
+
+
+def _in_list(report: Report, finding: Finding) -> bool:
+    return any(finding.fingerprint in each.settles for each in report.to_find_out)
 
 
 def _cured(report: Report, finding: Finding) -> bool:
@@ -257,7 +274,7 @@ def _finding(report: Report, group: _Group) -> Shown:
 
 def _do(report: Report, same: list[Finding]) -> str:
     finding = same[0]
-    if _asked(finding):
+    if _asked(finding) and _in_list(report, finding):
         settled = {one.fingerprint for one in same}
         fields = dict.fromkeys(each.field for each in report.to_find_out if settled.intersection(each.settles))
         return f"Find out {listed([*fields])}: see To find out."
