@@ -152,6 +152,9 @@ def table_rows(
         return [*([[]] if headed else []), *(_paragraph(row, heads if headed else (), indent) for row in rows)]
     lined = [[wrapped(each, most=wide) for each, wide in zip(row, most, strict=True)] for row in everything]
     wide = [max(cells(line) for row in lined for line in row[at] or [""]) for at in range(len(align))]
+    if headed:  # heads stand on what is under them
+        tall = max(map(len, lined[0]))
+        lined[0] = [[""] * (tall - len(each)) + each for each in lined[0]]
     return [[(" " * indent + line).rstrip() for line in _side_by_side(row, wide, align)] for row in lined]
 
 
