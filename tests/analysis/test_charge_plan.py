@@ -286,6 +286,40 @@ def test_nothing_goes_on_a_pack_that_is_not_sound(condition: str) -> None:
     assert found.unserved == ("keel",)
 
 
+def test_what_one_charger_fills_is_not_planned_on_a_quicker_one_that_does_not() -> None:
+    """56.2 V is 4.4 % under 58.8 V: allowed on keel, which stops at 4.01 V a cell with it. Pannier has no other."""
+    low = {"output": "56.2 V", "current": "6 A", "plug": "XLR 3", "fits": ["keel"]}
+    found = card(case_of("skerry-long-tail", {"chargers.low": low}))
+    verdicts = {(each.charger, each.pack): (each.verdict, each.fills) for each in found.pairings}
+    assert verdicts[("counter", "keel")] == ("yes", True)
+    assert verdicts[("low", "keel")] == ("yes", False)
+    assert found.plans
+    assert all(turn.charger == "counter" for plan in found.plans for turn in plan.turns)
+    low_alone = card(case_of("skerry-long-tail", {"chargers.low": low, "chargers.counter.fits": ["pannier"]}))
+    assert {(turn.charger, turn.pack) for turn in low_alone.plans[0].turns} == {("low", "keel"), ("counter", "pannier")}
+
+
+@pytest.mark.parametrize(
+    ("base", "charger", "lead", "stopped"),
+    [
+        ("skerry-long-tail", "counter", ["keel", "pannier"], {"keel", "pannier"}),
+        ("skerry-long-tail", "counter", ["keel"], set()),
+        ("breakwater-three-packs", "split", ["north", "south"], {"north", "south"}),
+        ("slipway-bench-pair", "shore", ["port", "starboard"], set()),
+    ],
+)
+def test_a_split_lead_ties_the_packs_that_it_names(base: str, charger: str, lead: list[str], stopped: set[str]) -> None:
+    """Two at once are tied where a joiner keeps them apart otherwise; behind a plain joiner they are tied anyway."""
+    now = {"output": "54.6 V", "current": "2 A", "plug": "XLR 3", "fits": list(lead), "y_lead": list(lead)}
+    put = {f"chargers.{charger}.y_lead": lead} if base == "skerry-long-tail" else {f"chargers.{charger}": now}
+    found = card(case_of(base, put)).pairings
+    assert {
+        each.pack
+        for each in found
+        if each.charger == charger and any(reason.kind == "split lead" for reason in each.reasons)
+    } == stopped
+
+
 # Temperature: 0 to 45 degC; 0 to 10 degC at half the current or 4.1 V a cell; 45 to 50 degC at 4.15 V (JEITA)
 
 

@@ -137,12 +137,12 @@ def card(
     filled_by_hand = {
         each.pack
         for each in pairings
-        if each.verdict == "yes" and each.times and each.fills and build.chargers[each.charger].through is None
+        if each.times and each.fills and build.chargers[each.charger].through is None
     }
     by_hand = {
         (each.charger, each.pack): each.times.full_s
         for each in pairings
-        if each.verdict == "yes" and each.times is not None and build.chargers[each.charger].through is None
+        if each.times is not None and build.chargers[each.charger].through is None
         if each.fills or each.pack not in filled_by_hand
     }
     served = {each.pack for each in pairings if each.verdict == "yes"}
@@ -358,7 +358,7 @@ def _port(
     case: Case, charger: Charger, pairings: Sequence[Pairing], start: Mapping[str, float], temperature_k: float
 ) -> PortLine | None:
     """The packs behind a joiner with a charger in it, all plugged in; None when it may charge none of them."""
-    names = [each.pack for each in pairings if each.charger == charger.name and each.verdict == "yes" and each.times]
+    names = [each.pack for each in pairings if each.charger == charger.name and each.times]
     course = course_behind(case, charger, names, start, temperature_k)
     if course is None:
         return None
