@@ -47,7 +47,14 @@ def edited(name: str, put: Mapping[str, Any] | None = None, drop: Sequence[str] 
         for step in way:
             at = at[int(step)] if isinstance(at, list) else at[step]
         del at[last]
-    return yaml.dump(tree, sort_keys=False, allow_unicode=True, width=1000)
+    return yaml.dump(tree, Dumper=_Plain, sort_keys=False, allow_unicode=True, width=1000)
+
+
+class _Plain(yaml.Dumper):
+    """Writes a value that stands in two places out twice: a build file has no anchors."""
+
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
 
 
 def _steps(path: str) -> list[str]:

@@ -14,7 +14,7 @@ from packyoke.analysis.ride.drive_power import motor_input_w, on_route, rate, st
 from packyoke.analysis.ride.named import NoRide, known_rides, resolved, rides_of, swung
 from packyoke.analysis.ride.reach import Note, RangeEstimate, range_of
 from packyoke.buildfile.reading import load, load_shop
-from packyoke.model import Build
+from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_for
 from packyoke.shelf import road as shelf
 from tests.reference.road_cases import riding
@@ -439,6 +439,17 @@ def test_packs_without_mass_get_five_to_six_kilograms_a_kilowatt_hour() -> None:
     ride = resolved(Case(built(SKERRY, drop=("packs.keel.mass",))), ("keel",), "everyday")
     packs = next(each for each in ride.inputs if each.attr == "packs_kg")
     assert packs[1:4] == pytest.approx((5 * 1.008, 5.5 * 1.008, 6 * 1.008))
+
+
+def test_a_ride_with_a_track_that_nobody_read_has_no_hills() -> None:
+    """The hills of a ride with `gpx` are those of its track; without it none are made up, least of all the shelf's."""
+    build = built(SKERRY, "{speed: 20 km/h}")
+    ride = build.rides["own"].but(gpx="round.gpx", hills_fraction=None)
+    with pytest.raises(Unknown) as told:
+        resolved(Case(build.but(rides={"own": ride})), ("keel",), "own")
+    assert told.value.attr == "gpx"
+    read = resolved(Case(build.but(rides={"own": ride.but(hills_fraction=0.011)})), ("keel",), "own")
+    assert [each.likely for each in read.inputs if each.attr == "climb_fraction"] == [0.011]
 
 
 def test_the_low_figure_is_the_same_however_packs_are_ordered() -> None:

@@ -82,7 +82,8 @@ def series_count(pack: Pack) -> int:
     if pack.full_charge_v is None:
         raise Unknown(pack, "full_charge_v")
     found = chemistry(known(pack.chemistry, pack, "chemistry"))
-    return round(pack.full_charge_v / found.full_v) if found is not None else known(pack.series, pack, "series")
+    assert found is not None, f"the reader lets no other chemistry in: {pack.chemistry}"
+    return round(pack.full_charge_v / found.full_v)
 
 
 @once

@@ -1,0 +1,99 @@
+"""What the worst current through a part is made of, on builds of round figures, by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.currents import draw, flow, lasting_back_a
+from packyoke.analysis.circuit.load import controller_load
+from packyoke.analysis.circuit.network import tree, upper
+from packyoke.analysis.circuit.worst_case import extremes
+from packyoke.buildfile.reading import load
+from packyoke.model import Build
+from tests.support import edited
+
+
+def case_of(base: str, put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Case:
+    build = load(edited(base, put, drop), "case.yaml", today="2026-11-25")
+    assert isinstance(build, Build), build
+    return Case(build)
+
+
+def test_only_in_front_of_a_plain_joiner_does_the_other_pack_add_to_the_load() -> None:
+    """150 mohm a side. Behind the joiner flows what the controller asks for, whichever pack it comes from: one is
+    named. In front of it, one pack full (13 x 4.20 V = 54.6 V) and one empty (39 V): 10 A and (54.6 - 39) V / 0.3 ohm
+    = 52 A over, 62 A in all."""
+    case = case_of("slipway-bench-pair")
+    behind, before = draw(case, "leads.main lead"), draw(case, "leads.port lead")
+    assert (behind.forward_a, behind.packs_in) == (20.0, ("port",))
+    assert before.forward_a == pytest.approx(62.0, abs=0.5)
+    assert set(before.packs_in) == {"port", "starboard"}
+
+
+@pytest.mark.parametrize(("bonded", "least_a", "most_a"), [(True, 5.0, 5.0), (False, 80.0, 140.0)])
+def test_a_charger_behind_bonded_packs_pushes_its_own_current(bonded: bool, least_a: float, most_a: float) -> None:
+    """5 A of the charger, into one of two packs of 70 mohm. Bonded they differ by 0.1 V: half of 5 A and at most
+    0.1 V / 0.14 ohm = 0.7 A over, so that 5 A, all of it into the only one left, is the most. Not bonded a full one
+    (54.6 V) pushes into an empty one (37 V) besides: 17.6 V / 0.14 ohm = 126 A less what the leads take."""
+    case = case_of("bonded-front-load", drop=() if bonded else ("joiners.tee.bonded",))
+    assert least_a <= lasting_back_a(case, "leads.s1") <= most_a
+    assert flow(case, "leads.m").back_a == 0.0
+
+
+def test_a_selector_loads_one_pack_at_a_time() -> None:
+    """All of 20 A from one pack, and nothing from a full one (54.6 V) into an empty one; tied, 62 A and 52 A back."""
+    put = {"joiners.bar.type": "selector"}
+    for edit, most_a, back_a in ((put, 20.0, 0.0), ({}, 62.0, -52.0)):
+        root = tree(case_of("slipway-bench-pair", edit), "controller", {"port": 54.6, "starboard": 54.6}, upper)
+        found = extremes(root, {"packs.port": (54.6, 39.0), "packs.starboard": (54.6, 39.0)}, 20.0, 30.0)
+        assert found["packs.port"].forward_a == pytest.approx(most_a, abs=0.5)
+        assert found["packs.port"].back_a == pytest.approx(back_a, abs=0.5 if back_a else 1e-9)
+
+
+DIRECT = {"direct": "yes"}
+HELD = {"voltage": {"min": "20 V", "max": "60 V"}, "low_voltage_cut": "25 V", "inlet": "bench contact pin"}
+
+
+def several(bar: dict[str, dict[str, str]], next_one: dict[str, dict[str, str]] | None = None) -> Case:
+    """Controllers behind one pack that is held at its 39 V: those of `bar` behind 0.1 ohm, those of `next_one` behind
+    as much again."""
+    joiner = {"type": "plain", "ceiling": "100 V", "current": {"continuous": "60 A"}, "resistance": "100 mohm"}
+    ends = {"inlets": "bench contact pin", "outlet": "bench contact socket"}
+    leads = {"port lead": {"from": "port", "to": "bar"} | DIRECT}
+    leads |= {f"lead of {name}": {"from": "bar", "to": name} | DIRECT for name in bar}
+    if next_one:
+        leads["between"] = {"from": "bar", "to": "aft"} | DIRECT
+        leads |= {f"lead of {name}": {"from": "aft", "to": name} | DIRECT for name in next_one}
+    put = {
+        "joiners": {name: joiner | ends for name in (("bar", "aft") if next_one else ("bar",))},
+        "leads": leads,
+        "controllers": {name: said | HELD for name, said in {**bar, **(next_one or {})}.items()},
+    }
+    return case_of("slipway-bench-pair", put, ("packs.starboard", "controller"))
+
+
+@pytest.mark.parametrize(
+    ("other", "amps"),
+    [
+        ({"power_limit": "600 W"}, 11.04),
+        ({"power_limit": "600 W", "battery_current": "15 A"}, 10.99),
+        ({"battery_current": "15 A"}, 10.99),
+    ],
+)
+def test_what_a_power_limit_draws_beside_another_controller(other: dict[str, str], amps: float) -> None:
+    """400 W at V = 39 V - 0.1 ohm x I: with 600 W besides V (39 V - V) / 0.1 ohm = 1000 W, V = 36.24 V and 11.04 A; with
+    15 A besides V = 36.40 V and 10.99 A. Alone it would draw 10.54 A."""
+    case = several({"left": {"power_limit": "400 W"}, "right": other})
+    assert controller_load(case, "left", ("port",)).most_a == pytest.approx(amps, rel=0.005)
+
+
+def test_what_another_controller_draws_leaves_the_way_where_it_branches() -> None:
+    """400 W at V = 39 V - 0.1 ohm x (I + 20 A) - 0.1 ohm x (I + 10 A) = 36 V - 0.2 ohm x I: 33.62 V and 11.90 A."""
+    case = several(
+        {"first": {"battery_current": "10 A"}},
+        {"held": {"power_limit": "400 W"}, "last": {"battery_current": "10 A"}},
+    )
+    assert controller_load(case, "held", ("port",)).most_a == pytest.approx(11.90, rel=0.005)
