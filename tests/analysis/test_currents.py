@@ -68,7 +68,7 @@ def several(bar: dict[str, dict[str, str]], next_one: dict[str, dict[str, str]] 
         leads["between"] = {"from": "bar", "to": "aft"} | DIRECT
         leads |= {f"lead of {name}": {"from": "aft", "to": name} | DIRECT for name in next_one}
     put = {
-        "joiners": {name: joiner | ends for name in (("bar", "aft") if next_one else ("bar",))},
+        "joiners": dict.fromkeys(("bar", "aft") if next_one else ("bar",), joiner | ends),
         "leads": leads,
         "controllers": {name: said | HELD for name, said in {**bar, **(next_one or {})}.items()},
     }
@@ -84,8 +84,8 @@ def several(bar: dict[str, dict[str, str]], next_one: dict[str, dict[str, str]] 
     ],
 )
 def test_what_a_power_limit_draws_beside_another_controller(other: dict[str, str], amps: float) -> None:
-    """400 W at V = 39 V - 0.1 ohm x I: with 600 W besides V (39 V - V) / 0.1 ohm = 1000 W, V = 36.24 V and 11.04 A; with
-    15 A besides V = 36.40 V and 10.99 A. Alone it would draw 10.54 A."""
+    """400 W at V = 39 V - 0.1 ohm x I: with 600 W besides V (39 V - V) / 0.1 ohm = 1000 W, V = 36.24 V and 11.04 A;
+    with 15 A besides V = 36.40 V and 10.99 A. Alone it would draw 10.54 A."""
     case = several({"left": {"power_limit": "400 W"}, "right": other})
     assert controller_load(case, "left", ("port",)).most_a == pytest.approx(amps, rel=0.005)
 

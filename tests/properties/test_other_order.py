@@ -12,7 +12,7 @@ import pytest
 from tests.properties.drawn_builds import drawn
 from tests.properties.drawn_values import flow
 from tests.properties.other_order import differences, turned
-from tests.support import EXAMPLES
+from tests.support import EXAMPLES, ROOT
 
 DRAWN = range(10, 10 + int(os.environ.get("PACKYOKE_DRAWN", "2")))
 
@@ -43,3 +43,28 @@ def test_seed_of_hashes(command: str) -> None:
         return found.returncode, found.stdout
 
     assert said("1") == said("2") == said("77")
+
+
+JUDGED = """
+from packyoke.api import check
+from tests.properties.worse_builds import read, varied
+from tests.properties.drawn_values import TODAY
+
+for build in [varied(seed) for seed in range(6)] + [read(seed) for seed in (5, 8, 11)]:
+    report = check(build, today=TODAY)
+    print(report.verdict, report.findings, report.to_find_out, report.good_for, report.assumed)
+"""
+
+
+def test_seed_of_hashes_and_drawn_builds() -> None:
+    """All that a check says, word for word, of builds that were varied and drawn."""
+
+    def told(seed: str) -> bytes:
+        call = [sys.executable, "-c", JUDGED]
+        return subprocess.run(
+            call, capture_output=True, env={**os.environ, "PYTHONHASHSEED": seed}, check=True, cwd=ROOT
+        ).stdout
+
+    first = told("1")
+    assert first.count(b"\n") == 9
+    assert first == told("2")

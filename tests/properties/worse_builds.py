@@ -9,8 +9,9 @@ Prints each change after which a rule says less than before; ends with 1 when on
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends, known_fields
@@ -25,7 +26,6 @@ from packyoke.model import (
     Controller,
     Gauge,
     Joiner,
-    Key,
     Lead,
     Pack,
     Part,
@@ -49,7 +49,7 @@ class Worse(NamedTuple):
     """How a field gets worse, and the rules that may say less then, each for a reason of the trade."""
 
     way: Callable[[Any], Any]
-    less: dict[str, str] = {}
+    less: Mapping[str, str] = MappingProxyType({})
 
 
 def times(factor: float) -> Callable[[Any], Any]:
@@ -142,7 +142,7 @@ def parts(build: Build) -> Iterator[Part]:
                     yield inside
 
 
-def worsened(build: Build) -> Iterator[tuple[str, Build, dict[str, str]]]:
+def worsened(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:
     """What is worse in a build, a field at a time: its name, the worse build, and who may say less of it."""
     for part in parts(build):
         for (kind, attr), (way, less) in WORSE.items():
@@ -155,9 +155,12 @@ def worsened(build: Build) -> Iterator[tuple[str, Build, dict[str, str]]]:
 
 
 NOT_FACTS = ("name", "source", "target", "sources", "ends", "inlets", "outlets")
+FUSES = ("fuse-oversized", "fuse-voltage", "fuse-breaking", "fuse-nuisance")
+"""What they say of a fuse they say of one that is there; whether there is one in a pack `fuse-missing` asks. One of an
+accessory that nobody describes counts as none or as 5 A, as the field says."""
 
 
-def forgotten(build: Build) -> Iterator[tuple[str, Build, dict[str, str]]]:
+def forgotten(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:
     """The same build without one of its facts; not those beyond what is usual, for what is missing counts as usual."""
     for path, attr in known_fields(build):
         part = build.part(path)
@@ -167,7 +170,8 @@ def forgotten(build: Build) -> Iterator[tuple[str, Build, dict[str, str]]]:
         span = ends(without, part, attr)
         if isinstance(now, float) and span and not min(span) <= now <= max(span):
             continue
-        yield f"{path} {attr} {now} -> ?", without, {}
+        less = dict.fromkeys(FUSES, "asked elsewhere") if attr == "presence" else {}
+        yield f"{path} {attr} {now} -> ?", without, less
 
 
 def said(build: Build) -> dict[str, int]:
@@ -178,14 +182,14 @@ def said(build: Build) -> dict[str, int]:
     return found
 
 
-def less_said(before: dict[str, int], after: dict[str, int], known: bool, less: dict[str, str]) -> list[str]:
+def less_said(before: dict[str, int], after: dict[str, int], known: bool, less: Mapping[str, str]) -> list[str]:
     """The rules that say less than before; where a fact is gone, a question is as grave as a stop."""
     found = []
     for rule, was in before.items():
         now = after.get(rule, 0)
-        if rule not in less and was >= (Severity.CAUTION if known else Severity.OPEN):
-            if now < (was if known else Severity.OPEN):
-                found.append(f"{rule} {was} -> {now}")
+        least = was if known else min(was, Severity.OPEN)
+        if rule not in less and was >= (Severity.CAUTION if known else Severity.OPEN) and now < least:
+            found.append(f"{rule} {was} -> {now}")
     return found
 
 
@@ -198,16 +202,20 @@ def found_in(build: Build, dice: random.Random, kinds: tuple[str, ...] = (), mos
             continue
         every = list(changes(build))
         for what, other, less in dice.sample(every, min(most, len(every))):
-            rules = less_said(before, said(other), kind == "worse", less)
+            after = said(other)
+            rules = less_said(before, after, kind == "worse", less)
+            if less and what.startswith("packs.") and kind == "forgotten" and after["fuse-missing"] < Severity.OPEN:
+                rules.append("fuse-missing does not ask")
             found += [f"{what}: {each}" for each in rules]
     return found
 
 
-GOOD = sorted([*EXAMPLES.glob("*.yaml"), *BASES.glob("*.yaml")], key=lambda path: path.stem)
+COMPLETE = Path(__file__).parents[1] / "reading" / "complete.yaml"
+GOOD = sorted([*EXAMPLES.glob("*.yaml"), *BASES.glob("*.yaml"), COMPLETE], key=lambda path: path.stem)
 
 
 def varied(seed: int) -> Build:
-    """An example or a base of the rules' cases with up to six of its values other ones, about as large, or not known."""
+    """An example or a base of the rules' cases with up to six of its values other ones or not known."""
     dice = random.Random(seed)
     build = load(dice.choice(GOOD).read_text(encoding="utf-8"), "x.yaml", today=TODAY)
     assert isinstance(build, Build), build

@@ -135,9 +135,7 @@ def card(
         for name in names
     ]
     filled_by_hand = {
-        each.pack
-        for each in pairings
-        if each.times and each.fills and build.chargers[each.charger].through is None
+        each.pack for each in pairings if each.times and each.fills and build.chargers[each.charger].through is None
     }
     by_hand = {
         (each.charger, each.pack): each.times.full_s

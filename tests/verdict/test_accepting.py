@@ -1,0 +1,78 @@
+"""Which acceptance covers which caution: at the accepted value, half a per cent worse, and just over that."""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.core.findings import Amount, Finding, Severity
+from packyoke.model import Acceptance
+from packyoke.model.build import NOWHERE
+from packyoke.verdict.accepting import covers
+
+
+def acceptance(found: float, unit: str, rule: str = "voltage-drop", part: str = "build") -> Acceptance:
+    return Acceptance(
+        name="1",
+        path="accept.1",
+        span=NOWHERE,
+        spans={},
+        rule=rule,
+        part=part,
+        found=found,
+        found_unit=unit,
+        because="short rides",
+        by="Oda",
+        until="2027-05-14",
+    )
+
+
+def caution(
+    found: Amount | None, relation: str = "at most", severity: Severity = Severity.CAUTION, rule: str = "voltage-drop"
+) -> Finding:
+    return Finding(rule=rule, severity=severity, part="build", message="", span=NOWHERE, found=found, relation=relation)
+
+
+@pytest.mark.parametrize(
+    ("found", "relation", "covered"),
+    [
+        (4.0, "at most", True),
+        (1.0, "at most", True),
+        (4.02, "at most", True),  # 4 x 1.005
+        (4.021, "at most", False),
+        (4.0, "at least", True),
+        (9.0, "at least", True),
+        (3.98, "at least", True),  # 4 x 0.995
+        (3.979, "at least", False),
+    ],
+)
+def test_no_worse_than_what_was_accepted(found: float, relation: str, covered: bool) -> None:
+    assert covers(acceptance(4.0, "%"), caution(Amount(found, "%"), relation)) is covered
+
+
+@pytest.mark.parametrize(
+    ("accepted", "unit", "found", "covered"),
+    [
+        (12.0, "A", Amount(12.0, "A"), True),
+        (12000.0, "mA", Amount(12.0, "A"), True),
+        (11900.0, "mA", Amount(12.0, "A"), False),
+        (12.0, "V", Amount(12.0, "A"), False),
+        (12.0, "A", Amount(12.0, "pieces"), False),
+        (12.0, "pieces", Amount(12.0, "pieces"), True),
+        (11.0, "pieces", Amount(12.0, "pieces"), False),
+        (12.0, "A", None, True),
+        (0.0, "", None, True),
+    ],
+)
+def test_units(accepted: float, unit: str, found: Amount | None, covered: bool) -> None:
+    """A unit that the program cannot convert covers only itself; a finding without a figure has nothing to get worse."""
+    assert covers(acceptance(accepted, unit), caution(found)) is covered
+
+
+@pytest.mark.parametrize("severity", [Severity.NOTE, Severity.OPEN, Severity.STOP])
+def test_only_cautions_are_accepted(severity: Severity) -> None:
+    assert not covers(acceptance(4.0, "%"), caution(Amount(1.0, "%"), severity=severity))
+
+
+def test_another_rule_or_part_is_not_covered() -> None:
+    assert not covers(acceptance(4.0, "%", rule="lead-overheats"), caution(Amount(1.0, "%")))
+    assert not covers(acceptance(4.0, "%", part="packs.keel"), caution(Amount(1.0, "%")))
