@@ -64,7 +64,7 @@ def test_no_worse_than_what_was_accepted(found: float, relation: str, covered: b
     ],
 )
 def test_units(accepted: float, unit: str, found: Amount | None, covered: bool) -> None:
-    """A unit that the program cannot convert covers only itself; a finding without a figure has nothing to get worse."""
+    """A unit covers those of its own kind; a finding without a figure has nothing that could get worse."""
     assert covers(acceptance(accepted, unit), caution(found)) is covered
 
 

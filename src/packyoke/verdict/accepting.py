@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.core.units import UnknownUnit, from_si, to_si
+from packyoke.core.unit_names import spellings
+from packyoke.core.units import from_si, to_si
 from packyoke.model import Acceptance, Build
 
 WORSE_FRACTION = 0.005
@@ -29,10 +30,10 @@ def covers(acceptance: Acceptance, finding: Finding) -> bool:
 def _in_unit(acceptance: Acceptance, found: Amount) -> float | None:
     if acceptance.found_unit == found.unit:
         return acceptance.found
-    try:
-        return from_si(to_si(acceptance.found, acceptance.found_unit), found.unit)
-    except UnknownUnit:
-        return None
+    units = {acceptance.found_unit, found.unit}
+    if not any(units <= {unit.name for unit in of_a_kind.values()} for of_a_kind in spellings().values()):
+        return None  # 12 V accepts no 12 A.
+    return from_si(to_si(acceptance.found, acceptance.found_unit), found.unit)
 
 
 def accepted(build: Build, findings: list[Finding], today: str) -> list[Finding]:
