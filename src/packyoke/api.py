@@ -71,8 +71,15 @@ def check_file(path: Path, *, today: str = "") -> Report:
     return check(load(path.read_bytes(), str(path), today=today), str(path), today=today)
 
 
-def batch(reports: list[Report], skipped: list[tuple[str, str]] | None = None) -> Batch:
-    """Reports of one run with the versions that made them."""
+def batch(
+    reports: list[Report], skipped: list[tuple[str, str]] | None = None, only: frozenset[str] | None = None
+) -> Batch:
+    """Reports of one run with the versions that made them, and the rules that it was `only` about."""
     return Batch(
-        tool=__version__, rules=RULES_VERSION, shelf=SHELF, reports=tuple(reports), skipped=tuple(skipped or ())
+        tool=__version__,
+        rules=RULES_VERSION,
+        shelf=SHELF,
+        reports=tuple(reports),
+        skipped=tuple(skipped or ()),
+        only=None if only is None else tuple(sorted(only)),
     )

@@ -53,6 +53,9 @@ def builds(names: tuple[str, str, str]) -> dict[str, Path]:
             made["ride"] = {one: {"speed": "20 km/h"}, "everyday": {}, "hard": {}}
         found[kind] = Path(f"{kind}.yaml")
         found[kind].write_text(yaml.dump(made, sort_keys=False, allow_unicode=True, width=1000), encoding="utf-8")
+    for folder, kind in (("before", "bike"), ("after", "other")):
+        Path(folder).mkdir()
+        Path(folder, "bike.yaml").write_bytes(found[kind].read_bytes())
     return found
 
 
@@ -66,6 +69,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "charge": ("charge", "bike"),
     "meter": ("meter", "bike", "--volts", "ONE=56.1,TWO=53.2"),
     "compare": ("compare", "bike", "other"),
+    "compare folders": ("compare", "before", "after"),
     "plan": ("plan", "planned"),
     "quote": ("quote", "parcel", "--reach", "60 km", "--shop", str(EXAMPLES / "workshop" / "packyoke-shop.yaml")),
     "sheet for customer": ("sheet", "bike", "--for", "customer", "--today", "2027-05-14"),
@@ -149,7 +153,7 @@ def test_every_form_says_the_same(
         code, forms[form], err = packyoke(*typed, "--format", form)
         assert code in (0, 1), err
     held(forms["text"], forms["markdown"], forms["html"], to_cut_out="sheet" in typed)
-    two = () if command in ("quote", "range at stop") else names[:2]  # what is added; where the worst is
+    two = () if command in ("quote", "range at stop", "compare folders") else names[:2]  # what is added, where the worst is, what changed
     whole = re.sub(rf"[\s{ISOLATE}{POP}]", "", forms["text"])
     for name in (*two, names[2]):
         assert re.sub(r"\s", "", name) in whole

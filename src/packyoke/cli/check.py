@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
-from contextlib import closing
-from functools import partial
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,21 +15,18 @@ from packyoke.cli.files import (
     EXIT_OK,
     EXIT_WRONG,
     SHOP_FILE,
-    NoTrack,
     Shops,
     colour,
     day_of,
-    on_tracks,
     output_options,
     print_out,
     shop_options,
-    tracks_of,
     wrong,
 )
-from packyoke.cli.intake import FileName, Found, remember, take
+from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
 from packyoke.cli.intake import builds as found_builds
-from packyoke.cli.jobs import Read, each_read
 from packyoke.cli.options import Adding, Command
+from packyoke.cli.reports import Asked, note, reports_of
 from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
@@ -41,17 +35,6 @@ if TYPE_CHECKING:
 BRIEF = ("lines", "sarif", "junit")
 """Formats that print findings and nothing else."""
 FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
-BAR_FROM_FILES = 30
-MOST_RESULT_BYTES = 100_000_000
-"""A result of some thousand builds."""
-
-
-class Asked(NamedTuple):
-    """What is asked of each build, as `api.check` takes it."""
-
-    today: str
-    brief: bool
-    rides: bool
 
 
 @click.command(cls=Command)
@@ -127,25 +110,29 @@ def check(
     several = sum(not file.skipped and os.path.basename(file.name) != SHOP_FILE for file in files) > 1
     rides = everything or not (several and form == "json")
     how = Asked(day, form in BRIEF, rides)
-    reports = list(_reports(files, skipped, how, Shops(shop, no_shop), jobs))
+    reports = list(reports_of(files, skipped, how, Shops(shop, no_shop), jobs))
     if rules is not None:
         reports = [_narrowed(report, rules) for report in reports]
     if not reports and pass_over:
-        _note(skipped)
+        note(skipped)
         sys.exit(EXIT_OK)
     if not reports:
-        _note(skipped)
+        note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
     made = None
     if before is not None:
         from packyoke.answers.check.against import against as held_against
+        from packyoke.answers.results import NotAResult
 
-        made = held_against(shown_name(against or ""), before, reports)
+        try:
+            made = held_against(shown_name(against or ""), before, reports, rules)
+        except NotAResult as error:
+            wrong(f"--against {shown_name(against or '')}: {error}")
     text = _rendered(
-        batch(reports, skipped), form, everything, with_ticket, colour(output), strict, template or "", made
+        batch(reports, skipped, rules), form, everything, with_ticket, colour(output), strict, template or "", made
     )
     print_out(text, output, replace, [shop, against])
-    _note(skipped)
+    note(skipped)
     _due(reports, day)
     verdicts = [report.verdict for report in reports]
     unreadable = verdicts.count("unreadable")
@@ -157,8 +144,8 @@ def check(
         from packyoke.answers.check.against import failing as newly
 
         if form != "text":
-            say(against_text(made, reports), err=True, nl=False)
-        failed = len({report.file for report, _ in newly(made, reports, frozenset(failing))})
+            say(against_text(made), err=True, nl=False)
+        failed = len(newly(made, frozenset(failing)))
         what = f"{what}, new or worse"
     crashed = any(finding.rule == "rule-crashed" for report in reports for finding in report.findings)
     if unreadable:
@@ -169,77 +156,6 @@ def check(
     if crashed:
         sys.exit(EXIT_CRASHED)
     sys.exit(EXIT_FOUND if failed else EXIT_OK)
-
-
-def _reports(
-    files: list[Found], skipped: list[tuple[str, str]], asked: Asked, shops: Shops, jobs: int
-) -> Iterator[Report]:
-    with closing(each_read(files, shops, partial(_report, asked=asked), jobs)) as reads:
-        if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
-            with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
-                yield from _kept(bar, skipped)
-        else:
-            yield from _kept(reads, skipped)
-
-
-def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Report]:
-    """The reports; what is no report is said or counted here, in the order of the files whoever read them."""
-    for each in reads:
-        for name in each.named:
-            remember(name)
-        if each.told:
-            say(each.told, err=True, nl=False)
-        if each.skipped:
-            skipped.append((shown_name(each.file), each.skipped))
-        elif each.report is not None:
-            yield each.report
-
-
-def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
-    """Read and check one file; a file that cannot be read never hides the others."""
-    from packyoke.api import Build, check, load, load_found
-    from packyoke.buildfile.reading.document import MOST_BYTES
-
-    name, shown = file.name, shown_name(file.name)
-    if not file.given and os.path.basename(name) == SHOP_FILE:
-        return Read(name, skipped="the shop file")
-    if file.skipped:
-        return Read(name, skipped=file.skipped)
-    if file.fault:
-        return Read(name, _not_opened(shown, file.fault))
-    try:
-        text = take(name, MOST_BYTES)
-    except OSError as error:
-        return Read(name, _not_opened(shown, error.strerror or str(error)), named=(name,))
-    read = load if file.given else load_found
-    build = read(text, shown, today=asked.today, shop=shops.for_build(name))
-    if isinstance(build, str):
-        return Read(name, skipped=build, named=(name,))
-    told = ""
-    named: tuple[str, ...] = (name,)
-    if isinstance(build, Build):
-        named += tuple(tracks_of(build, name).values())
-        if build.status == "retired" and not file.given:
-            return Read(name, skipped="retired", named=named)
-        try:
-            build = on_tracks(build, name)
-        except NoTrack as none:
-            # The ride is one thing, the wires another: its range then is not known.
-            told = none.told
-    return Read(name, check(build, shown, **asked._asdict()), told=told, named=named)
-
-
-def _not_opened(shown: str, why: str) -> Report:
-    from packyoke.api import Finding, Severity, check
-
-    mistake = Finding(
-        rule="unreadable",
-        severity=Severity.STOP,
-        part="build",
-        message=f"cannot be opened: {why}",
-        do="Check the name and the rights of the file.",
-    )
-    return check([mistake], shown)
 
 
 def _rules_of(only: str) -> frozenset[str]:
@@ -277,10 +193,10 @@ def _narrowed(report: Report, rules: frozenset[str]) -> Report:
 
 def _earlier(name: str) -> Any:
     """The findings of an earlier result; what is wrong with it ends the command."""
-    from packyoke.answers.check.against import NotAResult, earlier_findings
+    from packyoke.answers.results import NotAResult, read_result
 
     try:
-        return earlier_findings(take(name, MOST_RESULT_BYTES))
+        return read_result(take(name, MOST_RESULT_BYTES))
     except OSError as error:
         wrong(f"--against {shown_name(name)} cannot be opened: {error.strerror or error}")
     except NotAResult as error:
@@ -329,10 +245,4 @@ def _rendered(
         return text
     from packyoke.answers.check.against import against_text
 
-    return text + "\n" + against_text(made, list(batch.reports))
-
-
-def _note(skipped: list[tuple[str, str]]) -> None:
-    """Everything that was passed over, by name: a build must never drop out unseen."""
-    if skipped:
-        say("\n  ".join([f"{len(skipped)} skipped:", *(f"{name}: {why}" for name, why in skipped)]), err=True)
+    return text + "\n" + against_text(made)

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 import click
 
 MOST_FOLDERS = 20_000
+MOST_RESULT_BYTES = 100_000_000
+"""A result of some thousand builds."""
 SUFFIXES = (".yaml", ".yml")
 
 

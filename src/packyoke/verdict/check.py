@@ -83,6 +83,7 @@ def check(
         findings=tuple(findings),
         to_find_out=questions(build, asked),
         labels={} if brief else _labels(build),
+        build=build,
     )
     if brief:
         return report
@@ -98,7 +99,6 @@ def check(
         assumed=assumptions(trials, decisions),
         sources=_sources(decisions),
         meanwhile=_meanwhile(findings),
-        build=build,
     )
 
 

@@ -133,10 +133,11 @@ class Report(Fixed):
 
 
 class Batch(NamedTuple):
-    """The reports of one run, and what was left out and why."""
+    """The reports of one run, what was left out and why, and the rules that it was only about (all: None)."""
 
     tool: str
     rules: str
     shelf: str
     reports: tuple[Report, ...]
     skipped: tuple[tuple[str, str], ...] = ()
+    only: tuple[str, ...] | None = None

@@ -25,6 +25,7 @@ def batch_data(batch: Batch, *, with_ticket: bool = False) -> dict[str, Any]:
         "rules": batch.rules,
         "shelf": batch.shelf,
         "rides": all(report.rides for report in batch.reports),
+        **({} if batch.only is None else {"only": list(batch.only)}),
         "builds": [_report(report, with_ticket) for report in batch.reports],
         "skipped": [{"file": file, "why": why} for file, why in batch.skipped],
     }

@@ -14,7 +14,7 @@ from packyoke.verdict.report import Batch
 
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
 LEVELS = {Severity.STOP: "error", Severity.OPEN: "error", Severity.CAUTION: "warning", Severity.NOTE: "note"}
-BASELINE = {"new": "new", "worse": "updated", "same": "unchanged"}
+BASELINE = {"new": "new", "worse": "updated", "better": "updated", "same": "unchanged"}
 HELPED = ("What", "Why", "Limit", "Do", "Sources")
 
 
@@ -62,7 +62,7 @@ def _result(file: str, finding: Finding, rules: list[str], against: Against | No
         result["relatedLocations"] = also
     if finding.accepted:
         result["suppressions"] = [{"kind": "inSource", "justification": finding.accepted}]
-    if against is not None and not finding.accepted:
+    if against is not None:
         result["baselineState"] = BASELINE[against.state(file, finding)]
     return result
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from packyoke.answers.compare.differences import compared
+from packyoke.answers.compare.differences import akin, compared
 from packyoke.answers.compare.page import CompareView, PriceStep
 from packyoke.making.bill import WHOLE_PARTS, bill
 from packyoke.model import Build
@@ -18,9 +18,9 @@ NO_PRICE = "What comes and goes has no price here: one of the drawings has a fau
 
 def view(old: Build, new: Build, stock: Stock | None, today: str) -> CompareView | None:
     """The second build against the first; None when they are two bikes with nothing in common."""
-    found = compared(old, new, check(old, today=today), check(new, today=today))
-    if found is None:
+    if not akin(old, new):
         return None
+    found = compared(old, new, check(old, today=today), check(new, today=today))
     try:
         return found._replace(price=price_step(old, new, stock))
     except Stuck:

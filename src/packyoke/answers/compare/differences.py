@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from packyoke.analysis.unknowns.spans import nominal_energy_j
-from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin, Turn
+from packyoke.answers.changes import changes, told_by
+from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin
 from packyoke.core.constants import WH_J
-from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name, has_field
 from packyoke.verdict.layout import EVERYDAY
@@ -17,32 +17,30 @@ from packyoke.verdict.wording import value_words
 
 SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
 OTHER_RIDE = "The everyday ride is not the same in the two files: part of the step in kilometres is the ride's."
-KINDS = ("new", "worse", "gone", "better")
 MATTERS = 0.005
 """A figure that moves by less, of itself, has not moved."""
 
 
-def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> CompareView | None:
-    """The second build against the first; None when they have another name and no pack or joiner in common."""
-    if old.name != new.name and not ({*old.packs} & {*new.packs} or {*old.joiners} & {*new.joiners}):
-        return None
-    turns = tuple(_turns(old_report, new_report))
+def akin(old: Build, new: Build) -> bool:
+    """Whether two builds can be one bike: the name, a pack or a joiner is in both."""
+    return old.name == new.name or bool({*old.packs} & {*new.packs} or {*old.joiners} & {*new.joiners})
+
+
+def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> CompareView:
+    """The second build against the first."""
+    turns = tuple(each for each in changes(told_by(old_report), told_by(new_report)) if each.kind != "same")
     differences = tuple(_differences(old, new))
     other_ride = any(each.part == f"ride.{EVERYDAY}" for each in differences)
     return CompareView(
         old=old_report,
         new=new_report,
-        refused=any(turn.kind in ("new", "worse") and _gravity(turn.finding) > _least(turn.before) for turn in turns),
+        refused=any(each.grave for each in turns),
         differences=differences,
         turns=turns,
         margins=tuple(_margins(old_report, new_report)),
         figures=tuple(_figures(old, new, old_report, new_report)),
         notes=(OTHER_RIDE,) if other_ride else (),
     )
-
-
-def _least(before: Finding | None) -> int:
-    return max(_gravity(before), Severity.CAUTION)
 
 
 def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[Figure]:
@@ -127,49 +125,6 @@ def _words(value: Any, kind: str) -> str:
     if value is None:
         return "not known"
     return "there" if isinstance(value, Part) else value_words(value, kind)
-
-
-def _turns(old: Report, new: Report) -> Iterator[Turn]:
-    before = {each.fingerprint: each for each in old.findings}
-    after = {each.fingerprint: each for each in new.findings}
-    found = []
-    for print_ in dict.fromkeys([*after, *before]):
-        first, second = before.get(print_), after.get(print_)
-        kind, finding = _kind(first, second), second or first
-        if kind and finding is not None:
-            found.append(Turn(kind, finding, first))
-    yield from sorted(found, key=lambda turn: (KINDS.index(turn.kind), -turn.finding.severity))
-
-
-def _kind(before: Finding | None, after: Finding | None) -> str:
-    if before is None:
-        return "new"
-    if after is None:
-        return "gone"
-    step = _gravity(after) - _gravity(before) or _beyond(before, after)
-    return "worse" if step > 0 else "better" if step < 0 else ""
-
-
-def _gravity(finding: Finding | None) -> int:
-    """How much it weighs; an accepted caution as a note."""
-    if finding is None:
-        return 0
-    return Severity.NOTE if finding.accepted else finding.severity
-
-
-def _beyond(before: Finding, after: Finding) -> float:
-    """How much further from its limit a figure stands than before; nothing when the two cannot be compared."""
-    found = (before.found, after.found, before.limit, after.limit)
-    if any(each is None for each in found) or len({each.unit for each in found if each}) != 1:
-        return 0.0
-    over = [each.found.value - each.limit.value for each in (before, after) if each.found and each.limit]
-    if after.relation in ("at least", "below"):
-        over = [-each for each in over]
-    elif after.relation not in ("", "at most"):
-        over = [abs(each) for each in over]
-    moved = over[1] - over[0]
-    largest = max(abs(each.value) for each in found if each)
-    return moved if abs(moved) > MATTERS * largest else 0.0
 
 
 def _margins(old: Report, new: Report) -> Iterator[Margin]:

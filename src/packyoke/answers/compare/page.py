@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from packyoke.answers.changes import Change, counted
 from packyoke.answers.check.page import CAUTIONS
-from packyoke.core.findings import Amount, Finding, shown
+from packyoke.core.findings import Amount, shown
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
@@ -38,14 +39,6 @@ class Difference(NamedTuple):
     after: str
 
 
-class Turn(NamedTuple):
-    """A finding that is new, worse, gone (as it was) or better, and what it was before."""
-
-    kind: str
-    finding: Finding
-    before: Finding | None
-
-
 class Margin(NamedTuple):
     """A part whose current or limit is not the same."""
 
@@ -69,7 +62,7 @@ class CompareView(NamedTuple):
     new: Report
     refused: bool
     differences: tuple[Difference, ...]
-    turns: tuple[Turn, ...]
+    turns: tuple[Change, ...]
     margins: tuple[Margin, ...]
     figures: tuple[Figure, ...]
     notes: tuple[str, ...] = ()
@@ -84,7 +77,7 @@ class CompareView(NamedTuple):
 def compare_page(view: CompareView) -> Page:
     """The answer, what is different in the file, findings, figures, currents."""
     blocks = filled(
-        Lines("Different in the file", tuple(_differences(view.differences))),
+        Lines("Different in the file", tuple(difference_words(view.differences))),
         Table("Findings", ("", "", "finding"), tuple(_turns(view)), "lll"),
         _figures(view),
         _margins(view.margins),
@@ -100,14 +93,10 @@ def compare_page(view: CompareView) -> Page:
 
 
 def _answer(view: CompareView) -> Verdict:
-    counts = ", ".join(
-        f"{sum(turn.kind == kind for turn in view.turns)} {kind}"
-        for kind in ("new", "worse", "gone", "better")
-        if any(turn.kind == kind for turn in view.turns)
-    )
+    counts = counted(view.turns)
     if view.refused:
         brings = [turn for turn in view.turns if turn.kind in ("new", "worse")]
-        level: Level = "stop" if any(turn.finding.severity.word == "stop" for turn in brings) else "open"
+        level: Level = "stop" if any(turn.told.severity == "stop" for turn in brings) else "open"
         return Verdict(level, level.upper(), f"The change brings what was not there before. Findings: {counts}.")
     if view.new.verdict in ("stop", "open"):
         stands: Level = "stop" if view.new.verdict == "stop" else "open"
@@ -138,7 +127,7 @@ def _figures(view: CompareView) -> Table:
     return Table("Figures", ("figure", "before", "after", "step"), tuple(rows), "lrrr", notes=notes)
 
 
-def _differences(differences: Sequence[Difference]) -> Iterator[str]:
+def difference_words(differences: Sequence[Difference]) -> Iterator[str]:
     for each in differences[:MOST_DIFFERENCES]:
         name = each.part.partition(".")[2] or each.part
         if not each.field:
@@ -153,14 +142,17 @@ def _differences(differences: Sequence[Difference]) -> Iterator[str]:
 def _turns(view: CompareView) -> Iterator[Row]:
     """Each change of a finding: how it turned, how grave it is, what it says with its figures."""
     for turn in view.turns:
-        finding = turn.finding
-        label = (view.new if turn.kind != "gone" else view.old).label(finding.part)
-        was = ""
-        if turn.before is not None and turn.kind in ("worse", "better"):
-            was = f"; was {turn.before.severity.word}"
-            was += f", {_bare(turn.before.found)}" if turn.before.found else ""
-        figure = f", {_bare(finding.found)} (limit {_bare(finding.limit)})" if finding.found and finding.limit else ""
-        yield turn.kind, finding.severity.word.upper(), f"{label}: {finding.message}{figure}{was}"
+        yield turn.kind, turn.told.severity.upper(), turned(turn)
+
+
+def turned(turn: Change) -> str:
+    """What a finding says, with its figures, and what it was before."""
+    told, was = turn.told, ""
+    if turn.before is not None and turn.kind in ("worse", "better"):
+        was = f"; was {turn.before.severity}"
+        was += f", {_bare(turn.before.found)}" if turn.before.found else ""
+    figure = f", {_bare(told.found)} (limit {_bare(told.limit)})" if told.found and told.limit else ""
+    return f"{told.label}: {told.message}{figure}{was}"
 
 
 def _bare(amount: Amount) -> str:
@@ -223,21 +215,7 @@ def compare_json(view: CompareView) -> str:
         "new": _report(view.new),
         "refused": view.refused,
         "differences": [each._asdict() for each in view.differences],
-        "findings": [
-            {
-                "change": turn.kind,
-                "rule": turn.finding.rule,
-                "part": turn.finding.part,
-                "severity": turn.finding.severity.word,
-                "severity_before": turn.before.severity.word if turn.before else None,
-                "message": turn.finding.message,
-                "found": _amount(turn.finding.found),
-                "found_before": _amount(turn.before.found) if turn.before else None,
-                "limit": _amount(turn.finding.limit),
-                "fingerprint": turn.finding.fingerprint,
-            }
-            for turn in view.turns
-        ],
+        "findings": [turn_data(turn) for turn in view.turns],
         "parts": [
             {"part": each.part, "before": _part(each.before), "after": _part(each.after)} for each in view.margins
         ],
@@ -246,6 +224,23 @@ def compare_json(view: CompareView) -> str:
         "notes": list(view.notes),
     }
     return strict.written(data)
+
+
+def turn_data(turn: Change) -> dict[str, Any]:
+    """One change of a finding for JSON."""
+    told, before = turn.told, turn.before
+    return {
+        "change": turn.kind,
+        "rule": told.rule,
+        "part": told.part,
+        "severity": told.severity,
+        "severity_before": before.severity if before else None,
+        "message": told.message,
+        "found": _amount(told.found),
+        "found_before": _amount(before.found) if before else None,
+        "limit": _amount(told.limit),
+        "fingerprint": told.fingerprint,
+    }
 
 
 def _report(report: Report) -> dict[str, str]:

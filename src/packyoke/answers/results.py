@@ -1,0 +1,123 @@
+"""The JSON of an earlier `packyoke check`, read again: nothing in it is taken for granted."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, NamedTuple
+
+from packyoke.answers.changes import GRAVITY, Told, by_print
+from packyoke.answers.check.as_json import SCHEMA
+from packyoke.core.findings import Amount, clean
+from packyoke.verdict.report import VERDICTS
+
+FAMILY = SCHEMA.rpartition("/")[0]
+
+
+class NotAResult(Exception):
+    """The file is no JSON of `packyoke check`; the text says what it is."""
+
+
+class Stored(NamedTuple):
+    """What an earlier check said of one build."""
+
+    file: str
+    name: str
+    verdict: str
+    findings: dict[str, Told]
+
+
+class Result(NamedTuple):
+    """An earlier run: what made it, the rules that it was about (all: None), and the builds by their files."""
+
+    tool: str
+    rules: str
+    shelf: str
+    only: frozenset[str] | None
+    builds: dict[str, Stored]
+
+
+def is_result(text: bytes) -> bool:
+    """Whether a text looks like an answer in JSON rather than like a build file."""
+    start = text[:2000].lstrip()
+    return start.startswith((b"{", b"[")) and b"packyoke:" not in start and b'"packyoke"' not in start
+
+
+def read_result(text: bytes) -> Result:
+    """The findings in the JSON of an earlier check. Raises NotAResult."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise NotAResult("it is no JSON") from None
+    schema = data.get("schema") if isinstance(data, dict) else None
+    if schema != SCHEMA:
+        raise NotAResult(_other(schema))
+    only = data.get("only")
+    found: dict[str, Stored] = {}
+    for at, each in enumerate(_of(data, "builds", list, "the result")):
+        stored = _stored(each, f"builds[{at}]")
+        if stored.file in found:
+            raise NotAResult(f"{clean(stored.file)} stands in it twice")
+        found[stored.file] = stored
+    tool, rules, shelf = (_of(data, key, str, "the result") for key in ("tool", "rules", "shelf"))
+    return Result(tool, rules, shelf, frozenset(map(str, only)) if isinstance(only, list) else None, found)
+
+
+def _other(schema: Any) -> str:
+    write = f"it is not of the schema {SCHEMA}; write it with  packyoke check --format json"
+    if not isinstance(schema, str):
+        return write
+    if schema.rpartition("/")[0] == FAMILY:
+        return (
+            f"it was written by another packyoke, in the schema {clean(schema)}; this one reads {SCHEMA}. Check again"
+        )
+    return f"it is the answer of another command ({clean(schema)}): {write}"
+
+
+def _stored(data: Any, where: str) -> Stored:
+    verdict = _of(data, "verdict", str, where)
+    if verdict not in VERDICTS:
+        raise NotAResult(f'{where} has the verdict "{clean(verdict)}", which no check says')
+    findings = enumerate(_of(data, "findings", list, where))
+    told = by_print(_told(each, f"{where}.findings[{at}]") for at, each in findings)
+    return Stored(_of(data, "file", str, where), _of(data, "name", str, where), verdict, told)
+
+
+def _told(data: Any, where: str) -> Told:
+    rule, part, severity, message, fingerprint = (
+        _of(data, key, str, where) for key in ("rule", "part", "severity", "message", "fingerprint")
+    )
+    if severity not in GRAVITY:
+        raise NotAResult(f'{where} has the severity "{clean(severity)}", which no check says')
+    return Told(
+        rule,
+        part,
+        part.partition(".")[2] or part,
+        severity,
+        message,
+        _amount(data, "found", where),
+        _amount(data, "limit", where),
+        data.get("relation") or "",
+        bool(data.get("accepted")),
+        fingerprint,
+        line if isinstance(line := data.get("line"), int) else 1,
+    )
+
+
+def _amount(data: Any, key: str, where: str) -> Amount | None:
+    """A figure; none where there is none, or where there is no end to it."""
+    found = data.get(key)
+    if found is None:
+        return None
+    value = found.get("value", "") if isinstance(found, dict) else ""
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise NotAResult(f"{where}.{key} is no figure")
+    return Amount(float(value), _of(found, "unit", str, f"{where}.{key}"), str(found.get("note") or ""))
+
+
+def _of(data: Any, key: str, kind: type[Any], where: str) -> Any:
+    """What stands under a key, of the kind that every result has there."""
+    if not isinstance(data, dict) or not isinstance(data.get(key), kind):
+        raise NotAResult(f"{where} has no {key}, which every result has")
+    return data[key]

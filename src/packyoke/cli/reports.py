@@ -1,0 +1,107 @@
+"""Reports of the builds in many files: each read and checked, whatever becomes of the others."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import closing
+from functools import partial
+from typing import TYPE_CHECKING, NamedTuple
+
+import click
+
+from packyoke.cli.files import SHOP_FILE, NoTrack, Shops, on_tracks, tracks_of
+from packyoke.cli.intake import Found, remember, take
+from packyoke.cli.jobs import Read, each_read
+from packyoke.cli.streams import say, shown_name
+
+if TYPE_CHECKING:
+    from packyoke.api import Report
+
+BAR_FROM_FILES = 30
+
+
+class Asked(NamedTuple):
+    """What is asked of each build, as `api.check` takes it."""
+
+    today: str
+    brief: bool
+    rides: bool
+
+
+def reports_of(
+    files: list[Found], skipped: list[tuple[str, str]], asked: Asked, shops: Shops, jobs: int
+) -> Iterator[Report]:
+    with closing(each_read(files, shops, partial(_report, asked=asked), jobs)) as reads:
+        if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
+            with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
+                yield from _kept(bar, skipped)
+        else:
+            yield from _kept(reads, skipped)
+
+
+def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Report]:
+    """The reports; what is no report is said or counted here, in the order of the files whoever read them."""
+    for each in reads:
+        for name in each.named:
+            remember(name)
+        if each.told:
+            say(each.told, err=True, nl=False)
+        if each.skipped:
+            skipped.append((shown_name(each.file), each.skipped))
+        elif each.report is not None:
+            yield each.report
+
+
+def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
+    """Read and check one file; a file that cannot be read never hides the others."""
+    from packyoke.api import Build, check, load, load_found
+    from packyoke.buildfile.reading.document import MOST_BYTES
+
+    name, shown = file.name, shown_name(file.name)
+    if not file.given and os.path.basename(name) == SHOP_FILE:
+        return Read(name, skipped="the shop file")
+    if file.skipped:
+        return Read(name, skipped=file.skipped)
+    if file.fault:
+        return Read(name, _not_opened(shown, file.fault))
+    try:
+        text = take(name, MOST_BYTES)
+    except OSError as error:
+        return Read(name, _not_opened(shown, error.strerror or str(error)), named=(name,))
+    read = load if file.given else load_found
+    build = read(text, shown, today=asked.today, shop=shops.for_build(name))
+    if isinstance(build, str):
+        return Read(name, skipped=build, named=(name,))
+    told = ""
+    named: tuple[str, ...] = (name,)
+    if isinstance(build, Build):
+        named += tuple(tracks_of(build, name).values())
+        if build.status == "retired" and not file.given:
+            return Read(name, skipped="retired", named=named)
+        try:
+            build = on_tracks(build, name)
+        except NoTrack as none:
+            # The ride is one thing, the wires another: its range then is not known.
+            told = none.told
+    return Read(name, check(build, shown, **asked._asdict()), told=told, named=named)
+
+
+def _not_opened(shown: str, why: str) -> Report:
+    from packyoke.api import Finding, Severity, check
+
+    mistake = Finding(
+        rule="unreadable",
+        severity=Severity.STOP,
+        part="build",
+        message=f"cannot be opened: {why}",
+        do="Check the name and the rights of the file.",
+    )
+    return check([mistake], shown)
+
+
+def note(skipped: list[tuple[str, str]]) -> None:
+    """Everything that was passed over, by name: a build must never drop out unseen."""
+    if skipped:
+        say("\n  ".join([f"{len(skipped)} skipped:", *(f"{name}: {why}" for name, why in skipped)]), err=True)
