@@ -153,7 +153,9 @@ def test_every_form_says_the_same(
         code, forms[form], err = packyoke(*typed, "--format", form)
         assert code in (0, 1), err
     held(forms["text"], forms["markdown"], forms["html"], to_cut_out="sheet" in typed)
-    two = () if command in ("quote", "range at stop", "compare folders") else names[:2]  # what is added, where the worst is, what changed
+    two = (
+        () if command in ("quote", "range at stop", "compare folders") else names[:2]
+    )  # what is added, where the worst is, what changed
     whole = re.sub(rf"[\s{ISOLATE}{POP}]", "", forms["text"])
     for name in (*two, names[2]):
         assert re.sub(r"\s", "", name) in whole
