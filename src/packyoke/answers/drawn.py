@@ -45,12 +45,12 @@ def drawing(build: Build, system: str = "metric", over: Mapping[str, str] | None
     return replace(full, wires=tuple(wire._replace(about=()) for wire in full.wires))
 
 
-def of_report(report: Report) -> tuple[ET.Element, ...]:
+def of_report(report: Report, system: str = "metric") -> tuple[ET.Element, ...]:
     """The harness that a report is about, parts over their limit filled; nothing where nothing could be read."""
     build = report.build
     if build is None or not (build.packs and build.leads):
         return ()
-    return pictures(drawing(build, over=over_limit(report)), f"harness-{report.fingerprint.replace(' ', '')}")
+    return pictures(drawing(build, system, over_limit(report)), f"harness-{report.fingerprint.replace(' ', '')}")
 
 
 def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from packyoke.core import tape
 from packyoke.core.unit_names import CURRENCIES, PAIRS, Kind, spellings
 from packyoke.model.field import Field
 from packyoke.shelf.connectors import connector, connector_names
@@ -68,7 +69,11 @@ def amount(kind: Kind) -> str:
     """The pattern of one quantity, without anchors."""
     if kind is Kind.MONEY:
         return rf"{NUMBER} *({'|'.join(sorted(any_case(code) for code in CURRENCIES))})"
-    return rf"{NUMBER}{_BLANK}({_units(kind)})"
+    found = rf"{NUMBER}{_BLANK}({_units(kind)})"
+    if kind is not Kind.LENGTH:
+        return found
+    foot, inch = ("|".join(map(any_case, words)) for words in (tape.FOOT_WORDS, tape.INCH_WORDS))
+    return rf"({found}|{tape.pattern(foot, inch).replace('(?:', '(')})"
 
 
 JOINTS = {"for": " *[fF][oO][rR] *", "after": " *[aA][fF][tT][eE][rR] *", "at": " *([aA][tT]|@) *"}

@@ -17,6 +17,7 @@ from packyoke.cli.files import (
     print_out,
     print_page,
     shop_options,
+    units_option,
     wrong,
 )
 from packyoke.cli.intake import FileName
@@ -43,6 +44,7 @@ from packyoke.cli.options import Adding, Command
 @click.option("--chargers", cls=Adding, metavar="NAMES", help="The chargers at hand, with commas; all when left out.")
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "5 degC"; else 20 degC.')
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
+@units_option
 @shop_options
 @output_options
 def charge(
@@ -52,6 +54,7 @@ def charge(
     chargers: str | None,
     cold: str | None,
     form: str,
+    system: str,
     shop: str | None,
     no_shop: bool,
     output: str | None,
@@ -79,5 +82,5 @@ def charge(
     if form == "json":
         print_out(printed.charge_json(view), output, replace, [build, shop])
     else:
-        print_page(printed.charge_page(view), form, output, replace, [build, shop])
+        print_page(printed.charge_page(view), form, output, replace, [build, shop], system, model)
     sys.exit(EXIT_OK if view.answered else EXIT_FOUND)

@@ -21,6 +21,7 @@ from packyoke.cli.files import (
     output_options,
     print_out,
     shop_options,
+    units_option,
     wrong,
 )
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
@@ -53,6 +54,7 @@ FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
 @click.option("--lines", "template", metavar="TEMPLATE", help='Lines of your own form: "{file}:{line}: {message}".')
 @click.option("--pass-over", is_flag=True, help="Pass over named files that are no builds (for hooks).")
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
+@units_option
 @shop_options
 @click.option(
     "--jobs", type=click.IntRange(0), default=1, show_default=True, help="Builds checked at once; 0: one on each core."
@@ -68,6 +70,7 @@ def check(
     against: str | None,
     template: str | None,
     pass_over: bool,
+    system: str,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -129,7 +132,7 @@ def check(
         except NotAResult as error:
             wrong(f"--against {shown_name(against or '')}: {error}")
     text = _rendered(
-        batch(reports, skipped, rules), form, everything, with_ticket, colour(output), strict, template or "", made
+        batch(reports, skipped, rules), form, everything, with_ticket, output, strict, template or "", made, system
     )
     print_out(text, output, replace, [shop, against])
     note(skipped)
@@ -211,7 +214,15 @@ def _due(reports: list[Report], day: str) -> None:
 
 
 def _rendered(
-    batch: Any, form: str, everything: bool, with_ticket: bool, coloured: bool, strict: bool, template: str, made: Any
+    batch: Any,
+    form: str,
+    everything: bool,
+    with_ticket: bool,
+    output: str | None,
+    strict: bool,
+    template: str,
+    made: Any,
+    system: str,
 ) -> str:
     if form == "json":
         from packyoke.answers.check.against import against_data
@@ -221,7 +232,7 @@ def _rendered(
     if form == "markdown":
         from packyoke.answers.check.page import batch_markdown
 
-        return batch_markdown(batch, everything=everything)
+        return batch_markdown(batch, everything=everything, system=system)
     if form == "lines":
         from packyoke.answers.check.lines import batch_lines
 
@@ -237,10 +248,10 @@ def _rendered(
     if form == "html":
         from packyoke.answers.check.page import batch_html
 
-        return batch_html(batch, everything=everything)
+        return batch_html(batch, everything=everything, system=system)
     from packyoke.answers.check.page import batch_text
 
-    text = batch_text(batch, colour=coloured, everything=everything)
+    text = batch_text(batch, colour=colour(output), everything=everything, system=system)
     if made is None:
         return text
     from packyoke.answers.check.against import against_text

@@ -14,12 +14,13 @@ from packyoke.cli.files import (
     EXIT_WRONG,
     FORMS,
     Shops,
-    colour,
     day_of,
+    formed,
     output_options,
     print_out,
     read_one,
     shop_options,
+    units_option,
     wrong,
 )
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, below, take
@@ -39,6 +40,7 @@ CALLED = {"folder": "a folder", "result": "a result of the check in JSON", "buil
 @click.argument("new", type=FileName(), metavar="NEW")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @click.option("--today", metavar="DATE", default=None, help="The day to count acceptances from (2027-05-14).")
+@units_option
 @shop_options
 @click.option(
     "--jobs", type=click.IntRange(0), default=1, show_default=True, help="Builds checked at once; 0: one on each core."
@@ -48,6 +50,7 @@ def compare(
     old: str,
     new: str,
     form: str,
+    system: str,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -85,12 +88,12 @@ def compare(
     if kinds[0] == "result":
         if shop is not None or no_shop or today is not None or jobs != 1:
             wrong("results are compared as they are: --shop, --no-shop, --today and --jobs are for builds")
-        text, status, unread = _printed(_results(old, new, texts), form, colour(output))
+        text, status, unread = _printed(_results(old, new, texts), form, output, system)
     elif kinds[0] == "folder":
         view = _folders(old, new, day_of(today), Shops(shop, no_shop), jobs)
-        text, status, unread = _printed(view, form, colour(output))
+        text, status, unread = _printed(view, form, output, system)
     else:
-        text, status = _two(old, new, texts, day_of(today), Shops(shop, no_shop), form, colour(output))
+        text, status = _two(old, new, texts, day_of(today), Shops(shop, no_shop), form, output, system)
         unread = ""
     print_out(text, output, replace, [old, new, shop])
     if unread:
@@ -98,12 +101,11 @@ def compare(
     sys.exit(status)
 
 
-def _printed(view: ManyView, form: str, coloured: bool) -> tuple[str, int, str]:
+def _printed(view: ManyView, form: str, output: str | None, system: str) -> tuple[str, int, str]:
     """What is printed, the exit status, and what is said last of builds that could not be read."""
     from packyoke.answers.compare.many_page import many_json, many_page
-    from packyoke.page.forms import in_form
 
-    text = many_json(view) if form == "json" else in_form(many_page(view), form, colour=coloured)
+    text = many_json(view) if form == "json" else formed(many_page(view), form, output, system, view.written)
     if view.unreadable:
         return text, EXIT_WRONG, f"{view.unreadable} could not be read, of {len(view.pairs)}"
     return text, EXIT_OK if view.answered else EXIT_FOUND, ""
@@ -125,18 +127,17 @@ def _kind(name: str, text: bytes) -> Literal["folder", "result", "build"]:
 
 
 def _two(
-    old: str, new: str, texts: dict[str, bytes], day: str, shops: Shops, form: str, coloured: bool
+    old: str, new: str, texts: dict[str, bytes], day: str, shops: Shops, form: str, output: str | None, system: str
 ) -> tuple[str, int]:
     """Two builds: what is printed, and the exit status."""
     from packyoke.answers.compare.answer import view
     from packyoke.answers.compare.page import compare_json, compare_page
-    from packyoke.page.forms import in_form
 
     before, after = (read_one(texts[name], name, shops, day) for name in (old, new))
     found = view(before, after, shops.for_build(new), day)
     if found is None:
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
-    text = compare_json(found) if form == "json" else in_form(compare_page(found), form, colour=coloured)
+    text = compare_json(found) if form == "json" else formed(compare_page(found), form, output, system, before, after)
     return text, EXIT_OK if found.answered else EXIT_FOUND
 
 

@@ -38,6 +38,13 @@ def printed(_ctx: click.Context, _param: click.Parameter, value: str | None) -> 
     return None if value == "-" else value
 
 
+def units_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """--units, of everything that people read; JSON and what else programs read stay in SI."""
+    systems = click.Choice(("metric", "us"))
+    told = "us: feet and inches, miles, lb, degF."
+    return click.option("--units", "system", type=systems, default="metric", show_default=True, help=told)(command)
+
+
 def shop_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """--shop and --no-shop."""
     path = FileName(dir_okay=False)
@@ -218,11 +225,30 @@ def print_out(text: str, output: str | None, replace: bool, given: Iterable[str 
         write_out(text, output, replace, given)
 
 
-def print_page(page: Any, form: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:
-    """Print a page in one of its forms, or write it to a new file."""
+def print_page(
+    page: Any,
+    form: str,
+    output: str | None,
+    replace: bool,
+    given: Iterable[str | None],
+    system: str = "metric",
+    *written: Any,
+) -> None:
+    """Print a page in one of its forms and in the units that were asked for, or write it to a new file."""
+    print_out(formed(page, form, output, system, *written), output, replace, given)
+
+
+def formed(page: Any, form: str, output: str | None, system: str, *written: Any) -> str:
+    """A page in one of its forms and in the units that were asked for; `written`: builds and shops it is about."""
+    from packyoke.answers.in_units import in_units
     from packyoke.page.forms import in_form
 
-    print_out(in_form(page, form, colour=colour(output)), output, replace, given)
+    return in_form(in_units(page, system, *written), form, colour=colour(output))
+
+
+def shown_in(system: str, form: str) -> str:
+    """The units of a form: what programs read is in SI, whatever was asked for."""
+    return system if form in (*FORMS, "svg") else "metric"
 
 
 def write_out(text: str, output: str, replace: bool, given: Iterable[str | None] = ()) -> None:

@@ -20,6 +20,7 @@ from packyoke.cli.files import (
     print_page,
     read_one,
     shop_options,
+    units_option,
     write_out,
     wrong,
 )
@@ -61,6 +62,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--record", type=FileName(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
+@units_option
 @shop_options
 @output_options
 def meter(
@@ -79,6 +81,7 @@ def meter(
     record: str | None,
     today: str | None,
     form: str,
+    system: str,
     shop: str | None,
     no_shop: bool,
     output: str | None,
@@ -134,7 +137,7 @@ def meter(
 
         print_out(meter_json(view), output, replace, [build, record, shop])
     else:
-        print_page(printed.meter_page(view), form, output, replace, [build, record, shop])
+        print_page(printed.meter_page(view), form, output, replace, [build, record, shop], system, model)
     if record and build is not None:
         _record(build, source, model, view, record, replace, shops)
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)

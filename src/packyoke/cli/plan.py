@@ -13,12 +13,14 @@ from packyoke.cli.files import (
     FORMS,
     Shops,
     build_text,
-    colour,
     day_of,
+    formed,
     output_options,
     print_out,
     read_one,
     shop_options,
+    shown_in,
+    units_option,
     write_out,
     wrong,
 )
@@ -43,7 +45,7 @@ FORMATS = (*FORMS, "svg", "json")
     show_default=True,
     help="How to print; svg is the drawing alone.",
 )
-@click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
+@units_option
 @click.option("--today", metavar="DATE", default=None, help="The day the prices are of (2027-05-14).")
 @shop_options
 @output_options
@@ -52,7 +54,7 @@ def plan(
     new: str | None,
     prefer: str | None,
     form: str,
-    units: str,
+    system: str,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -77,7 +79,6 @@ def plan(
     from packyoke.answers.plan.answer import planned, view
     from packyoke.answers.plan.svg import plan_svg
     from packyoke.answers.typed import WrongInput
-    from packyoke.page.forms import in_form
     from packyoke.planning.result import NoPlan, Refusal
 
     day, shops = day_of(today), Shops(shop, no_shop)
@@ -96,12 +97,12 @@ def plan(
         if form == "json":
             told = printed.no_plan_json(model.file, model.name, found)
         else:
-            told = svg_notice(none) if form == "svg" else in_form(none, form, colour=colour(output))
+            told = svg_notice(none) if form == "svg" else formed(none, form, output, system, model, own)
         print_out(told, output, replace, given)
         sys.exit(EXIT_FOUND)
-    shown = view(model, found, day, new or "", units)
+    shown = view(model, found, day, new or "", shown_in(system, form))
     made = {"svg": plan_svg, "json": printed.plan_json}.get(form)
-    text = made(shown) if made else in_form(printed.plan_page(shown), form, colour=colour(output))
+    text = made(shown) if made else formed(printed.plan_page(shown), form, output, system, model, own)
     print_out(text, output, replace, [*given, new])
     if new is not None:
         _write(source, model, found, own, new, replace, given)

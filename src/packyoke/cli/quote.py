@@ -13,12 +13,14 @@ from packyoke.cli.files import (
     FORMS,
     Shops,
     build_text,
-    colour,
     day_of,
+    formed,
     output_options,
     print_out,
     read_one,
     shop_options,
+    shown_in,
+    units_option,
     write_out,
     wrong,
 )
@@ -41,7 +43,7 @@ FORMATS = (*FORMS, "json")
 @click.option("--choose", type=int, metavar="N", help="Write the offer of this number; with --write.")
 @click.option("--write", "new", metavar="FILE", type=FileName(dir_okay=False), help="The new file for --choose.")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
-@click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
+@units_option
 @click.option("--today", metavar="DATE", default=None, help="The day the prices are of (2027-05-14).")
 @shop_options
 @output_options
@@ -57,7 +59,7 @@ def quote(
     choose: int | None,
     new: str | None,
     form: str,
-    units: str,
+    system: str,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -84,7 +86,6 @@ def quote(
     from packyoke.answers.quote.as_json import quote_json
     from packyoke.answers.quote.page import quote_page
     from packyoke.answers.typed import WrongInput
-    from packyoke.page.forms import in_form
 
     if (choose is None) != (new is None):
         wrong("--choose N and --write FILE go together: which offer, and where to")
@@ -94,13 +95,13 @@ def quote(
     own = shops.for_build(build)
     more: dict[str, Any] = {"reach": reach, "ride": ride, "most": most, "add": add, "on": on, "known": known}
     try:
-        shown = view(model, own, **more, today=day, system=units, every=every)
+        shown = view(model, own, **more, today=day, system=shown_in(system, form), every=every)
     except WrongInput as error:
         wrong(str(error))
     front = shown.found.front
     if choose is not None and not 1 <= choose <= len(front):
         wrong(f"--choose {choose}: there are offers 1 to {len(front)}" if front else f"--choose {choose}: no offer")
-    text = quote_json(shown) if form == "json" else in_form(quote_page(shown), form, colour=colour(output))
+    text = quote_json(shown) if form == "json" else formed(quote_page(shown), form, output, system, model, own)
     given = [build, shop]
     print_out(text, output, replace, [*given, new])
     if choose is not None and new is not None:

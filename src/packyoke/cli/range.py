@@ -14,12 +14,14 @@ from packyoke.cli.files import (
     EXIT_OK,
     FORMS,
     Shops,
-    colour,
+    formed,
     one_build,
     output_options,
     print_out,
     shop_options,
+    shown_in,
     track_in,
+    units_option,
     wrong,
 )
 from packyoke.cli.intake import FileName
@@ -57,7 +59,7 @@ if TYPE_CHECKING:
 @click.option("--sensitivity", is_flag=True, help="Show what the range hangs on.")
 @click.option("--cold", metavar="TEMPERATURE", help='Air and cells, for example "0 degC"; else as the ride says.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else 80 to 100 %.')
-@click.option("--units", "system", type=click.Choice(("metric", "us")), default="metric", show_default=True)
+@units_option
 @shop_options
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @output_options
@@ -100,12 +102,11 @@ def range(
                     "--route answers by itself: --need, --sensitivity and --known go without it. What is known of a "
                     "ride counts there when it stands in the file"
                 )
-            asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": system}
-            made, answered = _on_route(model, route, form, colour(output), **asked)
+            asked = {"rides": rides, "packs": packs, "cold": cold, "health": health, "system": shown_in(system, form)}
+            made, answered = _on_route(model, route, form, output, **asked)
         else:
             from packyoke.answers.range.answer import view
             from packyoke.answers.range.page import range_json, range_page
-            from packyoke.page.forms import in_form
 
             found = view(
                 model,
@@ -114,22 +115,23 @@ def range(
                 need=need,
                 cold=cold,
                 health=health,
-                system=system,
+                system=shown_in(system, form),
                 sensitivity=sensitivity,
                 known=known,
             )
             answered = found.answered
-            made = range_json(found) if form == "json" else in_form(range_page(found), form, colour=colour(output))
+            made = range_json(found) if form == "json" else formed(range_page(found), form, output, system, model)
     except WrongInput as error:
         wrong(str(error))
     print_out(made, output, replace, [build, shop, route])
     sys.exit(EXIT_OK if answered else EXIT_FOUND)
 
 
-def _on_route(model: Build, route: str, form: str, coloured: bool, **asked: Any) -> tuple[str, bool]:
+def _on_route(model: Build, route: str, form: str, output: str | None, **asked: Any) -> tuple[str, bool]:
     from packyoke.answers.range.route import view
     from packyoke.answers.range.route_page import route_json, route_page
-    from packyoke.page.forms import in_form
 
     found = view(model, track_in(route), **asked)
-    return route_json(found) if form == "json" else in_form(route_page(found), form, colour=coloured), found.answered
+    return route_json(found) if form == "json" else formed(
+        route_page(found), form, output, asked["system"], model
+    ), found.answered

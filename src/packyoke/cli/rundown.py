@@ -12,11 +12,12 @@ from packyoke.cli.files import (
     EXIT_OK,
     FORMS,
     Shops,
-    colour,
+    formed,
     one_build,
     output_options,
     print_out,
     shop_options,
+    units_option,
     wrong,
 )
 from packyoke.cli.intake import FileName
@@ -60,6 +61,7 @@ from packyoke.cli.options import Adding, Command
 @click.option("--cold", metavar="TEMPERATURE", help='Temperature of the cells, for example "0 degC"; else 20 degC.')
 @click.option("--health", metavar="SHARE", help='Capacity that is left, for example "80 %"; else as new.')
 @click.option("--format", "form", type=click.Choice((*FORMS, "json", "csv")), default="text", show_default=True)
+@units_option
 @shop_options
 @output_options
 def rundown(
@@ -72,6 +74,7 @@ def rundown(
     cold: str | None,
     health: str | None,
     form: str,
+    system: str,
     shop: str | None,
     no_shop: bool,
     output: str | None,
@@ -90,7 +93,6 @@ def rundown(
     from packyoke.answers.rundown import answer as running
     from packyoke.answers.rundown import page as printed
     from packyoke.answers.typed import WrongInput
-    from packyoke.page.forms import in_form
 
     model = one_build(build, Shops(shop, no_shop))
     try:
@@ -98,7 +100,7 @@ def rundown(
     except WrongInput as error:
         wrong(str(error))
     made = {"json": printed.rundown_json, "csv": printed.rundown_csv}.get(form)
-    text = made(view) if made else in_form(printed.rundown_page(view), form, colour=colour(output))
+    text = made(view) if made else formed(printed.rundown_page(view), form, output, system, model)
     print_out(text, output, replace, [build, shop])
     found = view.found
     delivers = found.ended != "cannot deliver" and (found.duration_s > 0.0 or found.draw.at_rest)

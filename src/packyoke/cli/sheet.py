@@ -17,6 +17,7 @@ from packyoke.cli.files import (
     output_options,
     print_out,
     shop_options,
+    units_option,
     write_out,
     wrong,
 )
@@ -37,7 +38,7 @@ FORMATS = ("html", "text", "markdown")
     help="Who reads it.",
 )
 @click.option("--format", "form", type=click.Choice(FORMATS), default="html", show_default=True, help="How to print.")
-@click.option("--units", type=click.Choice(("metric", "us")), default="metric", show_default=True)
+@units_option
 @click.option("--today", metavar="DATE", default=None, help="The day on the sheet (2027-05-14).")
 @shop_options
 @output_options
@@ -45,7 +46,7 @@ def sheet(
     build: str,
     reader: str,
     form: str,
-    units: str,
+    system: str,
     today: str | None,
     shop: str | None,
     no_shop: bool,
@@ -73,7 +74,7 @@ def sheet(
     shops = Shops(shop, no_shop)
     model = one_build(build, shops, day)
     own = shops.for_build(build)
-    more = {"today": day, "system": units, "shop": own.name if own else "", "contact": own.contact if own else ""}
+    more = {"today": day, "system": system, "shop": own.name if own else "", "contact": own.contact if own else ""}
     try:
         if reader == "customer":
             made = _customer(model, form, more)
@@ -92,6 +93,7 @@ def sheet(
 
 
 def _customer(model: Any, form: str, more: dict[str, str]) -> str:
+    from packyoke.answers.in_units import in_units
     from packyoke.answers.sheet.customer import NoSheet, customer_sheet
     from packyoke.answers.sheet.customer_html import customer_html
     from packyoke.answers.sheet.customer_page import customer_page
@@ -101,11 +103,13 @@ def _customer(model: Any, form: str, more: dict[str, str]) -> str:
     try:
         made = customer_sheet(model, **more)
     except NoSheet as none:
-        raise _None(no_sheet_page(none.report)) from None
+        raise _None(in_units(no_sheet_page(none.report), more["system"], model)) from None
+    made = in_units(made, more["system"], model)
     return customer_html(made) if form == "html" else in_form(customer_page(made), form)
 
 
 def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: str) -> str:
+    from packyoke.answers.in_units import in_units
     from packyoke.answers.plan.page import no_plan_page
     from packyoke.answers.sheet import labels_page as labels
     from packyoke.answers.sheet import workshop_page as printed
@@ -116,11 +120,11 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: s
     from packyoke.page.forms import in_form
 
     try:
-        made = workshop_sheet(model, stock, **more)
+        made = in_units(workshop_sheet(model, stock, **more), more["system"], model, stock)
     except NoSheet as none:
-        raise _None(no_sheet_page(none.report, "workshop")) from None
+        raise _None(in_units(no_sheet_page(none.report, "workshop"), more["system"], model)) from None
     except CannotPlan as none:
-        raise _None(no_plan_page(model.file, model.name, none.found)) from None
+        raise _None(in_units(no_plan_page(model.file, model.name, none.found), more["system"], model, stock)) from None
     except WrongInput as error:
         raise _Untold(str(error)) from None
     if reader == "labels":
@@ -130,6 +134,7 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: s
 
 
 def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
+    from packyoke.answers.in_units import in_units
     from packyoke.answers.sheet.customer import NoSheet
     from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.answers.sheet.quote import quote_sheet
@@ -140,9 +145,10 @@ def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
     try:
         made = quote_sheet(model, stock, **more)
     except NoSheet as none:
-        raise _None(no_sheet_page(none.report, "quote")) from None
+        raise _None(in_units(no_sheet_page(none.report, "quote"), more["system"], model)) from None
     except WrongInput as error:
         wrong(str(error))
+    made = in_units(made, more["system"], model, stock)
     return quote_html(made) if form == "html" else in_form(quote_page(made), form)
 
 

@@ -195,8 +195,9 @@ METRIC: dict[Kind, tuple[tuple[float, str], ...]] = {
 }
 US = METRIC | {
     Kind.LENGTH: ((1609.344, "mi"), (0.9144, "ft"), (0, "in")),
-    Kind.MASS: ((0, "lb"),),
+    Kind.MASS: ((0.45359237, "lb"), (1e-9, "oz"), (0, "lb")),
     Kind.SPEED: ((0, "mph"),),
+    Kind.TEMPERATURE: ((0, "degF"),),
     Kind.ENERGY_PER_DISTANCE: ((0, "Wh/mi"),),
     Kind.CLIMB: ((0, "ft per mi"),),
     Kind.COUNT_PER_DISTANCE: ((0, "per mi"),),

@@ -12,6 +12,7 @@ from functools import lru_cache
 from math import isfinite
 from typing import NamedTuple
 
+from packyoke.core.tape import tape, tape_m
 from packyoke.core.unit_factors import FACTORS
 from packyoke.core.unit_names import (
     CURRENCIES,
@@ -156,7 +157,8 @@ def _read_one(text: str, kind: Kind) -> Reading | None:
         return Reading(float(number[1]), None, code, False, code) if code in CURRENCIES else None
     unit = _find(kind, " ".join(spelling.split()))
     if unit is None:
-        return None
+        length = tape_m(text) if kind is Kind.LENGTH else None
+        return None if length is None else Reading(length, None, "in", False)
     scale = _Scale(f"e{unit.power}" if unit.power else "", FACTORS[unit.expression], unit.offset, unit.name)
     if spelling in _UNITS[kind]:  # only what is on the list, so that odd spellings cannot fill the memory
         _SCALES[kind][spelling] = scale
@@ -327,7 +329,6 @@ def _unit(name: str) -> Unit:
 def to_si(value: float, unit: str) -> float:
     """A number of a known unit in SI.
 
-    :param value: number of that unit
     :param unit: name of the unit as `show` prints it
     :raises UnknownUnit: for an unknown name
     """
@@ -339,7 +340,6 @@ def to_si(value: float, unit: str) -> float:
 def from_si(value_si: float, unit: str) -> float:
     """The number of a known unit that an SI value makes; the inverse of `to_si`.
 
-    :param value_si: SI value
     :param unit: name of the unit as `show` prints it
     :raises UnknownUnit: for an unknown name
     """
@@ -362,7 +362,7 @@ def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | Non
 
     :param value_si: SI value; money: the amount
     :param kind: what it measures; pairs have `show_pair`, gauges `show_gauge`
-    :param system: "metric" or "us" (miles, feet, inches, pounds); temperatures stay in degC
+    :param system: "metric" or "us" (miles, feet and inches as on a tape, pounds, degF)
     :param unit: a unit to use instead; money: its currency code, needed
     :raises ValueError: for a kind without a single number, an unknown system or unit
     """
@@ -373,6 +373,8 @@ def show(value_si: float, kind: Kind, system: str = "metric", *, unit: str | Non
         raise ValueError(f"cannot show {kind.value} in system {system}")
     if not isfinite(value_si):
         return "no limit"
+    if system == "us" and kind is Kind.LENGTH and unit is None and (told := tape(value_si)):
+        return told
     name = unit or next((name for least, name in table[kind] if abs(value_si) >= least), table[kind][-1][1])
     number = from_si(value_si, name)
     return f"{number:.0f} {name}" if name == "mm" else f"{_figures(number)} {name}"
@@ -391,9 +393,5 @@ def show_pair(value_si: float, second_si: float, kind: Kind, system: str = "metr
 
 
 def show_gauge(family: str, size: float) -> str:
-    """A wire size as it is printed on the insulation.
-
-    :param family: "AWG", "SAE" or "mm2"
-    :param size: as in `Reading.value`: 1/0 is 0, 2/0 is -1
-    """
+    """A wire size as it is printed on the insulation: "AWG", "SAE" or "mm2", and `size` as in `Reading.value`."""
     return f"{size:g} {family}" if family == "mm2" or size > 0 else f"{1 - size:g}/0 {family}"

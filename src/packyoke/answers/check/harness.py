@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from packyoke.answers.in_units import in_units
 from packyoke.page.cells import WIDTH, cells, wrapped
 from packyoke.page.page import Figure
 from packyoke.verdict.report import Report, TreeLine
@@ -15,14 +16,15 @@ if TYPE_CHECKING:
 ABOVE = 1e-9
 
 
-def harness_of(report: Report, *, drawn: bool = False) -> Figure:
+def harness_of(report: Report, *, drawn: bool = False, system: str = "metric") -> Figure:
     """The harness of a report; `drawn`: with its wiring diagram, for pages that can show one."""
+    tree = in_units(report.tree, system, report.build)
     if not drawn:
-        return harness_figure(report.tree)
+        return harness_figure(tree)
     # Imported where it is wanted: a screen of text needs no drawing.
     from packyoke.answers.drawn import of_report
 
-    return harness_figure(report.tree, of_report(report))
+    return harness_figure(tree, of_report(report, system))
 
 
 def harness_figure(tree: Iterable[TreeLine], drawings: tuple[ET.Element, ...] = ()) -> Figure:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from packyoke.answers.check.asking import assumed, listed, name_of, to_find_out
 from packyoke.answers.check.harness import harness_of
 from packyoke.answers.check.mistakes import mistakes_text
+from packyoke.answers.in_units import in_units
 from packyoke.core.findings import Finding, Severity
 from packyoke.page.cells import WIDTH, wrapped
 from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
@@ -36,12 +37,12 @@ MEANWHILE = ("packs-rush", "packs-unequal", "back-charged", "pack-unsound")
 """Open questions that have a block of their own: something must not be done before they are answered."""
 
 
-def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False) -> str:
+def batch_text(batch: Batch, *, colour: bool = False, everything: bool = False, system: str = "metric") -> str:
     """All reports of a run for a person at a terminal; of a file that cannot be read its mistakes."""
     blocks = [
         mistakes_text(report.file, report.findings)
         if report.verdict == "unreadable"
-        else page_text(check_page(report, everything=everything), colour=colour)
+        else page_text(check_page(report, everything=everything, system=system), colour=colour)
         for report in batch.reports
     ]
     if len(blocks) > 1:
@@ -59,38 +60,41 @@ def summary_line(report: Report) -> str:
     return f"{word:<10}  {report.file}: {counts or 'no findings'}"
 
 
-def batch_markdown(batch: Batch, *, everything: bool = False) -> str:
+def batch_markdown(batch: Batch, *, everything: bool = False, system: str = "metric") -> str:
     """All reports of a run as Markdown."""
     from packyoke.page.markdown import pages_markdown
 
-    return pages_markdown(batch_pages(batch, everything=everything))
+    return pages_markdown(batch_pages(batch, everything=everything, system=system))
 
 
-def batch_html(batch: Batch, *, everything: bool = False) -> str:
+def batch_html(batch: Batch, *, everything: bool = False, system: str = "metric") -> str:
     """All reports of a run on one HTML page."""
     from packyoke.page.html import pages_html
 
-    pages = batch_pages(batch, everything=everything, drawn=True)
+    pages = batch_pages(batch, everything=everything, drawn=True, system=system)
     return pages_html(pages, pages[0].title if len(pages) == 1 else "Checked builds")
 
 
-def batch_pages(batch: Batch, *, everything: bool = False, drawn: bool = False) -> list[Page]:
+def batch_pages(batch: Batch, *, everything: bool = False, drawn: bool = False, system: str = "metric") -> list[Page]:
     """A page for each report of a run; `drawn`: with the wiring diagram for those that can show it."""
     made = f"packyoke {batch.tool}, rules {batch.rules}, shelf {batch.shelf}"
-    return [check_page(report, made=made, everything=everything, drawn=drawn) for report in batch.reports]
+    more = {"made": made, "system": system}
+    return [check_page(report, **more, everything=everything, drawn=drawn) for report in batch.reports]
 
 
-def check_page(report: Report, *, made: str = "", everything: bool = False, drawn: bool = False) -> Page:
-    """The page of one build; `everything` shows the notes that stand on every bike, too."""
+def check_page(
+    report: Report, *, made: str = "", everything: bool = False, drawn: bool = False, system: str = "metric"
+) -> Page:
+    """The page of one build; `everything` shows the notes that stand on every bike, too; `system`: metric or us."""
     if report.verdict == "unreadable":
         return _unreadable(report, made)
     findings = shown_findings(report, everything)
     blocks: list[Block] = [_finding(report, group) for group in _groups(report, findings)]
-    blocks += [harness_of(report, drawn=drawn)] if report.tree else []
+    blocks += [harness_of(report, drawn=drawn, system=system)] if report.tree else []
     blocks += to_find_out(report)
     blocks += _sets(report)
     blocks += assumed(report.assumed)
-    return Page(
+    page = Page(
         title=report.name or report.file,
         verdict=_verdict(report),
         lead=tuple(filter(None, _lead(report, findings))),
@@ -99,6 +103,7 @@ def check_page(report: Report, *, made: str = "", everything: bool = False, draw
         source=report.file,
         made=", ".join(filter(None, (made, f"build {report.fingerprint}" if report.fingerprint else ""))),
     )
+    return in_units(page, system, report.build, report.file)
 
 
 def _unreadable(report: Report, made: str) -> Page:

@@ -10,6 +10,7 @@ from packyoke.answers.compare.differences import akin, compared
 from packyoke.answers.compare.page import Difference
 from packyoke.answers.results import NotAResult, Result
 from packyoke.core.findings import clean
+from packyoke.model import Build
 from packyoke.verdict.report import Report
 
 Of = Literal["folders", "results"]
@@ -61,6 +62,8 @@ class ManyView(NamedTuple):
     new: str
     pairs: tuple[Pair, ...]
     notes: tuple[str, ...] = ()
+    written: tuple[Build, ...] = ()
+    """The builds themselves, where they are at hand."""
 
     @property
     def answered(self) -> bool:
@@ -92,7 +95,11 @@ class Folder(NamedTuple):
 def of_folders(before: Folder, after: Folder) -> ManyView:
     """The builds of two folders by their paths below them."""
     paths = sorted({*before.reports, *after.reports})
-    return ManyView("folders", before.name, after.name, tuple(_of_files(path, before, after) for path in paths))
+    pairs = tuple(_of_files(path, before, after) for path in paths)
+    reports = (*before.reports.values(), *after.reports.values())
+    return ManyView(
+        "folders", before.name, after.name, pairs, written=tuple(each.build for each in reports if each.build)
+    )
 
 
 def _of_files(path: str, before: Folder, after: Folder) -> Pair:

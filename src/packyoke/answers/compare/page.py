@@ -174,7 +174,7 @@ def _step(figure: Figure) -> str:
     if abs(step) < 5e-4 * max(abs(figure.after), abs(figure.before)):
         return "same"
     sign = "+" if step > 0 else "-"
-    return f"{sign}{_rounded(abs(step))}"
+    return f"{sign}{_rounded(abs(step))} {figure.unit}".rstrip()
 
 
 def _margins(margins: Sequence[Margin]) -> Table:

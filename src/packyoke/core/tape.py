@@ -1,0 +1,59 @@
+"""Lengths as a tape in feet and inches has them: `5 ft 3 3/4 in`, written and read."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+INCH_M = 0.0254
+INCHES, FEET = 12, 100
+"""From one foot on a tape is read to 1/8 in, below to 1/16; from a hundred feet on whole feet are enough: judgement."""
+
+MARKS = (2, 4, 8, 16, 32)
+FOOT_WORDS, INCH_WORDS = ("ft", "foot", "feet"), ("in", "inch", "inches")
+
+
+def pattern(foot: str, inch: str) -> str:
+    """The pattern of such a length, with patterns for the words; its groups: feet, inches below a foot and their part,
+    then without feet: inches and their part."""
+    part = "|".join(f"{n}/{of}" for of in MARKS for n in range(1, of, 2))
+    below = rf"(?:(1[01]|[0-9])(?:[ -]({part}))?|({part}))"
+    alone = rf"(?:([0-9]{{1,4}})[ -])?({part})"
+    return rf"(?:([0-9]{{1,4}}) *(?:{foot}) +{below} *(?:{inch})|{alone} *(?:{inch}))"
+
+
+_READ = re.compile(rf"{pattern('|'.join(FOOT_WORDS), '|'.join(INCH_WORDS))}\Z", re.I).match
+
+
+def tape(metres: float) -> str | None:
+    """A length to the nearest mark of a tape; None where it is shorter than half a mark, or too long for any tape.
+
+    >>> tape(1.62), tape(0.4), tape(0.008), tape(12.192)
+    ('5 ft 3 3/4 in', '1 ft 3 3/4 in', '5/16 in', '40 ft')
+    """
+    inches = abs(metres) / INCH_M
+    if inches > INCHES * FEET:
+        return None
+    marks = 8 if inches >= INCHES else 16
+    found = Fraction(round(inches * marks), marks)
+    if not found:
+        return None
+    feet, rest = divmod(found, INCHES)
+    whole, part = divmod(rest, 1)
+    words = [f"{feet} ft"] if feet else []
+    if rest:
+        words.append(" ".join([*([str(whole)] if whole else []), *([str(part)] if part else []), "in"]))
+    return f"{'-' if metres < 0 else ''}{' '.join(words)}"
+
+
+def tape_m(text: str) -> float | None:
+    """The metres of a length that is written as on a tape; None for anything else.
+
+    >>> tape_m("1 ft 3 3/4 in"), tape_m("1/2 in"), tape_m("1 ft 13 in")
+    (0.40005, 0.0127, None)
+    """
+    found = _READ(text)
+    if found is None:
+        return None
+    feet, *inches = (Fraction(each or 0) for each in found.groups())
+    return float((feet * INCHES + sum(inches)) * 254 / 10000)
