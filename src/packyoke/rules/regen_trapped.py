@@ -11,7 +11,8 @@ Limit
     Any braking current with a blocking joiner between the controller and a pack; or more braking
     current than a pack may be charged with, all controllers together, as if it were plugged in
     alone. Caution: braking into cells below 0 degC, with `coldest` or, if that is higher, the
-    temperature below which the controller does not brake. Direct-drive hub behind a joiner that
+    temperature below which the controller does not brake; and braking that goes on above the full
+    charge of a pack + 0.5 % (`stops_at`). Direct-drive hub behind a joiner that
     blocks: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop below 45 km/h,
     caution below 65 km/h, else a note (judgement). With nothing that blocks the packs hold the
     voltage, and from v0 V/V0 with V their full charge on they are charged, whatever is set: caution
@@ -40,6 +41,8 @@ from math import ceil
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
 from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
+from packyoke.analysis.charging.meant import HIGHEST_SHARE
+from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge
@@ -77,6 +80,9 @@ def check(case: Case, controller: Controller) -> Outcome:
         cold = _cold(case, controller, regen_a)
         if cold is not None:
             return cold
+        beyond = _beyond_full(controller, packs)
+        if beyond is not None:
+            return beyond
     if known(bike.drive_type, bike, "drive_type") != "direct-drive hub":
         return PASSED
     if not any(blocked_ahead(case, case.build.packs[name].path, controller) for name in names):
@@ -162,6 +168,38 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
                 Mend(
                     "A controller set not to brake below 0 degC",
                     (Change(controller.path, "regen_not_below_k", COLD_K),),
+                ),
+                _off(controller),
+            ),
+        ),
+    )
+
+
+def _beyond_full(controller: Controller, packs: list[Pack]) -> Failed | None:
+    """A controller that is set to brake on above the full charge of a pack; where it says nothing, nothing is found."""
+    stops_v = controller.regen_stops_at_v
+    if stops_v is None:
+        return None
+    pack = min(packs, key=full_charge_v)
+    full_v = full_charge_v(pack)
+    if not above(stops_v, HIGHEST_SHARE * full_v):
+        return None
+    return Failed(
+        severity=Severity.CAUTION,
+        message="brakes on when a pack is full",
+        found=Amount(stops_v, "V", "where it stops braking"),
+        limit=Amount(full_v, "V", f"full charge of {pack.name}"),
+        why="At the top of a hill a full pack is charged on: its protection opens, the voltage jumps, and the brake lets "
+        "go.",
+        do=f"Set the controller to stop braking at {shown(full_v)} V, or start long descents with room in the packs.",
+        field="regen_stops_at_v",
+        cause="full",
+        also=(pack,),
+        mends=(
+            (
+                Mend(
+                    f"Set the controller to stop braking at {shown(full_v)} V",
+                    (Change(controller.path, "regen_stops_at_v", full_v),),
                 ),
                 _off(controller),
             ),
