@@ -54,9 +54,9 @@ BIKE = (
         rules="regen-trapped", example="42 km/h at 50 V", also=("no_load_at_v",)),
     row("racks", "", "mapping", ABSENT, "the bike has no rack", "carriers, by name", example="{rear: {limit: 27 kg}}"),
     row("racks.NAME.limit", "limit_kg", "mass", MUST, "rack-overloaded open when a pack sits on it",
-        "what is stamped on the rack", low=1.0, high=100.0, basis="stamp on the rack", ask="look",
+        "what is stamped on the rack", low=1.0, high=300.0, basis="stamp on the rack", ask="look",
         rules="rack-overloaded", example="27 kg"),
-    row("racks.NAME.load", "load_kg", "mass", DEFAULT, "0 kg besides packs", "load besides packs", low=0.0, high=100.0,
+    row("racks.NAME.load", "load_kg", "mass", DEFAULT, "0 kg besides packs", "load besides packs", low=0.0, high=300.0,
         default=0.0, ask="customer", rules="rack-overloaded, range", example="8 kg", listed=True),
 )
 

@@ -87,7 +87,11 @@ def _left_in(case: Case, pack: Pack) -> Outcome:
     for controller in controllers:
         if isinstance(endings(case, controller.name, pack.name), NoCurve):
             # That a full pack is below the cut needs no curve.
-            return _early(case, controller, pack, 1.0) if _never_starts(case, controller, pack) else _no_curve(pack, controller)
+            return (
+                _early(case, controller, pack, 1.0)
+                if _never_starts(case, controller, pack)
+                else _no_curve(pack, controller)
+            )
         share = unused_by(case, controller.name, pack.name, False, UNUSED)
         if above(share, UNUSED) and not _more_left_elsewhere(case, controller, pack, share, cold=False):
             return _early(case, controller, pack, share)

@@ -39,9 +39,9 @@ from __future__ import annotations
 from math import ceil
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.meant import HIGHEST_SHARE
 from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
 from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
-from packyoke.analysis.charging.meant import HIGHEST_SHARE
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
@@ -189,8 +189,8 @@ def _beyond_full(controller: Controller, packs: list[Pack]) -> Failed | None:
         message="brakes on when a pack is full",
         found=Amount(stops_v, "V", "where it stops braking"),
         limit=Amount(full_v, "V", f"full charge of {pack.name}"),
-        why="At the top of a hill a full pack is charged on: its protection opens, the voltage jumps, and the brake lets "
-        "go.",
+        why="At the top of a hill a full pack is charged on: its protection opens, the voltage jumps, and the brake "
+        "lets go.",
         do=f"Set the controller to stop braking at {shown(full_v)} V, or start long descents with room in the packs.",
         field="regen_stops_at_v",
         cause="full",
