@@ -50,7 +50,7 @@ def a_shop(seed: int) -> Shop:
         mass = f"mass: {round(0.05 * volts * ah / 10 + rng.uniform(0.3, 1.5), 1)} kg, " if rng.random() < 0.8 else ""
         lines.append(
             f"    p{number}: {{label: {volts} V, chemistry: {chemistry}, series: {series}, capacity: {ah} Ah, {mass}"
-            f"discharge: {rng.choice((10, 20, 30))} A, charge: 4 A, outlet: XT60 socket, cells: power, "
+            f"discharge: {rng.choice((10, 20, 30))} A, charge: 4 A, outlet: XT60 socket, "
             "fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}, "
             f"bms: {{charge_path: common, data: none, wakes: always}}, price: {price} EUR, stock: {stock}}}"
         )
@@ -187,3 +187,72 @@ def test_a_bike_that_is_stopped_is_said_to_be() -> None:
     found = quoted(build, shop, reach_m=60_000.0)
     assert isinstance(found.now, Refused)
     assert not found.front
+
+
+KNOWN = "label: 48 V, chemistry: NMC, series: 13"
+UNSAID = [
+    # 54.6 V is full charge of 13 cells of 4.2 V: as good as the count itself.
+    ("chemistry: NMC, charger_label: 54.6 V", ""),
+    ("chemistry: NMC, charger_label: 58.8 V", "14 cells in series, keel has 13: not the same voltage"),
+    # 48 V stands on packs of 13 and of 14 cells.
+    ("label: 48 V, chemistry: NMC", "series not in the shop file"),
+    ("label: 48 V, series: 13", "chemistry not in the shop file"),
+    # 13 cells of 4.2 V, or 15 of 3.65 V, are about 54.6 V.
+    ("charger_label: 54.6 V", "chemistry and series not in the shop file"),
+    ("label: 48 V", "chemistry and series not in the shop file"),
+]
+
+
+@pytest.mark.parametrize(("said", "why"), UNSAID)
+def test_a_pack_is_offered_only_where_the_shop_file_says_what_it_is(said: str, why: str) -> None:
+    text = HEAD + (
+        f"    odd: {{{said}, capacity: 20 Ah, mass: 5 kg, discharge: 30 A, charge: 4 A, outlet: XT60 socket, "
+        "cells: power, fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}, "
+        "bms: {charge_path: common, data: none, wakes: always}, price: 400 EUR, stock: 1}\n"
+    )
+    shop = load_shop(text, "shop")
+    assert isinstance(shop, Shop), shop
+    found = quoted(a_bike(shop), shop, reach_m=80_000.0, add=(1, 1), instead=False)
+    assert dict(found.out) == ({"odd": why} if why else {})
+    assert [each.choice.added for each in found.front] == ([] if why else [("odd",)]) or found.short
+
+
+TWO_PACKS = """  hull:
+    {label: 48 V, chemistry: NMC, series: 13, capacity: 8 Ah, discharge: 30 A, charge: 4 A, mass: 2.7 kg, rack: none,
+     outlet: XT60 socket, fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}, cells: energy,
+     bms: {charge_path: common, data: none, wakes: always}, condition: sound, place: seat tube}
+joiners:
+  own yoke: {type: ideal-diode, inputs: 2, ceiling: 65 V, current: {continuous: 30 A}, resistance: 2 mohm,
+    blocks_in: positive, charge_port: none, inlets: XT60 pin, outlet: XT60 socket, place: seat tube, mount: frame metal}
+leads:
+  keel lead: {from: keel, to: own yoke, length: 350 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  hull lead: {from: hull, to: own yoke, length: 350 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  main lead: {from: own yoke, to: controller, length: 350 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+"""
+
+
+def test_of_two_packs_each_may_be_changed_for_a_larger_one() -> None:
+    text = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
+    head, _, rest = text.partition("leads:\n")
+    shop = a_shop(4)
+    build = load(head + TWO_PACKS + rest.partition("\n")[2], "bike", shop=shop)
+    assert isinstance(build, Build), build
+    found = quoted(build, shop, add=(0, 0))
+    gone = {each.choice.off for each in found.front if each.choice.added}
+    assert gone
+    assert gone <= {("keel",), ("hull",)}
+    for each in found.front:
+        # What comes on takes the inlet of what goes: his joiner and both other leads stay, and no joiner is bought.
+        assert list(each.build.joiners) == ["own yoke"]
+        assert "main lead" in each.build.leads
+        assert check(each.build, brief=True).verdict != "stop"
+    # Every one of them, made without bounds.
+    items = {item.part.name: item for item in shop.items if item.section == "packs"}
+    own = (build.packs["keel"].chemistry, build.packs["keel"].series)
+    chargers = tuple(item for item in shop.items if item.section == "chargers")
+    counter = Counter(bike_of(build), items, chargers, shop, RIDE, None)
+    alike = [name for name, item in items.items() if (item.part.chemistry, item.part.series) == own]  # type: ignore[attr-defined]
+    made = [counter.offer(Choice((name,), (off,))) for name in alike for off in ("keel", "hull")]
+    figures = [each.figures for each in (counter.offer(Choice()), *made) if isinstance(each, Offer)]
+    best = sorted({one for one in figures if not any(_beats(other, one) for other in figures)})
+    assert sorted({each.figures for each in found.front}) == best

@@ -32,6 +32,8 @@ HAIR = 1e-9
 
 Row = list[int]
 """The least score for each state of what feeds a place."""
+Pairs = list[tuple[tuple[int, ...], int]]
+"""The states of a row that can be, each as what it makes of any other that it is joined with, with its score."""
 
 
 class Bounds:
@@ -58,6 +60,8 @@ class Bounds:
         self.outside_j: dict[tuple[int, int, int], Row] = {}
         self.outside_d: dict[tuple[int, int], Row] = {}
         self.outside_f: dict[tuple[int, int], Row] = {}
+        self._listed: dict[int, Pairs] = {}
+        self._borne: dict[float, int] = {}
         self._alike()
         self._inside()
         self._outside()
@@ -86,7 +90,7 @@ class Bounds:
         key = (node, target)
         if key not in self._wires:
             options = [
-                (option.score, option.watts_w, self._borne(option.amps_a))
+                (option.score, option.watts_w, self._feeds_borne(option.amps_a))
                 for inlet in self.s.inlets(target)
                 for option in self.p.wires(node, target, inlet)
             ]
@@ -100,9 +104,12 @@ class Bounds:
             ]
         return self._wires[key]
 
-    def _borne(self, amps_a: float) -> int:
+    def _feeds_borne(self, amps_a: float) -> int:
         """How many of the smallest fuses a wire bears together."""
-        return max(n for n in range(MOST_FEEDS + 1) if n == 0 or fits_together(n * self._smallest_a, amps_a))
+        if amps_a not in self._borne:
+            borne = [n for n in range(1, MOST_FEEDS + 1) if fits_together(n * self._smallest_a, amps_a)]
+            self._borne[amps_a] = max(borne, default=0)
+        return self._borne[amps_a]
 
     def _alike(self) -> None:
         """Nodes whose leads are made alike, whatever the other end: each group is worked through once."""
@@ -209,21 +216,30 @@ class Bounds:
         return self._gathered[key]
 
     def _gather(self, mask: int, target: int) -> None:
+        # In which order a joiner is filled makes no difference here: the first of all is among those that were first.
+        lowest = mask & -mask if self.p.sets is None else 0
+        parts = [part for part in self.s.submasks(mask) if not part & lowest]
         for inlet in self._inlets(target)[1:]:
             best = [NEVER] * len(STATES)
-            for part in self.s.submasks(mask):
+            for part in parts:
                 first = self.inside_j.get((mask ^ part, target, inlet - 1))
-                other = self.inside_d.get((part, target))
+                other = self.inside_d.get((part, target)) if first is not None else None
                 if first is None or other is None:
                     continue
-                more = _pairs(other)
+                more = self._pairs_of(other)
                 for state, cost in _pairs(first):
-                    joined = JOINED[state]
-                    for its, least in more:
-                        if cost + least < best[joined[its]]:
-                            best[joined[its]] = cost + least
+                    for joined, least in more:
+                        if cost + least < best[joined[state]]:
+                            best[joined[state]] = cost + least
             if min(best) < NEVER:
                 self.inside_j[mask, target, inlet] = best
+
+    def _pairs_of(self, row: Row) -> Pairs:
+        """The states of a row that stays as it is."""
+        found = self._listed.get(id(row))
+        if found is None:
+            found = self._listed[id(row)] = [(JOINED[state], cost) for state, cost in _pairs(row)]
+        return found
 
     # From the load back to the packs.
 
@@ -257,18 +273,19 @@ class Bounds:
                 more = self.inside_d.get((part, target))
                 after = self.outside_j.get((mask | part, target, inlet + 1))
                 if more is not None and after is not None:
-                    _least_with(best, more, after)
+                    _least_with(best, self._pairs_of(more), after)
         if min(best) < NEVER:
             self.outside_j[mask, target, inlet] = best
 
     def _arrive(self, mask: int, target: int) -> None:
         best = [*self.outside_j.get((mask, target, 1), [NEVER] * len(STATES))]
-        for part in self.s.others(mask):
+        # Without a drawn tree the others can as well come after this one: that is in it already.
+        for part in self.s.others(mask) if self.p.sets is not None else ():
             for inlet in self._inlets(target)[:-1]:
                 other = self.inside_j.get((part, target, inlet))
                 after = self.outside_j.get((mask | part, target, inlet + 1))
                 if other is not None and after is not None:
-                    _least_with(best, other, after)
+                    _least_with(best, self._pairs_of(other), after)
         if min(best) < NEVER:
             self.outside_d[mask, target] = best
 
@@ -322,12 +339,10 @@ def _pairs(row: Row) -> list[tuple[int, int]]:
     return found
 
 
-def _least_with(best: Row, more: Row, after: Row) -> None:
+def _least_with(best: Row, more: Pairs, after: Row) -> None:
     """Lower `best` to what joining with `more` and going on from there comes to."""
-    pairs = _pairs(more)
-    for state in STATES:
-        joined = JOINED[state]
-        for its, cost in pairs:
-            least = cost + after[joined[its]]
+    for joined, cost in more:
+        for state in STATES:
+            least = cost + after[joined[state]]
             if least < best[state]:
                 best[state] = least

@@ -31,6 +31,8 @@ class _Growth:
         self.gathered: dict[tuple[int, int], Held] = {}
         self.brought: dict[tuple[int, int, int], Held] = {}
         self.collected: dict[tuple[int, int, int], Held] = {}
+        self.arrived: dict[int, list[int]] = {target: [] for target in search.targets}
+        """The sets that were brought to each node."""
 
     def run(self) -> list[Label]:
         for mask in self.s.sets:
@@ -41,11 +43,14 @@ class _Growth:
                     self._join(mask, node)
             else:
                 self._start(mask)
-            for target in self.s.targets:
+            here = [(node, self.gathered[mask, node]) for node in self.s.sources(mask) if (mask, node) in self.gathered]
+            for target in self.s.targets if here else ():
                 for inlet in self.s.inlets(target):
-                    self._bring(mask, target, inlet)
+                    self._bring(mask, target, inlet, here)
                 if (mask, target, 0) in self.brought:
                     self.collected[mask, target, 1] = self.brought[mask, target, 0]
+                if any((mask, target, inlet) in self.brought for inlet in self.s.inlets(target)):
+                    self.arrived[target].append(mask)
         found = []
         for inlet in range(1, self.s.slots(ROOT) + 1):
             for used, labels in self.collected.get((self.s.all, ROOT, inlet), {}).items():
@@ -88,8 +93,8 @@ class _Growth:
         if labels:
             self.gathered[mask, number] = {terminal.used: labels}
 
-    def _bring(self, mask: int, target: int, inlet: int) -> None:
-        """Everything that a set can be when it arrives at a node."""
+    def _bring(self, mask: int, target: int, inlet: int, sources: list[tuple[int, Held]]) -> None:
+        """Everything that a set can be when it arrives at a node, from the outlets where it was gathered."""
         outside = self.b.outside_d.get((mask, target))
         if outside is None or not self.s.may_arrive(mask, target):
             return
@@ -97,10 +102,9 @@ class _Growth:
         least = min(outside)
         path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
         arrived: Held = {}
-        for node in self.s.sources(mask):
-            held = self.gathered.get((mask, node))
-            options = self.p.wires(node, target, inlet) if held else ()
-            if not held or not options:
+        for node, held in sources:
+            options = self.p.wires(node, target, inlet)
+            if not options:
                 continue
             may_fuse = self.p.may_fuse(mask)
             must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
@@ -140,15 +144,16 @@ class _Growth:
         slots = self.s.slots(target)
         uniform = len(self.s.inlets(target)) == 1
         lowest = mask & -mask
-        for inlet in range(2, slots + 1):
+        parts = [
+            part for part in self.arrived[target] if part & mask == part != mask and not (uniform and part & lowest)
+        ]
+        for inlet in range(2, slots + 1) if parts else ():
             outside = self.b.outside_j.get((mask, target, inlet))
             if outside is None:
                 continue
             collected: Held = {}
-            for part in self.s.submasks(mask):
+            for part in parts:
                 first = mask ^ part
-                if uniform and not first & lowest:
-                    continue
                 before = self.collected.get((first, target, inlet - 1))
                 more = self.brought.get((part, target, 0 if uniform else inlet - 1)) if before else None
                 if before and more:

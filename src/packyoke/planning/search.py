@@ -164,9 +164,11 @@ class Search:
 
     def sources(self, mask: int) -> list[int]:
         """Nodes at whose outlet a set can be gathered: its terminal alone, else the sites."""
-        if mask & (mask - 1):
-            return [site for site in self.targets[:-1] if self.may_join(mask, site)]
-        return [mask.bit_length() - 1]
+        if not mask & (mask - 1):
+            return [mask.bit_length() - 1]
+        if self.p.meets is None:
+            return self.targets[:-1]
+        return [site for site in self.targets[:-1] if self.may_join(mask, site)]
 
     def may_join(self, mask: int, site: int) -> bool:
         return self.p.meets is None or self.p.meets(mask, site - self.count)

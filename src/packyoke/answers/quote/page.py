@@ -265,5 +265,5 @@ def _notes(view: QuoteView) -> Iterator[str]:
         )
     if any(each.choice.added for each in found.front):
         yield "Packs of the shelf count as sound: look at each one before it goes on."
-    if len(found.bike.build.packs) > 1 and wish.instead:
-        yield "A larger pack instead of one of several was not looked at."
+    if len(found.bike.build.packs) > 1 and wish.instead and wish.add[0] == 0:
+        yield "Of several packs one at a time was looked at for a larger one instead."

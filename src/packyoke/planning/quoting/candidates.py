@@ -79,7 +79,7 @@ def with_choice(bike: Bike, choice: Choice, items: Mapping[str, ShelfItem]) -> t
         old = build.packs[choice.off[0]]
         place, rack = old.place_name or place, old.rack
         build = _without(build, gone)
-    cut = {*bike.cut} if choice.added else set()
+    cut = {*cut_for(bike, choice)}
     leads = {name: each for name, each in build.leads.items() if name not in cut and each.source not in gone}
     build = replace(build, leads=leads)
     new = []
@@ -88,6 +88,12 @@ def with_choice(bike: Bike, choice: Choice, items: Mapping[str, ShelfItem]) -> t
         build = _with_pack(build, pack)
         new.append(pack)
     return build, tuple(new)
+
+
+def cut_for(bike: Bike, choice: Choice) -> tuple[str, ...]:
+    """The leads that come off for a choice: none where what goes leaves a joiner as many inlets as come on take."""
+    in_turn = len(choice.added) <= len(choice.off) < len(bike.build.packs)
+    return () if in_turn or not choice.added else bike.cut
 
 
 def _with_pack(build: Build, new: NewPack) -> Build:

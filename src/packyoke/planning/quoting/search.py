@@ -15,11 +15,12 @@ from math import inf
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import WARM_K
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
+from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
-from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, with_choice
+from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, cut_for, with_choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 
 ENOUGH = 1.25
@@ -145,7 +146,7 @@ class _Search:
                 word
                 for word, value in (
                     ("chemistry", part.chemistry),
-                    ("series", part.series),
+                    ("series", _series(part)),
                     ("capacity", part.capacity_coulomb),
                     ("outlet", part.outlet),
                 )
@@ -158,11 +159,12 @@ class _Search:
             elif missing:
                 yield name, f"{' and '.join(missing)} not in the shop file"
 
-    def not_beside(self, names: Sequence[str]) -> Iterator[tuple[str, str]]:
-        """Packs that are not joined with those of the bike: of another chemistry or series count."""
+    def not_beside(self, names: Sequence[str], gone: str = "") -> Iterator[tuple[str, str]]:
+        """Packs that are not joined with those of the bike, one of them off: of another chemistry or series count."""
+        staying = [each for name, each in self.counter.bike.build.packs.items() if name != gone]
         for name in names:
             part = self.counter.items[name].part
-            for own in self.counter.bike.build.packs.values():
+            for own in staying:
                 said = _unlike(part, own) if isinstance(part, Pack) else ""
                 if said:
                     yield name, said
@@ -176,9 +178,9 @@ class _Search:
                 if all(self._in_stock(name, names.count(name)) for name in {*names}):
                     yield Choice(names)
         own = tuple(self.counter.bike.build.packs)
-        if self.wish.instead and len(own) == 1 and least == 0:
-            for name in alone:
-                yield Choice((name,), own)
+        for gone in own if self.wish.instead and least == 0 else ():
+            unlike = dict(self.not_beside(alone, gone))
+            yield from (Choice((name,), (gone,)) for name in alone if name not in unlike)
 
     def _in_stock(self, name: str, count: int) -> bool:
         item = self.counter.items[name]
@@ -273,14 +275,23 @@ class _Search:
     def _least(self, choice: Choice) -> Decimal:
         added: list[ShelfItem] = [self.counter.items[name] for name in choice.added]
         packs = len(self.counter.bike.build.packs) - len(choice.off) + len(added)
-        joined = packs > 1 and (bool(self.counter.bike.cut) or not self.counter.bike.build.joiners)
+        joined = packs > 1 and (bool(cut_for(self.counter.bike, choice)) or not self.counter.bike.build.joiners)
         return least_price(self._bare(choice), added, joined, self.stock, self.currency)
+
+
+def _series(pack: Pack) -> int | None:
+    """Cells in series, as the file says or as its chemistry and full charge do; None where neither does."""
+    try:
+        return series_count(pack)
+    except Unknown:
+        return None
 
 
 def _unlike(part: Pack, own: Pack) -> str:
     """Why two packs are not joined; empty where nothing speaks against it."""
     if part.chemistry != own.chemistry and None not in (part.chemistry, own.chemistry):
         return f"{part.chemistry}, {own.name} is {own.chemistry}: two chemistries are not joined"
-    if part.series != own.series and None not in (part.series, own.series):
-        return f"{part.series} cells in series, {own.name} has {own.series}: not the same voltage"
+    mine, its = _series(part), _series(own)
+    if mine != its and None not in (mine, its):
+        return f"{mine} cells in series, {own.name} has {its}: not the same voltage"
     return ""
