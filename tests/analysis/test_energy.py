@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.energy import Ending, Endings, cell_curve, endings, unevenness
+from packyoke.analysis.discharge.energy import Ending, Endings, cell_curve, cut_for_all_v, endings, unevenness
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.physics.cell import curve_charge_fraction, curve_v
@@ -112,3 +112,25 @@ def test_lfp_and_nmc_at_one_voltage_by_hand() -> None:
         "keel": pytest.approx(0.55 + 0.05 * (53.328 / 14 - 3.794) / (3.848 - 3.794)),
         "pannier": pytest.approx(0.95),
     }
+
+
+@pytest.mark.parametrize(
+    ("empty", "unused", "over"), [(1.0, 1.0, True), (1.2, 1.0, True), (0.999, 0.0, False), (0.5, 0.0, False)]
+)
+def test_a_full_pack_that_cannot_carry_the_load_leaves_all(empty: float, unused: float, over: bool) -> None:
+    """Where the protection opens at full charge there is nothing to use; the controller cuts below that here."""
+    curve = cell_curve("NMC")
+    assert curve is not None
+    end = Ending(curve, 13, 1.0, 0.5, 1.0, min(empty, 0.4), empty)
+    assert (end.unused_fraction, end.leaves_over(0.15)) == (unused, over)
+
+
+@pytest.mark.parametrize(("current", "told"), [("25 A", True), ("400 A", False)])
+def test_no_setting_of_the_cut_helps_a_pack_that_cannot_carry_the_load(current: str, told: bool) -> None:
+    """13 Ah and 150 mohm at 400 A: 60 V would be lost of 58.8 V. No figure then, least of all 0 V."""
+    put = {"controller.battery_current": current, "controller.voltage": {"max": "63 V"}}
+    build = load(edited("skerry-long-tail", put), "x.yaml")
+    assert isinstance(build, Build)
+    found = cut_for_all_v(Case(build), build.controllers["controller"], 0.15)
+    assert (found is not None) is told
+    assert found is None or 38.0 < found < 50.0

@@ -115,6 +115,20 @@ def test_a_word_that_is_denied_or_one_of_two_is_never_the_answer(section: str, k
     assert found is None or found.value == ""
 
 
+@pytest.mark.parametrize(
+    ("part", "line", "said"),
+    [
+        ("t", "ride: {daily: {hills: flat}}", '"flat" says no number'),
+        ("t", "ride: {daily: {wind: strong}}", '"strong" says no number'),
+        ("c", "precharge: yes", '"yes" may be two things'),
+    ],
+)
+def test_a_word_where_a_number_belongs_is_no_two_things(part: str, line: str, said: str) -> None:
+    found = load(typed(part, line))
+    assert isinstance(found, list), "it was read"
+    assert said in found[0].message
+
+
 def test_a_decimal_comma_is_never_two_currents() -> None:
     """25,5 A is a little over 25 A; read as 25 A and 5 A it would be less."""
     found = load(typed("c", "battery_current: 25,5A"))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import jsonschema
 import pytest
 import yaml
 
 from packyoke.buildfile.schema import schema
+from packyoke.buildfile.schema_values import any_case
 from packyoke.model.fields import FIELDS
 from tests.support import EXAMPLES, edited
 
@@ -29,3 +32,17 @@ WORDS = [field for field in FIELDS if field.kind == "word" and not field.path.st
 @pytest.mark.parametrize("field", WORDS, ids=lambda field: field.path)
 def test_words_of_the_table_are_in_the_schema(field) -> None:  # type: ignore[no-untyped-def]
     assert all(f'"{word}"' in str(schema()).replace("'", '"') for word in field.words)
+
+
+@pytest.mark.parametrize(
+    ("word", "same", "other"),
+    [
+        ("LFP", ("lfp", "Lfp", "LFP"), ("LFQ",)),
+        ("maß", ("MAß", "maß"), ("maSS", "mas")),
+        ("a.c.", ("A.C.",), ("axc.",)),
+    ],
+)
+def test_a_word_in_whatever_case(word: str, same: tuple[str, ...], other: tuple[str, ...]) -> None:
+    """The upper case of ß is two letters: it stands for itself."""
+    assert all(re.fullmatch(any_case(word), each) for each in same)
+    assert not any(re.fullmatch(any_case(word), each) for each in other)

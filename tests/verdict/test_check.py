@@ -172,3 +172,23 @@ def test_no_unknown_gauge_passes_however_small_the_current() -> None:
     found = report("foghorn-lfp", {"controller.battery_current": "2 A"}, leads)
     assert found.verdict == "open"
     assert len([each for each in found.to_find_out if each.field == "gauge"]) == 3
+
+
+@pytest.mark.parametrize(
+    ("drop", "rule", "found", "limit"),
+    [
+        (("joiners.yoke.current",), "joiner-overloaded", "25.5 A", ""),
+        (("joiners.yoke.ceiling",), "ceiling-exceeded", "58.8 V", ""),
+        (("racks.rear.limit",), "rack-overloaded", "11.9 kg", ""),
+        (("chargers.counter.current",), "charger-current", "", "4 A"),
+    ],
+)
+def test_a_figure_that_was_only_tried_is_not_said(drop: tuple[str, ...], rule: str, found: str, limit: str) -> None:
+    """25 A and the lamp's 0.5 A, 14 x 4.20 V, 3.9 kg and 8 kg, 4 A for the small pack are in the file; what is in
+    no file has no figure."""
+    said = [each for each in report("skerry-long-tail", drop=drop).findings if each.rule == rule]
+    assert [each.severity for each in said] == [Severity.OPEN]
+    assert str(said[0].found or "").startswith(found)
+    assert bool(said[0].found) == bool(found)
+    assert str(said[0].limit or "").startswith(limit)
+    assert bool(said[0].limit) == bool(limit)

@@ -1,0 +1,53 @@
+"""The drawing of a build in text: whatever leads to a controller stands in it, with what is asked of what it bears."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import harness
+from packyoke.api import load
+from packyoke.model import Build
+from packyoke.verdict.layout import only, tree_lines
+from tests.support import BASES, EXAMPLES, edited
+
+
+def read(text: str) -> Build:
+    build = load(text, "x.yaml", today="2026-11-25")
+    assert isinstance(build, Build), build
+    return build
+
+
+@pytest.mark.parametrize(
+    "path", sorted([*EXAMPLES.glob("*.yaml"), *BASES.glob("*.yaml")]), ids=lambda path: str(path.stem)
+)
+def test_every_part_on_a_way_to_a_controller_is_drawn(path: Path) -> None:
+    """The bike maker's joiner too, which has no lead of its own to the controller."""
+    case = Case(read(path.read_text(encoding="utf-8")))
+    on_ways = {each.partition(".")[2] for ways in harness(case).ways.values() for way in ways for each in way}
+    assert on_ways - {""} <= {line.name for line in tree_lines(case)}
+
+
+@pytest.mark.parametrize(
+    ("limit", "falls_to", "worst"),
+    [
+        ("55 A", "20 A", "55.5 of 60 A for 10 s"),  # 7.5 % left, of 20.5 of 40 A 49 %
+        ("25 A", "24 A", "24.5 of 40 A"),  # 39 % left, of 25.5 of 60 A 57 %
+        ("35 A", "23 A", "35.5 of 60 A for 10 s"),  # 40.8 % left, of 23.5 of 40 A 41.3 %
+        ("35 A", "23.5 A", "24 of 40 A"),  # 40 % left
+        ("65 A", "20 A", "65.5 of 60 A for 10 s"),
+        ("55 A", "45 A", "45.5 of 40 A"),  # the current that lasts is too much
+    ],
+)
+def test_what_leaves_less_is_said(limit: str, falls_to: str, worst: str) -> None:
+    """The yoke bears 40 A, and 60 A for 10 s; the lamp takes 0.5 A."""
+    current = {"limit": limit, "falls_to": f"{falls_to} after 10 s"}
+    case = Case(read(edited("skerry-long-tail", {"controller.battery_current": current})))
+    assert [line.worst for line in tree_lines(case) if line.name == "yoke"] == [worst]
+
+
+def test_only_some_packs() -> None:
+    build = only(read(edited("skerry-long-tail")), ["keel"])
+    assert (set(build.packs), set(build.leads)) == ({"keel"}, {"keel lead", "main lead"})
