@@ -44,7 +44,6 @@ ONE_LINE = [
     ("j", "blocks_in: both sides", "blocks_in: both"),
     ("l", "gauge: 12AWG silicone", "gauge: 12AWG"),
     ("l", "gauge: 14 AWG stranded", "gauge: 14 AWG"),
-    ("l", "length: 1 ft 6 in", "length: 18 in"),
     ("l", "length: 40 cms", "length: 40 cm"),
     ("l", "length: about a foot", "length: 400 mm ?"),
     ("l", "insulation: 200C silicone", "insulation: 200 degC"),
