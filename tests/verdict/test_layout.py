@@ -10,7 +10,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.api import load
 from packyoke.model import Build
-from packyoke.verdict.layout import only, tree_lines
+from packyoke.verdict.layout import only, pack_sets, tree_lines
 from tests.support import BASES, EXAMPLES, edited
 
 
@@ -51,3 +51,18 @@ def test_what_leaves_less_is_said(limit: str, falls_to: str, worst: str) -> None
 def test_only_some_packs() -> None:
     build = only(read(edited("skerry-long-tail")), ["keel"])
     assert (set(build.packs), set(build.leads)) == ({"keel"}, {"keel lead", "main lead"})
+
+
+@pytest.mark.parametrize(
+    ("base", "put", "first"),
+    [
+        ("selector-lfp", {}, "as switched"),
+        ("skerry-long-tail", {}, "the fullest"),
+        ("skerry-long-tail", {"packs.pannier.series": "13"}, "keel"),  # 58.8 V over 54.6 V
+        ("slipway-bench-pair", {}, "the fullest"),
+    ],
+)
+def test_which_of_two_packs_works_first(base: str, put: dict[str, str], first: str) -> None:
+    found = pack_sets(Case(read(edited(base, put))), (), rides=False)
+    assert [each.works_first for each in found if len(each.packs) == 2] == [first]
+    assert all(each.works_first == each.packs[0] for each in found if len(each.packs) == 1)
