@@ -15,6 +15,7 @@ from packyoke.analysis.discharge.rundown import Draw, Rundown, rundown
 from packyoke.analysis.packs.states import StateSpan, state_of
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
+from tests.properties.odd_drawings import SHAPES
 from tests.support import BASES, EXAMPLES, edited
 
 PLAIN = EXAMPLES / "quay-plain-trike.yaml"
@@ -395,3 +396,12 @@ def test_every_example_prints(run: Run) -> None:
             assert form != "text" or max(map(len, out.splitlines())) <= 80
             for word in ("certified", "guaranteed", "up to "):
                 assert word not in out
+
+
+def test_packs_that_a_diode_keeps_apart_stand_as_far_apart_as_practice_lets_them(run: Run, tmp_path: Path) -> None:
+    """By hand: behind 1.2 V of a diode nothing flows at 0.2 V, nor at 1 V, from which the limit is worked out."""
+    known = "charge: 4 A, condition: sound, bms: {data: none, charge_path: common}"
+    build = tmp_path / "bike.yaml"
+    build.write_text(SHAPES["a diode of 1.2 V before a plain joiner"].replace("bms: {data: none}", known), "utf-8")
+    (pair,) = asked(run, build, "--volts", "p0=50,p1=49.8")["pairs"]
+    assert (pair["kind"], pair["rush_a"], pair["allowed_v"], pair["limited_by"]) == ("rush", 0.0, 0.5, "practice")

@@ -75,6 +75,10 @@ _LED_TO_TWO = build([("p0", "y0"), ("p1", "y0"), ("y0", "left"), ("p0", "right")
 _HALF_BUILT_IN = build([("p0", "y1"), ("p1", "y1"), ("p2", "y0"), ("p3", "y0"), ("y0", "controller")]).replace(
     "  y1: {", "  y1: {built_in: {packs: 2, full_charge: 54.6 V, current: 20 A}, "
 )
+_BEHIND_A_DIODE = build([("p0", "y0"), ("y0", "y1"), ("p1", "y1"), ("y1", "controller")]).replace(
+    "  y0: {type: plain, resistance: 1 mohm", "  y0: {type: diode, forward_voltage: 1.2 V"
+)
+"""Nothing flows from pack to pack at 1 V apart."""
 _BESIDE = [("p0", "y0"), ("p1", "y0"), ("y0", "y1"), ("y0", "y1"), ("y1", "controller")]
 
 SHAPES: dict[str, str] = {
@@ -83,6 +87,7 @@ SHAPES: dict[str, str] = {
     "charged through a joiner with two leads side by side": build(
         _BESIDE, "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y0}}"
     ),
+    "a diode of 1.2 V before a plain joiner": _BEHIND_A_DIODE,
     "charged through a joiner that no pack reaches": build(
         [*_TWO, ("y1", "y0")], "plain", "chargers: {c: {output: 54.6 V, current: 4 A, through: y1}}"
     ),

@@ -46,7 +46,15 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
-from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, Rush, first_moment, receivers, rushes
+from packyoke.analysis.harness.joining import (
+    AT_MOST_V,
+    SLOW_PER_HOUR,
+    Rush,
+    apart_for_v,
+    first_moment,
+    receivers,
+    rushes,
+)
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
@@ -178,7 +186,7 @@ def _advice(case: Case, joiner: Joiner, part: Pack | Lead, limit_a: float) -> st
     """What to fit, and how far apart the packs may be when they are joined without it."""
     each_volt = rushes(first_moment(case), joiner.name, 1.0)
     flows_a = each_volt.into[part.name].amps_a if isinstance(part, Pack) else each_volt.leads_a[part.path]
-    apart_v = min(AT_MOST_V, limit_a / flows_a)
+    apart_v = min(AT_MOST_V, apart_for_v(limit_a, flows_a))
     selector = joiner_type(joiner) == "selector"
     fit = "Fit a selector that breaks before it makes" if selector else "Fit a joiner that blocks"
     if apart_v <= 0.0:

@@ -18,7 +18,7 @@ from packyoke.analysis.circuit.conducting import standing
 from packyoke.analysis.circuit.curves import Load, NotATree, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
-from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, feeds, meetings, rushes, together
+from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, apart_for_v, feeds, meetings, rushes, together
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal
@@ -220,13 +220,13 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
         return Crossing(high, low, "rush", "no", apart_v, joiner.name, AT_MOST_V, limited_by="practice")
     each = rushes(brisk, joiner.name, 1.0)
     limit_a = known(pack.charge_a, pack, "charge_a") if guarded_at_outlet(pack) else 0.0
-    allowed = [(AT_MOST_V, "practice", 0.0), (limit_a / each.into[low].amps_a, low, limit_a)]
+    allowed = [(AT_MOST_V, "practice", 0.0), (apart_for_v(limit_a, each.into[low].amps_a), low, limit_a)]
     if joiner.bonded is not None:
         allowed.append((joiner.bonded.by_v, "bond", 0.0))
     for path, flows_a in each.leads_a.items():
         bears_a = _lead_bears_a(brisk, brisk.build.leads[path.removeprefix("leads.")])
-        if bears_a is not None and flows_a > 0.0:
-            allowed.append((bears_a / flows_a, path.removeprefix("leads."), bears_a))
+        if bears_a is not None:
+            allowed.append((apart_for_v(bears_a, flows_a), path.removeprefix("leads."), bears_a))
     allowed_v, by, limit_a = min(allowed)
     rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / AH_C if pack.capacity_coulomb is not None else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
@@ -19,6 +20,14 @@ AT_MOST_V = 0.5
 """Most difference at which packs are joined by hand: common practice, no standard gives a figure."""
 SLOW_PER_HOUR = 0.2
 """Share of the capacity in an hour that every pack bears: common practice."""
+
+
+def apart_for_v(limit_a: float, each_volt_a: float) -> float:
+    """How far packs may stand apart for no more than a limit to flow, by what flows at 1 V [V]; inf: nothing does.
+
+    Through a diode nothing flows below its drop, so what flows at less than 1 V lies below the straight line to there.
+    """
+    return limit_a / each_volt_a if each_volt_a > 0.0 else inf
 
 
 class Meeting(NamedTuple):
