@@ -5,19 +5,22 @@ Run as `python -m packyoke.docgen` in a checkout.
 
 from __future__ import annotations
 
+import inspect
 import json
 import re
 import shlex
 import sys
 from collections.abc import Iterator
+from enum import Enum
 from pathlib import Path
 
 import click
 from click.testing import CliRunner
 
-from packyoke import __version__
+from packyoke import __version__, api
 from packyoke.answers.check.page import check_page
 from packyoke.api import check, load
+from packyoke.buildfile.reading.slips import FORMER
 from packyoke.buildfile.schema import schema
 from packyoke.cli import COMMANDS, app
 from packyoke.core.unit_factors import FACTORS
@@ -30,8 +33,10 @@ from packyoke.verdict.wording import value_words
 
 MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"
 TODAY = "2026-11-25"
-MARKS = ("<!-- run ", "<!-- file ", "<!-- commands")
+MARKS = ("<!-- run ", "<!-- file ", "<!-- commands", "<!-- api", "<!-- former")
 """Where a page has a block that is filled: up to the next `<!-- end -->`."""
+UNITS = {"wh": "Wh", "m": "m", "a": "A", "v": "V", "k": "K", "kg": "kg", "fraction": "0 to 1"}
+"""Units by what a name ends with."""
 
 
 def pages(root: Path) -> Iterator[tuple[Path, str]]:
@@ -188,9 +193,50 @@ def _filled(root: Path, text: str) -> str:
         lines = [f"| {name} | {' '.join(about.split())} |" for name, about in rows]
         return "\n".join(["<!-- commands -->", "| command | what it does |", "|---|---|", *lines, "<!-- end -->"])
 
-    for mark, fill in zip(MARKS, (ran, shown, listed), strict=True):
+    def interface(_found: re.Match[str]) -> str:
+        return "\n".join(["<!-- api -->", *_api(), "<!-- end -->"])
+
+    def former(_found: re.Match[str]) -> str:
+        rows = [f"| `{old}` | `{new}` |" for old, new in FORMER.items()]
+        return "\n".join(["<!-- former -->", "| name before | name now |", "|---|---|", *rows, "<!-- end -->"])
+
+    for mark, fill in zip(MARKS, (ran, shown, listed, interface, former), strict=True):
         text = re.sub(rf"{mark}(.*?) ?-->\n.*?<!-- end -->", fill, text, flags=re.DOTALL)
     return text
+
+
+def _api() -> Iterator[str]:
+    """Every function with its signature and docstring, every type of a result with its values."""
+    public = [(name, getattr(api, name)) for name in api.__all__]
+    for name, each in public:
+        if not inspect.isclass(each):
+            told = re.sub(r"(: |-> )'([^']*)'", r"\1\2", str(inspect.signature(each)))
+            yield from ("", f"### `{name}{told}`", "", *_doc(each))
+    for name, each in public:
+        if inspect.isclass(each):
+            yield from ("", f"### `{name}`", "", *_doc(each), "", *_values(each))
+
+
+def _doc(what: object) -> list[str]:
+    """A docstring as Markdown: parameters as points, examples as code."""
+    text, _, example = inspect.cleandoc(inspect.getdoc(what) or "").partition("\n>>> ")
+    text = re.sub(r"(?m)^:param (\w+): ", r"- `\1`: ", text)
+    text = re.sub(r"(?m)^:raises (\w+): ", r"- raises `\1`: ", text)
+    return [text.rstrip(), *(["", "```python", f">>> {example}", "```"] if example else [])]
+
+
+def _values(kind: type) -> list[str]:
+    """The values of a type of result, with their units where their names end with one."""
+    names = [name for name in inspect.get_annotations(kind) if not name.startswith("_")]
+    if issubclass(kind, Enum):
+        return [", ".join(f"`{each.name}` {each.value}" for each in kind)]
+    rows = []
+    for name in names:
+        found = inspect.get_annotations(kind)[name]
+        about = getattr(found, "__forward_arg__", str(found)).replace("|", "or")
+        unit = UNITS.get(name.rpartition("_")[2], "") if "_" in name else ""
+        rows.append(f"| `{name}` | `{about}` | {unit} |")
+    return ["| value | type | unit |", "|---|---|---|", *rows]
 
 
 def _run(line: str) -> str:

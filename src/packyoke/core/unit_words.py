@@ -7,10 +7,13 @@ looked up, not worked out. Loading its registry takes longer than a check, so no
 from __future__ import annotations
 
 from functools import cache, lru_cache
+from typing import TypeAlias
 
 from pint import UnitRegistry
+from pint.facets.plain import PlainQuantity
 
 from packyoke.core.unit_names import Kind, spellings
+from packyoke.core.units import UnknownUnit
 
 _DEFINITIONS = """
 meter = [length]
@@ -68,6 +71,31 @@ def factors() -> dict[str, float]:
         each: float(registry.Quantity(1.0, each).to_base_units().magnitude) if each else 1.0
         for each in sorted(expressions)
     }
+
+
+_MULTIPLES = {-12: "pico", -9: "nano", -6: "micro", -3: "milli", -2: "centi", 3: "kilo", 6: "mega"}
+_SHOWN = {"": "", "J": "joule", "mm2": "millimeter ** 2", "%": "percent", "degC": "degC", "degF": "degF"}
+"""Units of figures that are on none of the lists, or that pint has with an offset or a name of its own."""
+
+
+Quantity: TypeAlias = PlainQuantity[float]
+
+
+def quantity(value: float, unit: str) -> Quantity:
+    """A figure as a quantity of pint, in the unit that it is shown in.
+
+    :param unit: as figures have it: "A", "mohm", "degC"; empty for a number without a unit
+    :raises UnknownUnit: for what is no unit ("packs", "12 AWG")
+    """
+    if unit in _SHOWN:
+        return _registry().Quantity(value, _SHOWN[unit])
+    units = {each.name: each for known in spellings().values() for each in known.values()}
+    if unit not in units:
+        raise UnknownUnit(f"{unit} is no unit of a quantity")
+    known = units[unit]
+    if known.power in _MULTIPLES and known.expression.startswith(("meter", "volt", "ampere", "watt", "ohm", "farad")):
+        return _registry().Quantity(value, f"{_MULTIPLES[known.power]}{known.expression}")
+    return _registry().Quantity(value * 10.0**known.power, known.expression)
 
 
 @lru_cache(maxsize=256)
