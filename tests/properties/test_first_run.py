@@ -52,7 +52,7 @@ def thinned(tree: Any, left_out: dict[str, tuple[str, ...]]) -> Any:
 
 
 def asked(build: Build) -> set[tuple[str, str]]:
-    return {(each.part, each.field) for each in check(build, "x.yaml", today=TODAY).to_find_out}
+    return {(each.part, each.field) for each in check(build, "x.yaml", today=TODAY, brief=True).to_find_out}
 
 
 def answered(build: Build, said: set[tuple[str, str]], dice: random.Random) -> tuple[Build, set[Key]]:
@@ -94,3 +94,49 @@ def _named(path: str, attr: str) -> str:
         return field_name((path, attr))
     except KeyError:
         return ""
+
+
+LABELS = """
+packyoke: 1
+name: labels only
+packs:
+  his: {label: 36 V, charger_label: 42 V, capacity: 10 Ah}
+  hers: {label: 36 V, charger_label: 42 V, capacity: 17 Ah}
+joiners: {y: {type: plain}}
+leads: {a: {from: his, to: y}, b: {from: hers, to: y}, c: {from: y, to: controller}}
+controller: {}
+"""
+OF_A_PACK = ("outlet", "fuse", "bms.charge_path", "bms.data", "condition", "chemistry", "discharge.continuous")
+OF_THE_CONTROLLER = ("inlet", "voltage.max", "battery_current.limit", "low_voltage_cut", "regen")
+OF_A_JOINER = ("inlets", "outlet", "current.continuous", "ceiling")
+DRAFTS = {
+    "a plain joiner, which goes": (LABELS, ()),
+    "a joiner that blocks": (LABELS.replace("type: plain", "type: ideal-diode"), OF_A_JOINER),
+    "a joiner of no known type": (LABELS.replace("{type: plain}", "{}"), (*OF_A_JOINER, "type")),
+    "no lead to the controller": (
+        LABELS.replace("type: plain", "type: ideal-diode").replace(", c: {from: y, to: controller}", ""),
+        OF_A_JOINER,
+    ),
+}
+
+
+@pytest.mark.parametrize(("text", "of_joiner"), DRAFTS.values(), ids=DRAFTS)
+def test_the_first_run_asks_what_a_mechanic_would_look_up(text: str, of_joiner: tuple[str, ...]) -> None:
+    """Written down by hand, part by part: whatever stops or breaks the drawing hides none of it."""
+    build = load(text, "x.yaml", today=TODAY)
+    assert isinstance(build, Build)
+    told = [(each.part.removesuffix(".fuse"), each.field) for each in check(build, today=TODAY, brief=True).to_find_out]
+    assert len(set(told)) == len(told)
+    wanted = {("bike", "drive.type"), *(("controller", each) for each in OF_THE_CONTROLLER)}
+    wanted |= {(f"packs.{name}", each) for name in ("his", "hers") for each in OF_A_PACK}
+    wanted |= {("joiners.y", each) for each in of_joiner}
+    assert wanted <= set(told), wanted - set(told)
+    # The charger's label and the chemistry say how many cells there are.
+    assert not {("packs.his", "series"), ("packs.hers", "series")} & set(told)
+
+
+def test_cells_are_counted_where_no_charger_tells_them() -> None:
+    build = load(LABELS.replace(", charger_label: 42 V", ""), "x.yaml", today=TODAY)
+    assert isinstance(build, Build)
+    told = {(each.part, each.field) for each in check(build, today=TODAY, brief=True).to_find_out}
+    assert {("packs.his", "series"), ("packs.hers", "series")} <= told

@@ -164,7 +164,8 @@ def _concerns(build: Build, path: str, attr: str) -> bool:
         return not _has_own_wire(build, part)
     if isinstance(part, Pack):
         # One of three says how many cells it has; a rack and a capacity turn nothing that is open.
-        return attr not in ("full_charge_v", "charger_label_v", "rack")
+        told = attr == "series" and (part.full_charge_v or part.charger_label_v)
+        return not told and attr not in ("full_charge_v", "charger_label_v", "rack")
     if section == "racks":
         return any(pack.rack == name for pack in build.packs.values())
     return True
