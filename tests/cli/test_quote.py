@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from functools import partial
@@ -155,8 +156,6 @@ def test_a_shelf_with_a_mistake_is_refused_with_its_line(
 
 
 def test_a_shelf_without_prices_is_refused_and_one_pack_without_is_left_out(run: Run, tmp_path: Path) -> None:
-    import re
-
     text = SHOP.read_text(encoding="utf-8")
     shop = tmp_path / "shop.yaml"
     head, tail = text.split("  joiners:", 1)
@@ -218,3 +217,21 @@ def test_a_bike_that_the_check_stops_is_told_that_first(run: Run) -> None:
     assert code == 1
     assert out.startswith("STOP ")
     assert "that comes first" in out
+
+
+def test_what_an_offer_is_best_in_stands_in_its_row(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.yaml"
+    text = SHOP.read_text(encoding="utf-8")
+    sleeves = next(line for line in text.splitlines() if "use: sleeve" in line)
+    assert "price:" in sleeves
+    shop.write_text(text.replace(sleeves, sleeves.partition(", price:")[0] + "}"), encoding="utf-8")
+    _, out, _ = run(BIKE, *WISH, "--shop", shop)
+    table = out.partition("WHAT GETS THERE")[2].partition("WHAT IS ON THE BILL")[0]
+    rows = [line for line in table.splitlines() if re.match(r" *[0-9]+  ", line)]
+    for word in ("cheapest", "lightest", "farthest"):
+        assert len([line for line in rows if word in line]) == 1
+    # Only names go on below: nothing stands beside them.
+    below = [line for line in table.splitlines()[2:] if line.startswith("    ") and line.strip() and line not in rows]
+    assert all(len(line) < 32 for line in below), below
+    # The sleeves have no price, in any offer.
+    assert re.search(r"number 1, 2, 3, [0-9, ]+: 1 part without a price, in no sum", " ".join(table.split()))

@@ -23,6 +23,7 @@ from packyoke.planning.score import Score
 from packyoke.planning.search import Search
 from tests.planning.bench_plan import wide_shelf
 from tests.planning.bikes import build_of, random_bike, shop_of
+from tests.planning.simple import bike_of, by_chance, cost, simple, tight
 
 WIDE = shop_of(wide_shelf())
 
@@ -117,3 +118,29 @@ def test_a_bad_start_is_mended_by_regrouping(seed: int) -> None:
     labels = [label.score for label, _ in regrouped(layout, Relaxed(layout), start, first.best.score)]
     assert labels == sorted(labels, reverse=True)
     assert best.best.score == labels[-1] < first.best.score
+
+
+@pytest.mark.parametrize("seed", [0, 4])
+def test_a_simple_search_does_no_better_and_no_layout_lies_below_the_bound(seed: int) -> None:
+    # Seven packs; more of them, up to ten: python -m tests.planning.simple.
+    build, shop = bike_of(seed)
+    found = plan(build, shop)
+    assert isinstance(found, Plan), found
+    other = simple(build, shop, Random(seed), 40)
+    assert other is not None
+    (findings, weighed), _ = other
+    assert found.objective.values[:2] <= (findings, weighed + 1e-6)
+    assert found.proved or "above the best possible" in found.doubt
+    most = 0.0 if found.proved else float(found.doubt.split("at most ")[1].split(" %")[0])
+    assert found.objective.values[1] / (1 + most / 100) <= weighed + 1e-6
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_room_for_one_known_layout_and_no_more_is_no_false_no(seed: int) -> None:
+    build, shop = bike_of(4 * seed)
+    rng = Random(seed)
+    items = [item for item in shop.items if item.section == "joiners" and "XT60" in item.part.name]
+    top = next(top for _ in range(40) if cost(build, top := by_chance(build, items, rng), shop) is not None)
+    found = plan(tight(build, top), shop)
+    assert isinstance(found, Plan), found
+    assert found.objective.values[:2] <= cost(tight(build, top), top, shop)  # type: ignore[operator]

@@ -179,10 +179,8 @@ def _table(view: QuoteView) -> Table:
     longest = max([each.distance_m.likely for _, each in shown] + [found.wish.reach_m or 0.0])
     for number, each in shown:
         low, likely = (far(metres, view.system) for metres in each.distance_m[:2])
-        asks = f"{len(each.opens)} to find out" if each.opens else ""
-        warns = f"{len(each.cautions)} caution{'s' if len(each.cautions) > 1 else ''}" if each.cautions else ""
-        bare = f"{each.totals.unpriced_count} unpriced" if each.totals.unpriced_count else ""
-        told = [*marks(found, each), *filter(None, (asks, warns, bare))]
+        worst = "open" if each.opens else "caution" if each.cautions else ""
+        told = [*marks(found, each), *([worst] if worst else [])]
         rows.append(
             (
                 str(number),
@@ -197,7 +195,7 @@ def _table(view: QuoteView) -> Table:
         )
     heads = ("no", "added", found.currency or "price", "count on", "likely", "packs", "reach", "")
     left = len(found.front) - len(rows)
-    notes = (f"{left} more: --all shows them.",) if left else ()
+    notes = (*([f"{left} more: --all shows them."] if left else []), *_unpriced(shown))
     heading = "What comes nearest" if found.short else "What gets there" if found.wish.reach_m else "What there is"
     end = scale_end(from_si(longest, unit))
     bars = {
@@ -207,6 +205,16 @@ def _table(view: QuoteView) -> Table:
     scale = scale_of(end, unit)
     plain_bars = frozenset({heads.index("reach")})
     return Table(heading, heads, tuple(rows), "rlrrrrll", notes=notes, bars=bars, scale=scale, plain=plain_bars)
+
+
+def _unpriced(shown: Sequence[tuple[int, Offer]]) -> Iterator[str]:
+    """Which offers have parts without a price: below the table, as what stands in a row is short."""
+    found: dict[int, list[str]] = {}
+    for number, each in shown:
+        found.setdefault(each.totals.unpriced_count, []).append(str(number))
+    for count, numbers in found.items():
+        if count:
+            yield f"number {', '.join(numbers)}: {count} part{'s' if count > 1 else ''} without a price, in no sum."
 
 
 def _bar(offer: Offer, longest_m: float) -> str:
