@@ -192,3 +192,14 @@ def test_a_figure_that_was_only_tried_is_not_said(drop: tuple[str, ...], rule: s
     assert bool(said[0].found) == bool(found)
     assert str(said[0].limit or "").startswith(limit)
     assert bool(said[0].limit) == bool(limit)
+
+
+def test_the_one_change_that_settles_most_counts_stops() -> None:
+    """18 AWG at 25 A: it overheats and its fuses are too large for it, both a stop; that it does not fit the connector
+    is a caution, which is no reason to name a change for all."""
+    found = report("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
+    stops = {each.fingerprint for each in found.findings if each.severity == Severity.STOP}
+    assert {each.rule for each in found.findings if each.fingerprint in stops} == {"lead-overheats", "fuse-oversized"}
+    assert found.cure is not None
+    assert set(found.cure.settles) == stops
+    assert found.cure.parts == ("leads.main lead",)
