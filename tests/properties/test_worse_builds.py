@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from packyoke.api import load
+from packyoke.core.findings import Severity
 from packyoke.model import Build
 from tests.properties.drawn_builds import read
 from tests.properties.drawn_values import TODAY
@@ -41,6 +42,16 @@ def test_drawn_builds(seed: int) -> None:
     build = read(seed)
     if isinstance(build, Build):
         assert found_in(build, random.Random(seed), most=4) == []
+
+
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.stem)
+def test_a_fuse_that_nobody_knows_of_is_asked_for_where_none_is_a_stop(path: Path) -> None:
+    """What other rules say of a fuse hangs on whether there is one: that is one rule's to ask, wherever it decides."""
+    build = good(path)
+    for pack in build.packs.values():
+        none, unknown = (said(build.with_value(pack.fuse.path, "presence", each)) for each in ("none", None))
+        if none.get("fuse-missing") == Severity.STOP:
+            assert unknown["fuse-missing"] >= Severity.OPEN
 
 
 def test_less_is_noticed() -> None:

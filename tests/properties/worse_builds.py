@@ -202,10 +202,7 @@ def found_in(build: Build, dice: random.Random, kinds: tuple[str, ...] = (), mos
             continue
         every = list(changes(build))
         for what, other, less in dice.sample(every, min(most, len(every))):
-            after = said(other)
-            rules = less_said(before, after, kind == "worse", less)
-            if less and what.startswith("packs.") and kind == "forgotten" and after["fuse-missing"] < Severity.OPEN:
-                rules.append("fuse-missing does not ask")
+            rules = less_said(before, said(other), kind == "worse", less)
             found += [f"{what}: {each}" for each in rules]
     return found
 
