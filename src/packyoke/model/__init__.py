@@ -1,6 +1,6 @@
 """What a bike is made of, as frozen values."""
 
-from packyoke.model.build import Build, Key, Stated, Unknown, known
+from packyoke.model.build import FROM_SHOP, Build, Key, Stated, Unknown, known
 from packyoke.model.found import as_found
 from packyoke.model.parts import (
     CUSTOMER,
@@ -37,6 +37,7 @@ from packyoke.model.parts import (
 __all__ = [
     "CUSTOMER",
     "FITTED",
+    "FROM_SHOP",
     "INSIDE",
     "NONE",
     "SHOP",

@@ -47,6 +47,10 @@ def known(value: T | None, part: Part, attr: str) -> T:
     return value
 
 
+FROM_SHOP = "from the shop file"
+"""Where a value comes from that the build inherits; said wherever the value is told."""
+
+
 class Stated(NamedTuple):
     """A value that was not written as such: deduced, assumed by default or taken from the shop file."""
 

@@ -12,7 +12,7 @@ from packyoke.analysis.harness.taps import packs_feeding
 from packyoke.analysis.law import assist_limit_m_s
 from packyoke.analysis.ride.drive_power import Riding
 from packyoke.analysis.unknowns.spans import ends, likely, nominal_energy_j
-from packyoke.model import Build, Ride, Unknown, known
+from packyoke.model import FROM_SHOP, Build, Ride, Unknown, known
 from packyoke.physics.road import air_density_kg_m3
 from packyoke.shelf import road
 from packyoke.shelf.road import ShelfRide, Span
@@ -267,7 +267,7 @@ def _plain(attr: str, span: Span) -> Input:
 
 def _says(build: Build, ride: Ride | None) -> str:
     """Whether a ride stands in the build file or came from the shop's."""
-    from_shop = any(each.basis == "from the shop file" and each.text.startswith("ride") for each in build.stated)
+    from_shop = any(each.basis == FROM_SHOP and each.text.startswith("ride") for each in build.stated)
     return SHOP if ride is not None and from_shop else FILE
 
 

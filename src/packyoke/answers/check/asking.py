@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from packyoke.model import FROM_SHOP
 from packyoke.page.page import Lines, Table
 from packyoke.verdict.report import Assumed, Question, Report
 
@@ -71,13 +72,13 @@ def _and(names: list[str]) -> str:
 
 def assumed(taken: Iterable[Assumed]) -> Iterator[Lines]:
     """What was assumed, in one paragraph; what could turn on a worse value, each on a line of its own."""
-    merged: dict[tuple[str, str, str], list[str]] = {}
+    merged: dict[tuple[str, str, str, bool], list[str]] = {}
     for one in taken:
-        merged.setdefault((one.field, one.text, one.turns_into), []).append(name_of(one.part))
+        merged.setdefault((one.field, one.text, one.turns_into, one.basis == FROM_SHOP), []).append(name_of(one.part))
     plain, turning = [], []
-    for (field, text, turns), parts in merged.items():
+    for (field, text, turns, shop), parts in merged.items():
         who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
-        what = f"{field} {text}".strip()
+        what = f"{field} {text}".strip() + (f" ({FROM_SHOP})" if shop else "")
         said = f"{who}: {what}" if who else what
         if turns:
             turning.append(f"{said}; {turns}")

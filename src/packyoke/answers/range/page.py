@@ -7,7 +7,7 @@ from math import isfinite
 from typing import Any, NamedTuple, TypeVar
 
 from packyoke.analysis.discharge.rundown import Refusal
-from packyoke.analysis.ride.named import Input, RideInputs
+from packyoke.analysis.ride.named import SHOP, Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.range.known import told_words
 from packyoke.answers.range.words import INPUTS, far, input_words, loudness, note_words, signed, span_words
@@ -271,7 +271,7 @@ def _swings(view: RangeView) -> Iterator[Table]:
 def _assumed(view: RangeView) -> Iterator[str]:
     """What all rides share once, then what each has of its own, then the fields that are not in the file."""
     rides = [each.ride for each in view.told_by.found if isinstance(each, RangeEstimate)]
-    told = [{each.attr: input_words(each, view.system) for each in _counted(ride) if not each.known} for ride in rides]
+    told = [{each.attr: input_words(each, view.system) for each in _counted(ride) if _to_tell(each)} for ride in rides]
     worked = [each for each in told if "measured" not in each]
     first = worked[0] if len(worked) > 1 else {}
     common = [attr for attr in first if all(each.get(attr) == first[attr] for each in worked)]
@@ -285,6 +285,11 @@ def _assumed(view: RangeView) -> Iterator[str]:
             yield f"{clean(ride.name)}: {'; '.join(filter(None, own))}"
     if view.assumed:
         yield "; ".join(view.assumed)
+
+
+def _to_tell(figure: Input) -> bool:
+    """What nobody wrote, and what came from the shop's file."""
+    return not figure.known or figure.basis == SHOP
 
 
 def _counted(ride: RideInputs) -> tuple[Input, ...]:

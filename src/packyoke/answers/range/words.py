@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import floor
 
-from packyoke.analysis.ride.named import Input
+from packyoke.analysis.ride.named import SHOP, Input
 from packyoke.analysis.ride.reach import Note
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, from_si, show
+from packyoke.model import FROM_SHOP
 from packyoke.page.page import Verdict
 
 INPUTS: dict[str, tuple[str, Kind | None, str]] = {
@@ -71,7 +72,8 @@ def input_words(each: Input, system: str) -> str:
     """A figure with its span: `speed on the level 22 (18 to 25) km/h`."""
     number, _, unit = value_words(each, each.likely, system).partition(" ")
     span = span_words(each, system).removesuffix(f" {unit}" if unit else "")
-    return f"{INPUTS[each.attr][0]} {number} ({span}) {unit}".rstrip()
+    told = f"{INPUTS[each.attr][0]} {number}{'' if each.known else f' ({span})'} {unit}".rstrip()
+    return f"{told} ({FROM_SHOP})" if each.basis == SHOP else told
 
 
 def note_words(note: Note, system: str) -> str:

@@ -14,7 +14,7 @@ from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Draft, Reader, Spans, fold, nearest, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
-from packyoke.model import Bike, Build, Joiner, Lead, Measured, Stated, as_found
+from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
 
 FORMAT = 1
 _START = Span(1, 1, 1, 1)
@@ -161,7 +161,7 @@ def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:
         if key.text not in top:
             top[key.text] = (Scalar(key.text, start._start, start._end, False), moved_node(node, start))
             said = f"{key.text} {clean(node.text)}" if isinstance(node, Scalar) else key.text
-            reader.stated.append(Stated("build", said.replace("_", " "), "from the shop file"))
+            reader.stated.append(Stated("build", said.replace("_", " "), FROM_SHOP))
 
 
 def _check_file(reader: Reader, draft: Draft, top: Top) -> None:
@@ -303,7 +303,7 @@ class _Sections:
                 text = f"condition {clean(value.text)}, as {clean(source)}"
                 self.reader.stated.append(Stated(draft.path, text, "copied, not looked at"))
         if "part" in written:
-            self.reader.stated.append(Stated(draft.path, f"as {clean(source)} of the shelf", "from the shop file"))
+            self.reader.stated.append(Stated(draft.path, f"as {clean(source)} of the shelf", FROM_SHOP))
 
     def _all_leads(self) -> list[tuple[Scalar, Node]]:
         """The lines that every lead has which does not say otherwise; a kind of wire stands for its insulation."""
