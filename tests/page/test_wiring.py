@@ -9,9 +9,10 @@ from xml.etree import ElementTree as ET
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from packyoke.page.laying import laid_out
 from packyoke.page.letters import broken, wide
 from packyoke.page.wired import wiring_svg
-from packyoke.page.wiring import Box, Charger, Half, Plug, Tap, Wire, Wiring, laid_out
+from packyoke.page.wiring import Box, Charger, Half, Plug, Tap, Wire, Wiring
 
 XT60 = Plug("XT60", ("socket", "pin"), ("socket", "pin"))
 BULLETS = Plug("4 mm bullet in a long housing", ("socket", "pin"), ("pin", "socket"))

@@ -312,8 +312,9 @@ def test_what_is_known_of_the_draw_when_off() -> None:
 
 
 def test_voltages_span_cut_off_to_full() -> None:
-    assert rows(example("skerry-long-tail"), "every far end")[0][2] == "at yoke: as the pack (42 to 58.8 V)"
-    assert rows(example("slipway-city-dock"), "every far end")[0][2] == "at dock yoke: as the pack (about 27.5 to 42 V)"
+    assert rows(example("skerry-long-tail"), "every far end")[0][2:] == ("yoke", "as the pack (42 to 58.8 V)")
+    far = ("dock yoke", "as the pack (about 27.5 to 42 V)")
+    assert rows(example("slipway-city-dock"), "every far end")[0][2:] == far
 
 
 def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
@@ -371,16 +372,27 @@ def test_what_nobody_measured_is_to_be_measured_now() -> None:
 def test_the_drawing_says_what_each_lead_is_made_of() -> None:
     told = {"".join(text.itertext()) for text in wiring_svg(example("saltpan-planned").drawing).iter("text")}
     # 350 mm from the bed to the cross tube, 10 % and 0.1 m more.
-    assert {"1", "14\u00a0AWG", "490\u00a0mm", "blade 25\u00a0A 58\u00a0V"} <= told
+    assert {"1", "14\u00a0AWG", "490\u00a0mm", "blade", "25\u00a0A 58\u00a0V"} <= told
     words = example("saltpan-planned").drawing.words
     assert "1 port lead from port to yoke: 14 AWG, 490 mm, fuse blade 25 A 58 V d.c." in words
 
 
-def test_a_wide_drawing_calls_its_leads_by_number() -> None:
+def test_leads_of_many_packs_have_numbers_and_what_they_are_made_of() -> None:
     sheet = sheet_of(built(chain_text(6, long=True)))
     assert [wire.number for wire in sheet.drawing.wires] == [f"{at + 1}" for at in range(len(sheet.drawing.wires))]
-    assert not any(wire.about for wire in sheet.drawing.wires)
+    assert {wire.about for wire in sheet.drawing.wires} == {("12 AWG", "300 mm")}
     assert [row[0].split("  ")[0] for row in rows(sheet, "Cut and mark")] == [str(at) for at in range(1, 12)]
+
+
+def test_what_every_row_says_is_said_once_over_them() -> None:
+    """The column goes, its head and its words stand over the table; a caution keeps its line to sign."""
+    told = bare(workshop_text(example("breakwater-three-packs")), "text")
+    assert "The same in every row: wire: 12 AWG silicone; chosen: in the file." in told
+    assert "The same in every row: reads: as the pack (39 to 54.6 V)." in told
+    assert "blade 30 A 58 V d.c.; sits: bed." in told
+    assert "accepted: because" not in told
+    planned_here = bare(workshop_text(example("saltpan-planned")), "text")
+    assert "chosen: planned" in planned_here
 
 
 def test_a_fuse_of_unknown_family_is_called_by_what_is_known() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 from packyoke.answers.sheet.called import listed, said
@@ -12,12 +11,12 @@ from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
 from packyoke.page import wiring
-from packyoke.page.wired import natural_width, wiring_svg
+from packyoke.page.wired import wiring_svgs
 from packyoke.page.wiring import Box, Half, Plug, Tap, Wire, Wiring
 from packyoke.verdict.report import Report
 
-TALL, UPRIGHT = 940.0, 700.0
-"""Wider drawings are printed lying on their side; wider still, leads are called by number only [CSS px on A4]."""
+PAPER_WIDE = 716.0
+"""Between margins of 10 mm on A4 [CSS px]: what is wider is drawn in parts."""
 ABOVE, LONGEST = 1e-9, 200
 OTHER: Mapping[str, Half] = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
 PATHS: Mapping[str | None, wiring.Path] = {
@@ -35,51 +34,11 @@ def numbers(build: Build) -> dict[str, int]:
 
 
 def drawing(build: Build, system: str = "metric", over: Mapping[str, str] | None = None) -> Wiring:
-    """The harness with both conductors of each lead; numbers alone stand on leads where it would get too wide.
+    """The harness with both conductors of each lead.
 
     `over`: part paths with what they carry and bear, of parts over a limit.
     """
-    full = _drawn(build, system, over or {})
-    if natural_width(full) <= TALL:
-        return full
-    return replace(full, wires=tuple(wire._replace(about=()) for wire in full.wires))
-
-
-def of_report(report: Report, system: str = "metric") -> tuple[ET.Element, ...]:
-    """The harness that a report is about, parts over their limit filled; nothing where nothing could be read."""
-    build = report.build
-    if build is None or not (build.packs and build.leads):
-        return ()
-    return pictures(drawing(build, system, over_limit(report)), f"harness-{report.fingerprint.replace(' ', '')}")
-
-
-def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:
-    """The drawing for a page: upright; a wide one a second time on its side, for paper."""
-    upright = wiring_svg(found, key)
-    if natural_width(found) <= UPRIGHT:
-        return (upright,)
-    turned = wiring_svg(found, f"{key}-turned", turned=True)
-    upright.set("class", "upright")
-    turned.set("class", "turned")
-    return upright, turned
-
-
-def over_limit(report: Report) -> dict[str, str]:
-    """Parts over a limit, with what was found and the limit: by their current, else by a stop of another kind."""
-    found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
-    for finding in report.findings:
-        if finding.severity == Severity.STOP and finding.found and finding.limit and not finding.accepted:
-            owner = ".".join(finding.part.split(".")[:2])
-            found.setdefault(owner, f"{finding.found.bare}, limit {finding.limit.bare}")
-    return found
-
-
-def wire(lead: Lead) -> str:
-    """The size of a lead's wire."""
-    return show_gauge(lead.gauge.family, lead.gauge.size) if lead.gauge is not None else "wire not in the file"
-
-
-def _drawn(build: Build, system: str, over: Mapping[str, str]) -> Wiring:
+    over = over or {}
     number = numbers(build)
     boxes = [_pack(build, pack, over) for pack in build.packs.values()]
     boxes += [_joiner(joiner, over) for joiner in build.joiners.values()]
@@ -102,6 +61,34 @@ def _drawn(build: Build, system: str, over: Mapping[str, str]) -> Wiring:
         taps=tuple(each for each in taps if each is not None),
         chargers=tuple(_charger(build, each) for each in build.chargers.values()),
     )
+
+
+def of_report(report: Report, system: str = "metric") -> tuple[ET.Element, ...]:
+    """The harness that a report is about, parts over their limit filled; nothing where nothing could be read."""
+    build = report.build
+    if build is None or not (build.packs and build.leads):
+        return ()
+    return pictures(drawing(build, system, over_limit(report)), f"harness-{report.fingerprint.replace(' ', '')}")
+
+
+def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:
+    """The drawing for a page, in parts where it is wider than paper."""
+    return wiring_svgs(found, key, PAPER_WIDE)
+
+
+def over_limit(report: Report) -> dict[str, str]:
+    """Parts over a limit, with what was found and the limit: by their current, else by a stop of another kind."""
+    found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
+    for finding in report.findings:
+        if finding.severity == Severity.STOP and finding.found and finding.limit and not finding.accepted:
+            owner = ".".join(finding.part.split(".")[:2])
+            found.setdefault(owner, f"{finding.found.bare}, limit {finding.limit.bare}")
+    return found
+
+
+def wire(lead: Lead) -> str:
+    """The size of a lead's wire."""
+    return show_gauge(lead.gauge.family, lead.gauge.size) if lead.gauge is not None else "wire not in the file"
 
 
 def _told(lead: Lead, number: int, system: str) -> str:

@@ -10,6 +10,7 @@ from packyoke.analysis.packs.states import FLAT, NoState, state_of
 from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.unknowns.spans import likely
 from packyoke.core.constants import AH_C
+from packyoke.core.letters import composed
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_for, field_name
@@ -31,7 +32,7 @@ def pack_names(build: Build, text: str) -> tuple[str, ...]:
 
 
 def pack_name(build: Build, name: str) -> str:
-    known = {pack.casefold(): pack for pack in build.packs}
+    known, name = {pack.casefold(): pack for pack in build.packs}, composed(name)
     if name.casefold() in known:
         return known[name.casefold()]
     near = get_close_matches(name.casefold(), known, n=1)
@@ -41,7 +42,7 @@ def pack_name(build: Build, name: str) -> str:
 
 def ride_name(build: Build, name: str) -> str:
     """The ride of the file or of the shelf that is meant."""
-    known = {each.casefold(): each for each in known_rides(build)}
+    known, name = {each.casefold(): each for each in known_rides(build)}, composed(name)
     if name.strip().casefold() in known:
         return known[name.strip().casefold()]
     near = get_close_matches(name.strip().casefold(), known, n=1)

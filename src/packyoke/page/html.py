@@ -45,13 +45,12 @@ p { margin: .4rem 0; }
 .key svg.bar { display: inline-block; width: 2.5rem; margin-right: .4rem; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
 figure { margin: 0 0 1rem; } figcaption { font-weight: 600; }
-figure.turned { display: none; } .scroll svg { display: block; }
+.scroll svg { display: block; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
 @media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer, .key { font-size: 9pt; }
   .long, .figures span { overflow-wrap: anywhere; }
   .scroll { overflow: visible; } table.even { min-width: 0; }
-  figure svg { max-width: 100%; height: auto; max-height: 240mm; }
-  figure.upright { display: none; } figure.turned { display: block; }
+  figure svg { max-width: 100%; height: auto; }
   tr, svg, li, figure { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
 """
 
@@ -243,8 +242,7 @@ def _key(main: ET.Element, scale: Scale) -> None:
 
 def _figure(main: ET.Element, block: Figure) -> None:
     for drawing in block.drawings:
-        kind = drawing.get("class", "")
-        figure = ET.SubElement(main, "figure", {"class": kind} if kind else {})
+        figure = ET.SubElement(main, "figure")
         title = drawing.findtext("title") or ""
         if title and title != block.heading:
             add(figure, "figcaption", title)

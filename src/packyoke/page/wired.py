@@ -8,51 +8,71 @@ from xml.etree import ElementTree as ET
 
 from packyoke.page import symbols as draw
 from packyoke.page.elements import add
+from packyoke.page.laying import Layout, Placed, laid_out
 from packyoke.page.letters import FONT, broken, wide
+from packyoke.page.parted import parts
 from packyoke.page.wiring import (
     CIRCLE,
+    CIRCLE_GAP,
+    ITEM_GAP,
     LINE,
     OVER,
     RAIL,
-    SMALL,
     TAP_DOWN,
     TAPS_WIDE,
     TEXT,
-    Layout,
-    Placed,
     Plug,
     Run,
     Tap,
     Wire,
     Wiring,
     direct_words,
+    inset,
     items,
-    laid_out,
     notes,
     over_words,
+    radius,
     tap_high,
     tap_words,
 )
 
 LEAST_WIDE = 420.0
-BUS, BUS_APART = 14.0, 14.0
+BUS, BUS_APART = 10.0, 11.0
 """The plus bus of a joiner from its right side, and the minus bus from that."""
 BATTERY, INNER = 26.0, 13.0
 """Where the battery stands in its box, and the height of a line beside it."""
 
 
-def wiring_svg(wiring: Wiring, key: str = "harness", *, turned: bool = False) -> ET.Element:
-    """The diagram; `key` makes its ids its own on a page with several. `turned`: lying on its side, for tall paper."""
+def wiring_svgs(wiring: Wiring, key: str, most: float) -> tuple[ET.Element, ...]:
+    """The diagram in parts of at most this width, the key to its symbols under the last; `key` names its ids."""
+    found = parts(wiring, most)
+    if len(found) == 1:
+        return (wiring_svg(wiring, key),)
+    *some, last = found
+    return (
+        *(wiring_svg(part, f"{key}-{at}", explains=()) for at, part in enumerate(some, 1)),
+        wiring_svg(last, f"{key}-{len(found)}", explains=(wiring,)),
+    )
+
+
+def wiring_svg(wiring: Wiring, key: str = "harness", *, explains: tuple[Wiring, ...] | None = None) -> ET.Element:
+    """The diagram; `key` makes its ids its own on a page with several.
+
+    `explains`: the drawings whose symbols are named below it; without it its own.
+    """
     layout = laid_out(wiring)
     inside = ET.Element("g")
     for run in layout.runs:
         _lead(inside, run, layout)
     for placed in layout.boxes.values():
-        {"pack": _pack, "joiner": _joiner, "controller": _controller}[placed.box.kind](inside, placed)
+        {"pack": _pack, "joiner": _joiner, "controller": _controller, "elsewhere": _elsewhere}[placed.box.kind](
+            inside, placed
+        )
     width = max(layout.width, LEAST_WIDE)
     bottom = _chargers(inside, wiring, width, layout.height + 12.0)
-    height = _key(inside, wiring, width, bottom + 14.0) + 6.0
-    frame = (height, width) if turned else (width, height)
+    for each in (wiring,) if explains is None else explains:
+        bottom = _key(inside, each, width, bottom + 14.0) + 6.0
+    frame = (width, bottom)
     svg = ET.Element(
         "svg",
         {
@@ -67,15 +87,8 @@ def wiring_svg(wiring: Wiring, key: str = "harness", *, turned: bool = False) ->
     add(svg, "title", wiring.title, id=f"{key}-title")
     add(svg, "desc", wiring.words, id=f"{key}-words")
     draw.box(svg, 0.0, 0.0, *frame, stroke="none")
-    if turned:
-        inside.set("transform", f"translate({height:.0f} 0) rotate(90)")
     svg.append(inside)
     return svg
-
-
-def natural_width(wiring: Wiring) -> float:
-    """How wide the diagram is at the size of its letters."""
-    return max(laid_out(wiring).width, LEAST_WIDE)
 
 
 def _lead(svg: ET.Element, run: Run, layout: Layout) -> None:
@@ -106,11 +119,11 @@ def _lead(svg: ET.Element, run: Run, layout: Layout) -> None:
             draw.switch(svg, middle, row)
         x = at if each.kind == "near" else at + each.width if each.kind == "far" else middle
         _over(svg, x, row - 11.0, each.words, {"near": "start", "far": "end"}.get(each.kind, "middle"))
-        at += each.width + 9.0
-    left = start + (26.0 if wire.plugs[0] is not None else 8.0) + (TAPS_WIDE if run.taps else 0.0)
+        at += each.width + ITEM_GAP
+    left = start + inset(wire) + (TAPS_WIDE if run.taps else 0.0)
     if wire.number:
-        _number(svg, wire, left + CIRCLE, row + RAIL / 2)
-        left += 2 * CIRCLE + 6.0
+        _number(svg, wire, left + radius(wire), row + RAIL / 2)
+        left += 2 * radius(wire) + CIRCLE_GAP
     told = notes(wire)
     over = over_words(wire)
     first = row + RAIL / 2 + 4.0 - LINE * (len(told) - 1) / 2
@@ -126,22 +139,21 @@ def _lead(svg: ET.Element, run: Run, layout: Layout) -> None:
         y += tap_high(tap)
     if run.more_taps:
         y += 13.0
-        draw.words(svg, start + 14.0, y, f"and {run.more_taps} more here", SMALL)
+        draw.words(svg, start + 14.0, y, f"and {run.more_taps} more here", TEXT)
 
 
 def _over(svg: ET.Element, x: float, y: float, lines: Sequence[str], anchor: str) -> None:
     """Lines of small text of which the last stands at `y`."""
     for index, line in enumerate(lines):
-        draw.words(svg, x, y - LINE * (len(lines) - 1 - index), line, SMALL, anchor=anchor)
+        draw.words(svg, x, y - LINE * (len(lines) - 1 - index), line, TEXT, anchor=anchor)
 
 
 def _number(svg: ET.Element, wire: Wire, x: float, y: float) -> None:
     """The number of a lead in its circle, filled where the lead is over its limit."""
     if wire.number:
-        draw.circle(svg, x, y, CIRCLE, fill=draw.INK if wire.over else draw.PAPER)
-        size = 12.5 if len(wire.number) < 3 else 10.0
+        draw.circle(svg, x, y, radius(wire), fill=draw.INK if wire.over else draw.PAPER)
         colour = draw.PAPER if wire.over else draw.INK
-        draw.words(svg, x, y + 4.4, wire.number, size, bold=True, anchor="middle", colour=colour)
+        draw.words(svg, x, y + 4.4, wire.number, 12.5, bold=True, anchor="middle", colour=colour)
 
 
 def _plug(svg: ET.Element, x: float, row: float, plug: Plug | None) -> None:
@@ -168,7 +180,7 @@ def _tap(svg: ET.Element, tap: Tap, x: float, row: float, top: float) -> None:
     if tap.fitted:
         draw.fuse(svg, x + 24.0, y)
     if tap.fuse:
-        draw.words(svg, x + 8.0, y - 14.0, tap.fuse, SMALL)
+        draw.words(svg, x + 8.0, y - 14.0, tap.fuse, TEXT)
     draw.lamp(svg, lamp_x, y)
     told = tap_words(tap)
     bold = len(broken(tap.name, 120.0, TEXT, True))
@@ -221,7 +233,7 @@ def _pack(svg: ET.Element, placed: Placed) -> None:
         draw.words(svg, x - 19.0, y, sign, 14.0, bold=True)
     if placed.box.fitted:
         draw.fuse(svg, right - 24.0, row)
-    draw.words(svg, right - 7.0, row - 10.0, placed.box.fuse, SMALL, anchor="end")
+    draw.words(svg, right - 7.0, row - 10.0, placed.box.fuse, TEXT, anchor="end")
     first = row + RAIL / 2 + 5.5 - INNER * (len(placed.inner) - 1) / 2
     for at, line in enumerate(placed.inner):
         draw.words(svg, x + 17.0, first + INNER * at, line, TEXT)
@@ -276,6 +288,10 @@ def _controller(svg: ET.Element, placed: Placed) -> None:
     _foot(svg, placed)
 
 
+def _elsewhere(svg: ET.Element, placed: Placed) -> None:
+    _header(svg, placed, round_=12.0, dash="1 3")
+
+
 def _chargers(svg: ET.Element, wiring: Wiring, width: float, y: float) -> float:
     """Each charger with its symbol, under the harness; where they end."""
     for name, about in wiring.chargers:
@@ -296,7 +312,7 @@ Symbol = Callable[[ET.Element, float, float], None]
 def _key(svg: ET.Element, wiring: Wiring, width: float, y: float) -> float:
     """What the symbols mean, of those that stand in the drawing; where it ends."""
     draw.words(svg, 4.0, y, "Key", TEXT, bold=True)
-    x, y = 4.0, y + 20.0
+    x = 40.0
     for symbol, room, told in _used(wiring):
         need = room + 8.0 + wide(told) + 18.0
         if x > 4.0 and x + need > width:

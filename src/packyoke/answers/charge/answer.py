@@ -12,6 +12,7 @@ from packyoke.analysis.harness.sets import units
 from packyoke.answers.charge.page import ChargeView
 from packyoke.answers.checked import checked
 from packyoke.answers.typed import WrongInput, assumed_words, pack_names, quantity, states
+from packyoke.core.letters import composed
 from packyoke.core.units import Kind
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_name
@@ -75,7 +76,7 @@ def _charger_names(build: Build, text: str) -> tuple[str, ...]:
     known = {name.casefold(): name for name in build.chargers}
     found = []
     for typed in text.split(","):
-        name = typed.strip().casefold()
+        name = composed(typed).strip().casefold()
         if name not in known:
             near = get_close_matches(name, known, n=1)
             listed = f"Chargers: {', '.join(build.chargers)}." if known else "The file lists no charger."

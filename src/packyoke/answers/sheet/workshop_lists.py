@@ -55,10 +55,10 @@ def sections(work: Work, day: date) -> Iterator[Section]:
         yield _joiners(work)
     if work.plan.pieces:
         yield _cut(work)
-    if work.plan.joints:
-        yield _join(work)
     if (fuses := _fuses(work)) is not None:
         yield fuses
+    if work.plan.joints:
+        yield _join(work)
     yield _lay(work)
     yield _settings(work)
     yield from _not_known(work.report)
@@ -260,7 +260,11 @@ def _found(report: Report) -> Section:
         rows.append((said(report.label(each.part), 60), what, clean(each.accepted, 200) or words.TO_ACCEPT))
     table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
     return Section(
-        "What the check found", (words.ACCEPTED if rows else words.NOTHING_FOUND,), table=table, notes=tuple(notes)
+        "What the check found",
+        (words.ACCEPTED if rows else words.NOTHING_FOUND,),
+        table=table,
+        notes=tuple(notes),
+        long=True,
     )
 
 

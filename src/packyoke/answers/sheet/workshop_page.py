@@ -12,25 +12,29 @@ from packyoke.answers.sheet.labels_page import LABELS, add_labels, label_lines
 from packyoke.answers.sheet.labels_page import STYLE as LABEL_STYLE
 from packyoke.making.labels import Labels
 from packyoke.page.elements import add_scroll
-from packyoke.page.html import add, new_page, written
+from packyoke.page.html import LONGEST, add, new_page, written
 from packyoke.page.page import Block, Lines, Page, Ticks, filled
 from packyoke.page.page import Table as PageTable
 from packyoke.page.wiring import Wiring
 
 
 class Table(NamedTuple):
-    """Rows with columns for the pen behind them: `reads` take a reading, `ticks` a tick."""
+    """Rows with columns for the pen behind them: `reads` take a reading, `ticks` a tick.
+
+    `same`: what stood in every row alike, said once over them.
+    """
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     reads: tuple[str, ...] = ()
     ticks: tuple[str, ...] = ()
+    same: str = ""
 
 
 class Section(NamedTuple):
     """A heading, sentences, steps with a box each, a table, and what is to be known about it.
 
-    `signed` has a line for name and day below it.
+    `signed` has a line for name and day below it. `long`: its cells hold whole sentences.
     """
 
     title: str
@@ -39,6 +43,15 @@ class Section(NamedTuple):
     table: Table | None = None
     notes: tuple[str, ...] = ()
     signed: bool = False
+    long: bool = False
+
+    @property
+    def wide(self) -> bool:
+        """Whether it goes across the page; on paper the others stand in two columns."""
+        if self.table is None or self.long:
+            return self.long
+        pens = len(self.table.reads) + len(self.table.ticks)
+        return len(self.table.heads) * COLUMN_MM + pens * PEN_MM > HALF_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,59 +71,84 @@ class WorkshopSheet:
 
 
 DRAWN, FIRST, SIGN = "The harness", "Before anything else", "Handed on"
+SAME = "The same in every row:"
+LEAST_ALIKE = 2
+BEFORE_DRAWING = 1
+"""Sections that stand over the drawing: what the check found."""
 SIGNED = "Done and tested by, day"
 WRITE, TICK, LINE_TO_WRITE = "________", "[ ]", "_" * 30
 
 STYLE = """
 :root { color-scheme: only light; }
-@page { margin: 12mm 12mm 15mm;
+@page { margin: 8mm 10mm 12mm;
   @bottom-left { content: %s; font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; }
   @bottom-right { content: "page " counter(page) " of " counter(pages);
     font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
 * { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-body { font: 9.5pt/1.21 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
-main { max-width: 186mm; margin: 4mm auto; overflow-wrap: anywhere; }
+body { font: 9.4pt/1.15 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
+main { max-width: 190mm; margin: 4mm auto; overflow-wrap: anywhere; }
 .head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
 .head span:last-child { flex: none; }
-h1 { font-size: 1.6em; line-height: 1.15; margin: .25em 0 .2em; }
-h2 { font-size: 1.15em; margin: 0 0 .2em; break-after: avoid; }
-p { margin: 0 0 .2em; orphans: 2; widows: 2; }
-section { margin: 0 0 .6em; } .lead { break-after: avoid; }
-.new { break-before: page; } .whole { break-inside: avoid; }
-ul { margin: .2em 0 .3em; padding-left: 1.25em; } li { margin: 0 0 .2em; break-inside: avoid; }
-.first { border: 1.5pt solid #111; padding: .4em .7em; }
-ol.steps { list-style: none; margin: 0 0 .3em; padding: 0; counter-reset: step; }
-ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 13mm; min-height: 5mm; margin: 0 0 .2em; }
-ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 5mm; text-align: right; }
-.box { display: inline-block; width: 3.6mm; height: 3.6mm; border: 1pt solid #111; vertical-align: -.4mm; }
-ol.steps .box { position: absolute; left: 7mm; top: .4mm; }
-table { border-collapse: collapse; width: 100%%; margin: .2em 0 .4em; }
+h1 { font-size: 1.6em; line-height: 1.15; margin: .2em 0 .15em; }
+h2 { font-size: 1.12em; margin: 0 0 .15em; break-after: avoid; }
+p { margin: 0 0 .15em; orphans: 2; widows: 2; }
+section { margin: 0 0 .5em; } .lead { break-after: avoid; }
+.new { break-before: page; margin: 0; } .whole { break-inside: avoid; }
+ul { margin: .1em 0 .2em; padding-left: 1.15em; } li { margin: 0 0 .1em; break-inside: avoid; }
+.first { border: 1.5pt solid #111; padding: .3em .7em .2em; }
+ol.steps { list-style: none; margin: 0 0 .2em; padding: 0; counter-reset: step; }
+ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 10.5mm; min-height: 4.6mm; margin: 0 0 .1em; }
+ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 3.5mm; text-align: right; }
+.box { display: inline-block; width: 3.4mm; height: 3.4mm; border: 1pt solid #111; vertical-align: -.4mm; }
+td .box { vertical-align: middle; width: 3.2mm; height: 3.2mm; }
+ol.steps .box { position: absolute; left: 5.2mm; top: .3mm; }
+table { border-collapse: collapse; width: 100%%; margin: .15em 0 .3em; font-size: 9pt; line-height: 1.12; }
 tr { break-inside: avoid; }
-thead th { overflow-wrap: break-word; } tbody tr:last-child { break-before: avoid; }
-th, td { text-align: left; vertical-align: top; padding: .14em .4em; border: .5pt solid #777; }
+th, td { overflow-wrap: break-word; } .long { overflow-wrap: anywhere; } tbody tr:last-child { break-before: avoid; }
+th, td { text-align: left; vertical-align: top; padding: .1em .3em; border: .5pt solid #777; }
 thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight: 600; background: #eee; }
-tbody th { font-weight: 600; min-width: 20mm; }
-.read { width: 17mm; } .tick { width: 15mm; text-align: center; } td.tick { vertical-align: middle; }
-.many .tick { width: 12.5mm; } .many .read { width: 14mm; } .many thead th { font-size: 9pt; }
+tbody th { font-weight: 600; }
+.wide tbody th { min-width: 20mm; }
+.read { width: 10.5mm; } .tick { width: 8mm; text-align: center; } td.tick { vertical-align: middle; line-height: 0; }
 .held { white-space: nowrap; }
-.scroll { overflow-x: auto; } .scroll svg { display: block; } .scroll:has(.turned) { display: none; }
-@media print { .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; max-height: 235mm; }
-  .scroll:has(.upright) { display: none; } .scroll:has(.turned) { display: block; } .turned { margin: 0 auto; } }
-.sign { margin: 1.3em 0 .2em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
+.scroll { overflow-x: auto; } .scroll svg { display: block; }
+.sign { margin: 1.5em 0 .1em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
 .sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: 9pt; }
-.sign.one { margin-left: 45%%; break-before: avoid; }
+.sign.one { break-before: avoid; }
+.last .sign { flex-flow: row wrap; gap: 7mm 8mm; } .last .sign li { flex: 1 0 80mm; }
 .foot { font-size: 9pt; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
+@media screen { .sign.one { margin-left: 45%%; } }
 @media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
   thead th { overflow-wrap: anywhere; } .held { white-space: normal; } }
-@media print { main { margin: 0; max-width: none; } }
+@media print { main { margin: 0; max-width: none; columns: 2; column-gap: 5mm; }
+  .wide, .head, h1, .basis { column-span: all; }
+  .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; }
+  .made { display: none; }
+  .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; break-inside: avoid; } }
 """
 
+COLUMN_MM, PEN_MM, HALF_MM = 17.0, 11.0, 96.0
+"""What a column of words and one for the pen need, and what half a page holds with words that wrap (judgement)."""
 MOST_TOGETHER = 6
 """Tables of so many rows are not parted over two pages."""
-SHORT = 10
-"""Cells of so few letters are not broken: `6 mm`, `controller`."""
-MANY = 3
-"""From this many columns for the pen on they are made narrower."""
+SHORT, SHORT_NAME = 10, 14
+"""Cells of so few letters are not broken: `6 mm`, `controller`; nor names in front of a row: `2 south lead`."""
+
+
+def _told_once(section: Section) -> Section:
+    """The section without the columns in which every row says the same: that is said once, over the rows."""
+    table = section.table
+    if table is None or section.long or len(table.rows) < LEAST_ALIKE:
+        return section
+    alike = [at for at in range(1, len(table.heads)) if len({row[at] for row in table.rows}) == 1]
+    first, left = table.rows[0], [at for at in range(len(table.heads)) if at not in alike]
+    told = "; ".join(f"{table.heads[at]}: {first[at]}" for at in alike if first[at])
+    folded = table._replace(
+        heads=tuple(table.heads[at] for at in left),
+        rows=tuple(tuple(row[at] for at in left) for row in table.rows),
+        same=f"{SAME} {told.removesuffix('.')}." if told else "",
+    )
+    return section._replace(table=folded)
 
 
 def workshop_html(sheet: WorkshopSheet) -> str:
@@ -121,32 +159,30 @@ def workshop_html(sheet: WorkshopSheet) -> str:
         add(head, "span", each)
     add(main, "h1", sheet.title)
     for line in sheet.basis:
-        add(main, "p", line)
-    frame = ET.SubElement(main, "section", {"class": "first whole"})
+        add(main, "p", line, class_="basis")
+    frame = ET.SubElement(main, "section", {"class": "first whole wide"})
     add(frame, "h2", FIRST)
     _list(frame, sheet.first)
-    drawn = pictures(sheet.drawing)
-    if len(drawn) == 1:
-        _drawing(main, drawn)
-    for section in sheet.sections:
+    for at, section in enumerate(map(_told_once, sheet.sections)):
+        if at == BEFORE_DRAWING:
+            _drawing(main, pictures(sheet.drawing))
         _section(main, section)
-    last = ET.SubElement(main, "section", {"class": "whole"})
+    last = ET.SubElement(main, "section", {"class": "whole last"})
     add(last, "h2", SIGN)
     _list(last, sheet.signatures, "sign")
-    add(last, "p", f"{sheet.cautions} {sheet.fingerprint}", class_="foot")
-    if len(drawn) > 1:
-        _drawing(main, drawn)  # lying on its side it fills a page, to be pinned up
-    labels = ET.SubElement(main, "section", {"class": "new"})
+    foot = add(last, "p", f"{sheet.cautions} ", class_="foot")
+    add(foot, "span", sheet.fingerprint, class_="made")  # on paper it stands at the foot of every page
+    labels = ET.SubElement(main, "section", {"class": "new wide"})
     add(labels, "h2", LABELS)
     add_labels(labels, sheet.labels)
     return written(html)
 
 
 def _drawing(main: ET.Element, drawn: Sequence[ET.Element]) -> None:
-    section = ET.SubElement(main, "section", {"class": "whole new" if len(drawn) > 1 else "whole"})
+    section = ET.SubElement(main, "section", {"class": "wide" if len(drawn) > 1 else "whole wide"})
     add(section, "h2", DRAWN)
-    for picture in drawn:
-        add_scroll(section, DRAWN).append(picture)
+    for at, picture in enumerate(drawn, 1):
+        add_scroll(section, DRAWN if len(drawn) == 1 else f"{DRAWN}, part {at} of {len(drawn)}").append(picture)
 
 
 def _css_text(text: str) -> str:
@@ -162,7 +198,7 @@ def _list(parent: ET.Element, texts: Sequence[str], kind: str = "") -> None:
 
 
 def _section(main: ET.Element, section: Section) -> None:
-    parent = ET.SubElement(main, "section")
+    parent = ET.SubElement(main, "section", {"class": "wide"} if section.wide else {})
     add(parent, "h2", section.title)
     for line in section.lines:
         add(parent, "p", line, class_="lead")
@@ -173,17 +209,17 @@ def _section(main: ET.Element, section: Section) -> None:
             add(item, "span", "", class_="box")
             add(item, "span", step)
     if section.table is not None:
+        if section.table.same:
+            add(parent, "p", section.table.same, class_="lead")
         _table(parent, section.table)
     if section.notes:
-        _list(parent, section.notes)
+        _list(parent, section.notes, "notes")
     if section.signed:
         _list(parent, (SIGNED,), "sign one")
 
 
 def _table(parent: ET.Element, table: Table) -> None:
-    many = len(table.reads) + len(table.ticks) >= MANY
-    kinds = [*(["many"] if many else []), *(["whole"] if len(table.rows) <= MOST_TOGETHER else [])]
-    found = ET.SubElement(parent, "table", {"class": " ".join(kinds)} if kinds else {})
+    found = ET.SubElement(parent, "table", {"class": "whole"} if len(table.rows) <= MOST_TOGETHER else {})
     heads = ET.SubElement(ET.SubElement(found, "thead"), "tr")
     for head in table.heads:
         add(heads, "th", head, scope="col")
@@ -194,13 +230,20 @@ def _table(parent: ET.Element, table: Table) -> None:
     body = ET.SubElement(found, "tbody")
     for row in table.rows:
         line = ET.SubElement(body, "tr")
-        add(line, "th", row[0], scope="row")
+        add(line, "th", row[0], scope="row", **_kept(row[0], SHORT_NAME))
         for text in row[1:]:
-            add(line, "td", text, **({"class": "held"} if len(text) <= SHORT else {}))
+            add(line, "td", text, **_kept(text))
         for _ in table.reads:
             ET.SubElement(line, "td", {"class": "read"})
         for _ in table.ticks:
             add(ET.SubElement(line, "td", {"class": "tick"}), "span", "", class_="box")
+
+
+def _kept(text: str, short: int = SHORT) -> dict[str, str]:
+    """A short cell is not broken; a word longer than a column may be."""
+    if len(text) <= short:
+        return {"class": "held"}
+    return {"class": "long"} if max(map(len, text.split())) > LONGEST else {}
 
 
 def workshop_page(sheet: WorkshopSheet) -> Page:
@@ -211,7 +254,7 @@ def workshop_page(sheet: WorkshopSheet) -> Page:
         blocks=filled(
             Lines(FIRST, sheet.first),
             Lines(DRAWN, (sheet.drawing.words,)),
-            *(block for section in sheet.sections for block in _blocks(section)),
+            *(block for section in map(_told_once, sheet.sections) for block in _blocks(section)),
             Lines(LABELS, tuple(label_lines(sheet.labels))),
         ),
         signatures=sheet.signatures,
@@ -230,6 +273,7 @@ def _blocks(section: Section) -> Iterator[Block]:
         table = section.table
         pen = (*(WRITE,) * len(table.reads), *(TICK,) * len(table.ticks))
         heads = (*table.heads, *table.reads, *table.ticks)
+        found.append(Lines("", (table.same,) if table.same else ()))
         found.append(PageTable("", heads, tuple((*row, *pen) for row in table.rows), "l" * len(heads)))
     found = [block for block in (*found, Lines("", notes)) if filled(block)]
     for at, block in enumerate(found):

@@ -90,15 +90,15 @@ def tests(bench: Bench, report: Report) -> Iterator[Section]:
 
 def _polarity(bench: Bench, _report: Report) -> Section:
     rows = [
-        (bench.lead(lead.name), f"{_end(lead, 0)} at {said(lead.source)}", f"{_end(lead, 1)} at {said(lead.target)}")
+        (bench.lead(lead.name), _end(lead, 0), said(lead.source), _end(lead, 1), said(lead.target))
         for lead in bench.cables()
         if not lead.direct
     ]
     for accessory in bench.build.accessories.values():
         fuse = f"fuse {shown(accessory.fuse.rating_a or 0.0)} A" if accessory.fuse.presence == FITTED else "no fuse"
-        rows.append((said(accessory.name), f"{fuse}, from {listed(map(said, accessory.sources))}", "its own plug"))
+        rows.append((said(accessory.name), fuse, listed(map(said, accessory.sources)), "its own plug", ""))
     ticks = ("marks agree, both", "+ to +", "− to −", "+ to − open")
-    table = Table(("lead", "one end", "other end"), tuple(rows), (), ticks)
+    table = Table(("lead", "one end", "one end at", "other end", "other end at"), tuple(rows), (), ticks)
     return Section("plus is plus at every end", words.POLARITY, table=table)
 
 
@@ -113,9 +113,9 @@ def _live(bench: Bench, _report: Report) -> Section:
         if lead.direct:
             continue
         pack = bench.drawing.packs_behind[lead.path][0]
-        own = words.OWN_READING.format(place=said(lead.target), span=bench.span_v(pack))
-        rows.append((bench.lead(lead.name), said(pack), own))
-    table = Table(("lead", "pack in", "at its far end"), tuple(rows), ("pack, V", "here, V"), ("right way",))
+        own = words.OWN_READING.format(span=bench.span_v(pack))
+        rows.append((bench.lead(lead.name), said(pack), said(lead.target), own))
+    table = Table(("lead", "pack in", "far end at", "reads"), tuple(rows), ("pack, V", "here, V"), ("right way",))
     return Section("voltage and polarity at every far end", words.LIVE, table=table)
 
 
@@ -353,14 +353,14 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
     except Unknown:
         return None
     rows = [
-        (bench.lead(lead.name), f"plugs at {said(lead.source)} and at {said(lead.target)}", _pack_for(bench, lead.path))
+        (bench.lead(lead.name), f"{said(lead.source)} and {said(lead.target)}", _pack_for(bench, lead.path))
         for lead in bench.cables()
     ]
     for joiner in bench.build.joiners.values():
         if joiner.built_in is None:
             rows.append((said(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
     lines = tuple(line.format(amps=f"{amps} A") for line in words.WARM)
-    heads, reads = ("part", "where, and what to expect", "pack in"), ("one end °C", "other end °C")
+    heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
     table = Table(heads, tuple(rows), reads, ("right",))
     return Section("warmth after ten minutes", lines, table=table)
 
@@ -377,7 +377,7 @@ def _body(bench: Bench, joiner: Joiner) -> str:
     share = 1 - exp(-WARM_S / BODY_S)
     low, high = f"{share * low_k:.0f}", f"{share * high_k:.0f}"
     rise = high if low == high else f"{low} to {high}"
-    return f"body about {rise} K above the air (estimate); {limit}"
+    return f"body {rise} K above the air (estimate); {limit}"
 
 
 def _chargers(bench: Bench, _report: Report) -> Section:

@@ -124,7 +124,7 @@ BOND = (
     "other. From here on they stay together: one pack in every test, and in every charge."
 )
 DIODE_NOTE = "Each diode on the way takes 0.4 to 0.6 V off."
-OWN_READING = "at {place}: as the pack ({span})"
+OWN_READING = "as the pack ({span})"
 SPARK = (
     "The controller's plug sparks when it is pushed home. Fill its capacitors first through a resistor of 100 ohm, or "
     "by a plug that has one inside."

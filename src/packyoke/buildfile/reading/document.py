@@ -26,6 +26,7 @@ from yaml.events import (
 from packyoke.buildfile.reading import slips
 from packyoke.buildfile.reading.slips import mistake
 from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.letters import composed
 
 __all__ = ["Document", "Mapping", "Node", "Scalar", "Sequence", "mistake", "parse"]
 
@@ -55,7 +56,7 @@ class _Placed:
 
 
 class Scalar(_Placed):
-    """A text as typed; `plain` when it had no quotes."""
+    """A text as typed, its letters composed with their accents; `plain` when it had no quotes."""
 
     __slots__ = ("plain", "text")
 
@@ -152,7 +153,7 @@ class _Builder:
         if kind is ScalarEvent:
             if event.anchor is not None or event.tag is not None or len(event.value) > _MOST_CHARACTERS:
                 self.refuse(event)
-            return Scalar(event.value, event.start_mark, event.end_mark, not event.style)
+            return Scalar(composed(event.value), event.start_mark, event.end_mark, not event.style)
         if kind is AliasEvent:
             do = f'Write it out, or put it in quotes:  "*{clean(event.anchor)}"'
             self.tell(_span(event), "an alias (*) is not read", do)
