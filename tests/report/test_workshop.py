@@ -374,7 +374,7 @@ def test_the_drawing_says_what_each_lead_is_made_of() -> None:
     # 350 mm from the bed to the cross tube, 10 % and 0.1 m more.
     assert {"1", "14\u00a0AWG", "490\u00a0mm", "blade", "25\u00a0A 58\u00a0V"} <= told
     words = example("saltpan-planned").drawing.words
-    assert "1 port lead from port to yoke: 14 AWG, 490 mm, fuse blade 25 A 58 V d.c." in words
+    assert "1 port lead from port to yoke 2: 14 AWG, 490 mm, fuse blade 25 A 58 V d.c." in words
 
 
 def test_leads_of_many_packs_have_numbers_and_what_they_are_made_of() -> None:
@@ -450,7 +450,7 @@ def sheet_build(name: str) -> Build:
 
 def test_inches_for_those_who_measure_in_inches() -> None:
     us = example("skerry-long-tail", system="us")
-    assert rows(us, "Cut and mark")[0][2] == "15.7 in"
+    assert rows(us, "Cut and mark")[0][2] == "1 ft 3 3/4 in"
 
 
 @pytest.mark.parametrize("form", FORMS)
