@@ -11,7 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.unknowns.spans import ends, missing_fields
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Joiner, Key, Pack, Part, Unknown
+from packyoke.model import Build, Joiner, Key, Part, Unknown
 from packyoke.rules import RULES
 from packyoke.rules.outcome import Undecided, level
 from packyoke.rules.rule import Rule
@@ -38,10 +38,6 @@ def settled_elsewhere(part: Part, attr: str) -> bool:
         return True
     if attr == "dc":  # a mark is one for direct current, unless it is one of those for alternating current
         return True
-    if attr == "cells":  # a reading of a resistance is held against either kind until the file says which
-        return True
-    if attr == "series":  # follows from what stands on the charger
-        return isinstance(part, Pack) and part.charger_label_v is not None
     # Inside the bike maker's own joiner nobody looks: what it does is asked by its own rule.
     return attr == "type" and isinstance(part, Joiner) and part.built_in is not None
 

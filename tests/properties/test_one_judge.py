@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import random
+from copy import deepcopy
 from typing import Any
 
+import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -125,3 +127,42 @@ def test_a_failed_reading_never_turns_a_no_into_a_yes(name: str, data: st.DataOb
         # One at a pack's rest voltage is followed by what the meter reads today.
         assert not now["check"], reading
         assert not now["meter"], reading
+
+
+TOUCHED = [
+    # What stands against an answer, and the commands that may not say yes then, by what they are asked.
+    ("nobody looked at a pack", ("packs", "south", "condition"), None, {"check", "meter", "charge", "range"}),
+    ("a swollen pack", ("packs", "south", "condition"), "swollen", {"check", "meter", "charge", "range"}),
+    ("the wire of a lead is not known", ("leads", "link", "gauge"), None, {"check", "range"}),
+    ("a pack that gives too little", ("packs", "south", "discharge"), "12 A", {"check", "range"}),
+    ("a charger for more cells", ("chargers", "depot", "output"), "58.8 V", {"check", "charge", "range"}),
+    ("what a charger gives is not known", ("chargers", "depot", "current"), None, {"check", "charge", "range"}),
+    ("a joiner that is plain", ("joiners", "first", "type"), "plain", {"check", "range"}),
+]
+
+
+@pytest.mark.parametrize(("name", "way", "value", "no"), TOUCHED, ids=[each[0] for each in TOUCHED])
+def test_what_is_found_stands_against_a_yes(
+    name: str, way: tuple[str, str, str], value: str | None, no: set[str]
+) -> None:
+    tree = deepcopy(TREES["breakwater-three-packs"])
+    # A part that is like another has lines of its own here.
+    section, part, field = way
+    parts = tree[section]
+    parts[part] = deepcopy({**parts.get(parts[part].get("like", ""), {}), **parts[part]})
+    assert parts[part].pop("like", "") != part
+    parts[part].pop(field, None)
+    if value is not None:
+        parts[part][field] = value
+    if value == "plain":
+        parts[part].pop("blocks_in", None)
+    build = built(tree)
+    assert build is not None
+    said = answers(build)
+    assert not {each for each in no if said[each]}, said
+
+
+def test_and_without_it_they_all_say_yes() -> None:
+    build = built(TREES["breakwater-three-packs"])
+    assert build is not None
+    assert all(answers(build).values()), answers(build)
