@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
+from functools import cache
 
 INCH_M = 0.0254
 INCHES, FEET = 12, 100
@@ -22,7 +22,9 @@ def pattern(foot: str, inch: str) -> str:
     return rf"(?:([0-9]{{1,4}}) *(?:{foot}) +{below} *(?:{inch})|{alone} *(?:{inch}))"
 
 
-_READ = re.compile(rf"{pattern('|'.join(FOOT_WORDS), '|'.join(INCH_WORDS))}\Z", re.I).match
+@cache
+def _whole() -> re.Pattern[str]:
+    return re.compile(rf"{pattern('|'.join(FOOT_WORDS), '|'.join(INCH_WORDS))}\Z", re.I)
 
 
 def tape(metres: float) -> str | None:
@@ -31,6 +33,8 @@ def tape(metres: float) -> str | None:
     >>> tape(1.62), tape(0.4), tape(0.008), tape(12.192)
     ('5 ft 3 3/4 in', '1 ft 3 3/4 in', '5/16 in', '40 ft')
     """
+    from fractions import Fraction  # a start-up of its own, and few files are in feet
+
     inches = abs(metres) / INCH_M
     if inches > INCHES * FEET:
         return None
@@ -52,7 +56,9 @@ def tape_m(text: str) -> float | None:
     >>> tape_m("1 ft 3 3/4 in"), tape_m("1/2 in"), tape_m("1 ft 13 in")
     (0.40005, 0.0127, None)
     """
-    found = _READ(text)
+    from fractions import Fraction
+
+    found = _whole().match(text)
     if found is None:
         return None
     feet, *inches = (Fraction(each or 0) for each in found.groups())

@@ -11,11 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import exp, hypot, log, sqrt
-from random import Random
-from statistics import NormalDist
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
@@ -27,6 +25,9 @@ from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
 
+if TYPE_CHECKING:
+    from statistics import NormalDist
+
 DRAWS = 1024
 STEPS, HALF_STEP = 8, 0.3
 """Steps towards the least amount, and how far to either side a slope is taken, in standard deviations."""
@@ -35,9 +36,15 @@ WIDER = 2.5
 ODD, ODD_MORE = 9.0, 2.6
 """Squares of deviations that no rider has: 3 of 1000 have more over one ride, and over each further one this much more
 (chi square; where the line is drawn is judgement)."""
-NORMAL = NormalDist()
 
 Deviations = Mapping[str, float]
+
+
+@cache
+def _normal() -> NormalDist:
+    from statistics import NormalDist as Normal  # a start-up of its own, and few builds have rides that were ridden
+
+    return Normal()
 
 
 class Odd(NamedTuple):
@@ -217,7 +224,7 @@ def _rider_of(
         return Odd(ride, around, abs(off) / anybody[worst] > 0.8 * sqrt(ODD))
     draws, weights = _drawn(seen, keys, best, slopes)
     heard = tuple(
-        Told(ride, exp(log(ride.distance_m) - off), 1.0 - NORMAL.cdf(off / wide))
+        Told(ride, exp(log(ride.distance_m) - off), 1.0 - _normal().cdf(off / wide))
         for ride, off, wide in zip(rides, start, anybody, strict=True)
     )
     return Rider(draws, weights, heard, told)
@@ -383,8 +390,10 @@ def _drawn(
 @lru_cache(maxsize=512)
 def _column(key: str) -> tuple[float, ...]:
     """Normal deviates of a key, one from each of as many equally likely slices, always the same."""
+    from random import Random
+
     rng = Random(key)
-    found = [NORMAL.inv_cdf((n + 0.5) / DRAWS) for n in range(DRAWS)]
+    found = [_normal().inv_cdf((n + 0.5) / DRAWS) for n in range(DRAWS)]
     rng.shuffle(found)
     return tuple(found)
 
