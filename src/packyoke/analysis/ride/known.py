@@ -11,24 +11,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 from math import exp, hypot, log, sqrt
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
 from packyoke.analysis.ride.drive_power import Riding, rate
 from packyoke.analysis.ride.named import RideInputs, resolved, swung
 from packyoke.analysis.ride.shares import untested_parts
-from packyoke.analysis.ride.spread import POINT, Points, at_deviation
+from packyoke.analysis.ride.spread import DRAWS, POINT, Points, at_deviation, chance_below, deviates
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
 
-if TYPE_CHECKING:
-    from statistics import NormalDist
-
-DRAWS = 1024
 STEPS, HALF_STEP = 8, 0.3
 """Steps towards the least amount, and how far to either side a slope is taken, in standard deviations."""
 WIDER = 2.5
@@ -38,13 +34,6 @@ ODD, ODD_MORE = 9.0, 2.6
 (chi square; where the line is drawn is judgement)."""
 
 Deviations = Mapping[str, float]
-
-
-@cache
-def _normal() -> NormalDist:
-    from statistics import NormalDist as Normal  # a start-up of its own, and few builds have rides that were ridden
-
-    return Normal()
 
 
 class Odd(NamedTuple):
@@ -140,7 +129,7 @@ class Rider:
     def at(self, keys: Sequence[str]) -> Iterator[Deviations]:
         """The draws with the deviations that the known rides say nothing of."""
         more = [key for key in keys if key not in self.draws[0]]
-        columns = [_column(key) for key in more]
+        columns = [deviates(key) for key in more]
         for index, draw in enumerate(self.draws):
             yield {**draw, **{key: column[index] for key, column in zip(more, columns, strict=True)}}
 
@@ -224,7 +213,7 @@ def _rider_of(
         return Odd(ride, around, abs(off) / anybody[worst] > 0.8 * sqrt(ODD))
     draws, weights = _drawn(seen, keys, best, slopes)
     heard = tuple(
-        Told(ride, exp(log(ride.distance_m) - off), 1.0 - _normal().cdf(off / wide))
+        Told(ride, exp(log(ride.distance_m) - off), 1.0 - chance_below(off / wide))
         for ride, off, wide in zip(rides, start, anybody, strict=True)
     )
     return Rider(draws, weights, heard, told)
@@ -361,8 +350,8 @@ def _drawn(
     seen: Sequence[_Seen], keys: Sequence[str], best: Deviations, slopes: Sequence[Mapping[str, float]]
 ) -> tuple[tuple[Deviations, ...], tuple[float, ...]]:
     """Draws from a normal spread round the best point, wider than slopes say, weighted to what they should be."""
-    columns = {key: _column(key) for key in keys}
-    noise = [_column(f"reading {number}") for number in range(len(seen))]
+    columns = {key: deviates(key) for key in keys}
+    noise = [deviates(f"reading {number}") for number in range(len(seen))]
     wide = [one._replace(sigma=WIDER * one.sigma) for one in seen]
     draws, logs = [], []
     for index in range(DRAWS):
@@ -387,17 +376,6 @@ def _drawn(
     return tuple(draws), tuple(each / whole for each in weights)
 
 
-@lru_cache(maxsize=512)
-def _column(key: str) -> tuple[float, ...]:
-    """Normal deviates of a key, one from each of as many equally likely slices, always the same."""
-    from random import Random
-
-    rng = Random(key)
-    found = [_normal().inv_cdf((n + 0.5) / DRAWS) for n in range(DRAWS)]
-    rng.shuffle(found)
-    return tuple(found)
-
-
 def next_day() -> tuple[float, ...]:
     """Factors of the next ride over this rider's mean, one for each draw."""
-    return tuple(exp(day_sigma() * z) for z in _column("next day"))
+    return tuple(exp(day_sigma() * z) for z in deviates("next day"))

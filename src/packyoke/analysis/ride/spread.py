@@ -13,6 +13,8 @@ POINT = 1.2815515655446004
 SQRT2 = sqrt(2.0)
 HALVINGS = 26
 """Leaves a millionth of the span that is searched: three figures of what is found are printed."""
+DRAWS = 1024
+"""How many riders are drawn."""
 CELLS, REACH = 40, 3.2
 """In how many cells a normal spread is cut, and how far out to either side."""
 
@@ -25,6 +27,26 @@ def at_deviation(band: Points, deviations: float) -> float:
     """
     low, middle, high = band
     return middle + deviations / POINT * (high - middle if deviations > 0.0 else middle - low)
+
+
+def chance_below(deviations: float) -> float:
+    """Share of a normal spread that lies below so many standard deviations above its middle.
+
+    >>> f"{chance_below(POINT):.6f}"
+    '0.900000'
+    """
+    return 0.5 * (1.0 + erf(deviations / SQRT2))
+
+
+@lru_cache(maxsize=512)
+def deviates(key: str) -> tuple[float, ...]:
+    """Normal deviates of a key, one from each of as many equally likely slices, always the same."""
+    from random import Random  # a start-up of their own, and few builds have rides that were ridden
+    from statistics import NormalDist
+
+    found = [NormalDist().inv_cdf((n + 0.5) / DRAWS) for n in range(DRAWS)]
+    Random(key).shuffle(found)
+    return tuple(found)
 
 
 @lru_cache(maxsize=256)
@@ -53,7 +75,7 @@ def had_of(shares: tuple[Points, ...]) -> tuple[tuple[float, float], ...]:
 def _cells() -> list[tuple[float, float]]:
     """A normal spread as deviations with their weights."""
     ends = [REACH * (2 * n / CELLS - 1) for n in range(CELLS + 1)]
-    chances = [0.5 * (1 + erf(z / SQRT2)) for z in ends]
+    chances = [chance_below(z) for z in ends]
     whole = chances[-1] - chances[0]
     return [
         ((z + further) / 2, (above - below) / whole)
