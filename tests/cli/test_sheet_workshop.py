@@ -54,7 +54,7 @@ def test_the_shop_gives_its_name_and_its_prices(run: Run) -> None:
 
 
 def test_inches(run: Run) -> None:
-    assert "15.7 in" in run(WHOLE, "--format", "text", "--units", "us")[1]
+    assert "1 ft 3 3/4 in" in run(WHOLE, "--format", "text", "--units", "us")[1]
 
 
 def test_a_build_at_stop_gets_what_to_mend(run: Run, tmp_path: Path) -> None:
