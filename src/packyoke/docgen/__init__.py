@@ -269,7 +269,3 @@ def main() -> None:
     for path in wrong:
         click.echo(f"{'differs' if only_check else 'written'}: {path.relative_to(root)}")
     sys.exit(1 if only_check and wrong else 0)
-
-
-if __name__ == "__main__":
-    main()
