@@ -118,8 +118,10 @@ def test_a_fault_at_every_step_leaves_what_was_there(
 
 
 WRITE = """
-import sys
+import signal, sys
 from pathlib import Path
+signal.signal(signal.SIGHUP, signal.SIG_DFL)  # under nohup, or in the background of a shell, these are ignored
+signal.signal(signal.SIGINT, signal.default_int_handler)
 from packyoke.buildfile.writing.files import write_new
 print("up", flush=True)
 while True:
