@@ -8,13 +8,14 @@ import json
 import re
 import shutil
 import subprocess
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from packyoke.answers.check.page import batch_html
+from packyoke.answers.check.page import batch_html, check_page
 from packyoke.answers.drawn import drawing, pictures
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.answer import view as plan_view
@@ -26,7 +27,7 @@ from packyoke.answers.sheet.labels_page import LABELS
 from packyoke.answers.sheet.quote_page import quote_html
 from packyoke.answers.sheet.workshop import workshop_sheet
 from packyoke.answers.sheet.workshop_page import DRAWN, TICK, WRITE, WorkshopSheet, workshop_html, workshop_page
-from packyoke.api import batch, check_file
+from packyoke.api import batch, check, check_file
 from packyoke.page.html import page_html
 from packyoke.page.page import Lines, Table, Ticks
 from packyoke.planning.result import Plan
@@ -421,3 +422,27 @@ def test_the_html_checker_finds_nothing(pages: dict[str, str], tmp_path: Path) -
     messages = [(Path(each["url"]).name, each.get("lastLine"), each["message"]) for each in told["messages"]]
     assert any(name == broken.name for name, _, _ in messages), "the checker does not find what is wrong"
     assert [each for each in messages if each[0] != broken.name] == []
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_a_stop_is_a_block_of_another_tone_than_the_page(dark: bool, browser: Browser) -> None:
+    """In light, and where a browser darkens every page and the ground of the line with it."""
+    report = check(built(base_text("quay-plain-trike")), today=TODAY)
+    browser.show(page_html(check_page(report)), width=800, dark=dark)
+    script = """(() => {
+      const b = document.querySelector('.verdict.stop').getBoundingClientRect();
+      return {inside: [b.left + 8, b.top + b.height / 2], beside: [b.left - 8, b.top + b.height / 2]};
+    })()"""
+    tones = {name: tone(browser.picture(*at)) for name, at in browser.ask(script).items()}
+    assert abs(tones["inside"] - tones["beside"]) > 0.2
+
+
+def tone(png: bytes) -> float:
+    """How light the first pixel is, from 0 to 1: no filter of a PNG changes that one (ISO/IEC 15948, clause 9)."""
+    packed = b""
+    at = 8
+    while at < len(png):
+        length, kind = int.from_bytes(png[at : at + 4]), png[at + 4 : at + 8]
+        packed += png[at + 8 : at + 8 + length] if kind == b"IDAT" else b""
+        at += 12 + length
+    return sum(zlib.decompress(packed)[1:4]) / (3 * 255)

@@ -12,7 +12,7 @@ from unicodedata import bidirectional, combining, east_asian_width
 
 WIDTH = 80
 """Columns of a terminal; nothing printed is wider."""
-LEAST = 8
+LEAST = 4
 """No column of a table is made narrower than this."""
 ISOLATE, POP = "\u2068", "\u2069"
 

@@ -20,7 +20,8 @@ h1 { font-size: 1.5rem; margin: 0 0 .4rem; }
 h2 { font-size: 1.1rem; margin: 1.5rem 0 .4rem; break-after: avoid; }
 h2 small { font-weight: 400; font-size: .9em; color: #444; }
 .verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #111; padding: .4rem .8rem; margin: 0 0 .8rem; }
-.verdict.stop { background: #111; color: #fff; }
+/* The thick border is a ground where browsers that darken pages have turned the ground like the page. */
+.verdict.stop { background: #111; color: #fff; border-left-width: 1.3rem; }
 .verdict.open { background: repeating-linear-gradient(135deg, #fff 0 9px, #ddd 9px 12px); }
 .verdict.open span { background: #fff; padding: 0 .3em; }
 .verdict.good, .verdict.note, .verdict.plain { border-width: 1px; font-weight: 600; }

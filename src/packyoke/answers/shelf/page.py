@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from packyoke.answers.shelf.answer import Shelf
 from packyoke.page import strict
 from packyoke.page.page import Page, Table
@@ -10,11 +12,19 @@ SCHEMA = "packyoke/shelf/1"
 
 
 def shelf_page(tables: list[Shelf], version: str) -> Page:
-    blocks = [
-        Table(each.name.upper(), each.heads, each.rows, "l" * len(each.heads), notes=each.notes) for each in tables
-    ]
+    blocks = [Table(each.name.capitalize(), each.heads, each.rows, _align(each), notes=each.notes) for each in tables]
     about = "Ratings are the cautious ones. Status: read, derived, practice, memory or assumption."
     return Page(title=f"The shelf, version {version}", lead=(about,), blocks=blocks)
+
+
+def _align(table: Shelf) -> str:
+    """Columns of bare numbers stand to the right."""
+    columns = zip(*table.rows, strict=True)
+    numbers = [
+        all(re.fullmatch(r"-|[0-9.]+", cell) for cell in column) and any(cell != "-" for cell in column)
+        for column in columns
+    ]
+    return "".join("r" if each else "l" for each in numbers) or "l" * len(table.heads)
 
 
 def shelf_json(tables: list[Shelf], version: str) -> str:
