@@ -13,6 +13,19 @@ EXAMPLES = ROOT / "examples"
 BASES = Path(__file__).parent / "rules" / "bases"
 
 
+LABELS_ONLY = """
+packyoke: 1
+name: labels only
+packs:
+  his: {label: 36 V, charger_label: 42 V, capacity: 10 Ah}
+  hers: {label: 36 V, charger_label: 42 V, capacity: 17 Ah}
+joiners: {y: {type: plain}}
+leads: {a: {from: his, to: y}, b: {from: hers, to: y}, c: {from: y, to: controller}}
+controller: {}
+"""
+"""What stands on two bought packs, joined plainly."""
+
+
 def base_text(name: str) -> str:
     """The text of an example, or of a base build that only tests use."""
     for folder in (EXAMPLES, BASES):

@@ -123,7 +123,7 @@ def test_what_cannot_be_read_hides_nothing_and_is_two(packyoke: Run, folders: Pa
     assert f"{side}/good.yaml:3:" in err
     assert err.splitlines()[-1] == "1 could not be read, of 3"
     _, data = compared(packyoke)
-    assert (data["unreadable"], data["builds"][0]["refused"]) == (1, False)
+    assert (data["unreadable"], data["builds"][0]["refused"], data["answered"]) == (1, False, False)
 
 
 def test_a_build_that_is_none_any_more_is_not_passed_over(packyoke: Run, folders: Path) -> None:

@@ -8,7 +8,6 @@ elsewhere above 60 V.
 from __future__ import annotations
 
 import shutil
-import subprocess
 from itertools import product
 from pathlib import Path
 from random import Random
@@ -16,6 +15,7 @@ from random import Random
 import pytest
 
 from tests.analysis.test_flows_oracle import Spec, branches_of, flows_of, random_spec
+from tests.ngspice import RAMP, after_the_ramp
 
 pytestmark = [
     pytest.mark.cross,
@@ -50,7 +50,7 @@ def netlist(spec: Spec) -> tuple[list[str], list[tuple[int, str]]]:
             lines.append(f"v{at}{each.lead} {middle} {out} 0")
             meters.append((at, each.lead))
         charger = f"j{at}_{spec.charge_at}"
-        lines.append(f"b{at}_c 0 {charger} i = {spec.charge_a} * min(1, time / 1m)")
+        lines.append(f"b{at}_c 0 {charger} i = {spec.charge_a} * {RAMP}")
         lines.append(f"b{at}_d {charger} 0 i = uramp(v({charger}) - 60)")
     return lines, meters
 
@@ -59,28 +59,9 @@ def run(spec: Spec, folder: Path) -> dict[tuple[int, str], float]:
     """What each ammeter shows once the charger is on [A], and the voltage at the charger under the name "volts" [V]."""
     lines, meters = netlist(spec)
     nodes = [f"v(j{at}_{spec.charge_at})" for at in range(len(states(spec)))]
-    wanted = " ".join([*(f"i(v{at}{lead})" for at, lead in meters), *nodes])
-    text = [
-        "* charging through a joiner",
-        *lines,
-        ".options reltol=1e-9 vntol=1e-9 abstol=1e-9 itl4=500 rshunt=1e12",
-        ".control",
-        "set wr_singlescale",
-        "set numdgt=15",
-        "tran 10u 1.2m 0 10u",
-        f"wrdata out.txt {wanted}",
-        "quit",
-        ".endc",
-        ".end",
-    ]
-    (folder / "net.cir").write_text("\n".join(text) + "\n")
-    ran = subprocess.run(
-        ["ngspice", "-b", "net.cir"], cwd=folder, capture_output=True, text=True, timeout=60, check=False
-    )
-    assert (folder / "out.txt").exists(), ran.stdout + ran.stderr
-    last = [float(word) for word in (folder / "out.txt").read_text().split("\n")[-2].split()]
-    assert last[0] == pytest.approx(1.2e-3, rel=1e-6), ran.stdout + ran.stderr
-    return dict(zip([*meters, *((at, "volts") for at in range(len(nodes)))], last[1:], strict=True))
+    wanted = [*(f"i(v{at}{lead})" for at, lead in meters), *nodes]
+    shown = after_the_ramp(lines, wanted, folder)
+    return dict(zip([*meters, *((at, "volts") for at in range(len(nodes)))], shown, strict=True))
 
 
 def charging(seed: int) -> Spec:

@@ -9,7 +9,6 @@ currents must add up before they count.
 from __future__ import annotations
 
 import shutil
-import subprocess
 from pathlib import Path
 from random import Random
 
@@ -28,6 +27,7 @@ from packyoke.analysis.circuit.curves import (
     operating_point,
 )
 from tests.kirchhoff import kirchhoff
+from tests.ngspice import RAMP, after_the_ramp
 
 pytestmark = [
     pytest.mark.cross,
@@ -78,9 +78,8 @@ class Netlist:
         self.meters: dict[str, str] = {}
         self.count = 0
         out = self.put(root)
-        ramp = "min(1, time / 1m)"
         drawn = f"{load.current_a}" if load.power_w is None else f"{load.power_w} / max(v(drain), 1)"
-        self.lines += [f"vload {out} drain 0", f"bload drain 0 i = {ramp} * {drawn}"]
+        self.lines += [f"vload {out} drain 0", f"bload drain 0 i = {RAMP} * {drawn}"]
         self.nodes["load"], self.meters["load"] = out, "vload"
 
     def node(self) -> str:
@@ -130,27 +129,7 @@ class Netlist:
     def run(self, folder: Path) -> tuple[dict[str, float], dict[str, float]]:
         """Voltages [V] and currents [A] by element after the ramp."""
         wanted = [f"v({node})" for node in self.nodes.values()] + [f"i({meter})" for meter in self.meters.values()]
-        text = [
-            "* network",
-            *self.lines,
-            ".options reltol=1e-9 vntol=1e-9 abstol=1e-9 itl4=500 rshunt=1e12",
-            ".control",
-            "set wr_singlescale",
-            "set numdgt=15",
-            "tran 10u 1.2m 0 10u",
-            f"wrdata out.txt {' '.join(wanted)}",
-            "quit",
-            ".endc",
-            ".end",
-        ]
-        (folder / "net.cir").write_text("\n".join(text) + "\n")
-        ran = subprocess.run(
-            ["ngspice", "-b", "net.cir"], cwd=folder, capture_output=True, text=True, timeout=20, check=False
-        )
-        assert (folder / "out.txt").exists(), ran.stdout + ran.stderr
-        last = [float(word) for word in (folder / "out.txt").read_text().split("\n")[-2].split()]
-        assert last[0] == pytest.approx(1.2e-3, rel=1e-6), ran.stdout + ran.stderr
-        values = last[1:]
+        values = after_the_ramp(self.lines, wanted, folder)
         return (
             dict(zip(self.nodes, values, strict=False)),
             dict(zip(self.meters, values[len(self.nodes) :], strict=True)),

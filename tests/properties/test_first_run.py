@@ -16,6 +16,7 @@ from packyoke.model.fields import field_for, field_name
 from packyoke.verdict.questions import UNMADE
 from tests.properties.drawn_values import as_text
 from tests.properties.test_any_build import TODAY, TREES
+from tests.support import LABELS_ONLY
 
 LEFT_OUT = {
     "labels only": {
@@ -96,25 +97,15 @@ def _named(path: str, attr: str) -> str:
         return ""
 
 
-LABELS = """
-packyoke: 1
-name: labels only
-packs:
-  his: {label: 36 V, charger_label: 42 V, capacity: 10 Ah}
-  hers: {label: 36 V, charger_label: 42 V, capacity: 17 Ah}
-joiners: {y: {type: plain}}
-leads: {a: {from: his, to: y}, b: {from: hers, to: y}, c: {from: y, to: controller}}
-controller: {}
-"""
 OF_A_PACK = ("outlet", "fuse", "bms.charge_path", "bms.data", "condition", "chemistry", "discharge.continuous")
 OF_THE_CONTROLLER = ("inlet", "voltage.max", "battery_current.limit", "low_voltage_cut", "regen")
 OF_A_JOINER = ("inlets", "outlet", "current.continuous", "ceiling")
 DRAFTS = {
-    "a plain joiner, which goes": (LABELS, ()),
-    "a joiner that blocks": (LABELS.replace("type: plain", "type: ideal-diode"), OF_A_JOINER),
-    "a joiner of no known type": (LABELS.replace("{type: plain}", "{}"), (*OF_A_JOINER, "type")),
+    "a plain joiner, which goes": (LABELS_ONLY, ()),
+    "a joiner that blocks": (LABELS_ONLY.replace("type: plain", "type: ideal-diode"), OF_A_JOINER),
+    "a joiner of no known type": (LABELS_ONLY.replace("{type: plain}", "{}"), (*OF_A_JOINER, "type")),
     "no lead to the controller": (
-        LABELS.replace("type: plain", "type: ideal-diode").replace(", c: {from: y, to: controller}", ""),
+        LABELS_ONLY.replace("type: plain", "type: ideal-diode").replace(", c: {from: y, to: controller}", ""),
         OF_A_JOINER,
     ),
 }
@@ -136,7 +127,7 @@ def test_the_first_run_asks_what_a_mechanic_would_look_up(text: str, of_joiner: 
 
 
 def test_cells_are_counted_where_no_charger_tells_them() -> None:
-    build = load(LABELS.replace(", charger_label: 42 V", ""), "x.yaml", today=TODAY)
+    build = load(LABELS_ONLY.replace(", charger_label: 42 V", ""), "x.yaml", today=TODAY)
     assert isinstance(build, Build)
     told = {(each.part, each.field) for each in check(build, today=TODAY, brief=True).to_find_out}
     assert {("packs.his", "series"), ("packs.hers", "series")} <= told

@@ -10,23 +10,13 @@ from packyoke.answers.check.page import check_page, counts_text, cure_text
 from packyoke.api import Build, Report, check, load
 from packyoke.core.findings import Severity
 from packyoke.page.text import page_text
-from tests.support import edited
+from tests.support import LABELS_ONLY, edited
 
 DAY = "2026-11-28"
-THIN = """
-packyoke: 1
-name: labels only
-packs:
-  his: {label: 36 V, charger_label: 42 V, capacity: 10 Ah}
-  hers: {label: 36 V, charger_label: 42 V, capacity: 17 Ah}
-joiners: {y: {type: plain}}
-leads: {a: {from: his, to: y}, b: {from: hers, to: y}, c: {from: y, to: controller}}
-controller: {}
-"""
 BUILDS = {
-    "labels only": THIN,
-    "labels and a load": THIN.replace("controller: {}", "controller: {battery_current: 20 A}"),
-    "unlike labels": THIN.replace(
+    "labels only": LABELS_ONLY,
+    "labels and a load": LABELS_ONLY.replace("controller: {}", "controller: {battery_current: 20 A}"),
+    "unlike labels": LABELS_ONLY.replace(
         "hers: {label: 36 V, charger_label: 42 V", "hers: {label: 52 V, charger_label: 58.8 V"
     ),
     "a plain joiner that is known": edited("quay-plain-trike"),
@@ -96,7 +86,7 @@ def test_figures_of_a_label_are_those_of_the_pack_that_is_sold_under_it(
         if label != "24 V"
         else "{label: 72 V, chemistry: NMC, capacity: 10 Ah}"
     )
-    text = THIN.replace(
+    text = LABELS_ONLY.replace(
         "{label: 36 V, charger_label: 42 V, capacity: 10 Ah}",
         f"{{label: {label}, chemistry: {chemistry}, capacity: 10 Ah}}",
     )

@@ -14,7 +14,7 @@ from packyoke.model import Build
 from packyoke.verdict.report import Report
 
 Of = Literal["folders", "results"]
-AT_REST = ("stop", "open")
+NOT_PASSED = ("stop", "open")
 RETIRED, NO_BUILD = "retired", "no build"
 OTHER_BIKE = "another bike: no pack, no joiner and no name in common"
 
@@ -39,7 +39,7 @@ class Pair(NamedTuple):
     @property
     def answered(self) -> bool:
         """Whether it may be built; one that is only before asks nothing."""
-        return not self.refused and self.after not in AT_REST
+        return not self.refused and self.after not in NOT_PASSED
 
     @property
     def counts(self) -> str:
@@ -67,7 +67,7 @@ class ManyView(NamedTuple):
 
     @property
     def answered(self) -> bool:
-        return all(each.answered for each in self.pairs)
+        return not self.unreadable and all(each.answered for each in self.pairs)
 
     @property
     def unreadable(self) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from packyoke.answers.check.page import CAUTIONS
-from packyoke.answers.compare.many import AT_REST, ManyView, Pair
+from packyoke.answers.compare.many import NOT_PASSED, ManyView, Pair
 from packyoke.answers.compare.page import difference_words, turn_data, turned
 from packyoke.page import strict
 from packyoke.page.page import Block, Fact, Finding, Level, Lines, Page, Table, Verdict, filled
@@ -85,7 +85,7 @@ def _row(pair: Pair) -> str:
 
 
 def _word(verdict: str) -> str:
-    return verdict.upper() if verdict in AT_REST else WORDS.get(verdict, verdict)
+    return verdict.upper() if verdict in NOT_PASSED else WORDS.get(verdict, verdict)
 
 
 def many_json(view: ManyView) -> str:
