@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from random import Random
+
+import pytest
 import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import faults as faults_of
 from packyoke.analysis.harness.drawing import harness
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.support import edited
 
 LEAD = {"length": "300 mm", "gauge": "12 AWG", "ends": ["XT60 pin", "XT60 socket"]}
+LINK = {**LEAD, "from": "first", "to": "second"}
+MOST_FOLLOWED = 20_000
+"""Enough for 24 packs to 6 controllers; ways that double at each joiner come beyond it at the 15th."""
 BROKEN = (
     {"leads.link.from": "second", "leads.link.to": "first"},
     {"leads.round": {"from": "second", "to": "first", **LEAD}},
@@ -26,7 +33,7 @@ BROKEN = (
 def faults(text: str) -> set[tuple[str, str, str]]:
     build = load(text, "case.yaml")
     assert isinstance(build, Build), build
-    return {(fault.kind, fault.part, fault.about) for fault in harness(Case(build)).faults}
+    return {(fault.kind, fault.part, fault.about) for fault in faults_of(Case(build))}
 
 
 @given(st.sampled_from(BROKEN), st.randoms(use_true_random=False))
@@ -56,3 +63,60 @@ def test_what_else_is_wrong_stays_beside_a_backwards_lead() -> None:
 def test_a_loop_is_one_fault_whoever_runs_into_it() -> None:
     found = faults(edited("breakwater-three-packs", BROKEN[1]))
     assert [part for kind, part, _ in found if kind == "loop"] == ["leads.round"]
+
+
+def test_leads_beside_each_other_are_a_fault_and_one_is_followed() -> None:
+    text = edited("breakwater-three-packs", {"leads.a": LINK, "leads.b": LINK, "leads.c": LINK}, ["leads.link"])
+    found = faults(text)
+    assert [part for kind, part, _ in found if kind == "two ways"] == ["leads.b"]
+    build = load(text, "case.yaml")
+    assert isinstance(build, Build)
+    assert [lead.name for lead in harness(Case(build)).feeding("second") if lead.source == "first"] == ["a"]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_who_follows_leads_of_any_drawing_comes_to_an_end(seed: int) -> None:
+    """As rules do: from a part back to the packs and on to the controllers, a part as often as ways come to it."""
+    dice = Random(seed)
+    joiners = dice.randrange(2, 41)
+    drawing = harness(Case(web(dice.randrange(2, 25), joiners, dice.randrange(1, 7), dice.randrange(150), dice)))
+    for start in [f"j{at}" for at in range(joiners)]:
+        for further in (
+            lambda name: [lead.source for lead in drawing.feeding(name)],
+            lambda name: [lead.target for lead in drawing.onward(name)],
+        ):
+            steps, left = 0, [start]
+            while left:
+                left += further(left.pop())
+                steps += 1
+                assert steps < MOST_FOLLOWED
+
+
+def web(packs: int, joiners: int, controllers: int, leads: int, dice: Random) -> Build:
+    """Parts led to each other by chance: leads beside each other, back, in rings."""
+    template = load(edited("breakwater-three-packs", {}), "case.yaml")
+    assert isinstance(template, Build)
+    pack, joiner, lead = template.packs["north"], template.joiners["first"], template.leads["link"]
+    (controller,) = template.controllers.values()
+    steps = dice.choice(((1, 1, 2, 3), (1, 1, 2, 3), (-1, 1, 1, 1, 2, 3)))
+    drawn = {
+        f"p{at}": lead.but(
+            name=f"p{at}", path=f"leads.p{at}", source=f"p{at}", target=f"j{dice.randrange(joiners)}", inlet=None
+        )
+        for at in range(packs)
+    }
+    for at in range(leads):
+        source = dice.randrange(joiners)
+        target = min(joiners - 1, max(0, source + dice.choice(steps)))
+        drawn[f"w{at}"] = lead.but(
+            name=f"w{at}", path=f"leads.w{at}", source=f"j{source}", target=f"j{target}", inlet=None
+        )
+    for at in range(controllers):
+        source = dice.randrange(joiners)
+        drawn[f"m{at}"] = lead.but(name=f"m{at}", path=f"leads.m{at}", source=f"j{source}", target=f"c{at}", inlet=None)
+    return template.but(
+        packs={f"p{at}": pack.but(name=f"p{at}", path=f"packs.p{at}") for at in range(packs)},
+        joiners={f"j{at}": joiner.but(name=f"j{at}", path=f"joiners.j{at}") for at in range(joiners)},
+        controllers={f"c{at}": controller.but(name=f"c{at}", path=f"controllers.c{at}") for at in range(controllers)},
+        leads=drawn,
+    )

@@ -33,7 +33,7 @@ def found(build: Build) -> dict[tuple[str, str, str], int]:
 def whatever_is_advised_works(build: Build) -> int:
     decisions = judge_build(build, RULES)
     before = found(build)
-    workshop = Workshop(build, decisions, lambda other: judge(other, RULES))
+    workshop = Workshop(Trials(build), decisions, lambda other: judge(other, RULES))
     count = 0
     for decision in decisions:
         if decision.severity not in (Severity.CAUTION, Severity.STOP):
@@ -83,7 +83,7 @@ def test_what_mends_take_is_bounded() -> None:
         efforts.append(trials.effort)
         return found
 
-    workshop = Workshop(build, decisions, judged)
+    workshop = Workshop(Trials(build), decisions, judged)
     for decision in decisions:
         if decision.severity == Severity.STOP:
             workshop.first_of_each_family(decision)

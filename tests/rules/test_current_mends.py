@@ -266,7 +266,7 @@ def test_advice(base: str, rule: str, path: str, put: dict[str, Any], drop: list
     build = load(edited(base, put, drop), "case.yaml")
     assert isinstance(build, Build)
     before = judge(Trials(build), RULES)
-    workshop = Workshop(build, before, lambda changed: judge(changed, RULES))
+    workshop = Workshop(Trials(build), before, lambda changed: judge(changed, RULES))
     (decision,) = [each for each in before if (each.rule.name, each.path) == (rule, path)]
     assert [tried.mend.text for tried in workshop.first_of_each_family(decision)] == advice
 

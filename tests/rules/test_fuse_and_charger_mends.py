@@ -9,6 +9,7 @@ import pytest
 
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
+from packyoke.verdict.trials import Trials
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop
 from tests.support import edited
@@ -35,7 +36,7 @@ def advised(base: str, put: dict[str, Any], rule: str, part: str) -> list[str]:
     assert isinstance(build, Build), [each.message for each in build]
     decisions = judge_build(build, RULES)
     (decision,) = [each for each in decisions if each.rule.name == rule and each.path == part and each.severity]
-    workshop = Workshop(build, decisions, lambda changed: judge(changed, RULES))
+    workshop = Workshop(Trials(build), decisions, lambda changed: judge(changed, RULES))
     return [tried.mend.text for tried in workshop.first_of_each_family(decision)]
 
 

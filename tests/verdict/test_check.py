@@ -8,6 +8,7 @@ from packyoke.api import check, load
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
+from packyoke.verdict.trials import Trials
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
@@ -83,7 +84,7 @@ def test_every_mend_that_is_advised_works(path) -> None:  # type: ignore[no-unty
     build = load(path.read_bytes(), path.name, today=TODAY)
     assert isinstance(build, Build)
     decisions = judge_build(build, RULES)
-    workshop = Workshop(build, decisions, lambda changed: judge(changed, RULES))
+    workshop = Workshop(Trials(build), decisions, lambda changed: judge(changed, RULES))
     for decision in decisions:
         for tried in workshop.first_of_each_family(decision):
             after = judge_build(changed(build, tried.mend.changes), RULES)

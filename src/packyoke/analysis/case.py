@@ -23,11 +23,13 @@ class Case:
         """What was worked out at length, counted in runs of a usual rule: who tries many values bounds it by this."""
         self._results: dict[tuple[Callable[..., Any], tuple[Any, ...]], Any] = {}
 
-    def take_over(self, other: Case, work: Callable[..., Any]) -> None:
-        """Use what was worked out in another case, if it was; for results that the difference does not touch."""
-        key = (getattr(work, "__wrapped__", work), ())
-        if key in other._results:
-            self._results[key] = other._results[key]
+    def known(self, work: Callable[..., Found]) -> Found | None:
+        """What a work without arguments has found for this case, if it was asked."""
+        return self._results.get((getattr(work, "__wrapped__", work), ()))
+
+    def take_over(self, work: Callable[..., Found], found: Found) -> None:
+        """Use what was found in another case; for results that the difference does not touch."""
+        self._results[getattr(work, "__wrapped__", work), ()] = found
 
 
 def if_known(work: Callable[..., Found], *args: Any) -> Found | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
-from packyoke.analysis.harness.drawing import Harness, harness
+from packyoke.analysis.harness.drawing import Harness, faults, harness
 from packyoke.making.routes import Routes
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
@@ -121,11 +121,11 @@ class Topology:
 
 def is_whole(build: Build) -> bool:
     """Whether every pack reaches a controller and every joiner is fed. Raises Stuck for a drawing that is wrong."""
-    drawing = harness(Case(build))
-    for fault in drawing.faults:
+    found = faults(Case(build))
+    for fault in found:
         if fault.kind not in GAPS:
             raise Stuck(NoPlan(constraint=f"{fault.kind}: {fault.about}", part=fault.part, rule="harness-broken"))
-    return not drawing.faults
+    return not found
 
 
 def needs_places(build: Build, ways: Routes) -> bool:

@@ -31,7 +31,7 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import Fault, harness
+from packyoke.analysis.harness.drawing import Fault, faults, harness
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
@@ -79,13 +79,13 @@ NOTHING_DRAWN = "Nothing is drawn yet: packyoke plan lays it out."
 def parts(case: Case) -> list[Part]:
     """The build itself, and each part that is at fault."""
     build = case.build
-    return [build, *(build.part(path) for path in dict.fromkeys(fault.part for fault in harness(case).faults))]
+    return [build, *(build.part(path) for path in dict.fromkeys(fault.part for fault in faults(case)))]
 
 
 def check(case: Case, part: Part) -> Outcome:
     if isinstance(part, Build):
         return _described(part)
-    for fault in harness(case).faults:
+    for fault in faults(case):
         if fault.part == part.path:
             return _broken(case, part, fault)
     return PASSED

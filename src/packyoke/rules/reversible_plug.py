@@ -34,7 +34,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.mating import (
     mate_of,
@@ -114,25 +114,35 @@ def _crossed(case: Case, lead: Lead) -> Iterator[int]:
 
 def _mirrored(case: Case, lead: Lead) -> Outcome:
     """Opposite halves per pole keep a lead right on its own pack, and cross it on one that has them the other way."""
-    for other in () if lead.direct else case.build.leads.values():
-        if other is lead or other.direct:
+    halved = {index: end for index, end in enumerate(lead.ends) if end is not None and end.plus != end.minus}
+    for other, index, place in () if lead.direct or not halved else _places(case):
+        end, at = halved.get(index), _part(case, other, index)
+        if other is lead or end is None or (index == 0 and at is _part(case, lead, index)):
             continue
-        for index, place in ((0, outlet_of(case, other)), (1, inlet_of(case, other))):
-            end, at = lead.ends[index], _part(case, other, index)
-            if end is None or place is None or (at is _part(case, lead, index) and index == 0):
-                continue
-            if end.plus != end.minus and mates(case, end, End(place.family, place.minus, place.plus)):
-                return Failed(
-                    severity=Severity.STOP,
-                    message=f"{MESSAGE}, onto {at.name}",
-                    why=f"Its halves and those of {at.name} are opposite: plug it there and plus meets minus. "
-                    f"{_harm(case, lead)}",
-                    do="The same halves on all packs and inlets: plus socket and minus pin on the live side.",
-                    field="ends",
-                    also=(at,),
-                    cause="mirrored",
-                )
+        if mates(case, end, End(place.family, place.minus, place.plus)):
+            return Failed(
+                severity=Severity.STOP,
+                message=f"{MESSAGE}, onto {at.name}",
+                why=f"Its halves and those of {at.name} are opposite: plug it there and plus meets minus. "
+                f"{_harm(case, lead)}",
+                do="The same halves on all packs and inlets: plus socket and minus pin on the live side.",
+                field="ends",
+                also=(at,),
+                cause="mirrored",
+            )
     return PASSED
+
+
+@once
+def _places(case: Case) -> list[tuple[Lead, int, End]]:
+    """Where leads with plugs are plugged on: the lead, which of its ends, and what is there."""
+    return [
+        (lead, index, place)
+        for lead in case.build.leads.values()
+        if not lead.direct
+        for index, place in enumerate((outlet_of(case, lead), inlet_of(case, lead)))
+        if place is not None
+    ]
 
 
 def _part(case: Case, lead: Lead, index: int) -> Part:

@@ -150,7 +150,7 @@ def _at_worst(trying: Trying, value: Any) -> bool:
     trials, (path, attr) = trying.trials, trying.key
     if trials.beyond(trying.rule, FOR_ANSWERS):
         return False
-    inner = Trials(trials.build.with_value(path, attr, value))
+    inner = Trials(trials.build.with_value(path, attr, value), trials.plain)
     leaves = inner.every_set(trying.rule, trying.path)
     trials.spend(trying.rule, inner.tried)
     return leaves is not None and all(level(leaf.outcome) < trying.fails for leaf in leaves)

@@ -39,7 +39,7 @@ def check(
     """
     trials = Trials(build)
     decisions = judge(trials, rules)
-    workshop = Workshop(build, decisions, lambda changed: judge(changed, rules))
+    workshop = Workshop(trials, decisions, lambda changed: judge(changed, rules))
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []

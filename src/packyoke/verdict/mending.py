@@ -64,17 +64,18 @@ class Workshop:
     which little is known: the advice of the rule stands when nothing was tried.
     """
 
-    def __init__(self, build: Build, before: list[Decision], judge: Callable[[Trials], list[Decision]]) -> None:
-        self.build = build
+    def __init__(self, trials: Trials, before: list[Decision], judge: Callable[[Trials], list[Decision]]) -> None:
+        self.build = build = trials.build
+        self.plain = trials.plain
         self.before = weights(before)
         self.judge = judge
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
         # Bonded packs are run down from full to empty, which takes longer than its effort says the more they are.
         bonded = any(each.bonded for each in build.joiners.values())
-        packs = max(1, len(build.packs)) * (2 if bonded else 1)
-        slow = max(1, packs // 2) if bonded else 1
+        size = max(1, len(build.packs), len(build.leads) // 4) * (2 if bonded else 1)
+        slow = max(1, size // 2) if bonded else 1
         self._alone_left = MOST_ALONE // slow
-        self._left = max(FEWEST_WHOLE, MOST_WHOLE // packs**2)
+        self._left = max(FEWEST_WHOLE, MOST_WHOLE // size**2)
         self._effort_left = MOST_EFFORT // slow
 
     def works(self, decision: Decision, mend: Mend) -> Tried | None:
@@ -89,7 +90,7 @@ class Workshop:
             if self._left <= 0 or self._effort_left <= 0:
                 return None
             self._left -= 1
-            trials = Trials(changed(self.build, mend.changes))
+            trials = Trials(changed(self.build, mend.changes), self.plain)
             self._tried[mend.changes] = self.judge(trials)
             self._effort_left -= trials.effort
         after, own = weights(self._tried[mend.changes]), identity(decision)
@@ -149,7 +150,7 @@ class Workshop:
     def _alone(self, decision: Decision, mend: Mend) -> int:
         """What the rule itself says after the change: cheap, so it is asked first."""
         build = changed(self.build, mend.changes)
-        trials = Trials(build)
+        trials = Trials(build, self.plain)
         found = judge_part(trials, decision.rule, build.part(decision.path))
         self._alone_left -= 1 + trials.effort
         return found.severity if found is not None else 0

@@ -69,9 +69,12 @@ class Found(NamedTuple):
 class Trials:
     """One build and its what-ifs: a case for each set of tried values, worked out once."""
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, drawn: Case | None = None) -> None:
+        """Of a build that differs from that of another case in little the drawing may be taken over."""
         self.build = build
         self.plain = Case(build)
+        if drawn is not None:
+            keep_drawing(drawn, self.plain)
         self.tried = 0
         self._spent: dict[str, int] = {}
         self._weight = max(1, len(build.packs) ** 2 // 4)
@@ -90,8 +93,7 @@ class Trials:
             before = self.case(given[:-1])
             (path, attr), value = given[-1]
             found = self._cases[key] = Case(before.build.with_value(path, attr, value))
-            if not path.startswith("leads."):
-                keep_drawing(before, found)
+            keep_drawing(before, found)
         return found
 
     def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:

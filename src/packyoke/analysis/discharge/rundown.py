@@ -15,7 +15,7 @@ from packyoke.analysis.circuit.network import middle, tree
 from packyoke.analysis.discharge.course import Discharge, End, Passed, discharge
 from packyoke.analysis.discharge.energy import CellCurve, cold_factor, curve_of, cut_of
 from packyoke.analysis.discharge.stepping import Battery
-from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.drawing import faults, harness
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import series_count
@@ -246,7 +246,7 @@ def circuit_with(
     case, assumed = filled_case(case)
     build, drawing = case.build, harness(case)
     if not drawing.intact():
-        return Refusal("no harness", drawing.faults[0].part, "", assumed)
+        return Refusal("no harness", faults(case)[0].part, "", assumed)
     batteries, states = [], []
     try:
         for name in packs:

@@ -10,11 +10,17 @@ from packyoke.analysis.case import Case, once
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
 MOST_STEPS = 500
-"""Joiners with several outlets can be drawn so that ways double at each; no real bike comes near this."""
+"""Leads followed for one pack. Ways can be drawn so that they double at each joiner; no real bike comes near this."""
+MOST_TOGETHER = 3000
+"""The same for all packs together."""
 MOST_PARTS = 120
 """Leads and joiners on one way: 24 packs in one chain make 49."""
+MOST_LOOPS = 20
+"""Loops that one pack runs into: leads between a few joiners can make thousands."""
 MOST_TURNED = 24
 """Leads between joiners that are tried the other way round when a drawing is broken."""
+MOST_TOO_MANY = 6
+"""Leads beyond one for each pack and joiner up to which a drawing is looked at as one with a lead the wrong way."""
 
 
 class Fault(NamedTuple):
@@ -43,8 +49,10 @@ class Harness:
     """For each part path on a way: the names of the packs whose current can pass it."""
     controllers_ahead: dict[str, tuple[str, ...]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
-    closing: frozenset[str] = frozenset()
-    """Names of leads that close a loop. No way leads through them: what is left ends at a pack, whoever follows it."""
+    """As they are found; `faults` of this module says which come from a lead drawn the wrong way round."""
+    passed_over: frozenset[str] = frozenset()
+    """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
+    is left ends at a pack, whoever follows it."""
     _passed: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def intact(self) -> bool:
@@ -67,26 +75,53 @@ class Harness:
         return found
 
     def feeding(self, name: str) -> list[Lead]:
-        """The leads into a part without those that close a loop: what may be followed back to the packs."""
-        return [lead for lead in self.leads_into.get(name, ()) if lead.name not in self.closing]
+        """The leads into a part that may be followed back to the packs."""
+        return [lead for lead in self.leads_into.get(name, ()) if lead.name not in self.passed_over]
 
     def onward(self, name: str) -> list[Lead]:
-        """The leads out of a part without those that close a loop."""
-        return [lead for lead in self.leads_from.get(name, ()) if lead.name not in self.closing]
+        """The leads out of a part that may be followed to the controllers."""
+        return [lead for lead in self.leads_from.get(name, ()) if lead.name not in self.passed_over]
 
 
 @once
 def harness(case: Case) -> Harness:
     """Follow every pack to the controllers; collect what is wrong on the way."""
-    found = _drawn(case.build)
-    if found.faults:
-        found.faults = _explained(case.build, found.faults)
-    return found
+    return _drawn(case.build)
+
+
+@once
+def faults(case: Case) -> list[Fault]:
+    """What is wrong with a drawing; one lead drawn the wrong way round is named as that and not by all it causes."""
+    found = harness(case).faults
+    return _explained(case.build, found) if found else found
 
 
 def keep_drawing(before: Case, after: Case) -> None:
-    """Take the drawing of a case over into one in which no lead differs: values of other parts do not redraw it."""
-    after.take_over(before, harness)
+    """Take the drawing of a case over into one that is drawn alike: values of parts do not redraw it."""
+    found = before.known(harness)
+    if found is None or _lines(before.build) != _lines(after.build):
+        return
+    leads = after.build.leads
+    if leads is not before.build.leads:
+        into, out = (
+            {part: [leads[each.name] for each in ends] for part, ends in side.items()}
+            for side in (found.leads_into, found.leads_from)
+        )
+        found = replace(found, leads_into=into, leads_from=out)
+    after.take_over(harness, found)
+    of_both = before.known(faults)
+    if of_both is not None:
+        after.take_over(faults, of_both)
+
+
+def _lines(build: Build) -> tuple[list[object], ...]:
+    """All that a drawing is made from."""
+    return (
+        [*build.packs],
+        [*build.controllers],
+        [(name, each.inputs, each.outlets, each.built_in) for name, each in build.joiners.items()],
+        [(name, each.source, each.target, each.inlet) for name, each in build.leads.items()],
+    )
 
 
 def _drawn(build: Build) -> Harness:
@@ -96,25 +131,36 @@ def _drawn(build: Build) -> Harness:
         into.setdefault(lead.target, []).append(lead)
         out.setdefault(lead.source, []).append(lead)
     _count_leads(build, found)
+    twins = _beside(build)
+    found.faults += [_divides(build.leads[second].source, build.leads[second].path) for _, second, *_ in twins]
+    beside = {name for _, *others in twins for name in others}
+    if beside:
+        out = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
     behind: dict[str, list[str]] = {}
     ahead: dict[str, list[str]] = {}
-    walked = [(walk, tuple(walk.ways())) for walk in (_Walk(build, out, pack) for pack in build.packs.values())]
+    walked, left = [], MOST_TOGETHER
+    for pack in build.packs.values():
+        walk = _Walk(build, out, pack, min(left, MOST_STEPS))
+        walked.append((walk, tuple(walk.ways())))
+        left -= walk.followed
     loops = {key: fault for walk, _ in walked for key, fault in walk.loops.items()}
     reached = {name for walk, _ in walked for name in walk.reached}
-    found.closing = _closing(build, out, loops.values())
-    closing = {build.leads[name].path for name in found.closing}
+    closed_by = _closing(build, out, loops.values())
+    found.passed_over = closed_by | beside
+    closing = {build.leads[name].path for name in closed_by}
     for walk, every in walked:
         pack, name = walk.pack, walk.pack.name
         ways = tuple(way for way in every if closing.isdisjoint(way)) if closing else every
         ends = [way[-1] for way in ways]
-        if len(set(ends)) < len(ends):
+        meet = len(set(ends)) < len(ends)
+        if meet:
             found.faults.append(_second_way(name, ways))
             ways = tuple({way[-1]: way for way in reversed(ways)}.values())
         if ways:
             found.ways[name] = ways
         elif build.controllers and not walk.loops:
             found.faults.append(Fault("reaches no controller", pack.path, walk.last_words()))
-        if walk.endless:
+        if walk.endless and not meet:
             about = "more ways or joiners lead on from it than can be followed"
             found.faults.append(Fault("too many ways", pack.path, about))
         for way in ways:
@@ -124,6 +170,8 @@ def _drawn(build: Build) -> Harness:
                     behind[path].append(name)
                 if controller_name not in ahead.setdefault(path, []):
                     ahead[path].append(controller_name)
+    if any(fault.kind in ("two ways", "round a joiner", "too many ways") for fault in found.faults):
+        found.passed_over |= {name for name, lead in build.leads.items() if lead.path not in behind}
     found.faults += loops.values()
     if build.packs and not loops:
         unfed: list[Joiner | Controller] = [each for each in build.joiners.values() if each.name not in reached]
@@ -132,6 +180,14 @@ def _drawn(build: Build) -> Harness:
     found.packs_behind = {path: tuple(names) for path, names in behind.items()}
     found.controllers_ahead = {path: tuple(names) for path, names in ahead.items()}
     return found
+
+
+def _beside(build: Build) -> list[list[str]]:
+    """The leads between the same two parts where there are several, by name: the first of them stands for all."""
+    between: dict[tuple[str, str], list[str]] = {}
+    for name, lead in build.leads.items():
+        between.setdefault((lead.source, lead.target), []).append(name)
+    return [sorted(names) for names in between.values() if len(names) > 1]
 
 
 def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -> frozenset[str]:
@@ -167,7 +223,11 @@ def _second_way(name: str, ways: tuple[tuple[str, ...], ...]) -> Fault:
     at = next(path for path, other in zip(second, first, strict=False) if path != other)
     if passed and set(of_second) < set(of_first):
         return Fault("round a joiner", at, f"a way of {name} past {' and '.join(map(_name_of, passed))}", passed)
-    return Fault("two ways", at, f"the current of {name} divides, and nobody can tell how")
+    return _divides(name, at)
+
+
+def _divides(source: str, lead: str) -> Fault:
+    return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how")
 
 
 def _name_of(path: str) -> str:
@@ -204,8 +264,9 @@ def _crowded(side: str, part: Part, found: int, most: int) -> Fault:
 class _Walk:
     """One pack followed along its leads: its ways, and where it ran into a loop or came to an end."""
 
-    def __init__(self, build: Build, out: dict[str, list[Lead]], pack: Pack) -> None:
-        self.build, self.out, self.pack = build, out, pack
+    def __init__(self, build: Build, out: dict[str, list[Lead]], pack: Pack, most: int) -> None:
+        self.build, self.out, self.pack, self.most = build, out, pack, most
+        self.followed = 0
         self.loops: dict[frozenset[str], Fault] = {}
         self.reached: set[str] = set()
         self.ends: list[str] = []
@@ -214,14 +275,13 @@ class _Walk:
     def ways(self) -> Iterator[tuple[str, ...]]:
         build, name = self.build, self.pack.name
         open_ways: list[tuple[str, tuple[str, ...]]] = [(name, (self.pack.path,))]
-        steps = 0
         while open_ways:
-            steps += 1
             name, way = open_ways.pop()
-            if steps > MOST_STEPS or len(way) > MOST_PARTS:
+            leads = self.out.get(name, ())
+            self.followed += len(leads)
+            if self.followed > self.most or len(way) > MOST_PARTS or len(self.loops) > MOST_LOOPS:
                 self.endless = True
                 return
-            leads = self.out.get(name, ())
             if not leads:
                 self.ends.append(name)
             for lead in reversed(leads):
@@ -256,20 +316,29 @@ class _Walk:
         return f"no lead leaves {' and '.join(sorted(self.ends))}"
 
 
-def _explained(build: Build, faults: list[Fault]) -> list[Fault]:
-    """The same faults, or the one lead that only has to be turned round and what is left after that."""
-    between = [lead for lead in build.leads.values() if lead.source in build.joiners and lead.target in build.joiners]
-    before = {(fault.kind, fault.part) for fault in faults}
+def _explained(build: Build, found: list[Fault]) -> list[Fault]:
+    """The same faults, or the one lead that only has to be turned round and what is left after that.
+
+    A drawing with many leads more than parts is more than one lead away from a harness: none is tried.
+    """
+    if len(build.leads) > len(build.packs) + len(build.joiners) + MOST_TOO_MANY:
+        return found
+    joined = build.joiners.keys()
+    beside = {name for names in _beside(build) for name in names}
+    between = [
+        each for name, each in build.leads.items() if {each.source, each.target} <= joined and name not in beside
+    ]
+    before = {(fault.kind, fault.part) for fault in found}
     best: tuple[int, str, list[Fault]] | None = None
     for lead in between[:MOST_TURNED]:
         turned = replace(lead, source=lead.target, target=lead.source, inlet=None)
         after = _drawn(replace(build, leads={**build.leads, lead.name: turned})).faults
         if {(fault.kind, fault.part) for fault in after} < before:
             about = f"from {lead.source} to {lead.target}"
-            found = [Fault("backwards", lead.path, about), *after]
+            better = [Fault("backwards", lead.path, about), *after]
             if best is None or (len(after), lead.name) < best[:2]:
-                best = (len(after), lead.name, found)
-    return best[2] if best else faults
+                best = (len(after), lead.name, better)
+    return best[2] if best else found
 
 
 def can_join(case: Case, first: str, second: str) -> Joiner | None:

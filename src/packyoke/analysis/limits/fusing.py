@@ -252,8 +252,7 @@ def _short_circuit_at_worst_a(case: Case, path: str) -> float:
         except Unknown as missing:
             lowest = min(ends(case.build, missing.part, missing.attr))
             before, case = case, Case(case.build.with_value(missing.part.path, missing.attr, lowest))
-            if not missing.part.path.startswith("leads."):
-                keep_drawing(before, case)
+            keep_drawing(before, case)
 
 
 def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:

@@ -151,4 +151,9 @@ def inlet_of(case: Case, lead: Lead) -> End | None:
 
 def inlet_index(case: Case, lead: Lead) -> int:
     """Which inlet of its joiner a lead takes, from 0: the one it names, else the next free one in file order."""
-    return dict(inlets(case.build, lead.target))[lead.name] - 1
+    return _numbered(case, lead.target)[lead.name] - 1
+
+
+@once
+def _numbered(case: Case, joiner: str) -> dict[str, int]:
+    return dict(inlets(case.build, joiner))
