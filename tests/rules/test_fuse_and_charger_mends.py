@@ -9,9 +9,9 @@ import pytest
 
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
-from packyoke.verdict.trials import Trials
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop
+from packyoke.verdict.trials import Trials
 from tests.support import edited
 
 NAMES = (

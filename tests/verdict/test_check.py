@@ -8,10 +8,10 @@ from packyoke.api import check, load
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
-from packyoke.verdict.trials import Trials
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
+from packyoke.verdict.trials import Trials
 from tests.support import EXAMPLES, edited
 
 TODAY = "2026-11-25"
