@@ -124,7 +124,8 @@ def start(
 
 
 def _verdict(interview: Interview, target: str) -> str:
-    lines = [interview.said() or "So far: too little for a verdict.", *interview.stops().values()]
+    stops = [_wrapped(f"STOP  {text}", "") for text in interview.stops().values()]
+    lines = [interview.said() or "So far: too little for a verdict.", *stops]
     return "\n".join([*lines, f"Next: packyoke check {shown_name(target)}"] if target != "-" else lines)
 
 
@@ -133,7 +134,7 @@ def _talk(interview: Interview, *, named: bool) -> None:
     from packyoke.answers.start.prompts import HEADS
     from packyoke.answers.start.taking import Again
 
-    topic, said, stops = "", "", dict[str, str]()
+    topic, said, stops, again = "", "", dict[str, str](), ""
     if named:
         asked = interview.next()
         assert asked is not None
@@ -142,7 +143,8 @@ def _talk(interview: Interview, *, named: bool) -> None:
         if asked.topic != topic and asked.topic in HEADS:
             say(f"\n{HEADS[asked.topic]}", err=True)
         topic = asked.topic
-        reply = _reply(asked)
+        reply = _reply(asked, brief=asked.key == again)
+        again = ""
         word = reply.casefold().strip()
         if word in ("stop", "quit", "exit", "q"):
             return
@@ -154,8 +156,9 @@ def _talk(interview: Interview, *, named: bool) -> None:
         else:
             try:
                 told = interview.answer(asked, reply)
-            except Again as again:
-                say(_wrapped(str(again), "  "), err=True)
+            except Again as wish:
+                say(_wrapped(str(wish), "  "), err=True)
+                again = asked.key
                 continue
             if told:
                 say(_wrapped(f"taken as: {told}", "  "), err=True)
@@ -168,12 +171,12 @@ def _talk(interview: Interview, *, named: bool) -> None:
         said, stops = interview.said(), now
 
 
-def _reply(asked: Asked) -> str:
-    """Print a question and read a line. Raises EOFError."""
+def _reply(asked: Asked, *, brief: bool) -> str:
+    """Print a question and read a line; `brief`: how to find the answer has just been read. Raises EOFError."""
     how = " ".join(
         filter(None, (asked.prompt.how, f"For example  {asked.prompt.example}" if asked.prompt.example else ""))
     )
-    say(f"\n{_wrapped(asked.text, '')}\n{_wrapped(how, '  ')}", err=True)
+    say(f"\n{_wrapped(asked.text, '')}" + ("" if brief else f"\n{_wrapped(how, '  ')}"), err=True)
     say("> ", err=True, nl=False)
     if sys.stdin is None:
         raise EOFError

@@ -159,8 +159,18 @@ def _rows(cell: cells.Chemistry, label_v: float) -> list[int]:
 
 
 def _series(build: Build, part: Part) -> tuple[Any, ...]:
+    """By what is written on the pack; where nothing is, it may well be of the kind that the others are of."""
     assert isinstance(part, Pack)
-    return tuple(sorted({count for _, count in _makes(part)})) if part.chemistry else ()
+    if not part.chemistry:
+        return ()
+    counts = {count for _, count in _makes(part)}
+    if not counts and (like := {count for other in _others(build, part) for _, count in _makes(other)}):
+        counts = {*like, *field_for(part.path, "series").ends}
+    return tuple(sorted(counts))
+
+
+def _others(build: Build, part: Pack) -> list[Pack]:
+    return [pack for pack in build.packs.values() if pack is not part]
 
 
 def _full_charge(build: Build, part: Part) -> tuple[Any, ...]:

@@ -37,6 +37,7 @@ class Draft:
         self.region = ""
         self.built_in = False
         self.family = ""
+        self.seen = ""
         self.peaks: dict[str, tuple[str, str]] = {}
         self.falls = ""
         self.parts: dict[str, dict[str, str]] = {}
@@ -60,6 +61,7 @@ class Draft:
             for item in value.strip("{}").split(", "):
                 inner, _, text = item.partition(": ")
                 self.put(part, f"{key}.{inner}", text, remark)
+                remark = ""
             return
         self.parts.setdefault(part, {})[key] = value
         if remark:
@@ -107,6 +109,11 @@ class Draft:
         for path in [path for path in self.parts if path.startswith("joiners.")]:
             self.put(path, "built_in", "yes")
         del self.parts["leads.main lead"]
+
+    def like_seen(self, key: str, example: str) -> str:
+        """An example of a connector, in the family that was named: what was told of it is not lost."""
+        family = self.family or self.seen
+        return re.sub("XT[0-9]+", family, example) if family else example
 
     def text(self, head: Iterable[str] = (), missing: Iterable[Missing] = ()) -> str:
         """The file: what is known as lines, what is not as lines behind a number sign."""

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from packyoke.answers.start.draft import Draft, Missing
+from packyoke.answers.start.labels import charger_of, label_of
 from packyoke.answers.start.prompts import (
     ALIKE,
     AT_THE_BIKE,
@@ -32,11 +33,11 @@ from packyoke.answers.start.prompts import (
     Prompt,
 )
 from packyoke.answers.start.taking import (
+    NOT_SURE,
     Again,
-    charger_of,
+    as_answer,
     field,
     field_example,
-    label_of,
     name_of,
     seconds_of,
     take_alike,
@@ -73,7 +74,8 @@ class Asked(NamedTuple):
 
     @property
     def text(self) -> str:
-        return self.prompt.ask.format(part=" and ".join(name_of(part) for part in self.parts))
+        *names, last = [name_of(part) for part in self.parts] or [""]
+        return self.prompt.ask.format(part=f"{', '.join(names)} and {last}" if names else last)
 
 
 class Interview:
@@ -100,14 +102,16 @@ class Interview:
     def answer(self, asked: Asked, text: str) -> str:
         """Take an answer; gives what was understood, empty for "not known". Raises Again."""
         draft = self.draft.copy()
-        told = ""
+        told, left = "", frozenset((asked.key,))
         if not is_unknown(text) and text.strip():
             told = asked.take(draft, text.strip())
             self._read(draft)
         elif asked.key in ("packs", "alike"):
-            raise Again("This one is needed to go on." if asked.key == "packs" else "Not sure? Answer no.")
+            raise Again("This one is needed to go on." if asked.key == "packs" else NOT_SURE)
+        elif asked.key in ("connectors", "towards"):
+            left |= frozenset(ENDS)  # who does not know the plugs is not asked for each of them
         self._before.append((self.draft, self.done, self.report))
-        self.draft, self.done = draft, self.done | {asked.key}
+        self.draft, self.done = draft, self.done | left
         if draft.count and all(each.key in self.done for each in self._opening()):
             self.report = self.checked()
         return told
@@ -146,12 +150,7 @@ class Interview:
         if isinstance(found, Build):
             return found
         first = found[0]
-        raise Again(
-            " ".join(
-                f"{each}." if each[-1:] not in ".?!:" else each
-                for each in filter(None, (first.message, first.why, first.do))
-            )
-        )
+        raise Again(as_answer(first.message, first.why, first.do))
 
     # what every bike needs
 
@@ -214,13 +213,17 @@ class Interview:
         groups: dict[str, list[Lacking]] = {}
         for each in lacking:
             key = key_of(each)
-            if key in NOT_ASKED:
+            if key in NOT_ASKED or self._moot(each):
                 continue
             pack = ".".join(each.part.split(".")[:2])
             if key.startswith("packs.") and key != "packs.condition" and pack not in self.draft.distinct:
                 continue
             groups.setdefault(key, []).append(each)
         return groups
+
+    def _moot(self, lacking: Lacking) -> bool:
+        """How a selector makes is no question before somebody says that it is one."""
+        return key_of(lacking) == "joiners.makes" and self.draft.parts[lacking.part].get("type") != "selector"
 
     def _about(self, key: str, topic: str, lacking: list[Lacking]) -> Asked:
         parts = tuple(dict.fromkeys(".".join(each.part.split(".")[:2]) for each in lacking))
@@ -231,7 +234,7 @@ class Interview:
             ask = f"{{part}}: {inner.replace('_', ' ')}? {about[:1].upper()}{about[1:]}."
             prompt = Prompt(ask, "", field_example(parts[0], inner))
         if len(parts) > 1:
-            how = f"{prompt.how} One answer for all, or one for each with commas, in this order.".strip()
+            how = f"{prompt.how} One for all, or one each with commas.".strip()
             prompt = prompt._replace(how=how)
         return Asked(key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text))
 
@@ -242,9 +245,11 @@ class Interview:
         for each in sorted(lacking, key=lambda each: (*TOPICS, topic_of(each)).index(topic_of(each))):
             part = ".".join(each.part.split(".")[:2]) if "." in each.part else each.part
             inner = inner_of(each)
-            if part in self.draft.packs and part not in self.draft.distinct and inner != "condition":
+            if self._moot(each) or (
+                part in self.draft.packs and part not in self.draft.distinct and inner != "condition"
+            ):
                 continue
-            found.append(Missing(part, inner, field_example(part, inner), remark_on(each)))
+            found.append(Missing(part, inner, self.draft.like_seen(inner, field_example(part, inner)), remark_on(each)))
         return found
 
     def said(self) -> str:
@@ -282,7 +287,11 @@ def topic_of(lacking: Lacking) -> str:
 
 def remark_on(lacking: Lacking) -> str:
     """Where to look for a line that is not known yet, and how."""
-    where = {"maker": "ask the maker", "customer": "ask the customer"}.get(topic_of(lacking), topic_of(lacking))
+    where = {
+        "maker": "ask the maker",
+        "customer": "ask the customer",
+        "plan": "packyoke plan chooses, where there is none yet",
+    }.get(topic_of(lacking), topic_of(lacking))
     prompt = PROMPTS.get(key_of(lacking))
     return f"{where}: {first_sentence(prompt.how) if prompt and prompt.how else lacking.question}"
 

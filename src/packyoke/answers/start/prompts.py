@@ -28,14 +28,12 @@ class Prompt(NamedTuple):
 
 NAME = Prompt("What do you call this bike?", "Any name; it stands on every page.", "Mail bike 3")
 COUNT = Prompt("How many packs does it carry at once?", "Packs that are plugged in together, or may be.", "2")
-ALIKE = Prompt(
-    "Are they the same model, with the same label?", "Same maker's name, volts, Ah. Not the same: answer no.", "yes"
-)
+ALIKE = Prompt("Are they the same model, with the same label?", "Maker's name, volts, Ah. Not sure: no.", "yes")
 LABEL = Prompt("{part}: what is printed on it?", "Volts and Ah, as they stand there.", "48V 14Ah")
 SAME = "One more of the same model?  Write  same as first."
 CHARGER = Prompt(
     "{part}: what does the label of its charger say after OUTPUT?",
-    "That is what the pack is really charged to; the name of a pack is not.",
+    "It is what the pack is really charged to.",
     "54.6V 4A",
 )
 JOINER = Prompt(
@@ -54,7 +52,7 @@ PEAK = Prompt("{part}: for how many seconds may it give {peak} A?", "Beside the 
 FALLS = Prompt("controller: after how many seconds does it fall from {peak} A to less?", "In its settings.", "60")
 TOWARDS = Prompt(
     "At each joint: are the hollow tubes (sockets) on the side of the packs, the solid prongs on the other?",
-    "Live parts belong in sockets, where no finger or tool touches them.",
+    "Live parts belong in sockets, where no finger touches them.",
     "yes",
 )
 
@@ -62,7 +60,7 @@ PROMPTS: dict[str, Prompt] = {
     # labels
     "packs.chemistry": Prompt("{part}: which cells?", "The word on the label: NMC, NCA, LiFePO4, Li-ion ...", "NMC"),
     "packs.capacity": Prompt(
-        "{part}: how many Ah?", "On its label. Ah are Wh divided by the volts of the label.", "14 Ah"
+        "{part}: how many Ah?", "On its label; Ah are Wh divided by the volts of the label.", "14 Ah"
     ),
     "packs.discharge.continuous": Prompt(
         "{part}: how many amps may it give?",
@@ -73,24 +71,24 @@ PROMPTS: dict[str, Prompt] = {
     "packs.series": Prompt("{part}: how many cells in series?", "Printed as 13S or 14S4P on many packs.", "13"),
     "controller.battery_current.limit": Prompt(
         "How many amps does the controller draw from the packs?",
-        "Printed on it or in its settings. Battery amps, not motor (phase) amps.",
+        "On it or in its settings. Battery amps, not motor (phase) amps.",
         "20 A",
     ),
     "controller.voltage.max": Prompt(
         "How many volts does the controller take at most?",
-        "On its label. Only 48 V printed? That is its name, not its limit: press Enter.",
+        "Said to be its limit, on its label; a bare 48 V is its name: press Enter.",
         "60 V",
     ),
     "joiners.current.continuous": Prompt("{part}: how many amps is it rated for?", "On its label, one path.", "40 A"),
     "joiners.ceiling": Prompt(
         "{part}: how many volts does it take at most?",
-        "Said to be the limit, on its label or in writing. A bare 48 V is its name: press Enter.",
+        "Said to be its limit, on its label; a bare 48 V is its name: press Enter.",
         "75 V",
     ),
     "leads.gauge": Prompt("{part}: which wire?", "Printed along the jacket: AWG, or mm2 of copper.", "12 AWG"),
     "leads.insulation": Prompt(
         "{part}: what is the wire covered with?",
-        "Soft and rubbery: silicone. Stiff plastic: PVC. Degrees printed on it count most: 105 degC.",
+        "Soft and rubbery: silicone; stiff plastic: PVC; degrees printed on it count most: 105 degC.",
         "silicone",
     ),
     "chargers.current": Prompt("{part}: how many amps does it give?", "After OUTPUT on its label.", "4 A"),
@@ -98,12 +96,12 @@ PROMPTS: dict[str, Prompt] = {
     # look
     "packs.condition": Prompt(
         "{part}: what do you see?",
-        "Look for swelling, dents, water, a case that was opened. Nothing of that: sound.",
+        "Look for swelling, dents, water, an opened case. Nothing of that: sound.",
         "sound",
     ),
     "packs.fuse.fuse": Prompt(
         "{part}: is there a fuse at its outlet?",
-        "A holder in the lead or under a cap. Write what is marked on it; no if you looked and there is none; "
+        "A holder in the lead or under a cap: write what is marked on it; no if you looked and there is none; "
         "inside if the maker says so.",
         "30A blade",
     ),
@@ -118,12 +116,12 @@ PROMPTS: dict[str, Prompt] = {
     ),
     "packs.bms.data": Prompt(
         "{part}: does it need a data link to give current?",
-        "Unplug everything but plus and minus. Still live: none or optional. Dead: needed.",
+        "Unplug everything but plus and minus; still live: none or optional; dead: needed.",
         "none",
     ),
     "packs.bms.charge_path": Prompt(
         "{part}: do charger and motor use the same two contacts?",
-        "Same: common. A charge socket of its own: separate.",
+        "Same: common; a charge socket of its own: separate.",
         "common",
     ),
     "joiners.mount": Prompt(
@@ -131,23 +129,23 @@ PROMPTS: dict[str, Prompt] = {
     ),
     "bike.drive.type": Prompt(
         "What kind of motor?",
-        "In the cranks: mid motor. In a wheel that turns freely backwards: geared hub. In a wheel that drags in "
+        "In the cranks: mid motor; in a wheel that turns freely backwards: geared hub; in a wheel that drags in "
         "steps: direct-drive hub.",
         "geared hub",
     ),
     "leads.ends": Prompt(
         "{part}: which connectors, at both ends?",
-        "First the end towards the packs. Hollow tubes are a socket, solid prongs a pin.",
+        "First the end towards the packs; hollow tubes are a socket, solid prongs a pin.",
         "[XT60 pin, XT60 socket]",
     ),
     "joiners.inlets": Prompt(
-        "{part}: which connector do the packs plug into?", "Hollow tubes: socket. Prongs: pin.", "XT60 pin"
+        "{part}: which connector do the packs plug into?", "Hollow tubes: socket; prongs: pin.", "XT60 pin"
     ),
     "joiners.outlet": Prompt(
-        "{part}: which connector goes on to the controller?", "Hollow tubes: socket. Prongs: pin.", "XT60 socket"
+        "{part}: which connector goes on to the controller?", "Hollow tubes: socket; prongs: pin.", "XT60 socket"
     ),
     "controller.inlet": Prompt(
-        "Which connector is the controller fed through?", "Hollow tubes: socket. Prongs: pin.", "XT60 pin"
+        "Which connector is the controller fed through?", "Hollow tubes: socket; prongs: pin.", "XT60 pin"
     ),
     "chargers.plug": Prompt("{part}: which plug does it have?", "In your own words.", "5.5 mm barrel"),
     # tape
@@ -160,9 +158,14 @@ PROMPTS: dict[str, Prompt] = {
     # meter
     "joiners.type": Prompt(
         "{part}: does it block?",
-        "One pack plugged in, meter and 10 kohm across the other inlet. Below 2 V: it blocks (diode or ideal-diode). "
-        "Near the voltage of the pack: plain.",
+        "One pack plugged in, meter and 10 kohm across the other inlet; below 2 V: it blocks (diode or ideal-diode); "
+        "near the voltage of the pack: plain.",
         "ideal-diode",
+    ),
+    "joiners.makes": Prompt(
+        "{part}: turned slowly, does it touch both packs for a moment?",
+        "Meter across two inputs while you turn it; touches both: before break; never: after break.",
+        "after break",
     ),
     "packs.full_charge": Prompt(
         "{part}: how many volts does it show when the charger has just finished?", "Meter on plus and minus.", "54.6 V"

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from packyoke.answers.start.draft import MOST_PACKS, NAMES, Draft
+from packyoke.answers.start.draft import MOST_PACKS, Draft
 from packyoke.answers.start.prompts import PROMPTS
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.reading.ends import shelf_family
 from packyoke.buildfile.reading.heard import NUMBER, only_word
+from packyoke.buildfile.reading.hedges import unhedged
 from packyoke.buildfile.reading.spoken import Meant, meant
 from packyoke.buildfile.reading.spoken_words import MEANINGS, fold, is_unknown
 from packyoke.buildfile.reading.table import TABLES
@@ -19,6 +20,7 @@ from packyoke.model import Build
 
 YES = ("yes", "y", "yeah", "same", "identical", "sure", "true", "yep", "ja", "si", "oui")
 NO = ("no", "n", "nope", "not", "false", "different", "nein", "non")
+NOT_SURE = "Answer yes or no. Not sure? Answer no."
 HALF = ("but", "except", "nearly", "almost", "think", "mostly", "some", "maybe", "kind", "sort", "or")
 """A yes with one of these is none."""
 NUMBERS = {
@@ -26,10 +28,11 @@ NUMBERS = {
 }
 NUMBERS |= {"both": 2, "couple": 2, "pair": 2}
 BUILT_IN = re.compile(
-    r"\b(?:built.?in|port|ports|factory|maker|maker's|(?:second|two|2) (?:slots?|bays?))\b", re.I
+    r"\b(?:built.?in(?:to the (?:bike|controller))?|(?:in|inside|into|on|of) the controller|controller (?:has|with)|"
+    r"port|ports|factory|maker|maker's|(?:second|two|2) (?:slots?|bays?))\b",
+    re.I,
 ).search
 BLANK = frozenset(("nothing", "none", "no label", "blank", "worn off", "gone", "no", "nothing printed"))
-ORDINALS = {word: at for at, word in enumerate(NAMES)}
 UNITS = {
     Kind.CURRENT: ("amps", "A"),
     Kind.VOLTAGE: ("volts", "V"),
@@ -37,10 +40,6 @@ UNITS = {
     Kind.POWER: ("watts", "W"),
 }
 """What a question that names its unit may be answered with: a number by itself."""
-_FIGURES = re.compile(rf"(?<![A-Za-z0-9.,])({NUMBER}) ?(mAh|Ah|amp ?hours?|Wh|V|volts?|VDC|mA|A|amps?)\b", re.I).findall
-_CELLS = re.compile(r"(?<![0-9A-Za-z.])([0-9]{1,2})s(?:[0-9]{1,2}p)?(?![0-9A-Za-z])", re.I).findall
-_LIKE = re.compile(rf"(?:the )?(?:same|like|as)(?: as)?(?: the)? ({'|'.join(NAMES)})(?: one| pack)?", re.I).fullmatch
-_COMMA = re.compile(r"([0-9]+),([0-9]+)").search
 
 
 class Again(Exception):
@@ -75,23 +74,52 @@ def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
     What the reader takes as it stands means what it says; only what it refuses is looked up among the words of people.
     """
     slot = slot_of(part, inner)
+    if typed := re.fullmatch(rf"{inner.rpartition('.')[2]} ?: +(\S.*)", text):
+        text = typed[1]  # as a line of the file
+    if inner == "series" and (count := re.fullmatch(r"([0-9]{1,2}) ?s(?: ?[0-9]{1,2} ?p)?", text, re.I)):
+        text = count[1]
+    if inner in ("voltage.max", "ceiling") and (
+        span := re.fullmatch(rf"{NUMBER} ?v?(?: ?- ?| to )({NUMBER} ?v.*)", text, re.I)
+    ):
+        text = span[1]  # what it takes from and to; asked for is the highest
+    sure, doubt = sure_part(text)
     unit = _unit_of(part, inner, slot)
-    bare = re.fullmatch(rf"(?P<about>~ ?|about |ca\.? )?(?P<n>{NUMBER}) ?(?P<mark>\?)?", text)
-    if unit and bare:
-        guess = " ?" if bare["about"] or bare["mark"] else ""
-        plain = Meant(f"{bare['n']} {unit}{guess}", "a number by itself", "")
+    if unit and re.fullmatch(NUMBER, sure):
+        plain = Meant(f"{sure} {unit}{doubt}", "a number by itself", "")
     else:
-        plain = Meant(_spaced(text), "", "")
+        plain = Meant(spaced(text), "", "")
+    _no_name_for_a_limit(draft, part, inner, plain.value)
     trial = draft.copy()
     trial.put(part, inner, plain.value)
     if isinstance(load(trial.text(), "draft"), Build):
         return plain
     found = meant(slot, text) if slot is not None else None
     if found is not None and not found.value:
-        raise Again(f"{found.message}. {found.do}")
+        raise Again(as_answer(found.message, found.do))
     if found is None and fold(text) in BLANK:
         raise Again("Nothing there to read? Press Enter: it stays open.")
     return found or plain
+
+
+def _no_name_for_a_limit(draft: Draft, part: str, inner: str, value: str) -> None:
+    """`48 V` on a controller of 48 V packs is what it is called; full they have more. Raises Again."""
+    found = re.fullmatch(rf"({NUMBER}) V", value)
+    if found is None or f"{part.partition('.')[0]}.{inner}" not in ("controller.voltage.max", "joiners.ceiling"):
+        return
+    labels = [re.match(NUMBER, lines.get("label", "")) for path, lines in draft.parts.items() if path in draft.packs]
+    if any(label and float(found[1]) <= float(label[0]) for label in labels):
+        raise Again(
+            f"{value} is what such parts are called; full packs have more. Does it say that this is the limit?  Write  "
+            f"{value} max.  Else press Enter: it stays open."
+        )
+
+
+def sure_part(text: str) -> tuple[str, str]:
+    """An answer without its words of doubt, and the mark of a guess where it had any."""
+    rest = unhedged(text)
+    if rest is None and text.endswith("?"):
+        rest = text.rstrip("? ")
+    return (text, "") if rest is None else (rest, " ?")
 
 
 def _unit_of(part: str, inner: str, slot: Slot | None) -> str:
@@ -103,19 +131,45 @@ def _unit_of(part: str, inner: str, slot: Slot | None) -> str:
     return unit if re.search(rf"\b{word}\b", prompt.ask) else ""
 
 
-def _spaced(text: str) -> str:
-    """`20A` is `20 A`: the file stays readable."""
+def spaced(text: str) -> str:
+    """`20A` and `20 amps` are `20 A`: the file stays readable."""
     found = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) ?([A-Za-z%][A-Za-z0-9/%]*)( ?\?)?", text)
-    return f"{found[1]} {found[2]}{' ?' if found[3] else ''}" if found else text
+    if found is None:
+        return text
+    unit = {"amps": "A", "amp": "A", "a": "A", "volts": "V", "volt": "V", "v": "V", "awg": "AWG"}.get(
+        found[2], found[2]
+    )
+    return f"{found[1]} {unit}{' ?' if found[3] else ''}"
 
 
 def put(draft: Draft, part: str, inner: str, text: str) -> str:
     found = understood(draft, part, inner, text)
-    draft.put(part, inner, found.value, f"said: {text}" if found.message and found.value != text else "")
+    draft.put(part, inner, spaced(found.value), f"said: {text}" if found.message and found.value != text else "")
     if found.peak_a:
         draft.peaks[part] = (inner, found.peak_a if part != "controller" else found.value.removesuffix(" A"))
         draft.falls = found.peak_a if part == "controller" else draft.falls
-    return found.value if found.message else ""
+    return plain_words(spaced(found.value)) if found.message else ""
+
+
+def plain_words(value: str) -> str:
+    """`{family: blade, rating: 30 A}` as somebody says it.
+
+    >>> plain_words("{family: blade, rating: 30 A}")
+    'blade, 30 A'
+    """
+    return re.sub(r"[{}]|[a-z_]+: ", "", value) if value.startswith("{") else value
+
+
+def as_answer(*sentences: str) -> str:
+    """What the reader of files says, as it is said to somebody who answers: he has no line to leave out."""
+    text = " ".join(f"{each}." if each[-1:] not in ".?!:" else each for each in sentences if each)
+    return re.sub(
+        r"(l)eave the line out(?: when it is not known)?"
+        r"(?:: it (?:then goes on the list of things to find out|is asked for))?",
+        lambda found: f"{'P' if found[1] == 'L' else 'p'}ress Enter",
+        text,
+        flags=re.I,
+    )
 
 
 def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
@@ -141,6 +195,9 @@ def take_each(draft: Draft, parts: tuple[str, ...], inner: str, text: str) -> st
     each = [item.strip() for item in re.split(r"[,;]\s*", text) if item.strip()]
     if len(parts) > 1 and len(each) == len(parts):
         told = [put(draft, part, inner, one) for part, one in zip(parts, each, strict=True) if not is_unknown(one)]
+    elif len(each) > 1 and len(parts) > 2 and all(re.fullmatch(rf"{NUMBER} ?[A-Za-z]*", one) for one in each):
+        names = ", ".join(map(name_of, parts))
+        raise Again(f"{len(each)} answers for {len(parts)} parts. Write one for each, in this order: {names}; or one.")
     else:
         told = [put(draft, part, inner, text) for part in parts]
     return ", ".join(dict.fromkeys(filter(None, told)))
@@ -158,7 +215,7 @@ def take_name(draft: Draft, text: str) -> str:
 def take_count(draft: Draft, text: str) -> str:
     count = _count(text)
     if not 1 <= count <= MOST_PACKS:
-        raise Again(f"A number from 1 to {MOST_PACKS} is needed.")
+        raise Again(f"A number from 1 to {MOST_PACKS} is needed: the most that are ever plugged in together.")
     draft.set_packs(count)
     return "" if text.strip() == str(count) else str(count)
 
@@ -178,93 +235,18 @@ def _yes(text: str) -> bool:
     words = re.findall(r"[a-z']+", text.casefold())
     first = next(iter(words), "")
     first = words[1] if first == "the" and len(words) > 1 else first
+    if unhedged(text) is not None:
+        raise Again(NOT_SURE)
     if first in YES and not any(word in (*NO, *HALF) or word.endswith("n't") for word in words):
         return True
     if first in NO and not any(word in ("yes", "yeah") for word in words):
         return False
-    raise Again("Answer yes or no. Not sure? Answer no.")
+    raise Again(NOT_SURE)
 
 
 def take_alike(draft: Draft, text: str) -> str:
     draft.set_alike(_yes(text))
     return ""
-
-
-def label_of(pack: str) -> Callable[[Draft, str], str]:
-    def take(draft: Draft, text: str) -> str:
-        if like := _LIKE(text.strip()):
-            return _like(draft, pack, ORDINALS[like[1].casefold()])
-        if fold(text) in BLANK:
-            return "nothing printed"
-        if comma := _COMMA(text):
-            raise Again(f"For a decimal write a point:  {comma[1]}.{comma[2]}")
-        found = _figures(text)
-        volts = [number for number, unit in found if unit.casefold() in ("v", "volt", "volts", "vdc")]
-        hours = [(number, unit) for number, unit in found if re.fullmatch("m?ah|amp ?hours?", unit, re.I)]
-        if len(volts) != 1 or len(hours) > 1 or re.search(r"[0-9] ?[-/] ?[0-9.]+ ?v", text, re.I):
-            draft.put(pack, "label", _spaced(text))
-            return ""
-        told = {"label": f"{volts[0]} V"}
-        if hours:
-            told["capacity"] = f"{hours[0][0]} {'mAh' if hours[0][1][:1] in 'mM' else 'Ah'}"
-        if len(cells := _CELLS(text)) == 1:
-            told["series"] = cells[0]
-        if chemistry := only_word(MEANINGS["packs.*.chemistry"] | {"nmc": "NMC", "nca": "NCA", "lfp": "LFP"}, text):
-            told["chemistry"] = chemistry
-        plain = _spaced(text) == told["label"]
-        for key, value in told.items():
-            draft.put(pack, key, value, "" if plain or key != "label" else f"printed: {text}")
-        return "" if plain else ", ".join(value if key != "series" else f"{value}S" for key, value in told.items())
-
-    return take
-
-
-def _like(draft: Draft, pack: str, at: int) -> str:
-    """This pack is one more of a model that was described."""
-    name = draft.parts.get(f"packs.{NAMES[at]}", {}).get("like", NAMES[at]) if at < draft.count else ""
-    if not name or f"packs.{name}" == pack or NAMES.index(name) > draft.packs.index(pack):
-        raise Again("Name a pack that was described before this one.")
-    draft.parts[pack] = {"like": name}
-    fits = draft.parts.get(f"chargers.{name} charger")
-    if fits is not None:
-        fits["fits"] = f"{fits['fits'][:-1]}, {name_of(pack)}]"
-    return f"like {name}"
-
-
-def charger_of(pack: str) -> Callable[[Draft, str], str]:
-    def take(draft: Draft, text: str) -> str:
-        output = re.split(r"output", text, flags=re.I)[-1]
-        found = _figures(output)
-        volts = [number for number, unit in found if unit[:1] in "vV"]
-        amps = [(number, unit) for number, unit in found if unit[:1] in "aA" or unit.casefold() == "ma"]
-        clear = len(volts) == 1 and len(amps) <= 1 and not _COMMA(output) and _rest_is_words(output)
-        if text.startswith(("{", "[")):
-            raise Again("Only what stands on the label, for example  54.6V 4A")
-        put(draft, pack, "charger_label", f"{volts[0]} V" if clear else text)
-        alone = draft.alike or draft.count == 1
-        charger = "chargers.charger" if alone else f"chargers.{name_of(pack)} charger"
-        draft.put(charger, "output", draft.parts[pack]["charger_label"])
-        told = f"{volts[0]} V" if clear else ""
-        if clear and amps:
-            current = f"{amps[0][0]} {'mA' if amps[0][1][:1] in 'mM' else 'A'}"
-            draft.put(charger, "current", current)
-            told += f", {current}"
-        if not alone:
-            draft.put(charger, "fits", f"[{name_of(pack)}]")
-        return told if told.replace(" ", "").replace(",", "") != text.replace(" ", "").replace(",", "") else ""
-
-    return take
-
-
-def _figures(text: str) -> list[tuple[str, str]]:
-    """Every number with a unit of packs and chargers, `48V14Ah` too."""
-    return _FIGURES(re.sub(rf"({NUMBER} ?(?:V|Ah|A))(?=[0-9])", r"\1 ", text, flags=re.I))
-
-
-def _rest_is_words(text: str) -> bool:
-    """Whether no further figure stands in a text; LiFePO4 is a word."""
-    left = re.sub(rf"(?<![A-Za-z0-9.,]){NUMBER} ?(?:volts?|VDC|V|mA|amps?|A)\b", " ", text, flags=re.I)
-    return not re.search(r"(?<![A-Za-z0-9])[0-9]", left)
 
 
 def take_inlets(draft: Draft, text: str) -> str:
@@ -287,8 +269,11 @@ def take_joiner(draft: Draft, text: str) -> str:
 def take_connectors(draft: Draft, text: str) -> str:
     if text.casefold().startswith("differ"):
         return "each one is asked"
-    family = re.sub(r"\b(?:fe)?male\b|\bpins?\b|\bsockets?\b|\bplugs?\b", "", text, flags=re.I).strip(" ,/+-")
-    known = shelf_family(family) or shelf_family(re.sub(r"(?i)^(xt ?-?[0-9]+)[ -]?[hs]\b.*", r"\1", family))
+    sure, doubt = sure_part(text)
+    known = _family_in(sure)
+    if known is not None and doubt:
+        draft.seen = known[0]
+        return f"perhaps {known[0]}: asked for again until its name was read"
     if known is None:
         raise Again(
             f'"{text}" is not on the shelf. XT30, XT60, XT90, 4 mm bullet ... (it is moulded into most of '
@@ -296,6 +281,19 @@ def take_connectors(draft: Draft, text: str) -> str:
         )
     draft.family = known[0]
     return known[0] if known[0] != text else ""
+
+
+_BESIDE = re.compile(
+    r"\b(?:(?:fe)?male|pins?|sockets?|plugs?|connectors?|yellow|black|blue|red|green|white|all|everywhere|of them|"
+    r"they are|anti.?spark|the|an?|type|style|ones?|on (?:everything|all))\b",
+    re.I,
+)
+
+
+def _family_in(text: str) -> tuple[str, ...] | None:
+    """The one family of the shelf that an answer names, whatever is said of its colour and its halves."""
+    family = " ".join(_BESIDE.sub(" ", text).strip(" ,/+-").split())
+    return shelf_family(family) or shelf_family(re.sub(r"(?i)^(xt ?-?[0-9]+)[ -]?[hs]\b.*", r"\1", family))
 
 
 def take_towards(draft: Draft, text: str) -> str:

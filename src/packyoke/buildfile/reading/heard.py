@@ -5,32 +5,36 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from packyoke.buildfile.reading.hedges import HEDGED
 from packyoke.buildfile.reading.spoken_words import DENIED, fold
 
 NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 SHORTEST = 3
 """A shorter word stands for too much to be looked for inside others (judgement)."""
+_FILLER = re.compile(r"\s+(?:thing(?:y|ie)?|type|kind|sort|ones?|piece|bit|style)$", re.I)
 _ARTICLE = re.compile(r"(?:an?|the|my|some|its|it's|it is|they are|only|just)\s+", re.I)
 _BEFORE = re.compile(
     r"(?:max(?:imum)?\.?|up to|at most|no more than|output|rated(?: at| for)?|marked|label(?: says)?|it says|"
-    r"d\.?c\.?|it's|it is|:|=)\s*(?=[0-9])",
+    r"d\.?c\.?|it's|it is|measured|:|=)\s*(?=[0-9])",
     re.I,
 )
 _PEAK_BEFORE = re.compile(r"(?:max(?:imum)?|up to|at most|no more than|peak|burst)\b", re.I)
 _BEHIND = re.compile(
     rf"(?P<rest>{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²))[ ,]*\(?(?P<word>max\.?|maximum|nominal|nom\.?|rated|total|each|"
-    r"cont\.?|continuous(?:ly)?|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
+    r"cont\.?|continuous(?:ly)?|measured|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
     re.I,
 )
 
 
 def without_article(word: str) -> str:
-    """`a box` is `box`."""
-    return _ARTICLE.sub("", word, count=1) if _ARTICLE.match(word) else word
+    """`a box` is `box`, `a y thing` is `y`."""
+    word = _ARTICLE.sub("", word, count=1) if _ARTICLE.match(word) else word
+    return _FILLER.sub("", word)
 
 
 def only_word(words: Mapping[str, str], text: str) -> str:
-    """The one value of which a word stands in a text; empty where it names none or two, or denies anything.
+    """The one value of which a word stands in a text; empty where it names none or two, denies or doubts
+    anything.
 
     >>> only_word({"diode": "diode", "ideal diode": "ideal-diode"}, "an ideal diode module")
     'ideal-diode'
@@ -38,7 +42,7 @@ def only_word(words: Mapping[str, str], text: str) -> str:
     ''
     """
     rest = f" {fold(re.sub('[,;:()!]', ' ', text))} "
-    if "?" in text or DENIED.search(rest):
+    if "?" in text or DENIED.search(rest) or HEDGED(text):
         return ""
     found = set()
     for word in sorted(words, key=len, reverse=True):

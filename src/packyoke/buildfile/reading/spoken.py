@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.buildfile.reading.doubted import FULL_CHARGES, MAINS, mains
 from packyoke.buildfile.reading.heard import only_figure, only_word, without_article
+from packyoke.buildfile.reading.hedges import unhedged
 from packyoke.buildfile.reading.spoken_words import (
     ASKED,
     HEARD,
@@ -31,11 +32,6 @@ if TYPE_CHECKING:
 MOST_SAID = 100
 """Longer than anything that people have a word for."""
 
-_ABOUT = r"~|≈|ca\.?(?![a-z])|circa|about|approx(?:imately|\.)?|around|roughly|maybe|perhaps|probably|i think|guess:?"
-_GUESS_BEFORE = re.compile(rf"(?:{_ABOUT})\s*(?P<rest>\S.*)", re.I).fullmatch
-_GUESS_AFTER = re.compile(
-    r"(?P<rest>.*?\S)\s*(?:\(?(?:approx\.?|about|or so|ish|maybe|probably|i think|guess)\)?|-ish|\?{2,})", re.I
-).fullmatch
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _WORD = r"cont(?:inuous|\.)?|nominal|rated|max(?:imum|\.)?|peak|burst|surge"
 _JOINT = r"/|,|;|\+|\(|and\b|&"
@@ -101,15 +97,31 @@ def meant(slot: Slot, text: str) -> Meant | None:
         return Meant("", f"{said} {many}", ASKED[path][1])
     if path == "packs.*.chemistry" and (cells := _cells(said, word)):
         return cells
-    for guess in (_GUESS_BEFORE(text), _GUESS_AFTER(text)):
-        if guess and slot.kind is not None and not re.search("[0-9]", guess["rest"]):
-            example = slot.field.example if slot.field else ""
-            do = f"A guess is a number and a unit with a question mark:  {key}: {example} ?"
-            return Meant("", f"{said} is a guess", do)
-        if guess:
-            rest = _plain(slot, guess["rest"])
-            return Meant(f"{rest} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {rest} ?")
+    rest = unhedged(text)
+    if rest is None and slot.kind is None and text.endswith("?"):
+        rest = text.rstrip("? ")
+    if rest is not None:
+        return _guess(slot, key, said, rest)
     return _figures(slot, path, text, said) or _inside(slot, path, text, said) or _whole(slot, path, text, said)
+
+
+def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
+    """What somebody is not sure of: what he means by it, as a guess."""
+    if slot.kind is not None and not re.search("[0-9]", rest):
+        example = slot.field.example if slot.field else ""
+        do = f"A guess is a number and a unit with a question mark:  {key}: {example} ?"
+        return Meant("", f"{said} is a guess", do)
+    found = meant(slot, rest)
+    if found is not None and not found.value:
+        return found
+    known = slot.words.get(fold(rest))
+    value = found.value if found else known if isinstance(known, str) else _plain(slot, rest)
+    if not found and slot.words and not known:
+        return None  # nobody can tell, and what was typed is what is shown
+    value = value.removesuffix(" ?")
+    if value.startswith("{"):
+        return None  # a guess has one value
+    return Meant(f"{value} ?", f"{said} is a guess", f"A guess has a question mark behind it:  {key}: {value} ?")
 
 
 def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:

@@ -17,7 +17,12 @@ UNKNOWN = frozenset(
         "tba", "n/a", "na", "nan", "null", "nil", "not sure", "unsure", "to be determined", "to be confirmed", "to do",
         "todo", "?", "??", "???", "-", "--", "x", "xx", "xxx", "ask", "check", "not stated", "not given",
         "unreadable", "illegible", "missing", "can't see", "cannot see", "can't see it", "can't tell", "can't read it",
-        "can't open it", "hidden", "not marked", "no marking", "not printed", "default",
+        "can't open it", "hidden", "not marked", "no marking", "not printed", "default", "no clue", "not a clue",
+        "can't say", "cannot say", "hard to say", "hard to tell", "haven't looked", "didn't look", "not looked",
+        "haven't checked", "haven't measured", "not measured", "not checked", "later", "pass", "next", "who knows",
+        "nobody knows", "maybe", "perhaps", "possibly", "not that i know", "not that i know of", "wouldn't know",
+        "don't remember", "can't remember", "forgot", "not visible", "can't reach it", "no way to tell",
+        "can't find it",
     )
 )  # fmt: skip
 """Not an answer: the line is left out."""
@@ -88,7 +93,9 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.condition": {
         **_all("sound", "ok", "okay", "good", "fine", "new", "perfect", "undamaged", "like new", "no damage", "works",
-               "good condition", "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling"),
+               "good condition", "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling",
+               "alright", "all right", "as new", "looks ok", "looks okay", "looks good", "looks fine", "looks new",
+               "looks sound", "looks alright", "looks all right"),
         **_all("swollen", "bulging", "bulged", "puffed", "puffy", "bloated", "swelling"),
         **_all("wet", "water", "flooded", "corroded", "water damage", "rusty", "rust", "rusted"),
         **_all("dropped", "fell", "crashed", "dented", "dent", "dents", "cracked",
@@ -224,7 +231,26 @@ ASKED: dict[str, tuple[frozenset[str], str]] = {
         "sound.",
     ),
     "bike.drive.type": (
-        frozenset(("hub", "hub motor", "rear hub", "front hub", "rear", "front", "wheel motor", "rear motor", "motor")),
+        frozenset(
+            (
+                "hub",
+                "hub motor",
+                "rear hub",
+                "front hub",
+                "rear",
+                "front",
+                "wheel motor",
+                "rear motor",
+                "motor",
+                "back",
+                "back wheel",
+                "rear wheel",
+                "front wheel",
+                "wheel",
+                "in the wheel",
+                "hub drive",
+            )
+        ),
         "Turn the wheel backwards by hand, motor off. Turns freely or clicks:  geared hub.  Drags in steps, with "
         "magnets:  direct-drive hub.",
     ),
@@ -306,6 +332,26 @@ def fold(text: str) -> str:
     )
 
 
+_LEAD = re.compile(
+    r"(?:(?:sorry|well|hm+|uh+m?|um+|honestly|really|just|still|oh|we|i|i'?m|i am|have|i'?ve|got|that'?s|it'?s|it is|"
+    r"is)[ ,.]+)+"
+)
+_TAIL = re.compile(
+    r"(?:[ ,.!]+(?:yet|sorry|really|at all|right now|now|about (?:that|it|this)|what (?:that|this|it) is|tbh|"
+    r"to be honest|either|from here|for sure|unfortunately|at the moment|what you mean))*[.!]*$"
+)
+_PLAIN_UNKNOWN = frozenset(word.replace("'", "") for word in UNKNOWN)
+
+
 def is_unknown(text: str) -> bool:
-    """Whether somebody says that he does not know."""
-    return text.strip().casefold() in UNKNOWN or fold(text) in UNKNOWN
+    """Whether somebody says that he does not know.
+
+    >>> [is_unknown(text) for text in ("I really dont know yet", "sorry, no clue", "cant see", "no", "none")]
+    [True, True, True, False, False]
+    """
+    said = text.strip().casefold()
+    if said in UNKNOWN or fold(text) in UNKNOWN:
+        return True
+    said = _TAIL.sub("", said.replace("\u2019", "'"), count=1)
+    short = {said, _LEAD.sub("", said, count=1) if _LEAD.match(said) else said}
+    return any(each.replace("'", "") in _PLAIN_UNKNOWN and len(each) > 2 for each in short)
