@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,12 +13,14 @@ from packyoke.answers.check.as_json import batch_json
 from packyoke.api import check, load
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
+from packyoke.rules import RULES
 from packyoke.verdict.layout import tree_lines
 from packyoke.verdict.report import Batch, Report
 from tests.properties.drawn_builds import read
 from tests.properties.drawn_shop import SHOPS, shop_file
 from tests.properties.drawn_values import TODAY
 from tests.properties.every_command import broken
+from tests.properties.every_rule import failing
 from tests.properties.odd_drawings import SHAPES
 
 BROKE = Path(__file__).parents[1] / "data" / "broke"
@@ -50,6 +53,19 @@ def test_a_build_that_once_broke_a_rule(path: Path) -> None:
 @pytest.mark.parametrize("seed", range(300, 300 + COUNT // 8))
 def test_every_other_command(seed: int, tmp_path: Path) -> None:
     assert not broken(seed, tmp_path, ("plan", "rundown", "range", "charge", "meter", "compare", "sheet"))
+
+
+@pytest.mark.parametrize("seed", range(500, 500 + COUNT))
+def test_every_rule(seed: int, tmp_path: Path) -> None:
+    assert not failing(seed, tmp_path)
+
+
+def test_a_rule_that_fails_is_seen(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def fails(_case: Case, _part: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("tests.properties.every_rule.RULES", tuple(replace(rule, check=fails) for rule in RULES[:3]))
+    assert any("ZeroDivisionError" in told for seed in range(500, 506) for told in failing(seed, tmp_path))
 
 
 @pytest.mark.parametrize("name", SHAPES)
