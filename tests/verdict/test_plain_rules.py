@@ -1,0 +1,200 @@
+"""Rules made for the test, of which anybody can say by hand what is decided, what is asked and which answer passes.
+
+A lead's length is tried at 0.2 m and 2 m when it is missing, and may be 10 mm to 10 m (field table).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.api import load
+from packyoke.core.findings import Severity
+from packyoke.model import Build, Gauge
+from packyoke.model.build import known
+from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
+from packyoke.rules.rule import Rule
+from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.questions import asked_by
+from packyoke.verdict.trials import Trials
+from packyoke.verdict.wording import answer_words
+from tests.support import edited
+
+PATH = "joiners.first"
+NOTE, CAUTION, STOP, OPEN = Severity.NOTE, Severity.CAUTION, Severity.STOP, Severity.OPEN
+LINK, NORTH, SOUTH = (("leads.link", "length_m"), ("leads.north lead", "length_m"), ("leads.south lead", "length_m"))
+
+
+def build_without(*gone: str) -> Build:
+    found = load(edited("breakwater-three-packs", {}, gone), "case.yaml", today="2026-11-25")
+    assert isinstance(found, Build), found
+    return found
+
+
+LENGTHS = build_without("leads.link.length", "leads.north lead.length", "leads.south lead.length")
+Values = Callable[[str, str], Any]
+
+
+def rule(says: Callable[[Values], Outcome], gravest: Severity = STOP) -> Rule:
+    """A rule on one joiner. `says` gets what looks up a field and raises when it is missing."""
+
+    def check(case: Case, _part: object) -> Outcome:
+        def value(path: str, attr: str) -> Any:
+            part = case.build.part(path)
+            return known(getattr(part, attr), part, attr)
+
+        return says(value)
+
+    return Rule(
+        name="made-up",
+        kind="danger",
+        doubt="a thing holds",
+        page="",
+        basis=(),
+        parts=lambda case: [case.build.joiners["first"]],
+        check=check,
+        gravest=gravest,
+    )
+
+
+def bad(severity: Severity, message: str = "too much") -> Failed:
+    return Failed(severity=severity, message=message)
+
+
+def beyond(most: float, severity: Severity = STOP) -> Callable[[Values], Outcome]:
+    return lambda value: bad(severity) if value(*LINK) > most else PASSED
+
+
+def decided(says: Callable[[Values], Outcome], build: Build = LENGTHS, gravest: Severity = STOP) -> Decision:
+    return decide(Trials(build), rule(says, gravest), PATH)
+
+
+def answers(says: Callable[[Values], Outcome], build: Build = LENGTHS) -> dict[str, str]:
+    trials = Trials(build)
+    decision = decide(trials, rule(says), PATH)
+    assert decision.severity == OPEN
+    return {each.key[0]: each.passes_if for each in asked_by(trials, decision)}
+
+
+@pytest.mark.parametrize(
+    ("short", "long", "severity", "said"),
+    [
+        (None, None, 0, None),
+        (NOTE, NOTE, NOTE, NOTE),
+        (CAUTION, CAUTION, CAUTION, CAUTION),
+        (STOP, STOP, STOP, STOP),
+        (None, NOTE, 0, None),
+        (NOTE, None, 0, None),
+        (None, CAUTION, 0, None),
+        (NOTE, CAUTION, NOTE, NOTE),
+        (CAUTION, NOTE, NOTE, NOTE),
+        (None, STOP, OPEN, STOP),
+        (STOP, None, OPEN, STOP),
+        (NOTE, STOP, OPEN, STOP),
+        (CAUTION, STOP, OPEN, STOP),
+        (STOP, CAUTION, OPEN, STOP),
+    ],
+)
+def test_what_is_decided_of_a_short_lead_and_a_long_one(
+    short: Severity | None, long: Severity | None, severity: int, said: Severity | None
+) -> None:
+    """What is the same at both ends is found; what may be a stop is open; what may be a caution is assumed."""
+
+    def says(value: Values) -> Outcome:
+        level = long if value(*LINK) > 1.0 else short
+        return bad(level) if level else PASSED
+
+    found = decided(says)
+    assert found.severity == severity
+    assert getattr(found.outcome, "severity", None) == said
+    assert found.assumed == ((LINK,) if severity != OPEN else ())
+    assert found.asks == ((LINK,) if severity == OPEN else ())
+    may_be_caution = CAUTION in (short, long) and severity in (0, NOTE)
+    assert found.turns == ((LINK,) if may_be_caution else ())
+
+
+def test_a_rule_that_can_only_caution_leaves_no_question() -> None:
+    assert decided(beyond(1.0, CAUTION), gravest=CAUTION).severity == 0
+
+
+@pytest.mark.parametrize(
+    ("most_m", "words"), [(0.75, "at most 750 mm"), (1.9, "at most 1.9 m"), (0.31, "at most 310 mm")]
+)
+def test_the_longest_that_passes(most_m: float, words: str) -> None:
+    assert answers(beyond(most_m)) == {LINK[0]: words}
+
+
+def test_the_shortest_that_passes() -> None:
+    assert answers(lambda value: bad(STOP) if value(*LINK) < 0.6 else PASSED) == {LINK[0]: "at least 600 mm"}
+
+
+def test_what_passes_beside_the_worst_of_the_others() -> None:
+    """Both together at most 5.2 m: 3.2 m for one where the other is at its 2 m; the same for both."""
+    found = answers(lambda value: bad(STOP) if 2 * value(*LINK) + value(*NORTH) > 5.2 else PASSED)
+    assert found[LINK[0]] == "at most 1.6 m"
+    assert found[NORTH[0]] == "at most 1.2 m"
+
+
+def test_what_depends_on_the_other_is_said_to() -> None:
+    """Beside two others at their worst 5 mm would pass, or 80 m: neither can be a lead's length."""
+    trials = Trials(LENGTHS)
+    made = rule(lambda value: bad(STOP) if value(*LINK) * value(*NORTH) > 0.05 * value(*SOUTH) else PASSED)
+    asked = asked_by(trials, decide(trials, made, PATH))
+    assert {each.key for each in asked} == {LINK, NORTH, SOUTH}
+    for each in asked:
+        assert set(each.beside) == {LINK, NORTH, SOUTH} - {each.key}
+        assert not each.passes_if
+        assert set(each.answer.depends) == {LINK, NORTH, SOUTH} - {each.key}
+
+
+def test_a_field_that_turns_nothing_is_not_asked() -> None:
+    def says(value: Values) -> Outcome:
+        return bad(STOP) if value(*LINK) + 0.0 * value(*NORTH) > 1.0 else PASSED
+
+    assert answers(says) == {LINK[0]: "at most 1 m"}
+
+
+def test_words_that_pass() -> None:
+    build = build_without("joiners.first.type")
+    found = answers(lambda value: bad(STOP) if value("joiners.first", "type") in ("plain", "diode") else PASSED, build)
+    assert found["joiners.first"] in ("ideal-diode or selector", "selector or ideal-diode")
+
+
+def test_the_thinnest_wire_that_passes() -> None:
+    """14 AWG and thicker; 15 AWG is no standard size that a shop buys, 16 AWG is too thin."""
+    build = build_without("leads.link.gauge")
+
+    def says(value: Values) -> Outcome:
+        gauge = value("leads.link", "gauge")
+        assert isinstance(gauge, Gauge)
+        return PASSED if gauge.family == "AWG" and float(gauge.size) <= 14 else bad(STOP)
+
+    assert answers(says, build)["leads.link"] == "14 AWG or thicker"
+
+
+def test_what_a_rule_says_itself_passes_where_it_says_one_thing() -> None:
+    """Undecided with words of its own: said where they are the same whatever the rest is, else what it depends on."""
+
+    def says(value: Values) -> Outcome:
+        long = value(*NORTH) > 1.0
+        words = "a mark on it" if same or long else "a drawing"
+        return Undecided(message="not known", asks=((LENGTHS.joiners["second"], "type"),), passes_if=words)
+
+    same = True
+    trials = Trials(LENGTHS)
+    found = {each.key: each for each in asked_by(trials, decide(trials, rule(says), PATH))}
+    assert found["joiners.second", "type"].passes_if == "a mark on it"
+    same = False
+    trials = Trials(LENGTHS)
+    found = {each.key: each for each in asked_by(trials, decide(trials, rule(says), PATH))}
+    assert found["joiners.second", "type"].passes_if == ""
+    assert found["joiners.second", "type"].answer.depends == (NORTH,)
+
+
+def test_words_of_an_answer_are_plain() -> None:
+    trials = Trials(LENGTHS)
+    (asked,) = asked_by(trials, decide(trials, rule(beyond(0.75)), PATH))
+    assert answer_words(asked.answer) == asked.passes_if
