@@ -17,8 +17,9 @@ from packyoke.model import Build, Gauge
 from packyoke.model.build import known
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
 from packyoke.rules.rule import Rule
+from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
-from packyoke.verdict.questions import asked_by
+from packyoke.verdict.questions import answer_to, asked_by
 from packyoke.verdict.trials import Trials
 from packyoke.verdict.wording import answer_words
 from tests.support import edited
@@ -35,6 +36,8 @@ def build_without(*gone: str) -> Build:
 
 
 LENGTHS = build_without("leads.link.length", "leads.north lead.length", "leads.south lead.length")
+BOX = ("leads.box lead", "length_m")
+FOUR = build_without(*(f"{path}.length" for path, _ in (LINK, NORTH, SOUTH, BOX)))
 Values = Callable[[str, str], Any]
 
 
@@ -121,14 +124,48 @@ def test_a_rule_that_can_only_caution_leaves_no_question() -> None:
 
 
 @pytest.mark.parametrize(
-    ("most_m", "words"), [(0.75, "at most 750 mm"), (1.9, "at most 1.9 m"), (0.31, "at most 310 mm")]
+    ("most_m", "words"),
+    [
+        (0.75, "at most 750 mm"),
+        (1.9, "at most 1.9 m"),
+        (0.31, "at most 310 mm"),
+        (0.73333, "at most 733 mm"),
+        (1.23789, "at most 1.23 m"),
+    ],
 )
 def test_the_longest_that_passes(most_m: float, words: str) -> None:
     assert answers(beyond(most_m)) == {LINK[0]: words}
 
 
-def test_the_shortest_that_passes() -> None:
-    assert answers(lambda value: bad(STOP) if value(*LINK) < 0.6 else PASSED) == {LINK[0]: "at least 600 mm"}
+@pytest.mark.parametrize(("least_m", "words"), [(0.6, "at least 600 mm"), (0.61234, "at least 613 mm")])
+def test_the_shortest_that_passes(least_m: float, words: str) -> None:
+    assert answers(lambda value: bad(STOP) if value(*LINK) < least_m else PASSED) == {LINK[0]: words}
+
+
+@pytest.mark.parametrize("severity", [CAUTION, STOP])
+def test_what_passes_of_a_caution_is_more_than_of_a_stop(severity: Severity) -> None:
+    """Over 0.5 m a caution, over 1 m a stop: what is asked is what leaves no stop; of an assumption no caution."""
+    trials = Trials(LENGTHS)
+    made = rule(lambda value: beyond(1.0)(value) if value(*LINK) > 1.0 else beyond(0.5, CAUTION)(value))
+    found = answer_to(trials, decide(trials, made, PATH), LINK, OPEN if severity == STOP else CAUTION)
+    assert answer_words(found) == ("at most 1 m" if severity == STOP else "at most 500 mm")
+
+
+@pytest.mark.parametrize(
+    ("fails", "words"),
+    [
+        (lambda link, north: link > north, "at most 200 mm"),
+        (lambda link, north: link < north, "at least 2 m"),
+        (lambda link, north: link > 3 - north, "at most 1 m"),
+        (lambda link, north: link < 3 - north, "at least 2.8 m"),
+        (lambda link, north: link > 1.0 if north < 1.0 else link < 0.5, ""),
+        (lambda link, north: link < 0.5 if north < 1.0 else link > 1.0, ""),
+    ],
+)
+def test_an_answer_holds_for_a_short_one_beside_it_and_for_a_long_one(
+    fails: Callable[[float, float], bool], words: str
+) -> None:
+    assert answers(lambda value: bad(STOP) if fails(value(*LINK), value(*NORTH)) else PASSED)[LINK[0]] == words
 
 
 def test_what_passes_beside_the_worst_of_the_others() -> None:
@@ -161,6 +198,63 @@ def test_words_that_pass() -> None:
     build = build_without("joiners.first.type")
     found = answers(lambda value: bad(STOP) if value("joiners.first", "type") in ("plain", "diode") else PASSED, build)
     assert found["joiners.first"] in ("ideal-diode or selector", "selector or ideal-diode")
+
+
+def test_words_that_pass_beside_everything_else() -> None:
+    build = build_without("joiners.first.type", "leads.link.length")
+
+    def says(value: Values) -> Outcome:
+        refused = ("plain", "selector") if value(*LINK) > 1.0 else ("diode", "selector")
+        return bad(STOP) if value("joiners.first", "type") in refused else PASSED
+
+    assert answers(says, build)["joiners.first"] == "ideal-diode"
+
+
+@pytest.mark.parametrize("first_thicker", [True, False])
+def test_the_thinnest_wire_that_passes_beside_everything_else(first_thicker: bool) -> None:
+    build = build_without("leads.link.gauge", "leads.north lead.length")
+
+    def says(value: Values) -> Outcome:
+        size = 10 if (value(*NORTH) < 1.0) == first_thicker else 14
+        return PASSED if float(value("leads.link", "gauge").size) <= size else bad(STOP)
+
+    assert answers(says, build)["leads.link"] == "10 AWG or thicker"
+
+
+def crossed(value: Values, severity: Severity = STOP) -> Outcome:
+    """Fails for two of four leads that are long, and one turn from neither all short nor all long leads there."""
+    long = [value(*key) > 1.0 for key in (LINK, NORTH, SOUTH, BOX)]
+    return bad(severity) if long == [True, False, True, False] else PASSED
+
+
+def test_what_was_not_all_tried_does_not_pass(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every set of four ends finds the one that fails; a bounded search may miss it, and leaves the question open."""
+    assert decided(crossed, FOUR).severity == OPEN
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    assert decided(crossed, FOUR).severity == OPEN
+    cautions = decided(lambda value: crossed(value, CAUTION), FOUR, CAUTION)
+    assert cautions.severity == 0
+    assert LINK in cautions.assumed
+    assert not cautions.complete
+
+
+@pytest.mark.parametrize("runs", [0, 100])
+def test_a_rule_that_has_been_run_too_often_is_tried_roughly(runs: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With all fields of a name alike: what fails then is open or a stop; what passes is not known to pass."""
+    monkeypatch.setattr(trying, "MOST_FOR_ONE", runs)
+
+    def spent(says: Callable[[Values], Outcome], gravest: Severity = STOP) -> Decision:
+        trials, made = Trials(FOUR), rule(says, gravest)
+        trials.spend(made, runs + 1)
+        return decide(trials, made, PATH)
+
+    assert spent(lambda value: bad(STOP) if value(*LINK) > 0.0 else PASSED).severity == (STOP if runs else OPEN)
+    for says in (beyond(1.0), lambda value: bad(STOP) if value(*LINK) < 1.0 else PASSED, crossed):
+        found = spent(says)
+        assert found.severity == OPEN
+        assert LINK in found.asks
+    cautions = spent(beyond(1.0, CAUTION), CAUTION)
+    assert (cautions.severity, cautions.assumed) == (0, (LINK,))
 
 
 def test_the_thinnest_wire_that_passes() -> None:

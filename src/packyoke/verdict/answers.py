@@ -87,6 +87,17 @@ class Trying(NamedTuple):
             return found
         return both(found, self.beside(others)) or NO_ANSWER
 
+    def far_end_passes(self, found: Answer, others: Given) -> bool:
+        """Whether the value farthest from where an answer turns passes too: beside other values the other side may be
+        the one that does, and no figure passes beside both."""
+        if found.relation == "one of":
+            return True
+        if isinstance(found.values[0], Gauge):
+            return self.passes(Gauge("AWG", wires.standard_sizes("AWG")[-1]), others)
+        build = self.trials.case(others).build
+        low, high = _bounds(field_for(*self.key), ends(build, build.part(self.key[0]), self.key[1]))
+        return self.passes(low if found.relation == "at most" else high, others)
+
     def beside(self, others: Given) -> Answer:
         """Which values pass with the others as given."""
         trials, key = self.trials, self.key
@@ -109,9 +120,7 @@ class Trying(NamedTuple):
             return _which(passes, tuple(range(int(field.low or choices[0]), int(field.high or choices[-1]) + 1)), field)
         if len(choices) < 2 and (field.low is None or field.high is None):
             return Answer("", (), field.kind)
-        low_end = field.low if field.low is not None else min(choices)
-        high_end = field.high if field.high is not None else max(choices)
-        return _number_answer(passes, field, float(low_end), float(high_end))
+        return _number_answer(passes, field, *_bounds(field, choices))
 
 
 def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequence[Key]) -> Answer:
@@ -131,7 +140,7 @@ def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequ
         found = trying.holds(found, others)
     if found.values and not complete and not all(_at_worst(trying, value) for value in found.values[:MOST_PROVED]):
         found = NO_ANSWER
-    if found.values:
+    if found.values and all(trying.far_end_passes(found, others) for others in sets[1:]):
         return found
     rest = [each for each in turning if each != key and each not in trying.trials.follows]
     given_too = [each for given in sets[:1] for each, _ in given]
@@ -154,6 +163,13 @@ def _at_worst(trying: Trying, value: Any) -> bool:
     leaves = inner.every_set(trying.rule, trying.path)
     trials.spend(trying.rule, inner.tried)
     return leaves is not None and all(level(leaf.outcome) < trying.fails for leaf in leaves)
+
+
+def _bounds(field: Field, choices: Sequence[Any]) -> tuple[float, float]:
+    """The least and the most that a number may be: the field's own bounds, else the ends that are tried."""
+    low = field.low if field.low is not None else min(choices)
+    high = field.high if field.high is not None else max(choices)
+    return float(low), float(high)
 
 
 def both(first: Answer, second: Answer) -> Answer | None:
