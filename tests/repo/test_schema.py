@@ -9,7 +9,9 @@ import pytest
 import yaml
 
 from packyoke.buildfile.schema import schema
-from packyoke.buildfile.schema_values import any_case
+from packyoke.buildfile.schema_values import amount, any_case
+from packyoke.core.unit_names import spellings
+from packyoke.core.units import Kind, QuantityError, read
 from packyoke.model.fields import FIELDS
 from tests.support import EXAMPLES, edited
 
@@ -46,3 +48,18 @@ def test_a_word_in_whatever_case(word: str, same: tuple[str, ...], other: tuple[
     """The upper case of ß is two letters: it stands for itself."""
     assert all(re.fullmatch(any_case(word), each) for each in same)
     assert not any(re.fullmatch(any_case(word), each) for each in other)
+
+
+@pytest.mark.parametrize("kind", [kind for kind in Kind if kind in spellings()], ids=lambda kind: kind.value)
+def test_units_in_capitals_and_small_letters_as_the_reader_has_them(kind: Kind) -> None:
+    """Of units that differ in the case of a letter (mW and MW) the letter decides; of others case does not matter."""
+    pattern = re.compile(f"^{amount(kind)}$")
+    for spelling in spellings()[kind]:
+        for text in {spelling, spelling.lower(), spelling.upper(), spelling.title(), spelling.swapcase()}:
+            said = f"12 {text}"
+            try:
+                read(said, kind)
+            except QuantityError:
+                assert not pattern.match(said), said
+            else:
+                assert pattern.match(said), said

@@ -40,9 +40,10 @@ _BLANK = r"[ \u00a0\u202f\u2009]*"
 
 
 def any_case(text: str) -> str:
-    """A pattern for a text in whatever case."""
+    """A pattern for a text in whatever case; the micro sign has no capital of its own."""
     return "".join(
-        f"[{c.lower()}{c.upper()}]" if c.lower() != c.upper() and len(c.upper()) == 1 else re.escape(c) for c in text
+        f"[{c.lower()}{c.upper()}]" if c.lower() != c.upper() and c.upper().lower() == c.lower() else re.escape(c)
+        for c in text
     )
 
 
