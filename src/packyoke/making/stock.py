@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from typing import NamedTuple
 
 from packyoke.analysis.limits.contacts import area_m2
@@ -88,8 +89,12 @@ def connector_item(items: Sequence[ShelfItem], end: End) -> ShelfItem | None:
 
 
 def item_named(items: Sequence[ShelfItem], section: str, name: str) -> ShelfItem | None:
-    wanted = name.casefold()
-    return next((each for each in items if each.section == section and each.part.name.casefold() == wanted), None)
+    return _by_name(tuple(items)).get((section, name.casefold()))
+
+
+@lru_cache(maxsize=8)
+def _by_name(items: tuple[ShelfItem, ...]) -> dict[tuple[str, str], ShelfItem]:
+    return {(each.section, each.part.name.casefold()): each for each in reversed(items)}
 
 
 def fuse_item(items: Sequence[ShelfItem], fuse: Fuse) -> ShelfItem | None:

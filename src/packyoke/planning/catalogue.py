@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -15,7 +16,7 @@ from packyoke.making.stock import Cable, connector_item, item_named
 from packyoke.making.stock import cables as stocked
 from packyoke.making.stock import price_of as _price
 from packyoke.model import Build, End, Fuse, Gauge, Joiner
-from packyoke.model.shop import ShelfItem, Stock
+from packyoke.model.shop import Rates, ShelfItem, Stock
 from packyoke.shelf import fuses, wires
 
 BEST_INSULATION = "silicone"
@@ -74,7 +75,7 @@ class Catalogue:
 
 def catalogue(build: Build, shop: Stock | None) -> Catalogue:
     """The shop's shelf as far as it goes, and the trade's sizes where the shop has none of a kind."""
-    items = _as_sold(shop) if shop is not None else []
+    items = _as_sold(tuple(shop.items), shop.rates) if shop is not None else ()
     cables = stocked(items)
     own_wires = bool(cables)
     if not cables:
@@ -93,7 +94,7 @@ def catalogue(build: Build, shop: Stock | None) -> Catalogue:
         cables,
         kinds,
         models or _more_of_the_same(build),
-        tuple(items),
+        items,
         next((item.currency for item in items if item.currency), ""),
         priced,
     )
@@ -109,13 +110,14 @@ def beyond(build: Build, shelf: Catalogue) -> Catalogue | None:
     return replace(shelf, cables=(*shelf.cables, *more), priced=False) if stocked_here and more else None
 
 
-def _as_sold(shop: Stock) -> list[ShelfItem]:
-    """The items at the prices of a bill."""
-    currency = shop.rates.currency
-    return [
-        item if item.price is None else replace(item, price=sold_at(item.price, shop.rates, currency or item.currency))
-        for item in shop.items
-    ]
+@lru_cache(maxsize=4)
+def _as_sold(items: tuple[ShelfItem, ...], rates: Rates) -> tuple[ShelfItem, ...]:
+    """The items at the prices of a bill: the same ones for every plan off one shelf."""
+    currency = rates.currency
+    return tuple(
+        item if item.price is None else replace(item, price=sold_at(item.price, rates, currency or item.currency))
+        for item in items
+    )
 
 
 def _family(build: Build) -> str:

@@ -274,8 +274,8 @@ def made(build: Build, given: Build, name: str, option: Option) -> Build:
     length_m = lead.length_m
     if before.length_m is None and option.fuse is not None and option.holder_m is not None:
         length_m = option.holder_m
-    done = replace(lead, length_m=length_m, gauge=option.cable.gauge, insulation=insulation, fuse=fuse)
-    return replace(build, leads={**build.leads, name: done})
+    done = lead.but(length_m=length_m, gauge=option.cable.gauge, insulation=insulation, fuse=fuse)
+    return build.but(leads={**build.leads, name: done})
 
 
 def fitted(fuse: Fuse, kind: FuseKind, owner: str | None = None) -> Fuse:

@@ -22,7 +22,7 @@ from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
 from packyoke.rules.outcome import Failed, Undecided
 from packyoke.verdict.explore import Decision
-from packyoke.verdict.judge import judge_build
+from packyoke.verdict.judge import Judgement, judgement
 
 MOST_LAYOUTS = 12
 """Layouts that are made and checked before the best of them is called not proved."""
@@ -36,13 +36,14 @@ MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were m
 
 
 class Finished(NamedTuple):
-    """A layout with its wires, completed (`done`) and checked. `score`: with the findings of the check."""
+    """A layout with its wires, completed (`done`) and judged. `score`: with the findings of the check."""
 
     drawn: Drawn
     dressed: Dressed
     done: Build
     left: tuple[Left, ...]
     score: int
+    judged: Judgement
 
 
 class Finisher:
@@ -60,14 +61,15 @@ class Finisher:
         more = drawn.score + self.taps_score
         dressed = replace(found, score=found.score + more, next=None if found.next is None else found.next + more)
         done = with_taps(completed(self.build, dressed.build, drawn.new, self.shelf), self.taps)
-        decisions = judge_build(done, RULES)
+        judged = judgement(done, RULES)
+        decisions = judged.decisions
         _refuse_stops(decisions)
         left = tuple(_left(each) for each in decisions if each.severity >= Severity.CAUTION)
         mine = sum(
             OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
         )
         unseen = max(0, mine - round(self.bench.score.shown(dressed.score)[0]))
-        return Finished(drawn, dressed, done, left, dressed.score + unseen * self.bench.score.finding)
+        return Finished(drawn, dressed, done, left, dressed.score + unseen * self.bench.score.finding, judged)
 
     def shown(self, layout: Layout, score: int) -> int:
         """The score of a layout as the plan counts it, from that of the search."""

@@ -169,12 +169,12 @@ class Layout:
 
     def _judge(self, put: Put) -> int | None:
         """What the rules say of a joiner at a place, with every pack on it."""
-        joiner = replace(put.joiner, inputs=max(put.joiner.inputs, len(self.build.packs)))
+        joiner = put.joiner.but(inputs=max(put.joiner.inputs, len(self.build.packs)))
         (controller,) = self.build.controllers.values()
         leads = {f"{PROBE} {n}": new_lead(f"{PROBE} {n}", pack, joiner.name) for n, pack in enumerate(self.build.packs)}
         leads[PROBE] = new_lead(PROBE, joiner.name, controller.name)
         self.bench.obstacles.clear()
-        probe = replace(self.build, joiners={joiner.name: joiner}, leads=leads, accessories=self._taps(joiner.name, ""))
+        probe = self.build.but(joiners={joiner.name: joiner}, leads=leads, accessories=self._taps(joiner.name, ""))
         return self.bench.findings_of(probe, joiner, (*JOINER_RULES, ceiling_exceeded.RULE))
 
     def _taps(self, source: str, pack: str, node: int = ROOT) -> dict[str, Accessory]:
@@ -213,8 +213,8 @@ class Layout:
 
     def _lead(self, node: int, target: int, inlet: int, length_m: float) -> Lead:
         (controller,) = self.build.controllers.values()
-        return replace(
-            new_lead(PROBE, next(iter(self.build.packs)), controller.name), length_m=length_m,
+        return new_lead(PROBE, next(iter(self.build.packs)), controller.name).but(
+            length_m=length_m,
             ends=(mate_of(self._outlet(node)), mate_of(self._inlet(target, inlet))),
         )  # fmt: skip
 
@@ -245,11 +245,12 @@ class Layout:
         lowest = min(self.build.packs.values(), key=lambda each: each.cut_off_v or 0.0)
         pack = self.build.packs.get(pack_name, lowest)
         ends = [mate_of(end) for end in lead.ends if end is not None]
-        pack = replace(pack, outlet=ends[0])
-        return replace(
-            self.build, packs={pack.name: pack}, joiners={}, leads={lead.name: replace(lead, source=pack.name)},
-            controllers={controller.name: replace(controller, inlet=ends[1])},
+        pack = pack.but(outlet=ends[0])
+        return self.build.but(
+            packs={pack.name: pack}, joiners={}, leads={lead.name: lead.but(source=pack.name)},
+            controllers={controller.name: controller.but(inlet=ends[1])},
             accessories=self._taps(lead.name, pack_name, node),
+            items={path: item for path, item in self.build.items.items() if path == pack.path},
         )  # fmt: skip
 
     def wires(self, node: int, target: int, inlet: int) -> Sequence[Option]:
@@ -263,7 +264,7 @@ class Layout:
             return ()
         holder = node < len(self.spots) and self._must_fuse(self.spots[node])
         lead = self._lead(node, target, inlet, 0.0 if way is None else cut_length_m(way.length_m, holder))
-        lead = lead if way is None else replace(lead, run=way.run)
+        lead = lead if way is None else lead.but(run=way.run)
         if drawn is not None:
             given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
             ends = tuple(own or end for own, end in zip(drawn.ends, lead.ends, strict=True))
@@ -282,7 +283,7 @@ class Layout:
         self.bench.obstacles.clear()
         found = self.bench.options(
             probe, probe.leads[PROBE], packs, must_fuse=False, may_fuse=False, key=(plugs, pack, taps),
-            fixed=drawn if drawn is not None else replace(lead, length_m=None, ends=(None, None)),
+            fixed=drawn if drawn is not None else lead.but(length_m=None, ends=(None, None)),
         )  # fmt: skip
         if not found:
             self.blocked[node].extend(self.bench.obstacles.values())

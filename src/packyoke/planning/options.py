@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from decimal import Decimal
 from math import inf
 from typing import NamedTuple
@@ -11,6 +10,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load, nominal_v
 from packyoke.analysis.circuit.network import middle
+from packyoke.analysis.harness.drawing import harness, keep_drawing
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of
@@ -26,6 +26,7 @@ from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
+from packyoke.planning.said import Said, Told, Wire
 from packyoke.planning.score import Score
 from packyoke.rules import (
     connector_overloaded,
@@ -44,14 +45,9 @@ from packyoke.shelf import wires
 from packyoke.verdict.explore import decide
 from packyoke.verdict.trials import Trials
 
-LEAD_RULES = (
-    lead_overheats.RULE,
-    connector_overloaded.RULE,
-    wire_does_not_fit.RULE,
-    ends_do_not_mate.RULE,
-    live_pins.RULE,
-    reversible_plug.RULE,
-)
+WIRE_RULES = (lead_overheats.RULE, connector_overloaded.RULE, wire_does_not_fit.RULE)
+ENDS_RULES = (ends_do_not_mate.RULE, live_pins.RULE, reversible_plug.RULE)
+"""What hangs on the ends of a lead alone, whatever wire lies between them."""
 DIRECT_RULES = (connector_overloaded.RULE, ends_do_not_mate.RULE, reversible_plug.RULE)
 JOINER_RULES = (joiner_overloaded.RULE, joiner_overheats.RULE)
 OPEN_FINDINGS = 100
@@ -73,8 +69,9 @@ class Judged(NamedTuple):
 class Bench:
     """What all choices of one plan share: the shelf, the score and why choices were left out."""
 
-    def __init__(self, build: Build, shelf: Catalogue, score: Score) -> None:
+    def __init__(self, build: Build, shelf: Catalogue, score: Score, said: Said | None = None) -> None:
         self.build, self.shelf, self.score = build, shelf, score
+        self._said = said
         self.obstacles: dict[tuple[str, str, str], Obstacle] = {}
         self._fuse_scores: dict[tuple[object, ...], int] = {}
         self._judged: dict[object, list[Judged]] = {}
@@ -89,7 +86,9 @@ class Bench:
 
     def findings_of(self, build: Build, part: Part, rules: Iterable[Rule], wire: str = "") -> int | None:
         """What some rules say of a part, counted; None when one of them stops it."""
-        trials = Trials(build)
+        return self._findings(Trials(build), part, rules, wire)
+
+    def _findings(self, trials: Trials, part: Part, rules: Iterable[Rule], wire: str) -> int | None:
         count = 0
         for rule in rules:
             try:
@@ -113,21 +112,41 @@ class Bench:
         known_as = (key, exists, tail, lead.run, lead.ends, lead.gauge, lead.insulation)
         if key is not None and known_as in self._judged:
             return self._judged[known_as]
-        found = []
-        before = dict(self.obstacles)
-        for cable in self._cables(lead, exists):
-            # Why thin wires do not do is of no interest while a thicker one does.
-            self.obstacles = dict(before)
-            made = replace(lead, gauge=cable.gauge, insulation=cable.insulation)
-            changed = replace(build, leads={**build.leads, lead.name: made})
-            findings = self.findings_of(changed, made, _rules(lead), f"{cable.gauge} {cable.insulation}")
-            if findings is not None:
-                found.append(Judged(cable, findings, _bears_a(changed, made)))
-        if found:
-            self.obstacles = before
+        cables = self._cables(lead, exists)
+        asked = (*known_as, tuple((cable.gauge, cable.insulation) for cable in cables))
+        told = self._said.of(asked, build) if key is not None and self._said is not None else None
+        if told is None:
+            told = self._judged_anew(build, lead, cables)
+            if key is not None and self._said is not None:
+                self._said.keep(asked, build, told)
+        self.obstacles.update(told.obstacles)
+        found = [Judged(cables[each.number], each.findings, each.amps_a) for each in told.wires]
         if key is not None:
             self._judged[known_as] = found
         return found
+
+    def _judged_anew(self, build: Build, lead: Lead, cables: Sequence[Cable]) -> Told:
+        found = []
+        case = Case(build)
+        harness(case)
+        of_ends: int | None = None
+        before = self.obstacles
+        thickest: dict[tuple[str, str, str], Obstacle] = {}
+        for number, cable in enumerate(cables):
+            # Why thin wires do not do is of no interest while a thicker one does.
+            self.obstacles = thickest = {}
+            made = lead.but(gauge=cable.gauge, insulation=cable.insulation)
+            changed = build.but(leads={**build.leads, lead.name: made})
+            trials = Trials(changed)
+            keep_drawing(case, trials.plain)
+            wire = f"{cable.gauge} {cable.insulation}"
+            findings = self._findings(trials, made, _rules(lead), wire)
+            if findings is not None and of_ends is None:
+                of_ends = self._findings(trials, made, ENDS_RULES, wire)
+            if findings is not None and of_ends is not None:
+                found.append(Wire(number, findings + of_ends, _bears_a(changed, made)))
+        self.obstacles = before
+        return Told(tuple(found), {} if found else thickest)
 
     def _cables(self, lead: Lead, exists: bool) -> list[Cable]:
         """Wires of the shelf that agree with what the lead says; where none does, the wire that it names itself."""
@@ -199,7 +218,7 @@ class Bench:
 
         longer: dict[Cable, Option] = {}
         if short and open_length and not whole:
-            laid = replace(lead, length_m=least_m)
+            laid = lead.but(length_m=least_m)
             longer = {each.cable: made_of(each, least_m) for each in self.judged(build, laid, key)}
         found = []
         for each in self.judged(build, lead, key, exists=whole):
@@ -268,7 +287,7 @@ def _bears_a(build: Build, lead: Lead) -> float:
 
 
 def _rules(lead: Lead) -> tuple[Rule, ...]:
-    return LEAD_RULES if lead.switch is None else (*LEAD_RULES, switch_overloaded.RULE)
+    return WIRE_RULES if lead.switch is None else (*WIRE_RULES, switch_overloaded.RULE)
 
 
 def least_resistance_ohm(build: Build, pack: Pack) -> float:

@@ -27,6 +27,7 @@ from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.regrouping import drawn_group, regrouped
 from packyoke.planning.relaxed import MOST_PACKS, Relaxed
 from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
+from packyoke.planning.said import Said
 from packyoke.planning.score import Score
 from packyoke.planning.search import Search
 from packyoke.planning.stuck import homeless, why_stuck
@@ -71,11 +72,18 @@ def plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = ()) ->
         return replace(stuck.answer, ways_out=ways_out(build, shop, prefer, stuck.answer))
 
 
-def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (), *, brief: bool = False) -> Plan:
-    """The plan. Raises Stuck where there is none; `brief` looks for no runner-up."""
+def make_plan(
+    build: Build,
+    shop: Stock | None = None,
+    prefer: Sequence[str] = (),
+    *,
+    brief: bool = False,
+    said: Said | None = None,
+) -> Plan:
+    """The plan. Raises Stuck where there is none; `brief` looks for no runner-up, `said`: from plans before this."""
     try:
         needed_facts(build)
-        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop)
+        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said)
     except Unknown as unknown:
         part, attr = unknown.part, unknown.attr
         asked = Refusal(
@@ -87,12 +95,14 @@ def make_plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = (
         raise Stuck(asked) from None
 
 
-def _on_shelf_or_beyond(build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, shop: Stock | None) -> Plan:
+def _on_shelf_or_beyond(
+    build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, shop: Stock | None, said: Said | None
+) -> Plan:
     """The plan off the shelf; with wire that has to be bought where the shelf's own is stopped or finds more."""
     best: Plan | None = None
     stuck: Stuck | None = None
     try:
-        best = _on_shelf(build, shelf, prefer, brief, "", shop)
+        best = _on_shelf(build, shelf, prefer, brief, "", shop, said)
     except Stuck as caught:
         if isinstance(caught.answer, Refusal):
             raise
@@ -102,7 +112,8 @@ def _on_shelf_or_beyond(build: Build, shelf: Catalogue, prefer: Sequence[str], b
     wider = beyond(build, shelf)
     if wider is not None:
         with suppress(Stuck):
-            other = _on_shelf(build, wider, [each for each in prefer if each != "cost"], brief, NOT_ON_SHELF, shop)
+            costless = [each for each in prefer if each != "cost"]
+            other = _on_shelf(build, wider, costless, brief, NOT_ON_SHELF, shop, said)
             if best is None or len(other.left) < len(best.left):
                 return other
     if best is None:
@@ -112,15 +123,21 @@ def _on_shelf_or_beyond(build: Build, shelf: Catalogue, prefer: Sequence[str], b
 
 
 def _on_shelf(
-    build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, doubt: str, shop: Stock | None
+    build: Build,
+    shelf: Catalogue,
+    prefer: Sequence[str],
+    brief: bool,
+    doubt: str,
+    shop: Stock | None,
+    said: Said | None,
 ) -> Plan:
     worst = at_worst(build)
     score = Score(prefer, shelf.priced, shelf.currency, shelf.copper_price)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
-    bench = Bench(worst, replace(shelf, models=models), score)
+    bench = Bench(worst, replace(shelf, models=models), score, said)
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
-    drawn, dressed, done, left, total = laid.best
+    drawn, dressed, done, left, total, judged = laid.best
     doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left)]
     says = "; ".join(each for each in doubts if each)
     if says and laid.bound is not None:
@@ -141,6 +158,7 @@ def _on_shelf(
         **made.lists(),
         left=left,
         notes=(*_notes(drawn.build, done, ways), *_unmarked(build, done, shelf)),
+        judged=judged,
     )
 
 

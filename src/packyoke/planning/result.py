@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from packyoke.core.findings import Amount, Severity
 from packyoke.making.lists import Lists
 from packyoke.model import Build
+from packyoke.verdict.judge import Judgement
 
 
 class Filled(NamedTuple):
@@ -52,7 +53,10 @@ class RunnerUp(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan(Lists):
-    """A build completed so that the check makes no stop. `proved` says that nothing better exists, `doubt` why not."""
+    """A build completed so that the check makes no stop. `proved` says that nothing better exists, `doubt` why not.
+
+    `judged`: what every rule says of `build`, for whoever makes a report of it.
+    """
 
     build: Build
     filled: tuple[Filled, ...]
@@ -63,6 +67,7 @@ class Plan(Lists):
     runner_up: RunnerUp | None
     left: tuple[Left, ...]
     notes: tuple[str, ...] = ()
+    judged: Judgement | None = None
 
 
 class WayOut(NamedTuple):

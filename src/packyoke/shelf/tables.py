@@ -91,6 +91,7 @@ def table_names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in DATA.glob("*.csv") if path.stem != "sources"))
 
 
+@cache
 def rows(table: str) -> tuple[Row, ...]:
     """All rows of a table of the catalogue, checked."""
     return read(DATA / f"{table}.csv")
@@ -116,6 +117,7 @@ def read(path: Path) -> tuple[Row, ...]:
     return tuple(found)
 
 
+@cache
 def items(table: str) -> Mapping[str, Mapping[str, Sourced]]:
     """A long table as item -> property -> figure in SI units."""
     return read_items(DATA / f"{table}.csv")

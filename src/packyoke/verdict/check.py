@@ -17,7 +17,7 @@ from packyoke.rules.rule import Rule
 from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision
-from packyoke.verdict.judge import crashed, judge
+from packyoke.verdict.judge import Judgement, crashed, judge, judgement
 from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
 from packyoke.verdict.moot import FIRST, Moot
@@ -37,8 +37,15 @@ def check(
     `brief` leaves it at the verdict, the findings and what to find out, and tries mends for stops only: a caution then
     carries the general advice of its rule. Without `rides` no set of packs is said to carry one how far.
     """
-    trials = Trials(build)
-    decisions = judge(trials, rules)
+    return report_of(judgement(build, rules), rules=rules, today=today, brief=brief, rides=rides)
+
+
+def report_of(
+    judged: Judgement, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False, rides: bool = True
+) -> Report:
+    """The same of a build that these rules have judged already."""
+    trials, decisions = judged
+    build = trials.build
     workshop = Workshop(trials, decisions, lambda changed: judge(changed, rules))
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Part, Unknown
@@ -11,6 +12,13 @@ from packyoke.rules.outcome import Failed, Passed, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.trials import Trials
+
+
+class Judgement(NamedTuple):
+    """What every rule says of one build, and the build with its what-ifs, for whoever goes on with them."""
+
+    trials: Trials
+    decisions: list[Decision]
 
 
 def judge(trials: Trials, rules: Sequence[Rule]) -> list[Decision]:
@@ -48,7 +56,13 @@ def judge_part(trials: Trials, rule: Rule, part: Part) -> Decision | None:
 
 def judge_build(build: Build, rules: Sequence[Rule]) -> list[Decision]:
     """What every rule says of a build."""
-    return judge(Trials(build), rules)
+    return judgement(build, rules).decisions
+
+
+def judgement(build: Build, rules: Sequence[Rule]) -> Judgement:
+    """What every rule says of a build, with what was worked out and tried for it."""
+    trials = Trials(build)
+    return Judgement(trials, judge(trials, rules))
 
 
 def crashed(rule: Rule, path: str, error: Exception) -> Decision:

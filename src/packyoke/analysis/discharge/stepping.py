@@ -102,6 +102,8 @@ class Course:
         self.off: set[str] = set()
         self._emf_v, self._per_coulomb_v = [0.0] * len(batteries), [0.0] * len(batteries)
         self._rooms, self._rate_per_s = [(0.0, 0.0)] * len(batteries), 0.0
+        self._opens: tuple[Flow | None, list[bool]] = (None, [])
+        """Whose protection opens in the flow that was looked at last: the end of a step begins the next one."""
         self.switch_off(())
 
     def switch_off(self, sources: Sequence[str]) -> None:
@@ -122,12 +124,15 @@ class Course:
 
     def opening(self, flow: Flow) -> list[bool]:
         """Whose protection opens."""
-        return [
-            volts_v <= pack.cut_off_v and current_a >= -NO_CURRENT_A and not off
-            for pack, volts_v, current_a, off in zip(
-                self.batteries, flow.packs_v, flow.packs_a, self.wiring.off, strict=True
-            )
-        ]
+        if self._opens[0] is not flow:
+            opening = [
+                volts_v <= pack.cut_off_v and current_a >= -NO_CURRENT_A and not off
+                for pack, volts_v, current_a, off in zip(
+                    self.batteries, flow.packs_v, flow.packs_a, self.wiring.off, strict=True
+                )
+            ]
+            self._opens = (flow, opening)
+        return self._opens[1]
 
     def level(self, flow: Flow) -> bool:
         """Whether packs joined at rest have come level."""

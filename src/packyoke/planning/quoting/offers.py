@@ -8,7 +8,6 @@ from decimal import Decimal
 from math import inf
 from typing import NamedTuple
 
-from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
 from packyoke.analysis.ride.known import Rider
 from packyoke.analysis.ride.named import packs_kg
@@ -21,7 +20,10 @@ from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.plan import make_plan
 from packyoke.planning.quoting.candidates import Bike, Choice, NewPack, uncharged, with_charger, with_choice
 from packyoke.planning.result import NoPlan, Stuck
-from packyoke.verdict.check import check
+from packyoke.planning.said import Said
+from packyoke.rules import RULES
+from packyoke.verdict.check import check, report_of
+from packyoke.verdict.judge import judgement
 
 
 class Offer(NamedTuple):
@@ -90,24 +92,27 @@ class Counter:
     rider: Rider | None
     enough_m: float = inf
     today: str = ""
-    _charged: dict[tuple[str, ...], str] = field(default_factory=dict)
+    _said: Said = field(default_factory=Said)
 
     def offer(self, choice: Choice) -> Offer | Refused:
         """A choice, planned, checked, ridden and billed."""
         try:
             build, new = with_choice(self.bike, choice, self.items)
             bare = build = self._with_chargers(build, new)
+            judged = None
             if choice.added:
-                build = make_plan(build, self.stock, brief=True).build
+                plan = make_plan(build, self.stock, brief=True, said=self._said)
+                build, judged = plan.build, plan.judged
         except Stuck as stuck:
             return Refused(choice, _stuck_words(stuck))
-        report = check(build, brief=True, today=self.today)
+        judged = judged or judgement(build, RULES)
+        report = report_of(judged, brief=True, today=self.today)
         worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
         if worst is not None:
             where = "" if worst.part == "build" else f"{report.label(worst.part)}: "
             return Refused(choice, f"{where}{worst.message}", True)
         try:
-            found = range_of(Case(build), tuple(build.packs), self.ride, rider=self.rider, brief=True)
+            found = range_of(judged.trials.plain, tuple(build.packs), self.ride, rider=self.rider, brief=True)
             mass_kg = packs_kg(build, tuple(build.packs)).likely
         except Unknown as unknown:
             return Refused(choice, f"{unknown.part.name}: {unknown.attr} is not known")
