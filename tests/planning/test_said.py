@@ -74,7 +74,7 @@ def test_a_drawing_that_is_kept_is_that_of_the_build(path: Path) -> None:
     changed = build.but(leads={name: lead.but(splices=lead.splices + 1) for name, lead in build.leads.items()})
     after, anew = Case(changed), Case(changed)
     keep_drawing(before, after)
-    assert after.found(harness) is not None
+    assert after.known(harness) is not None
     assert harness(after) == harness(anew)
     for leads in harness(after).leads_from.values():
         assert all(lead is changed.leads[lead.name] for lead in leads)
@@ -87,7 +87,7 @@ def test_a_lead_that_goes_another_way_is_drawn_anew() -> None:
     for attr, value in (("target", "keel"), ("source", "controller"), ("inlet", 2)):
         after = Case(build.with_value("leads.keel lead", attr, value))
         keep_drawing(before, after)
-        assert after.found(harness) is None
+        assert after.known(harness) is None
 
 
 @pytest.mark.parametrize("path", BUILDS, ids=lambda each: each.stem)
