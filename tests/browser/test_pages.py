@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import zlib
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -229,7 +230,28 @@ def test_no_word_of_a_command_is_small_outside_or_over_another(
             places = re.findall(r'<word xMin="([-\d.]+)" yMin="[-\d.]+" xMax="([-\d.]+)"', told)
             assert places
             assert all(float(left) > 10 and float(right) < wide - 10 for left, right in places), name
+            assert alone(run("pdftotext", "-layout", pdf, "-"), html) == [], name
     assert wrong == {}
+
+
+def alone(told: str, html: str) -> list[str]:
+    """Pages of paper that hold next to nothing, or only the foot of the whole; headings with nothing under them."""
+    pages = [re.sub(r"\s+", " ", page).strip() for page in told.rstrip("\f\n ").split("\f")]
+    heads = [_words(each) for each in re.findall(r"<h2>(.*?)</h2>", html, re.S)]
+    foot = _words("".join(re.findall(r"<footer>(.*?)</footer>", html, re.S)))
+    bare = [f"page {at}: {page}" for at, page in enumerate(pages, 1) if len(page) < 20 or _words(page) in foot]
+    ends = [
+        f"page {at} ends with {head}"
+        for at, page in enumerate(pages, 1)
+        for head in heads
+        if head and _words(page).endswith(head)
+    ]
+    return bare + ends
+
+
+def _words(html: str) -> str:
+    """What is read of a piece of a page, without spaces."""
+    return re.sub(r"<[^>]*>|[\s\u2066-\u2069]", "", unescape(html))
 
 
 def test_every_page_is_read_on_a_telephone_without_scrolling_sideways(browser: Browser, pages: dict[str, str]) -> None:

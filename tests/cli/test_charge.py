@@ -166,7 +166,7 @@ def test_wrong_input_is_2_with_a_sentence(run: Run, arguments: tuple[str, ...], 
 def test_written_to_a_new_file_only(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "card.md"
     assert run(BUILD, "--output", target)[0] == 0
-    assert target.read_text(encoding="utf-8").startswith("Skerry mail")
+    assert target.read_text(encoding="utf-8").startswith("YES   Skerry mail")
     code, _, err = run(BUILD, "--output", target)
     assert (code, "exists already" in err) == (2, True)
     assert run(BUILD, "--output", target, "--replace")[0] == 0
@@ -242,3 +242,12 @@ def test_a_charger_that_does_not_fill_says_so_and_comes_second(run: Run, tmp_pat
     assert "% charged and not full" in out
     pairs = json.loads(run(file, "--cold", "0 degC", "--format", "json")[1])["pairs"]
     assert all(0.85 < each["end_fraction"] < 0.92 for each in pairs if each["charger"] == "low")
+
+
+def test_at_stop_no_row_of_the_table_says_yes(run: Run) -> None:
+    """The answer is no until the stop is settled: the rows say later, as the lines above them do."""
+    code, out, _ = run(EXAMPLES / "quay-plain-trike.yaml")
+    assert code == 1
+    assert out.startswith("NO ")
+    assert "YES" not in out
+    assert out.count("LATER") == 4

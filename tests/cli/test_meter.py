@@ -16,6 +16,7 @@ from packyoke.analysis.packs.states import StateSpan, state_of
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.properties.odd_drawings import SHAPES
+from tests.sheets import chain_text
 from tests.support import BASES, EXAMPLES, edited
 
 PLAIN = EXAMPLES / "quay-plain-trike.yaml"
@@ -405,3 +406,22 @@ def test_packs_that_a_diode_keeps_apart_stand_as_far_apart_as_practice_lets_them
     build.write_text(SHAPES["a diode of 1.2 V before a plain joiner"].replace("bms: {data: none}", known), "utf-8")
     (pair,) = asked(run, build, "--volts", "p0=50,p1=49.8")["pairs"]
     assert (pair["kind"], pair["rush_a"], pair["allowed_v"], pair["limited_by"]) == ("rush", 0.0, 0.5, "practice")
+
+
+def test_packs_that_all_meet_in_blocking_joiners_are_told_in_one_sentence(run: Run, tmp_path: Path) -> None:
+    """Six packs meet in fifteen pairs; by hand: d has the highest voltage, and b and e are level with it."""
+    file = tmp_path / "six.yaml"
+    file.write_text(chain_text(6), encoding="utf-8")
+    volts = {"a": "50", "b": "51", "c": "50.2", "d": "51", "e": "51", "f": "48.7"}
+    code, out, _ = run(file, "--volts", ",".join(f"Pack {name}={volt}" for name, volt in volts.items()))
+    assert code == 0
+    told = flat(out)
+    assert told.count("supply first") == 1
+    assert "J0, J1, J2, J3 and J4 block as described: " in told
+    assert "Pack b, Pack d and Pack e supply first; the others help when it has come down to them: " in told
+    assert "Pack c (0.8 V lower), Pack a (1 V lower), Pack f (2.3 V lower)." in told
+
+
+def test_of_two_packs_each_pair_has_its_sentence(run: Run) -> None:
+    out = flat(run(BLOCKING, "--volts", "keel=56.1,pannier=53.2")[1])
+    assert "keel supplies first, pannier, 2.9 V lower, helps when that has come down to it." in out

@@ -163,3 +163,12 @@ def test_a_day_that_is_none_is_told_by_the_name_of_its_option(packyoke: Run, tmp
     code, _, err = packyoke("find", "--before", "soon", tmp_path)
     assert code == 2
     assert '--before "soon"' in err
+
+
+def test_a_file_that_was_not_read_stands_on_the_page_of_a_recall(packyoke: Run, tmp_path: Path) -> None:
+    """What it uses is not known: whoever keeps the page has to see that."""
+    (tmp_path / "broken.yaml").write_text("packyoke: 1\npacks: [", encoding="utf-8")
+    code, out, _ = packyoke("find", "--uses", "nosuch", tmp_path / "broken.yaml", "--format", "html")
+    assert code == 2
+    assert "broken.yaml: cannot be read" in out
+    assert "what these files use is not known" in out

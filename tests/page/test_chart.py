@@ -65,3 +65,18 @@ def test_limits_are_labelled_and_what_is_below_zero_is_shaded() -> None:
     assert any(each.get("fill") == "#e8e8e8" for each in svg.iter("rect"))
     dry = chart([Line("keel", [(0.0, 5.0), (60.0, 3.0)])])
     assert "being charged" not in {each.text for each in dry.iter("text")}
+
+
+def test_the_words_of_a_limit_stand_where_the_lines_are_far_from_it() -> None:
+    falling = [Line("keel", [(0.0, 58.0), (60.0, 44.0)])]
+    cuts = next(each for each in chart(falling, limits=(Limit(43.0, "cuts"),)).iter("text") if each.text == "cuts")
+    full = next(each for each in chart(falling, limits=(Limit(58.8, "full"),)).iter("text") if each.text == "full")
+    assert (cuts.get("text-anchor"), full.get("text-anchor")) == ("start", "end")
+
+
+def test_names_of_lines_stay_above_the_axis_where_they_fit() -> None:
+    """Lines that all end at the bottom: a name below the axis would stand on its figures."""
+    svg = chart([Line(name, [(0.0, 50.0 + at), (3600.0, 0.0 + at / 10)]) for at, name in enumerate("abc")])
+    low = max(float(each.get("y", "0")) for each in svg.iter("text") if each.text in "abc")
+    axis = next(float(each.get("y", "0")) for each in svg.iter("text") if each.text == "hours")
+    assert low < axis - 17.0

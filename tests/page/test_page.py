@@ -85,3 +85,26 @@ def test_what_is_over_a_limit_has_a_mark_in_every_form() -> None:
     assert "! pannier lead" in page_text(page)
     assert "| ! pannier lead |" in page_markdown(page)
     assert '<tr class="over"><td>pannier lead' in page_html(page)
+
+
+def test_a_title_is_not_said_twice_and_a_foot_is_never_empty() -> None:
+    verdict = Verdict("stop", "STOP", "Quay baker: how far it goes is not told")
+    twice = page_html(Page(title="Quay baker: how far", verdict=verdict))
+    assert re.findall(r"<h1[^>]*>", twice) == ['<h1 class="verdict stop">']
+    assert "<footer" not in twice
+    apart = page_html(Page(title="Quay baker: measured", verdict=Verdict("stop", "NO", "do not plug"), source="x.yaml"))
+    assert re.findall(r"<h1[^>]*>|<p class=\"v[^>]*>", apart) == ["<h1>", '<p class="verdict stop">']
+    assert "<footer" in apart
+
+
+def test_words_that_the_drawings_say_are_left_out_on_paper_only() -> None:
+    from xml.etree import ElementTree as ET
+
+    drawn = (ET.Element("svg"),)
+    alike = page_html(
+        Page(title="x", blocks=(Figure("Over time", ("keel |999|",), "", "in tenths", drawn, alike=True),))
+    )
+    assert re.search(r'<h2>Over time</h2>.*<div class="alike"><p>\(in tenths\)</p><pre[^>]*>keel \|999\|', alike, re.S)
+    undrawn = page_html(Page(title="x", blocks=(Figure("Over time", ("keel |999|",), "", "in tenths", alike=True),)))
+    assert 'class="alike"' not in undrawn
+    assert "(in tenths)" in undrawn

@@ -83,7 +83,7 @@ def find(
     if form == "json":
         print_out(find_json(found, sought, read, unread), output, replace, [])
     else:
-        print_page(find_page(found, clean(sought, 400), read), form, output, replace, [])
+        print_page(find_page(found, clean(sought, 400), read, unread), form, output, replace, [])
     for each in unread:
         say(each, err=True)
     if unread or not read:

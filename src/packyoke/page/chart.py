@@ -105,7 +105,8 @@ def line_chart(
     for limit in limits:
         y = plane.y(limit.y)
         _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], "#111", "0.8", "8 2 1 2")
-        _label(svg, WIDTH - RIGHT - 4, y + 12 if y < TOP + 16 else y - 3, limit.words, "end")
+        at, anchor = _clear(lines, plane, y)
+        _label(svg, at, y + 12 if y < TOP + 16 else y - 3, limit.words, anchor)
     for line, dash in zip(lines, _dashes(len(lines)), strict=True):
         for piece in _pieces(line.points):
             _stroke(svg, [(plane.x(x), plane.y(y)) for x, y in piece], "#111", "2", dash)
@@ -122,6 +123,14 @@ def _high(lines: Sequence[Line]) -> float:
     """How high a chart is: higher where the names beside its lines need it."""
     names = sum(LINE_APART * len(broken(line.name, NAMES, SIZE)) + 2.0 for line in lines)
     return max(HEIGHT, TOP + names + 12.0)
+
+
+def _clear(lines: Sequence[Line], plane: _Plane, y: float) -> tuple[float, str]:
+    """Where the words of a limit stand: at the end of it that is farther from all lines."""
+    left, right = (
+        min((abs(plane.y(line.points[end][1] or 0.0) - y) for line in lines), default=0.0) for end in (0, -1)
+    )
+    return (LEFT + 4.0, "start") if left > right else (WIDTH - RIGHT - 4.0, "end")
 
 
 def _merged(lines: Sequence[Line]) -> list[Line]:
@@ -223,7 +232,8 @@ def _named_apart(lines: Sequence[Line], plane: _Plane) -> list[tuple[list[str], 
     for at, (end, _, _) in enumerate(ends):
         least = heights[-1] + LINE_APART * len(ends[at - 1][1]) + 2.0 if heights else TOP + 4.0
         heights.append(max(end[1] + 4.0, least))
-    low = plane.height - 4.0
+    high = sum(LINE_APART * len(words) + 2.0 for _, words, _ in ends)
+    low = plane.bottom if high < plane.bottom - TOP else plane.height - 4.0
     for at in range(len(ends) - 1, -1, -1):
         heights[at] = min(heights[at], low - LINE_APART * (len(ends[at][1]) - 1))
         low = heights[at] - LINE_APART - 2.0

@@ -17,18 +17,19 @@ STYLE = """
 body { font: 16px/1.45 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff;
   max-width: 60rem; margin: 1.5rem auto; padding: 0 1rem; overflow-wrap: break-word; }
 h1 { font-size: 1.5rem; margin: 0 0 .4rem; }
-h2 { font-size: 1.1rem; margin: 1.5rem 0 .4rem; break-after: avoid; }
+h2 { font-size: 1.1rem; margin: 1.5rem 0 .4rem; break-after: avoid; break-inside: avoid; }
 h2 small { font-weight: 400; font-size: .9em; color: #444; }
-.verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #111; padding: .4rem .8rem; margin: 0 0 .8rem; }
+p.verdict, h1.verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #111; padding: .4rem .8rem;
+  margin: 0 0 .8rem; }
 /* The thick border is a ground where browsers that darken pages have turned the ground like the page. */
 .verdict.stop { background: #111; color: #fff; border-left-width: 1.3rem; }
 .verdict.open { background: repeating-linear-gradient(135deg, #fff 0 9px, #ddd 9px 12px); }
 .verdict.open span { background: #fff; padding: 0 .3em; }
-.verdict.good, .verdict.note, .verdict.plain { border-width: 1px; font-weight: 600; }
+main .verdict.good, main .verdict.note, main .verdict.plain { border-width: 1px; font-weight: 600; }
 section.finding { border-left: 8px solid #111; padding: .1rem 0 .1rem .8rem; margin: 1rem 0; break-inside: avoid; }
 section.finding h2 { margin: .2rem 0; }
 section.open { border-left: 8px double #111; } section.caution { border-left: 4px dashed #111; }
-section.note { border-left: 1px solid #111; }
+section.note, section.good, section.plain { border-left: 1px solid #111; }
 dl { display: grid; grid-template-columns: minmax(4.5rem, max-content) 1fr; gap: 0 .8rem; margin: .3rem 0; }
 dt { color: #444; } dd { margin: 0; min-width: 0; }
 .scroll { overflow-x: auto; }
@@ -37,7 +38,7 @@ th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertica
 td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
 .figures { display: flex; flex-wrap: wrap; justify-content: space-between; gap: 0 .6em; }
 table.even { table-layout: fixed; min-width: 36rem; } .even tr > :first-child { width: 28%; }
-.figures span:first-child { font-weight: 700; }
+.figures span:first-child, .group { font-weight: 700; } td.short { white-space: nowrap; }
 svg.bar, .scroll svg.bar { display: block; width: 100%; max-width: none; height: .6rem; }
 .ticks { list-style: square; } .signatures { list-style: none; padding: 0; display: flex; gap: 2rem; margin-top: 3rem; }
 .signatures li { flex: 1; border-top: 1px solid #111; }
@@ -45,11 +46,20 @@ p { margin: .4rem 0; }
 .key { display: flex; flex-wrap: wrap; gap: .2rem 1.2rem; font-size: .9rem; margin: .4rem 0; }
 .key svg.bar { display: inline-block; width: 2.5rem; margin-right: .4rem; }
 pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
-figure { margin: 0 0 1rem; } figcaption { font-weight: 600; }
+figure { margin: 0 0 .6rem; } figcaption { font-weight: 600; }
 .scroll svg { display: block; }
 footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
-@media print { body { font-size: 10pt; margin: 0; padding: 0; max-width: none; } footer, .key { font-size: 9pt; }
-  .long, .figures span { overflow-wrap: anywhere; }
+@media print { body { font-size: 9.5pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
+  footer, .key { font-size: 9pt; } p { margin: .2rem 0; }
+  footer { margin-top: .6rem; break-before: avoid; break-inside: avoid; } footer p { margin: .1rem 0; }
+  h1.verdict, p.verdict { font-size: 12pt; padding: .2rem .8rem; margin-bottom: .4rem; }
+  h2 { font-size: 11.5pt; margin: .6rem 0 .2rem; }
+  th, td { padding: .1rem .4rem; }
+  section.finding { margin: .5rem 0; padding-top: 0; } section.finding h2 { margin: 0 0 .1rem; }
+  dl, ul, ol { margin: .2rem 0; } dl { line-height: 1.2; }
+  pre { break-inside: avoid; padding: .2rem .6rem; margin: .3rem 0; line-height: 1.15; } .alike { display: none; }
+  tbody tr:nth-child(-n+2) { break-after: avoid; } tbody tr:nth-last-child(-n+2) { break-before: avoid; }
+  .long, .group, .figures span { overflow-wrap: anywhere; }
   .scroll { overflow: visible; } table.even { min-width: 0; }
   figure svg { max-width: 100%; height: auto; }
   tr, svg, li, figure { break-inside: avoid; } thead { display: table-header-group; } h1 { font-size: 15pt; } }
@@ -57,6 +67,8 @@ footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; fon
 
 LONGEST = 20
 """Letters of a word that a column holds without being parted."""
+SHORT = 14
+"""Letters that stand in one line beside a bar."""
 
 
 def page_html(page: Page, style: str = STYLE) -> str:
@@ -106,21 +118,24 @@ def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Elemen
 
 
 def _page(main: ET.Element, page: Page) -> None:
-    add(main, "h1", page.title)
+    if page.verdict is None or not page.verdict.text.startswith(page.title):
+        add(main, "h1", page.title)
     if page.verdict is not None:
-        _verdict(main, page.verdict)
+        _verdict(main, page.verdict, page.title)
     _points(main, page.lead)
     for block in page.blocks:
         _block(main, block)
     _points(main, page.signatures, "signatures")
-    footer = ET.SubElement(main, "footer")
-    for said in (*page.closing, " · ".join(filter(None, (page.source, page.made)))):
-        if said:
-            add(footer, "p", said)
+    foot = [said for said in (*page.closing, " · ".join(filter(None, (page.source, page.made)))) if said]
+    footer = ET.SubElement(main, "footer") if foot else main
+    for said in foot:
+        add(footer, "p", said)
 
 
-def _verdict(main: ET.Element, verdict: Verdict) -> None:
-    box = ET.SubElement(main, "p", {"class": f"verdict {verdict.level}"})
+def _verdict(main: ET.Element, verdict: Verdict, title: str) -> None:
+    """The answer in its box; it is the title of the page where it says that, too."""
+    tag = "h1" if verdict.text.startswith(title) else "p"
+    box = ET.SubElement(main, tag, {"class": f"verdict {verdict.level}"})
     add(box, "span", f"{verdict.word}  {verdict.text}".strip())
 
 
@@ -147,7 +162,8 @@ def _block(main: ET.Element, block: Block) -> None:
         add(section, "h2", f"{block.word}  {block.text}".strip())
         _facts(section, block.facts)
         return
-    _heading(main, block.heading, block.about)
+    drawn = isinstance(block, Figure) and block.alike and block.drawings
+    _heading(main, block.heading, "" if drawn else block.about)
     if isinstance(block, Facts):
         _facts(main, block.facts)
     elif isinstance(block, Lines):
@@ -203,7 +219,7 @@ def _table(main: ET.Element, block: Table) -> None:
                 under = at + bar.across
                 _side_by_side(line, "td", cells[at:under], at in parted).append(bar_svg(bar))
             elif at >= under:
-                add(line, "td", cells[at], **_wide(sides[at], cells[at]))
+                add(line, "td", cells[at], **_wide(sides[at], cells[at], alone=len(spans) == 1))
     if block.bars and block.scale is not None:
         _key(main, block.scale)
 
@@ -214,17 +230,22 @@ def _own_name(main: ET.Element, name: str) -> str:
     return f"{name} ({taken + 1})" if taken else name
 
 
-def _wide(about: dict[str, str], text: str) -> dict[str, str]:
-    """The attributes of a cell; a word longer than a column may be is parted on paper, which does not scroll."""
-    if max(map(len, text.split()), default=0) <= LONGEST:
-        return about
-    return {**about, "class": f"{about.get('class', '')} long".strip()}
+def _wide(about: dict[str, str], text: str, alone: bool = False) -> dict[str, str]:
+    """The attributes of a cell; a word longer than a column may be is parted on paper, which does not scroll. Beside
+    bars that stand `alone` in their column, and would take all the room, short texts stay in one line."""
+    kind = "long" if max(map(len, text.split()), default=0) > LONGEST else ""
+    kind = "short" if alone and len(text) <= SHORT else kind
+    return {**about, "class": f"{about.get('class', '')} {kind}".strip()} if kind else about
 
 
 def _side_by_side(line: ET.Element, tag: str, texts: Sequence[str], parted: bool, **about: str) -> ET.Element:
     """One cell with what stands in several columns; over them where they are `parted` in other rows."""
     span = {"colspan": str(len(texts))} if parted and len(texts) > 1 else {}
     cell = ET.SubElement(line, tag, {**about, **span})
+    if tag == "th" and ": " in texts[0]:
+        group, _, first = texts[0].rpartition(": ")
+        add(cell, "div", f"{group}:", class_="group")
+        texts = [first, *texts[1:]]
     inside = ET.SubElement(cell, "div", {"class": "figures"})
     for text in texts:
         add(inside, "span", text)
@@ -245,8 +266,12 @@ def _figure(main: ET.Element, block: Figure) -> None:
     for drawing in block.drawings:
         figure = ET.SubElement(main, "figure")
         title = drawing.findtext("title") or ""
-        if title and title != block.heading:
+        if title and title != block.heading and len(block.drawings) > 1:
             add(figure, "figcaption", title)
         add_scroll(figure, title or block.heading).append(drawing)
-    if block.text:
+    if block.text and block.alike and block.drawings:
+        text = ET.SubElement(main, "div", {"class": "alike"})
+        add(text, "p", f"({block.about})")
+        add(text, "pre", "\n".join(block.text), tabindex="0")
+    elif block.text:
         add(main, "pre", "\n".join(block.text), tabindex="0")

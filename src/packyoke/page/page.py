@@ -123,6 +123,8 @@ class Figure(NamedTuple):
     drawings: tuple[ET.Element, ...] = ()
     marked: frozenset[int] = frozenset()
     """Lines of the text that are over a limit."""
+    alike: bool = False
+    """Whether the drawings say all that the text says: on paper the text is left out then."""
 
 
 Block = Facts | Finding | Lines | Steps | Ticks | Table | Figure

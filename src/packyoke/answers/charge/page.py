@@ -88,12 +88,19 @@ def charge_page(view: ChargeView) -> Page:
     about = f"{view.name}: charging, cells at {view.card.temperature_k - ZERO_C_K:.0f} degC"
     return Page(
         title=f"{view.name}: charging",
-        verdict=Verdict("good", "", about) if view.answered else Verdict("stop", "NO", about),
+        verdict=_verdict(view, about),
         lead=tuple(_answer(view)),
         blocks=filled(*_blocks(view)),
         closing=(CAUTION,),
         source=view.file,
     )
+
+
+def _verdict(view: ChargeView, about: str) -> Verdict:
+    if view.answered:
+        return Verdict("good", "YES", about)
+    waits = view.check == "not yet" and not view.card.unserved and not view.can_burn
+    return Verdict("open", "NOT YET", about) if waits else Verdict("stop", "NO", about)
 
 
 def reason_words(reason: Reason) -> str:
@@ -166,8 +173,9 @@ def _pairs(view: ChargeView) -> Table:
             energy = f"{(each.wall_j or 0.0) / WH_J:.0f} Wh"
             solid_s = times.full_s if times.mostly_s is None else times.mostly_s
             bars[len(rows), 3] = Bar(solid_s / HOUR_S / end_h, times.full_s / HOUR_S / end_h, 2)
-        rows.append((each.charger, each.pack, each.verdict.upper(), mostly, full, lag, energy))
-    heads = ("charger", "pack", "", "80 %", "done", "with slow cells", "mains")
+        word = "LATER" if each.verdict == "yes" and view.check != "yes" else each.verdict.upper()
+        rows.append((each.charger, each.pack, word, mostly, full, lag, energy))
+    heads = ("charger", "pack", "may it", "80 %", "done", "with slow cells", "mains")
     notes = () if rows else ("The file lists no charger.",)
     scale = scale_of(end_h, "h", "to 80 %", "until it is done")
     about = "Which charger goes on which pack"
@@ -189,7 +197,7 @@ def _order(view: ChargeView) -> Table:
     rows = []
     for plan in view.card.plans:
         label = "one at a time" if plan.chargers == 1 else f"{plan.chargers} at once"
-        rows.append((label, clock(plan.finish_s), _changes(plan), _who(plan)))
+        rows.append((label, clock(plan.finish_s), str(plan.changes), _who(plan)))
     lines = []
     if without := _without(view, view.card.plans[0]):
         lines.append(f"These are{without}.")
@@ -203,7 +211,9 @@ def _order(view: ChargeView) -> Table:
     if not all(plan.exact for plan in view.card.plans):
         lines.append("There are too many ways to try them all: the best that was found.")
     lines.append("No pack is moved to another charger half way.")
-    return Table("In what order", ("", "all done", "", ""), tuple(rows), "lrll", notes=tuple(lines))
+    return Table(
+        "In what order", ("how", "all done", "plug changes", "which, in turn"), tuple(rows), "lrrl", notes=tuple(lines)
+    )
 
 
 def _without(view: ChargeView, plan: Plan) -> str:
@@ -237,7 +247,7 @@ def _port(line: PortLine) -> Table:
         "up with the next.",
         f"Full: {full}; {line.wall_j / WH_J:.0f} Wh from the mains.",
     )
-    return Table("Through the joiner", ("", "takes current"), rows, "ll", notes=lines)
+    return Table("Through the joiner", ("when", "takes current"), rows, "ll", notes=lines)
 
 
 def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str]:

@@ -46,12 +46,12 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
 def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[Figure]:
     for name, unit, better, of in (
         ("energy by the labels", "Wh", "more", lambda build, _: _label_wh(build)),
-        ("likely to be had", "Wh", "more", lambda _, report: _usable_wh(report)),
+        ("likely to give", "Wh", "more", lambda _, report: _usable_wh(report)),
         ("count on, everyday", "km", "more", lambda _, report: _way_km(report, 0)),
         ("likely, everyday", "km", "more", lambda _, report: _way_km(report, 1)),
         ("mass of the packs", "kg", "less", lambda build, _: _mass_kg(build)),
-        ("good for", "A", "more", lambda _, report: _good_for_a(report)),
-        ("asked", "A", "", lambda _, report: _asked_a(report)),
+        ("carries, continuous", "A", "more", lambda _, report: _good_for_a(report)),
+        ("controller draws", "A", "", lambda _, report: _asked_a(report)),
     ):
         yield Figure(name, unit, of(old, old_report), of(new, new_report), better)
 

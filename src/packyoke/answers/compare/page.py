@@ -78,7 +78,7 @@ def compare_page(view: CompareView) -> Page:
     """The answer, what is different in the file, findings, figures, currents."""
     blocks = filled(
         Lines("Different in the file", tuple(difference_words(view.differences))),
-        Table("Findings", ("", "", "finding"), tuple(_turns(view)), "lll"),
+        Table("Findings", ("change", "level", "finding"), tuple(_turns(view)), "lll"),
         _figures(view),
         _margins(view.margins),
         Lines("Notes", tuple(view.notes)),
@@ -124,7 +124,7 @@ def _figures(view: CompareView) -> Table:
         rows.append(("parts added, less parts removed", "", "", f"{view.price.amount:+.2f} {view.price.currency}"))
         if view.price.unpriced:
             notes = (f"Without a price on the shelf: {', '.join(view.price.unpriced)}.",)
-    return Table("Figures", ("figure", "before", "after", "step"), tuple(rows), "lrrr", notes=notes)
+    return Table("Figures", ("figure", "before", "after", "change"), tuple(rows), "lrrr", notes=notes)
 
 
 def difference_words(differences: Sequence[Difference]) -> Iterator[str]:

@@ -131,7 +131,7 @@ def because(view: MeterView) -> list[str]:
         said = [*said, *view.check_lines]
         return said or [fine, "Whether packs may go together now is said when  --volts  are given."]
     names = tuple(reading.volts_v)
-    who = " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    who = listed(names)
     if len(names) == 1:
         said.append(f"{who} by itself: nothing to join." if view.verdict == "yes" else f"do not plug {who} in yet.")
     elif reading.verdict == "yes" and view.verdict != "yes":
@@ -143,7 +143,7 @@ def because(view: MeterView) -> list[str]:
     else:
         said.append(f"do not plug {who} together{' yet' if view.verdict == 'not yet' else ''}.")
     said += [oddity_words(each, reading.volts_v[each.pack], view.asks) for each in reading.oddities]
-    said += [line for each in reading.crossings if (line := crossing_words(each, view))]
+    said += _all_block(view) or [line for each in reading.crossings if (line := crossing_words(each, view))]
     said += view.check_lines
     return list(dict.fromkeys(said))
 
@@ -169,6 +169,32 @@ def oddity_words(odd: Oddity, volts_v: float, asks: Mapping[tuple[str, str], str
         "one group less": f"{odd.pack} stands one cell ({limit} V) below {odd.other}: if both came off their chargers, "
         "a group of cells may be dead. Charge it and see whether it comes up.",
     }[odd.kind]
+
+
+def _all_block(view: MeterView) -> list[str]:
+    """Three packs and more that all meet in blocking joiners: one sentence instead of one for each two of them."""
+    reading = view.reading
+    pairs = reading.crossings if reading is not None else ()
+    if reading is None or len(pairs) < 3 or any(each.kind != "blocks" for each in pairs):
+        return []
+    joiners = sorted({each.joiner for each in pairs})
+    how = {_how_known(each, view) for each in joiners}
+    names = {name for each in pairs for name in (each.higher, each.lower)}
+    first, *rest = sorted(names, key=lambda name: (-reading.volts_v[name], name))
+    if len(how) > 1 or len(pairs) < len(names) * (len(names) - 1) / 2:
+        return []
+    top_v = reading.volts_v[first]
+    apart = [(name, top_v - reading.volts_v[name]) for name in rest]
+    level = [name for name, lower_v in apart if lower_v <= 0.0]
+    later = ", ".join(f"{name} ({volts_words(lower_v)} lower)" for name, lower_v in apart if lower_v > 0.0)
+    supply = f"{listed([first, *level])} {'supply' if level else 'supplies'} first"
+    helps = f"; the others help when it has come down to them: {later}" if later else ""
+    return [f"{listed(joiners)} {'block' if len(joiners) > 1 else 'blocks'}{how.pop()}: {supply}{helps}."]
+
+
+def listed(names: Sequence[str]) -> str:
+    """`keel, pannier and box`."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def crossing_words(each: Crossing, view: MeterView) -> str:

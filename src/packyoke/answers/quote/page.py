@@ -193,7 +193,7 @@ def _table(view: QuoteView) -> Table:
                 ", ".join(told),
             )
         )
-    heads = ("no", "added", found.currency or "price", "count on", "likely", "packs", "reach", "")
+    heads = ("no", "added", found.currency or "price", "count on", "likely", "packs", "reach", "remark")
     left = len(found.front) - len(rows)
     notes = (*([f"{left} more: --all shows them."] if left else []), *_unpriced(shown))
     heading = "What comes nearest" if found.short else "What gets there" if found.wish.reach_m else "What there is"

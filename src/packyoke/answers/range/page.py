@@ -21,7 +21,7 @@ from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/range/1"
 RIDES_A_TABLE = 3
-MOST_SWINGS = 8
+MOST_SWINGS, MOST_NAMED = 8, 4
 SOLID, HATCHED = "count on", "likely"
 COUNT_ON = "Count on the first figure of each pair; the second is likely."
 CAUTION = (
@@ -94,7 +94,7 @@ def range_page(view: RangeView) -> Page:
     needed = f"{far(view.need_m, view.system)}, " if view.need_m is not None else ""
     return Page(
         title=_title(view),
-        verdict=loudness(view.check, view.answered, _title(view)),
+        verdict=loudness(view.check, view.answered, _title(view), _short_of(view)),
         lead=(*([view.refused] if view.refused else []), COUNT_ON),
         blocks=filled(
             Lines("What gets there", tuple(_need(view)), f"{needed}counted with the figure to count on"),
@@ -115,6 +115,13 @@ def _title(view: RangeView) -> str:
     return f"{clean(view.name, 200)}: how far"
 
 
+def _short_of(view: RangeView) -> str:
+    """On which rides no set of packs gets there."""
+    rides = [clean(ride) for at, ride in enumerate(view.rides) if not view.reaching(at)]
+    does = "delivers what it takes" if view.need_m is None else f"is sure to go {far(view.need_m, view.system)}"
+    return f"no set of packs {does} on the ride {' and '.join(rides)}"
+
+
 def _told(view: RangeView) -> list[str]:
     """What known rides told, of every ride that has some."""
     found = {each.ride.name: each.told for line in view.lines for each in line.found if isinstance(each, RangeEstimate)}
@@ -125,10 +132,23 @@ def _plus(packs: Sequence[str]) -> str:
     return " + ".join(clean(name) for name in packs)
 
 
+def _told_with(view: RangeView) -> str:
+    """The set that rides are told with: by its names where they are few, else by its place."""
+    packs = view.told_by.packs
+    return "the first of these sets" if len(packs) > MOST_NAMED and view.told_by == view.lines[0] else _plus(packs)
+
+
 def _need(view: RangeView) -> Iterator[str]:
     for index, ride in enumerate(view.rides if view.need_m is not None else ()):
         names = [_plus(line.packs) for line in view.reaching(index)]
-        yield f"{clean(ride)}: {'; '.join(names) if names else 'none of these sets gets there'}"
+        short = [_plus(line.packs) for line in view.lines if line not in view.reaching(index)]
+        if not names:
+            said = "none of these sets gets there"
+        elif len(names) > MOST_NAMED and len(short) <= MOST_NAMED:
+            said = f"all of these sets but {'; '.join(short)}" if short else "all of these sets"
+        else:
+            said = "; ".join(names)
+        yield f"{clean(ride)}: {said}"
 
 
 def _how_far(view: RangeView) -> Iterator[Table]:
@@ -190,7 +210,7 @@ def _rides(view: RangeView) -> Table:
         span = "" if low == high else f"{low} to {high}"
         rows.append((clean(found.ride.name), likely, span, speed, f"{found.mean_w:.0f} W", f"{found.mean_a:.1f} A"))
     heads = ("ride", f"likely {_unit(view)}", "from - to", "speed", "mean power", "mean current")
-    about = f"out of the packs, with {_plus(view.told_by.packs)}"
+    about = f"out of the packs, with {_told_with(view)}"
     return Table("What it takes", heads, tuple(rows), "lrrrrr", about)
 
 
@@ -263,7 +283,7 @@ def _swings(view: RangeView) -> Iterator[Table]:
             low, high = (signed(each, view.system) for each in (swing.at_low_m, swing.at_high_m))
             rows.append((INPUTS[swing.figure.attr][0], span_words(swing.figure, view.system), low, high))
         likely = far(found.distance_m.likely, view.system)
-        about = f"{clean(found.ride.name)}, {_plus(found.packs)}: {likely} likely, changed by one figure"
+        about = f"{clean(found.ride.name)}, {_told_with(view)}: {likely} likely, changed by one figure"
         heads = ("figure", "from - to", f"{_mile(view)}, from", "to")
         yield Table("What it hangs on", heads, tuple(rows), "llrr", about)
 

@@ -76,7 +76,7 @@ def route_page(view: RouteView) -> Page:
     assumed = ("; ".join(view.assumed),) if view.assumed else ()
     return Page(
         title=_title(view),
-        verdict=loudness(view.check, view.answered, _title(view)),
+        verdict=loudness(view.check, view.answered, _title(view), "no set of packs is sure to get there"),
         lead=(*([view.refused] if view.refused else []), *_way(view)),
         blocks=filled(
             _table(view),
@@ -87,6 +87,7 @@ def route_page(view: RouteView) -> Page:
                 f"{' '.join(_way(view))} {'; '.join(_stretches(view))}.",
                 "in tenths: height, 9 at the top; then the part of each pack",
                 _drawings(view),
+                alike=True,
             ),
             Lines("Assumed", assumed, "write it in the file and that counts instead"),
         ),

@@ -97,8 +97,9 @@ def note_words(note: Note, system: str) -> str:
     return "how much current the controller lets through is not known; taken as enough for the hills."
 
 
-def loudness(check: str, answered: bool, title: str) -> Verdict | None:
-    """How loud an answer with figures is; none where it is a yes, which the figures say by themselves."""
+def loudness(check: str, answered: bool, title: str, short: str) -> Verdict | None:
+    """How loud an answer with figures is; none where it is a yes, which the figures say by themselves. `short`: what
+    a no is."""
     if check != "yes":
         return Verdict("open", "OPEN", title)
-    return None if answered else Verdict("stop", "NO", title)
+    return None if answered else Verdict("stop", "NO", f"{title}: {short}")

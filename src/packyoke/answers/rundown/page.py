@@ -140,7 +140,7 @@ def _over_time(view: RundownView) -> Figure:
     charged = "; < is charged by the others" if back else ""
     words = "; ".join(f"{clock(time_s)} {said}" for time_s, said in happenings(view.found))
     about = f"share of each pack in tenths, 9 is nearly all or all of it{charged}"
-    return Figure("Over time", tuple(_chart(view.found)), words, about, tuple(charts(view)))
+    return Figure("Over time", tuple(_chart(view.found)), words, about, tuple(charts(view)), alike=True)
 
 
 WORTH_SAYING_J = WH_J

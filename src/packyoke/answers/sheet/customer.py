@@ -31,6 +31,8 @@ MOST_UNMEASURED, MOST_NAMED = 5, 3
 """What fits on one page; what is left out is counted."""
 MOST_JOINER_LETTERS = 20
 """Longer names of joiners are left out of the drawing: nobody speaks of them."""
+MOST_LABEL, WHOLE = 60, 1000
+"""Letters of a lead with its ends; of a sentence, which is never cut."""
 TOGETHER_S = 60.0
 """Packs that begin within a minute of each other begin together."""
 
@@ -66,7 +68,7 @@ def customer_sheet(
         shop=said(shop, 80),
         contact=said(contact, 120),
         head=tuple(each for each in head if each),
-        intro=_intro(build, names),
+        intro=intro(build, names),
         drawing=drawing(build, names),
         unit="miles" if system == "us" else "km",
         scale=far.scale,
@@ -92,25 +94,24 @@ def _day(day: date) -> str:
     return f"{day.day} {day:%B %Y}"
 
 
-def _intro(build: Build, names: Called) -> str:
+def intro(build: Build, names: Called) -> str:
     count = len(build.packs)
     if count == 1:
         return f"One pack: {said(next(iter(build.packs)))}."
-    intro = f"{words.NUMBERS.get(count, str(count))} packs"
-    intro += f": {listed(map(names.full, build.packs))}."
+    told = f"{words.NUMBERS.get(count, str(count))} packs: {listed(map(names.full, build.packs))}."
     if build.sets is not None:
-        return f"{intro} Plug them in as in the table below."
+        return f"{told} Plug them in as in the table below."
     if len(units(build)) == 1:
         return (
-            f"{intro} They are joined for good: always both, as one."
+            f"{told} They are joined for good: always both, as one."
             if count == 2
-            else (f"{intro} They are joined for good: always all, as one.")
+            else (f"{told} They are joined for good: always all, as one.")
         )
     if any(joiner.bonded for joiner in build.joiners.values()):
-        return f"{intro} Packs that are joined for good stay together."
+        return f"{told} Packs that are joined for good stay together."
     if count == 2:
-        return f"{intro} Either alone or both together may be plugged in."
-    return f"{intro} Any of them, in any mix, may be plugged in."
+        return f"{told} Either alone or both together may be plugged in."
+    return f"{told} Any of them, in any mix, may be plugged in."
 
 
 def drawing(build: Build, names: Called) -> Drawing:
@@ -236,7 +237,7 @@ def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Itera
         if each.part == "build" or (not each.field and each.basis != words.COPIED):
             continue
         name = each.part.partition(".")[2]
-        part = names.short(name) if name in build.packs else said(name or "motor controller", 24)
+        part = names.short(name) if name in build.packs else said(name or "motor controller")
         plain = each.field.replace("_", " ").replace(".", " ") or "condition"
         parts.setdefault(words.FIELDS.get(each.field, plain), []).append(part)
     told = [f"{what} ({_few([*dict.fromkeys(of)])})" for what, of in parts.items()]
@@ -258,9 +259,15 @@ def agreed(report: Report) -> Iterator[str]:
         same.setdefault((finding.message, finding.why, finding.accepted), []).append(finding)
     for alike in same.values():
         finding = alike[0]
-        parts = ", ".join(said(report.label(each.part), 80) for each in alike)
+        parts = ", ".join(_spoken(each.part, report) for each in alike)
         more = f"Accepted: {finding.accepted}." if finding.accepted else finding.why
-        yield f"{parts}: {clean(finding.message, 200)}. {clean(more, 400)}"
+        yield f"{parts}: {clean(finding.message, WHOLE)}. {clean(more, WHOLE)}"
+
+
+def _spoken(part: str, report: Report) -> str:
+    """A lead with its two ends, where these are short; else by its name: nothing is cut."""
+    label = report.label(part)
+    return said(label if len(label) <= MOST_LABEL else part.partition(".")[2] or part, WHOLE)
 
 
 def _recheck(build: Build, day: date) -> str:

@@ -12,7 +12,7 @@ from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.called import called, said
-from packyoke.answers.sheet.customer import NoSheet, agreed, unmeasured
+from packyoke.answers.sheet.customer import NoSheet, agreed, intro, unmeasured
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.answers.sheet.quote_page import PriceLine, QuoteSheet
 from packyoke.answers.typed import WrongInput
@@ -57,6 +57,7 @@ def quote_sheet(
         title=f"Quote: {said(build.name, 80)}",
         head=tuple(each for each in head if each),
         subject=Block("Subject to", tuple(_asked(report, opens))) if opens else None,
+        intro=intro(build, names),
         scale=far.scale,
         rides=far.rides,
         ranges=far.lines,
@@ -109,7 +110,7 @@ def _about(build: Build, section: str, item: str) -> str:
         told = [part.label, *([show(part.capacity_coulomb, Kind.CHARGE)] if part.capacity_coulomb else [])]
     elif isinstance(part, Charger) and part.output_v is not None and part.current_a is not None:
         told = [show(part.output_v, Kind.VOLTAGE), show(part.current_a, Kind.CURRENT)]
-    return f" ({', '.join(said(each, 20) for each in told if each)})" if any(told) else ""
+    return f" ({', '.join(said(each, 80) for each in told if each)})" if any(told) else ""
 
 
 def _asked(report: Report, opens: list[Finding]) -> Iterator[str]:

@@ -100,7 +100,7 @@ def quote_page(sheet: QuoteSheet) -> Page:
     prices = tuple((line.what, line.price) for line in sheet.prices)
     return Page(
         title=sheet.title,
-        lead=sheet.head,
+        lead=(*sheet.head, *filter(None, [sheet.intro])),
         blocks=filled(
             *(Lines(block.title, block.lines) for block in ([sheet.subject] if sheet.subject is not None else [])),
             Table(PRICE, ("what", "price"), prices, "lr"),

@@ -24,7 +24,8 @@ from packyoke.planning.result import Plan
 from packyoke.verdict.layout import pack_about
 from packyoke.verdict.report import Report
 
-MOST_LETTERS = 300
+WHOLE = 1000
+"""Letters of a sentence: none is cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def _parts(work: Work, day: date) -> Section:
     if not work.plan.bill:
         return Section("Parts", (words.NO_PARTS,))
     heads, found = bill_table(work.plan)
-    rows = tuple((row[0], clean(row[1], 100), *row[2:]) for row in found)
+    rows = tuple((row[0], clean(row[1], WHOLE), *row[2:]) for row in found)
     notes = [f"{row[1]}: {row[3]}" for row in sums(work.plan)[:-1]]
     notes = [_upper("; ".join(notes))] if notes else []
     notes += bill_notes(work.plan, valid_until(work.plan, day))
@@ -112,7 +113,7 @@ def _cut(work: Work) -> Section:
     rows = []
     for piece in work.plan.pieces:
         lead = work.build.leads[piece.lead]
-        items = f" ({clean(piece.plus_item, 30)} +, {clean(piece.minus_item, 30)} −)" if piece.plus_item else ""
+        items = f" ({clean(piece.plus_item, WHOLE)} +, {clean(piece.minus_item, WHOLE)} −)" if piece.plus_item else ""
         length = show(piece.length_m, Kind.LENGTH, work.bench.system) if piece.length_m is not None else "measure it"
         kind = f"{wire(lead)} {piece.insulation}{items}"
         marks = f"{said(piece.source)} / {said(piece.target)}"
@@ -253,11 +254,13 @@ def _found(report: Report) -> Section:
     rows, notes = [], []
     for each in (each for each in report.findings if not each.usual):
         if each.severity != Severity.CAUTION:
-            notes.append(f"{said(report.label(each.part), 60)}: {clean(each.message, 100)}. {clean(each.do, 200)}")
+            notes.append(
+                f"{said(report.label(each.part), WHOLE)}: {clean(each.message, WHOLE)}. {clean(each.do, WHOLE)}"
+            )
             continue
         figure = f" Found {each.found}, limit {each.limit}." if each.found and each.limit else ""
-        what = f"{_upper(clean(each.message, 100))}{figure} {clean(each.why, MOST_LETTERS)}"
-        rows.append((said(report.label(each.part), 60), what, clean(each.accepted, 200) or words.TO_ACCEPT))
+        what = f"{_upper(clean(each.message, WHOLE))}{figure} {clean(each.why, WHOLE)}"
+        rows.append((said(report.label(each.part), WHOLE), what, clean(each.accepted, WHOLE) or words.TO_ACCEPT))
     table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
     return Section(
         "What the check found",
@@ -270,7 +273,7 @@ def _found(report: Report) -> Section:
 
 def _not_known(report: Report) -> Iterator[Section]:
     assumed = tuple(
-        (said(report.label(each.part), 60), each.field.replace("_", " "), each.text)
+        (said(report.label(each.part), WHOLE), each.field.replace("_", " "), each.text)
         for each in report.assumed
         if each.field
     )

@@ -26,6 +26,8 @@ class Shelf(NamedTuple):
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
     """Where in each source the figures stand."""
+    sources: tuple[tuple[str, str], ...] = ()
+    """Key and title of each source."""
 
 
 def tables(word: str, items: Iterable[ShelfItem] = ()) -> list[Shelf]:
@@ -38,7 +40,9 @@ def tables(word: str, items: Iterable[ShelfItem] = ()) -> list[Shelf]:
         kept = [row for row in rows(topic) if whole or _names(row, heads[0], sought)]
         if kept:
             notes = dict.fromkeys(f"{row.source.key}: {row.locator}" for row in kept)
-            found.append(Shelf(topic, _titled(heads), tuple(_cells(row, heads) for row in kept), tuple(notes)))
+            sources = dict.fromkeys((row.source.key, row.source.title) for row in kept)
+            cells = tuple(_cells(row, heads) for row in kept)
+            found.append(Shelf(topic, _titled(heads), cells, tuple(notes), tuple(sources)))
     own = [
         item for item in items if not sought or sought in (item.section, "shop") or sought in item.part.name.casefold()
     ]

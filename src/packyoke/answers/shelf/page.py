@@ -6,13 +6,17 @@ import re
 
 from packyoke.answers.shelf.answer import Shelf
 from packyoke.page import strict
-from packyoke.page.page import Page, Table
+from packyoke.page.page import Block, Lines, Page, Table, filled
 
 SCHEMA = "packyoke/shelf/1"
 
 
 def shelf_page(tables: list[Shelf], version: str) -> Page:
-    blocks = [Table(each.name.capitalize(), each.heads, each.rows, _align(each), notes=each.notes) for each in tables]
+    blocks: list[Block] = [
+        Table(each.name.capitalize(), each.heads, each.rows, _align(each), notes=each.notes) for each in tables
+    ]
+    sources = dict.fromkeys(source for each in tables for source in each.sources)
+    blocks += filled(Lines("Sources", tuple(f"{key}: {title}" for key, title in sources)))
     about = "Ratings are the cautious ones. Status: read, derived, practice, memory or assumption."
     return Page(title=f"The shelf, version {version}", lead=(about,), blocks=blocks)
 
