@@ -15,10 +15,11 @@ from packyoke.api import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Gauge
 from packyoke.model.build import known
-from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule
 from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.mending import Workshop
 from packyoke.verdict.questions import answer_to, asked_by
 from packyoke.verdict.trials import Trials
 from packyoke.verdict.wording import answer_words
@@ -292,3 +293,52 @@ def test_words_of_an_answer_are_plain() -> None:
     trials = Trials(LENGTHS)
     (asked,) = asked_by(trials, decide(trials, rule(beyond(0.75)), PATH))
     assert answer_words(asked.answer) == asked.passes_if
+
+
+def stepped(value: Values) -> Outcome:
+    """Over 0.5 m a caution, over 1 m a stop; two ways to mend it: two shorter leads, or one between."""
+    long = value(*LINK)
+    if long <= 0.5:
+        return PASSED
+    families = tuple([Mend(f"make it {m} m", (Change(*LINK, m),)) for m in family] for family in ((0.75, 0.4), (0.9,)))
+    return Failed(severity=STOP if long > 1.0 else CAUTION, message="too long", mends=families)
+
+
+def mended(*others: Callable[[Values], Outcome], link_m: float = 2.0) -> list[tuple[str, bool]]:
+    """What is advised for a link that is too long, where other rules have a say; whether it leaves a caution."""
+    build = LENGTHS.with_value(*LINK, link_m)
+    rules = [rule(stepped), *(rule(each).but(name=f"other {n}") for n, each in enumerate(others))]
+    trials = Trials(build)
+    before = [decide(trials, each, PATH) for each in rules]
+    judged = [each for each in before if each.severity]
+    workshop = Workshop(trials, judged, lambda changed: [d for r in rules if (d := decide(changed, r, PATH)).severity])
+    return [(each.mend.text, each.lowers) for each in workshop.first_of_each_family(before[0])]
+
+
+def test_what_settles_a_finding_is_advised_before_what_makes_a_caution_of_it() -> None:
+    assert mended() == [("make it 0.4 m", False), ("make it 0.9 m", True)]
+
+
+def test_a_caution_is_mended_by_what_settles_it_alone() -> None:
+    assert mended(link_m=0.8) == [("make it 0.4 m", False)]
+
+
+def test_what_adds_a_stop_or_a_caution_elsewhere_is_not_advised() -> None:
+    for severity in (CAUTION, STOP):
+        assert mended(lambda value, severity=severity: bad(severity) if value(*LINK) < 0.6 else PASSED) == [  # type: ignore[misc]
+            ("make it 0.75 m", True),
+            ("make it 0.9 m", True),
+        ]
+    assert mended(lambda value: bad(STOP) if value(*LINK) < 1.5 else PASSED) == []
+
+
+def test_what_adds_a_note_or_was_there_before_is_advised() -> None:
+    assert mended(lambda value: bad(NOTE) if value(*LINK) < 1.5 else PASSED, lambda value: bad(STOP)) == mended()
+
+
+def test_what_makes_another_finding_worse_is_not_advised() -> None:
+    """A caution of another rule that becomes a stop, though it stood there before."""
+    assert mended(lambda value: bad(STOP) if value(*LINK) < 0.6 else bad(CAUTION)) == [
+        ("make it 0.75 m", True),
+        ("make it 0.9 m", True),
+    ]
