@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import os
 import shutil
@@ -35,6 +36,11 @@ LOOKS_LIKE_ONE = {
     "a mixed suffix": ("b.Yml", BROKEN.encode()),
     "the second document": ("a.yaml", b"a: 1\n---\npackyoke: 1\n"),
     "all in braces": ("a.yaml", b"{packyoke: 1, name: &x y}"),
+    "packed": ("a.yaml", gzip.compress(GOOD.encode(), mtime=0)),
+    "damaged": ("a.yaml", GOOD.encode()[:200] + bytes(range(256)) + b"&x !!y"),
+    "UTF-16 without a mark": ("a.yaml", GOOD.encode("utf-16-le")),
+    "inside a key": ("a.yaml", b"build:\n" + b"".join(b"  " + line for line in GOOD.encode().splitlines(True))),
+    "only sections inside a key": ("a.yaml", b"build:\n  packs: {}\n  leads: {}\n"),
     "two megabytes": ("a.yaml", b"packyoke: 1\n# " + b"x" * 2_000_000),
 }
 
@@ -56,6 +62,8 @@ def test_what_looks_like_a_build_is_read_as_one(packyoke: Run, tmp_path: Path, w
         "a: &x 1\nb: *x",
         "package: x\nleads: [a, b]",
         "controller: {kind: x}",
+        "sales: {leads: 3, people: 2}",
+        "jobs: {packyoke: {runs: x}}",
         "a: 1\n---\nb: 2",
     ],
 )

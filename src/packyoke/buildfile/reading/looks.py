@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from packyoke.buildfile.reading.document import Document
+from packyoke.buildfile.reading.document import Document, Mapping, Scalar
 
 SECTIONS = {
     "packs": "packs",
@@ -20,8 +20,13 @@ _FOREIGN = re.compile(r"[&*][A-Za-z_]|^---|!!?[a-z]|<<:", re.MULTILINE)
 
 
 def is_build(document: Document) -> bool:
-    """Whether a file has a top-level `packyoke`, however it is spelled, or two sections of a build."""
-    return _says_build(key.text for key, _ in document.root.entries)
+    """Whether a file has a top-level `packyoke`, however it is spelled, or two sections of a build; or a key has it all
+    inside, as when somebody has put a name over it. A job that is called `packyoke` is none."""
+    inside = [value.entries for _, value in document.root.entries if isinstance(value, Mapping)]
+    return _says_build(key.text for key, _ in document.root.entries) or any(
+        _says_build(key.text for key, value in entries if isinstance(value, Scalar) or key.text in SECTIONS)
+        for entries in inside
+    )
 
 
 def is_shop(document: Document) -> bool:
@@ -29,10 +34,19 @@ def is_shop(document: Document) -> bool:
 
 
 def is_foreign(text: bytes) -> bool:
-    """Whether a file that cannot be parsed is plainly the YAML of something else, with nothing of a build in it."""
-    encoding = "utf-16" if text.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
-    source = text.decode(encoding, "replace")
-    return bool(_FOREIGN.search(source)) and not _says_build(found[1] for found in _KEY.finditer(source))
+    """Whether a file that cannot be parsed is plainly the YAML of something else, with nothing of a build in it.
+
+    What is no text is nothing plain: it may be a build that was packed, locked or damaged.
+    """
+    try:
+        source = text.decode("utf-16" if text.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig")
+    except UnicodeDecodeError:
+        return False
+    return (
+        "\0" not in source
+        and bool(_FOREIGN.search(source))
+        and not _says_build(found[1] for found in _KEY.finditer(source))
+    )
 
 
 def _says_build(keys: Iterable[str]) -> bool:
