@@ -11,6 +11,7 @@ from packyoke.analysis.charging.port import WARM_K
 from packyoke.analysis.harness.sets import units
 from packyoke.answers.charge.page import ChargeView
 from packyoke.answers.checked import checked
+from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.typed import WrongInput, assumed_words, pack_names, quantity, states
 from packyoke.core.letters import composed
 from packyoke.core.units import Kind
@@ -69,7 +70,8 @@ def _assumed(build: Build, found: ChargingCard, cold: bool) -> tuple[str, ...]:
     if any(charger.mains_power_w is None for charger in build.chargers.values()):
         said.append(f"chargers: {100 * EFFICIENCY:.0f} % of what they take from the mains reaches the pack")
     needed: tuple[Key, ...] = tuple(key for key in found.assumed if key[1] != "cut_off_v")
-    return (*said, *(assumed_words(build, key) for key in needed))
+    taken = inherited(build, "region", "coldest", PARTS)
+    return (*said, *(assumed_words(build, key) for key in needed), *taken)
 
 
 def _charger_names(build: Build, text: str) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.answers.checked import checked
+from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.meter.page import Course, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
@@ -125,7 +126,12 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         tuple(loads),
         _differences(found, notes),
         {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys},
-        (*assumed, *_rush_assumed(tested, reading), *(assumed_words(tested, key) for key in used)),
+        (
+            *assumed,
+            *_rush_assumed(tested, reading),
+            *(assumed_words(tested, key) for key in used),
+            *inherited(build, PARTS),
+        ),
         tuple(notes.entries),
         tuple(name for name in build.packs if name not in volts_v) if volts_v else (),
         check.answer,

@@ -8,6 +8,7 @@ from datetime import date
 from packyoke.analysis.case import Case
 from packyoke.answers.bill import valid_until
 from packyoke.answers.drawn import drawing
+from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import Choice, PlanView
 from packyoke.answers.typed import WrongInput
 from packyoke.making.cutting import fuse_words
@@ -45,6 +46,7 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
         system=system,
         written=written,
         valid=valid_until(found, date.fromisoformat(today)),
+        inherited=inherited(build),
     )
 
 

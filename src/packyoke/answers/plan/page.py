@@ -45,6 +45,9 @@ class Choice(NamedTuple):
     values: tuple[tuple[str, str], ...]
 
 
+INHERITED = "a line in the file counts instead"
+
+
 class PlanView(NamedTuple):
     """A plan with what is printed around it: where the completed build was `written`, until when prices are `valid`."""
 
@@ -57,6 +60,7 @@ class PlanView(NamedTuple):
     written: str = ""
     valid: str = ""
     system: str = "metric"
+    inherited: tuple[str, ...] = ()
 
     @property
     def open_count(self) -> int:
@@ -79,6 +83,7 @@ def plan_page(view: PlanView) -> Page:
         Lines("Labels", tuple(_labels(plan.labels))),
         Lines("Still found by the check", tuple(left_lines(plan))),
         Lines("Notes", tuple(plan.notes)),
+        Lines("Taken over", ("; ".join(view.inherited),) if view.inherited else (), INHERITED),
     )
     return Page(
         title=f"{view.name}: plan",
@@ -265,6 +270,7 @@ def plan_json(view: PlanView) -> str:
         "labels": list(plan.labels),
         "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
         "notes": list(plan.notes),
+        "inherited": list(view.inherited),
     }
     return strict.written(data)
 

@@ -12,6 +12,7 @@ from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.answers.checked import checked
+from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.range.known import must_fit, typed_ride
 from packyoke.answers.range.page import RangeView, SetRange
 from packyoke.answers.rundown.page import refusal_text
@@ -88,7 +89,10 @@ def view(
             for name in names
         ),
         lines=lines,
-        assumed=tuple(assumed_words(build, key) for key in keys),
+        assumed=(
+            *(assumed_words(build, key) for key in keys),
+            *inherited(build, "region", "coldest", "warmest", PARTS),
+        ),
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),
         hills=tuple(_on_hills(case, lines, health_fraction)),
         **shown,

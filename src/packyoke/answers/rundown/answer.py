@@ -9,6 +9,7 @@ from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, Refusal, R
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.ride.reach import range_of
 from packyoke.answers.checked import checked
+from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.rundown.page import Ridden, RundownView, refusal_text
 from packyoke.answers.typed import (
     WrongInput,
@@ -72,7 +73,8 @@ def view(
         others = summary(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
-    assumed = tuple(assumed_words(build, key) for key in found.assumed)
+    taken = inherited(build, PARTS, *(("ride", "region") if ride else ()))
+    assumed = (*(assumed_words(build, key) for key in found.assumed), *taken)
     doubts = _doubts(build, found)
     return RundownView(
         build.file,

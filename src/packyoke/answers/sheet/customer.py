@@ -15,6 +15,7 @@ from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.discharge.rundown import Refusal, rundown
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.answers.inherited import inherited
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, called, listed, said
 from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
@@ -80,7 +81,7 @@ def customer_sheet(
         charging=tuple(_how_to_charge(build)),
         stop=words.STOP,
         never=words.NEVER if build.joiners else words.NEVER_NO_JOINERS,
-        rests=(*_rests_on(case, build, system), *unmeasured(build, names, report.assumed)),
+        rests=(*_rests_on(case, build, system), *unmeasured(build, names, report.assumed), *inherited_words(build)),
         due=_recheck(build, day),
         told=tuple(agreed(report)),
         nothing_told=words.NOTHING_TOLD,
@@ -244,6 +245,12 @@ def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Itera
     if told:
         more = f"; and {len(told) - MOST_UNMEASURED} more" if len(told) > MOST_UNMEASURED else ""
         yield f"Not measured: {'; '.join(told[:MOST_UNMEASURED])}{more}."
+
+
+def inherited_words(build: Build) -> Iterator[str]:
+    """What the workshop has for all its bikes and the file of this one does not say."""
+    if taken := inherited(build):
+        yield f"For all bikes of the workshop: {'; '.join(taken)}."
 
 
 def _few(names: Sequence[str]) -> str:

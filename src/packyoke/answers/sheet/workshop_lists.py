@@ -9,6 +9,7 @@ from datetime import date
 from packyoke.analysis.circuit.load import controller_load
 from packyoke.answers.bill import bill_notes, bill_table, sums, valid_until
 from packyoke.answers.drawn import wire
+from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
@@ -63,6 +64,8 @@ def sections(work: Work, day: date) -> Iterator[Section]:
     yield _lay(work)
     yield _settings(work)
     yield from _not_known(work.report)
+    if taken := inherited(work.build):
+        yield Section("Taken over", tuple(f"{each}." for each in taken))
     yield from tests(work.bench, work.report)
     yield Section("Last", steps=words.LAST)
 

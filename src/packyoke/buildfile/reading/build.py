@@ -160,8 +160,16 @@ def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:
     for key, node in shop.defaults:
         if key.text not in top:
             top[key.text] = (Scalar(key.text, start._start, start._end, False), moved_node(node, start))
-            said = f"{key.text} {clean(node.text)}" if isinstance(node, Scalar) else key.text
-            reader.stated.append(Stated("build", said.replace("_", " "), FROM_SHOP))
+            reader.stated.append(Stated("build", f"{key.text.replace('_', ' ')} {_said(node)}", FROM_SHOP))
+
+
+def _said(node: Node) -> str:
+    """A value of the file in a line: `insulation silicone, run in frame`."""
+    if isinstance(node, Scalar):
+        return clean(node.text)
+    if isinstance(node, Mapping):
+        return ", ".join(f"{clean(key.text).replace('_', ' ')} {_said(value)}" for key, value in node.entries)
+    return " and ".join(map(_said, node.items))
 
 
 def _check_file(reader: Reader, draft: Draft, top: Top) -> None:
