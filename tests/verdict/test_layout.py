@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import comb
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.api import load
 from packyoke.model import Build
-from packyoke.verdict.layout import only, pack_sets, tree_lines
+from packyoke.verdict.layout import only, pack_sets, sets_of, tree_lines
 from tests.support import BASES, EXAMPLES, edited
 
 
@@ -66,3 +67,41 @@ def test_which_of_two_packs_works_first(base: str, put: dict[str, str], first: s
     found = pack_sets(Case(read(edited(base, put))), (), rides=False)
     assert [each.works_first for each in found if len(each.packs) == 2] == [first]
     assert all(each.works_first == each.packs[0] for each in found if len(each.packs) == 1)
+
+
+def test_the_last_of_each_branch_is_told() -> None:
+    """The bike maker's joiner comes first and is the last only where no lead follows it."""
+    text = """
+packyoke: 1
+name: with a port
+packs:
+  keel: {chemistry: NMC}
+  pannier: {chemistry: NMC}
+joiners:
+  port: {built_in: yes}
+leads:
+  first: {from: keel, to: port}
+  second: {from: pannier, to: PLACE}
+controller: {battery_current: 20 A}
+"""
+    alone = tree_lines(Case(read(text.replace("PLACE", "port"))))
+    assert [(line.name, line.last) for line in alone] == [
+        ("controller", ()),
+        ("port", (True,)),
+        ("first", (True, False)),
+        ("keel", (True, False, True)),
+        ("second", (True, True)),
+        ("pannier", (True, True, True)),
+    ]
+    beside = {line.name: line.last for line in tree_lines(Case(read(text.replace("PLACE", "controller"))))}
+    assert (beside["port"], beside["second"], beside["pannier"]) == ((False,), (True,), (True, True))
+
+
+@pytest.mark.parametrize(("packs", "sizes"), [(6, (6, 5, 4, 3, 2, 1)), (7, (7, 2, 1))])
+def test_which_sets_of_many_packs_are_told(packs: int, sizes: tuple[int, ...]) -> None:
+    build = read(edited("breakwater-three-packs", {}))
+    north = build.packs["north"]
+    build = build.but(packs={f"p{at}": north.but(name=f"p{at}", path=f"packs.p{at}") for at in range(packs)}, leads={})
+    found = [len(names) for names in sets_of(build)]
+    assert tuple(dict.fromkeys(found)) == sizes
+    assert [found.count(size) for size in sizes] == [comb(packs, size) for size in sizes]

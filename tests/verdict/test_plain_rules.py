@@ -20,7 +20,7 @@ from packyoke.rules.rule import Rule
 from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.mending import Workshop
-from packyoke.verdict.questions import answer_to, asked_by
+from packyoke.verdict.questions import answer_to, asked_by, assumptions
 from packyoke.verdict.trials import Trials
 from packyoke.verdict.wording import answer_words
 from tests.support import edited
@@ -70,6 +70,11 @@ def bad(severity: Severity, message: str = "too much") -> Failed:
 
 def beyond(most: float, severity: Severity = STOP) -> Callable[[Values], Outcome]:
     return lambda value: bad(severity) if value(*LINK) > most else PASSED
+
+
+def looks_at(key: tuple[str, str]) -> Callable[[Values], Outcome]:
+    """A rule that passes whatever a field is, and asks for it."""
+    return lambda value: PASSED if value(*key) > 0.0 else bad(STOP)
 
 
 def decided(says: Callable[[Values], Outcome], build: Build = LENGTHS, gravest: Severity = STOP) -> Decision:
@@ -208,7 +213,10 @@ def test_words_that_pass_beside_everything_else() -> None:
         refused = ("plain", "selector") if value(*LINK) > 1.0 else ("diode", "selector")
         return bad(STOP) if value("joiners.first", "type") in refused else PASSED
 
-    assert answers(says, build)["joiners.first"] == "ideal-diode"
+    trials = Trials(build)
+    found = {each.key[0]: each.answer for each in asked_by(trials, decide(trials, rule(says), PATH))}
+    assert found["joiners.first"].values == ("ideal-diode",)
+    assert set(found["joiners.first"].others) == {"plain", "diode", "selector"}
 
 
 @pytest.mark.parametrize("first_thicker", [True, False])
@@ -342,3 +350,34 @@ def test_what_makes_another_finding_worse_is_not_advised() -> None:
         ("make it 0.75 m", True),
         ("make it 0.9 m", True),
     ]
+
+
+def assumed(*says: Callable[[Values], Outcome], build: Build = LENGTHS) -> dict[str, tuple[str, str]]:
+    trials = Trials(build)
+    made = [rule(each, CAUTION).but(name=f"rule {n}") for n, each in enumerate(says)]
+    found = assumptions(trials, [decide(trials, each, PATH) for each in made])
+    return {each.part: (each.text, each.turns_into) for each in found if each.field}
+
+
+def test_what_a_missing_value_was_taken_to_be_and_where_a_worse_one_turns_it() -> None:
+    """Ends and middle of the span of a length (0.2 m, 1.1 m, 2 m); of two rules that it turns each is said."""
+    middle = "200 mm to 2 m (counted with 1.1 m)"
+    assert assumed(looks_at(LINK)) == {LINK[0]: (middle, "")}
+    turned = assumed(beyond(1.0, CAUTION), beyond(0.5, CAUTION), looks_at(NORTH))
+    assert turned == {
+        LINK[0]: (middle, "rule 0: at most 1 m passes; rule 1: at most 500 mm passes"),
+        NORTH[0]: (middle, ""),
+    }
+
+
+def test_a_guess_is_said_as_one() -> None:
+    text = edited("breakwater-three-packs", {"leads.link.length": "400 mm ?"})
+    build = load(text, "case.yaml", today="2026-11-25")
+    assert isinstance(build, Build)
+    assert assumed(looks_at(LINK), build=build) == {LINK[0]: ("400 mm, a guess", "")}
+
+
+def test_what_is_asked_anyway_is_not_assumed_too() -> None:
+    trials = Trials(LENGTHS)
+    decisions = [decide(trials, rule(each), PATH) for each in (beyond(1.0), looks_at(LINK))]
+    assert not [each for each in assumptions(trials, decisions) if each.part == LINK[0]]
