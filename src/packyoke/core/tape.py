@@ -1,13 +1,16 @@
-"""Lengths as a tape in feet and inches has them: `5 ft 3 3/4 in`, written and read."""
+"""Lengths as a tape in feet and inches has them: `5 ft 3 3/4 in`, written and read; and ways as they are told."""
 
 from __future__ import annotations
 
 import re
 from functools import cache
+from math import floor
 
 INCH_M = 0.0254
 INCHES, FEET = 12, 100
 """From one foot on a tape is read to 1/8 in, below to 1/16; from a hundred feet on whole feet are enough: judgement."""
+
+MILE_M = 5280 * INCHES * INCH_M
 
 MARKS = (2, 4, 8, 16, 32)
 FOOT_WORDS, INCH_WORDS = ("ft", "foot", "feet"), ("in", "inch", "inches")
@@ -63,3 +66,14 @@ def tape_m(text: str) -> float | None:
         return None
     feet, *inches = (Fraction(each or 0) for each in found.groups())
     return float((feet * INCHES + sum(inches)) * 254 / 10000)
+
+
+def far(metres: float, system: str) -> str:
+    """A way in whole kilometres or miles, rounded down, below ten to a tenth.
+
+    >>> far(123_900.0, "metric"), far(9_870.0, "metric"), far(160_934.4, "us")
+    ('123 km', '9.8 km', '100 mi')
+    """
+    unit = "mi" if system == "us" else "km"
+    number = metres / (MILE_M if system == "us" else 1000.0) + 1e-9
+    return f"{floor(number)} {unit}" if number >= 10.0 else f"{floor(10 * number) / 10:g} {unit}"

@@ -125,6 +125,8 @@ def _split(path: str) -> tuple[str, str, str]:
     section, _, rest = path.partition(".")
     if section == "controller":
         return "controllers", "controller", rest
+    if section == "ride":
+        return "rides", rest, ""
     if section == "parts":
         return "connectors", rest.removeprefix("connectors."), ""
     name, _, sub = rest.partition(".")

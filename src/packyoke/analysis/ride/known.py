@@ -187,10 +187,41 @@ def rider_of(
     return _rider_of(case, name, rides, health_fraction)
 
 
+def odd_of(case: Case, name: str, rides: tuple[KnownRide, ...]) -> Odd | Refusal | None:
+    """Whether no rider rides like this: the same answer as of `rider_of`, without drawing any. Raises as that does."""
+    found = _explained(case, name, rides, None)
+    return None if isinstance(found, _Explained) else found
+
+
+class _Explained(NamedTuple):
+    """Known rides, the deviations moved least that explain them, and how far anybody is off."""
+
+    seen: list[_Seen]
+    best: dict[str, float]
+    slopes: list[dict[str, float]]
+    off: list[float]
+    anybody: list[float]
+
+
 @once
 def _rider_of(
     case: Case, name: str, rides: tuple[KnownRide, ...], health_fraction: float | None
 ) -> Rider | Odd | Refusal:
+    found = _explained(case, name, rides, health_fraction)
+    if not isinstance(found, _Explained):
+        return found
+    draws, weights = _drawn(found.seen, list(found.best), found.best, found.slopes)
+    heard = tuple(
+        Told(ride, exp(log(ride.distance_m) - off), 1.0 - chance_below(off / wide))
+        for ride, off, wide in zip(rides, found.off, found.anybody, strict=True)
+    )
+    return Rider(draws, weights, heard, frozenset(pack for ride in rides for pack in ride.packs))
+
+
+@once
+def _explained(
+    case: Case, name: str, rides: tuple[KnownRide, ...], health_fraction: float | None
+) -> _Explained | Odd | Refusal:
     told = frozenset(pack for ride in rides for pack in ride.packs)
     seen = []
     for number, known in enumerate(rides):
@@ -211,12 +242,7 @@ def _rider_of(
         likely = exp(log(ride.distance_m) - off)
         around = (likely * exp(-spread), likely, likely * exp(spread))
         return Odd(ride, around, abs(off) / anybody[worst] > 0.8 * sqrt(ODD))
-    draws, weights = _drawn(seen, keys, best, slopes)
-    heard = tuple(
-        Told(ride, exp(log(ride.distance_m) - off), 1.0 - chance_below(off / wide))
-        for ride, off, wide in zip(rides, start, anybody, strict=True)
-    )
-    return Rider(draws, weights, heard, told)
+    return _Explained(seen, best, slopes, start, anybody)
 
 
 class _Seen(NamedTuple):

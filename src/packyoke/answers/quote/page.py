@@ -8,8 +8,8 @@ from typing import Literal, NamedTuple
 
 from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_until
 from packyoke.answers.range.known import told_words
-from packyoke.answers.range.words import far
 from packyoke.core.findings import Finding, clean
+from packyoke.core.tape import far
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Block, Lines, Page, Table, Verdict, filled

@@ -8,12 +8,13 @@ from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ride.known import Odd, Told, known_of, rider_of
-from packyoke.answers.range.words import far
 from packyoke.answers.typed import WrongInput, pack_names, quantity
 from packyoke.core.findings import Span, clean, percent
+from packyoke.core.tape import far
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, KnownRide, Unknown
 from packyoke.model.fields import field_for
+from packyoke.rules.ride_fits_nobody import ride_words, words
 
 _TYPED = re.compile(r"(?P<way>.+?) from (?P<first>.+?) to (?P<last>.+?)(?: with (?P<packs>.+?))?(?: at (?P<air>.+))?")
 EXAMPLE = '"42 km from 100 % to 20 % with keel"'
@@ -71,31 +72,10 @@ def must_fit(case: Case, ride: str, typed: tuple[KnownRide, ...], health_fractio
         raise WrongInput(f"{where}: {odd_words(found, system)}")
 
 
-def ride_words(ride: KnownRide, system: str) -> str:
-    """`42 km from 100 % to 20 % with keel`."""
-    packs = " + ".join(clean(name) for name in ride.packs)
-    ends = f"from {percent(ride.from_fraction)} to {percent(ride.to_fraction)}"
-    air = f" at {show(ride.air_k, Kind.TEMPERATURE)}" if ride.air_k is not None else ""
-    return f"{far(ride.distance_m, system)} {ends} with {packs}{air}"
-
-
 def odd_words(odd: Odd, system: str) -> str:
-    """That no rider rides like this, by how much, and what to look at."""
-    low_m, likely_m, high_m = odd.likely_m
-    said, way_m = ride_words(odd.ride, system), odd.ride.distance_m
-    if not odd.alone:
-        return f"{said} does not go with the other known rides. Take out the one that was another way, or read wrong."
-    usual = f"on that charge most riders get {far(low_m, system)} to {far(high_m, system)}"
-    if way_m < likely_m:
-        share = percent(way_m / likely_m)
-        return (
-            f"{said} fits no rider: {usual}; this is {share} of what is likely. Is the pack worn (test its capacity), "
-            "does a brake or tyre drag, were distance and charge read right?"
-        )
-    return (
-        f"{said} fits no rider: {usual}. Was it charged on the way, ridden with the motor off, or is the distance "
-        "wrong?"
-    )
+    """What the check says of such a ride, in one go."""
+    said = words(odd, system)
+    return f"{said.message}. {said.why} {said.do}"
 
 
 def told_words(told: tuple[Told, ...], system: str) -> Iterator[str]:

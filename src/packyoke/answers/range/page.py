@@ -10,10 +10,11 @@ from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import SHOP, Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.range.known import told_words
-from packyoke.answers.range.words import INPUTS, far, input_words, loudness, note_words, signed, span_words
+from packyoke.answers.range.words import INPUTS, input_words, loudness, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
+from packyoke.core.tape import far
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from math import floor
-
 from packyoke.analysis.ride.named import SHOP, Input
 from packyoke.analysis.ride.reach import Note
 from packyoke.core.findings import shown
@@ -34,17 +32,6 @@ INPUTS: dict[str, tuple[str, Kind | None, str]] = {
     "measured": ("as measured", Kind.ENERGY_PER_DISTANCE, ""),
 }
 """What a figure is called, its kind, and its unit where that is not the usual one."""
-
-
-def far(metres: float, system: str) -> str:
-    """A way in whole kilometres or miles, rounded down, below ten to a tenth.
-
-    >>> far(123_900.0, "metric"), far(9_870.0, "metric"), far(160_934.4, "us")
-    ('123 km', '9.8 km', '100 mi')
-    """
-    unit = "mi" if system == "us" else "km"
-    number = from_si(metres, unit) + 1e-9
-    return f"{floor(number)} {unit}" if number >= 10.0 else f"{floor(10 * number) / 10:g} {unit}"
 
 
 def signed(metres: float, system: str) -> str:
