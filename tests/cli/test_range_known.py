@@ -151,3 +151,24 @@ def test_several_known_rides_are_a_list() -> None:
     found = load(edited("skerry-long-tail", {"ride.everyday": f"{{known: [{one}, {one}]}}"}), "skerry")
     assert isinstance(found, Build)
     assert [each.distance_m for each in found.rides["everyday"].known] == [48_000.0, 48_000.0]
+
+
+@pytest.mark.parametrize("km", ["12", "240"])
+def test_check_range_and_quote_say_the_same_of_a_ride_that_fits_nobody(packyoke: Run, tmp_path: Path, km: str) -> None:
+    """One sentence from one computation: the check as a caution at the line, range and quote as why they go no further."""
+    file = tmp_path / "bike.yaml"
+    file.write_text(edited("skerry-long-tail", {"ride.everyday": LINES.replace("48", km)}), encoding="utf-8")
+    code, out, _ = packyoke("check", file, "--format", "json")
+    (found,) = [each for each in json.loads(out)["builds"][0]["findings"] if each["rule"] == "ride-fits-nobody"]
+    assert code == 0
+    assert found["severity"] == "caution"
+    assert found["part"] == "ride.everyday"
+    said = f"{found['message']}. {found['why']} {found['do']}"
+    assert said.startswith(f"{km} km from 100 % to 20 % with keel fits no rider. On that charge most riders get ")
+    for command in (("range",), ("quote", "--reach", "80 km", "--shop", EXAMPLES / "counter" / "packyoke-shop.yaml")):
+        code, _, err = packyoke(command[0], file, *command[1:])
+        assert code == 2
+        assert f"ride.everyday.known, line {found['line']}: {said}" in err
+        code, _, err = packyoke(command[0], BUILD, *command[1:], "--known", f"{km} km from 100 % to 20 % with keel")
+        assert code == 2
+        assert f"--known: {said}" in err

@@ -9,7 +9,8 @@ Why
 Limit
     All that is not known of rider, bike, road and packs is moved by as little as explains the ride.
     Where that is more than three standard deviations the ride fits nobody; with several known rides
-    3 of 1000 riders are beyond the limit for all of them together.
+    3 of 1000 riders are beyond the limit for all of them together. Where the capacity of one of its
+    packs is a guess or not in the file, no ride is held against it.
 Do
     Test the pack's capacity, look for a brake or a tyre that drags, and read distance and charge
     again. Take the ride out of the file where it was another way than its lines say.
@@ -31,7 +32,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
+from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.ride.known import Odd, known_of, odd_of
 from packyoke.core.findings import Severity, clean, percent
 from packyoke.core.tape import far
@@ -54,9 +56,12 @@ def rides(case: Case) -> Iterable[Ride]:
 
 
 def check(case: Case, ride: Ride) -> Outcome:
-    found = odd_of(case, ride.name, known_of(case.build, ride.name))
+    known = known_of(case.build, ride.name)
+    packs = {name: case.build.packs[name] for each in known for name in each.packs}
+    if any(if_known(counted_capacity_coulomb, each) is None for each in packs.values()):
+        return None  # held against a capacity that is a guess, it would say more of the guess than of the ride
+    found = odd_of(case, ride.name, known)
     if not isinstance(found, Odd):
-        # What the range itself cannot work out is asked for there: nothing is held against nothing.
         return PASSED if found is None else None
     said = words(found)
     return Failed(
@@ -65,6 +70,7 @@ def check(case: Case, ride: Ride) -> Outcome:
         why=said.why,
         do=said.do,
         field="known",
+        also=(found.ride,) if len(known) > 1 else (),
         cause="less" if found.ride.distance_m < found.likely_m[1] else "more",
     )
 

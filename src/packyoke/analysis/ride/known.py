@@ -20,7 +20,7 @@ from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
 from packyoke.analysis.ride.drive_power import Riding, rate
 from packyoke.analysis.ride.named import RideInputs, resolved, swung
 from packyoke.analysis.ride.shares import untested_parts
-from packyoke.analysis.ride.spread import DRAWS, POINT, Points, at_deviation, chance_below, deviates
+from packyoke.analysis.ride.spread import DRAWS, POINT, Points, at_deviation, chance_below, deviates, weighted_points
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
@@ -136,25 +136,6 @@ class Rider:
     def points(self, values: Sequence[float]) -> Points:
         """10, 50 and 90 % points of a figure, given for each draw."""
         return weighted_points(values, self.weights)
-
-
-def weighted_points(values: Sequence[float], weights: Sequence[float]) -> Points:
-    """10, 50 and 90 % points of weighted values: between the middles of neighbours along the line.
-
-    >>> weighted_points([1.0, 2.0, 3.0], [0.25, 0.5, 0.25])
-    (1.0, 2.0, 3.0)
-    """
-    pairs = sorted(zip(values, weights, strict=True))
-    found, wanted, below, before = [], [0.1, 0.5, 0.9], 0.0, (0.0, pairs[0][0])
-    for value, weight in pairs:
-        middle = below + weight / 2
-        while wanted and middle >= wanted[0]:
-            at, was = before
-            found.append(was + (value - was) * (wanted[0] - at) / (middle - at) if middle > at else value)
-            wanted.pop(0)
-        below, before = below + weight, (middle, value)
-    found += [pairs[-1][0]] * len(wanted)
-    return found[0], found[1], found[2]
 
 
 def known_of(build: Build, name: str) -> tuple[KnownRide, ...]:

@@ -127,3 +127,22 @@ def over_shares(band: Points, least: float, had: Sequence[tuple[float, float]], 
         point = (below + above) / 2.0
         below, above = (below, point) if at_most(point) >= chance else (point, above)
     return above
+
+
+def weighted_points(values: Sequence[float], weights: Sequence[float]) -> Points:
+    """10, 50 and 90 % points of weighted values: between the middles of neighbours along the line.
+
+    >>> weighted_points([1.0, 2.0, 3.0], [0.25, 0.5, 0.25])
+    (1.0, 2.0, 3.0)
+    """
+    pairs = sorted(zip(values, weights, strict=True))
+    found, wanted, below, before = [], [0.1, 0.5, 0.9], 0.0, (0.0, pairs[0][0])
+    for value, weight in pairs:
+        middle = below + weight / 2
+        while wanted and middle >= wanted[0]:
+            at, was = before
+            found.append(was + (value - was) * (wanted[0] - at) / (middle - at) if middle > at else value)
+            wanted.pop(0)
+        below, before = below + weight, (middle, value)
+    found += [pairs[-1][0]] * len(wanted)
+    return found[0], found[1], found[2]

@@ -9,7 +9,7 @@ from decimal import Decimal
 from packyoke.analysis.ride.known import Odd
 from packyoke.analysis.ride.named import rides_of
 from packyoke.answers.quote.page import QuoteView
-from packyoke.answers.range.known import odd_words, typed_ride
+from packyoke.answers.range.known import odd_one, typed_ride
 from packyoke.answers.typed import WrongInput, quantity, ride_name
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind
@@ -63,7 +63,7 @@ def view(
         said = f"{answer.text}. {answer.do}" if isinstance(answer, Refusal) else answer.constraint
         raise WrongInput(said.rstrip(". ") + ".") from None
     if isinstance(found, Odd):
-        raise WrongInput(f"--known: {odd_words(found, system)}")
+        raise odd_one(found, wish.known, system)
     return QuoteView(build.file, build.name, found, today, system, every, "")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from packyoke.analysis.case import Case
@@ -68,14 +68,14 @@ def must_fit(case: Case, ride: str, typed: tuple[KnownRide, ...], health_fractio
     except Unknown:
         return
     if isinstance(found, Odd):
-        where = "--known" if found.ride in typed else f"{found.ride.path}, line {found.ride.span.line}"
-        raise WrongInput(f"{where}: {odd_words(found, system)}")
+        raise odd_one(found, typed, system)
 
 
-def odd_words(odd: Odd, system: str) -> str:
-    """What the check says of such a ride, in one go."""
+def odd_one(odd: Odd, typed: Sequence[KnownRide], system: str) -> WrongInput:
+    """What the check says of a ride that fits nobody, in one go, and where the ride stands."""
+    where = "--known" if odd.ride in typed else f"{odd.ride.path}, line {odd.ride.span.line}"
     said = words(odd, system)
-    return f"{said.message}. {said.why} {said.do}"
+    return WrongInput(f"{where}: {said.message}. {said.why} {said.do}")
 
 
 def told_words(told: tuple[Told, ...], system: str) -> Iterator[str]:
