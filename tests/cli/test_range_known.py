@@ -155,7 +155,7 @@ def test_several_known_rides_are_a_list() -> None:
 
 @pytest.mark.parametrize("km", ["12", "240"])
 def test_check_range_and_quote_say_the_same_of_a_ride_that_fits_nobody(packyoke: Run, tmp_path: Path, km: str) -> None:
-    """One sentence from one computation: the check as a caution at the line, range and quote as why they go no further."""
+    """One sentence from one computation: a caution of the check at its line, why range and quote go no further."""
     file = tmp_path / "bike.yaml"
     file.write_text(edited("skerry-long-tail", {"ride.everyday": LINES.replace("48", km)}), encoding="utf-8")
     code, out, _ = packyoke("check", file, "--format", "json")
