@@ -79,7 +79,16 @@ def test_who_follows_leads_of_any_drawing_comes_to_an_end(seed: int) -> None:
     """As rules do: from a part back to the packs and on to the controllers, a part as often as ways come to it."""
     dice = Random(seed)
     joiners = dice.randrange(2, 41)
-    drawing = harness(Case(web(dice.randrange(2, 25), joiners, dice.randrange(1, 7), dice.randrange(150), dice)))
+    controllers = dice.randrange(1, 7)
+    drawing = harness(Case(web(dice.randrange(2, 25), joiners, controllers, dice.randrange(150), dice)))
+    for ways in drawing.ways.values():
+        assert len({way[-1] for way in ways}) == len(ways)
+    for at in range(controllers):  # what feeds a controller is a tree: no part twice
+        left, seen = [f"c{at}"], []
+        while left:
+            left += (further := [lead.source for lead in drawing.feeding(left.pop())])
+            seen += further
+        assert len(set(seen)) == len(seen)
     for start in [f"j{at}" for at in range(joiners)]:
         for further in (
             lambda name: [lead.source for lead in drawing.feeding(name)],
@@ -114,6 +123,9 @@ def web(packs: int, joiners: int, controllers: int, leads: int, dice: Random) ->
     for at in range(controllers):
         source = dice.randrange(joiners)
         drawn[f"m{at}"] = lead.but(name=f"m{at}", path=f"leads.m{at}", source=f"j{source}", target=f"c{at}", inlet=None)
+    for at in range(dice.randrange(3)):
+        source, target = f"p{dice.randrange(packs)}", f"c{dice.randrange(controllers)}"
+        drawn[f"x{at}"] = lead.but(name=f"x{at}", path=f"leads.x{at}", source=source, target=target, inlet=None)
     return template.but(
         packs={f"p{at}": pack.but(name=f"p{at}", path=f"packs.p{at}") for at in range(packs)},
         joiners={f"j{at}": joiner.but(name=f"j{at}", path=f"joiners.j{at}") for at in range(joiners)},

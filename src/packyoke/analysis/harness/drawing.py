@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -50,7 +50,7 @@ class Harness:
     controllers_ahead: dict[str, tuple[str, ...]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     """As they are found; `faults` of this module says which come from a lead drawn the wrong way round."""
-    passed_over: frozenset[str] = frozenset()
+    passed_over: Set[str] = frozenset()
     """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
     is left ends at a pack, whoever follows it."""
     _passed: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -145,17 +145,17 @@ def _drawn(build: Build) -> Harness:
         left -= walk.followed
     loops = {key: fault for walk, _ in walked for key, fault in walk.loops.items()}
     reached = {name for walk, _ in walked for name in walk.reached}
-    closed_by = _closing(build, out, loops.values())
-    found.passed_over = closed_by | beside
-    closing = {build.leads[name].path for name in closed_by}
+    closing = _closing(build, out, loops.values())
+    kept = _single(build, {name: [lead for lead in leads if lead.name not in closing] for name, leads in out.items()})
+    found.passed_over = build.leads.keys() - {lead.name for leads in kept.values() for lead in leads}
+    closing_paths = {build.leads[name].path for name in closing}
     for walk, every in walked:
         pack, name = walk.pack, walk.pack.name
-        ways = tuple(way for way in every if closing.isdisjoint(way)) if closing else every
-        ends = [way[-1] for way in ways]
-        meet = len(set(ends)) < len(ends)
+        open_ways = [way for way in every if closing_paths.isdisjoint(way)]
+        meet = len({way[-1] for way in open_ways}) < len(open_ways)
         if meet:
-            found.faults.append(_second_way(name, ways))
-            ways = tuple({way[-1]: way for way in reversed(ways)}.values())
+            found.faults.append(_second_way(name, open_ways))
+        ways = every if not found.passed_over else tuple(_Walk(build, kept, pack, MOST_STEPS).ways())
         if ways:
             found.ways[name] = ways
         elif build.controllers and not walk.loops:
@@ -170,8 +170,6 @@ def _drawn(build: Build) -> Harness:
                     behind[path].append(name)
                 if controller_name not in ahead.setdefault(path, []):
                     ahead[path].append(controller_name)
-    if any(fault.kind in ("two ways", "round a joiner", "too many ways") for fault in found.faults):
-        found.passed_over |= {name for name, lead in build.leads.items() if lead.path not in behind}
     found.faults += loops.values()
     if build.packs and not loops:
         unfed: list[Joiner | Controller] = [each for each in build.joiners.values() if each.name not in reached]
@@ -188,6 +186,37 @@ def _beside(build: Build) -> list[list[str]]:
     for name, lead in build.leads.items():
         between.setdefault((lead.source, lead.target), []).append(name)
     return [sorted(names) for names in between.values() if len(names) > 1]
+
+
+def _single(build: Build, out: dict[str, list[Lead]]) -> dict[str, list[Lead]]:
+    """Of leads without loops those that leave one way from each part to each controller, and to each joiner that leads
+    nowhere: what feeds a part is a tree then. Of two leads that lead to one the first by name is kept."""
+    kept: dict[str, list[Lead]] = {}
+    ends: dict[str, set[str]] = {}
+
+    def reached(name: str) -> set[str]:
+        found = ends.get(name)
+        if found is None:
+            found, kept[name] = set(), []
+            for lead in sorted(out.get(name, ()), key=lambda lead: lead.name):
+                further = reached(lead.target)
+                if found.isdisjoint(further):
+                    found |= further
+                    kept[name].append(lead)
+            if not found:
+                found.add(_fed_inside(build, name) or name)
+            ends[name] = found
+        return found
+
+    for name in (*build.packs, *build.joiners):
+        reached(name)
+    return kept
+
+
+def _fed_inside(build: Build, name: str) -> str | None:
+    """The controller that the bike maker's joiner feeds by its own wire, where no lead leaves it."""
+    joiner = build.joiners.get(name)
+    return next(iter(build.controllers)) if joiner and joiner.built_in and len(build.controllers) == 1 else None
 
 
 def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -> frozenset[str]:
@@ -212,7 +241,7 @@ def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -
     return frozenset(found)
 
 
-def _second_way(name: str, ways: tuple[tuple[str, ...], ...]) -> Fault:
+def _second_way(name: str, ways: Sequence[tuple[str, ...]]) -> Fault:
     """The second lead at the fork from which two ways lead to one controller, or the one that goes round a joiner."""
     first = next(way for way in ways if sum(each[-1] == way[-1] for each in ways) > 1)
     second = next(way for way in ways if way is not first and way[-1] == first[-1])
@@ -294,10 +323,9 @@ class _Walk:
                         continue
                     self.reached.add(joiner.name)
                     further = (*way, lead.path, joiner.path)
-                    if joiner.built_in and not self.out.get(joiner.name) and len(build.controllers) == 1:
-                        # The bike maker's joiner comes with its own wire to the controller.
-                        (controller,) = build.controllers.values()
-                        yield (*further, controller.path)
+                    controller = None if self.out.get(joiner.name) else _fed_inside(build, joiner.name)
+                    if controller is not None:
+                        yield (*further, build.controllers[controller].path)
                     open_ways.append((lead.target, further))
 
     def _loop(self, round_way: tuple[str, ...], last: Lead) -> None:
