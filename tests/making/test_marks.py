@@ -8,10 +8,11 @@ from decimal import Decimal
 import pytest
 
 from packyoke.buildfile.reading import Shop, load, load_shop
-from packyoke.making.cutting import is_made, piece
-from packyoke.making.marks import labels
-from packyoke.making.stock import Cable, cables, price_of
-from packyoke.model import NONE, Build, Gauge, Lead
+from packyoke.making.cutting import is_made, is_whole_joint, new_fuse, piece
+from packyoke.making.marks import labels, settings
+from packyoke.making.stock import Cable, cables, fuse_item, price_of, sundry
+from packyoke.model import NONE, Build, End, Fuse, Gauge, Lead
+from packyoke.model.shop import Sundry
 from tests.support import EXAMPLES
 
 COUNTER = EXAMPLES / "counter"
@@ -125,3 +126,46 @@ def test_a_size_with_one_conductor_only_is_not_cut_from_while_another_has_both()
     whole = cables(items)
     first = whole[0].minus
     assert len(cables([each for each in items if each is not first])) == len(whole) - 1
+
+
+def test_what_is_programmed_into_a_controller() -> None:
+    """By hand: 18 A, 39 V and no braking as in the file; without a cut of its own, above the highest of the packs."""
+    build = a_bike()
+    said = [(each.what, each.value.value) for each in settings(build)]
+    assert said == [("battery current", 18.0), ("low-voltage cut", 39.0), ("braking current into the packs", 0.0)]
+    for attr, gone in (("limit_a", "battery current"), ("regen_a", "braking current into the packs")):
+        left = [each.what for each in settings(build.with_value("controller", attr, None))]
+        assert left == [what for what, _ in said if what != gone]
+    falls = build.with_value("controller", "falls_to_a", 12.0).with_value("controller", "falls_after_s", 30.0)
+    assert [str(each.value) for each in settings(falls)][1] == "12 A after 30 s"
+    bare = build.with_value("controller", "low_voltage_cut_v", None)
+    assert not any("low-voltage" in each.what for each in settings(bare))
+    cut = bare.with_value("packs.keel", "cut_off_v", 36.0)
+    assert ("low-voltage cut, above", 36.0) in [(each.what, each.value.value) for each in settings(cut)]
+
+
+def test_a_fuse_is_new_where_none_was_fitted() -> None:
+    fitted = a_bike().packs["keel"].fuse
+    none = fitted.but(presence=NONE)
+    assert new_fuse(fitted, none)
+    assert new_fuse(fitted, None)
+    assert not new_fuse(fitted, fitted)
+    assert not new_fuse(none, none)
+    assert not new_fuse(none, None)
+
+
+def test_items_of_the_shelf_by_their_marks_and_their_use() -> None:
+    items = a_shop().items
+    fuse = next(each for each in items if each.section == "fuses")
+    assert isinstance(fuse.part, Fuse)
+    assert fuse_item(items, fuse.part) is fuse
+    for change in ({"family": "class T"}, {"rating_a": 31.5}, {"voltage_v": 7.0}):
+        assert fuse_item([fuse], fuse.part.but(**change)) is None
+    any_voltage = fuse.but(part=fuse.part.but(voltage_v=None))
+    assert fuse_item([any_voltage], fuse.part) is any_voltage
+    for use in ("sleeve", "cap", "labels"):
+        found = sundry(items, use)
+        assert isinstance(found.part if found else None, Sundry)
+        assert sundry([each for each in items if each is not found], use) is None
+    assert is_whole_joint(End("joint", "joint", "joint"))
+    assert not is_whole_joint(End("XT60", "pin", "pin"))
