@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from packyoke.answers.shelf.page import US
 from packyoke.core.tape import tape, tape_m
 from packyoke.page.us import in_us
 from tests.cli.conftest import Run
@@ -34,6 +35,9 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "plan": ("plan", "examples/saltpan-planned.yaml"),
     "plan over a shelf": ("plan", "examples/workshop/to-be-wired.yaml"),
     "quote": ("quote", "examples/counter/parcel-bike.yaml", "--reach", "60 km", "--ride", "loaded"),
+    "why": ("why", "lead-overheats"),
+    "why of every rule": ("why",),
+    "shelf": ("shelf",),
     "sheet for customer": ("sheet", LONG_TAIL, "--for", "customer", *DAY),
     "sheet for workshop": ("sheet", LONG_TAIL, "--for", "workshop", *DAY),
     "sheet of a plan": ("sheet", "examples/workshop/to-be-wired.yaml", "--for", "workshop", *DAY),
@@ -47,9 +51,9 @@ METRIC = re.compile(
     r"|(?<![\w/])(?:km/h|Wh/km|per km|km|kg|degC|°C)(?![\w/])"
 )
 """A figure of a metric unit, or its name alone at the head of a column."""
-OF_THE_TRADE = re.compile(r"[0-9.]+\s?mm\s(?:bullet|barrel|blade)|[0-9.]+ ?mm2")
-AS_WRITTEN = re.compile(r"this line is 50\s?mm long")
-"""The line to check a printer by is drawn in millimetres, to the millimetre."""
+OF_THE_TRADE = re.compile(r"[0-9.]+\s?mm\s(?:bullet|barrel|blade| +pin and)|[0-9.]+ ?mm2")
+AS_WRITTEN = re.compile(r"this line is 50\s?mm long|for a\s+column\s+of\s+Tc\s+degC|for\s+each\s+kg\s+of\s+rider")
+"""The line to check a printer by is drawn in millimetres, to the millimetre; formulas and sources stay."""
 
 
 @pytest.mark.parametrize("form", ["text", "markdown", "html", "svg"])
@@ -147,3 +151,34 @@ def test_what_a_tape_says_is_read_again_to_the_mark(sixteenths: int) -> None:
 def tape_m_of_plain(told: str) -> float:
     number, unit = told.split()
     return float(number) * {"in": 0.0254, "ft": 0.3048}[unit]
+
+
+BARE_MM2 = re.compile(r"[0-9][ \u00a0](?:mm2|mm\u00b2)(?![\w/])(?! per )")
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+@pytest.mark.parametrize("command", ["check", "plan", "customer", "workshop"])
+def test_wire_in_mm2_is_told_in_awg_too(packyoke: Run, tmp_path: Path, command: str, form: str) -> None:
+    """4 mm2 of IEC 60228 has the copper of 3.48 mm2, 12 AWG 3.31 and 11 AWG 4.17; 6 mm2 has 5.22, 10 AWG 5.26."""
+    path = tmp_path / "a.yaml"
+    text = (EXAMPLES / "skerry-long-tail.yaml").read_text(encoding="utf-8")
+    path.write_text(text.replace("gauge: 12 AWG", "gauge: 4 mm2").replace("gauge: 10 AWG", "gauge: 6 mm2"), "utf-8")
+    given = ("sheet", path, "--for", command) if command in ("customer", "workshop") else (command, path)
+    out = packyoke(*given, "--no-shop", "--units", "us", "--format", form)[1]
+    drawn = re.sub("<svg.*?</svg>", "", out, flags=re.S)  # no room there
+    read = " ".join(words(drawn, form).split()).replace("\u00a0", " ")
+    for found in BARE_MM2.finditer(read) if form != "text" else ():  # there a cell goes on below itself
+        assert "AWG" in read[max(0, found.start() - 24) : found.end() + 30], read[found.start() - 40 : found.end() + 40]
+    if command in ("check", "workshop") and form != "text":
+        assert "4 mm2 (between 12 and 11 AWG)" in read
+        assert "6 mm2 (10 AWG)" in read
+
+
+@pytest.mark.parametrize("unit", US)
+def test_units_of_the_shelf_are_those_of_pint(unit: str) -> None:
+    pint = pytest.importorskip("pint").UnitRegistry()
+    name, factor, added = US[unit]
+    theirs = {"mohm/m": "milliohm/m", "K/W": "delta_degC/W", "degF/W": "delta_degF/W", "1/mi": "1/mile", "m2": "m**2"}
+    theirs |= {"ft/mi": "ft/mile", "mph": "mile/hour", "ft2": "ft**2", "mohm/ft": "milliohm/ft"}
+    given = pint.Quantity(7.0, theirs.get(unit, unit))
+    assert 7.0 * factor + added == pytest.approx(given.to(theirs.get(name, name)).magnitude, rel=1e-9)

@@ -21,8 +21,9 @@ def in_units(what: Shown, system: str, *written: Any) -> Shown:
     if system == "metric":
         return what
     from packyoke.page.us import in_us
+    from packyoke.shelf.wires import awg_words
 
-    return in_us(what, [*connector_names(), *(text for each in written for text in _texts(each))])
+    return in_us(what, [*connector_names(), *(text for each in written for text in _texts(each))], awg_words)
 
 
 def _texts(what: Any) -> Iterator[str]:

@@ -15,6 +15,7 @@ from packyoke.cli.files import (
     print_out,
     print_page,
     shop_options,
+    units_option,
     wrong,
 )
 from packyoke.cli.options import Command
@@ -25,10 +26,18 @@ from packyoke.cli.streams import say
 @click.argument("word", required=False)
 @click.option("--template", is_flag=True, help="Print a shop file to fill in.")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
+@units_option
 @shop_options
 @output_options
 def shelf(
-    word: str | None, template: bool, form: str, shop: str | None, no_shop: bool, output: str | None, replace: bool
+    word: str | None,
+    template: bool,
+    form: str,
+    system: str,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
 ) -> None:
     """Show the known parts with ratings and sources, and what the shop stocks.
 
@@ -59,5 +68,5 @@ def shelf(
     if form == "json":
         print_out(shelf_json(found, SHELF), output, replace, [shop])
     else:
-        print_page(shelf_page(found, SHELF), form, output, replace, [shop])
+        print_page(shelf_page(found, SHELF, system), form, output, replace, [shop], system, own)
     sys.exit(EXIT_OK)

@@ -8,7 +8,7 @@ import sys
 import click
 
 from packyoke.cli.completing import rules
-from packyoke.cli.files import EXIT_FOUND, EXIT_OK, FORMS, output_options, print_out, print_page, wrong
+from packyoke.cli.files import EXIT_FOUND, EXIT_OK, FORMS, output_options, print_out, print_page, units_option, wrong
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
@@ -17,8 +17,9 @@ from packyoke.cli.streams import say
 @click.argument("rule", required=False, shell_complete=rules)
 @click.option("--symptom", metavar="TEXT", help="Find the rules by what a rider notices.")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
+@units_option
 @output_options
-def why(rule: str | None, symptom: str | None, form: str, output: str | None, replace: bool) -> None:
+def why(rule: str | None, symptom: str | None, form: str, system: str, output: str | None, replace: bool) -> None:
     """Explain a rule: what it finds, why it matters, where the limit comes from, what to do.
 
     Without a name it lists the rules.
@@ -52,7 +53,7 @@ def why(rule: str | None, symptom: str | None, form: str, output: str | None, re
         if form == "json":
             print_out(printed.why_json(found, alarm, symptom), output, replace, ())
         else:
-            print_page(page, form, output, replace, ())
+            print_page(page, form, output, replace, (), system)
     if not found:
         say(f'No rule knows the symptom "{symptom}". Try other words, or: packyoke why', err=True)
         sys.exit(EXIT_FOUND)

@@ -56,23 +56,29 @@ QUANTITY = re.compile(
 """One number or several with the unit that they share, or a line to write one on."""
 
 
-def in_us(what: Shown, keep: Iterable[str] = ()) -> Shown:
+COPPER = re.compile(r"(?<![\w.,-])(?P<area>[0-9]+(?:\.[0-9]+)?)[ \u00a0](?:mm2|mm\u00b2)(?![\w/])(?! per )")
+BESIDE = 16
+"""So many letters away an AWG size still belongs to a copper area: `4 mm2, between ...`, `12 AWG (3.31 mm2)`."""
+
+
+def in_us(what: Shown, keep: Iterable[str] = (), copper: Say | None = None) -> Shown:
     """The same page, block, drawing or text in US units.
 
     :param keep: names that somebody gave or that are of the trade ("4 mm bullet"): they stay as they are
+    :param copper: says a size in mm2 in AWG, for wire that is told in mm2 alone; drawings have no room for both
     """
     held = sorted({each for each in keep if QUANTITY.search(each)}, key=len, reverse=True)
     names = re.compile("|".join(map(re.escape, held))) if held else None
-    found: Shown = _mapped(what, partial(_text, names=names))
+    found: Shown = _mapped(what, partial(_text, names=names, copper=copper))
     return found
 
 
-def _mapped(what: Any, say: Callable[[str], str]) -> Any:
+def _mapped(what: Any, say: Callable[..., str]) -> Any:
     """The same structure with every text in it said otherwise; models and numbers are left as they are."""
     if isinstance(what, str):
         return say(what)
     if isinstance(what, ET.Element):
-        return _drawn(what, say)
+        return _drawn(what, partial(say, copper=None))
     if isinstance(what, tuple):
         found = [_mapped(each, say) for each in what]
         return type(what)(*found) if hasattr(what, "_fields") else tuple(found)
@@ -97,7 +103,22 @@ def _drawn(picture: ET.Element, say: Callable[[str], str]) -> ET.Element:
     return found
 
 
-def _text(text: str, names: re.Pattern[str] | None) -> str:
+def _text(text: str, names: re.Pattern[str] | None, copper: Say | None = None) -> str:
+    return _on_both_scales(_other_units(text, names), copper) if copper else _other_units(text, names)
+
+
+def _on_both_scales(text: str, copper: Say) -> str:
+    """Wire told in mm2 alone, with AWG behind it."""
+
+    def said(found: re.Match[str]) -> str:
+        near = text[max(0, found.start() - BESIDE) : found.end() + BESIDE]
+        told = "" if "AWG" in near else copper(float(found["area"]))
+        return f"{found.group()} ({told})" if told else found.group()
+
+    return COPPER.sub(said, text)
+
+
+def _other_units(text: str, names: re.Pattern[str] | None) -> str:
     if names is None:
         return _between_names(text)
     found, at = [], 0

@@ -8,6 +8,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from functools import cache
 
+from packyoke.core.units import show_gauge
 from packyoke.physics.conductor import (
     ZERO_CELSIUS_K,
     awg_area_m2,
@@ -346,3 +347,21 @@ def _between(points: Sequence[tuple[float, float]], x: float) -> float:
     after = min(max(bisect_left(points, x, key=lambda point: point[0]), 1), len(points) - 1)
     (x0, y0), (x1, y1) = points[after - 1], points[after]
     return y0 + (x - x0) * (y1 - y0) / (x1 - x0)
+
+
+def awg_words(mm2: float) -> str:
+    """A size in mm2 on the other scale: `12 AWG` where its copper is within 2 % of one, `between 12 and 11 AWG` else.
+
+    Empty beyond 4/0 and below 40 AWG, where nobody wires a bike.
+
+    >>> awg_words(3.31), awg_words(4.0), awg_words(500.0)
+    ('12 AWG', 'between 12 and 11 AWG', '')
+    """
+    area_m2 = copper_area_m2("mm2", mm2)
+    sizes = [size for size in range(-3, 41) if awg_area_m2(size) <= area_m2 * 1.02]
+    if not sizes or area_m2 > awg_area_m2(-3) * 1.02:
+        return ""
+    thinner = sizes[0]
+    if area_m2 <= awg_area_m2(thinner) * 1.02:
+        return show_gauge("AWG", thinner)
+    return f"between {show_gauge('AWG', thinner).removesuffix(' AWG')} and {show_gauge('AWG', thinner - 1)}"
