@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from packyoke.answers.shelf.answer import Shelf
+from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import shown
 from packyoke.page import strict
 from packyoke.page.page import Block, Lines, Page, Table, filled
@@ -16,7 +17,7 @@ US: dict[str, tuple[str, float, float]] = {
     "degC": ("degF", 1.8, 32.0),
     "kg": ("lb", 1 / POUND_KG, 0.0),
     "km/h": ("mph", 1000 / MILE_M, 0.0),
-    "m/s": ("mph", 3600 / MILE_M, 0.0),
+    "m/s": ("mph", HOUR_S / MILE_M, 0.0),
     "m/km": ("ft/mi", MILE_M / 1000 / FOOT_M, 0.0),
     "1/km": ("1/mi", MILE_M / 1000, 0.0),
     "m2": ("ft2", FOOT_M**-2, 0.0),
