@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Hashable
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import Load, controller_load
-from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.drawing import harness, keep_drawing
 from packyoke.analysis.limits.margins import Bearing, bearing, parts_on_ways
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.model import Unknown
@@ -59,11 +59,18 @@ def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
     except Unknown as missing:
         if spans == 0 or field_for(missing.part.path, missing.attr).need == MUST:
             raise
-        build = case.build
-        choices = ends(build, missing.part, missing.attr)
-        cases = [Case(build.with_value(missing.part.path, missing.attr, choice)) for choice in choices]
+        choices = ends(case.build, missing.part, missing.attr)
+        cases = [_with(case, missing.part.path, missing.attr, choice) for choice in choices]
     tried = [each for each in (worse_end(one, path, spans - 1) for one in cases) if each is not None]
     return min(tried, key=lambda each: each.margin, default=None)
+
+
+@once
+def _with(case: Case, path: str, attr: str, choice: Hashable) -> Case:
+    """A case with one value tried, the same for every part that asks for it."""
+    found = Case(case.build.with_value(path, attr, choice))
+    keep_drawing(case, found)
+    return found
 
 
 def capability(case: Case) -> Capability | None:
@@ -118,7 +125,9 @@ def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
                 value = getattr(controller, attr)
                 if value is not None:
                     build = build.with_value(controller.path, attr, value * scale)
-        found, _ = bearings(Case(build))
+        scaled = Case(build)
+        keep_drawing(case, scaled)
+        found, _ = bearings(scaled)
         steady = min((each.limit_a - each.flow.forward_a for each in found), default=0.0)
         peak = min((each.peak_limit_a - each.flow.most_a for each in found), default=0.0)
         return steady, peak
