@@ -85,6 +85,8 @@ def sheets() -> Iterator[tuple[str, str]]:
         yield f"{packs}-short", customer_html(sheet_of(chain_text(packs), **shop))
         long = chain_text(packs, long=True, rides=3, chargers=3)
         yield f"{packs}-long", customer_html(sheet_of(long, shop="S" * 80, contact="c" * 100))
+        if packs <= 3:
+            yield f"{packs}-named", customer_html(sheet_of(long, **shop))
         wide = chain_text(packs, long=True, wide=True, rides=3, chargers=3)
         yield f"{packs}-wide", customer_html(sheet_of(wide, **HOSTILE))
     turned = base_text("skerry-long-tail").replace("keel", RIGHT_TO_LEFT)

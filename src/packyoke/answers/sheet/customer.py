@@ -34,6 +34,7 @@ MOST_JOINER_LETTERS = 20
 """Longer names of joiners are left out of the drawing: nobody speaks of them."""
 MOST_LABEL, WHOLE = 60, 1000
 """Letters of a lead with its ends; of a sentence, which is never cut."""
+NO_TIME = "time not known"
 TOGETHER_S = 60.0
 """Packs that begin within a minute of each other begin together."""
 
@@ -293,13 +294,14 @@ def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> I
         times: dict[str, list[str]] = {}
         for each in found:
             if each.charger == charger.name:
-                time = f"about {_hours(each.time_s)}" if each.time_s is not None else "time not known"
+                time = _hours(each.time_s) if each.time_s is not None else NO_TIME
                 times.setdefault(time, []).append(names.set(each.packs))
         if not times:
             continue
         output = f" ({show(charger.output_v, Kind.VOLTAGE)})" if charger.output_v is not None else ""
         through = f" at {said(charger.through)}" if charger.through else ""
-        told = (f"{listed(packs, 'or')}: {time}" for time, packs in times.items())
+        first = next((time for time in times if time != NO_TIME), None)
+        told = (f"{listed(packs, 'or')}: {'about ' if time == first else ''}{time}" for time, packs in times.items())
         yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
 
 

@@ -24,15 +24,16 @@ from packyoke.answers.sheet.customer_page import (
 from packyoke.page.drawing import natural_size
 from packyoke.page.letters import broken, wide
 
-PAGE_HIGH, PAGE_WIDE = 261.4 / 25.4 * 72 - 16.0, 186.0 / 25.4 * 72
+PAGE_HIGH, PAGE_WIDE = 261.4 / 25.4 * 72 - 12.0, 186.0 / 25.4 * 72
 """What is inside the margins on the lower paper (US Letter) and on the narrower one (A4) [points]."""
 COLUMN = (PAGE_WIDE - 7.0 / 25.4 * 72) / 2
 SIZES = {10.2: "s102", 9.8: "s98", 9.4: "s94", 9.0: "s90"}
 BODY, PIXEL = 9.4, 0.75
 """The smallest letters that a page is set in while dropping its drawing helps [points]; a unit of the drawing."""
-MOST_SIGNS = 6
-FIRST_COLUMN, CHARGE_HEAD = 0.27, 0.42
-"""Shares of the columns of names in the table of ranges and of chargers."""
+MOST_SIGNS, LONG_TITLE = 6, 44
+"""Pack signs in a row; letters of a title beyond which they are smaller."""
+FIRST_COLUMN = 0.27
+"""The share of the column of names in the table of ranges."""
 LINE, SIGNED, FOOT = 1.2, 19.8, 10.8
 
 
@@ -83,7 +84,7 @@ class _Set:
         return max(1, len(broken(text, width, self.size * scale, bold)))
 
     def heading(self, text: str, width: float) -> float:
-        return 6.0 + 1.44 * self.size * self.rows(text, width, 1.2, bold=True)
+        return 5.0 + 1.44 * self.size * self.rows(text, width, 1.2, bold=True)
 
     def listed(self, texts: Sequence[str], width: float) -> float:
         return sum(self.line * self.rows(text, width - 1.7 * self.size) + 1.5 for text in texts)
@@ -92,9 +93,10 @@ class _Set:
 def _head(set_: _Set, sheet: CustomerSheet) -> float:
     lines = (f"{sheet.shop} {sheet.contact}".strip(), " · ".join(sheet.head))
     beside = min(0.45 * PAGE_WIDE, max(wide(each, 1.15 * set_.size, bold=True) for each in lines))
-    title = set_.rows(sheet.title, PAGE_WIDE - beside - 1.5 * set_.size, 1.9, bold=True)
+    large = 1.5 if len(sheet.title) > LONG_TITLE else 1.9
+    title = set_.rows(sheet.title, PAGE_WIDE - beside - 1.5 * set_.size, large, bold=True)
     told = sum(set_.rows(each, 0.45 * PAGE_WIDE, 1.15, bold=True) for each in lines if each)
-    return 4.5 + max(1.9 * 1.1 * set_.size * title, 1.15 * set_.line * told)
+    return 4.5 + max(large * 1.1 * set_.size * title, 1.15 * set_.line * told)
 
 
 def _far(set_: _Set, sheet: CustomerSheet) -> float:
@@ -105,7 +107,7 @@ def _far(set_: _Set, sheet: CustomerSheet) -> float:
     found += set_.line * set_.rows(f"{sheet.intro} {first}", PAGE_WIDE)
     column = PAGE_WIDE * (1.0 - FIRST_COLUMN) / len(sheet.rides) - 6.0
     heads = [1.1 * set_.rows(each.name, column, 1.1, bold=True) + set_.rows(each.about, column) for each in sheet.rides]
-    found += 4.0 + set_.line * (1 + max(heads))
+    found += 6.0 + set_.line * (1 + max(heads))
     signed = len(sheet.ranges[0].taken) if 1 < len(sheet.ranges[0].taken) <= MOST_SIGNS else 0
     name = PAGE_WIDE * FIRST_COLUMN - 6.0 - (9.5 * signed + 5.0 if signed else 0.0)
     for each in sheet.ranges:
@@ -116,8 +118,8 @@ def _far(set_: _Set, sheet: CustomerSheet) -> float:
 def _left(set_: _Set, sheet: CustomerSheet) -> float:
     found = set_.heading(PLUGGING, COLUMN) + set_.listed(sheet.plugging, COLUMN) + set_.heading(CHARGING, COLUMN)
     for each in sheet.chargers:
-        charger = set_.rows(each.charger, COLUMN * CHARGE_HEAD - 6.0, bold=True)
-        found += 3.5 + set_.line * max(charger, set_.rows(each.packs, COLUMN * (1 - CHARGE_HEAD) - 6.0))
+        bolder = wide(each.charger, set_.size, bold=True) - wide(each.charger, set_.size) + set_.size
+        found += 4.5 + set_.line * set_.rows(f"{each.charger} {each.packs}", COLUMN - bolder)
     return found + 2.0 + sum(set_.line * set_.rows(text, COLUMN) for text in sheet.charging)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.customer_fit import MOST_SIGNS, SIZES, fitted
+from packyoke.answers.sheet.customer_fit import LONG_TITLE, MOST_SIGNS, SIZES, fitted
 from packyoke.answers.sheet.customer_page import (
     CHARGING,
     HOW_FAR,
@@ -37,14 +37,15 @@ main { max-width: 186mm; margin: 5mm auto; overflow-wrap: break-word; }
 h1, h2, p, ul, ol { margin: 0; }
 .head { display: flex; justify-content: space-between; align-items: flex-end; gap: 1.5em; padding-bottom: 3pt;
   border-bottom: 1.5pt solid #111; }
-h1 { font-size: 1.9em; line-height: 1.1; min-width: 0; }
+h1 { font-size: 1.9em; line-height: 1.1; min-width: 0; } h1.long { font-size: 1.5em; }
 .head p { text-align: right; flex: 0 1 auto; max-width: 45%; min-width: 0; } .head b { font-size: 1.15em; }
-h2 { font-size: 1.2em; line-height: 1.2; margin: 5pt 0 1pt; break-after: avoid; }
+h2 { font-size: 1.2em; line-height: 1.2; margin: 4pt 0 1pt; break-after: avoid; }
 ul, ol { padding-left: 1.5em; } li { margin: 0 0 1.5pt; padding-left: .1em; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font-weight: 400; }
 .far tbody tr { border-bottom: .5pt solid #999; break-inside: avoid; } .far tbody th { font-weight: 700; width: 27%; }
-.far thead th { vertical-align: bottom; } .far thead td { width: 27%; } .far b { display: block; font-size: 1.1em; }
+.far thead tr:first-child td { width: 27%; } .far thead th { padding-bottom: 0; }
+.far b { display: block; font-size: 1.1em; }
 .axis { display: flex; justify-content: space-between; margin-top: 1pt; }
 .axis span { width: 3em; text-align: center; } .axis span:first-child { text-align: left; }
 .axis span:last-child { text-align: right; }
@@ -71,8 +72,8 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .stop ul { padding: 3pt 6pt 0 1.8em; } .stop p { font-weight: 700; padding: 1pt 6pt 4pt; }
 .write { flex: 1 0 30mm; border-bottom: 1pt solid #fff; }
 .never { margin-top: 5pt; } .due { font-size: 1.15em; margin-top: 4pt; }
-.charge td, .charge th { border-bottom: .5pt solid #777; } .charge th { font-weight: 700; width: 42%; }
-.charge { margin-bottom: 2pt; }
+.charge { list-style: none; padding: 0; margin-bottom: 2pt; }
+.charge li { border-bottom: .5pt solid #777; padding: 1pt 0; } .charge b { margin-right: .6em; }
 .wiring svg { display: block; max-width: 100%; height: auto; background: #fff; }
 .told { border-top: 1.25pt solid #111; margin-top: 7pt; break-inside: avoid; }
 .told ul { list-style: none; padding: 0; } .told .tick { display: flex; gap: 6pt; overflow-wrap: anywhere; }
@@ -83,10 +84,12 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 @media screen and (max-width: 40rem) {
   main { padding: 0 .8rem; font-size: 16px; } .columns { display: block; } .head { display: block; }
   .head p { text-align: left; max-width: none; margin-top: .3em; } .foot { font-size: 14px; }
-  .far tbody th, .far thead td { width: 24%; } .packs { display: block; } th, td { padding-right: 4px; }
+  .far tbody th, .far thead tr:first-child td { width: 24%; } .packs { display: block; } th, td { padding-right: 4px; }
   .axis span:nth-child(2) { visibility: hidden; } .wiring { overflow-x: auto; } .wiring svg { max-width: none; }
 }
-@media print { main { margin: 0; max-width: none; } }
+/* What is free on the lower of the two papers stands between the parts of the page. */
+@media print { main { margin: 0; max-width: none; min-height: 254mm; display: flex; flex-direction: column;
+  justify-content: space-between; } }
 """
 
 
@@ -96,7 +99,7 @@ def customer_html(sheet: CustomerSheet) -> str:
     html, main = new_page(sheet.title, STYLE + widths(sheet))
     main.set("class", SIZES[fit.size])
     head = ET.SubElement(main, "div", {"class": "head"})
-    add(head, "h1", sheet.title)
+    add(head, "h1", sheet.title, **({"class_": "long"} if len(sheet.title) > LONG_TITLE else {}))
     _head(ET.SubElement(head, "p"), sheet)
     add_ranges(main, sheet)
     columns = ET.SubElement(main, "div", {"class": "columns"})
@@ -173,13 +176,15 @@ def add_ranges(main: ET.Element, sheet: HasRanges) -> None:
     add(section, "p", f"{sheet.intro} {first}".strip() if sheet.ranges else first)
     if sheet.ranges:
         far = ET.SubElement(section, "table", {"class": "far"})
-        heads = ET.SubElement(ET.SubElement(far, "thead"), "tr")
-        ET.SubElement(heads, "td")
+        heads = ET.SubElement(far, "thead")
+        names, axes = ET.SubElement(heads, "tr"), ET.SubElement(heads, "tr", {"aria-hidden": "true"})
+        ET.SubElement(names, "td")
+        ET.SubElement(axes, "td")
         for ride in sheet.rides:
-            head = ET.SubElement(heads, "th", {"scope": "col"})
+            head = ET.SubElement(names, "th", {"scope": "col"})
             add(head, "b", ride.name)
             add(head, "span", ride.about)
-            axis = ET.SubElement(head, "span", {"class": "axis", "aria-hidden": "true"})
+            axis = ET.SubElement(ET.SubElement(axes, "td"), "span", {"class": "axis"})
             for share in (0.0, 0.5, 1.0):
                 add(axis, "span", f"{share * sheet.scale:g}")
         body = ET.SubElement(far, "tbody")
@@ -242,11 +247,11 @@ def _wiring(parent: ET.Element, sheet: CustomerSheet) -> None:
 def _charging(parent: ET.Element, sheet: CustomerSheet) -> None:
     add(parent, "h2", CHARGING)
     if sheet.chargers:
-        body = ET.SubElement(ET.SubElement(parent, "table", {"class": "charge"}), "tbody")
+        chargers = ET.SubElement(parent, "ul", {"class": "charge"})
         for line in sheet.chargers:
-            row = ET.SubElement(body, "tr")
-            add(row, "th", line.charger, scope="row")
-            add(row, "td", line.packs)
+            row = ET.SubElement(chargers, "li")
+            add(row, "b", f"{line.charger}:")
+            add(row, "span", line.packs)
     for text in sheet.charging:
         add(parent, "p", text)
 
