@@ -204,3 +204,21 @@ def test_the_one_change_that_settles_most_counts_stops() -> None:
     assert found.cure is not None
     assert set(found.cure.settles) == stops
     assert found.cure.parts == ("leads.main lead",)
+
+
+def test_what_a_harness_carries_is_told_unless_it_cannot_be_drawn() -> None:
+    """A thin lead is a stop, and what it leaves is told; of leads that lead nowhere nothing can be."""
+    thin = report("skerry-long-tail", {"leads.main lead.gauge": "20 AWG"})
+    assert thin.verdict == "stop"
+    assert thin.good_for is not None
+    assert report("skerry-long-tail", drop=("leads.main lead",)).good_for is None
+
+
+def test_packs_that_must_not_be_joined_meanwhile() -> None:
+    """Two that meet in the inlet of a controller, and two of unlike voltage on a plain joiner."""
+    lead = {"to": "controller", "gauge": "12 AWG", "length": "300 mm", "ends": ["XT60 pin", "XT60 socket"]}
+    meet = report("skerry-long-tail", {"leads.keel lead.to": "controller", "leads.main lead": {"from": "yoke", **lead}})
+    assert meet.meanwhile == "Do not join these packs yet."
+    assert report("skerry-long-tail", drop=("leads.main lead",)).meanwhile == ""
+    assert report("quay-plain-trike").meanwhile == "Do not join these packs yet."
+    assert report("skerry-long-tail", {"leads.main lead.gauge": "20 AWG"}).meanwhile == ""
