@@ -49,7 +49,9 @@ def failures(build: Build, mends: list[Mend]) -> Iterator[str]:
         for part in rule.parts(case):
             try:
                 outcome = rule.check(case, part)
-            except Unknown:
+            except Unknown as missing:
+                if getattr(build.part(missing.part.path), missing.attr, None) is not None:
+                    yield f"{rule.name} on {part.path}: asks for {missing.part.path} {missing.attr}, which is there"
                 continue
             except Exception as error:
                 where = traceback.extract_tb(error.__traceback__)[-1]

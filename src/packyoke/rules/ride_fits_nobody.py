@@ -10,7 +10,7 @@ Limit
     All that is not known of rider, bike, road and packs is moved by as little as explains the ride.
     Where that is more than three standard deviations the ride fits nobody; with several known rides
     3 of 1000 riders are beyond the limit for all of them together. Where the capacity of one of its
-    packs is a guess or not in the file, no ride is held against it.
+    packs is a guess or not in the file, or its track was not read, no ride is held against it.
 Do
     Test the pack's capacity, look for a brake or a tyre that drags, and read distance and charge
     again. Take the ride out of the file where it was another way than its lines say.
@@ -56,6 +56,9 @@ def rides(case: Case) -> Iterable[Ride]:
 
 
 def check(case: Case, ride: Ride) -> Outcome:
+    ways: tuple[Ride | KnownRide, ...] = (ride, *ride.known)
+    if any(each.gpx is not None and each.hills_fraction is None for each in ways):
+        return None  # the climb is in a track that was not read
     known = known_of(case.build, ride.name)
     packs = {name: case.build.packs[name] for each in known for name in each.packs}
     if any(if_known(counted_capacity_coulomb, each) is None for each in packs.values()):

@@ -11,7 +11,7 @@ from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.harness.taps import packs_feeding
 from packyoke.analysis.law import assist_limit_m_s
 from packyoke.analysis.ride.drive_power import Riding
-from packyoke.analysis.unknowns.spans import ends, likely, nominal_energy_j
+from packyoke.analysis.unknowns.spans import ends, known_energy_j, likely
 from packyoke.model import FROM_SHOP, Build, Ride, Unknown, known
 from packyoke.physics.road import air_density_kg_m3
 from packyoke.shelf import road
@@ -235,7 +235,7 @@ def packs_kg(build: Build, packs: Sequence[str]) -> Input:
         if pack.mass_kg is not None:
             each = (pack.mass_kg,) * 3
         else:
-            known(nominal_energy_j(pack), pack, "capacity_coulomb")
+            known_energy_j(pack)
             low_kg, high_kg = ends(build, pack, "mass_kg")
             worth_kg = likely(build, pack, "mass_kg")
             each, guessed = (min(low_kg, worth_kg), worth_kg, max(high_kg, worth_kg)), True
@@ -303,4 +303,4 @@ def nominal_v(build: Build, packs: Sequence[str]) -> float:
     """Voltage of these packs as their labels count it, by charge [V]."""
     chosen = [build.packs[name] for name in packs]
     coulomb = sum(known(pack.capacity_coulomb, pack, "capacity_coulomb") for pack in chosen)
-    return sum(known(nominal_energy_j(pack), pack, "series") for pack in chosen) / coulomb
+    return sum(known_energy_j(pack) for pack in chosen) / coulomb

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.ride.named import ASSUMED, Input
-from packyoke.analysis.unknowns.spans import nominal_energy_j
+from packyoke.analysis.unknowns.spans import known_energy_j
 from packyoke.model import Pack, known
 from packyoke.shelf.road import figure
 
@@ -37,4 +37,4 @@ def untested_parts(case: Case, packs: Sequence[str], health_fraction: float | No
 
 def _counted_j(pack: Pack) -> float:
     marked_coulomb = known(pack.capacity_coulomb, pack, "capacity_coulomb")
-    return known(nominal_energy_j(pack), pack, "capacity_coulomb") / marked_coulomb * counted_capacity_coulomb(pack)
+    return known_energy_j(pack) / marked_coulomb * counted_capacity_coulomb(pack)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from packyoke.core.constants import AH_C, WH_J
-from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part
+from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part, known
 from packyoke.model.field import MUST, SPAN
 from packyoke.model.fields import SUBPARTS, field_for, field_of, owner_of
 from packyoke.shelf import chemistry as cells
@@ -213,6 +213,13 @@ def nominal_energy_j(pack: Pack) -> float | None:
     if not pack.series or not pack.chemistry or not pack.capacity_coulomb:
         return None
     return pack.series * _cell(pack.chemistry).nominal_v * pack.capacity_coulomb
+
+
+def known_energy_j(pack: Pack) -> float:
+    """The same of a pack of which it is needed. Raises Unknown for the first that is missing of what it hangs on."""
+    for attr in ("chemistry", "series", "capacity_coulomb"):
+        known(getattr(pack, attr), pack, attr)
+    return known(nominal_energy_j(pack), pack, "capacity_coulomb")
 
 
 def _pack_mass(build: Build, part: Part) -> tuple[Any, ...]:
