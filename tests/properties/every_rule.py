@@ -50,7 +50,8 @@ def failures(build: Build, mends: list[Mend]) -> Iterator[str]:
             try:
                 outcome = rule.check(case, part)
             except Unknown as missing:
-                if getattr(build.part(missing.part.path), missing.attr, None) is not None:
+                there = getattr(build.part(missing.part.path), missing.attr, None)
+                if there is not None and None not in (there if isinstance(there, tuple) else ()):
                     yield f"{rule.name} on {part.path}: asks for {missing.part.path} {missing.attr}, which is there"
                 continue
             except Exception as error:
