@@ -14,6 +14,21 @@ from packyoke.model import Build
 from packyoke.verdict.layout import only, pack_sets, sets_of, tree_lines
 from tests.support import BASES, EXAMPLES, edited
 
+WITH_A_PORT = """
+packyoke: 1
+name: with a port
+packs:
+  keel: {chemistry: NMC}
+  pannier: {chemistry: NMC}
+joiners:
+  port: {built_in: yes}
+leads:
+  first: {from: keel, to: port}
+  second: {from: pannier, to: PLACE}
+controller: {battery_current: 20 A}
+"""
+"""The bike maker's joiner without a lead of its own; the second pack goes to PLACE."""
+
 
 def read(text: str) -> Build:
     build = load(text, "x.yaml", today="2026-11-25")
@@ -71,20 +86,7 @@ def test_which_of_two_packs_works_first(base: str, put: dict[str, str], first: s
 
 def test_the_last_of_each_branch_is_told() -> None:
     """The bike maker's joiner comes first and is the last only where no lead follows it."""
-    text = """
-packyoke: 1
-name: with a port
-packs:
-  keel: {chemistry: NMC}
-  pannier: {chemistry: NMC}
-joiners:
-  port: {built_in: yes}
-leads:
-  first: {from: keel, to: port}
-  second: {from: pannier, to: PLACE}
-controller: {battery_current: 20 A}
-"""
-    alone = tree_lines(Case(read(text.replace("PLACE", "port"))))
+    alone = tree_lines(Case(read(WITH_A_PORT.replace("PLACE", "port"))))
     assert [(line.name, line.last) for line in alone] == [
         ("controller", ()),
         ("port", (True,)),
@@ -93,7 +95,7 @@ controller: {battery_current: 20 A}
         ("second", (True, True)),
         ("pannier", (True, True, True)),
     ]
-    beside = {line.name: line.last for line in tree_lines(Case(read(text.replace("PLACE", "controller"))))}
+    beside = {line.name: line.last for line in tree_lines(Case(read(WITH_A_PORT.replace("PLACE", "controller"))))}
     assert (beside["port"], beside["second"], beside["pannier"]) == ((False,), (True,), (True, True))
 
 

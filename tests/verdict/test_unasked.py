@@ -7,6 +7,7 @@ import pytest
 from packyoke.api import load
 from packyoke.model import Build
 from packyoke.verdict.questions import unasked
+from tests.verdict.test_layout import WITH_A_PORT, read
 
 TEXT = """
 packyoke: 1
@@ -71,19 +72,7 @@ def test_of_a_fuse_that_is_there_its_marks_are_asked() -> None:
 
 
 def test_of_the_bike_makers_joiner_and_its_wire_nothing_is_asked() -> None:
-    text = """
-packyoke: 1
-name: with a port
-packs:
-  keel: {chemistry: NMC}
-joiners:
-  port: {built_in: yes}
-leads:
-  first: {from: keel, to: port}
-controller: {battery_current: 20 A}
-"""
-    build = load(text, "x.yaml")
-    assert isinstance(build, Build), build
+    build = read(WITH_A_PORT.replace("PLACE", "port"))
     found = {each.key for each in unasked(build, ())}
     assert not [path for path, attr in found if path == "joiners.port"]
     assert ("controller", "inlet") not in found
