@@ -49,18 +49,18 @@ def failures(build: Build, mends: list[Mend]) -> Iterator[str]:
         for part in rule.parts(case):
             try:
                 outcome = rule.check(case, part)
+                if isinstance(outcome, Failed):
+                    if outcome.in_words is not None:
+                        outcome.in_words(outcome)
+                    mends += [family[0] for family in outcome.mends if family]
             except Unknown as missing:
                 there = getattr(build.part(missing.part.path), missing.attr, None)
                 if there is not None and None not in (there if isinstance(there, tuple) else ()):
                     yield f"{rule.name} on {part.path}: asks for {missing.part.path} {missing.attr}, which is there"
-                continue
             except Exception as error:
                 where = traceback.extract_tb(error.__traceback__)[-1]
                 place = f"{Path(where.filename).name}:{where.lineno}"
                 yield f"{rule.name} on {part.path}: {type(error).__name__} at {place}"
-                continue
-            if isinstance(outcome, Failed):
-                mends += [family[0] for family in outcome.mends if family]
 
 
 def failing(seed: int, _folder: Path, _only: tuple[str, ...] = ()) -> list[str]:

@@ -79,7 +79,7 @@ def test_what_mends_take_is_bounded() -> None:
     decisions, efforts = judge_build(build, RULES), []
 
     def judged(trials: Trials) -> list[Decision]:
-        found = judge(trials, RULES)
+        found = list(judge(trials, RULES))
         efforts.append(trials.effort)
         return found
 

@@ -13,7 +13,7 @@ from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.model.fields import field_for
-from packyoke.rules.outcome import Failed, Passed, Undecided
+from packyoke.rules.outcome import Failed, Passed, Undecided, told
 from packyoke.verdict.explore import decide
 from packyoke.verdict.questions import answer_to
 from packyoke.verdict.trials import Trials
@@ -59,7 +59,7 @@ def test_case(rule_name: str, case: dict[str, Any]) -> None:
         assert case["expect"] == "pass", f"{rule_name} does not look at {path}: {judged}"
         return
     decision = decide(trials, rule, path)
-    outcome = decision.outcome
+    outcome = told(decision.outcome)
     assert decision.severity == WORDS[case["expect"]], f"{decision}"
     if decision.severity and outcome is not None and not isinstance(outcome, Passed):
         for key in ("found", "limit"):

@@ -10,7 +10,7 @@ from packyoke.analysis.limits.settings import at_least_a, at_most_a
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.rules import RULES
-from packyoke.verdict.judge import judge
+from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop
 from packyoke.verdict.trials import Trials
 from tests.support import edited
@@ -265,7 +265,7 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
 def test_advice(base: str, rule: str, path: str, put: dict[str, Any], drop: list[str], advice: list[str]) -> None:
     build = load(edited(base, put, drop), "case.yaml")
     assert isinstance(build, Build)
-    before = judge(Trials(build), RULES)
+    before = judge_build(build, RULES)
     workshop = Workshop(Trials(build), before, lambda changed: judge(changed, RULES))
     (decision,) = [each for each in before if (each.rule.name, each.path) == (rule, path)]
     assert [tried.mend.text for tried in workshop.first_of_each_family(decision)] == advice

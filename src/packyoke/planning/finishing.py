@@ -20,7 +20,7 @@ from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
-from packyoke.rules.outcome import Failed, Undecided
+from packyoke.rules.outcome import Failed, Undecided, told
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import Judgement, judgement
 
@@ -131,7 +131,7 @@ def _refuse_stops(decisions: list[Decision]) -> None:
     stop = next((each for each in decisions if each.severity == Severity.STOP), None)
     if stop is None:
         return
-    outcome = stop.outcome
+    outcome = told(stop.outcome)
     assert isinstance(outcome, Failed)
     raise Stuck(
         NoPlan(

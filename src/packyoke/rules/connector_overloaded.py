@@ -41,7 +41,7 @@ from packyoke.analysis.limits.settings import Excess, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
-from packyoke.rules.outcome import PASSED, Failed, Mend, Outcome, Undecided
+from packyoke.rules.outcome import PASSED, Failed, Mend, Outcome, Undecided, later
 from packyoke.rules.refitting import refitted
 from packyoke.rules.rule import Rule, leads_on_ways
 
@@ -106,7 +106,7 @@ def _overloaded(case: Case, lead: Lead, worst: Flow, weakest: Contact, too_much:
         why="Hot contacts lose their spring and get hotter still; the housing melts and can no longer be pulled apart.",
         do="A larger connector on both halves, or a lower battery current of the controller.",
         field="ends",
-        mends=tuple(family for family in families if family),
+        mends=tuple(families),
         packs_in=worst.packs_in,
         charges=worst.charges,
         basis=(weakest.source,),
@@ -119,6 +119,7 @@ def _bears(case: Case, family: str, worst: Flow) -> bool:
     return limit is not None and not excesses(limit, worst)
 
 
+@later
 def _larger(case: Case, lead: Lead, weakest: Contact, worst: Flow) -> list[Mend]:
     """Larger connectors on both halves wherever the weakest family stands."""
     found = []

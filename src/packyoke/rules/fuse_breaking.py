@@ -43,7 +43,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Pack, known
 from packyoke.rules.fuse_mending import fuse_words
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
 
 
@@ -77,6 +77,7 @@ def check(case: Case, part: Fused) -> Outcome:
     )
 
 
+@later
 def _stronger(case: Case, part: Fused) -> list[Mend]:
     fuse = part.fuse
     if fuse.sealed:

@@ -40,7 +40,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import FITTED, INSIDE, Accessory, Lead, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided, later
 from packyoke.rules.rule import Rule
 
 ENCLOSED_M = 1.0
@@ -139,6 +139,7 @@ def _far(part: Lead | Accessory) -> Outcome:
     )
 
 
+@later
 def _fitting(case: Case, pack: Pack) -> list[Mend]:
     """Standard fuses that the load does not wear out, with thicker leads where they ask for them."""
     least_a = needed_a(case, pack)

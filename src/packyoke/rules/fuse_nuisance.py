@@ -47,7 +47,7 @@ from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import with_leads
 from packyoke.rules.mends import found_current, less_back, lower_settings
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
 
 MOST_A = 500.0
@@ -83,6 +83,7 @@ def check(case: Case, part: Fused) -> Outcome:
     )
 
 
+@later
 def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
     least_a = needed_a(case, part)
     if least_a is not None and too_much.back_by:
@@ -98,6 +99,7 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
     return found
 
 
+@later
 def _lower(case: Case, part: Fused, limit: Limit, too_much: Excess) -> Sequence[Mend]:
     if too_much.back_by:
         return less_back(case, part.path, too_much)

@@ -62,7 +62,7 @@ from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.mends import fitting_first
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
 
@@ -150,6 +150,7 @@ def _step(limit_a: float, amps_a: float) -> str:
     return ", 1.5 times" if not above(TOGETHER_FACTOR * amps_a, limit_a) else ", next fuse size up"
 
 
+@later
 def _wires(case: Case, lead: Lead, feed: Feed) -> list[Mend]:
     """By itself, or thicker: wires that are guarded by what feeds them now."""
     found = []
@@ -167,6 +168,7 @@ def _thicker(case: Case, lead: Lead, gauge: Gauge) -> Mend:
     return Mend(words, (Change(lead.path, "gauge", gauge),))
 
 
+@later
 def _fuses(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> list[Mend]:
     """Smaller fuses that the load does not wear out; with a thicker wire where this one is too thin for any."""
     volts = highest_nominal_v(case, lead.path)

@@ -43,7 +43,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Fuse, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
 from packyoke.shelf.marks import looks_ac
 
@@ -113,6 +113,7 @@ def _opens_first(case: Case, pack: Pack, full_v: float) -> bool:
     return not above(full_v, volts) and marked_dc(lead.fuse, volts)
 
 
+@later
 def _another(case: Case, part: Fused) -> list[Mend]:
     fuse = part.fuse
     if fuse.rating_a is None:
@@ -124,6 +125,7 @@ def _another(case: Case, part: Fused) -> list[Mend]:
     return [Mend(text, changes)]
 
 
+@later
 def _before(case: Case, pack: Pack) -> list[Mend]:
     lead = first_lead(case, pack)
     least_a = needed_a(case, pack)

@@ -93,11 +93,7 @@ def _hot(case: Case, joiner: Joiner, warmth: Warmth, *, stops: bool) -> Failed:
         ),
         do="Mount it with its metal on the frame, or take a joiner that makes less heat.",
         field="mount",
-        mends=tuple(
-            family
-            for family in (_mounts(joiner, mount), _ideal(joiner), lower_settings(case, joiner.path, limits))
-            if family
-        ),
+        mends=(_mounts(joiner, mount), _ideal(joiner), lower_settings(case, joiner.path, limits)),
     )
 
 

@@ -80,7 +80,7 @@ def check(case: Case, joiner: Joiner) -> Outcome:
         do=f"A joiner for {bears} on each path, or a lower battery current of the controller.",
         field="built_in" if maker is not None else "current_continuous_a",
         cause="current",
-        mends=tuple(family for family in families if family),
+        mends=tuple(families),
         packs_in=worst.packs_in,
         charges=worst.charges,
     )

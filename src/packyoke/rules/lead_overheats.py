@@ -97,7 +97,7 @@ def _too_thin(case: Case, lead: Lead, gauge: Gauge, limit: Limit, worst: Flow, t
         why=why,
         do="A thicker wire, or a lower battery current of the controller.",
         field="gauge",
-        mends=tuple(family for family in families if family),
+        mends=tuple(families),
         packs_in=worst.packs_in,
         charges=worst.charges,
     )

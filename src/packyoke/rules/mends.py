@@ -14,7 +14,7 @@ from packyoke.analysis.limits.margins import Limit, above
 from packyoke.analysis.limits.settings import Excess, fitting_setting
 from packyoke.core.findings import Amount, shown
 from packyoke.model import Gauge, Lead
-from packyoke.rules.outcome import Change, Mend
+from packyoke.rules.outcome import Change, Mend, later
 from packyoke.rules.refitting import with_connectors
 from packyoke.shelf import wires
 
@@ -33,6 +33,7 @@ def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount
     return Amount(excess.found_a, "A", f"{time}, {note}" if note else time)
 
 
+@later
 def lower_settings(case: Case, path: str, limits: Sequence[Limit]) -> Sequence[Mend]:
     """Settings of the controller with which the limits of a part hold, the highest first."""
     found = [mend for limit in limits if (mend := _lower_setting(case, path, limit)) is not None]
@@ -58,6 +59,7 @@ def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
     return Mend(text, tuple(changes))
 
 
+@later
 def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
     """What to do about a current that flows back: braking set lower or off, a smaller charger or one at the packs."""
     if excess.back_by == FROM_PACK:
@@ -87,6 +89,7 @@ def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
     return (smaller, own) if at_most_a > 0 else (own,)
 
 
+@later
 def blocking_joiners(case: Case, path: str) -> Sequence[Mend]:
     """Blocking joiners in place of the plain ones through which packs feed each other on the way of a part."""
     packs = set(harness(case).packs_behind.get(path, ()))
@@ -102,6 +105,7 @@ def blocking_joiners(case: Case, path: str) -> Sequence[Mend]:
     return (Mend(f"An ideal-diode joiner in place of {names}, so that no pack feeds another", changes),)
 
 
+@later
 def better_wires(case: Case, lead: Lead, gauge: Gauge, insulation: str, current_a: float) -> Sequence[Mend]:
     """Wires from the present size up that bear a current where this lead lies, in the insulation that bears most."""
     ambient_k = case.build.warmest_k + (IN_FRAME_RISE_K if lead.run.in_frame else 0.0)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Callable, Sequence
+from functools import wraps
+from typing import Any, NamedTuple, ParamSpec, overload
 
+from packyoke.analysis.case import if_known
 from packyoke.core.findings import Amount, Fixed, Severity
 from packyoke.model import Part
 
@@ -34,13 +36,51 @@ class Mend(NamedTuple):
     changes: tuple[Change, ...]
 
 
+class _Later(Sequence[Mend]):
+    """Mends that are worked out when somebody looks at them; none where that would need what nobody knows."""
+
+    def __init__(self, work: Callable[[], Sequence[Mend]]) -> None:
+        self._work = work
+        self._found: Sequence[Mend] | None = None
+
+    def _mends(self) -> Sequence[Mend]:
+        if self._found is None:
+            self._found = if_known(self._work) or ()
+        return self._found
+
+    def __len__(self) -> int:
+        return len(self._mends())
+
+    @overload
+    def __getitem__(self, at: int) -> Mend: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Mend]: ...
+    def __getitem__(self, at: int | slice) -> Mend | Sequence[Mend]:
+        return self._mends()[at]
+
+
+Given = ParamSpec("Given")
+
+
+def later(work: Callable[Given, Sequence[Mend]]) -> Callable[Given, Sequence[Mend]]:
+    """A family of mends that is worked out for those findings only that are told: rules are run on many values and
+    changes that are only tried."""
+
+    @wraps(work)
+    def family(*args: Given.args, **others: Given.kwargs) -> Sequence[Mend]:
+        return _Later(lambda: work(*args, **others))
+
+    return family
+
+
 class Failed(Fixed):
     """Beyond the limit.
 
     `message` is a headline without the part's name. `mends` are families of mends, each from the least change to the
     most; the first of a family that settles the finding without a new stop is printed. `do` is the advice when none of
     them does, or when there is nothing to work out. `usual` marks a note that stands on nearly every bike: pages show
-    it on request.
+    it on request. `in_words` adds what takes long to work out and decides nothing: it is called for the one outcome of
+    the many tried that is told.
     """
 
     severity: Severity
@@ -59,6 +99,7 @@ class Failed(Fixed):
     packs_in: tuple[str, ...] = ()
     charges: tuple[tuple[str, float], ...] = ()
     basis: tuple[str, ...] = ()
+    in_words: Callable[[Failed], Failed] | None = None
 
 
 class Undecided(NamedTuple):
@@ -76,6 +117,13 @@ class Undecided(NamedTuple):
 
 
 Outcome = Passed | Failed | Undecided | None
+
+
+def told(outcome: Outcome) -> Outcome:
+    """An outcome with all its words, as it is shown to people; without those that would need what nobody knows."""
+    if isinstance(outcome, Failed) and outcome.in_words is not None:
+        return if_known(outcome.in_words, outcome) or outcome
+    return outcome
 
 
 def level(outcome: Outcome) -> int:

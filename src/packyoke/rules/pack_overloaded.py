@@ -90,7 +90,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         why=why,
         do=f"Lower the controller's battery current, or fit a pack that gives {gives}.",
         field="discharge_continuous_a",
-        mends=tuple(family for family in families if family),
+        mends=tuple(families),
         packs_in=worst.packs_in,
         charges=worst.charges,
     )
@@ -116,7 +116,7 @@ def _left_alone(case: Case, pack: Pack) -> Failed | None:
         do="Lower the controller's battery current to what one pack gives, or know that one fault stops the bike.",
         field="discharge_continuous_a",
         cause="alone",
-        mends=tuple(family for family in (lower_settings(case, pack.path, (Limit(lets_a),)),) if family),
+        mends=(lower_settings(case, pack.path, (Limit(lets_a),)),),
         packs_in=(pack.name,),
     )
 

@@ -40,6 +40,7 @@ Sources
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import inf
 
 from packyoke.analysis.case import Case
@@ -148,7 +149,7 @@ def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) 
                 found=Amount(rush.amps_a, "A", _into(pack, apart_v)),
                 limit=Amount(slow_a, "A", f"gentle charging of {pack.name}"),
                 why="The lower pack is charged fast, whatever its temperature, and nothing watches it.",
-                do=_advice(case, joiner, pack, slow_a),
+                in_words=_advised(case, joiner, pack, slow_a),
                 field="type",
                 kind="damage",
                 mends=(blocking_joiners(case, joiner.path),),
@@ -160,18 +161,22 @@ def _fast(case: Case, joiner: Joiner, packs: list[Pack], apart_v: float | None) 
 def _failed(case: Case, joiner: Joiner, part: Pack | Lead, rush: Rush, limit: Amount) -> Failed:
     selector = joiner_type(joiner) == "selector"
     packs = case.build.packs
-    at_once = rushes(first_moment(case), joiner.name)
-    first_a = at_once.into[part.name].amps_a if isinstance(part, Pack) else at_once.leads_a[part.path]
-    note = _into(part, None) if isinstance(part, Pack) else f"through {part.name}, full onto empty"
-    note += f", after 10 s; {shown(first_a)} A in the first moment"
-    apart = _advice(case, joiner, part, limit.value)
+
+    def in_words(failed: Failed) -> Failed:
+        at_once = rushes(first_moment(case), joiner.name)
+        first_a = at_once.into[part.name].amps_a if isinstance(part, Pack) else at_once.leads_a[part.path]
+        note = _into(part, None) if isinstance(part, Pack) else f"through {part.name}, full onto empty"
+        note += f", after 10 s; {shown(first_a)} A in the first moment"
+        found = Amount(rush.amps_a, "A", note)
+        return failed.but(found=found, do=_advice(case, joiner, part, limit.value))
+
     return Failed(
         severity=Severity.STOP,
         message="current rushes from one pack into the other",
-        found=Amount(rush.amps_a, "A", note),
+        found=Amount(rush.amps_a, "A"),
         limit=limit,
         why=f"While it changes over both packs are on. {WHY}" if selector else WHY,
-        do=apart,
+        in_words=in_words,
         field="makes" if selector else "type",
         mends=(_other_selector(joiner),) if selector else (blocking_joiners(case, joiner.path),),
         also=(part,),
@@ -180,6 +185,10 @@ def _failed(case: Case, joiner: Joiner, part: Pack | Lead, rush: Rush, limit: Am
             (name, 1.0 if abs(emf_v - full_charge_v(packs[name])) < 1e-6 else 0.0) for name, emf_v in rush.states_v
         ),
     )
+
+
+def _advised(case: Case, joiner: Joiner, pack: Pack, limit_a: float) -> Callable[[Failed], Failed]:
+    return lambda failed: failed.but(do=_advice(case, joiner, pack, limit_a))
 
 
 def _advice(case: Case, joiner: Joiner, part: Pack | Lead, limit_a: float) -> str:
@@ -226,7 +235,7 @@ def _bonded(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
             found=Amount(rush.amps_a, "A", f"{_into(pack, joiner.bonded.by_v)}, in the first moment"),
             limit=Amount(limit_a, "A", f"what {pack.name} may be charged with"),
             why=WHY,
-            do=_advice(case, joiner, pack, limit_a),
+            in_words=_advised(case, joiner, pack, limit_a),
             field="bonded",
             cause="apart",
             also=(pack,),

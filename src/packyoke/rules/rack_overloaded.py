@@ -80,7 +80,7 @@ def _failed(rack: Rack, packs: list[Pack], packs_kg: float, total_kg: float, lim
         do="Carry less, put a pack into the frame, or fit a rack with a higher stamp.",
         field="load_kg",
         also=tuple(packs),
-        mends=tuple(family for family in (less, moved) if family),
+        mends=(less, moved),
     )
 
 

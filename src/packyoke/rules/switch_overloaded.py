@@ -79,7 +79,7 @@ def _carries_too_much(case: Case, lead: Lead, switch: Switch, too_much: Excess) 
         do=f"A switch for {shown(need_a)} A d.c. or more.",
         field="switch",
         cause="current",
-        mends=tuple(family for family in (larger, lower) if family),
+        mends=(larger, lower),
     )
 
 

@@ -44,7 +44,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead
 from packyoke.rules.mends import fitting_first
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
 
@@ -77,7 +77,7 @@ def check(case: Case, lead: Lead) -> Outcome:
         why="It turns into heat, and near empty the controller cuts out early.",
         do=_advice(case, lead, drop),
         field="gauge",
-        mends=tuple(family for family in mends if family),
+        mends=tuple(mends),
     )
 
 
@@ -91,6 +91,7 @@ def _advice(case: Case, lead: Lead, drop: Drop) -> str:
     return f"Ideal-diode joiners in place of {' and '.join(diodes)}, which lose most; or a thicker or shorter lead."
 
 
+@later
 def _thicker(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Mend]:
     if lead.direct or lead.gauge is None:
         return ()
@@ -105,6 +106,7 @@ def _thicker(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Me
     return fitting_first(case, lead, found)
 
 
+@later
 def _shorter(case: Case, lead: Lead, drop: Drop, lowest_v: float) -> Sequence[Mend]:
     length_m = shorter_length_m(case, lead, drop.volts_v - MOST_FRACTION * lowest_v)
     if length_m is None:

@@ -32,7 +32,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.limits.contacts import Contact, area_m2, contact, fits_ends, misfit
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Gauge, Lead
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads
 from packyoke.shelf import wires
 
@@ -76,6 +76,7 @@ def _misfit(case: Case, lead: Lead, gauge: Gauge, found: Contact, word: str) -> 
     )
 
 
+@later
 def _fitting(case: Case, lead: Lead, gauge: Gauge) -> Sequence[Mend]:
     """Sizes that fit both ends, the nearest to the present one first."""
     family = gauge.family if gauge.family == "mm2" else "AWG"

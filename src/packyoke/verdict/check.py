@@ -12,7 +12,7 @@ from packyoke.model import Build, Part, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
 from packyoke.rules import RULES, VERSION
-from packyoke.rules.outcome import Failed, Passed, Undecided
+from packyoke.rules.outcome import Failed, Passed, Undecided, told
 from packyoke.rules.rule import Rule
 from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
@@ -110,7 +110,7 @@ def report_of(
 
 
 def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[Asked, ...]) -> Finding:
-    rule, outcome = decision.rule, decision.outcome
+    rule, outcome = decision.rule, told(decision.outcome)
     part = build.part(decision.path)
     assert outcome is not None
     assert not isinstance(outcome, Passed)
@@ -160,7 +160,7 @@ def _without_tried_figures(trials: Trials, decision: Decision, finding: Finding)
     if moved == decision.worse or any(value is None for _, value in moved):
         return finding
     try:
-        other = trials.outcome(decision.rule, decision.path, moved)
+        other = told(trials.outcome(decision.rule, decision.path, moved))
     except Unknown:
         return finding
     found, limit = (other.found, other.limit) if isinstance(other, Failed | Undecided) else (None, None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from packyoke.core.findings import Severity
@@ -21,21 +21,19 @@ class Judgement(NamedTuple):
     decisions: list[Decision]
 
 
-def judge(trials: Trials, rules: Sequence[Rule]) -> list[Decision]:
-    """What every rule says of every part where it has something to say or had to assume something."""
-    found: list[Decision] = []
+def judge(trials: Trials, rules: Sequence[Rule]) -> Iterator[Decision]:
+    """What every rule says of every part where it has something to say or had to assume something, rule by rule."""
     plain = trials.plain
     for rule in rules:
         try:
             parts: Sequence[Part] = tuple(rule.parts(plain))
         except Exception as error:
-            found.append(crashed(rule, "build", error))
+            yield crashed(rule, "build", error)
             continue
         for part in parts:
             decision = judge_part(trials, rule, part)
             if decision is not None:
-                found.append(decision)
-    return found
+                yield decision
 
 
 def judge_part(trials: Trials, rule: Rule, part: Part) -> Decision | None:
@@ -62,7 +60,7 @@ def judge_build(build: Build, rules: Sequence[Rule]) -> list[Decision]:
 def judgement(build: Build, rules: Sequence[Rule]) -> Judgement:
     """What every rule says of a build, with what was worked out and tried for it."""
     trials = Trials(build)
-    return Judgement(trials, judge(trials, rules))
+    return Judgement(trials, list(judge(trials, rules)))
 
 
 def crashed(rule: Rule, path: str, error: Exception) -> Decision:

@@ -106,7 +106,7 @@ def _built_in_before(case: Case, name: str) -> list[Joiner]:
         joiner
         for joiner in case.build.joiners.values()
         if joiner.built_in is not None
-        and not drawing.leads_from.get(joiner.name)
+        and not drawing.onward(joiner.name)
         and any(way[-2:] == (joiner.path, controller.path) for ways in drawing.ways.values() for way in ways)
     ]
 

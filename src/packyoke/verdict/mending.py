@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from packyoke.core.findings import Severity
@@ -20,6 +20,9 @@ MOST_EFFORT = 6000
 """Runs of rules, as trials count them, to judge whole builds with a mend each; the one that goes beyond is the last."""
 MOST_ALONE = 3000
 """The same to see whether a mend settles its own finding; what lies beyond is not tried."""
+HOPELESS = 3
+"""Findings that a mend adds with which it is none, and none with another mend either, whatever it was tried for: one of
+them may be what is left of its own."""
 MOST_TRIED = 12
 """Mends of one family that are tried."""
 
@@ -58,17 +61,18 @@ def changed(build: Build, changes: tuple[Change, ...]) -> Build:
 
 
 class Workshop:
-    """Tries mends on one build. `judge` judges a whole build by its trials, without mends.
+    """Tries mends on one build. `judge` judges a whole build by its trials, decision by decision, without mends.
 
     How many are tried on the whole build is bounded, by their number for large builds and by their effort for those of
     which little is known: the advice of the rule stands when nothing was tried.
     """
 
-    def __init__(self, trials: Trials, before: list[Decision], judge: Callable[[Trials], list[Decision]]) -> None:
+    def __init__(self, trials: Trials, before: list[Decision], judge: Callable[[Trials], Iterable[Decision]]) -> None:
         self.build = build = trials.build
         self.plain = trials.plain
         self.before = weights(before)
         self.judge = judge
+        self._trials: dict[tuple[Change, ...], Trials] = {}
         self._tried: dict[tuple[Change, ...], list[Decision]] = {}
         # Bonded packs are run down from full to empty, which takes longer than its effort says the more they are.
         bonded = any(each.bonded for each in build.joiners.values())
@@ -90,9 +94,10 @@ class Workshop:
             if self._left <= 0 or self._effort_left <= 0:
                 return None
             self._left -= 1
-            trials = Trials(changed(self.build, mend.changes), self.plain)
-            self._tried[mend.changes] = self.judge(trials)
-            self._effort_left -= trials.effort
+            trials = self._changed(mend)
+            before = trials.effort
+            self._tried[mend.changes] = self._judged(trials)
+            self._effort_left -= trials.effort - before
         after, own = weights(self._tried[mend.changes]), identity(decision)
         added = self._added(mend)
         if lowers:
@@ -126,10 +131,30 @@ class Workshop:
             found = [both for mend in firsts if (both := self._with_another(decision, mend)) is not None]
         return sorted(found, key=lambda each: each.lowers)
 
+    def _changed(self, mend: Mend) -> Trials:
+        """The build with a mend, once: what one rule has worked out of it serves the others."""
+        trials = self._trials.get(mend.changes)
+        if trials is None:
+            trials = self._trials[mend.changes] = Trials(changed(self.build, mend.changes), self.plain)
+        return trials
+
+    def _judged(self, trials: Trials) -> list[Decision]:
+        """What the rules say of a changed build, as far as the mend can still be one."""
+        found, added = [], 0
+        for each in self.judge(trials):
+            found.append(each)
+            added += self._more(each)
+            if added >= HOPELESS:
+                break
+        return found
+
+    def _more(self, decision: Decision) -> bool:
+        """Whether something stands at caution or above and weighs more than before."""
+        return decision.severity >= Severity.CAUTION and decision.severity > self.before.get(identity(decision), 0)
+
     def _added(self, mend: Mend) -> list[Decision]:
         """What stands at caution or above after a mend that was tried, and weighs more than before."""
-        grave = [each for each in self._tried[mend.changes] if each.severity >= Severity.CAUTION]
-        return [each for each in grave if each.severity > self.before.get(identity(each), 0)]
+        return [each for each in self._tried[mend.changes] if self._more(each)]
 
     def _with_another(self, decision: Decision, mend: Mend) -> Tried | None:
         """A mend that adds one finding, together with what settles that one: no part of it is advised alone.
@@ -149,8 +174,8 @@ class Workshop:
 
     def _alone(self, decision: Decision, mend: Mend) -> int:
         """What the rule itself says after the change: cheap, so it is asked first."""
-        build = changed(self.build, mend.changes)
-        trials = Trials(build, self.plain)
-        found = judge_part(trials, decision.rule, build.part(decision.path))
-        self._alone_left -= 1 + trials.effort
+        trials = self._changed(mend)
+        before = trials.effort
+        found = judge_part(trials, decision.rule, trials.build.part(decision.path))
+        self._alone_left -= 1 + trials.effort - before
         return found.severity if found is not None else 0

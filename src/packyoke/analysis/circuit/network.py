@@ -105,7 +105,7 @@ def tree(
             tree(case, each.name, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
             for each in build.joiners.values()
             if each.built_in is not None
-            and not drawing.leads_from.get(each.name)
+            and not drawing.onward(each.name)
             and any(pack in emf_v for pack in drawing.packs_behind.get(each.path, ()))
         ]
     if joiner is not None and joiner_type(joiner) == "selector" and name not in plain and len(branches) > 1:
