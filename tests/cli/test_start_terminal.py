@@ -18,8 +18,14 @@ from packyoke.api import Build, check, load
 
 pty = pytest.importorskip("pty", reason="no pseudo-terminal on this system")
 MOST_S = 120
-QUESTION_S = 15
-"""What reading a question, looking and typing takes (judgement): forty of them are ten minutes."""
+READ = 200
+"""Words read a minute by somebody who reads a second language (judgement; natives read 238 of plain prose a minute:
+Brysbaert, J. Mem. Lang. 109, 2019, from memory)."""
+TYPED = 25 * 5
+"""Characters typed a minute: 25 words (judgement: between 19 of a text of one's own and 33 of one that is copied,
+Karat et al., CHI 1999, from memory)."""
+THINKING_S = 3
+"""For every line that is typed, Enter alone too (judgement)."""
 
 
 class Terminal:
@@ -39,6 +45,7 @@ class Terminal:
         )
         os.close(slave)
         self.seen = ""
+        self.typed: list[str] = []
 
     def question(self) -> str:
         """What is printed up to the next prompt; all that is left when the program has ended."""
@@ -63,6 +70,7 @@ class Terminal:
         return new.replace("\r\n", "\n")
 
     def type(self, text: str) -> None:
+        self.typed.append(text)
         os.write(self.master, text.encode())
 
     def end(self) -> int:
@@ -70,6 +78,19 @@ class Terminal:
         code = self.process.wait(timeout=MOST_S)
         os.close(self.master)
         return code
+
+    @property
+    def words(self) -> int:
+        """What was printed to be read; what was typed is echoed, and not read."""
+        return len(self.seen.split()) - len(" ".join(self.typed).split())
+
+    @property
+    def minutes(self) -> float:
+        """What it takes to read all that is printed and to type all that is typed, every refusal with it.
+
+        Walking round the bike, looking and measuring are not in it: with a pencil they take as long.
+        """
+        return self.words / READ + sum(map(len, self.typed)) / TYPED + len(self.typed) * THINKING_S / 60
 
     @property
     def text(self) -> str:
@@ -97,13 +118,15 @@ def talk(terminal: Terminal, replies: dict[str, list[str] | str], until: str = "
     """Answer by what is asked, whatever the order; a list is typed one after the other, the last one stays."""
     left = {words: [reply] if isinstance(reply, str) else [*reply] for words, reply in replies.items()}
     asked: list[str] = []
+    lines = [""]
     while (shown := terminal.question()).endswith("\n> "):
         question = shown.rstrip("> \n")
         asked.append(question)
         if until and until in question:
             return asked
         assert len(asked) < 90, f"it asks and asks:\n{question}"
-        lines = next((lines for words, lines in left.items() if words in question), [""])
+        if "\n\n" in shown:  # else the same question stands: what was typed was refused
+            lines = next((lines for words, lines in left.items() if words in question), [""])
         terminal.type((lines.pop(0) if len(lines) > 1 else lines[0]) + "\n")
     return [*asked, shown]
 
@@ -160,16 +183,11 @@ MEASURED: dict[str, list[str] | str] = {
 }
 
 
-def minutes(asked: list[str]) -> float:
-    """What answering takes where no answer has to be corrected: 200 words a minute are read by somebody who reads a
-    second language (judgement)."""
-    seen, once = set[str](), []
-    for each in asked:
-        question = each.rpartition("\n\n")[2].partition("\n")[0]
-        if question not in seen:
-            once.append(each)
-        seen.add(question)
-    return ((len(once) - 1) * QUESTION_S + len(" ".join(once).split()) * 60 / 200) / 60
+def assert_ten_minutes(terminal: Terminal, *, lines: int, words: int) -> None:
+    """Ten minutes at most, and no more to type or to read than there was when these figures were written."""
+    assert terminal.minutes <= 10, (terminal.minutes, terminal.words)
+    assert len(terminal.typed) <= lines
+    assert terminal.words <= words
 
 
 def test_one_who_knows_only_the_labels_ends_with_a_checked_file(terminal: Terminal) -> None:
@@ -181,11 +199,11 @@ def test_one_who_knows_only_the_labels_ends_with_a_checked_file(terminal: Termin
     assert build.packs["first"].discharge_continuous_a == 30.0
     assert check(build, today="2027-05-14").verdict in ("open", "stop")
     assert "So far:" in asked[-1]
-    assert minutes(asked) <= 10
+    assert_ten_minutes(terminal, lines=32, words=740)
 
 
 def test_one_who_has_a_photograph_ends_with_a_checked_file(terminal: Terminal) -> None:
-    asked = talk(terminal, SEEN)
+    talk(terminal, SEEN)
     assert terminal.end() == 0
     build = built(terminal.text)
     assert build.joiners["joiner"].type == "diode"
@@ -193,7 +211,9 @@ def test_one_who_has_a_photograph_ends_with_a_checked_file(terminal: Terminal) -
     assert (build.packs["first"].fuse.family, build.packs["first"].fuse.rating_a) == ("blade", 30.0)
     assert build.packs["second"].condition == "sound"
     assert build.bike.drive_type == "geared hub"
-    assert minutes(asked) <= 14, "more can be seen, and more is asked"
+    assert_ten_minutes(terminal, lines=37, words=915)
+    once = "STOP first and second: load above the pack's limit (50 A, limit 30 A)"
+    assert " ".join(terminal.seen.split()).count(once) == 1, "told when it came up, and not again at the end"
 
 
 def test_one_who_has_measured_everything_is_asked_nothing_more(terminal: Terminal) -> None:
@@ -205,6 +225,34 @@ def test_one_who_has_measured_everything_is_asked_nothing_more(terminal: Termina
     report = check(build, today="2027-05-14")
     assert (report.verdict, [*report.to_find_out]) == ("none-found", []), [each.message for each in report.findings]
     assert "So far: no fault found in what was described." in asked[-1]
+    assert_ten_minutes(terminal, lines=29, words=730)
+
+
+THREE: dict[str, list[str] | str] = {
+    **{words: reply for words, reply in MEASURED.items() if words != "what is printed"},
+    "How many packs does": "3",
+    "How many packs plug": "3",
+    "Are they the same": ["I think so", "no"],
+    "first: what is printed": "48V 14Ah NMC 13S4P",
+    "second: what is printed": "48V 20Ah NMC 13S6P",
+    "third: what is printed": "48V 17.5Ah NMC 13S5P",
+    "its charger say": ["54.6", "Output: DC 54.6V 4.0A", "same", "same"],
+    "how many amps may it give": "30A, 40A, 40A",
+}
+
+
+def test_three_packs_of_which_all_is_measured_take_little_longer(terminal: Terminal) -> None:
+    """What the three have in common is asked once, and explained once."""
+    talk(terminal, THREE)
+    assert terminal.end() == 0
+    build = built(terminal.text)
+    assert [pack.capacity_coulomb / 3600 for pack in build.packs.values()] == [14.0, 20.0, 17.5]
+    assert [pack.discharge_continuous_a for pack in build.packs.values()] == [30.0, 40.0, 40.0]
+    report = check(build, today="2027-05-14")
+    assert (report.verdict, [*report.to_find_out]) == ("caution", []), "packs that are not equal"
+    assert_ten_minutes(terminal, lines=32, words=800)
+    for once in ("Volts and Ah, as they stand there", "One for all, or one each", "a bare 48 V is only its name"):
+        assert " ".join(terminal.seen.split()).count(once) == 1, once
 
 
 def test_three_packs_of_two_kinds(terminal: Terminal) -> None:
@@ -259,7 +307,7 @@ def test_what_somebody_is_not_sure_of_stays_a_guess(terminal: Terminal) -> None:
     assert build.packs["second"].condition == "sound"
     assert build.chargers["charger"].output_v == 54.6
     assert not any("pin or socket" in each or "connector does it feed" in each for each in asked), "he knows no plug"
-    assert minutes(asked) <= 10
+    assert terminal.minutes <= 10
 
 
 IMPERIAL: dict[str, list[str] | str] = {

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
     from packyoke.answers.start.interview import Asked, Interview
 
 WELCOME = (
-    "Enter alone: not known, it is asked for again later. back: the last answer again.\n"
-    "skip: leave the rest of this part open. stop: write the file now."
+    "Enter alone: not known. back: the last answer again. skip: leave the rest of\n"
+    "this part open. stop: write the file now."
 )
 WIDTH = 80
 PASTE_S = 0.02
@@ -107,10 +108,11 @@ def start(
             wrong(f"--region {region}: {again}")
     code = EXIT_OK
     unfinished = False
+    heard: set[str] = set()
     with _hang_up_interrupts():
         try:
             say(WELCOME, err=True)
-            _talk(interview, named=bool(name))
+            _talk(interview, heard, named=bool(name))
         except EOFError:
             unfinished = True
         except KeyboardInterrupt:
@@ -119,22 +121,35 @@ def start(
             say("nothing was answered, nothing was written", err=True)
             sys.exit(EXIT_INTERRUPTED if code else 2)
         text = file_text(interview, target, day, unfinished=unfinished)
-    say(f"\n\n{_verdict(interview, target)}" if unfinished else f"\n{_verdict(interview, target)}", err=True)
+    say("\n" * (1 + unfinished) + _verdict(interview, target, heard), err=True)
     _end(text, target, code)
 
 
-def _verdict(interview: Interview, target: str) -> str:
-    stops = [_wrapped(f"STOP  {text}", "") for text in interview.stops().values()]
-    lines = [interview.said() or "So far: too little for a verdict.", *stops]
-    return "\n".join([*lines, f"Next: packyoke check {shown_name(target)}"] if target != "-" else lines)
+def _verdict(interview: Interview, target: str, heard: Set[str] = frozenset()) -> str:
+    """How it stands at the end; a stop that was told in the same words is counted and not told again."""
+    from packyoke.answers.start.interview import told_of
+
+    stops = told_of(interview.stops().values())
+    lines = [
+        interview.said() or "So far: too little for a verdict.",
+        *(_wrapped(each, "") for each in stops if each not in heard),
+    ]
+    if target != "-":
+        lines.append(f"{'Why, and what to do' if stops else 'Next'}: packyoke check {shown_name(target)}")
+    return "\n".join(lines)
 
 
-def _talk(interview: Interview, *, named: bool) -> None:
-    """Ask until nothing is left that can be answered at the bike. Raises EOFError, KeyboardInterrupt."""
+def _talk(interview: Interview, heard: set[str], *, named: bool) -> None:
+    """Ask until nothing is left that can be answered at the bike; `heard`: what was explained, which stops were told.
+
+    Raises EOFError, KeyboardInterrupt.
+    """
+    from packyoke.answers.start.interview import sentences, told_of
     from packyoke.answers.start.prompts import HEADS
     from packyoke.answers.start.taking import Again
 
-    topic, said, stops, again = "", "", dict[str, str](), ""
+    topic, again = "", ""
+    stops = set[str]()
     if named:
         asked = interview.next()
         assert asked is not None
@@ -143,13 +158,14 @@ def _talk(interview: Interview, *, named: bool) -> None:
         if asked.topic != topic and asked.topic in HEADS:
             say(f"\n{HEADS[asked.topic]}", err=True)
         topic = asked.topic
-        reply = _reply(asked, brief=asked.key == again)
+        reply = _reply("" if asked.key == again else _question(asked, heard))
         again = ""
         word = reply.casefold().strip()
         if word in ("stop", "quit", "exit", "q"):
             return
         if word == "back":
             say("" if interview.back() else "  Nothing to take back.", err=True)
+            heard.clear()
             continue
         if word == "skip":
             interview.skip(topic)
@@ -157,26 +173,40 @@ def _talk(interview: Interview, *, named: bool) -> None:
             try:
                 told = interview.answer(asked, reply)
             except Again as wish:
-                say(_wrapped(str(wish), "  "), err=True)
+                above = sentences(asked.prompt.how)
+                new = [each for each in sentences(str(wish)) if each not in above]
+                say(_wrapped(" ".join(new) or str(wish), "  "), err=True)
                 again = asked.key
                 continue
             if told:
                 say(_wrapped(f"taken as: {told}", "  "), err=True)
         now = interview.stops()
-        for fingerprint, text in now.items():
-            if fingerprint not in stops:
-                say(_wrapped(f"STOP  {text}", "  "), err=True)
-        if interview.said() != said:
-            say(f"  {interview.said()}", err=True)
-        said, stops = interview.said(), now
+        for text in told_of(found for each, found in now.items() if each not in stops):
+            heard.add(text)
+            say(_wrapped(text, "  "), err=True)
+        stops = {*now}
 
 
-def _reply(asked: Asked, *, brief: bool) -> str:
-    """Print a question and read a line; `brief`: how to find the answer has just been read. Raises EOFError."""
-    how = " ".join(
-        filter(None, (asked.prompt.how, f"For example  {asked.prompt.example}" if asked.prompt.example else ""))
-    )
-    say(f"\n{_wrapped(asked.text, '')}" + ("" if brief else f"\n{_wrapped(how, '  ')}"), err=True)
+def _question(asked: Asked, heard: set[str]) -> str:
+    """A question and how to find the answer; what was explained before (`heard`) is not explained again."""
+    from packyoke.answers.start.interview import sentences
+
+    how = [each for each in sentences(asked.prompt.how) if each not in heard]
+    heard.update(how)
+    if (
+        (example := asked.prompt.example)
+        and example not in heard
+        and not re.search(rf"\b{re.escape(example)}\b", " ".join(how))
+    ):
+        heard.add(example)
+        how.append(f"Example:  {example}")
+    return "\n".join(["", _wrapped(asked.text, ""), *([_wrapped(" ".join(how), "  ")] if how else [])])
+
+
+def _reply(question: str) -> str:
+    """Print a question and read a line. Raises EOFError."""
+    if question:
+        say(question, err=True)
     say("> ", err=True, nl=False)
     if sys.stdin is None:
         raise EOFError
@@ -208,7 +238,8 @@ def _more_lines() -> list[str]:
 def _wrapped(text: str, indent: str) -> str:
     from textwrap import fill
 
-    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+    held = re.sub(r"(?<=[0-9]) (?=[A-Za-z]{1,3}\b)", "\0", text)  # a number stays with its unit
+    return fill(held, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False).replace("\0", " ")
 
 
 @contextmanager

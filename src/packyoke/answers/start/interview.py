@@ -7,7 +7,7 @@ Every answer is read at once by the reader of build files; what it refuses is as
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from packyoke.answers.start.draft import Draft, Missing
@@ -53,7 +53,7 @@ from packyoke.buildfile.reading import load
 from packyoke.buildfile.reading.spoken import meant
 from packyoke.buildfile.reading.spoken_words import is_unknown
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.core.findings import Severity
+from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Question as Lacking
@@ -74,8 +74,7 @@ class Asked(NamedTuple):
 
     @property
     def text(self) -> str:
-        *names, last = [name_of(part) for part in self.parts] or [""]
-        return self.prompt.ask.format(part=f"{', '.join(names)} and {last}" if names else last)
+        return self.prompt.ask.format(part=listed([name_of(part) for part in self.parts] or [""]))
 
 
 class Interview:
@@ -262,15 +261,29 @@ class Interview:
         words += [f"{opens} to find out"] if opens else []
         return f"So far: {', '.join(words)}." if words else "So far: no fault found in what was described."
 
-    def stops(self) -> dict[str, str]:
+    def stops(self) -> dict[str, Finding]:
         """What is stopped so far, by fingerprint."""
-        found = {}
-        for each in self.report.findings if self.report else ():
-            if each.severity == Severity.STOP:
-                where = "" if each.part == "build" else f"{name_of(each.part)}: "
-                amounts = f" ({each.found}, limit {each.limit})" if each.found and each.limit else ""
-                found[each.fingerprint] = f"{where}{each.message}{amounts}. {each.do}".strip()
-        return found
+        found = self.report.findings if self.report else ()
+        return {each.fingerprint: each for each in found if each.severity == Severity.STOP}
+
+
+def told_of(stops: Iterable[Finding]) -> list[str]:
+    """What is stopped, in a line for each kind and figure; why and what to do is said by the check, of all the file."""
+    parts: dict[str, list[str]] = {}
+    for each in stops:
+        amounts = f" ({each.found.bare}, limit {each.limit.bare})" if each.found and each.limit else ""
+        parts.setdefault(f"{each.message}{amounts}", []).append("" if each.part == "build" else name_of(each.part))
+    return [f"STOP  {f'{listed(names)}: ' if any(names) else ''}{what}" for what, names in parts.items()]
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names as they are read aloud.
+
+    >>> listed(["first", "second", "third"]), listed(["first"])
+    ('first, second and third', 'first')
+    """
+    *before, last = names
+    return f"{', '.join(before)} and {last}" if before else last
 
 
 def key_of(lacking: Lacking) -> str:
@@ -296,8 +309,12 @@ def remark_on(lacking: Lacking) -> str:
     return f"{where}: {first_sentence(prompt.how) if prompt and prompt.how else lacking.question}"
 
 
+def sentences(text: str) -> list[str]:
+    return [each for each in re.split(r"(?<=[.?])\s", text) if each]
+
+
 def first_sentence(text: str) -> str:
-    return re.split(r"(?<=[.?])\s", text, maxsplit=1)[0].rstrip(".")
+    return sentences(text)[0].rstrip(".")
 
 
 def inner_of(lacking: Lacking) -> str:

@@ -311,4 +311,4 @@ def take_towards(draft: Draft, text: str) -> str:
         elif path.startswith("leads."):
             lines["ends"] = f"[{pin}, {socket}]"
     draft.put("controller", "inlet", pin)
-    return f"{socket} towards the packs, {pin} on the other side, at every joint"
+    return ""
