@@ -8,7 +8,9 @@ from random import Random
 
 import pytest
 
+from packyoke.analysis.case import Case
 from packyoke.analysis.ride.known import Odd
+from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.buildfile.reading import Shop, load, load_shop
 from packyoke.model import Build
 from packyoke.planning.quoting.bounds import least_price, most_of
@@ -124,6 +126,34 @@ def test_bounds_bound(seed: int) -> None:
         most = most_of(each.bare, each.estimate.ride.air_k)
         assert most is not None
         assert each.energy_j <= most.energy_j
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_is_needed_for_a_metre_does_not_hang_on_the_leads(seed: int) -> None:
+    """So a choice can be bounded before it is planned: what its packs give at most, over what the ride takes."""
+    shop = a_shop(200 + seed)
+    offers = [each for each in quoted(a_bike(shop), shop).front if each.choice.added]
+    assert offers
+    for each in offers:
+        needed = needed_j_per_m(Case(each.bare), tuple(each.bare.packs), RIDE)
+        assert needed == pytest.approx(each.needed_j_per_m, rel=1e-12)
+        most = most_of(each.bare, each.estimate.ride.air_k)
+        assert most is not None
+        assert needed is not None
+        assert each.reach_m <= most.energy_j / needed
+
+
+def test_nothing_beyond_the_money_is_named_the_farthest_for_it() -> None:
+    """110 km for 700 EUR: nothing gets there; a pack for 832 EUR comes nearest, one for 365 EUR is within the money."""
+    shop = a_shop(1030)
+    build = a_bike(shop)
+    every = [each for each in quoted(build, shop, add=(0, 1)).front if each.reach_m < 110_000.0]
+    assert any(each.price > 700 for each in every)
+    found = quoted(build, shop, reach_m=110_000.0, most=Decimal(700), add=(0, 1))
+    assert found.short
+    (nearest,) = found.front
+    assert nearest.price <= 700
+    assert nearest.reach_m == max(each.reach_m for each in every if each.price <= 700)
 
 
 def test_where_nothing_gets_there_the_farthest_is_named() -> None:

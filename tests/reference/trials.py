@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ride.reach import Band, RangeEstimate, range_of
+from packyoke.analysis.ride.needs import Band
+from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.reference.case import rows

@@ -45,24 +45,28 @@ def bill(build: Build, stock: Stock | None) -> Bill:
     unless they are the customer's.
     """
     items = list(stock.items) if stock is not None else []
+    leads = made_leads(build)
     rates = stock.rates if stock is not None else NO_RATES
     currency = rates.currency or next((item.currency for item in items if item.currency), "")
-    lines = tuple(_from_stock(_line(need, rates.mark_up is not None, stock, currency) for need in _needs(build, items)))
+    lines = tuple(
+        _from_stock(_line(need, rates.mark_up is not None, stock, currency) for need in _needs(build, items, leads))
+    )
     terms = Terms(
         labour=rates.labour,
         tax=rates.tax,
         mark_up=rates.mark_up,
         valid_days=rates.valid_days,
         owned=tuple(_owned(build)),
-        unmeasured=tuple(lead.name for lead in made_leads(build) if lead.length_m is None or lead.gauge is None),
+        unmeasured=tuple(lead.name for lead in leads if lead.length_m is None or lead.gauge is None),
     )
     return Bill(lines, totals(lines, rates, currency), terms)
 
 
-def _needs(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+def _needs(build: Build, items: Sequence[ShelfItem], leads: Sequence[Lead]) -> Iterator[Need]:
     """Everything once: what is needed in several places is added up, in the order in which it first comes."""
+    leads = [lead for lead in leads if lead.owner != CUSTOMER]
     found: dict[tuple[str, str, str], Need] = {}
-    for need in (*_whole_parts(build, items), *_of_leads(build, items), *_small(build, items)):
+    for need in (*_whole_parts(build, items), *_of_leads(build, items, leads), *_small(build, items, leads)):
         key = need[:3]
         before = found.get(key)
         found[key] = need if before is None else need._replace(quantity=before.quantity + need.quantity)
@@ -84,10 +88,9 @@ def _whole_parts(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
             yield _one(section, named or part.name, about, item)
 
 
-def _of_leads(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+def _of_leads(build: Build, items: Sequence[ShelfItem], leads: Sequence[Lead]) -> Iterator[Need]:
     """Wire by the conductor, both halves at its ends, fuses with their holders, a switch."""
     shelf = cables(items)
-    leads = [lead for lead in made_leads(build) if lead.owner != CUSTOMER]
     for lead in leads:
         yield from _wire(shelf, lead)
     for _, fuse in _fuses(build):
@@ -130,9 +133,8 @@ def _fuses(build: Build) -> Iterator[tuple[Pack | Lead | Accessory, Fuse]]:
             yield part, fuse
 
 
-def _small(build: Build, items: Sequence[ShelfItem]) -> Iterator[Need]:
+def _small(build: Build, items: Sequence[ShelfItem], leads: Sequence[Lead]) -> Iterator[Need]:
     """A sleeve for each conductor at each joint, a cap for each plug that a pack leaves open, the labels."""
-    leads = [lead for lead in made_leads(build) if lead.owner != CUSTOMER]
     ends = sum(end is not None for lead in leads for end in lead.ends)
     counts = {
         "sleeve": CONDUCTORS * ends + sum(CONDUCTORS for part, _ in _fuses(build) if not isinstance(part, Pack)),

@@ -12,6 +12,7 @@ from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import load, lowest_running_v
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.drawing import Harness, harness
+from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
@@ -159,7 +160,7 @@ class Tree:
         may_fuse = blank_fuse(given) and not lead.direct
         must_fuse = may_fuse and pack is not None and not fused(pack)
         packs = self.drawing.packs_behind[lead.path]
-        return self.bench.options(self.build, lead, packs, must_fuse=must_fuse, may_fuse=may_fuse, fixed=given)
+        return self.bench.options(self.case, lead, packs, must_fuse=must_fuse, may_fuse=may_fuse, fixed=given)
 
     def share(self, lead: Lead) -> float:
         return share(self.build, self.drawing.packs_behind[lead.path], self.all_packs)
@@ -171,7 +172,7 @@ class Tree:
         blank = blank_fuse(self.given.leads[lead.name]) and not lead.direct
         if fused(pack) or blank or lead.fuse.presence == FITTED or not blank_fuse(pack):
             return None
-        return next(iter(self.bench.fuses(self.build, lead, (name,))), None)
+        return next(iter(self.bench.fuses(needed_a(self.case, lead), (name,))), None)
 
 
 def no_wire(bench: Bench, path: str, before: Sequence[Label], options: Sequence[Option]) -> NoPlan:

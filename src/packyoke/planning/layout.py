@@ -6,23 +6,23 @@ from collections import defaultdict
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
+from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.routes import Routes, cut_length_m
 from packyoke.model import Accessory, Build, Controller, End, Joiner, Lead, Pack
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.changes import differs
 from packyoke.planning.dress import leaf, path_loss_w, share
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Label, Option, kept
 from packyoke.planning.options import JOINER_RULES, Bench, fused
 from packyoke.planning.parts import new_lead
-from packyoke.planning.placing import Kind, Put, Spot
+from packyoke.planning.placing import Kind, Put, Spot, kinds
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
 from packyoke.planning.topology import Topology
@@ -51,9 +51,10 @@ class Layout:
         self.unreached: set[tuple[str, str]] = set()
         self.all_packs = tuple(name for packs in topology.packs for name in packs)
         self.root_place, self.root_inlet = self._root()
-        self.kinds = self._kinds()
+        self.kinds = kinds(topology, bench.shelf.models, len(self.spots))
         self.last = self._tapped() if tapped_last else ""
         self._capacities()
+        self._needed_a: dict[str, float | None] = {}  # of a fuse, by the pack that the load comes from
         self.problem = self._problem()
 
     # What there is.
@@ -74,8 +75,9 @@ class Layout:
 
     def _root(self) -> tuple[str, End]:
         part, inlet = self.topology.root, self.topology.root_inlet
-        facts = (("place_name", part.place_name), (self.topology.root_attr, inlet))
-        asked = [attr for attr, value in facts if not value]
+        asked = [
+            attr for attr, value in (("place_name", part.place_name), (self.topology.root_attr, inlet)) if not value
+        ]
         if part.place_name is None or inlet is None:
             words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
             said = " and ".join(words[attr] for attr in asked)
@@ -83,35 +85,6 @@ class Layout:
                                 do=f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it.",
                                 missing=tuple((part.path, attr) for attr in asked)))  # fmt: skip
         return part.place_name, inlet
-
-    def _kinds(self) -> list[Kind]:
-        """What may be placed: every joiner of the file that waits, and as many more as it takes."""
-        free = [self.build.joiners[name] for name in self.topology.free]
-        extra = 0 if self.topology.drawn else max(0, len(self.spots) - self.topology.root_slots - len(free))
-        models = self.bench.shelf.models if extra else ()
-        found: list[Kind] = []
-        for joiner in free:
-            same = next((n for n, kind in enumerate(found) if self._alike(kind.joiner, joiner)), None)
-            if same is None:
-                found.append(Kind(joiner, (joiner.name,), None, 1))
-            else:
-                kind = found[same]
-                found[same] = kind._replace(names=(*kind.names, joiner.name), most=kind.most + 1)
-        for model in models:
-            same = next((n for n, kind in enumerate(found) if self._alike(kind.joiner, model.joiner)), None)
-            if same is None or found[same].model is not None:
-                found.append(Kind(model.joiner, (), model, extra))
-            else:
-                found[same] = found[same]._replace(model=model, most=found[same].most + extra)
-        return found
-
-    def _alike(self, one: Joiner, other: Joiner) -> bool:
-        """Whether it makes no difference which of two joiners is put where."""
-        if self.topology.drawn or one.place_name is not None or other.place_name is not None:
-            return False
-        if any(name in each.sources for each in self.build.accessories.values() for name in (one.name, other.name)):
-            return False
-        return not differs(replace(one, name=other.name, path=other.path), other)
 
     def _capacities(self) -> None:
         """Units of what is taken up: room at places, joiners of each kind."""
@@ -145,7 +118,7 @@ class Layout:
                     self.unfit.extend(self.bench.obstacles.values())
                     continue
                 score = self.bench.score.of("findings", findings) + self.price(kind)
-                volts_v = self._current_a() * path_resistance_ohm(joiner) + forward_v(joiner)
+                volts_v = self._current_a * path_resistance_ohm(joiner) + forward_v(joiner)
                 uniform = len(set(joiner.inlets)) == 1
                 found.append(Site(self._places[name] + unit, joiner.inputs, uniform, score, volts_v,
                                   self._path_loss(joiner), hash((name, joiner.name))))  # fmt: skip
@@ -164,8 +137,7 @@ class Layout:
         return sum(self.price(kind) * len(kind.names) for kind in self.kinds)
 
     def _path_loss(self, joiner: Joiner) -> Any:
-        current_a = self._current_a()
-        return cache(lambda part: self.bench.score.of("loss", path_loss_w(joiner, current_a * part)))
+        return cache(lambda part: self.bench.score.of("loss", path_loss_w(joiner, self._current_a * part)))
 
     def _judge(self, put: Put) -> int | None:
         """What the rules say of a joiner at a place, with every pack on it."""
@@ -205,9 +177,15 @@ class Layout:
         """Whether a set may meet at a site: everything does at the joiner that has to be the last."""
         return self.last not in self.puts[site].kind.names or mask == (1 << len(self.spots)) - 1
 
+    @cached_property
     def _current_a(self) -> float:
-        lead = self._lead(ROOT, ROOT, 0, 0.0)
-        return load(Case(self._probe(lead, "")), lead.path).continuous_a
+        case, lead = self._probed("")
+        return load(case, lead.path).continuous_a
+
+    def _probed(self, pack: str) -> tuple[Case, Lead]:
+        """The whole load on one lead into the root, behind a pack or, without one, behind all."""
+        probe = self._probe(self._lead(ROOT, ROOT, 0, 0.0), pack)
+        return Case(probe), probe.leads[PROBE]
 
     # What a lead costs.
 
@@ -282,7 +260,7 @@ class Layout:
         probe = self._probe(lead, pack, node)
         self.bench.obstacles.clear()
         found = self.bench.options(
-            probe, probe.leads[PROBE], packs, must_fuse=False, may_fuse=False, key=(plugs, pack, taps),
+            Case(probe), probe.leads[PROBE], packs, must_fuse=False, may_fuse=False, key=(plugs, pack, taps),
             fixed=drawn if drawn is not None else lead.but(length_m=None, ends=(None, None)),
         )  # fmt: skip
         if not found:
@@ -305,11 +283,10 @@ class Layout:
         return self.topology.leads_from.get(self._name(node)) if self.topology.drawn else None
 
     def fuses(self, mask: int) -> tuple[FuseKind, ...]:
-        packs = self.packs_of(mask)
-        lead = self._lead(ROOT, ROOT, 0, 0.0)
         pack = self.spots[mask.bit_length() - 1].name if not mask & (mask - 1) else ""
-        probe = self._probe(lead, pack)
-        return self.bench.fuses(probe, probe.leads[PROBE], packs)
+        if pack not in self._needed_a:
+            self._needed_a[pack] = needed_a(*self._probed(pack))
+        return self.bench.fuses(self._needed_a[pack], self.packs_of(mask))
 
     def packs_of(self, mask: int) -> tuple[str, ...]:
         return tuple(name for n, packs in enumerate(self.packs) if mask >> n & 1 for name in packs)

@@ -73,6 +73,8 @@ class Bench:
         self.build, self.shelf, self.score = build, shelf, score
         self._said = said
         self.obstacles: dict[tuple[str, str, str], Obstacle] = {}
+        sleeve = sundry(shelf.items, "sleeve")
+        self._sleeve = score.money(sleeve.price) if sleeve is not None and sleeve.price is not None else 0
         self._fuse_scores: dict[tuple[object, ...], int] = {}
         self._judged: dict[object, list[Judged]] = {}
         self._least_ohm = {name: least_resistance_ohm(build, pack) for name, pack in build.packs.items()}
@@ -106,8 +108,9 @@ class Bench:
                 count += NO_FIT_FINDINGS if rule is wire_does_not_fit.RULE else 1
         return count
 
-    def judged(self, build: Build, lead: Lead, key: object = None, *, exists: bool = False) -> list[Judged]:
+    def judged(self, case: Case, lead: Lead, key: object = None, *, exists: bool = False) -> list[Judged]:
         """The wires that a lead may be made of. Answers are kept by `key`, where there is one."""
+        build = case.build
         tail = lead.length_m is not None and above(TAIL_M, lead.length_m)
         known_as = (key, exists, tail, lead.run, lead.ends, lead.gauge, lead.insulation)
         if key is not None and known_as in self._judged:
@@ -116,7 +119,7 @@ class Bench:
         asked = (*known_as, tuple((cable.gauge, cable.insulation) for cable in cables))
         told = self._said.of(asked, build) if key is not None and self._said is not None else None
         if told is None:
-            told = self._judged_anew(build, lead, cables)
+            told = self._judged_anew(case, lead, cables)
             if key is not None and self._said is not None:
                 self._said.keep(asked, build, told)
         self.obstacles.update(told.obstacles)
@@ -125,9 +128,9 @@ class Bench:
             self._judged[known_as] = found
         return found
 
-    def _judged_anew(self, build: Build, lead: Lead, cables: Sequence[Cable]) -> Told:
+    def _judged_anew(self, case: Case, lead: Lead, cables: Sequence[Cable]) -> Told:
         found = []
-        case = Case(build)
+        build = case.build
         harness(case)
         of_ends: int | None = None
         before = self.obstacles
@@ -167,7 +170,7 @@ class Bench:
 
     def options(
         self,
-        build: Build,
+        case: Case,
         lead: Lead,
         packs: Sequence[str],
         *,
@@ -177,7 +180,7 @@ class Bench:
         fixed: Lead | None = None,
     ) -> list[Option]:
         """Every way to make a lead that no rule stops. `packs`: those behind it; `fixed`: the lead as in the file."""
-        case = Case(build)
+        build = case.build
         asked = load(case, lead.path)
         full_v = max(nominal_v(self.build.packs[name]) for name in packs)
         if lead.direct:
@@ -200,7 +203,7 @@ class Bench:
         short = above(least_m, length_m)
         open_length = fixed is None or fixed.length_m is None
         may_fuse = may_fuse and (open_length or not short)
-        fuse_kinds = self.fuses(build, lead, packs) if may_fuse or must_fuse else ()
+        fuse_kinds = self.fuses(needed_a(case, lead), packs) if may_fuse or must_fuse else ()
         given = given_fuse(lead) if not fuse_kinds else None
         whole = fixed is not None and not is_made(fixed)
         around = self.making(fixed or lead, lead.ends)
@@ -219,9 +222,9 @@ class Bench:
         longer: dict[Cable, Option] = {}
         if short and open_length and not whole:
             laid = lead.but(length_m=least_m)
-            longer = {each.cable: made_of(each, least_m) for each in self.judged(build, laid, key)}
+            longer = {each.cable: made_of(each, least_m) for each in self.judged(case, laid, key)}
         found = []
-        for each in self.judged(build, lead, key, exists=whole):
+        for each in self.judged(case, lead, key, exists=whole):
             plain = made_of(each, length_m)._replace(held=longer.get(each.cable))
             if not (must_fuse and fuse_kinds):
                 found.append(plain)
@@ -232,9 +235,8 @@ class Bench:
                 ]
         return found
 
-    def fuses(self, build: Build, lead: Lead, packs: Sequence[str]) -> tuple[FuseKind, ...]:
-        """Fuses that suit a lead fed by these packs."""
-        least_a = needed_a(Case(build), lead)
+    def fuses(self, least_a: float | None, packs: Sequence[str]) -> tuple[FuseKind, ...]:
+        """Fuses that suit a lead fed by these packs. `least_a`: what its load does not wear out."""
         if least_a is None:
             return ()
         full_v = max(self.full_v[name] for name in packs)
@@ -265,8 +267,7 @@ class Bench:
 
     def _sleeves(self, count: int) -> int:
         """What so many sleeves cost, where the shelf has a price for them."""
-        item = sundry(self.shelf.items, "sleeve")
-        return count * self.score.money(item.price) if item is not None and item.price is not None else 0
+        return count * self._sleeve
 
     def making(self, lead: Lead, ends: tuple[End | None, End | None]) -> int:
         """The score of the connectors of a lead and of soldering them, where the file does not give them."""

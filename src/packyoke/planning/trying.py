@@ -11,6 +11,7 @@ from dataclasses import replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.limits.fusing import needed_a
 from packyoke.core.findings import Severity
 from packyoke.making.stock import Cable
 from packyoke.model import Build, Lead
@@ -73,11 +74,12 @@ def _with_thickest(bench: Bench, build: Build, given: Build, names: list[str]) -
 
 def _options(bench: Bench, build: Build, given: Build, lead: Lead) -> list[Option]:
     blank = given.leads[lead.name]
-    packs = harness(Case(build)).packs_behind[lead.path]
+    case = Case(build)
+    packs = harness(case).packs_behind[lead.path]
     pack = build.packs.get(lead.source)
     must_fuse = blank_fuse(blank) and pack is not None and not fused(pack)
     open_lead = replace(lead, gauge=blank.gauge, insulation=blank.insulation)
-    found = bench.options(build, open_lead, packs, must_fuse=must_fuse, may_fuse=must_fuse, fixed=blank)
+    found = bench.options(case, open_lead, packs, must_fuse=must_fuse, may_fuse=must_fuse, fixed=blank)
     return sorted(found, key=lambda option: -option.ohm)
 
 
@@ -87,7 +89,7 @@ def _with_pack_fuses(bench: Bench, build: Build, given: Build) -> Build:
         leads = drawing.leads_from.get(name, ())
         if fused(pack) or not leads or leads[0].fuse.presence == "fitted" or not blank_fuse(pack):
             continue
-        kind = next(iter(bench.fuses(build, leads[0], (name,))), None)
+        kind = next(iter(bench.fuses(needed_a(Case(build), leads[0]), (name,))), None)
         if kind is not None:
             build = replace(build, packs={**build.packs, name: replace(pack, fuse=fitted(pack.fuse, kind))})
     return build

@@ -109,6 +109,7 @@ def discharge(
     *,
     series: bool = True,
     off_a: float = MOST_OFF_A,
+    off_share: float = 0.0,
 ) -> Discharge:
     """Run packs down from given states of charge until the controller cuts or no pack is left.
 
@@ -122,6 +123,7 @@ def discharge(
         cut_v: voltage at the root at which the controller stops [V]
         series: whether to keep every moment
         off_a: how far off the mean currents of a step may seem to be [A]
+        off_share: the same as a share of what the packs give on the mean, where that is more [-]
     Returns
         phases, events, moments and sums [s], [A], [V], [C], [J]
     Valid
@@ -131,7 +133,7 @@ def discharge(
     Raises
         ValueError: as `operating_point`
     """
-    run = _Run(Course(root, load, batteries, start, cut_v, off_a), series)
+    run = _Run(Course(root, load, batteries, start, cut_v, off_a, off_share), series)
     run.settle("joins in")
     while run.ended is None:
         run.advance()

@@ -108,6 +108,7 @@ def rundown(
     temperature_k: float = WARM_K,
     health_fraction: float = 1.0,
     series: bool = True,
+    off_share: float = 0.0,
 ) -> Rundown | Refusal:
     """Run a set of packs down through the harness until the controller cuts or no pack is left.
 
@@ -118,6 +119,7 @@ def rundown(
         temperature_k: of the cells, for capacity and resistance [K]
         health_fraction: capacity left of the marked, 1 as new; a tested capacity is taken as tested, without it [-]
         series: whether to keep every moment
+        off_share: how far off the mean currents of a step may seem to be, of those of all packs, beyond the usual [-]
     Returns
         the rundown [s], [A], [V], [C], [J], or why there is none
     Valid
@@ -128,16 +130,16 @@ def rundown(
         ValueError: no packs, a pack that is not in the build or twice, a fraction outside 0 to 1
     """
     if start or series:
-        return _run_down(case, packs, start or {}, load, temperature_k, health_fraction, series)
-    return _sums(case, packs, load, temperature_k, health_fraction)
+        return _run_down(case, packs, start or {}, load, temperature_k, health_fraction, series, off_share)
+    return _sums(case, packs, load, temperature_k, health_fraction, off_share)
 
 
 @once
 def _sums(
-    case: Case, packs: tuple[str, ...], load: Draw, temperature_k: float, health_fraction: float
+    case: Case, packs: tuple[str, ...], load: Draw, temperature_k: float, health_fraction: float, off_share: float
 ) -> Rundown | Refusal:
     """One from full, without its moments, is small enough to keep: ranges ask for the same ones again."""
-    return _run_down(case, packs, {}, load, temperature_k, health_fraction, False)
+    return _run_down(case, packs, {}, load, temperature_k, health_fraction, False, off_share)
 
 
 def _run_down(
@@ -148,6 +150,7 @@ def _run_down(
     temperature_k: float,
     health_fraction: float,
     series: bool,
+    off_share: float,
 ) -> Rundown | Refusal:
     found = circuit_with(case, packs, start, temperature_k, health_fraction, load)
     if isinstance(found, Refusal):
@@ -157,7 +160,9 @@ def _run_down(
     except Unknown as unknown:
         return Refusal("not known", unknown.part.path, unknown.attr, found.assumed)
     drawn = Load(found.draw.current_a, found.draw.power_w, besides_a=found.draw.besides_a)
-    course = discharge(found.root, drawn, found.batteries, found.states, found.cut_v, series=series)
+    course = discharge(
+        found.root, drawn, found.batteries, found.states, found.cut_v, series=series, off_share=off_share
+    )
     fields = {**vars(course), "passed": by_part(course.passed)}
     return Rundown(**fields, draw=found.draw, label_energy_j=label_j, assumed=found.assumed)
 

@@ -40,6 +40,7 @@ REST_OFF = 5e-4
 KNOT = 3e-7
 """Share of a pack's charge within which it stands on a knot of its curve."""
 MOST_TRIES = 30
+AIM, GROWS, SHRINKS = 0.9, 4.0, 0.2
 
 
 class Battery(NamedTuple):
@@ -92,8 +93,10 @@ class Course:
         start: Sequence[float],
         cut_v: float,
         off_a: float = MOST_OFF_A,
+        off_share: float = 0.0,
     ) -> None:
         self.root, self.load, self.batteries, self._off_a = root, load, batteries, off_a
+        self._off_share = off_share / len(batteries)
         idle = load.power_w is None and load.current_a == 0.0
         self.at_rest = idle and not any(isinstance(node, Tapped) for node in nodes(root))
         self.cut_v, self.longest_s = (-inf, LONGEST_REST_S) if idle else (cut_v, inf)
@@ -155,22 +158,24 @@ class Course:
         self._rate_per_s = max(
             k / pack.resistance_ohm for k, pack in zip(self._per_coulomb_v, self.batteries, strict=True)
         )
-        most_off_a = min(self._off_a, REST_OFF * max(map(abs, starts_a))) if self.at_rest else self._off_a
+        most_off_a = max(self._off_a, self._off_share * sum(map(abs, starts_a)))
+        if self.at_rest:
+            most_off_a = min(self._off_a, REST_OFF * max(map(abs, starts_a)))
         h_s = self.step_s = min(self.step_s, self.longest_s - self.time_s)
         if h_s <= 0.0:
             return None
         while True:
-            step = self._to_knot(h_s, starts_a, before)
-            if step.changed:
-                step = self._narrowed(step, starts_a, before)
+            step = self._to_knot(h_s, starts_a, before, most_off_a)
             if step.off_a <= most_off_a or step.h_s <= NEAR_S:
                 break
-            h_s = self.step_s = step.h_s / 2
+            h_s = self.step_s = step.h_s * max(SHRINKS, AIM * (most_off_a / step.off_a) ** (1 / 3))
+        if step.changed:
+            step = self._narrowed(step, starts_a, before)
         self.flow = step.end
         if isinstance(step.end, CannotDeliver):
             return None
-        if 10 * step.off_a < most_off_a:
-            self.step_s = max(self.step_s, 2 * step.h_s)
+        grows = GROWS if step.off_a * (GROWS / AIM) ** 3 < most_off_a else AIM * (most_off_a / step.off_a) ** (1 / 3)
+        self.step_s = max(self.step_s, grows * step.h_s)
         self.time_s += step.h_s
         self.fractions = step.fractions
         return step
@@ -208,13 +213,13 @@ class Course:
         off_a *= min(1.0, h_s * self._rate_per_s)
         return Step(h_s, end, (first, second, end), means_a, fractions, self._state(end) != before, off_a)
 
-    def _to_knot(self, h_s: float, starts_a: Sequence[float], before: tuple[object, ...]) -> Step:
-        """A step of this length, or to the first knot of a curve if that comes before."""
+    def _to_knot(self, h_s: float, starts_a: Sequence[float], before: tuple[object, ...], most_off_a: float) -> Step:
+        """A step of this length, or to the first knot of a curve if that comes before; one too far off as it is."""
         most_s = h_s
         h_s = min(most_s, self._reach_s(h_s, starts_a, starts_a))
         step = self._tried(h_s, starts_a, before)
         for _ in range(MOST_TRIES):
-            if isinstance(step.end, CannotDeliver):
+            if isinstance(step.end, CannotDeliver) or (step.off_a > most_off_a and step.h_s > NEAR_S):
                 break
             beyond = -inf
             for pack, current_a, (down, up) in zip(self.batteries, step.means_a, self._rooms, strict=True):

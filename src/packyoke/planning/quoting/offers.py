@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from math import inf
-from typing import NamedTuple
+from typing import NamedTuple, overload
 
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
 from packyoke.analysis.ride.known import Rider
 from packyoke.analysis.ride.named import packs_kg
-from packyoke.analysis.ride.reach import Band, RangeEstimate, range_of
+from packyoke.analysis.ride.needs import Band
+from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.core.findings import Finding, Severity
 from packyoke.making.bill import bill
 from packyoke.making.lists import BillLine, Terms, Totals
@@ -94,17 +95,29 @@ class Counter:
     today: str = ""
     _said: Said = field(default_factory=Said)
 
-    def offer(self, choice: Choice) -> Offer | Refused:
-        """A choice, planned, checked, ridden and billed."""
+    @overload
+    def offer(self, choice: Choice) -> Offer | Refused: ...
+
+    @overload
+    def offer(self, choice: Choice, worth_it: Callable[[Decimal], bool] | None) -> Offer | Refused | None: ...
+
+    def offer(self, choice: Choice, worth_it: Callable[[Decimal], bool] | None = None) -> Offer | Refused | None:
+        """A choice, planned, checked, ridden and billed; None where it turns out not to be worth its price."""
         try:
             build, new = with_choice(self.bike, choice, self.items)
             bare = build = self._with_chargers(build, new)
             judged = None
+            made: tuple[tuple[BillLine, ...], Totals, Terms]
             if choice.added:
                 plan = make_plan(build, self.stock, brief=True, said=self._said)
                 build, judged = plan.build, plan.judged
+                made = plan.bill, plan.totals, plan.terms
+            else:
+                made = bill(build, self.stock)
         except Stuck as stuck:
             return Refused(choice, _stuck_words(stuck))
+        if worth_it is not None and not worth_it(made[1].amount):
+            return None
         judged = judged or judgement(build, RULES)
         report = report_of(judged, brief=True, today=self.today)
         worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
@@ -121,7 +134,6 @@ class Counter:
             return Refused(choice, f"{found.name}: {said}")
         if not found.delivers:
             return Refused(choice, "the packs cannot deliver this ride")
-        made = bill(build, self.stock)
         return Offer(
             choice,
             new,

@@ -6,9 +6,10 @@ so the front is that of all choices, whichever were planned.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 from itertools import combinations_with_replacement
 from math import inf
 
@@ -17,6 +18,7 @@ from packyoke.analysis.discharge.rundown import WARM_K
 from packyoke.analysis.discharge.rundown import Refusal as NoRundown
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
+from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
@@ -113,7 +115,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         short=short,
         out=(*out.items(), *only_beside.items()) if only_beside else (*out.items(), *beside.items()),
         refused=tuple(refused),
-        counted=(len(choices), len(search.done)),
+        counted=(len(choices), len(search.planned)),
         rider=rider,
         currency=currency,
     )
@@ -134,6 +136,7 @@ class _Search:
     def __init__(self, counter: Counter, stock: Stock, wish: Wish, currency: str) -> None:
         self.counter, self.stock, self.wish, self.currency = counter, stock, wish, currency
         self.done: dict[Choice, Offer | Refused] = {}
+        self.planned: set[Choice] = set()
         self.air_k = WARM_K
         self.most: dict[Choice, Most | None] = {}
 
@@ -197,19 +200,14 @@ class _Search:
                 break
             most = self._most(choice)
             most_m = most_reach_m(most, made)
-            if self.wish.reach_m is not None and most_m < self.wish.reach_m:
+            if not self._worth_it(front, least[choice], most_m, most):
                 continue
-            mass_kg = most.mass_kg if most is not None else 0.0
-            if any(
-                each.price <= least[choice]
-                and -each.figures[1] >= min(most_m, each.enough_m)
-                and each.mass_kg <= mass_kg
-                for each in front
-            ):
+            most_m = min(most_m, self._farthest_m(choice, most))
+            if not self._worth_it(front, least[choice], most_m, most):
                 continue
-            if choice not in self.done:
-                self.done[choice] = self.counter.offer(choice)
-            found = self.done[choice]
+            found = self._tried(choice, partial(self._worth_it, tuple(front), most_m=most_m, most=most))
+            if found is None:
+                continue
             if isinstance(found, Refused):
                 refused.append(found)
                 continue
@@ -219,6 +217,27 @@ class _Search:
                 front = [each for each in front if not found.beats(each)] + [found]
         return front, refused
 
+    def _tried(self, choice: Choice, worth_it: Callable[[Decimal], bool] | None = None) -> Offer | Refused | None:
+        """A choice made into an offer, each once; None where it is not worth its price."""
+        self.planned.add(choice)
+        if choice not in self.done:
+            found = self.counter.offer(choice, worth_it)
+            if found is None:
+                return None
+            self.done[choice] = found
+        return self.done[choice]
+
+    def _worth_it(self, front: Sequence[Offer], price: Decimal, most_m: float, most: Most | None) -> bool:
+        """Whether what costs so much and goes so far at the most can be wanted beside these offers."""
+        wish = self.wish
+        if (wish.most is not None and price > wish.most) or (wish.reach_m is not None and most_m < wish.reach_m):
+            return False
+        mass_kg = most.mass_kg if most is not None else 0.0
+        return not any(
+            each.price <= price and -each.figures[1] >= min(most_m, each.enough_m) and each.mass_kg <= mass_kg
+            for each in front
+        )
+
     def nearest(
         self, choices: Sequence[Choice], now: Offer | Refused, refused: Sequence[Refused]
     ) -> tuple[list[Offer], list[Refused]]:
@@ -227,7 +246,7 @@ class _Search:
         wish = self.wish
         if wish.most is not None and wish.reach_m is not None:
             free = _Search(self.counter, self.stock, replace(wish, most=None), self.currency)
-            free.done, free.most = self.done, self.most
+            free.done, free.planned, free.most = self.done, self.planned, self.most
             reaching, more = free.front(choices, now)
             if reaching:
                 return [min(reaching, key=lambda each: each.figures)], more
@@ -237,14 +256,14 @@ class _Search:
             if wish.most is not None and self._least(choice) > wish.most:
                 continue
             far[choice] = most_reach_m(self._most(choice), made)
-        best = max((each for each, _ in made), key=lambda each: each.reach_m, default=None)
+        paid = [each for each, _ in made if wish.most is None or each.price <= wish.most]
+        best = max(paid, key=lambda each: each.reach_m, default=None)
         none = list(refused)
         for choice in sorted(far, key=lambda each: -far[each]):
             if best is not None and far[choice] <= best.reach_m:
                 break
-            if choice not in self.done:
-                self.done[choice] = self.counter.offer(choice)
-            found = self.done[choice]
+            found = self._tried(choice)
+            assert found is not None
             if isinstance(found, Refused):
                 none.append(found)
             elif (wish.most is None or found.price <= wish.most) and (best is None or found.reach_m > best.reach_m):
@@ -258,6 +277,14 @@ class _Search:
         if choice not in self.most:
             self.most[choice] = most_of(self._bare(choice), self.air_k)
         return self.most[choice]
+
+    def _farthest_m(self, choice: Choice, most: Most | None) -> float:
+        """How far it goes at most: what its packs give at most, over what the ride takes with them [m]."""
+        if most is None:
+            return inf
+        bare = self._bare(choice)
+        needed = needed_j_per_m(Case(bare), tuple(bare.packs), self.wish.ride, self.counter.rider)
+        return most.energy_j / needed if needed else inf
 
     def _made(self, now: Offer | Refused) -> list[tuple[Offer, Most]]:
         """What is an offer so far, with what its consumption hangs on."""
