@@ -133,6 +133,22 @@ CASES = [
         "Did you mean  voltage ?  Known: family, rating, voltage, dc, breaking, sealed, owner, at",
     ),
     (
+        "half-a-field",
+        "controller: {power: 1 kW}",
+        "controller",
+        'no field "power"',
+        "power",
+        "Did you mean  power_limit ?",
+    ),
+    (
+        "the-first-word-of-a-field",
+        "packs: {left: {tested: 9 Ah}}",
+        "packs.left",
+        'no field "tested"',
+        "tested",
+        "Did you mean  tested_capacity ?",
+    ),
+    (
         "a-former-name",
         "controller: {battery_current: {limit: 25 A, rollback: 18 A after 60 s}}",
         "controller.battery_current",

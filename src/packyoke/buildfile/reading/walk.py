@@ -224,11 +224,16 @@ def fold(text: str) -> str:
 
 
 def nearest(text: str, names: Iterable[str]) -> str:
-    """The known name nearest to a mistyped one, empty when none is near."""
+    """The known name nearest to a mistyped one, empty when none is near: the only one that begins so, else the one
+    spelled most alike."""
     from difflib import get_close_matches  # for mistakes only, and a start-up would wait for it
 
     known = {fold(name): name for name in names}
-    near = get_close_matches(fold(text[:64]), list(known), 1, 0.6)
+    typed = fold(text[:64])
+    longer = [name for name in known if name.startswith(f"{typed} ")]
+    if typed and len(longer) == 1:
+        return known[longer[0]]
+    near = get_close_matches(typed, list(known), 1, 0.6)
     return known[near[0]] if near else ""
 
 
