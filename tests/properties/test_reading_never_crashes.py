@@ -157,11 +157,13 @@ def test_any_quantity(text: str, kind: Kind) -> None:
 
 @given(st.floats(1e-3, 1e5), st.sampled_from(SIMPLE), st.sampled_from(["metric", "us"]))
 def test_what_is_shown_reads_back(value_si: float, kind: Kind, system: str) -> None:
-    # three figures are shown: half of the last is at most 0.5 %; lengths are rounded to 1 mm
+    # three figures are shown: half of the last is at most 0.5 %; lengths are rounded to 1 mm, on a tape to 1/16 in
     offset = 273.15 if kind is Kind.TEMPERATURE else 0.0
-    millimetre = 0.5e-3 if kind is Kind.LENGTH else 0.0
+    mark = {"metric": 0.5e-3, "us": 0.0254 / 32}[system] if kind is Kind.LENGTH else 0.0
     back = read(show(value_si + offset, kind, system), kind).value - offset
-    assert back == pytest.approx(value_si, rel=5.001e-3, abs=millimetre + 1e-9)
+    if kind is Kind.TEMPERATURE and system == "us":  # of degF three figures are shown, and those begin elsewhere
+        value_si, back = 1.8 * value_si + 32.0, 1.8 * back + 32.0
+    assert back == pytest.approx(value_si, rel=5.001e-3, abs=mark + 1e-9)
 
 
 @given(st.integers(1, 500), st.integers(1, 100), st.sampled_from(PAIRED))

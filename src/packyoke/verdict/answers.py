@@ -132,8 +132,14 @@ def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequ
         turning: the fields that turn the outcome, of which an answer may depend [-]
     """
     key = trying.key
+    if not complete:
+        leaves = trying.trials.every_set(trying.rule, trying.path)
+        if leaves is not None:
+            tried, complete = [leaf.given for leaf in leaves], True
     sets = tuple(dict.fromkeys(_without(trying.trials, given, key) for given in tried))
-    found = trying.beside(sets[0]) if sets else trying.beside(())
+    # What a value may be hangs on others: beside one set of them too little is seen of what it may be.
+    seen = complete or len(sets) > 1
+    found = trying.beside(sets[0] if sets else ()) if seen else NO_ANSWER
     for others in sets[1:]:
         if not found.values:
             break

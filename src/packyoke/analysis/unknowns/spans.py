@@ -27,13 +27,17 @@ FOLLOWED = ("chemistry", "series", "full_charge_v", "capacity_coulomb", "type", 
 
 
 def ends(build: Build, part: Part, attr: str) -> tuple[Any, ...]:
-    """The values that a missing field may have, enough of them to try the best and the worst for any rule."""
+    """The values that a missing field may have, enough of them to try the best and the worst for any rule.
+
+    A span that follows from other fields is never beyond what may be written: the one of a field of which nothing else
+    is known holds all that it may be. What follows as one value is that.
+    """
+    field = field_for(part.path, attr)
     special = _SPECIAL.get((type(part), attr))
-    if special is not None:
-        found = special(build, part)
-        if found:
-            return found
-    return field_for(part.path, attr).ends
+    found = special(build, part) if special is not None else ()
+    if len(found) < 2 or not isinstance(found[0], float) or field.low is None or field.high is None:
+        return found or field.ends
+    return tuple([min(max(value, field.low), field.high) for value in found])
 
 
 def likely(build: Build, part: Part, attr: str) -> Any:
@@ -64,7 +68,8 @@ def first_asked(part: Part, attr: str) -> tuple[Part, str]:
 def missing_fields(build: Build) -> Iterator[Key]:
     """Every field of a part that a verdict may need and that is not known, those first from which others follow."""
     for part, attr in _needed(build):
-        if getattr(part, attr) is None:
+        not_there = attr == "charge_a" and isinstance(part, Pack) and not part.charges_at_outlet
+        if getattr(part, attr) is None and not not_there:
             yield part.path, attr
 
 
