@@ -7,12 +7,13 @@ from collections.abc import Mapping as Items
 from typing import Any, TypeVar
 
 from packyoke.buildfile.reading import names
+from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.copies import COPYING, entries_of, moved, moved_node
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader, Spans, fold, nearest, shown_text, start_of
+from packyoke.buildfile.reading.walk import Draft, Reader, Spans, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
 

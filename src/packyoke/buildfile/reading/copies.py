@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping as Items
 
+from packyoke.buildfile.reading.alike import nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import ONE
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Reader, nearest
+from packyoke.buildfile.reading.walk import Reader
 from packyoke.core.findings import clean
 
 COPYING = ("packs", "joiners", "chargers", "controllers")

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, guessed, shown_text, start_of, within
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, guessed, shown_text, start_of, within
 from packyoke.core.findings import clean
 from packyoke.model import End
 from packyoke.shelf.connectors import connector, connector_names

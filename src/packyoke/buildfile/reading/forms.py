@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 from typing import Any
 
+from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.bounds import out_of_bounds
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import find
@@ -14,7 +15,6 @@ from packyoke.buildfile.reading.walk import (
     Draft,
     Reader,
     Slot,
-    fold,
     guessed,
     read_quantity,
     shown_text,

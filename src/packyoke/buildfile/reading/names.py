@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
+from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold, nearest, shown_text, start_of
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot, shown_text, start_of
 from packyoke.core.findings import clean
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from datetime import date
 
+from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.forms import AMOUNT, SWITCH_WORDS
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, fold
+from packyoke.buildfile.reading.walk import Draft, Reader, Slot
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read
 

@@ -6,10 +6,11 @@ from collections.abc import Mapping as Items
 from typing import Any, NamedTuple
 
 from packyoke.buildfile.reading import names
+from packyoke.buildfile.reading.alike import nearest
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader, Slots, nearest, shown_text, start_of
+from packyoke.buildfile.reading.walk import Draft, Reader, Slots, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FITTED, Fuse
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Sundry, Wire

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from packyoke.buildfile.reading import ends, forms, known_rides, money, names, records, subparts, walk
-from packyoke.buildfile.reading.walk import ReadValue, Slot, Slots, fold
+from packyoke.buildfile.reading.alike import fold
+from packyoke.buildfile.reading.walk import ReadValue, Slot, Slots
 from packyoke.core.units import Kind
 from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS

@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from collections.abc import Mapping as Items
-from functools import lru_cache
 from typing import Any
 
+from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
@@ -215,26 +215,6 @@ def _left_by(slip: Finding, finding: Finding) -> bool:
     if slip.span is None or finding.span is None or slip.span.line != finding.span.line:
         return False
     return finding.field.startswith(slip.field) or slip.field.startswith(finding.field)
-
-
-@lru_cache(maxsize=2048)
-def fold(text: str) -> str:
-    """A word as it is compared: without case, and with spaces for hyphens and underscores."""
-    return " ".join(text.casefold().replace("-", " ").replace("_", " ").split())
-
-
-def nearest(text: str, names: Iterable[str]) -> str:
-    """The known name nearest to a mistyped one, empty when none is near: the only one that begins so, else the one
-    spelled most alike."""
-    from difflib import get_close_matches  # for mistakes only, and a start-up would wait for it
-
-    known = {fold(name): name for name in names}
-    typed = fold(text[:64])
-    longer = [name for name in known if name.startswith(f"{typed} ")]
-    if typed and len(longer) == 1:
-        return known[longer[0]]
-    near = get_close_matches(typed, list(known), 1, 0.6)
-    return known[near[0]] if near else ""
 
 
 def within(node: Scalar, start: int, end: int) -> Span:
