@@ -123,13 +123,6 @@ def other_pages() -> Iterator[tuple[str, str]]:
 
 
 @pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    """One browser for all tests."""
-    with Browser(tmp_path_factory.mktemp("browser")) as one:
-        yield one
-
-
-@pytest.fixture(scope="module")
 def printed() -> dict[str, str]:
     return dict(sheets())
 
@@ -397,7 +390,7 @@ STRUCK = """(() => {
   const found = [];
   for (const svg of document.querySelectorAll('svg')) {
     const lines = [];
-    for (const line of svg.querySelectorAll('polyline[stroke="#111"]')) {
+    for (const line of svg.querySelectorAll('polyline[stroke="#000"]')) {
       const half = parseFloat(line.getAttribute('stroke-width')) / 2;
       if (half < 1.4) continue;
       const points = [...line.points].map(p => p.matrixTransform(line.getScreenCTM()));

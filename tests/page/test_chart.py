@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packyoke.page.chart import Axis, Limit, Line, Moment, line_chart
+from packyoke.page.chart import GRID, Axis, Limit, Line, Moment, line_chart
 from tests.page.test_wiring import apart, texts
 
 NAMES = st.sampled_from(("keel", "the big pack in the left bag of the carrier", "W" * 40, "\u8377\u53f0"))
@@ -58,11 +58,23 @@ def test_lines_that_lie_on_each_other_are_named_together() -> None:
     assert {"north, south", "box"} <= told
 
 
+def test_lines_that_cannot_be_told_apart_are_named_together() -> None:
+    """Less than the width of a line from each other on a scale of 40 to 60 V: 180 units of height."""
+    one = [(0.0, 60.0), (60.0, 40.0)]
+    svg = chart([Line("north", one), Line("south", [(0.0, 59.9), (60.0, 40.0)]), Line("box", [(0.0, 59.5), (60.0, 40.0)])])
+    told = {each.text for each in svg.iter("text")}
+    assert {"north, south", "box"} <= told
+
+
 def test_limits_are_labelled_and_what_is_below_zero_is_shaded() -> None:
     svg = chart([Line("keel", [(0.0, 5.0), (60.0, -3.0)])], limits=(Limit(4.0, "fuse of keel, 4 A"),))
     told = {each.text for each in svg.iter("text")}
     assert {"fuse of keel, 4 A", "being charged"} <= told
-    assert any(each.get("fill") == "#e8e8e8" for each in svg.iter("rect"))
+    labels = [each for each in svg.iter("text") if each.get("text-anchor") == "end" and (each.text or "").isdigit()]
+    zero = next(float(each.get("y", "")) for each in labels if each.text == "0")
+    dotted = [each for each in svg.iter("polyline") if each.get("stroke-dasharray") == GRID]
+    below = [each for each in dotted if float(each.get("points", "").split()[0].split(",")[1]) > zero]
+    assert len(below) > 5
     dry = chart([Line("keel", [(0.0, 5.0), (60.0, 3.0)])])
     assert "being charged" not in {each.text for each in dry.iter("text")}
 

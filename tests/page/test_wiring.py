@@ -46,7 +46,7 @@ def wires(svg: ET.Element) -> list[tuple[float, float, float, float]]:
     """The boxes of all conductors, piece by piece."""
     found = []
     for each in svg.iter("polyline"):
-        if float(each.get("stroke-width", "0")) < 3.0 or each.get("stroke") != "#111":
+        if float(each.get("stroke-width", "0")) < 3.0 or each.get("stroke") != "#000":
             continue
         points = [tuple(map(float, point.split(","))) for point in each.get("points", "").split()]
         for (x, y), (x2, y2) in pairwise(points):
@@ -168,7 +168,7 @@ def test_the_picture_is_named_and_needs_no_colour() -> None:
     assert svg.get("aria-labelledby") == "one-title one-words"
     assert (svg.findtext("title"), svg.findtext("desc")) == ("harness", "a goes to b")
     colours = {each.get(name) for each in svg.iter() for name in ("fill", "stroke")}
-    assert colours <= {None, "none", "#111", "#fff"}
+    assert colours <= {None, "none", "#000", "#fff"}
 
 
 def test_what_is_broken_is_drawn_as_far_as_it_can_be() -> None:

@@ -26,7 +26,7 @@ def svg_notice(page: Page) -> str:
             line.replace(" ", "\u00a0"),
             x="10",
             y=str(_LINE_PX * at),
-            fill="#111",
+            fill="#000",
             **{"font-family": "monospace", "font-size": "13"},
         )
     return ET.tostring(svg, encoding="unicode") + "\n"

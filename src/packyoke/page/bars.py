@@ -39,18 +39,18 @@ def bar_svg(bar: Bar, apart: int = STROKE) -> ET.Element:
     about = {"class": "bar", "viewBox": f"0 0 {LONG} {HIGH}", "preserveAspectRatio": "none", "aria-hidden": "true"}
     svg = ET.Element("svg", about)
     for at in (0, LONG // 2, LONG):
-        _line(svg, f"M{at} 0V{HIGH}", "#888")
+        _line(svg, f"M{at} 0V{HIGH}")
     if to > solid:
         strokes = " ".join(
             f"M{at} {HIGH}L{min(at + apart, to)} {HIGH - HIGH * (min(at + apart, to) - at) / apart:g}"
             for at in range(solid, to, apart)
         )
-        _line(svg, f"M{solid} 0.5H{to}V{HIGH - 0.5}H{solid}Z {strokes}", "#111")
+        _line(svg, f"M{solid} 0.5H{to}V{HIGH - 0.5}H{solid}Z {strokes}")
     if solid:
-        ET.SubElement(svg, "rect", {"width": str(solid), "height": str(HIGH), "fill": "#111"})
+        ET.SubElement(svg, "rect", {"width": str(solid), "height": str(HIGH), "fill": "#000"})
     return svg
 
 
-def _line(svg: ET.Element, path: str, colour: str) -> None:
-    about = {"d": path, "stroke": colour, "fill": "none", "vector-effect": "non-scaling-stroke"}
+def _line(svg: ET.Element, path: str) -> None:
+    about = {"d": path, "stroke": "#000", "stroke-width": "1.3", "fill": "none", "vector-effect": "non-scaling-stroke"}
     ET.SubElement(svg, "path", about)

@@ -18,7 +18,7 @@ ISOLATE, POP = "\u2068", "\u2069"
 
 _RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
 _FIGURE = re.compile(
-    r"(?<=[\d½]) (?=(?:%|[munkM]?(?:A|V|W|Wh|Ah|ohm|F|g|m|s)|Wh/k?mi?|mm2|AWG|SAE|degC|degF|km/h|mph|"
+    r"(?<=[\d½]) (?=(?:%|[munkM]?(?:A|V|W|Wh|Ah|ohm|F|g|m|s)|Wh/k?mi?|mm2|AWG|SAE|degC|degF|°C|°F|km/h|mph|"
     r"mi|ft|in|lb|min|h|d|J|K|Hz|kg|cm|K/W)(?!\w))"
 )
 """The space between a number and its unit."""

@@ -7,12 +7,20 @@ from math import floor, log10
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.page.letters import FONT, broken
+from packyoke.page.letters import FONT, broken, wide
 
+INK, PAPER = "#000", "#fff"
 WIDTH, HEIGHT = 700, 250
 LEFT, RIGHT, TOP, BOTTOM = 56, 150, 30, 40
-DASHES = ("", "9 4", "2 3", "12 3 2 3", "5 2", "1 4", "14 4 6 4", "7 7", "3 6", "16 3 2 3 2 3", "4 2 1 2", "20 5")
-"""A solid line and eleven broken ones; what comes after them is told apart by longer dashes."""
+DASHES = ("", "9 4", "2 3", "12 3 2 3", "5 2", "2 7", "14 4 6 4", "7 7", "4 10", "16 3 2 3 2 3", "4 2 2 2", "20 5")
+"""A solid line and eleven broken ones; what comes after them is told apart by longer dashes. No dot and no gap is under
+2: a bad copy swallows it."""
+DOTS, DOTTED, GRID = "1.5", "1.5 3", "1.5 9"
+"""How thick what is no line of the chart is dotted: moments, the way to a name; the grid and the ground below zero."""
+LEAST_SEEN = 1.5
+"""How far apart two lines are that can be told apart."""
+BELOW_APART = 6.0
+"""Between the rows of dots that are the ground below zero."""
 LINE_APART, MARK_APART = 14.0, 13.0
 TICKS = 5
 SIZE, NAMES = 12.0, 112.0
@@ -69,13 +77,12 @@ def line_chart(
         limits: lines that must not be passed
         below: what it means to be below zero; shaded where something is
     """
-    lines = _merged(lines)
     xs = [x * across.factor for line in lines for x, _ in line.points]
     ys = [y * up.factor for line in lines for _, y in line.points if y is not None]
     ys += [limit.y * up.factor for limit in limits]
-    plane = _Plane(
-        _ticks(min(xs), max(xs)), _ticks(0.0 if up.zero else min(ys), max(ys)), across.factor, up.factor, _high(lines)
-    )
+    ticks = _ticks(min(xs), max(xs)), _ticks(0.0 if up.zero else min(ys), max(ys))
+    lines = _merged(lines, _Plane(*ticks, across.factor, up.factor, HEIGHT))
+    plane = _Plane(*ticks, across.factor, up.factor, _high(lines))
     svg = ET.Element(
         "svg",
         {
@@ -86,37 +93,44 @@ def line_chart(
             "role": "img",
             "font-family": FONT,
             "font-size": "12",
-            "fill": "#111",
+            "fill": INK,
         },
     )
     ET.SubElement(svg, "title").text = title
     ET.SubElement(svg, "desc").text = words
-    ET.SubElement(svg, "rect", {"width": str(WIDTH), "height": f"{plane.height:.0f}", "fill": "#fff"})
+    ET.SubElement(svg, "rect", {"width": str(WIDTH), "height": f"{plane.height:.0f}", "fill": PAPER})
     if below and plane.up[0] < 0.0 < plane.up[-1]:
-        top, low = plane.y(0.0), plane.bottom
-        about = {"x": f"{LEFT}", "y": f"{top:.1f}", "width": f"{WIDTH - LEFT - RIGHT}", "height": f"{low - top:.1f}"}
-        ET.SubElement(svg, "rect", {**about, "fill": "#e8e8e8"})
-        _label(svg, LEFT + 5, low - 4, below, "start")
+        _below(svg, plane, below)
     _grid(svg, plane, across, up)
     for moment, x in zip(moments, _apart([plane.x(each.x) for each in moments]), strict=True):
         at = plane.x(moment.x)
-        _stroke(svg, [(x, TOP - 8), (at, TOP), (at, plane.bottom)], "#555", "1", "1 3")
+        _stroke(svg, [(x, TOP - 8), (at, TOP), (at, plane.bottom)], INK, DOTS, DOTTED)
         _label(svg, x, TOP - 11, moment.mark, "middle")
     for limit in limits:
         y = plane.y(limit.y)
-        _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], "#111", "0.8", "8 2 1 2")
+        _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], INK, "1.3", "8 2 2 2")
         at, anchor = _clear(lines, plane, y)
-        _label(svg, at, y + 12 if y < TOP + 16 else y - 3, limit.words, anchor)
+        _grounded(svg, at, y + 12 if y < TOP + 16 else y - 3, limit.words, anchor)
     for line, dash in zip(lines, _dashes(len(lines)), strict=True):
         for piece in _pieces(line.points):
-            _stroke(svg, [(plane.x(x), plane.y(y)) for x, y in piece], "#111", "2", dash)
+            _stroke(svg, [(plane.x(x), plane.y(y)) for x, y in piece], INK, "2", dash)
     for words_, height, dash, (end_x, end_y) in _named_apart(lines, plane):
         at = WIDTH - RIGHT
-        _stroke(svg, [(end_x, end_y), (at + 8, height - 4)], "#555", "0.8", "")
-        _stroke(svg, [(at + 8, height - 4), (at + 30, height - 4)], "#111", "2", dash)
+        _stroke(svg, [(end_x, end_y), (at + 8, height - 4)], INK, DOTS, DOTTED)
+        _stroke(svg, [(at + 8, height - 4), (at + 30, height - 4)], INK, "2", dash)
         for index, each in enumerate(words_):
             _label(svg, at + 34, height + LINE_APART * index, each, "start")
     return svg
+
+
+def _below(svg: ET.Element, plane: _Plane, words: str) -> None:
+    """Rows of dots below zero, a tone that a copier keeps, and what it means to be there."""
+    top, low = plane.y(0.0), plane.bottom
+    for row in range(1, int((low - top) / BELOW_APART) + 1):
+        y, left = top + BELOW_APART * row, LEFT + (5.25 if row % 2 else 0.0)
+        if y < low - 1.0:
+            _stroke(svg, [(left, y), (WIDTH - RIGHT, y)], INK, DOTS, GRID)
+    _grounded(svg, LEFT + 5, low - 4, words, "start")
 
 
 def _high(lines: Sequence[Line]) -> float:
@@ -133,13 +147,26 @@ def _clear(lines: Sequence[Line], plane: _Plane, y: float) -> tuple[float, str]:
     return (LEFT + 4.0, "start") if left > right else (WIDTH - RIGHT - 4.0, "end")
 
 
-def _merged(lines: Sequence[Line]) -> list[Line]:
-    """Lines that lie on each other all the way are one, named after all of them."""
-    same: dict[tuple[tuple[float, float | None], ...], list[str]] = {}
+def _merged(lines: Sequence[Line], plane: _Plane) -> list[Line]:
+    """Lines that nobody can tell apart all the way are one, named after all of them: a broken line on a whole one is
+    not seen."""
+    groups: list[list[Line]] = []
     for line in lines:
-        points = tuple((x, None if y is None else round(y, 6)) for x, y in line.points)
-        same.setdefault(points, []).append(line.name)
-    return [Line(", ".join(names), points) for points, names in same.items()]
+        same = next((group for group in groups if _alike(group[0], line, plane)), None)
+        if same is None:
+            groups.append([line])
+        else:
+            same.append(line)
+    return [Line(", ".join(line.name for line in group), group[0].points) for group in groups]
+
+
+def _alike(one: Line, other: Line, plane: _Plane) -> bool:
+    """Whether they are nowhere farther apart than a line is thick."""
+    return len(one.points) == len(other.points) and all(
+        abs(plane.x(x) - plane.x(at)) < LEAST_SEEN
+        and (y == height if y is None or height is None else abs(plane.y(y) - plane.y(height)) < LEAST_SEEN)
+        for (x, y), (at, height) in zip(one.points, other.points, strict=True)
+    )
 
 
 def _dashes(count: int) -> list[str]:
@@ -200,13 +227,13 @@ def _ticks(low: float, high: float) -> tuple[float, ...]:
 def _grid(svg: ET.Element, plane: _Plane, across: Axis, up: Axis) -> None:
     for tick in plane.up:
         y = plane.y(tick / plane.y_factor)
-        _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], "#ccc", "1", "")
+        _stroke(svg, [(LEFT, y), (WIDTH - RIGHT, y)], INK, DOTS, GRID)
         _label(svg, LEFT - 6, y + 4, f"{tick:g}", "end")
     for tick in plane.across:
         x = plane.x(tick / plane.x_factor)
-        _stroke(svg, [(x, plane.bottom), (x, plane.bottom + 4)], "#111", "1", "")
+        _stroke(svg, [(x, plane.bottom), (x, plane.bottom + 4)], INK, "1.3", "")
         _label(svg, x, plane.bottom + 17, f"{tick:g}", "middle")
-    _stroke(svg, [(LEFT, plane.bottom), (WIDTH - RIGHT, plane.bottom)], "#111", "1", "")
+    _stroke(svg, [(LEFT, plane.bottom), (WIDTH - RIGHT, plane.bottom)], INK, "1.3", "")
     _label(svg, (LEFT + WIDTH - RIGHT) / 2, plane.height - 6, across.label, "middle")
     _label(svg, 4, TOP - 11, up.label, "start")
 
@@ -255,3 +282,12 @@ def _stroke(svg: ET.Element, points: Sequence[tuple[float, float]], colour: str,
 def _label(svg: ET.Element, x: float, y: float, text: str, anchor: str) -> None:
     found = ET.SubElement(svg, "text", {"x": f"{x:.1f}", "y": f"{y:.1f}", "text-anchor": anchor})
     found.text = "".join(c if c >= " " else "?" for c in text)
+
+
+def _grounded(svg: ET.Element, x: float, y: float, text: str, anchor: str) -> None:
+    """Words on a ground of their own, where lines may cross them."""
+    long = wide(text, SIZE) + 4.0
+    left = x - 2.0 if anchor == "start" else x + 2.0 - long
+    about = {"x": f"{left:.1f}", "y": f"{y - 10:.1f}", "width": f"{long:.1f}", "height": "12"}
+    ET.SubElement(svg, "rect", {**about, "fill": PAPER})
+    _label(svg, x, y, text, anchor)

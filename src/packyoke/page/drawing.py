@@ -211,21 +211,21 @@ def _ways(placed: Mapping[str, _Placed], edges: Sequence[Edge]) -> Iterable[tupl
 
 def _lead(svg: ET.Element, edge: Edge, way: _Way) -> None:
     points = " ".join(f"{x:.1f},{y:.1f}" for x, y in way)
-    ET.SubElement(svg, "polyline", {"points": points, "fill": "none", "stroke": "#111", "stroke-width": "2"})
+    ET.SubElement(svg, "polyline", {"points": points, "fill": "none", "stroke": "#000", "stroke-width": "2"})
     x, y = way[-1]
     ET.SubElement(
-        svg, "polygon", {"points": f"{x:.1f},{y:.1f} {x - 7:.1f},{y - 4:.1f} {x - 7:.1f},{y + 4:.1f}", "fill": "#111"}
+        svg, "polygon", {"points": f"{x:.1f},{y:.1f} {x - 7:.1f},{y - 4:.1f} {x - 7:.1f},{y + 4:.1f}", "fill": "#000"}
     )
     x, y = way[0]
     for index, label in enumerate(edge.labels):
         height = y - 5 if index == 0 else y + BELOW + LINE * (index - 1)
-        add(svg, "text", label, x=f"{x + LABEL_AT:.1f}", y=f"{height:.1f}", fill="#111")
+        add(svg, "text", label, x=f"{x + LABEL_AT:.1f}", y=f"{height:.1f}", fill="#000")
 
 
 def _part(svg: ET.Element, placed: _Placed) -> None:
     box, x, y = placed.box, placed.x, placed.y
     wide, top, bottom = box.wide, y - box.high / 2, y + box.high / 2
-    outline = {"fill": "#fff", "stroke": "#111", "stroke-width": "2"}
+    outline = {"fill": "#fff", "stroke": "#000", "stroke-width": "2"}
     frame = {"x": f"{x:.1f}", "y": f"{top:.1f}", "width": f"{wide:.1f}", "height": f"{box.high:.1f}", **outline}
     if box.node.kind == "joiner":
         corners = ((x, y), (x + 9, top), (x + wide - 9, top), (x + wide, y), (x + wide - 9, bottom), (x + 9, bottom))
@@ -235,7 +235,7 @@ def _part(svg: ET.Element, placed: _Placed) -> None:
         ET.SubElement(
             svg,
             "rect",
-            {"x": f"{x:.1f}", "y": f"{top:.1f}", "width": "5", "height": f"{box.high:.1f}", "rx": "2", "fill": "#111"},
+            {"x": f"{x:.1f}", "y": f"{top:.1f}", "width": "5", "height": f"{box.high:.1f}", "rx": "2", "fill": "#000"},
         )
     else:
         ET.SubElement(svg, "rect", {**frame, "stroke-width": "4"})
@@ -248,7 +248,7 @@ def _part(svg: ET.Element, placed: _Placed) -> None:
                 "x": f"{x + wide / 2:.1f}",
                 "y": f"{top + 5 + LINE * (index + 0.8):.1f}",
                 "text-anchor": "middle",
-                "fill": "#111",
+                "fill": "#000",
                 "font-weight": "bold" if index < box.bold else "normal",
             },
         )

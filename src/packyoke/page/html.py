@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
@@ -12,44 +13,49 @@ from packyoke.page.markdown import sentence
 from packyoke.page.page import Bar, Block, Facts, Figure, Finding, Lines, Page, Scale, Steps, Table, Ticks, Verdict
 
 STYLE = """
-:root { color-scheme: only light; }
+:root { color-scheme: only light; --rule: #777; }
 * { print-color-adjust: exact; -webkit-print-color-adjust: exact; box-sizing: border-box; }
-body { font: 16px/1.45 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff;
+body { font: 16px/1.45 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff;
   max-width: 60rem; margin: 1.5rem auto; padding: 0 1rem; overflow-wrap: break-word; }
 h1 { font-size: 1.5rem; margin: 0 0 .4rem; }
 h2 { font-size: 1.1rem; margin: 1.5rem 0 .4rem; break-after: avoid; break-inside: avoid; }
-h2 small { font-weight: 400; font-size: .9em; color: #444; }
-p.verdict, h1.verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #111; padding: .4rem .8rem;
+h2 small { font-weight: 400; font-size: .9em; }
+p.verdict, h1.verdict { font-weight: 700; font-size: 1.15rem; border: 3px solid #000; padding: .4rem .8rem;
   margin: 0 0 .8rem; }
 /* The thick border is a ground where browsers that darken pages have turned the ground like the page. */
-.verdict.stop { background: #111; color: #fff; border-left-width: 1.3rem; }
-.verdict.open { background: repeating-linear-gradient(135deg, #fff 0 9px, #ddd 9px 12px); }
+/* White letters are made heavier: a dark copy eats them. */
+.verdict.stop { background: #000; color: #fff; -webkit-text-stroke: .2px; border-left-width: 1.3rem; }
+.verdict.open { background: repeating-linear-gradient(135deg, #fff 0 9px, #000 9px 10.5px); }
 .verdict.open span { background: #fff; padding: 0 .3em; }
 main .verdict.good, main .verdict.note, main .verdict.plain { border-width: 1px; font-weight: 600; }
-section.finding { border-left: 8px solid #111; padding: .1rem 0 .1rem .8rem; margin: 1rem 0; break-inside: avoid; }
+section.finding { border-left: 8px solid #000; padding: .1rem 0 .1rem .8rem; margin: 1rem 0; break-inside: avoid; }
 section.finding h2 { margin: .2rem 0; }
-section.open { border-left: 8px double #111; } section.caution { border-left: 4px dashed #111; }
-section.note, section.good, section.plain { border-left: 1px solid #111; }
+section.open { border-left: 8px double #000; } section.caution { border-left: 4px dashed #000; }
+section.note, section.good, section.plain { border-left: 1px solid #000; }
 dl { display: grid; grid-template-columns: minmax(4.5rem, max-content) 1fr; gap: 0 .8rem; margin: .3rem 0; }
-dt { color: #444; } dd { margin: 0; min-width: 0; }
+dd { margin: 0; min-width: 0; }
 .scroll { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; }
-th, td { border: 1px solid #777; padding: .2rem .5rem; text-align: left; vertical-align: top; overflow-wrap: normal; }
+th, td { border: 1px solid var(--rule); padding: .2rem .5rem; text-align: left; vertical-align: top;
+  overflow-wrap: normal; }
 td.r, th.r { text-align: right; } tr.over { font-weight: 700; } tr.over td:first-child::before { content: "! "; }
 .figures { display: flex; flex-wrap: wrap; justify-content: space-between; gap: 0 .6em; }
 table.even { table-layout: fixed; min-width: 36rem; } .even tr > :first-child { width: 28%; }
 .figures span:first-child, .group { font-weight: 700; } td.short { white-space: nowrap; }
-svg.bar, .scroll svg.bar { display: block; width: 100%; max-width: none; height: .6rem; }
+svg.bar, .scroll svg.bar { display: block; overflow: visible; width: 100%; max-width: none; height: .6rem; }
 .ticks { list-style: square; } .signatures { list-style: none; padding: 0; display: flex; gap: 2rem; margin-top: 3rem; }
-.signatures li { flex: 1; border-top: 1px solid #111; }
+.signatures li { flex: 1; border-top: 1px solid #000; }
 p { margin: .4rem 0; }
+.pen { text-decoration: underline 1.2pt; text-decoration-skip-ink: none; text-underline-offset: 1pt; }
 .key { display: flex; flex-wrap: wrap; gap: .2rem 1.2rem; font-size: .9rem; margin: .4rem 0; }
 .key svg.bar { display: inline-block; width: 2.5rem; margin-right: .4rem; }
-pre { overflow-x: auto; background: #f4f4f4; padding: .6rem; line-height: 1.25; }
+pre { overflow-x: auto; border-left: 1px solid var(--rule); padding: .6rem; line-height: 1.25; }
 figure { margin: 0 0 .6rem; } figcaption { font-weight: 600; }
 .scroll svg { display: block; }
-footer { border-top: 1px solid #777; margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
-@media print { body { font-size: 9.5pt; line-height: 1.25; margin: 0; padding: 0; max-width: none; }
+footer { border-top: 1px solid var(--rule); margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
+/* On paper everything is black or white: a bad copier knows nothing else. */
+@media print { :root { --rule: #000; }
+  body { font-size: 9.5pt; line-height: 1.25; margin: 0; padding: 0 1px 0 0; max-width: none; }
   footer, .key { font-size: 9pt; } p { margin: .2rem 0; }
   footer { margin-top: .6rem; break-before: avoid; break-inside: avoid; } footer p { margin: .1rem 0; }
   h1.verdict, p.verdict { font-size: 12pt; padding: .2rem .8rem; margin-bottom: .4rem; }
@@ -108,13 +114,21 @@ def printable(text: str) -> str:
 def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Element:
     """An element with a text, whatever the text holds: units stay with numbers, right-to-left names by themselves."""
     element = ET.SubElement(parent, tag, {name.rstrip("_"): value for name, value in attributes.items()})
-    first, *others = isolated(kept(printable(text))).split("\u2068")
-    element.text = first
-    for each in others:
-        name, _, rest = each.partition("\u2069")
-        inner = ET.SubElement(element, "bdi")
-        inner.text, inner.tail = name, rest
+    for at, each in enumerate(_SET_APART.split(isolated(kept(printable(text))))):
+        if at % 2 and each.startswith(PEN):
+            ET.SubElement(element, "span", {"class": "pen"}).text = each
+        elif at % 2:
+            ET.SubElement(element, "bdi").text = each.strip("\u2068\u2069")
+        elif len(element):
+            element[-1].tail = each
+        else:
+            element.text = each
     return element
+
+
+PEN = "____"
+_SET_APART = re.compile(f"(\u2068[^\u2068\u2069]*\u2069|{PEN}_*)")
+"""Names that run from right to left, and lines to write on: drawn heavier than letters, or a copy loses them."""
 
 
 def _page(main: ET.Element, page: Page) -> None:

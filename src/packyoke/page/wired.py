@@ -289,7 +289,7 @@ def _controller(svg: ET.Element, placed: Placed) -> None:
 
 
 def _elsewhere(svg: ET.Element, placed: Placed) -> None:
-    _header(svg, placed, round_=12.0, dash="1 3")
+    _header(svg, placed, round_=12.0, dash="2 3")
 
 
 def _chargers(svg: ET.Element, wiring: Wiring, width: float, y: float) -> float:

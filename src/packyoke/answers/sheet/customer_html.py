@@ -31,19 +31,19 @@ STYLE = """
 :root { color-scheme: only light; }
 @page { margin: 9mm 12mm; }
 * { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-body { font: 10pt/1.2 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 10pt/1.2 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 5mm auto; overflow-wrap: break-word; }
 .s102 { font-size: 10.2pt; } .s98 { font-size: 9.8pt; } .s94 { font-size: 9.4pt; } .s90 { font-size: 9pt; }
 h1, h2, p, ul, ol { margin: 0; }
 .head { display: flex; justify-content: space-between; align-items: flex-end; gap: 1.5em; padding-bottom: 3pt;
-  border-bottom: 1.5pt solid #111; }
+  border-bottom: 1.5pt solid #000; }
 h1 { font-size: 1.9em; line-height: 1.1; min-width: 0; } h1.long { font-size: 1.5em; }
 .head p { text-align: right; flex: 0 1 auto; max-width: 45%; min-width: 0; } .head b { font-size: 1.15em; }
 h2 { font-size: 1.2em; line-height: 1.2; margin: 4pt 0 1pt; break-after: avoid; }
 ul, ol { padding-left: 1.5em; } li { margin: 0 0 1.5pt; padding-left: .1em; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font-weight: 400; }
-.far tbody tr { border-bottom: .5pt solid #999; break-inside: avoid; } .far tbody th { font-weight: 700; width: 27%; }
+.far tbody tr { border-bottom: .5pt solid #000; break-inside: avoid; } .far tbody th { font-weight: 700; width: 27%; }
 .far thead tr:first-child td { width: 27%; } .far thead th { padding-bottom: 0; }
 .far b { display: block; font-size: 1.1em; }
 .axis { display: flex; justify-content: space-between; margin-top: 1pt; }
@@ -54,33 +54,33 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .sign { width: 8pt; height: 13pt; margin-right: 1.5pt; vertical-align: middle; }
 .figure { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: baseline; column-gap: 3pt; }
 .figure strong { font-size: 1.6em; line-height: 1.05; } .figure span { white-space: nowrap; }
-.bar { display: flex; height: 6pt; border-left: 1pt solid #111; border-right: .5pt solid #999; margin-top: 1pt;
+.bar { display: flex; height: 6pt; border-left: 1pt solid #000; border-right: .5pt solid #000; margin-top: 1pt;
   position: relative; }
-.bar::after { content: ""; position: absolute; left: 50%; height: 6pt; border-left: .5pt solid #999; }
+.bar::after { content: ""; position: absolute; left: 50%; height: 6pt; border-left: .5pt solid #000; }
 .bar i, .bar svg { display: block; height: 6pt; flex: none; }
 /* A border, no ground: browsers that darken pages turn it light. */
-.bar i.solid, .key i.solid { height: 0; border-top: 6pt solid #111; }
-.hatch { border: .75pt solid #111; border-left: 0; overflow: hidden; stroke: #111; }
+.bar i.solid, .key i.solid { height: 0; border-top: 6pt solid #000; }
+.hatch { border: .75pt solid #000; border-left: 0; overflow: hidden; stroke: #000; }
 .key { display: flex; flex-wrap: wrap; gap: 2pt 12pt; align-items: center; margin-top: 3pt; }
 .key i, .key svg { display: inline-block; width: 24pt; height: 6pt; margin-right: 4pt; }
-.key .hatch { border-left: .75pt solid #111; }
+.key .hatch { border-left: .75pt solid #000; }
 .columns { display: flex; gap: 7mm; align-items: flex-start; } .columns > div { flex: 1 1 0; min-width: 0; }
-.stop { border: 1.75pt solid #111; margin-top: 8pt; break-inside: avoid; }
+.stop { border: 1.75pt solid #000; margin-top: 8pt; break-inside: avoid; }
 .head p, .stop h2 { overflow-wrap: anywhere; }
-.stop h2 { background: #111; color: #fff; margin: 0; padding: 3pt 6pt; display: flex; flex-wrap: wrap;
-  justify-content: space-between; gap: 0 1em; }
+.stop h2 { background: #000; color: #fff; -webkit-text-stroke: .2px; margin: 0; padding: 3pt 6pt; display: flex;
+  flex-wrap: wrap; justify-content: space-between; gap: 0 1em; }
 .stop ul { padding: 3pt 6pt 0 1.8em; } .stop p { font-weight: 700; padding: 1pt 6pt 4pt; }
 .write { flex: 1 0 30mm; border-bottom: 1pt solid #fff; }
 .never { margin-top: 5pt; } .due { font-size: 1.15em; margin-top: 4pt; }
 .charge { list-style: none; padding: 0; margin-bottom: 2pt; }
-.charge li { border-bottom: .5pt solid #777; padding: 1pt 0; } .charge b { margin-right: .6em; }
+.charge li { border-bottom: .5pt solid #000; padding: 1pt 0; } .charge b { margin-right: .6em; }
 .wiring svg { display: block; max-width: 100%; height: auto; background: #fff; }
-.told { border-top: 1.25pt solid #111; margin-top: 7pt; break-inside: avoid; }
+.told { border-top: 1.25pt solid #000; margin-top: 7pt; break-inside: avoid; }
 .told ul { list-style: none; padding: 0; } .told .tick { display: flex; gap: 6pt; overflow-wrap: anywhere; }
-.box { flex: none; width: 3.2mm; height: 3.2mm; border: 1pt solid #111; margin-top: .5pt; }
+.box { flex: none; width: 3.2mm; height: 3.2mm; border: 1pt solid #000; margin-top: .5pt; }
 .told .signatures { display: flex; gap: 7mm; margin: 7mm 0 4pt; }
-.signatures li { flex: 1; border-top: .75pt solid #111; padding: 1pt 0 0; margin: 0; }
-.foot { font-size: 9pt; line-height: 1.2; border-top: .75pt solid #111; padding-top: 2pt; }
+.signatures li { flex: 1; border-top: .75pt solid #000; padding: 1pt 0 0; margin: 0; }
+.foot { font-size: 9pt; line-height: 1.2; border-top: .75pt solid #000; padding-top: 2pt; }
 @media screen and (max-width: 40rem) {
   main { padding: 0 .8rem; font-size: 16px; } .columns { display: block; } .head { display: block; }
   .head p { text-align: left; max-width: none; margin-top: .3em; } .foot { font-size: 14px; }
@@ -209,9 +209,9 @@ def _packs(parent: ET.Element, line: RangeLine) -> None:
         signs = ET.SubElement(inside, "span", {"class": "signs", "aria-hidden": "true"})
         for taken in line.taken:
             sign = ET.SubElement(signs, "svg", {"class": "sign", "viewBox": "0 0 10 16"})
-            ET.SubElement(sign, "rect", {"x": "3", "y": "0.5", "width": "4", "height": "2", "fill": "#111"})
-            about = {"x": "1", "y": "2.5", "width": "8", "height": "12.5", "rx": "1.2", "stroke": "#111"}
-            ET.SubElement(sign, "rect", {**about, "fill": "#111" if taken else "none", "stroke-width": "1.2"})
+            ET.SubElement(sign, "rect", {"x": "3", "y": "0.5", "width": "4", "height": "2", "fill": "#000"})
+            about = {"x": "1", "y": "2.5", "width": "8", "height": "12.5", "rx": "1.2", "stroke": "#000"}
+            ET.SubElement(sign, "rect", {**about, "fill": "#000" if taken else "none", "stroke-width": "1.2"})
     add(inside, "span", line.packs)
 
 

@@ -21,25 +21,26 @@ LONGEST = 200
 
 STYLE = """
 .labels { overflow-wrap: anywhere; word-break: normal; }
-.labels h3 { font-size: 1.1em; margin: 9pt 0 4pt; border-bottom: .75pt solid #111; break-after: avoid; }
+.labels h3 { font-size: 1.1em; margin: 9pt 0 4pt; border-bottom: .75pt solid #000; break-after: avoid; }
 .check { display: flex; flex-wrap: wrap; gap: 2pt 8pt; align-items: center; }
-.mm50 { flex: none; width: 50mm; height: 3mm; border-left: .75pt solid #111; border-right: .75pt solid #111;
+.mm50 { flex: none; width: 50mm; height: 3mm; border-left: .75pt solid #000; border-right: .75pt solid #000;
   position: relative; }
-.mm50::after { content: ""; position: absolute; left: 0; right: 0; top: 1.4mm; border-top: .75pt solid #111; }
+.mm50::after { content: ""; position: absolute; left: 0; right: 0; top: 1.4mm; border-top: .75pt solid #000; }
 .flags, .sleeves, .plates, .warnings { list-style: none; margin: 0; padding: 0; display: flex; flex-wrap: wrap;
   gap: 2.5mm; align-items: stretch; }
-.labels li { margin: 0; break-inside: avoid; border: .75pt solid #111; }
+.labels li { margin: 0; break-inside: avoid; border: .75pt solid #000; }
 .flags li { display: grid; grid-template-columns: 38mm 8mm 38mm; width: 84.6mm; }
 .flags li > span { padding: 1mm 2mm; line-height: 1.2; min-width: 0; }
 .flags .half > b:first-child { font-size: 1.5em; }
 .flags .here { display: block; }
-.flags li > .cable { padding: 0; border: dashed #555; border-width: 0 .75pt; text-align: center; align-self: stretch;
+.flags li > .cable { padding: 0; border: dashed #000; border-width: 0 1pt; text-align: center; align-self: stretch;
   display: grid; place-items: center; font-size: 8.5pt; writing-mode: vertical-rl; }
 .sleeves li > span:last-child, .warnings li > span { min-width: 0; }
 .sleeves li { display: flex; gap: 2mm; align-items: center; min-width: 27mm; max-width: 60mm; min-height: 8mm;
   padding: 1mm 2mm; font-weight: 700; }
-.pole { flex: none; width: 4.4mm; height: 4.4mm; border: 1pt solid #111; border-radius: 50%; display: grid;
-  place-items: center; line-height: 1; font-size: 11pt; } .pole.plus { background: #111; color: #fff; }
+.pole { flex: none; width: 4.4mm; height: 4.4mm; border: 1pt solid #000; border-radius: 50%; display: grid;
+  place-items: center; line-height: 1; font-size: 11pt; }
+.pole.plus { background: #000; color: #fff; -webkit-text-stroke: .2px; }
 .plates li { width: 60mm; border-radius: 1.5mm; padding: 1.5mm 2.5mm; min-height: 20mm; line-height: 1.2; }
 .plates li > * { display: block; } .plates b { font-size: 1.2em; } .plates strong { font-size: 1.6em; }
 .warnings li { width: 60mm; border-width: 1.75pt; padding: 2mm; display: flex; gap: 2mm; align-items: center;
@@ -52,7 +53,7 @@ PAGE = """
 :root { color-scheme: only light; }
 @page { margin: 12mm; }
 * { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-body { font: 9.4pt/1.3 "Liberation Sans", Arial, Helvetica, sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 9.4pt/1.3 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff; margin: 0; }
 main { max-width: 186mm; margin: 5mm auto; padding: 0; } h1 { font-size: 1.6em; margin: 0 0 4pt; } p { margin: 0; }
 @media screen and (max-width: 50rem) { main { padding: 0 .8rem; } }
 @media print { main { margin: 0; max-width: none; } }
@@ -83,7 +84,7 @@ def add_labels(parent: ET.Element, labels: Labels, made: str = "") -> None:
                 add(half, "b", str(flag.number)).tail = " "
                 add(half, "b", said(flag.lead, LONGEST))
                 ends = ET.SubElement(half, "span", {"class": "here"})
-                add(ends, "b", said(flag.here, LONGEST)).tail = " \u2194 "
+                add(ends, "b", said(flag.here, LONGEST)).tail = " to "
                 add(ends, "span", said(flag.there, LONGEST))
                 if side == 0:
                     add(item, "span", CABLE, class_="cable")
@@ -116,15 +117,15 @@ def _list(parent: ET.Element, heading: str, kind: str) -> ET.Element:
 def _flash(parent: ET.Element) -> None:
     """The sign for electricity, after ISO 7010 W012: a flash in a triangle."""
     sign = ET.SubElement(parent, "svg", {"viewBox": "0 0 24 24", "aria-hidden": "true"})
-    about = {"fill": "#fff", "stroke": "#111", "stroke-width": "2", "stroke-linejoin": "round"}
+    about = {"fill": "#fff", "stroke": "#000", "stroke-width": "2", "stroke-linejoin": "round"}
     ET.SubElement(sign, "path", {"d": "M 12 2 L 23 21.5 L 1 21.5 Z", **about})
-    ET.SubElement(sign, "path", {"d": "M 13 7.5 L 9.5 14 H 12 L 10.8 19.5 L 15 12.5 H 12.4 Z", "fill": "#111"})
+    ET.SubElement(sign, "path", {"d": "M 13 7.5 L 9.5 14 H 12 L 10.8 19.5 L 15 12.5 H 12.4 Z", "fill": "#000"})
 
 
 def label_lines(labels: Labels) -> Iterator[str]:
     """Every label in words, for a terminal or a ticket: one line for each lead and part."""
     for here, there in zip(labels.flags[::2], labels.flags[1::2], strict=True):
-        flags = (f"\u201c{each.here} \u2194 {each.there}\u201d" for each in (here, there))
+        flags = (f"\u201c{each.here} to {each.there}\u201d" for each in (here, there))
         yield f"{here.number} {here.lead}: flags {', '.join(flags)}"
         yield f"{here.number} {here.lead}: sleeves + and \u2212 at {here.here}, + and \u2212 at {there.here}"
     for plate in labels.plates:

@@ -18,12 +18,12 @@ PRICE = "What you get, and what it costs"
 MORE_STYLE = """
 .columns { display: block; columns: 2; } .columns section { break-inside: avoid; }
 .columns section:first-child h2 { margin-top: 0; }
-.warning { border: 1.75pt solid #111; padding: 0 6pt 4pt; margin-top: 6pt; }
+.warning { border: 1.75pt solid #000; padding: 0 6pt 4pt; margin-top: 6pt; }
 .signatures { display: flex; gap: 7mm; margin: 10mm 0 4pt; padding: 0; list-style: none; }
-.price { table-layout: auto; } .price th, .price td { border-bottom: .5pt solid #777; }
+.price { table-layout: auto; } .price th, .price td { border-bottom: .5pt solid #000; }
 @media screen and (max-width: 40rem) { .columns { columns: 1; } }
 .price td { text-align: right; white-space: nowrap; } .price th { font-weight: 400; }
-.price .whole th, .price .whole td { font-weight: 700; font-size: 1.25em; border-bottom: 1.5pt solid #111; }
+.price .whole th, .price .whole td { font-weight: 700; font-size: 1.25em; border-bottom: 1.5pt solid #000; }
 """
 
 

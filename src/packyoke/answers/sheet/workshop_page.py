@@ -85,9 +85,9 @@ STYLE = """
   @bottom-right { content: "page " counter(page) " of " counter(pages);
     font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
 * { box-sizing: border-box; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
-body { font: 9.4pt/1.15 Arial, Helvetica, "Liberation Sans", sans-serif; color: #111; background: #fff; margin: 0; }
+body { font: 9.4pt/1.15 Arial, Helvetica, "Liberation Sans", sans-serif; color: #000; background: #fff; margin: 0; }
 main { max-width: 190mm; margin: 4mm auto; overflow-wrap: anywhere; }
-.head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #111; margin: 0; }
+.head { display: flex; justify-content: space-between; gap: 1em; border-bottom: 1.5pt solid #000; margin: 0; }
 .head span:last-child { flex: none; }
 h1 { font-size: 1.6em; line-height: 1.15; margin: .2em 0 .15em; }
 h2 { font-size: 1.12em; margin: 0 0 .15em; break-after: avoid; }
@@ -95,32 +95,33 @@ p { margin: 0 0 .15em; orphans: 2; widows: 2; }
 section { margin: 0 0 .5em; } .lead { break-after: avoid; }
 .new { break-before: page; margin: 0; } .whole { break-inside: avoid; }
 ul { margin: .1em 0 .2em; padding-left: 1.15em; } li { margin: 0 0 .1em; break-inside: avoid; }
-.first { border: 1.5pt solid #111; padding: .3em .7em .2em; }
+.first { border: 1.5pt solid #000; padding: .3em .7em .2em; }
 ol.steps { list-style: none; margin: 0 0 .2em; padding: 0; counter-reset: step; }
 ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 10.5mm; min-height: 4.6mm; margin: 0 0 .1em; }
 ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 3.5mm; text-align: right; }
-.box { display: inline-block; width: 3.4mm; height: 3.4mm; border: 1pt solid #111; vertical-align: -.4mm; }
+.box { display: inline-block; width: 3.4mm; height: 3.4mm; border: 1pt solid #000; vertical-align: -.4mm; }
 td .box { vertical-align: middle; width: 3.2mm; height: 3.2mm; }
 ol.steps .box { position: absolute; left: 5.2mm; top: .3mm; }
 table { border-collapse: collapse; width: 100%%; margin: .15em 0 .3em; font-size: 9pt; line-height: 1.12; }
 tr { break-inside: avoid; }
 th, td { overflow-wrap: break-word; } .long { overflow-wrap: anywhere; } tbody tr:last-child { break-before: avoid; }
-th, td { text-align: left; vertical-align: top; padding: .1em .3em; border: .5pt solid #777; }
-thead th { border-bottom: 1.25pt solid #111; vertical-align: bottom; font-weight: 600; background: #eee; }
+th, td { text-align: left; vertical-align: top; padding: .1em .3em; border: .5pt solid #000; }
+thead th { border-bottom: 1.25pt solid #000; vertical-align: bottom; font-weight: 600; }
 tbody th { font-weight: 600; }
 .wide tbody th { min-width: 20mm; }
 .read { width: 10.5mm; } .tick { width: 8mm; text-align: center; } td.tick { vertical-align: middle; line-height: 0; }
 .held { white-space: nowrap; }
+.pen { text-decoration: underline 1.2pt; text-decoration-skip-ink: none; text-underline-offset: 1pt; }
 .scroll { overflow-x: auto; } .scroll svg { display: block; }
 .sign { margin: 1.5em 0 .1em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
-.sign li { flex: 1; border-top: .75pt solid #111; padding-top: .1em; font-size: 9pt; }
+.sign li { flex: 1; border-top: .75pt solid #000; padding-top: .1em; font-size: 9pt; }
 .sign.one { break-before: avoid; }
 .last .sign { flex-flow: row wrap; gap: 7mm 8mm; } .last .sign li { flex: 1 0 80mm; }
-.foot { font-size: 9pt; border-top: .5pt solid #111; padding-top: .3em; margin: 0; }
+.foot { font-size: 9pt; border-top: .5pt solid #000; padding-top: .3em; margin: 0; }
 @media screen { .sign.one { margin-left: 45%%; } }
 @media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
   thead th { overflow-wrap: anywhere; } .held { white-space: normal; } }
-@media print { main { margin: 0; max-width: none; columns: 2; column-gap: 5mm; }
+@media print { main { margin: 0; padding-right: 1px; max-width: none; columns: 2; column-gap: 5mm; }
   .wide, .head, h1, .basis { column-span: all; }
   .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; }
   .made { display: none; }
