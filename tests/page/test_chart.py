@@ -61,7 +61,9 @@ def test_lines_that_lie_on_each_other_are_named_together() -> None:
 def test_lines_that_cannot_be_told_apart_are_named_together() -> None:
     """Less than the width of a line from each other on a scale of 40 to 60 V: 180 units of height."""
     one = [(0.0, 60.0), (60.0, 40.0)]
-    svg = chart([Line("north", one), Line("south", [(0.0, 59.9), (60.0, 40.0)]), Line("box", [(0.0, 59.5), (60.0, 40.0)])])
+    svg = chart(
+        [Line("north", one), Line("south", [(0.0, 59.9), (60.0, 40.0)]), Line("box", [(0.0, 59.5), (60.0, 40.0)])]
+    )
     told = {each.text for each in svg.iter("text")}
     assert {"north, south", "box"} <= told
 
