@@ -176,6 +176,49 @@ def test_packs_that_may_not_be_joined_say_why(run: Run) -> None:
     assert "rack 48-12" not in reasons
 
 
+@pytest.mark.parametrize("like", [False, True])
+def test_all_packs_of_a_bike_are_changed_for_one_larger_and_written(
+    run: Run, packyoke: Run, tmp_path: Path, like: bool
+) -> None:
+    """Two small packs on a joiner of his own; the second may be written as `like` the first, and goes with it."""
+    text = BIKE.read_text(encoding="utf-8")
+    start, end = text.index("  keel:\n"), text.index("leads:\n")
+    small = text[start:end].replace("capacity: 14 Ah", "capacity: 4 Ah").replace("cells: energy", "cells: power")
+    other = "  hull: {like: keel, place: seat tube}\n" if like else small.replace("keel:", "hull:")
+    yoke = (
+        "joiners:\n  own yoke: {type: ideal-diode, inputs: 2, ceiling: 65 V, current: {continuous: 30 A}, "
+        "resistance: 2 mohm, blocks_in: positive, charge_port: none, inlets: XT60 pin, outlet: XT60 socket, "
+        "place: seat tube, mount: frame metal}\n"
+    )
+    cable = "length: 350 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}\n"
+    leads = "leads:\n" + "".join(
+        f"  {name} lead: {{from: {source}, to: {target}, {cable}"
+        for name, source, target in (
+            ("keel", "keel", "own yoke"),
+            ("hull", "hull", "own yoke"),
+            ("main", "own yoke", "controller"),
+        )
+    )
+    rest = text[text.index("controller:\n") :]
+    file, new = tmp_path / "two.yaml", tmp_path / "new.yaml"
+    file.write_text(text[:start] + small + other + yoke + leads + rest, encoding="utf-8")
+    wish = ("--reach", "90 km", "--ride", "loaded", "--add", "0..1", "--shop", SHOP, *TODAY)
+    offers = json.loads(run(file, *wish, "--format", "json")[1])["offers"]
+    offer = next(each for each in offers if each["off"] == ["keel", "hull"])
+    assert f"{offer['added'][0]}, both off" in run(file, *wish, "--all")[1]
+    code, out, err = run(file, *wish, "--choose", str(offer["number"]), "--write", new)
+    assert code == 0, err
+    assert "in place of each of his packs, and of all" in " ".join(out.split())
+    written = new.read_text(encoding="utf-8")
+    assert "keel" not in written
+    assert "hull" not in written
+    assert json.loads(packyoke("check", new, "--shop", SHOP, "--format", "json")[1])["builds"][0]["verdict"] != "stop"
+    ranged = json.loads(packyoke("range", new, "--shop", SHOP, "--format", "json")[1])
+    assert ranged["ranges"][0]["distance_m"]["low"] == pytest.approx(offer["distance_m"]["low"])
+    planned = json.loads(packyoke("plan", new, "--shop", SHOP, "--format", "json", *TODAY)[1])
+    assert planned["totals"]["amount"] == offer["price"]
+
+
 def test_a_file_in_one_pair_of_braces_is_not_written_into(run: Run, tmp_path: Path) -> None:
     file, new = tmp_path / "bike.yaml", tmp_path / "new.yaml"
     text = BIKE.read_text(encoding="utf-8")

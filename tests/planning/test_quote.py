@@ -262,27 +262,78 @@ leads:
 
 
 def test_of_two_packs_each_may_be_changed_for_a_larger_one() -> None:
-    text = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
-    head, _, rest = text.partition("leads:\n")
     shop = a_shop(4)
-    build = load(head + TWO_PACKS + rest.partition("\n")[2], "bike", shop=shop)
-    assert isinstance(build, Build), build
+    build = two_pack_bike(shop)
     found = quoted(build, shop, add=(0, 0))
     gone = {each.choice.off for each in found.front if each.choice.added}
     assert gone
-    assert gone <= {("keel",), ("hull",)}
+    assert gone <= {("keel",), ("hull",), ("keel", "hull")}
     for each in found.front:
         # What comes on takes the inlet of what goes: his joiner and both other leads stay, and no joiner is bought.
         assert list(each.build.joiners) == ["own yoke"]
         assert "main lead" in each.build.leads
         assert check(each.build, brief=True).verdict != "stop"
-    # Every one of them, made without bounds.
+
+
+def two_pack_bike(shop: Shop | None) -> Build:
+    text = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
+    head, _, rest = text.partition("leads:\n")
+    build = load(head + TWO_PACKS + rest.partition("\n")[2], "bike", shop=shop)
+    assert isinstance(build, Build), build
+    return build
+
+
+@pytest.mark.parametrize(
+    ("seed", "added", "reach_m"), [(4, 0, None), (7, 1, 90_000.0), (9, 2, None), (12, 2, 110_000.0)]
+)
+def test_all_packs_of_a_bike_may_be_changed_for_larger_ones(seed: int, added: int, reach_m: float | None) -> None:
+    """The front of a bike of two packs against every choice made one by one: added, one instead of one, one or two
+    that go together instead of both."""
+    shop = a_shop(seed)
+    build = two_pack_bike(shop)
+    found = quoted(build, shop, reach_m=reach_m, add=(0, added))
     items = {item.part.name: item for item in shop.items if item.section == "packs"}
-    own = (build.packs["keel"].chemistry, build.packs["keel"].series)
     chargers = tuple(item for item in shop.items if item.section == "chargers")
     counter = Counter(bike_of(build), items, chargers, shop, RIDE, None)
-    alike = [name for name, item in items.items() if (item.part.chemistry, item.part.series) == own]  # type: ignore[attr-defined]
-    made = [counter.offer(Choice((name,), (off,))) for name in alike for off in ("keel", "hull")]
-    figures = [each.figures for each in (counter.offer(Choice()), *made) if isinstance(each, Offer)]
-    best = sorted({one for one in figures if not any(_beats(other, one) for other in figures)})
+
+    def kind(name: str) -> tuple[object, object]:
+        return items[name].part.chemistry, items[name].part.series  # type: ignore[attr-defined]
+
+    own = (build.packs["keel"].chemistry, build.packs["keel"].series)
+    like_his = [name for name in items if kind(name) == own]
+    choices = [Choice()]
+    for count in range(1, added + 1):
+        choices += [Choice(names) for names in combinations_with_replacement(like_his, count)]
+    choices += [Choice((name,), (off,)) for name in like_his for off in ("keel", "hull")]
+    for count in range(1, max(1, added) + 1):
+        together = [names for names in combinations_with_replacement(items, count) if len({*map(kind, names)}) == 1]
+        choices += [Choice(names, ("keel", "hull")) for names in together]
+    made = []
+    for choice in choices:
+        if all(choice.added.count(name) <= (items[name].stock or 0) for name in choice.added):
+            one = counter.offer(choice)
+            if isinstance(one, Offer) and (reach_m is None or one.reach_m >= reach_m):
+                worth = one.reach_m if reach_m is None else min(one.reach_m, ENOUGH * reach_m)
+                made.append((one.price, -worth, one.mass_kg))
+    best = sorted({one for one in made if not any(_beats(other, one) for other in made)})
+    assert best
     assert sorted({each.figures for each in found.front}) == best
+
+
+def test_where_all_come_off_the_joiner_stays_and_the_heaviest_sits_where_the_heaviest_sat() -> None:
+    shop = a_shop(9)
+    build = two_pack_bike(shop)
+    items = {item.part.name: item for item in shop.items if item.section == "packs"}
+    light, heavy = sorted(items, key=lambda name: items[name].part.mass_kg or 0.0)[:: len(items) - 1]  # type: ignore[attr-defined]
+    bare, new = with_choice(bike_of(build), Choice((light, heavy), ("hull", "keel")), items)
+    assert list(bare.packs) == [light, heavy]
+    assert [each.place for each in new] == ["seat tube", "down tube"]
+    assert list(bare.leads) == ["main lead"]
+    assert list(bare.joiners) == ["own yoke"]
+
+
+def test_a_new_pack_is_not_called_as_the_one_that_it_comes_on_for() -> None:
+    shop = a_shop(5)
+    items = {"keel": next(item for item in shop.items if item.section == "packs")}
+    build, _ = with_choice(bike_of(a_bike(shop)), Choice(("keel",), ("keel",)), items)
+    assert list(build.packs) == ["keel 2"]

@@ -69,7 +69,8 @@ def quote(
     """Say what it takes to get a bike that far, and what it costs: packs of the shop's shelf, planned and checked.
 
     The build is the customer's bike as it is. Shown are the offers that no other
-    one beats in price, reach and mass: packs added, or one larger pack instead.
+    one beats in price, reach and mass: packs added, or larger ones instead of one
+    or all of his.
     Prices come from the shop file and from nowhere else. Exit status: 0 something
     does it, 1 nothing does (what comes nearest, and what stops the rest), 2 wrong
     input.

@@ -13,7 +13,7 @@ from packyoke.core.tape import far
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Block, Lines, Page, Table, Verdict, filled
-from packyoke.planning.quoting.candidates import LEAD_M, Choice
+from packyoke.planning.quoting.candidates import LEAD_M, Choice, takes_all_off
 from packyoke.planning.quoting.offers import Offer, Refused
 from packyoke.planning.quoting.search import ENOUGH, Quote
 
@@ -130,9 +130,11 @@ def _lead(view: QuoteView) -> Iterator[str]:
 
 
 def row_words(choice: Choice) -> str:
-    """`rack 48-12`, `2 x rack 48-12`, `box 48-24, keel off`: short, for a column."""
-    words = choice_words(choice).removesuffix(" added")
-    return f"{words.partition(' instead of ')[0]}, {' and '.join(choice.off)} off" if choice.off else words
+    """`rack 48-12`, `2 x rack 48-12`, `box 48-24, keel off`, `box 48-35, both off`: short, for a column."""
+    words, _, off = choice_words(choice).removesuffix(" added").partition(" instead of ")
+    if len(choice.off) > 1:
+        off = "both" if len(choice.off) == 2 else f"all {len(choice.off)}"
+    return f"{words}, {off} off" if off else words
 
 
 def choice_words(choice: Choice) -> str:
@@ -274,4 +276,7 @@ def _notes(view: QuoteView) -> Iterator[str]:
     if any(each.choice.added for each in found.front):
         yield "Packs of the shelf count as sound: look at each one before it goes on."
     if len(found.bike.build.packs) > 1 and wish.instead and wish.add[0] == 0:
-        yield "Of several packs one at a time was looked at for a larger one instead."
+        of_all = (
+            "and of all; his joiner stays" if takes_all_off(found.bike) else "not of all: there are several joiners"
+        )
+        yield f"Larger packs were looked at in place of each of his packs, {of_all}."

@@ -110,15 +110,18 @@ def _refuse_mentions(build: Build, gone: Sequence[str]) -> None:
 def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part], section: str) -> Iterator[Edit]:
     """The whole lines of parts that come off; with the last one the head of the section goes too."""
     gone = [part for name, part in before.items() if name not in after]
+    blocks = {part.name: (part.span.line, body.block_end(part.span)) for part in gone}
+    staying = [
+        line
+        for number, line in enumerate(body.lines, 1)
+        if not any(first <= number <= last for first, last in blocks.values())
+    ]
     for part in gone:
-        first, last = part.span.line, body.block_end(part.span)
+        first, last = blocks[part.name]
         others = [each for each in before.values() if each is not part and first <= each.span.line <= last]
         if others or body.lines[first - 1][: part.span.column - 1].strip():
             raise CannotWrite(f"{section}.{part.name} does not stand on lines of its own")
-        if section == "packs" and any(
-            re.search(rf"like: *[\"']?{re.escape(part.name)}\b", line)
-            for line in body.lines[:first] + body.lines[last:]
-        ):
+        if section == "packs" and any(re.search(rf"like: *[\"']?{re.escape(part.name)}\b", line) for line in staying):
             raise CannotWrite(f"another pack is like {part.name}")
         yield Edit(body.starts[first - 1], body.starts[last], "")
     if gone and len(gone) == len(before) and section == "leads":

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import repeat
 from typing import NamedTuple, TypeVar
 
 from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
-from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Place, RunBetween
+from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Part, Place, RunBetween
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.parts import free_name
@@ -73,27 +74,49 @@ def bike_of(build: Build, on: str = "") -> Bike:
 def with_choice(bike: Bike, choice: Choice, items: Mapping[str, ShelfItem]) -> tuple[Build, tuple[NewPack, ...]]:
     """The bike with a choice of packs, their leads still to be planned."""
     build = bike.build
-    place, rack = bike.place, bike.rack
+    seats = dict(zip(_heaviest(choice.added, items), _seats(bike, choice), strict=False))
     gone = {*choice.off}
     if gone:
-        old = build.packs[choice.off[0]]
-        place, rack = old.place_name or place, old.rack
         build = _without(build, gone)
     cut = {*cut_for(bike, choice)}
     leads = {name: each for name, each in build.leads.items() if name not in cut and each.source not in gone}
     build = replace(build, leads=leads)
     new = []
-    for name in choice.added:
-        pack = NewPack(free_name(build, name), items[name], place, rack)
+    for number, name in enumerate(choice.added):
+        # Nor is it called as what it comes on for: both stand in one file while that is written.
+        taken = replace(build, packs={**bike.build.packs, **build.packs})
+        pack = NewPack(free_name(taken, name), items[name], *seats[number])
         build = _with_pack(build, pack)
         new.append(pack)
     return build, tuple(new)
 
 
+def _heaviest(names: Sequence[str], items: Mapping[str, ShelfItem]) -> list[int]:
+    """The numbers of packs of the shelf, the heaviest first."""
+    return sorted(range(len(names)), key=lambda number: _weight(items[names[number]].part), reverse=True)
+
+
+def _weight(part: Part) -> tuple[float, float]:
+    assert isinstance(part, Pack)
+    return part.mass_kg or 0.0, part.capacity_coulomb or 0.0
+
+
+def _seats(bike: Bike, choice: Choice) -> Iterator[tuple[str, str | None]]:
+    """Place and rack of new packs: where the heaviest that come off sat, then where new ones go."""
+    gone = [bike.build.packs[name] for name in choice.off]
+    for old in sorted(gone, key=_weight, reverse=True):
+        yield old.place_name or bike.place, old.rack
+    yield from repeat((bike.place, bike.rack), len(choice.added))
+
+
+def takes_all_off(bike: Bike) -> bool:
+    """Whether all of several packs may come off: with several joiners nobody can tell into which a new one goes."""
+    return len(bike.build.packs) > 1 and len(bike.build.joiners) <= 1
+
+
 def cut_for(bike: Bike, choice: Choice) -> tuple[str, ...]:
     """The leads that come off for a choice: none where what goes leaves a joiner as many inlets as come on take."""
-    in_turn = len(choice.added) <= len(choice.off) < len(bike.build.packs)
-    return () if in_turn or not choice.added else bike.cut
+    return () if len(choice.added) <= len(choice.off) else bike.cut
 
 
 def _with_pack(build: Build, new: NewPack) -> Build:

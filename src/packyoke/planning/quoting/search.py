@@ -22,7 +22,7 @@ from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
-from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, cut_for, with_choice
+from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, cut_for, takes_all_off, with_choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 
 ENOUGH = 1.25
@@ -34,8 +34,8 @@ MOST_ADDED = 3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What the customer wants. `reach_m` and `most` None: nothing said. `add`: least and most packs that come on;
-    `instead`: whether one larger pack in place of his own counts too. `known`: what he has really ridden, besides what
-    the file says."""
+    `instead`: whether larger packs in place of one or all of his own count, where none has to come on. `known`: what he
+    has really ridden, besides what the file says."""
 
     ride: str
     reach_m: float | None = None
@@ -51,8 +51,8 @@ class Quote:
     """The answer. `front` by price: nothing in it is beaten by another choice. `now` is the bike as it is.
 
     `front` has only what reaches and may cost that much, where something does; else `short` is set and it is what comes
-    nearest. `out`: packs of the shelf that were not tried, and why. `refused`: choices that were made and are none.
-    `counted`: choices there were, and how many were planned.
+    nearest. `out`: packs of the shelf that cannot be joined with his and are in no offer in place of them, and why.
+    `refused`: choices that were made and are none. `counted`: choices there were, and how many were planned.
     """
 
     wish: Wish
@@ -106,14 +106,14 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     short = not front
     if short:
         front, refused = search.nearest(choices, now, refused)
-    only_beside = {} if wish.instead and len(build.packs) == 1 else beside
+    offered = {name for each in front for name in each.choice.added}
     return Quote(
         wish=wish,
         bike=bike,
         now=now,
         front=tuple(sorted(front, key=lambda each: each.figures)),
         short=short,
-        out=(*out.items(), *only_beside.items()) if only_beside else (*out.items(), *beside.items()),
+        out=(*out.items(), *((name, why) for name, why in beside.items() if name not in offered)),
         refused=tuple(refused),
         counted=(len(choices), len(search.planned)),
         rider=rider,
@@ -181,9 +181,25 @@ class _Search:
                 if all(self._in_stock(name, names.count(name)) for name in {*names}):
                     yield Choice(names)
         own = tuple(self.counter.bike.build.packs)
-        for gone in own if self.wish.instead and least == 0 else ():
+        for gone in own if self._instead else ():
             unlike = dict(self.not_beside(alone, gone))
             yield from (Choice((name,), (gone,)) for name in alone if name not in unlike)
+        # All of them for larger ones: one, or as many as may come on, if these go together.
+        of_all = self._instead and takes_all_off(self.counter.bike)
+        for count in range(1, min(len(own), max(1, most), MOST_ADDED) + 1) if of_all else ():
+            for names in combinations_with_replacement(alone, count):
+                if self._alike(names) and all(self._in_stock(name, names.count(name)) for name in {*names}):
+                    yield Choice(names, own)
+
+    @property
+    def _instead(self) -> bool:
+        """Whether packs in place of his own count."""
+        return self.wish.instead and self.wish.add[0] == 0
+
+    def _alike(self, names: Sequence[str]) -> bool:
+        first, *others = (self.counter.items[name].part for name in names)
+        assert isinstance(first, Pack)
+        return not any(_unlike(each, first) for each in others if isinstance(each, Pack))
 
     def _in_stock(self, name: str, count: int) -> bool:
         item = self.counter.items[name]
