@@ -50,6 +50,63 @@ def test_lines_that_move_change_nothing(packyoke: Run, stored: Path, last: Path)
     assert "0 new, 0 worse, 0 gone" in out
 
 
+@pytest.mark.parametrize("only", [(), ("--only", "packs-rush,charger-voltage")])
+def test_a_file_that_is_renamed_or_moved_is_held_against_what_it_was(
+    packyoke: Run, stored: Path, last: Path, only: tuple[str, ...]
+) -> None:
+    (stored / "spring").mkdir()
+    (stored / "stop.yaml").rename(stored / "spring" / "oakum.yaml")
+    (stored / "open.yaml").rename(stored / "retired.yaml")
+    (stored / "retired.yaml").write_text(edited("skerry-long-tail", {"status": "retired"}), encoding="utf-8")
+    told = ("check", stored, "--no-shop", "--against", last, *only)
+    code, out, _ = packyoke(*told)
+    assert (code, "0 new, 0 worse, 0 gone" in out, "; 1 in another file" in out) == (0, True, True)
+    assert re.search(r"moved  \S+oakum.yaml: was \S+stop.yaml\n", out)
+    assert re.search(r"not checked now: \S+open.yaml\n", out)
+    for form in ("lines", "sarif", "junit", "markdown", "html"):
+        code, _, err = packyoke(*told, "--format", form)
+        assert (code, "; 1 in another file" in err) == (0, True), form
+    data = json.loads(packyoke(*told, "--format", "json")[1])["against"]
+    ((moved),) = data["moved"]
+    assert [Path(moved[key]).name for key in ("file", "was")] == ["oakum.yaml", "stop.yaml"]
+    assert [Path(file).name for file in data["not_checked"]] == ["open.yaml"]
+
+
+def test_a_file_that_is_renamed_and_changed_is_new(packyoke: Run, stored: Path, last: Path) -> None:
+    (stored / "stop.yaml").unlink()
+    other = edited("oakum-draft", {"controller.battery_current": "24 A"})
+    (stored / "oakum.yaml").write_text(other, encoding="utf-8")
+    code, out, _ = packyoke("check", stored, "--no-shop", "--against", last)
+    assert (code, "moved" in out) == (1, False)
+
+
+def test_of_several_builds_that_are_alike_each_is_one(packyoke: Run, tmp_path: Path) -> None:
+    folder, last = tmp_path / "builds", tmp_path / "last.json"
+    folder.mkdir()
+    for name in ("a", "b", "c"):
+        (folder / f"{name}.yaml").write_text(STOP.read_text(encoding="utf-8"), encoding="utf-8")
+    packyoke("check", folder, "--no-shop", "--format", "json", "--output", last)
+    (folder / "a.yaml").rename(folder / "d.yaml")
+    (folder / "e.yaml").write_text(STOP.read_text(encoding="utf-8"), encoding="utf-8")
+    code, out, err = packyoke("check", folder, "--no-shop", "--against", last)
+    assert code == 1, "one more than there were"
+    assert re.findall(r"moved  \S+/(\w+).yaml: was \S+/(\w+).yaml", out) == [("d", "a")]
+    assert "1 at stop or open, new or worse, of 4" in err
+
+
+def test_a_file_that_is_retired_or_cannot_be_read_is_not_checked_and_why(
+    packyoke: Run, stored: Path, last: Path
+) -> None:
+    good, stop = stored / "good.yaml", stored / "stop.yaml"
+    good.write_text(edited("skerry-long-tail", {"status": "retired"}), encoding="utf-8")
+    stop.write_text("packyoke: 1\nname: [\n", encoding="utf-8")
+    code, out, _ = packyoke("check", stored, "--no-shop", "--against", last)
+    assert code == 2
+    assert re.search(r"not checked now: \S+good.yaml \(retired\)\n", out)
+    assert re.search(r"not checked now: \S+stop.yaml \(cannot be read\)\n", out)
+    assert not re.search(r"gone   \S+stop.yaml", out)
+
+
 def test_what_is_new_fails_and_what_is_gone_is_told(packyoke: Run, stored: Path, last: Path) -> None:
     thin = edited("skerry-long-tail", {"leads.main lead.gauge": "18 AWG"})
     (stored / "good.yaml").write_text(thin, encoding="utf-8")

@@ -24,6 +24,8 @@ class Stored(NamedTuple):
     name: str
     verdict: str
     findings: dict[str, Told]
+    fingerprint: str = ""
+    """Of the build; empty where it could not be read."""
 
 
 class Result(NamedTuple):
@@ -79,7 +81,9 @@ def _stored(data: Any, where: str) -> Stored:
         raise NotAResult(f'{where} has the verdict "{clean(verdict)}", which no check says')
     findings = enumerate(_of(data, "findings", list, where))
     told = by_print(_told(each, f"{where}.findings[{at}]") for at, each in findings)
-    return Stored(_of(data, "file", str, where), _of(data, "name", str, where), verdict, told)
+    print_ = data.get("fingerprint")
+    file, name = (_of(data, key, str, where) for key in ("file", "name"))
+    return Stored(file, name, verdict, told, print_ if isinstance(print_, str) else "")
 
 
 def _told(data: Any, where: str) -> Told:

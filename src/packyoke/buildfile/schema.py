@@ -1,13 +1,14 @@
 """A JSON Schema of the build file for editors, from the field table.
 
-It knows names, words, forms of quantities and what may nest; bounds and what a name refers to only the reader knows.
+It knows names, words, forms of quantities, what may nest and what is far out of bounds; what a name refers to only the
+reader knows.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-from packyoke.buildfile.schema_values import definitions, value
+from packyoke.buildfile.schema_values import definitions, ref, value
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
@@ -85,10 +86,21 @@ def schema() -> Json:
         "type": "object",
         "required": ["packyoke", "name"],
         "not": {"required": ["controller", "controllers"]},
+        "if": {"not": {"required": ["parts"]}},
+        "then": _shelf_ends(root),
         "additionalProperties": False,
         "properties": found,
         "$defs": definitions(),
     }
+
+
+def _shelf_ends(node: _Node) -> Json:
+    """Every end in a file that describes no connectors of its own: it says its metal, or its family is on the shelf."""
+    if node.field is not None and node.field.kind in ("end", "ends", "end or list"):
+        return {"if": {"type": "array"}, "then": {"items": ref("shelf_end")}, "else": ref("shelf_end")}
+    below = {key: found for key, each in node.keys.items() if (found := _shelf_ends(each))}
+    rest = _shelf_ends(node.any_name) if node.any_name is not None else {}
+    return {**({"properties": below} if below else {}), **({"additionalProperties": rest} if rest else {})}
 
 
 def _section(name: str, node: _Node) -> Json:

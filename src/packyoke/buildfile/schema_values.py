@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from packyoke.buildfile.schema_bounds import outside
 from packyoke.core import tape
 from packyoke.core.unit_names import CURRENCIES, PAIRS, Kind, spellings
 from packyoke.model.field import Field
@@ -26,13 +27,14 @@ NAME: Json = {
 YES_NO: Json = {
     "anyOf": [
         {"type": "boolean"},
-        {"type": "string", "pattern": "^([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|[fF][aA][lL][sS][eE])$"},
+        {"type": "string", "pattern": r"^\s*([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|[fF][aA][lL][sS][eE])\s*$"},
     ]
 }
 DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
 MONTH_OR_DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])(-(0[1-9]|[12][0-9]|3[01]))?$"}
 NAMES: Json = {"type": "array", "items": NAME, "uniqueItems": True}
 ANY_AMOUNT: Json = {"type": ["string", "number"]}
+_TWO = "pin and socket"
 _SIZE = rf"([1-4]/0|0{{2,4}}|{NUMBER[2:]})"
 _SCALE = r"([aA][wW][gG]|[sS][aA][eE]|[mM][mM](2|²|\^2)|[sS][qQ]\.? ?[mM][mM]|[qQ][mM][mM])"
 _GAUGE = rf"(({_SCALE}) *{_SIZE}|{_SIZE} *({_SCALE}))"
@@ -52,14 +54,14 @@ def any_word(word: str) -> str:
     return r"[ _-]+".join(any_case(part) for part in re.split(r"[ _-]+", word))
 
 
-def _units(kind: Kind) -> str:
-    """Every spelling of a kind: those that another unit has in another case keep their first letter."""
+def _units(kind: Kind, only: tuple[str, ...] = ()) -> str:
+    """Every spelling of a kind, or some: those that another unit has in another case keep their first letter."""
     known = spellings()[kind]
     meant: dict[str, set[object]] = {}
     for spelling, unit in known.items():
         meant.setdefault(spelling.lower(), set()).add(unit)
     found = []
-    for spelling in known:
+    for spelling in only or known:
         loose = len(meant[spelling.lower()]) == 1
         text = any_case(spelling) if loose else re.escape(spelling[0]) + any_case(spelling[1:])
         found.append(text.replace(r"\ ", " +").replace(r"\-", "-").replace(r"\/", "/"))
@@ -95,7 +97,7 @@ def quantity(kind: Kind) -> Json:
 def definitions() -> Json:
     """What fields refer to: one definition a kind of quantity, and the ends."""
     found = {kind.name.lower(): quantity(kind) for kind in Kind}
-    return {**found, "end": end(), "ends": _list_of_ends(2)}
+    return {**found, "end": end(), "shelf_end": shelf_end(), "ends": _list_of_ends(2)}
 
 
 def ref(name: str) -> Json:
@@ -104,7 +106,7 @@ def ref(name: str) -> Json:
 
 def end() -> Json:
     """A connector with the metal of its poles; families of pins and sockets never stand alone, "male" never stands."""
-    two = [name for name in connector_names() if (found := connector(name)) and found.contacts == "pin and socket"]
+    two = [name for name in connector_names() if (found := connector(name)) and found.contacts == _TWO]
     alone = "|".join(any_word(name) for name in two)
     shell = r"(.*[^A-Za-z])?([fF][eE])?[mM][aA][lL][eE]([^A-Za-z].*)?"
     text = {
@@ -113,7 +115,7 @@ def end() -> Json:
         rf"(?!{shell}$)(?!.*[^ ]([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?{GUESS}$)(?![yY][eE][sS]$|[nN][oO]$)"
         rf"(?!{NUMBER}{_BLANK}[A-Za-z/%]{{1,5}}{GUESS}$)(?![0-9.,-]+$)\S(.*\S)?$",
     }
-    pole = {"enum": ["pin", "socket"]}
+    pole = {"type": "string", "pattern": r"^\s*([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?\s*$"}
     whole = {
         "type": "object",
         "additionalProperties": False,
@@ -121,6 +123,19 @@ def end() -> Json:
         "properties": {"family": {"type": "string"}, "plus": pole, "minus": pole},
     }
     return {"anyOf": [text, whole]}
+
+
+def shelf_end() -> Json:
+    """Where a file describes no connectors: pin or socket is named, or a family whose halves are alike."""
+    alike = [name for name in connector_names() if (found := connector(name)) is None or found.contacts != _TWO]
+    whole = "|".join(_any_spelling(name) + ("" if connector(name) else r".*") for name in alike)
+    metal = r".*\s([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?"
+    return {"if": {"type": "string"}, "then": {"pattern": rf"^\s*({metal}|{whole}){GUESS}$"}}
+
+
+def _any_spelling(name: str) -> str:
+    """A family as the reader compares it: without case, blanks, hyphens and underscores."""
+    return r"[\s_-]*".join(any_case(letter) for letter in re.sub("[ _-]", "", name))
 
 
 def _list_of_ends(count: int) -> Json:
@@ -154,16 +169,31 @@ def text(field: Field) -> Json:
     return {"type": ["string", "number", "boolean"], "minLength": low, "maxLength": high}
 
 
+def bounded(field: Field, kind: Kind) -> Json:
+    """A quantity that is not surely out of the bounds of its field; of a pair the first figure is looked at."""
+    if field.low is None or field.high is None or kind is Kind.VOLTAGE_AT_CURRENT:
+        return ref(kind.name.lower())
+    first = PAIRS[kind][0] if kind in PAIRS else kind
+    return {**ref(kind.name.lower()), "not": {"pattern": outside(first, field.low, field.high, _spelled)}}
+
+
+def _spelled(kind: Kind, names: tuple[str, ...]) -> str:
+    return f"{_BLANK}({_units(kind, names)})"
+
+
 def kind_of(field: Field) -> Kind | None:
     return Kind.__members__.get(field.kind.upper().replace(" ", "_"))
 
 
-NONE = {"type": "string", "pattern": "^[nN][oO][nN][eE]$"}
+NONE = {"type": "string", "pattern": r"^\s*[nN][oO][nN][eE]\s*$"}
 NONE_GUESSED = {"type": "string", "pattern": r"^[nN][oO][nN][eE] *\??$"}
 _INSIDE: list[Json] = [
     {"enum": ["none", "inside, not confirmed"]},
     {"type": "string", "pattern": r"^(none|inside([, _-]+not[ _-]confirmed)?) *\??$"},
 ]
+_OR_NONE = {"current or none": Kind.CURRENT, "speed or none": Kind.SPEED}
+_LABEL = r"^(?![0-9][^vV]*$)[\s\S]*[^0-9.\s]"
+"""What begins with a figure names volts."""
 _RUN = {"type": "string", "pattern": r"^([oO]pen|[iI]n[ _-]frame|[mM]oving|[bB]eside .+)$"}
 
 
@@ -173,7 +203,11 @@ def value(field: Field) -> Json:
     if field.kind in ("word", "count", "text"):
         return {"word": word, "count": count, "text": text}[field.kind](field)
     if kind is not None:
-        return ref(kind.name.lower())
+        return bounded(field, kind)
+    if field.kind in _OR_NONE:
+        return _one_of(NONE, bounded(field, _OR_NONE[field.kind]))
+    if field.kind == "voltage or isolates only":
+        return _one_of(*_words("isolates only"), bounded(field, Kind.VOLTAGE))
     special = _SPECIAL.get(field.kind)
     if special is not None:
         return special
@@ -200,10 +234,7 @@ _SPECIAL: dict[str, Json] = {
     "end or list": _one_of(ref("end"), {"type": "array", "items": ref("end"), "minItems": 1}),
     "run": _one_of(_RUN, {"type": "array", "items": _RUN}),
     "assist": {"type": "string", "pattern": r"^([rR]ider .+|[rR]atio [0-9.]+|[tT]hrottle)$"},
-    "text or voltage": {"type": "string", "maxLength": 80, "minLength": 1, "pattern": r"[^0-9.\s]"},
-    "current or none": _one_of(NONE, ref("current")),
-    "speed or none": _one_of(NONE, ref("speed")),
-    "voltage or isolates only": _one_of(*_words("isolates only"), ref("voltage")),
+    "text or voltage": {"type": "string", "maxLength": 80, "minLength": 1, "pattern": _LABEL},
     "voltage, may be at current": _one_of(ref("voltage"), ref("voltage_at_current")),
     "rule": {"type": "string", "pattern": "^[a-z][a-z-]+$"},
     "any quantity": ANY_AMOUNT,

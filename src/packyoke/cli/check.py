@@ -128,7 +128,7 @@ def check(
         from packyoke.answers.results import NotAResult
 
         try:
-            made = held_against(shown_name(against or ""), before, reports, rules)
+            made = held_against(shown_name(against or ""), before, reports, rules, skipped)
         except NotAResult as error:
             wrong(f"--against {shown_name(against or '')}: {error}")
     text = _rendered(

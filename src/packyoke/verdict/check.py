@@ -91,12 +91,12 @@ def report_of(
         to_find_out=questions(build, asked),
         labels={} if brief else _labels(build),
         build=build,
+        fingerprint=fingerprint(build),
     )
     if brief:
         return report
     return replace(
         report,
-        fingerprint=fingerprint(build),
         good_for=_good_for(trials, findings),
         cure=_cure(findings, decisions, cures),
         parts=part_lines(trials.plain),
