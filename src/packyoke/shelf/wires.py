@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from bisect import bisect_left
 from collections.abc import Sequence
 from functools import cache
 
+from packyoke.core.lines import on_line
 from packyoke.core.units import show_gauge
 from packyoke.physics.conductor import (
     ZERO_CELSIUS_K,
@@ -344,9 +344,8 @@ def _sized(family: str, name: str) -> list[tuple[float, float]]:
 
 def _between(points: Sequence[tuple[float, float]], x: float) -> float:
     """Straight between points of rising x; the end pieces go on beyond the ends."""
-    after = min(max(bisect_left(points, x, key=lambda point: point[0]), 1), len(points) - 1)
-    (x0, y0), (x1, y1) = points[after - 1], points[after]
-    return y0 + (x - x0) * (y1 - y0) / (x1 - x0)
+    rising, values = zip(*points, strict=True)
+    return on_line(rising, values, x, beyond=True)
 
 
 def awg_words(mm2: float) -> str:

@@ -18,6 +18,7 @@ from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.core.constants import ZERO_C_K
+from packyoke.core.lines import on_line
 from packyoke.model import Controller, Pack, Unknown, known
 from packyoke.shelf.chemistry import ocv_curve
 
@@ -43,14 +44,7 @@ class CellCurve(NamedTuple):
 
     def charge_at(self, voltage_v: float) -> float:
         """State of charge at a rested voltage; 0 below and 1 above the curve."""
-        volts_v = self.volts_v
-        if voltage_v <= volts_v[0]:
-            return self.charges[0]
-        if voltage_v >= volts_v[-1]:
-            return self.charges[-1]
-        at = bisect_right(volts_v, voltage_v)
-        share = (voltage_v - volts_v[at - 1]) / (volts_v[at] - volts_v[at - 1])
-        return self.charges[at - 1] + share * (self.charges[at] - self.charges[at - 1])
+        return on_line(self.volts_v, self.charges, voltage_v)
 
     def energy_at(self, charge: float) -> float:
         """Energy of the cell up to a state of charge over its whole charge [V]."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, groupby, pairwise
@@ -14,6 +13,7 @@ from packyoke.analysis.discharge.course import Discharge, End, Passed, driven
 from packyoke.analysis.discharge.rundown import WARM_K, Draw, Refusal, by_part, circuit_with
 from packyoke.analysis.discharge.stepping import NO_CURRENT_A, Battery
 from packyoke.analysis.ride.pieces import Piece
+from packyoke.core.lines import on_line
 from packyoke.model import Key
 
 COLUMNS = 48
@@ -159,17 +159,10 @@ class _Way:
         self.at_s = [0.0, *accumulate(taken_s for _, taken_s in powers)]
 
     def place_m(self, time_s: float) -> float:
-        return _on_line(self.at_s, self.at_m, time_s)
+        return on_line(self.at_s, self.at_m, time_s)
 
     def time_s(self, place_m: float) -> float:
-        return _on_line(self.at_m, self.at_s, place_m)
-
-
-def _on_line(rising: Sequence[float], values: Sequence[float], wanted: float) -> float:
-    n = min(max(bisect_right(rising, wanted), 1), len(rising) - 1)
-    low, high = rising[n - 1], rising[n]
-    part = min(1.0, max(0.0, (wanted - low) / (high - low))) if high > low else 1.0
-    return values[n - 1] + part * (values[n] - values[n - 1])
+        return on_line(self.at_m, self.at_s, place_m)
 
 
 def _told(run: Discharge, way: _Way, batteries: Sequence[Battery], assumed: tuple[Key, ...]) -> Along:
@@ -219,7 +212,7 @@ def _columns(run: Discharge, way: _Way, batteries: Sequence[Battery], reached_m:
     times_s = [sample.time_s for sample in run.series]
     edges_m = [reached_m * n / COLUMNS for n in range(COLUMNS + 1)]
     by_pack = [[sample.fractions[n] for sample in run.series] for n in range(len(batteries))]
-    states = [tuple([_on_line(times_s, fractions, way.time_s(edge_m)) for fractions in by_pack]) for edge_m in edges_m]
+    states = [tuple([on_line(times_s, fractions, way.time_s(edge_m)) for fractions in by_pack]) for edge_m in edges_m]
     found = []
     for (from_m, to_m), (before, after) in zip(pairwise(edges_m), pairwise(states), strict=True):
         given = [
