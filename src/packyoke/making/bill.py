@@ -48,9 +48,7 @@ def bill(build: Build, stock: Stock | None) -> Bill:
     leads = made_leads(build)
     rates = stock.rates if stock is not None else NO_RATES
     currency = rates.currency or next((item.currency for item in items if item.currency), "")
-    lines = tuple(
-        _from_stock(_line(need, rates.mark_up is not None, stock, currency) for need in _needs(build, items, leads))
-    )
+    lines = tuple(_from_stock(_line(need, stock, currency) for need in _needs(build, items, leads)))
     terms = Terms(
         labour=rates.labour,
         tax=rates.tax,
@@ -154,7 +152,7 @@ def _owned(build: Build) -> Iterator[str]:
         yield from (part.name for part in getattr(build, section).values() if part.owner == CUSTOMER)
 
 
-def _line(need: Need, marked_up: bool, stock: Stock | None, currency: str) -> BillLine:
+def _line(need: Need, stock: Stock | None, currency: str) -> BillLine:
     item = need.item
     price = None
     if item is not None and item.price is not None and stock is not None:
