@@ -162,7 +162,8 @@ def test_what_is_not_measured_is_on_the_bill_as_that() -> None:
 
 
 def test_a_switch_is_billed_with_its_amps_where_they_are_known() -> None:
-    build = build_of(BIKE.replace("length: 600 mm,", "length: 600 mm, switch: {rating: 40 A, breaks: 60 V},"), shop_of(TEXT))
+    text = BIKE.replace("length: 600 mm,", "length: 600 mm, switch: {rating: 40 A, breaks: 60 V},")
+    build = build_of(text, shop_of(TEXT))
     assert [line.item for line in bill(build, None).lines if line.section == "switches"] == ["switch 40 A"]
     unread = build.with_value("leads.main lead.switch", "rating_a", None)
     assert [line.item for line in bill(unread, None).lines if line.section == "switches"] == ["switch"]
