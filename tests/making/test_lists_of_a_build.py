@@ -11,7 +11,7 @@ from packyoke.making.as_drawn import NO_INSULATION, drawn_lists
 from packyoke.making.bill import bill
 from packyoke.making.cutting import joints, piece
 from packyoke.making.labels import Plate, labels_of
-from packyoke.making.marks import labels
+from packyoke.making.marks import labels, settings
 from packyoke.making.methods import bare_m, method, solder_joints
 from packyoke.making.routes import routes
 from packyoke.making.stock import cables
@@ -72,8 +72,9 @@ def test_pieces_say_their_reel_where_there_is_a_shelf_and_their_way_where_places
     bike = a_bike()
     laid = bike.with_value("leads.keel lead", "ends", (XT60, None))
     assert drawn_lists(laid, None, routes(laid)).pieces[0].way == ("down tube", "seat tube")
-    apart = laid.with_value("packs.keel", "place_name", None)
-    assert drawn_lists(apart, None, routes(apart)).pieces[0].way == ()
+    for part in ("packs.keel", "controller"):
+        apart = laid.with_value(part, "place_name", None)
+        assert drawn_lists(apart, None, routes(apart)).pieces[0].way == ()
     bare = laid.with_value("leads.keel lead", "insulation", None)
     assert drawn_lists(bare, None, {}).pieces[0].insulation == NO_INSULATION
 
@@ -203,3 +204,57 @@ def test_wire_that_does_for_either_pole_is_taken_where_none_is_for_that_pole() -
         assert tuple(each.part.name for each in (cable.plus, cable.minus) if each is not None) == names
     (half,) = cables((red,))
     assert (half.plus, half.minus) == (red, None)
+
+
+def test_what_two_lines_take_of_one_item_is_taken_once() -> None:
+    """Three pins and three sockets of four: two are short. One red metre: 1.41 m by half metres, so half a metre."""
+    build, _ = bench()
+    shop = shop_of(TEXT.replace("price: 1.20 EUR, stock: 40", "price: 1.20 EUR, stock: 4"))
+    short = {(line.item, line.about): f"{line.short:f}" for line in bill(build, shop).lines if line.short}
+    assert short == {("XT60", "XT60 socket"): "2", ("red 12", "12 AWG silicone"): "0.5"}
+
+
+def test_money_without_rates_is_in_the_currency_of_the_shelf() -> None:
+    build, _ = bench()
+    no_rates = "\n".join(line for line in TEXT.splitlines() if not line.startswith("rates:"))
+    shop = shop_of(no_rates.replace("EUR", "JPY").replace("price: 1.40 JPY", "price: 141 JPY"))
+    found = bill(build, shop)
+    assert {f"{line.amount:f}" for line in found.lines if line.item == "red 12"} == {"212"}  # 1.5 x 141: whole yen
+    assert found.terms.mark_up is None
+
+
+def test_a_holder_is_for_a_fuse_of_its_family_where_that_is_known() -> None:
+    build, _ = bench()
+    unread = build.with_value("leads.left lead.fuse", "family", None)
+    assert [line.item for line in bill(unread, None).lines if line.section == "holders"] == [
+        "holder for a fuse",
+        "holder for a 10x38 fuse",
+    ]
+
+
+def test_a_precharge_part_is_billed_where_one_is_wanted_and_the_controller_is_not_the_customers() -> None:
+    build, shop = bench()
+
+    def parts(each: Build) -> list[str]:
+        return [line.item for line in bill(each, shop).lines if line.item == "resistor plug"]
+
+    assert parts(build) == ["resistor plug"]
+    assert parts(build.with_value("controller", "precharge", NONE)) == []
+    assert parts(build.with_value("controller", "owner", CUSTOMER)) == []
+
+
+def test_a_controller_without_a_cut_of_its_own_is_set_above_the_highest_of_its_packs() -> None:
+    build, _ = bench()
+    bare = build.with_value("controller", "low_voltage_cut_v", None)
+    for left_v, right_v in ((35.0, 37.0), (37.0, 35.0)):
+        cut = bare.with_value("packs.left", "cut_off_v", left_v).with_value("packs.right", "cut_off_v", right_v)
+        assert ("low-voltage cut, above", 37.0) in [(each.what, each.value.value) for each in settings(cut)]
+
+
+def test_cables_stand_thin_to_thick() -> None:
+    shop = shop_of(
+        "packyoke-shop: 1\nname: x\nshelf:\n  wires:\n    thick: {gauge: 8 AWG, insulation: silicone}\n"
+        "    bare: {gauge: 12 AWG}\n    thin: {gauge: 16 AWG, insulation: silicone}\n"
+        "    mid: {gauge: 12 AWG, insulation: XLPE}\n"
+    )
+    assert [str(each.gauge) for each in cables(shop.items)] == ["16 AWG", "12 AWG", "12 AWG", "8 AWG"]
