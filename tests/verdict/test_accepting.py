@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from packyoke.buildfile.reading import load
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.model import Acceptance
+from packyoke.model import Acceptance, Build
 from packyoke.model.build import NOWHERE
-from packyoke.verdict.accepting import covers
+from packyoke.verdict.accepting import accepted, covers
+from tests.support import base_text
 
 
 def acceptance(found: float, unit: str, rule: str = "voltage-drop", part: str = "build") -> Acceptance:
@@ -76,3 +80,17 @@ def test_only_cautions_are_accepted(severity: Severity) -> None:
 def test_another_rule_or_part_is_not_covered() -> None:
     assert not covers(acceptance(4.0, "%", rule="lead-overheats"), caution(Amount(1.0, "%")))
     assert not covers(acceptance(4.0, "%", part="packs.keel"), caution(Amount(1.0, "%")))
+
+
+@pytest.mark.parametrize(
+    ("today", "counts"), [("2027-05-13", True), ("2027-05-14", True), ("2027-05-15", False), ("", True)]
+)
+def test_an_acceptance_counts_to_its_last_day(today: str, counts: bool) -> None:
+    """After it the finding stands again, and the entry is no longer told to cover nothing."""
+    given = acceptance(4.0, "%")
+    build = replace(load(base_text("skerry-long-tail"), "x.yaml"), accept=(given,))  # type: ignore[type-var]
+    assert isinstance(build, Build)
+    (found,) = accepted(build, [caution(Amount(3.0, "%"))], today)
+    assert bool(found.accepted) is counts
+    left = accepted(build, [caution(Amount(9.0, "%"))], today)
+    assert [each.rule for each in left] == ["voltage-drop", *(["acceptance-stale"] if counts else [])]

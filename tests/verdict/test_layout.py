@@ -107,3 +107,20 @@ def test_which_sets_of_many_packs_are_told(packs: int, sizes: tuple[int, ...]) -
     found = [len(names) for names in sets_of(build)]
     assert tuple(dict.fromkeys(found)) == sizes
     assert [found.count(size) for size in sizes] == [comb(packs, size) for size in sizes]
+
+
+@pytest.mark.parametrize(
+    ("ends", "gauge", "named"),
+    [
+        ("[XT30 pin, XT30 socket]", "12 AWG", " XT30"),  # the contact bears less than the wire beside it
+        ("[XT90 pin, XT90 socket]", "18 AWG", ""),
+    ],
+)
+def test_a_connector_that_bears_less_than_the_wire_is_named(ends: str, gauge: str, named: str) -> None:
+    build = read(
+        "packyoke: 1\nname: x\npacks:\n  keel: {chemistry: NMC, series: 13, capacity: 14 Ah, discharge: 40 A}\n"
+        f"leads:\n  main: {{from: keel, to: controller, length: 400 mm, gauge: {gauge}, insulation: silicone, "
+        f"ends: {ends}}}\ncontroller: {{voltage: {{min: 36 V, max: 60 V}}, battery_current: 10 A}}\n"
+    )
+    (line,) = [each for each in tree_lines(Case(build)) if each.name == "main"]
+    assert line.worst.endswith(f" A{named}"), line

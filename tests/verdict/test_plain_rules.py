@@ -381,3 +381,19 @@ def test_what_is_asked_anyway_is_not_assumed_too() -> None:
     trials = Trials(LENGTHS)
     decisions = [decide(trials, rule(each), PATH) for each in (beyond(1.0), looks_at(LINK))]
     assert not [each for each in assumptions(trials, decisions) if each.part == LINK[0]]
+
+
+@pytest.mark.parametrize(("long", "severity"), [(True, OPEN), (False, STOP)])
+def test_a_stop_is_believed_roughly_only_where_no_turn_of_a_name_gets_out_of_it(
+    long: bool, severity: Severity, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It fails with all at their lower and with all at their upper ends. A long lead with little resistance passes."""
+    monkeypatch.setattr(trying, "MOST_FOR_ONE", 100)
+
+    def says(value: Values) -> Outcome:
+        little = value("joiners.first", "resistance_ohm") < 0.003
+        return PASSED if long and value(*LINK) > 1.0 and little else bad(STOP)
+
+    trials, made = Trials(build_without("leads.link.length", "joiners.first.resistance")), rule(says)
+    trials.spend(made, 101)
+    assert decide(trials, made, PATH).severity == severity
