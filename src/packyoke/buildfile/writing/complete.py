@@ -152,7 +152,7 @@ class _Writer:
     def _lines(self, new: New, column: int, *, flat: bool = False) -> list[str]:
         name = new.path.partition(".")[2]
         if new.path.startswith("joiners."):
-            words = joiner_words(self.plan.build.joiners[name], new, self.build)
+            words = joiner_words(self.plan.build.joiners[name], new)
         else:
             words = lead_words(self.plan.build.leads[name])
         first = f"{' ' * column}{text_word(name)}: {{{', '.join(words)}}}"
@@ -173,15 +173,14 @@ class _Writer:
         return [*lines, line]
 
 
-def joiner_words(joiner: Joiner, new: New, build: Build) -> list[str]:
+def joiner_words(joiner: Joiner, new: New) -> list[str]:
     """A joiner that is like another one or an item of the shelf, and where it sits."""
     words = [f"like: {text_word(new.like)}" if new.like else f"part: {text_word(new.item)}"]
     if joiner.owner is not None:
         words.append(f"owner: {joiner.owner}")
-    base = build.joiners.get(new.like)
     if joiner.place_name is not None:
         words.append(f"place: {text_word(joiner.place_name)}")
-    if joiner.mount is not None and (base is None or base.mount != joiner.mount or new.like):
+    if joiner.mount is not None:
         words.append(f"mount: {joiner.mount}")
     return words
 

@@ -1,0 +1,90 @@
+"""Conditions of the reader and of what writes into a file, each at both sides."""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.buildfile.reading import load, load_shop
+from packyoke.buildfile.writing.readings import Entry, with_readings
+from packyoke.buildfile.writing.words import value_words
+from packyoke.model import FITTED, Build, End, Fuse, Gauge, Run
+from packyoke.model.build import NOWHERE
+from tests.support import edited
+
+
+@pytest.mark.parametrize(
+    ("inlet", "taken"),
+    [
+        ("1", True),
+        ("2", True),
+        ("keel lead", True),
+        ("0", False),
+        ("3", False),
+        ("nowhere", False),
+        ("main lead", False),
+    ],
+)
+def test_a_reading_names_an_inlet_that_its_joiner_has(inlet: str, taken: bool) -> None:
+    """A joiner of two inlets, by number or by the lead that goes in."""
+    reading = {"date": "2026-11-20", "part": "joiners.yoke", "what": "blocks", "value": "yes", "inlet": inlet}
+    text = edited("skerry-long-tail", {"measured": [reading]}, [])
+    found = load(text, "x.yaml")
+    if taken:
+        assert isinstance(found, Build), found
+    else:
+        assert isinstance(found, list)
+        assert any("has no inlet" in each.message for each in found)
+
+
+def test_a_second_currency_is_told_where_it_stands() -> None:
+    """In the labour where that has it, on the shelf where it is there."""
+    shelf = "shelf: {sundries: {tube: {use: sleeve, price: 1 EUR}, cap: {use: cap, price: 2 CUR}}}"
+    for currency, rates, place in (
+        ("EUR", "labour: 60 EUR/h, rounding: 0.05", ""),
+        ("EUR", "labour: 60 USD/h, rounding: 0.05", "labour"),
+        ("USD", "labour: 60 EUR/h", "price"),
+    ):
+        text = f"packyoke-shop: 1\nname: x\n{shelf.replace('CUR', currency)}\nrates: {{{rates}}}\n"
+        found = load_shop(text, "shop")
+        told = [each.field for each in found if "came before" in each.message] if isinstance(found, list) else []
+        assert [each.rpartition(".")[2] for each in told] == ([place] if place else []), found
+
+
+@pytest.mark.parametrize(
+    "after",
+    ["", "accept: []\n", "# a word\naccept: []\n", "\n\nride: {}\n"],
+)
+@pytest.mark.parametrize("indent", ["", "  ", "    "])
+def test_readings_go_behind_the_last_of_the_list(indent: str, after: str) -> None:
+    """The list may be indented below its key or stand right under it; what follows the list stays behind it."""
+    item = f"{indent}- {{date: 2026-11-20, part: packs.keel, what: voltage, value: 54.1 V}}\n"
+    text = f"packyoke: 1\nname: x\nmeasured:\n{item}{after}"
+    new = with_readings(text, [Entry("2026-11-25", "packs.keel", "voltage", "53.9 V", "")])
+    lines = new.splitlines()
+    at = lines.index(item.rstrip("\n"))
+    assert lines[at + 1].startswith(f"{indent}- ")
+    assert "53.9 V" in lines[at + 1]
+    assert new.replace(lines[at + 1] + "\n", "", 1).rstrip("\n") == text.rstrip("\n")
+
+
+@pytest.mark.parametrize(
+    ("attr", "value", "line"),
+    [
+        ("length_m", 0.45, ("length", "450 mm")),
+        ("gauge", Gauge("AWG", 12.0), ("gauge", "12 AWG")),
+        ("ends", (End("XT60", "pin", "pin"), End("XT60", "socket", "socket")), ("ends", "[XT60 pin, XT60 socket]")),
+        ("run", Run(in_frame=True, moving=False, beside=0, beside_leads=()), ("run", "in frame")),
+        ("insulation", "PVC", ("insulation", "PVC")),
+        ("place_name", "down tube", ("place", "down tube")),
+        (
+            "fuse",
+            Fuse(
+                name="fuse", path="x.fuse", span=NOWHERE, spans={}, presence=FITTED, family="blade", rating_a=30.0,
+                voltage_v=58.0,
+            ),
+            ("fuse", "{family: blade, rating: 30 A, voltage: 58 V}"),
+        ),
+    ],
+)  # fmt: skip
+def test_a_planned_field_as_a_line_of_the_file(attr: str, value: object, line: tuple[str, str]) -> None:
+    assert value_words(attr, value) == line
