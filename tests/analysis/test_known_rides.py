@@ -5,13 +5,15 @@ from __future__ import annotations
 from math import exp, log, sqrt
 from random import Random
 from statistics import NormalDist, median
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
 from packyoke.analysis.ride.drive_power import rate
-from packyoke.analysis.ride.known import Odd, rider_of
+from packyoke.analysis.ride.known import Odd, _Seen, rider_of
 from packyoke.analysis.ride.named import Input, swung
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.buildfile.reading import load
@@ -222,3 +224,10 @@ def test_a_hilly_track_makes_the_same_way_worth_more() -> None:
         for more in ({}, {"hills_fraction": 0.02})
     )
     assert hilly > 1.03 * level
+
+
+@pytest.mark.parametrize(("taken", "off"), [(200.0, log(2.0)), (0.1, log(1e-3)), (0.0, log(1e-3)), (-3.0, log(1e-3))])
+def test_a_rider_who_takes_nothing_from_the_packs_has_an_end(taken: float, off: float) -> None:
+    """Behind a controller of half an ampere hardly anything is taken, and some riders would need nothing."""
+    outing: Any = SimpleNamespace(given_j_per_m=lambda _at: taken)
+    assert _Seen(outing, 100.0, 0.1).off({}) == pytest.approx(off)

@@ -27,6 +27,8 @@ from packyoke.shelf.road import figure
 
 STEPS, HALF_STEP = 8, 0.3
 """Steps towards the least amount, and how far to either side a slope is taken, in standard deviations."""
+LEAST_TAKEN = 1e-3
+"""Of what was taken on a known ride, the least that anybody is reckoned with: judgement."""
 WIDER = 2.5
 """How much wider readings are taken for drawing than for weighing: what is taken bends, and slopes do not."""
 ODD, ODD_MORE = 9.0, 2.6
@@ -234,8 +236,12 @@ class _Seen(NamedTuple):
     sigma: float
 
     def off(self, at: Deviations) -> float:
-        """By how much farther he went than a rider with these deviations would, as a logarithm."""
-        return log(self.outing.given_j_per_m(at)) - log(self.given_j_per_m)
+        """By how much farther he went than a rider with these deviations would, as a logarithm.
+
+        One who takes next to nothing from the packs would go on for ever: he counts as taking a thousandth.
+        """
+        taken_j_per_m = max(self.outing.given_j_per_m(at), LEAST_TAKEN * self.given_j_per_m)
+        return log(taken_j_per_m / self.given_j_per_m)
 
     def slopes(self, at: Deviations) -> dict[str, float]:
         """How it changes with each deviation."""
