@@ -88,3 +88,29 @@ def test_readings_go_behind_the_last_of_the_list(indent: str, after: str) -> Non
 )  # fmt: skip
 def test_a_planned_field_as_a_line_of_the_file(attr: str, value: object, line: tuple[str, str]) -> None:
     assert value_words(attr, value) == line
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "meant"),
+    [
+        ("chemistry", "NiMH cells NMC", ""),  # two kinds of cells: nobody guesses which
+        ("chemistry", "lead acid NMC", ""),
+        ("chemistry", "good NMC cells", "chemistry: NMC"),
+        ("condition", "wet lead", "condition: wet"),  # a word that is another chemistry says nothing here
+    ],
+)
+def test_one_word_of_a_list_is_found_in_a_longer_text(field: str, typed: str, meant: str) -> None:
+    found = load(f"packyoke: 1\nname: x\npacks:\n  a: {{{field}: '{typed}'}}\n", "x")
+    assert isinstance(found, list)
+    (told,) = [each for each in found if each.field == f"packs.a.{field}"]
+    assert told.do.startswith(f"Write  {meant}" if meant else "Known:")
+
+
+@pytest.mark.parametrize(("amount", "read"), [("0.05", "0.05"), ("0.05 EUR", "0.05"), ("0.05 XQZ", None)])
+def test_an_amount_may_have_a_currency_and_no_other_word(amount: str, read: str | None) -> None:
+    found = load_shop(f"packyoke-shop: 1\nname: x\nrates: {{labour: 60 EUR/h, rounding: {amount}}}\n", "shop")
+    if isinstance(found, list):
+        assert read is None
+        assert found[0].message == f'"{amount}" is no amount'
+    else:
+        assert str(found.rates.rounding) == read
