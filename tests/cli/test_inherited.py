@@ -14,7 +14,7 @@ import yaml
 
 from packyoke.buildfile.reading.table import TABLES
 from tests.cli.conftest import Run
-from tests.support import edited
+from tests.support import EXAMPLES, edited
 
 FROM = "(from the shop file)"
 COMMANDS: dict[str, tuple[str, ...]] = {
@@ -144,3 +144,49 @@ def test_without_a_shop_file_nothing_is_from_it(packyoke: Run, bike: Path, comma
     code, out, err = packyoke(name, bike, *[each for each in more if each not in ("--ride", "errand")], "--no-shop")
     assert code in (0, 1), err
     assert "from the shop file" not in " ".join(out.split())
+
+
+COUNTER = EXAMPLES / "counter" / "parcel-bike.yaml"
+AT_THE_COUNTER = tuple(
+    f"{each} {FROM}" for each in ("warmest 35 degC", "coldest 0 degC", "all leads insulation silicone")
+)
+"""The example's own lines say all else."""
+WISH = ("--reach", "60 km", "--most", "400 EUR", "--today", "2027-05-14")
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
+def test_a_quote_says_what_it_has_from_the_shop_file(packyoke: Run, form: str) -> None:
+    code, out, err = packyoke("quote", COUNTER, *WISH, "--format", form)
+    assert code in (0, 1), err
+    said = " ".join(json.loads(out)["inherited"]) if form == "json" else plain(out, form)
+    assert [each for each in AT_THE_COUNTER if each not in said] == []
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+def test_the_page_of_a_quote_says_it_too(packyoke: Run, form: str) -> None:
+    code, out, err = packyoke("sheet", COUNTER, "--for", "quote", "--format", form, "--output", "-")
+    assert code in (0, 1), err
+    assert [each for each in AT_THE_COUNTER if each not in plain(out, form)] == []
+
+
+NONE = {
+    "no plan": (("plan",), {"controller.battery_current": "400 A"}, ("leads.main lead.gauge",)),
+    "range at stop": (("range",), {"packs.keel.condition": "swollen"}, ()),
+    "route at stop": (("range", "--route", EXAMPLES / "skerry-round.gpx"), {"packs.keel.condition": "swollen"}, ()),
+    "route": (("range", "--route", EXAMPLES / "skerry-round.gpx"), {}, ()),
+}
+"""Answers that are a no, or of another shape: how they are asked for, and what is changed in the bike."""
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
+@pytest.mark.parametrize("case", NONE)
+def test_a_no_says_what_was_inherited(packyoke: Run, bike: Path, case: str, form: str) -> None:
+    (name, *more), put, drop = NONE[case]
+    lines = shop_beside(bike, 7)
+    gone = ["coldest", "warmest", "region", "all_leads", *drop]
+    bike.write_text(edited("skerry-long-tail", put, drop=gone), encoding="utf-8")
+    code, out, err = packyoke(name, bike, *more, "--format", form)
+    assert code == (0 if case == "route" else 1), err
+    data = json.loads(out) if form == "json" else {}
+    said = " ".join(data["inherited" if name == "plan" else "assumed"]) if data else plain(out, form)
+    assert [lines[key] for key in ("region", "warmest", "coldest") if lines[key] not in said] == []

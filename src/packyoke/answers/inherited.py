@@ -5,9 +5,15 @@ from __future__ import annotations
 from packyoke.core.findings import clean
 from packyoke.model import Build
 from packyoke.model.build import FROM_SHOP
+from packyoke.page.page import Lines
 
 PARTS = "part"
 """Stands for every part that was taken over from the shelf, whatever it is."""
+
+
+def taken_over(taken: tuple[str, ...]) -> Lines:
+    """The same as lines of a page; nothing where nothing was taken over."""
+    return Lines("Taken over", ("; ".join(taken),) if taken else (), "a line in the file counts instead")
 
 
 def inherited(build: Build, *about: str) -> tuple[str, ...]:

@@ -93,9 +93,9 @@ def plan(
         wrong(printed.refusal_text(found))
     given = [build, shop]
     if isinstance(found, NoPlan):
-        none = printed.no_plan_page(model.file, model.name, found)
+        none = printed.no_plan_page(model, found)
         if form == "json":
-            told = printed.no_plan_json(model.file, model.name, found)
+            told = printed.no_plan_json(model, found)
         else:
             told = svg_notice(none) if form == "svg" else formed(none, form, output, system, model, own)
         print_out(told, output, replace, given)

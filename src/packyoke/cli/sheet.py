@@ -124,7 +124,7 @@ def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: s
     except NoSheet as none:
         raise _None(in_units(no_sheet_page(none.report, "workshop"), more["system"], model)) from None
     except CannotPlan as none:
-        raise _None(in_units(no_plan_page(model.file, model.name, none.found), more["system"], model, stock)) from None
+        raise _None(in_units(no_plan_page(model, none.found), more["system"], model, stock)) from None
     except WrongInput as error:
         raise _Untold(str(error)) from None
     if reader == "labels":

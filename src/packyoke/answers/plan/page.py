@@ -11,10 +11,12 @@ from packyoke.answers.bill import bill_json, bill_notes, bill_table, sums
 from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.drawn import pictures
+from packyoke.answers.inherited import inherited, taken_over
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.lists import Joint, Piece, Setting
 from packyoke.making.money import to_coins
+from packyoke.model import Build
 from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 from packyoke.page.wiring import Wiring
@@ -43,9 +45,6 @@ class Choice(NamedTuple):
     part: str
     new: bool
     values: tuple[tuple[str, str], ...]
-
-
-INHERITED = "a line in the file counts instead"
 
 
 class PlanView(NamedTuple):
@@ -83,7 +82,7 @@ def plan_page(view: PlanView) -> Page:
         Lines("Labels", tuple(_labels(plan.labels))),
         Lines("Still found by the check", tuple(left_lines(plan))),
         Lines("Notes", tuple(plan.notes)),
-        Lines("Taken over", ("; ".join(view.inherited),) if view.inherited else (), INHERITED),
+        taken_over(view.inherited),
     )
     return Page(
         title=f"{view.name}: plan",
@@ -101,19 +100,19 @@ def _labels(labels: Sequence[str]) -> Iterator[str]:
         yield f"{part}:  {'  |  '.join(label.partition(': ')[2] for label in group)}"
 
 
-def no_plan_page(file: str, name: str, found: NoPlan) -> Page:
+def no_plan_page(build: Build, found: NoPlan) -> Page:
     """Why there is no plan, and the nearest ways out."""
     figure = f": {found.found}, limit {found.limit}" if found.found and found.limit else ""
     rule = f" ({found.rule})" if found.rule else ""
     where = "" if found.part == "build" else f"{_name(found.part)}: "
     ways = tuple(way.text for way in found.ways_out)
     return Page(
-        title=f"{name}: no plan",
-        verdict=Verdict("stop", "NO PLAN", name),
+        title=f"{build.name}: no plan",
+        verdict=Verdict("stop", "NO PLAN", build.name),
         lead=(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", *(() if ways else (NO_WAY_OUT,))),
-        blocks=(Lines("Ways out", ways, "each was tried"),) if ways else (),
+        blocks=filled(Lines("Ways out", ways, "each was tried"), taken_over(inherited(build))),
         closing=(CAUTIONS,),
-        source=file,
+        source=build.file,
     )
 
 
@@ -275,18 +274,19 @@ def plan_json(view: PlanView) -> str:
     return strict.written(data)
 
 
-def no_plan_json(file: str, name: str, found: NoPlan) -> str:
+def no_plan_json(build: Build, found: NoPlan) -> str:
     """Why there is none, schema `packyoke/plan/1`."""
     data = {
         "schema": SCHEMA,
-        "file": file,
-        "name": name,
+        "file": build.file,
+        "name": build.name,
         "constraint": found.constraint,
         "part": found.part,
         "rule": found.rule or None,
         "found": _amount(found.found) if found.found else None,
         "limit": _amount(found.limit) if found.limit else None,
         "ways_out": [each.text for each in found.ways_out],
+        "inherited": list(inherited(build)),
     }
     return strict.written(data)
 

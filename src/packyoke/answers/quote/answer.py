@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from packyoke.analysis.ride.known import Odd
 from packyoke.analysis.ride.named import rides_of
+from packyoke.answers.inherited import inherited
 from packyoke.answers.quote.page import QuoteView
 from packyoke.answers.range.known import odd_one, typed_ride
 from packyoke.answers.typed import WrongInput, quantity, ride_name
@@ -64,7 +65,7 @@ def view(
         raise WrongInput(said.rstrip(". ") + ".") from None
     if isinstance(found, Odd):
         raise odd_one(found, wish.known, system)
-    return QuoteView(build.file, build.name, found, today, system, every, "")
+    return QuoteView(build.file, build.name, found, today, system, every, "", inherited(build))
 
 
 def _usual(build: Build) -> str:

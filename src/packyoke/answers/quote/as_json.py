@@ -43,6 +43,7 @@ def quote_json(view: QuoteView) -> str:
         "choices": found.counted[0],
         "planned": found.counted[1],
         "leads_assumed": found.bike.assumed,
+        "inherited": list(view.inherited),
     }
     return strict.written(data)
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Literal, NamedTuple
 
 from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_until
+from packyoke.answers.inherited import taken_over
 from packyoke.answers.range.known import told_words
 from packyoke.core.findings import Finding, clean
 from packyoke.core.tape import far
@@ -36,6 +37,7 @@ class QuoteView(NamedTuple):
     system: str
     every: bool
     chosen: str
+    inherited: tuple[str, ...] = ()
 
     @property
     def answered(self) -> bool:
@@ -67,6 +69,7 @@ def quote_page(view: QuoteView) -> Page:
         Lines("Stopped by the check", tuple(_grouped(_refusals(found.refused)))),
         Lines("Not for this bike", tuple(_grouped(found.out))),
         Lines("Note", tuple(_notes(view))),
+        taken_over(view.inherited),
     )
     return Page(
         title=f"{view.name}: {wish_words(view)}",

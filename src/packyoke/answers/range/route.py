@@ -12,6 +12,7 @@ from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.pieces import Route, route_of
 from packyoke.analysis.ride.reach_on_route import Routed, routed
 from packyoke.answers.checked import checked
+from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.range.answer import sets_to_answer
 from packyoke.answers.range.route_page import RouteView
 from packyoke.answers.rundown.page import refusal_text
@@ -51,7 +52,7 @@ def view(
         "check_lines": check.lines,
     }
     if check.answer == "no":
-        return RouteView(sets=(), assumed=(), **shown)
+        return RouteView(sets=(), assumed=inherited(build), **shown)
     case = Case(build)
     found = tuple(
         (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets
@@ -59,7 +60,8 @@ def view(
     if not any(isinstance(each, Routed) for _, each in found):
         raise WrongInput(next(refusal_text(each) for _, each in found if isinstance(each, Refusal)))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
-    assumed = tuple(assumed_words(build, key) for key in keys)
+    taken = inherited(build, "region", "coldest", "warmest", PARTS)
+    assumed = (*(assumed_words(build, key) for key in keys), *taken)
     return RouteView(sets=found, assumed=assumed, **shown)
 
 

@@ -12,7 +12,7 @@ from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.called import called, said
-from packyoke.answers.sheet.customer import NoSheet, agreed, intro, unmeasured
+from packyoke.answers.sheet.customer import NoSheet, agreed, inherited_words, intro, unmeasured
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.answers.sheet.quote_page import PriceLine, QuoteSheet
 from packyoke.answers.typed import WrongInput
@@ -52,6 +52,7 @@ def quote_sheet(
     until = day + timedelta(days=made.terms.valid_days)
     opens = [each for each in report.findings if each.severity == Severity.OPEN]
     workshop = " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each)
+    holds = f"This quote holds until {until.day} {until:%B %Y}."
     head = (workshop, said(build.ticket, 80), f"{day.day} {day:%B %Y}")
     return QuoteSheet(
         title=f"Quote: {said(build.name, 80)}",
@@ -68,7 +69,10 @@ def quote_sheet(
             Block("Not in the price", tuple(_left_out(made))),
             Block("Not measured yet", (*unmeasured(build, names, report.assumed), *_ways(build))),
             Block("To agree on before you order", tuple(agreed(report))),
-            Block("Conditions", (f"This quote holds until {until.day} {until:%B %Y}.", *CONDITIONS)),
+            Block(
+                "Conditions",
+                (holds, *CONDITIONS, *inherited_words(build)),
+            ),
         ),
         signatures=SIGNATURES,
         cautions=words.CAUTIONS,
