@@ -51,14 +51,17 @@ def wiring_svgs(wiring: Wiring, key: str, most: float) -> tuple[ET.Element, ...]
     *some, last = found
     return (
         *(wiring_svg(part, f"{key}-{at}", explains=()) for at, part in enumerate(some, 1)),
-        wiring_svg(last, f"{key}-{len(found)}", explains=(wiring,)),
+        wiring_svg(last, f"{key}-{len(found)}", explains=(wiring,), least=most),
     )
 
 
-def wiring_svg(wiring: Wiring, key: str = "harness", *, explains: tuple[Wiring, ...] | None = None) -> ET.Element:
+def wiring_svg(
+    wiring: Wiring, key: str = "harness", *, explains: tuple[Wiring, ...] | None = None, least: float = LEAST_WIDE
+) -> ET.Element:
     """The diagram; `key` makes its ids its own on a page with several.
 
-    `explains`: the drawings whose symbols are named below it; without it its own.
+    `explains`: the drawings whose symbols are named below it; without it its own. `least`: how wide
+    it is at least, so that they stand in few lines.
     """
     layout = laid_out(wiring)
     inside = ET.Element("g")
@@ -68,8 +71,9 @@ def wiring_svg(wiring: Wiring, key: str = "harness", *, explains: tuple[Wiring, 
         {"pack": _pack, "joiner": _joiner, "controller": _controller, "elsewhere": _elsewhere}[placed.box.kind](
             inside, placed
         )
-    width = max(layout.width, LEAST_WIDE)
-    bottom = _chargers(inside, wiring, width, layout.height + 12.0)
+    width = max(layout.width, least)
+    more = bool(wiring.chargers) or explains != ()
+    bottom = _chargers(inside, wiring, width, layout.height + (12.0 if more else 4.0))
     for each in (wiring,) if explains is None else explains:
         bottom = _key(inside, each, width, bottom + 14.0) + 6.0
     frame = (width, bottom)

@@ -42,7 +42,8 @@ STYLE = """
   place-items: center; line-height: 1; font-size: 11pt; }
 .pole.plus { background: #000; color: #fff; -webkit-text-stroke: .2px; }
 .plates li { width: 60mm; border-radius: 1.5mm; padding: 1.5mm 2.5mm; min-height: 20mm; line-height: 1.2; }
-.plates li > * { display: block; } .plates b { font-size: 1.2em; } .plates strong { font-size: 1.6em; }
+.plates li > * { display: block; } .plates b { font-size: 1.2em; } .plates strong { font-size: 1.45em; }
+.parts { break-inside: avoid; }
 .warnings li { width: 60mm; border-width: 1.75pt; padding: 2mm; display: flex; gap: 2mm; align-items: center;
   font-weight: 700; font-size: 1.15em; line-height: 1.2; }
 .warnings svg { flex: none; width: 7mm; height: 7mm; }
@@ -94,15 +95,16 @@ def add_labels(parent: ET.Element, labels: Labels, made: str = "") -> None:
             item = ET.SubElement(sleeves, "li")
             add(item, "span", sleeve.pole, class_="pole plus" if sleeve.pole == PLUS else "pole")
             add(item, "span", f"{sleeve.number} {said(sleeve.at, LONGEST)}")
+    parts = ET.SubElement(section, "div", {"class": "parts"})
     if labels.plates:
-        plates = _list(section, PLATES, "plates")
+        plates = _list(parts, PLATES, "plates")
         for plate in labels.plates:
             item = ET.SubElement(plates, "li")
             for tag, text in (("b", plate.part), ("span", plate.what), ("strong", plate.figure), ("span", plate.about)):
                 if text:
                     add(item, tag, said(text, LONGEST))
     if labels.empty:
-        warnings = _list(section, f"{EMPTY} ({len(labels.empty)})", "warnings")
+        warnings = _list(parts, f"{EMPTY} ({len(labels.empty)})", "warnings")
         for where in labels.empty:
             item = ET.SubElement(warnings, "li")
             _flash(item)

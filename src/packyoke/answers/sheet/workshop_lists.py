@@ -67,7 +67,7 @@ def sections(work: Work, day: date) -> Iterator[Section]:
     if taken := inherited(work.build):
         yield Section("Taken over", tuple(f"{each}." for each in taken))
     yield from tests(work.bench, work.report)
-    yield Section("Last", steps=words.LAST)
+    yield Section("Last", steps=words.LAST, long=True)
 
 
 def _packs(work: Work) -> Section:

@@ -13,6 +13,7 @@ from packyoke.answers.sheet.labels_page import STYLE as LABEL_STYLE
 from packyoke.making.labels import Labels
 from packyoke.page.elements import add_scroll
 from packyoke.page.html import LONGEST, add, new_page, written
+from packyoke.page.letters import wide
 from packyoke.page.page import Block, Lines, Page, Ticks, filled
 from packyoke.page.page import Table as PageTable
 from packyoke.page.wiring import Wiring
@@ -34,7 +35,7 @@ class Table(NamedTuple):
 class Section(NamedTuple):
     """A heading, sentences, steps with a box each, a table, and what is to be known about it.
 
-    `signed` has a line for name and day below it. `long`: its cells hold whole sentences.
+    `signed` has a line for name and day below it. `long`: its cells or steps are whole sentences, across the page.
     """
 
     title: str
@@ -46,12 +47,22 @@ class Section(NamedTuple):
     long: bool = False
 
     @property
+    def short(self) -> bool:
+        """Whether it is not parted between two columns or pages."""
+        few = self.table is not None and len(self.table.rows) <= MOST_TOGETHER
+        return self.signed and few and not self.steps
+
+    @property
     def wide(self) -> bool:
         """Whether it goes across the page; on paper the others stand in two columns."""
-        if self.table is None or self.long:
+        if self.table is None or not self.table.rows or self.long:
             return self.long
-        pens = len(self.table.reads) + len(self.table.ticks)
-        return len(self.table.heads) * COLUMN_MM + pens * PEN_MM > HALF_MM
+        lines = MOST_LINES if len(self.table.rows) > FEW_ROWS else FEW_ROWS_LINES
+        names, *others = zip(*self.table.rows, strict=True)
+        words_mm = _needed_mm(names, lines, SHORT_NAME, True) + sum(_needed_mm(each, lines) for each in others)
+        pens = ((self.table.reads, READ_MM), (self.table.ticks, TICK_MM))
+        pens_mm = sum(_pen_mm(head, least_mm) for heads, least_mm in pens for head in heads)
+        return words_mm + pens_mm > HALF_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,17 +81,19 @@ class WorkshopSheet:
     fingerprint: str
 
 
+INCH_MM, INCH_PT = 25.4, 72.0
 DRAWN, FIRST, SIGN = "The harness", "Before anything else", "Handed on"
 SAME = "The same in every row:"
 LEAST_ALIKE = 2
-BEFORE_DRAWING = 1
-"""Sections that stand over the drawing: what the check found."""
+BEFORE_DRAWING, BEFORE_PARTS = 1, 3
+"""Sections that stand over the drawing: what the check found; the packs and what is prepared, too, where it has several
+parts."""
 SIGNED = "Done and tested by, day"
 WRITE, TICK, LINE_TO_WRITE = "________", "[ ]", "_" * 30
 
 STYLE = """
 :root { color-scheme: only light; }
-@page { margin: 8mm 10mm 12mm;
+@page { margin: 7mm 10mm 11mm;
   @bottom-left { content: %s; font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; }
   @bottom-right { content: "page " counter(page) " of " counter(pages);
     font: 8.5pt Arial, Helvetica, "Liberation Sans", sans-serif; } }
@@ -91,13 +104,15 @@ main { max-width: 190mm; margin: 4mm auto; overflow-wrap: anywhere; }
 .head span:last-child { flex: none; }
 h1 { font-size: 1.6em; line-height: 1.15; margin: .2em 0 .15em; }
 h2 { font-size: 1.12em; margin: 0 0 .15em; break-after: avoid; }
-p { margin: 0 0 .15em; orphans: 2; widows: 2; }
-section { margin: 0 0 .5em; } .lead { break-after: avoid; }
-.new { break-before: page; margin: 0; } .whole { break-inside: avoid; }
+p { margin: 0 0 .15em; break-inside: avoid; }
+section { margin: 0 0 .45em; } .wide { margin-top: .3em; } .lead:not(:has(+ .lead)) { break-after: avoid; }
+.new { break-before: page; margin: 0; }
+.last, .notes { break-before: avoid; } .notes { break-inside: avoid; } .whole { break-inside: avoid; }
 ul { margin: .1em 0 .2em; padding-left: 1.15em; } li { margin: 0 0 .1em; break-inside: avoid; }
 .first { border: 1.5pt solid #000; padding: .3em .7em .2em; }
 ol.steps { list-style: none; margin: 0 0 .2em; padding: 0; counter-reset: step; }
-ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 10.5mm; min-height: 4.6mm; margin: 0 0 .1em; }
+ol.steps li { counter-increment: step; position: relative; padding: 0 0 0 10.5mm; min-height: 4.4mm;
+  margin: 0 0 .05em; }
 ol.steps li::before { content: counter(step); position: absolute; left: 0; width: 3.5mm; text-align: right; }
 .box { display: inline-block; width: 3.4mm; height: 3.4mm; border: 1pt solid #000; vertical-align: -.4mm; }
 td .box { vertical-align: middle; width: 3.2mm; height: 3.2mm; }
@@ -109,31 +124,53 @@ th, td { text-align: left; vertical-align: top; padding: .1em .3em; border: .5pt
 thead th { border-bottom: 1.25pt solid #000; vertical-align: bottom; font-weight: 600; }
 tbody th { font-weight: 600; }
 .wide tbody th { min-width: 20mm; }
-.read { width: 10.5mm; } .tick { width: 8mm; text-align: center; } td.tick { vertical-align: middle; line-height: 0; }
+.read { width: 10.5mm; } .wide .read { width: 15mm; }
+.tick { width: 8mm; text-align: center; } td.tick { vertical-align: middle; line-height: 0; }
 .held { white-space: nowrap; }
 .pen { text-decoration: underline 1.2pt; text-decoration-skip-ink: none; text-underline-offset: 1pt; }
 .scroll { overflow-x: auto; } .scroll svg { display: block; }
 .sign { margin: 1.5em 0 .1em; padding: 0; list-style: none; display: flex; gap: 8mm; break-inside: avoid; }
 .sign li { flex: 1; border-top: .75pt solid #000; padding-top: .1em; font-size: 9pt; }
 .sign.one { break-before: avoid; }
-.last .sign { flex-flow: row wrap; gap: 7mm 8mm; } .last .sign li { flex: 1 0 80mm; }
+.last .sign { flex-flow: row wrap; gap: 7mm 8mm; } .last .sign li { flex: 1 0 auto; min-width: 50mm; }
 .foot { font-size: 9pt; border-top: .5pt solid #000; padding-top: .3em; margin: 0; }
 @media screen { .sign.one { margin-left: 45%%; } }
 @media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
   thead th { overflow-wrap: anywhere; } .held { white-space: normal; } }
 @media print { main { margin: 0; padding-right: 1px; max-width: none; columns: 2; column-gap: 5mm; }
   .wide, .head, h1, .basis { column-span: all; }
-  .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; }
+  .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; break-inside: avoid; }
   .made { display: none; }
   .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; break-inside: avoid; } }
 """
 
-COLUMN_MM, PEN_MM, HALF_MM = 17.0, 11.0, 96.0
-"""What a column of words and one for the pen need, and what half a page holds with words that wrap (judgement)."""
+COLUMN_MM, READ_MM, TICK_MM, HALF_MM = 13.0, 10.5, 8.0, 92.5
+"""The least that a column of words, of readings and of ticks needs, and how wide half a page is."""
+TABLE_PT, SIDES_MM = 9.0, 2.2
+FEW_ROWS, FEW_ROWS_LINES, MOST_LINES = 8, 4, 2
+"""Letters of a table, what stands beside the words of a cell, and how many lines a cell of half a page may have: more
+where it has few rows."""
 MOST_TOGETHER = 6
 """Tables of so many rows are not parted over two pages."""
 SHORT, SHORT_NAME = 10, 14
 """Cells of so few letters are not broken: `6 mm`, `controller`; nor names in front of a row: `2 south lead`."""
+
+
+def _needed_mm(cells: Sequence[str], lines: int, short: int = 0, bold: bool = False) -> float:
+    """How wide a column is whose cells keep to a few lines; short cells are not broken, nor words."""
+    return max(_cell_mm(text, lines, short or SHORT, bold, COLUMN_MM) for text in cells)
+
+
+def _cell_mm(text: str, lines: int, short: int, bold: bool, least_mm: float) -> float:
+    whole = wide(text, TABLE_PT, bold)
+    longest = max((wide(word, TABLE_PT, bold) for word in text.split()), default=0.0)
+    points = whole if len(text) <= short else max(longest, whole / lines)
+    return max(least_mm, points * INCH_MM / INCH_PT + SIDES_MM)
+
+
+def _pen_mm(head: str, least_mm: float) -> float:
+    """How wide a column for the pen is: its head may have any number of lines."""
+    return max(_cell_mm(word, 1, 0, True, least_mm) for word in head.split())
 
 
 def _told_once(section: Section) -> Section:
@@ -164,11 +201,13 @@ def workshop_html(sheet: WorkshopSheet) -> str:
     frame = ET.SubElement(main, "section", {"class": "first whole wide"})
     add(frame, "h2", FIRST)
     _list(frame, sheet.first)
+    drawn = pictures(sheet.drawing)
+    before = BEFORE_DRAWING if len(drawn) == 1 else BEFORE_PARTS
     for at, section in enumerate(map(_told_once, sheet.sections)):
-        if at == BEFORE_DRAWING:
-            _drawing(main, pictures(sheet.drawing))
+        if at == before:
+            _drawing(main, drawn)
         _section(main, section)
-    last = ET.SubElement(main, "section", {"class": "whole last"})
+    last = ET.SubElement(main, "section", {"class": "whole wide last"})
     add(last, "h2", SIGN)
     _list(last, sheet.signatures, "sign")
     foot = add(last, "p", f"{sheet.cautions} ", class_="foot")
@@ -199,7 +238,8 @@ def _list(parent: ET.Element, texts: Sequence[str], kind: str = "") -> None:
 
 
 def _section(main: ET.Element, section: Section) -> None:
-    parent = ET.SubElement(main, "section", {"class": "wide"} if section.wide else {})
+    kinds = ["wide"] * section.wide + ["whole"] * section.short
+    parent = ET.SubElement(main, "section", {"class": " ".join(kinds)} if kinds else {})
     add(parent, "h2", section.title)
     for line in section.lines:
         add(parent, "p", line, class_="lead")

@@ -79,7 +79,7 @@ class Bench:
 
 def tests(bench: Bench, report: Report) -> Iterator[Section]:
     """Every test in its order, with a line to sign at the end of each phase: dead, live, under load."""
-    phases = ((_polarity,), (_live, _joiners, _dead, _together), (_drops, _idle, _warm, _chargers))
+    phases = ((_polarity,), (_live, _joiners, _dead, _together), (_drops, _warm, _idle, _chargers))
     number = 0
     for phase in phases:
         found = [section for make in phase if (section := make(bench, report)) and section.table and section.table.rows]
@@ -231,7 +231,7 @@ def _together(bench: Bench, report: Report) -> Section:
     notes += [words.SPARK] if any(each.rule == "plug-in-spark" for each in report.findings) else []
     if bench.build.sets is None and len(bench.build.packs) > MOST_PAIRED:
         notes.append(f"More than {MOST_PAIRED} packs: each is paired with the next one only.")
-    table = Table(("packs in", "at the controller"), tuple(rows), ("V", "who gives"), ("runs", "nothing hot"))
+    table = Table(("packs in", "at the controller"), tuple(rows), ("V", "who gives"), ("runs", "not hot"))
     return Section("each pack alone, each pair, all", tuple(lines), table=table, notes=tuple(notes))
 
 

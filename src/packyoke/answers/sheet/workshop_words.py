@@ -111,7 +111,7 @@ TOGETHER = (
     "display where there is no plug, without load; then run it gently; nothing smells, nothing gets hot. A clamp "
     "meter on the pack leads shows who gives.",
 )
-FULLEST, OWN = "the fullest one's", "each its own pack's"
+FULLEST, OWN = "as the fullest", "each its own pack's"
 SWITCHED, BETWEEN = "that of the one switched on", "between theirs"
 BLOCKS_NOTE = "Behind blocking joiners the fullest pack gives all the current until it is level with the next."
 PLAIN_NOTE = (
