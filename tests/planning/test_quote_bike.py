@@ -1,0 +1,143 @@
+"""What comes off a bike, what comes on and where it sits: the bike of a quote before anything is planned."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from packyoke.buildfile.reading import Shop, load
+from packyoke.model import Build, Pack
+from packyoke.model.shop import ShelfItem
+from packyoke.planning.quoting.candidates import Choice, bike_of, cut_for, pack_lines, takes_all_off, with_choice
+from packyoke.planning.quoting.offers import Counter, Refused
+from packyoke.planning.result import Stuck
+from tests.planning.test_quote import COUNTER, RIDE, TWO_PACKS, a_bike, a_shop, two_pack_bike
+
+SHOP = a_shop(4)
+TWO = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
+
+
+def on_shelf(shop: Shop = SHOP) -> dict[str, ShelfItem]:
+    return {item.part.name: item for item in shop.items if item.section == "packs"}
+
+
+def two_with(lines: str) -> Build:
+    """The bike of two packs, with more lines at its end and its charger for both."""
+    head, _, rest = TWO.partition("leads:\n")
+    text = head + TWO_PACKS + rest.partition("\n")[2]
+    text = text.replace("plug: XT60 pin}\nplaces", "plug: XT60 pin, fits: [keel, hull]}\nplaces") + lines
+    found = load(text, "bike", shop=SHOP)
+    assert isinstance(found, Build), found
+    return found
+
+
+def test_a_new_pack_sits_on_the_rack_of_its_place_or_where_the_old_one_sat() -> None:
+    items = on_shelf()
+    name = next(iter(items))
+    bike = bike_of(a_bike(SHOP))
+    added, _ = with_choice(bike, Choice((name,)), items)
+    assert (added.packs[name].place_name, added.packs[name].rack) == ("rear rack", "rear")
+    swapped, _ = with_choice(bike, Choice((name,), ("keel",)), items)
+    assert (swapped.packs[name].place_name, swapped.packs[name].rack) == ("down tube", "none")
+
+
+def test_a_bike_without_racks_leaves_the_rack_as_the_shelf_has_it() -> None:
+    items = on_shelf()
+    name, item = next(iter(items.items()))
+    part = item.part
+    assert isinstance(part, Pack)
+    items[name] = replace(item, part=replace(part, rack="rear"))
+    bike = bike_of(a_bike(SHOP))
+    build, (new,) = with_choice(bike._replace(rack=None), Choice((name,)), items)
+    assert build.packs[name].rack == "rear"
+    assert not any(line.startswith("rack:") for line in pack_lines(new))
+
+
+@pytest.mark.parametrize(("condition", "told"), [(None, ["condition: sound"]), ("swollen", [])])
+def test_a_pack_of_the_shelf_is_sound_until_the_shop_file_says_otherwise(
+    condition: str | None, told: list[str]
+) -> None:
+    items = on_shelf()
+    name, item = next(iter(items.items()))
+    part = item.part
+    assert isinstance(part, Pack)
+    items[name] = replace(item, part=replace(part, condition=condition))
+    build, (new,) = with_choice(bike_of(a_bike(SHOP)), Choice((name,)), items)
+    assert build.packs[name].condition == (condition or "sound")
+    assert pack_lines(new) == [f"part: {name}", *told, "place: rear rack", "rack: rear"]
+
+
+def test_with_a_pack_goes_what_the_file_says_of_it_and_nothing_else() -> None:
+    items = on_shelf()
+    name = next(iter(items))
+    build = two_with(
+        "measured:\n"
+        "  - {date: 2026-11-01, part: packs.keel, what: resistance, value: 104 mohm}\n"
+        "  - {date: 2026-11-01, part: packs.hull, what: resistance, value: 170 mohm}\n"
+    )
+    assert {each.part for each in build.measured} == {"packs.keel", "packs.hull"}
+    bare, _ = with_choice(bike_of(build), Choice((name,), ("keel",)), items)
+    assert bare.chargers["counter"].fits == ("hull",)
+    assert [each.part for each in bare.measured] == ["packs.hull"]
+    assert {*bare.leads} == {"hull lead", "main lead"}
+    assert list(bare.packs) == ["hull", name]
+
+
+def test_a_charger_with_two_plugs_keeps_the_one_for_the_pack_that_stays() -> None:
+    items = on_shelf()
+    name = next(iter(items))
+    build = two_with("")
+    both = replace(build.chargers["counter"], y_lead=("keel", "hull"))
+    bare, _ = with_choice(bike_of(replace(build, chargers={"counter": both})), Choice((name,), ("keel",)), items)
+    assert bare.chargers["counter"].y_lead == ("hull",)
+
+
+def test_only_the_leads_into_the_controller_come_off_for_a_joiner() -> None:
+    """Both inlets of his joiner are taken: one more pack needs another one before the controller."""
+    bike = bike_of(two_pack_bike(SHOP))
+    assert bike.cut == ("main lead",)
+    assert cut_for(bike, Choice(("p0",))) == ("main lead",)
+    assert cut_for(bike, Choice(("p0",), ("keel",))) == ()
+    assert cut_for(bike, Choice(("p0", "p1"), ("keel", "hull"))) == ()
+    assert cut_for(bike, Choice()) == ()
+
+
+def test_all_come_off_where_one_joiner_or_none_stands_before_the_controller() -> None:
+    bike = bike_of(two_pack_bike(SHOP))
+    assert takes_all_off(bike)
+    assert not takes_all_off(bike_of(a_bike(SHOP))), "of one pack that is each of them"
+    yokes = {**bike.build.joiners, "other": bike.build.joiners["own yoke"]}
+    assert not takes_all_off(bike._replace(build=replace(bike.build, joiners=yokes)))
+    assert takes_all_off(bike._replace(build=replace(bike.build, joiners={})))
+
+
+@pytest.mark.parametrize(
+    ("on", "place", "rack"),
+    [
+        ("", "rear rack", "rear"),
+        ("seat tube", "seat tube", "none"),
+        ("Rear Rack", "rear rack", "rear"),
+        ("rear", "rear rack", "rear"),
+    ],
+)
+def test_where_new_packs_go(on: str, place: str, rack: str) -> None:
+    bike = bike_of(a_bike(SHOP), on)
+    assert (bike.place, bike.rack) == (place, rack)
+
+
+def test_a_place_that_the_file_has_not_is_refused_with_those_that_it_has() -> None:
+    with pytest.raises(Stuck) as caught:
+        bike_of(a_bike(SHOP), "basket")
+    assert "basket" in caught.value.answer.text  # type: ignore[union-attr]
+    assert "There are: down tube, seat tube, rear rack, rear." in caught.value.answer.do  # type: ignore[union-attr]
+
+
+def test_what_is_refused_names_the_part_unless_it_is_the_bike_as_a_whole() -> None:
+    text = TWO.replace("max: 60 V", "max: 50 V")
+    build = load(text, "bike", shop=SHOP)
+    assert isinstance(build, Build)
+    found = Counter(bike_of(build), on_shelf(), (), SHOP, RIDE, None).offer(Choice())
+    assert isinstance(found, Refused)
+    assert found.stopped
+    assert not found.reason.startswith("build")
