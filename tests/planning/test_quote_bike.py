@@ -10,7 +10,8 @@ from packyoke.buildfile.reading import Shop, load
 from packyoke.model import Build, Pack
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.quoting.candidates import Choice, bike_of, cut_for, pack_lines, takes_all_off, with_choice
-from packyoke.planning.quoting.offers import Counter, Refused
+from packyoke.planning.quoting.offers import Counter, Offer, Refused
+from packyoke.planning.quoting.search import Quote, Wish, _Search, quote
 from packyoke.planning.result import Stuck
 from tests.planning.test_quote import COUNTER, RIDE, TWO_PACKS, a_bike, a_shop, two_pack_bike
 
@@ -140,4 +141,48 @@ def test_what_is_refused_names_the_part_unless_it_is_the_bike_as_a_whole() -> No
     found = Counter(bike_of(build), on_shelf(), (), SHOP, RIDE, None).offer(Choice())
     assert isinstance(found, Refused)
     assert found.stopped
-    assert not found.reason.startswith("build")
+    assert found.reason.startswith("controller: ")
+
+
+def test_an_offer_beats_none_that_is_like_it_in_everything() -> None:
+    found = Counter(bike_of(a_bike(SHOP)), on_shelf(), (), SHOP, RIDE, None).offer(Choice())
+    assert isinstance(found, Offer)
+    assert not found.beats(found)
+    dearer = found._replace(totals=found.totals._replace(amount=found.price + 1))
+    assert found.beats(dearer)
+    assert not dearer.beats(found)
+
+
+def test_what_comes_on_for_a_pack_is_held_against_those_that_stay() -> None:
+    """Of two unlike packs the one that stays decides: 13 cells beside 13, 14 beside 14."""
+    items = on_shelf()
+    name, item = next((name, item) for name, item in items.items() if item.part.series == 13)  # type: ignore[attr-defined]
+    build = two_pack_bike(SHOP)
+    build = replace(build, packs={**build.packs, "hull": replace(build.packs["hull"], series=14)})
+    counter = Counter(bike_of(build), {name: item}, (), SHOP, RIDE, None)
+    search = _Search(counter, SHOP, Wish(ride=RIDE, add=(0, 0)), "EUR")
+    assert [*search.choices([], [name])] == [Choice((name,), ("hull",)), Choice((name,), ("keel", "hull"))]
+
+
+def test_what_is_beaten_in_price_reach_and_mass_is_not_planned() -> None:
+    """A pack of less for 100 EUR more, and a heavier one of less for 50 EUR more: neither is worth a plan."""
+    items = on_shelf()
+    name, item = next((name, item) for name, item in items.items() if item.part.series == 13)  # type: ignore[attr-defined]
+    part = item.part
+    assert isinstance(part, Pack)
+    assert item.price is not None
+    assert part.capacity_coulomb is not None
+    part = replace(part, mass_kg=4.0)
+    less_coulomb = 0.85 * part.capacity_coulomb
+    dearer = replace(item, part=replace(part, name="dearer", capacity_coulomb=less_coulomb), price=item.price + 100)
+    worse = replace(
+        item,
+        part=replace(part, name="worse", mass_kg=5.0, capacity_coulomb=less_coulomb),
+        price=item.price + 50,
+    )
+    others = [each for each in SHOP.items if each.section != "packs"]
+    shop = SHOP._replace(items=(replace(item, part=part), dearer, worse, *others))
+    found = quote(a_bike(SHOP), shop, Wish(ride=RIDE, add=(1, 1)))
+    assert isinstance(found, Quote)
+    assert [each.choice.added for each in found.front] == [(), (name,)]
+    assert found.counted == (3, 1)

@@ -6,11 +6,14 @@ from random import Random
 
 import pytest
 
+from packyoke.buildfile.reading import load
 from packyoke.making.routes import cut_length_m, routes
-from packyoke.model import Run
-from packyoke.planning.plan import plan
+from packyoke.model import Build, Run
+from packyoke.planning.plan import SLACK_NOTE, plan
 from packyoke.planning.result import Plan, Refusal
+from packyoke.planning.topology import gaps
 from tests.planning.bikes import bike, build_of, joiner, pack, random_bike
+from tests.planning.test_quote import COUNTER, TWO_PACKS, a_shop
 
 ROUNDING = 1e-9
 
@@ -97,3 +100,32 @@ def test_a_pack_without_a_place_is_named() -> None:
     found = plan(build_of(text))
     assert isinstance(found, Refusal), found
     assert found.missing == (("packs.a", "place_name"),)
+
+
+def changed(old: str, new: str) -> Build:
+    """The bike of two packs and its own joiner, with one lead changed."""
+    head, _, rest = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8").partition("leads:\n")
+    text = head + TWO_PACKS + rest.partition("\n")[2]
+    assert old in text
+    found = load(text.replace(old, new), "bike", shop=a_shop(4))
+    assert isinstance(found, Build), found
+    return found
+
+
+KEEL = "keel lead: {from: keel, to: own yoke, length: 350 mm, gauge: 12 AWG, "
+
+
+@pytest.mark.parametrize(("given", "cut"), [("length: 350 mm, ", False), ("", True)])
+def test_how_lengths_are_cut_is_said_where_one_is(given: str, cut: bool) -> None:
+    build = changed(KEEL, f"keel lead: {{from: keel, to: own yoke, {given}")
+    found = plan(build, a_shop(4))
+    assert isinstance(found, Plan), found
+    assert (SLACK_NOTE in found.notes) is cut
+
+
+def test_what_is_lost_behind_a_joiner_that_is_drawn_is_counted() -> None:
+    """18 A through 2 mohm of the joiner and 700 mm of 12 AWG (5.2 mohm/m) are 0.10 V; two pairs of contacts of 0.5 mohm
+    at the most on top of it."""
+    topology = gaps(changed(f"  {KEEL}", "  # "))
+    assert topology.root.name == "own yoke"
+    assert 0.036 + 0.0655 <= topology.onward_v() <= 0.036 + 0.0655 + 18 * 4 * 0.0006

@@ -21,7 +21,8 @@ from packyoke.planning.options import Bench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
 
-CAPS = (0.05, 0.2, 0.5, 1.0, 3.0)
+CAPS = (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.85, 1.0, 1.3, 1.7, 2.3, 3.0)
+"""By how much more than the least is looked at, in small steps: far above the best one the ways are too many."""
 NEAR = 0.1
 """By how much more the next best may come to before it is not looked for."""
 EQUAL = 1 + 1e-9
