@@ -5,7 +5,7 @@ A lead's length is tried at 0.2 m and 2 m when it is missing, and may be 10 mm t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -338,6 +338,27 @@ def test_what_adds_a_stop_or_a_caution_elsewhere_is_not_advised() -> None:
             ("make it 0.9 m", True),
         ]
     assert mended(lambda value: bad(STOP) if value(*LINK) < 1.5 else PASSED) == []
+
+
+@pytest.mark.parametrize(("adding", "judged"), [(1, 6), (2, 6), (3, 4), (5, 4)])
+def test_a_mend_that_adds_three_findings_is_given_up(adding: int, judged: int) -> None:
+    """Six rules; the first is the one that is mended, so many of the others stop a lead of less than 1.5 m."""
+    rules = [rule(stepped), *(rule(lambda _value: bad(STOP)).but(name=f"other {n}") for n in range(5))]
+    shorter = [
+        rule(lambda value: bad(STOP) if value(*LINK) < 1.5 else bad(NOTE)).but(name=f"other {n}") for n in range(adding)
+    ]
+    rules[1 : 1 + adding] = shorter
+    trials, seen = Trials(LENGTHS.with_value(*LINK, 2.0)), []
+
+    def judge(changed: Trials) -> Iterator[Decision]:
+        for each in rules:
+            seen.append(each.name)
+            yield decide(changed, each, PATH)
+
+    before = [decide(trials, each, PATH) for each in rules]
+    workshop = Workshop(trials, before, judge)
+    assert workshop.works(before[0], Mend("make it 0.4 m", (Change(*LINK, 0.4),))) is None
+    assert len(seen) == judged
 
 
 def test_what_adds_a_note_or_was_there_before_is_advised() -> None:
