@@ -15,7 +15,7 @@ from packyoke.core.findings import Severity
 from packyoke.making.bill import bill
 from packyoke.model import FITTED, Build, Lead
 from packyoke.planning.catalogue import Catalogue, catalogue
-from packyoke.planning.parts import free_name
+from packyoke.planning.parts import free_name, lead_name
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Plan
 from packyoke.rules import RULES
@@ -253,3 +253,36 @@ def test_dear_coins_choose_what_cheap_ones_do(seed: int) -> None:
     assert [(lead.name, lead.gauge, lead.fuse.rating_a) for lead in made[0][0].leads.values()] == [
         (lead.name, lead.gauge, lead.fuse.rating_a) for lead in made[1][0].leads.values()
     ]
+
+
+LONG = "Fährhafen parcel box behind the seat"
+UNBROKEN = "Fährhafenpaketkastenhinterdemsattelrohrx"
+
+
+@pytest.mark.parametrize(
+    ("names", "leads"),
+    [
+        (("a", "b"), ("a lead", "b lead")),
+        (("x" * 35, "b"), (f"{'x' * 35} lead", "b lead")),  # 40 letters, as many as a name may have
+        (("x" * 36, "b"), ("pack 1 lead", "b lead")),
+        ((LONG, "b"), ("Fährhafen parcel box behind the lead", "b lead")),
+        ((f"{LONG}", f"{LONG} 2"), ("pack 1 lead", "pack 2 lead")),  # their first words are the same
+        ((UNBROKEN, "b"), ("pack 1 lead", "b lead")),
+        (("b", "صندوق البريد خلف المقعد الأيمن في الجزيرة"[:40]), ("b lead", "صندوق البريد خلف المقعد الأيمن في lead")),
+    ],
+)
+def test_a_lead_is_called_after_its_pack_in_whole_words(names: tuple[str, str], leads: tuple[str, str]) -> None:
+    build = build_of(bike(packs(a="bed", b="bed"), {"yoke": joiner()}, {"bed": FRAME}, [], at="bed"))
+    one, other = build.packs.values()
+    build = replace(build, packs={names[0]: one.but(name=names[0]), names[1]: other.but(name=names[1])})
+    found = tuple(lead_name(build, name, "yoke") for name in names)
+    assert found == leads
+    assert all(len(each) <= 40 for each in found)
+
+
+def test_a_taken_long_name_loses_whole_words_for_its_number() -> None:
+    build = build_of(bike(packs(a="bed"), {"yoke": joiner()}, {"bed": FRAME}, [], at="bed"))
+    name = "Fährhafen parcel box behind the seat pos"
+    assert len(name) == 40
+    taken = replace(build, joiners={name: build.joiners["yoke"]})
+    assert free_name(taken, name) == "Fährhafen parcel box behind the seat 2"

@@ -5,7 +5,9 @@ from __future__ import annotations
 import inspect
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -15,6 +17,7 @@ from packyoke.core.findings import Amount
 from packyoke.core.unit_names import spellings
 from packyoke.core.units import to_si
 from packyoke.rules import RULES
+from tests.cli.conftest import Run, packyoke  # noqa: F401
 from tests.support import EXAMPLES, ROOT
 
 PAGE = (ROOT / "docs" / "api.md").read_text(encoding="utf-8")
@@ -56,15 +59,64 @@ def test_the_promised_rules_are_there() -> None:
     assert set(PROMISED["rules"]) <= {rule.name for rule in RULES}
 
 
-def test_the_promised_keys_of_json_are_there() -> None:
-    def keys(what: object, way: str = "") -> set[str]:
-        if isinstance(what, dict):
-            return {f"{way}.{key}" for key in what} | {each for key in what for each in keys(what[key], f"{way}.{key}")}
-        return {each for one in what for each in keys(one, f"{way}[]")} if isinstance(what, list) else set()
+def keys_of(what: object, way: str = "") -> set[str]:
+    if isinstance(what, dict):
+        return {f"{way}.{key}" for key in what} | {each for key in what for each in keys_of(what[key], f"{way}.{key}")}
+    return {each for one in what for each in keys_of(one, f"{way}[]")} if isinstance(what, list) else set()
 
+
+def test_the_promised_keys_of_json_are_there() -> None:
     data = batch_data(api.batch(reports(), [("a", "b")]))
     assert data["schema"] == PROMISED["json"]["schema"]
-    assert set(PROMISED["json"]["keys"]) <= keys(data)
+    assert set(PROMISED["json"]["keys"]) <= keys_of(data)
+
+
+def json_of(run: Run, command: str, tmp_path: Path) -> Any:
+    counter = EXAMPLES / "counter"
+    one, other = EXAMPLES / "skerry-long-tail.yaml", tmp_path / "other.yaml"
+    other.write_text(one.read_text(encoding="utf-8").replace("gauge: 10 AWG", "gauge: 8 AWG", 1), encoding="utf-8")
+    arguments: dict[str, tuple[object, ...]] = {
+        "plan": (EXAMPLES / "saltpan-planned.yaml",),
+        "meter": (EXAMPLES / "breakwater-three-packs.yaml", "--volts", "north=53"),
+        "compare": (one, other),
+        "quote": (counter / "parcel-bike.yaml", "--shop", counter / "packyoke-shop.yaml", "--reach", "60 km"),
+        "find": ("--uses", "XT60", EXAMPLES),
+        "shelf": ("XT60",),
+        "why": ("packs-rush",),
+    }
+    return json.loads(run(command, *arguments.get(command, (one,)), "--format", "json")[1])
+
+
+@pytest.mark.parametrize("command", PROMISED["json_of_commands"])
+def test_the_promised_keys_of_every_command_are_there(command: str, packyoke: Run, tmp_path: Path) -> None:  # noqa: F811
+    found, promised = json_of(packyoke, command, tmp_path), PROMISED["json_of_commands"][command]
+    assert found["schema"] == promised["schema"]
+    assert set(promised["keys"]) <= keys_of(found)
+    assert f"`{promised['schema']}`" in PAGE
+
+
+UNIT = re.compile(r"_(a|v|ohm|w|j|m|s|k|kg|coulomb|m_s|km|wh|j_per_m|share|fraction)\b")
+SHARES = {"share_start", "share_end", "fractions", "margin", "charged_from", "charged_to", "charged_likely"}
+
+
+@pytest.mark.parametrize("command", ["check", *PROMISED["json_of_commands"]])
+def test_a_figure_has_its_unit_in_its_key_or_beside_it(command: str, packyoke: Run, tmp_path: Path) -> None:  # noqa: F811
+    """In SI, whatever units the person at the screen reads; a share of one has none."""
+
+    def bare(what: object, way: tuple[str, ...] = (), beside: bool = False) -> Iterator[str]:
+        if isinstance(what, dict):
+            has = beside or bool({"unit", "units", "attr", "currency"} & what.keys())
+            for key, value in what.items():
+                yield from bare(value, (*way, key), has)
+        elif isinstance(what, list):
+            for value in what:
+                yield from bare(value, way, beside)
+        elif isinstance(what, float) and not beside:
+            named = any(UNIT.search(f"_{key}") for key in way)
+            if not named and not SHARES & set(way) and "charges" not in way:
+                yield ".".join(way)
+
+    assert not set(bare(json_of(packyoke, command, tmp_path)))
 
 
 def test_every_unit_is_a_quantity_of_pint_of_the_same_size() -> None:

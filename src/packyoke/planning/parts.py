@@ -20,11 +20,27 @@ def new_lead(name: str, source: str, target: str) -> Lead:
 
 def lead_name(build: Build, source: str, target: str) -> str:
     """What a workshop would call a lead: after its pack, `main lead` at the controller, else what it links."""
-    if target in build.controllers:
-        wanted = "main lead" if len(build.packs) > 1 else f"{source} lead"
-    else:
-        wanted = f"{source} lead" if source in build.packs else f"{source} link"
-    return free_name(build, wanted)
+    if target in build.controllers and len(build.packs) > 1:
+        return free_name(build, "main lead")
+    return free_name(build, _named_after(build, source, "lead" if source in build.packs else "link"))
+
+
+def _named_after(build: Build, source: str, kind: str) -> str:
+    """A part's name with what the lead is behind it. Of a long name the first words, where they are no other part's
+    too; else its place in the file: `pack 3 lead`."""
+    section, what = (build.packs, "pack") if source in build.packs else (build.joiners, "joiner")
+    begins = _within(source, MOST_CHARACTERS - len(kind) - 1)
+    if begins and not any(name.startswith(begins) for name in section if name != source):
+        return f"{begins} {kind}"
+    return f"{source} {kind}" if begins == source else f"{what} {[*section].index(source) + 1} {kind}"
+
+
+def _within(text: str, most: int) -> str:
+    """The first whole words of a text, as many as there is room for; empty where the first is longer than that."""
+    words = text.split(" ")
+    while words and len(" ".join(words)) > most:
+        words.pop()
+    return " ".join(words)
 
 
 def new_joiner(build: Build, model: Model) -> Joiner:
@@ -40,12 +56,14 @@ def free_name(build: Build, wanted: str) -> str:
         for section in (build.packs, build.joiners, build.leads, build.controllers, build.accessories)
         for name in section
     } | {"controller", NONE, "all"}
-    wanted = wanted.replace(".", " ")[:MOST_CHARACTERS].rstrip()
+    wanted = wanted.replace(".", " ").rstrip()
+    wanted = _within(wanted, MOST_CHARACTERS) or wanted[:MOST_CHARACTERS]
     number, name = 1, wanted
     while name.casefold() in taken:
         number += 1
         tail = f" {_letter(number)}" if wanted[-1:].isdigit() else f" {number}"
-        name = wanted[: MOST_CHARACTERS - len(tail)].rstrip() + tail
+        room = MOST_CHARACTERS - len(tail)
+        name = (_within(wanted, room) or wanted[:room]) + tail
     return name
 
 
