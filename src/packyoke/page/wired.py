@@ -36,7 +36,9 @@ from packyoke.page.wiring import (
     tap_words,
 )
 
-LEAST_WIDE = 420.0
+LEAST_WIDE, KEY_WIDE = 420.0, 700.0
+"""How wide a drawing is at least, and the last of several, below which all symbols are named: as wide as every page has
+room for [CSS px]."""
 BUS, BUS_APART = 10.0, 11.0
 """The plus bus of a joiner from its right side, and the minus bus from that."""
 BATTERY, INNER = 26.0, 13.0
@@ -51,7 +53,7 @@ def wiring_svgs(wiring: Wiring, key: str, most: float) -> tuple[ET.Element, ...]
     *some, last = found
     return (
         *(wiring_svg(part, f"{key}-{at}", explains=()) for at, part in enumerate(some, 1)),
-        wiring_svg(last, f"{key}-{len(found)}", explains=(wiring,), least=most),
+        wiring_svg(last, f"{key}-{len(found)}", explains=(wiring,), least=min(most, KEY_WIDE)),
     )
 
 
