@@ -41,7 +41,8 @@ KNOT = 3e-7
 """Share of a pack's charge within which it stands on a knot of its curve."""
 MOST_TRIES = 30
 AIM, GROWS, SHRINKS = 0.7, 2.0, 0.3
-"""A step is as long as the one before should have been, times the first; it grows and shrinks by no more than this."""
+"""A step is as long as the one before should have been, times the first; it grows and shrinks by no more than this:
+judgement, the usual guard of step control."""
 
 
 class Battery(NamedTuple):
