@@ -10,11 +10,9 @@ from __future__ import annotations
 
 import math
 import os
-import resource
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -56,33 +54,41 @@ class Used(NamedTuple):
 
 
 def run(arguments: list[str], most_s: int = MOST_S, most_bytes: int = MOST_BYTES, **options: Any) -> Used:
-    """A command in a process with limits; its output is thrown away."""
+    """A command in a process with limits; its output is thrown away.
 
-    def limit() -> None:
-        resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s + 1))
-        resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
-
-    with tempfile.TemporaryFile() as errors:
-        child = subprocess.Popen(
-            [sys.executable, "-m", "packyoke", *arguments],
+    A small process starts it: what a process took at most is counted with what the one held that started it.
+    """
+    bounds = (str(most_s), str(most_bytes))
+    report, told = os.pipe()
+    with tempfile.TemporaryFile() as errors, open(report, encoding="ascii") as answer:
+        subprocess.run(
+            [sys.executable, "-S", "-c", STARTER, str(told), *bounds, sys.executable, "-m", "packyoke", *arguments],
             stdout=subprocess.DEVNULL,
             stderr=errors,
-            preexec_fn=limit,
             env=ENVIRONMENT,
+            pass_fds=(told,),
+            check=True,
             **{"stdin": subprocess.DEVNULL, **options},
         )
-        start = time.perf_counter()
-        _, status, used = os.wait4(child.pid, 0)
-        child.returncode = os.waitstatus_to_exitcode(status)
+        os.close(told)
+        time_s, memory_kb, status = answer.read().split()
         errors.seek(0)
         last = errors.read().decode("utf-8", "replace").strip().splitlines()[-1:]
-    cpu_s = used.ru_utime + used.ru_stime
-    return Used(
-        max(cpu_s, min(time.perf_counter() - start, cpu_s)),
-        used.ru_maxrss / 1024,
-        child.returncode,
-        last[0] if last else "",
-    )
+    return Used(float(time_s), int(memory_kb) / 1024, os.waitstatus_to_exitcode(int(status)), last[0] if last else "")
+
+
+STARTER = """
+import os, resource, sys
+told, most_s, most_bytes = map(int, sys.argv[1:4])
+child = os.fork()
+if child == 0:
+    os.close(told)
+    resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s + 1))
+    resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
+    os.execv(sys.argv[4], sys.argv[4:])
+_, status, used = os.wait4(child, 0)
+os.write(told, f"{used.ru_utime + used.ru_stime} {used.ru_maxrss} {status}".encode())
+"""
 
 
 def example(name: str) -> dict[str, Any]:
