@@ -292,7 +292,7 @@ class _Sections:
     def _part(self, section: str, draft: Draft, node: Node, whole: Mapping | None) -> Any:
         reader = self.reader
         if not isinstance(node, Mapping):
-            reader.mapping(node, draft.path, f"{draft.name or section}: {_example(section)}")
+            reader.mapping(node, draft.path, f"{clean(draft.name) or section}: {_example(section)}")
             return None
         written: Written = {key.text: key for key, _ in node.entries}
         entries = node.entries

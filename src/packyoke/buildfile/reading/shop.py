@@ -149,7 +149,7 @@ def _shelf(
         for name, part in entries[:MOST_ITEMS]:
             path = f"shelf.{key.text}.{name.text}"
             names.good_name(reader, name, f"shelf.{key.text}", points=True)
-            lines = reader.mapping(part, path, f"{name.text}: {{ }}")
+            lines = reader.mapping(part, path, f"{clean(name.text)}: {{ }}")
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines
                 items.append(_item(reader, key.text, name, lines, path, currencies))

@@ -16,21 +16,26 @@ COUNTS = {
     for number, word in enumerate(("none", "one", "two", "three", "four", "five", "six", "seven", "eight"))
 }
 """Counts in letters."""
+_MOST_FIELD = 120
+_MOST_SAID = 1000
 _CLOSER = {"{": "}", "[": "]"}
 
 
 def mistake(lines: list[str], span: Span, message: str, do: str, why: str = "", path: str = "") -> Finding:
-    """A finding about the file itself; `path` names the field, the source line goes along for the carets."""
+    """A finding about the file itself; `path` names the field, the source line goes along for the carets.
+
+    What it quotes of the file is put on one line here, for all who quote.
+    """
     return Finding(
         rule="unreadable",
         severity=Severity.STOP,
         part="build",
-        message=message,
+        message=clean(message, _MOST_SAID),
         span=span,
         kind="will-not-work",
-        field=path,
+        field=clean(path, _MOST_FIELD),
         why=why,
-        do=do,
+        do=clean(do, _MOST_SAID),
         excerpt=_line(lines, span.line - 1),
     )
 

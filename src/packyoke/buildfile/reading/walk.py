@@ -131,7 +131,7 @@ class Reader:
         if (span, message) in self._told or len(self.findings) >= MOST_MISTAKES:
             return
         self._told.add((span, message))
-        self.findings.append(mistake(self.lines, span, message, do, why, clean(path, 120)))
+        self.findings.append(mistake(self.lines, span, message, do, why, path))
 
     def mistakes(self) -> list[Finding]:
         """All that is wrong with the file, in its order.
