@@ -1,7 +1,9 @@
 """Inputs made by looking at which lines of the readers they reach: nothing may come out but a result or a mistake told.
 
     python -m tests.properties.fuzz --seconds 60 [TARGET ...]
+    python -m tests.properties.fuzz --runs 10000
 
+With a count in place of a time the inputs are the same in every run on one tree: no change is refused by chance.
 Needs the package of the extra `fuzz`. Each target runs in a process of its own for its part of the time, from
 `tests/data/fuzz/TARGET` and a few inputs made here. What breaks one is written to `--keep FOLDER` and ends it with 1;
 put it into `tests/data/fuzz/TARGET` with the mend: `test_fuzz_corpus` tries all of them again, without the package.
@@ -10,6 +12,7 @@ put it into `tests/data/fuzz/TARGET` with the mend: `test_fuzz_corpus` tries all
 from __future__ import annotations
 
 import argparse
+import os
 import subprocess
 import sys
 import tempfile
@@ -62,7 +65,7 @@ def words(target: str) -> Iterator[str]:
         yield from (" for ", " at ", " to ", "1.000", "1,5", "−", "½", "1e9", "north=", "?")
 
 
-def run(target: str, seconds: int, seed: int, keep: Path) -> int:
+def run(target: str, until: str, seed: int, keep: Path) -> int:
     """One target in a process of its own; its status."""
     with tempfile.TemporaryDirectory() as folder:
         grown, first = Path(folder) / "grown", Path(folder) / "first"
@@ -73,7 +76,9 @@ def run(target: str, seconds: int, seed: int, keep: Path) -> int:
         known = Path(folder) / "words"
         known.write_text(
             "".join(
-                '"' + "".join(f"\\x{byte:02x}" for byte in word.encode()[:60]) + '"\n' for word in words(target) if word
+                '"' + "".join(f"\\x{byte:02x}" for byte in word.encode()[:60]) + '"\n'
+                for word in sorted(set(words(target)))
+                if word
             ),
             encoding="ascii",
         )
@@ -88,7 +93,7 @@ def run(target: str, seconds: int, seed: int, keep: Path) -> int:
                 str(grown),
                 str(CORPUS / target),
                 str(first),
-                f"-max_total_time={seconds}",
+                until,
                 f"-timeout={PATIENCE_S}",
                 f"-seed={seed}",
                 "-rss_limit_mb=1500",
@@ -99,6 +104,7 @@ def run(target: str, seconds: int, seed: int, keep: Path) -> int:
                 "-print_final_stats=1",
             ],
             cwd=ROOT,
+            env=os.environ | {"PYTHONHASHSEED": "0"},
             check=False,
         ).returncode
 
@@ -121,15 +127,17 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("targets", nargs="*", default=TARGETS)
     parser.add_argument("--seconds", type=int, default=60, help="for all targets together")
+    parser.add_argument("--runs", type=int, default=0, help="of each target, in place of a time")
     parser.add_argument("--seed", type=int, default=1, help="another number tries other inputs")
     parser.add_argument(
         "--keep", type=Path, default=Path(tempfile.gettempdir()), help="where inputs that break are put"
     )
     asked = parser.parse_args()
     share = max(1, asked.seconds // len(asked.targets))
-    bad = [target for target in asked.targets if run(target, share, asked.seed, asked.keep)]
+    until = f"-runs={asked.runs}" if asked.runs else f"-max_total_time={share}"
+    bad = [target for target in asked.targets if run(target, until, asked.seed, asked.keep)]
     print(
-        f"fuzzed {', '.join(asked.targets)} for {share} s each: "
+        f"fuzzed {', '.join(asked.targets)}, {f'{asked.runs} inputs' if asked.runs else f'{share} s'} each: "
         + (f"broken: {', '.join(bad)}" if bad else "nothing broke")
     )
     sys.exit(1 if bad else 0)
