@@ -74,14 +74,7 @@ def run(target: str, until: str, seed: int, keep: Path) -> int:
         for n, data in enumerate(first_inputs(target)):
             (first / f"first-{n}").write_bytes(data)
         known = Path(folder) / "words"
-        known.write_text(
-            "".join(
-                '"' + "".join(f"\\x{byte:02x}" for byte in word.encode()[:60]) + '"\n'
-                for word in sorted(set(words(target)))
-                if word
-            ),
-            encoding="ascii",
-        )
+        known.write_text("".join(f"{_quoted(word)}\n" for word in sorted(set(words(target))) if word), encoding="ascii")
         (CORPUS / target).mkdir(parents=True, exist_ok=True)
         return subprocess.run(
             [
@@ -107,6 +100,11 @@ def run(target: str, until: str, seed: int, keep: Path) -> int:
             env=os.environ | {"PYTHONHASHSEED": "0"},
             check=False,
         ).returncode
+
+
+def _quoted(word: str) -> str:
+    """A word as a dictionary of libFuzzer takes it."""
+    return '"' + "".join(f"\\x{byte:02x}" for byte in word.encode()[:60]) + '"'
 
 
 def inside(target: str, arguments: list[str]) -> None:
