@@ -82,16 +82,14 @@ def _too_high(case: Case, controller: Controller) -> Outcome:
 
 
 def _left_in(case: Case, pack: Pack) -> Outcome:
-    """One finding for a controller: at the pack in which most is left."""
+    """Each pack that a controller never starts on; of those that it leaves early, the one in which most is left."""
     controllers = [case.build.controllers[name] for name in harness(case).controllers_ahead[pack.path]]
     for controller in controllers:
+        if _never_starts(case, controller, pack):
+            return _early(case, controller, pack, 1.0)
+    for controller in controllers:
         if isinstance(endings(case, controller.name, pack.name), NoCurve):
-            # That a full pack is below the cut needs no curve.
-            return (
-                _early(case, controller, pack, 1.0)
-                if _never_starts(case, controller, pack)
-                else _no_curve(pack, controller)
-            )
+            return _no_curve(pack, controller)
         share = unused_by(case, controller.name, pack.name, False, UNUSED)
         if above(share, UNUSED) and not _more_left_elsewhere(case, controller, pack, share, cold=False):
             return _early(case, controller, pack, share)
@@ -106,19 +104,18 @@ def _left_in(case: Case, pack: Pack) -> Outcome:
 
 def _more_left_elsewhere(case: Case, controller: Controller, pack: Pack, share: float, *, cold: bool) -> bool:
     """Whether another pack is known to keep more; in the cold also whether one is early when it is warm already."""
-    mine = (not cold and _never_starts(case, controller, pack), share, pack.name)
+    mine = (share, pack.name)
     for name in harness(case).packs_behind[controller.path]:
         kept = if_known(_kept, case, controller, case.build.packs[name], cold)
-        if kept is not None and ((*kept[:2], name) > mine or (cold and above(kept[2], UNUSED))):
+        if kept is not None and ((kept[0], name) > mine or (cold and above(kept[1], UNUSED))):
             return True
     return False
 
 
-def _kept(case: Case, controller: Controller, pack: Pack, cold: bool) -> tuple[bool, float, float]:
-    """Whether a pack never starts the controller, what stays in it now, and what when it is warm."""
-    never = not cold and _never_starts(case, controller, pack)
-    shares = [unused_by(case, controller.name, pack.name, each, UNUSED) for each in (cold, False)]
-    return never, shares[0], shares[1]
+def _kept(case: Case, controller: Controller, pack: Pack, cold: bool) -> tuple[float, float]:
+    """What stays in a pack now, and what when it is warm."""
+    now, warm = (unused_by(case, controller.name, pack.name, each, UNUSED) for each in (cold, False))
+    return now, warm
 
 
 def _never_starts(case: Case, controller: Controller, pack: Pack) -> bool:
