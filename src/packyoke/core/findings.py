@@ -23,14 +23,20 @@ class Fixed:
         dataclass(init=False, repr=False, eq=False)(cls)
 
     def __init__(self, **values: Any) -> None:
-        if not values.keys() <= self.__dataclass_fields__.keys():
-            other = ", ".join(sorted(values.keys() - self.__dataclass_fields__.keys()))
-            raise TypeError(f"{type(self).__name__} has no {other}")
+        self._only_known(values)
         object.__setattr__(self, "__dict__", values)
 
     def but(self, **changes: Any) -> Self:
-        """The same with some of its values changed; three times as fast as `dataclasses.replace`."""
-        return type(self)(**{**vars(self), **changes})
+        """The same with some of its values changed; much faster than `dataclasses.replace`."""
+        self._only_known(changes)
+        made = object.__new__(type(self))
+        object.__setattr__(made, "__dict__", {**self.__dict__, **changes})
+        return made
+
+    def _only_known(self, values: dict[str, Any]) -> None:
+        if not values.keys() <= self.__dataclass_fields__.keys():
+            other = ", ".join(sorted(values.keys() - self.__dataclass_fields__.keys()))
+            raise TypeError(f"{type(self).__name__} has no {other}")
 
     def __setattr__(self, name: str, value: Any) -> NoReturn:
         raise FrozenInstanceError(f"cannot assign to field {name!r}")

@@ -82,6 +82,7 @@ class Trials:
         """Fields that follow from others that were tried: nobody has to look them up."""
         self._missing: tuple[str, ...] | None = None
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
+        self._said: dict[tuple[Case, str, str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
         """Where the fields stood at the best (-1) and the worst (1) of a rule on an earlier part: a good first try."""
@@ -98,12 +99,24 @@ class Trials:
 
     def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
         """What a rule says with these values tried. Raises Unknown when it asks for one more."""
+        said = self._says(rule, path, given)
+        if isinstance(said, Unknown):
+            raise said.with_traceback(None)
+        return said
+
+    def _says(self, rule: Rule, path: str, given: Given) -> Outcome | Unknown:
+        """The same without raising. An answer is looked for among values that deciding has tried: asked once only."""
         case = self.case(given)
-        before = case.effort
-        try:
-            return rule.check(case, case.build.part(path))
-        finally:
-            self.spend(rule, self._weight + case.effort - before)
+        key = case, rule.name, path
+        if key not in self._said:
+            before = case.effort
+            try:
+                self._said[key] = rule.check(case, case.build.part(path))
+            except Unknown as unknown:
+                self._said[key] = unknown.with_traceback(None)
+            self.spend(rule, case.effort - before)
+        self.spend(rule, self._weight)
+        return self._said[key]
 
     def spend(self, rule: Rule, runs: int) -> None:
         """Count runs of a rule."""
@@ -121,17 +134,17 @@ class Trials:
 
     def step(self, rule: Rule, path: str, given: Given) -> Outcome | Asking:
         """What a rule says with these values tried, or what it asks for next."""
-        try:
-            return self.outcome(rule, path, given)
-        except Unknown as unknown:
-            part, attr = first_asked(unknown.part, unknown.attr)
-            key = (part.path, attr)
-            if any(key == asked for asked, _ in given):
-                raise RuntimeError(f"{rule.name} asks for {key} again") from unknown
-            values = ends(self.case(given).build, part, attr)
-            if len(values) == 1 and given:
-                self.follows.add(key)
-            return Asking(key, values)
+        said = self._says(rule, path, given)
+        if not isinstance(said, Unknown):
+            return said
+        part, attr = first_asked(said.part, said.attr)
+        key = (part.path, attr)
+        if any(key == asked for asked, _ in given):
+            raise RuntimeError(f"{rule.name} asks for {key} again")
+        values = ends(self.case(given).build, part, attr)
+        if len(values) == 1 and given:
+            self.follows.add(key)
+        return Asking(key, values)
 
     def every_set(self, rule: Rule, path: str) -> list[Leaf] | None:
         """Every end of every missing value that the rule asks for; None when those are more than `MOST_LEAVES`."""
