@@ -15,6 +15,7 @@ from tests.support import EXAMPLES, ROOT, base_text
 BLANK, WHOLE, HIGH = (
     EXAMPLES / f"{name}.yaml" for name in ("saltpan-planned", "breakwater-three-packs", "headland-72-volts")
 )
+TODAY = "2026-11-25"
 SHOP = ROOT / "tests" / "planning" / "shop.yaml"
 
 
@@ -179,3 +180,41 @@ def test_page_and_drawing(packyoke: Run) -> None:
 def test_inches(packyoke: Run) -> None:
     _, out, _ = packyoke("plan", BLANK, "--no-shop", "--units", "us")
     assert " mm" not in out.partition("TO CUT")[2].partition("TO JOIN")[0]
+
+
+def test_what_is_left_is_what_the_check_says_of_the_written_build(packyoke: Run, tmp_path: Path) -> None:
+    """In its words and as often: a value that was only tried ("swollen") is nothing that anybody found."""
+    lines = [
+        "packyoke: 1",
+        "name: x",
+        "coldest: -5 degC",
+        "packs:",
+        "  fore: {label: 48 V, series: 13, chemistry: NMC, capacity: 16 Ah, discharge: 25 A, outlet: XT60 socket}",
+        "  aft: {like: fore}",
+        "joiners:",
+        "  yoke: {type: ideal-diode, ceiling: 75 V, current: 30 A, resistance: 3 mohm, blocks_in: positive,",
+        "    inlets: XT60 pin, outlet: XT60 socket, charge_port: none, mount: open air}",
+        "leads:",
+        "  fore lead: {from: fore, to: yoke, length: 250 mm}",
+        "  aft lead: {from: aft, to: yoke, length: 250 mm}",
+        "  main lead: {from: yoke, to: controller, length: 400 mm}",
+        "controller: {voltage: {min: 39 V, max: 60 V}, battery_current: 22 A, low_voltage_cut: 41 V,",
+        "  inlet: XT60 pin}",
+        "accept:",
+        "  - {rule: charged-cold, part: build, because: they sleep indoors, by: a technician,",
+        "     found: -5 degC, until: 2027-12-31}",
+    ]
+    build, new = written(tmp_path, "\n".join(lines)), tmp_path / "new.yaml"
+    plan = json.loads(packyoke("plan", build, "--today", TODAY, "--format", "json", "--write", new)[1])
+    check = json.loads(packyoke("check", new, "--today", TODAY, "--format", "json")[1])["builds"][0]
+    left = [
+        {key: each[key] for key in ("rule", "severity", "part", "message")}
+        for each in check["findings"]
+        if each["severity"] in ("open", "caution") and not each["accepted"]
+    ]
+    assert {each["accepted"] for each in check["findings"] if each["rule"] == "charged-cold"} != {None}
+    assert left
+    assert sorted(plan["left"], key=str) == sorted(left, key=str)
+    page = packyoke("plan", build, "--today", TODAY)[1]
+    assert f"{len(check['to_find_out'])} things to find out" in page
+    assert "fore, aft: not decided whether it is sound" in " ".join(page.split())

@@ -63,9 +63,11 @@ def filled(build: Build, dice: random.Random, keep: Key) -> Build:
 
 
 def can_be(build: Build) -> bool:
-    """Whether a file with these values would be read: a pack is empty below its full charge."""
+    """Whether such a bike is: a pack is empty below its full charge, and a joiner bears what is marked on it."""
     return not any(
         each.cut_off_v and each.full_charge_v and each.cut_off_v >= each.full_charge_v for each in build.packs.values()
+    ) and not any(
+        each.ceiling_v and each.marked_v and each.ceiling_v < each.marked_v for each in build.joiners.values()
     )
 
 

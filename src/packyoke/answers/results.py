@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from packyoke.answers.changes import GRAVITY, Told, by_print
 from packyoke.answers.check.as_json import SCHEMA
-from packyoke.core.findings import Amount, clean
+from packyoke.core.findings import Amount, clean, name_of
 from packyoke.verdict.report import VERDICTS
 
 FAMILY = SCHEMA.rpartition("/")[0]
@@ -95,7 +95,7 @@ def _told(data: Any, where: str) -> Told:
     return Told(
         rule,
         part,
-        part.partition(".")[2] or part,
+        name_of(part),
         severity,
         message,
         _amount(data, "found", where),

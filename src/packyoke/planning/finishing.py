@@ -20,7 +20,7 @@ from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
-from packyoke.rules.outcome import Failed, Undecided, told
+from packyoke.rules.outcome import Failed, told
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import Judgement, judgement
 
@@ -64,7 +64,11 @@ class Finisher:
         judged = judgement(done, RULES)
         decisions = judged.decisions
         _refuse_stops(decisions)
-        left = tuple(_left(each) for each in decisions if each.severity >= Severity.CAUTION)
+        left = tuple(
+            Left(each.rule.name, Severity(each.severity), each.path)
+            for each in decisions
+            if each.severity >= Severity.CAUTION
+        )
         mine = sum(
             OPEN_WEIGHS if each.severity == Severity.OPEN else 1 for each in left if each.part.startswith(CHOSEN)
         )
@@ -142,9 +146,3 @@ def _refuse_stops(decisions: list[Decision]) -> None:
             limit=outcome.limit,
         )
     )
-
-
-def _left(decision: Decision) -> Left:
-    outcome = decision.outcome
-    message = outcome.message if isinstance(outcome, Failed | Undecided) else ""
-    return Left(decision.rule.name, Severity(decision.severity), decision.path, message)

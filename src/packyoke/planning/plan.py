@@ -32,6 +32,7 @@ from packyoke.planning.score import Score
 from packyoke.planning.search import Search
 from packyoke.planning.stuck import homeless, why_stuck
 
+ROOM_NOTE = "places: one joiner fits at each where the file does not say more with  holds: 2"
 SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, rounded up to centimetres"
 OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
 """Findings that another wire may avoid, one that the shelf has not."""
@@ -157,7 +158,7 @@ def _on_shelf(
         runner_up=_runner_up(score, laid, chosen_cost) if wanted else None,
         **made.lists(),
         left=left,
-        notes=(*_notes(drawn.build, done, ways), *_unmarked(build, done, shelf)),
+        notes=(*_notes(build, drawn.build, done, ways), *_unmarked(build, done, shelf)),
         judged=judged,
     )
 
@@ -255,10 +256,17 @@ def _refuse_spare(layout: Layout) -> None:
         )
 
 
-def _notes(drawn: Build, done: Build, ways: Routes) -> tuple[str, ...]:
+def _notes(build: Build, drawn: Build, done: Build, ways: Routes) -> tuple[str, ...]:
     cut = any(lead.length_m is not None and drawn.leads[name].length_m is None for name, lead in done.leads.items())
     slack = (SLACK_NOTE,) if cut else ()
-    return (*slack, *apart_notes(drawn, done, ways))
+    placed = [each for name, each in done.joiners.items() if each.place_name and _unplaced(build, name)]
+    assumed = [name for name, place in done.places.items() if "holds" not in place.spans]
+    room = (ROOM_NOTE,) if len(placed) > 1 and assumed else ()
+    return (*slack, *room, *apart_notes(drawn, done, ways))
+
+
+def _unplaced(build: Build, joiner: str) -> bool:
+    return joiner not in build.joiners or not build.joiners[joiner].place_name
 
 
 def _unmarked(build: Build, done: Build, shelf: Catalogue) -> Iterator[str]:

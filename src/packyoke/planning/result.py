@@ -33,7 +33,6 @@ class Left(NamedTuple):
     rule: str
     severity: Severity
     part: str
-    message: str
 
 
 class Objective(NamedTuple):

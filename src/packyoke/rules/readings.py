@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from packyoke.analysis.bench.as_built import Beyond, beyond
+from packyoke.analysis.bench.beyond_limits import Beyond, beyond
 from packyoke.analysis.case import Case
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span
+from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span, name_of
 from packyoke.model import Build
 
 VERDICTS = ("none-found", "caution", "open", "stop", "unreadable")
@@ -121,7 +121,7 @@ class Report(Fixed):
     """What was checked, for whoever draws it; none of an unreadable file."""
 
     def label(self, path: str) -> str:
-        return self.labels.get(path) or path.partition(".")[2] or path
+        return self.labels.get(path) or name_of(path)
 
     def count(self, severity: Severity) -> int:
         """Findings of this weight that nobody accepted."""

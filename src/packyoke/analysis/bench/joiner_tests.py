@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
-from packyoke.analysis.bench.as_built import DEAD_GATE_A, DEAD_GATE_V
+from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.limits.margins import above

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.bench.as_built import NOTHING_SHARE, VOLTAGE_BAND
+from packyoke.analysis.bench.as_built import VOLTAGE_BAND
+from packyoke.analysis.bench.beyond_limits import NOTHING_SHARE
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import guarded_at_outlet
 from packyoke.analysis.circuit.conducting import standing

@@ -28,6 +28,7 @@ from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, pla
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
+from packyoke.core.findings import name_of
 from packyoke.model import Charger, Controller, Joiner, known
 
 BRAKING = "braking"
@@ -281,7 +282,7 @@ def root_of(case: Case, path: str) -> str:
     """The last part through which all current of a part passes: a controller, or the joiner that feeds several."""
     ways = [way[way.index(path) :] for ways in harness(case).ways.values() for way in ways if path in way]
     shared = [each for each in ways[0] if all(each in way for way in ways)]
-    return shared[-1].partition(".")[2] or shared[-1]
+    return name_of(shared[-1])
 
 
 @once

@@ -21,6 +21,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import nominal_energy_j
+from packyoke.core.findings import name_of
 from packyoke.model import Key, Pack, Unknown, known
 from packyoke.model.fields import field_name
 from packyoke.shelf.cold import cold_capacity_factor
@@ -60,7 +61,7 @@ class Refusal(NamedTuple):
     @property
     def name(self) -> str:
         """The part as people call it."""
-        return self.part.partition(".")[2] or self.part
+        return name_of(self.part)
 
     @property
     def field(self) -> str:

@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from packyoke.core.findings import name_of
 from packyoke.model import FROM_SHOP
 from packyoke.page.page import Lines, Table
 from packyoke.verdict.report import Assumed, Question, Report
 
 MOST_NAMES = 3
-
-
-def name_of(path: str) -> str:
-    """A part as people call it: `leads.keel lead` is `keel lead`."""
-    return path.partition(".")[2] or path
 
 
 def listed(names: list[str]) -> str:

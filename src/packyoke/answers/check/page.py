@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from packyoke.answers.check.asking import assumed, listed, name_of, to_find_out
+from packyoke.answers.check.asking import assumed, listed, to_find_out
 from packyoke.answers.check.harness import harness_of
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.answers.in_units import in_units
-from packyoke.core.findings import Finding, Severity
+from packyoke.core.findings import Finding, Severity, name_of
 from packyoke.page.cells import WIDTH, wrapped
 from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
 from packyoke.page.page import Finding as Shown

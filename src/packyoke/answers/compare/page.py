@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from packyoke.answers.changes import Change, counted
 from packyoke.answers.check.page import CAUTIONS
-from packyoke.core.findings import Amount, shown
+from packyoke.core.findings import Amount, name_of, shown
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
@@ -129,7 +129,7 @@ def _figures(view: CompareView) -> Table:
 
 def difference_words(differences: Sequence[Difference]) -> Iterator[str]:
     for each in differences[:MOST_DIFFERENCES]:
-        name = each.part.partition(".")[2] or each.part
+        name = name_of(each.part)
         if not each.field:
             what = "only after" if not each.before else "only before"
             yield f"{each.part.partition('.')[0]}: {name}, {what}"
@@ -180,7 +180,7 @@ def _step(figure: Figure) -> str:
 def _margins(margins: Sequence[Margin]) -> Table:
     tight = sorted(margins, key=lambda each: each.after.margin if each.after else 9.0)
     shown = tight[:MOST_MARGINS]
-    rows = tuple((each.part.partition(".")[2] or each.part, _line(each.before), _line(each.after)) for each in shown)
+    rows = tuple((name_of(each.part), _line(each.before), _line(each.after)) for each in shown)
     more = len(tight) - MOST_MARGINS
     notes = (f"and {more} with more room",) if more > 0 else ()
     used = {

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from packyoke.analysis.bench.as_built import DEAD_GATE_A, Difference
+from packyoke.analysis.bench.as_built import Difference
+from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A
 from packyoke.analysis.bench.joiner_tests import InletTest, LoadTest, PathTest
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show

@@ -11,6 +11,7 @@ from packyoke.answers.drawn import drawing
 from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import Choice, PlanView
 from packyoke.answers.typed import WrongInput
+from packyoke.core.findings import name_of
 from packyoke.making.cutting import fuse_words
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
@@ -19,6 +20,9 @@ from packyoke.planning.catalogue import catalogue
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Filled, NoPlan, Plan, Refusal
 from packyoke.planning.score import PREFERENCES
+from packyoke.rules import RULES
+from packyoke.verdict.check import report_of
+from packyoke.verdict.judge import judgement
 from packyoke.verdict.layout import tree_lines
 from packyoke.verdict.wording import value_words
 
@@ -40,6 +44,7 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
         file=build.file,
         name=build.name,
         plan=found,
+        report=report_of(found.judged or judgement(found.build, RULES), today=today, brief=True),
         choices=tuple(_choices(found)),
         tree=tree_lines(Case(found.build)),
         drawing=drawing(found.build, system),
@@ -62,7 +67,7 @@ def _choices(found: Plan) -> Iterable[Choice]:
             at = [("place", joiner.place_name or ""), ("mount", joiner.mount or "")]
             yield Choice(joiner.name, True, tuple(each for each in (*like, *at) if each[1]))
     for path, values in by_part.items():
-        yield Choice(path.partition(".")[2] or path, False, tuple(values))
+        yield Choice(name_of(path), False, tuple(values))
 
 
 def _value(each: Filled) -> tuple[str, str]:

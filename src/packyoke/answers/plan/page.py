@@ -8,11 +8,12 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from packyoke.answers.bill import bill_json, bill_notes, bill_table, sums
+from packyoke.answers.check.asking import listed, to_find_out
 from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.drawn import pictures
 from packyoke.answers.inherited import inherited, taken_over
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Finding, Severity, name_of, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.lists import Joint, Piece, Setting
 from packyoke.making.money import to_coins
@@ -21,7 +22,7 @@ from packyoke.page import strict
 from packyoke.page.page import Lines, Page, Table, Verdict, filled
 from packyoke.page.wiring import Wiring
 from packyoke.planning.result import NoPlan, Objective, Plan, Refusal
-from packyoke.verdict.report import TreeLine
+from packyoke.verdict.report import Report, TreeLine
 
 SCHEMA = "packyoke/plan/1"
 Row = tuple[str, ...]
@@ -48,11 +49,13 @@ class Choice(NamedTuple):
 
 
 class PlanView(NamedTuple):
-    """A plan with what is printed around it: where the completed build was `written`, until when prices are `valid`."""
+    """A plan with what is printed around it: what the check says of the completed build, where that was `written`,
+    until when prices are `valid`."""
 
     file: str
     name: str
     plan: Plan
+    report: Report
     choices: tuple[Choice, ...]
     tree: tuple[TreeLine, ...]
     drawing: Wiring
@@ -62,9 +65,14 @@ class PlanView(NamedTuple):
     inherited: tuple[str, ...] = ()
 
     @property
+    def left(self) -> list[Finding]:
+        """What the check still finds, for it hangs on parts that the plan must leave as they are."""
+        return [each for each in self.report.findings if each.severity >= Severity.CAUTION and not each.accepted]
+
+    @property
     def open_count(self) -> int:
         """How many findings of the completed build still wait for something that nobody knows."""
-        return sum(each.severity == Severity.OPEN for each in self.plan.left)
+        return self.report.count(Severity.OPEN)
 
 
 def plan_page(view: PlanView) -> Page:
@@ -80,7 +88,8 @@ def plan_page(view: PlanView) -> Page:
         Table("To join", (*JOINT_HEADS[:2], ", ".join(JOINT_HEADS[2:])), joints, "lll"),
         Table("Controller settings", ("controller", "setting", "value"), settings, "lll"),
         Lines("Labels", tuple(_labels(plan.labels))),
-        Lines("Still found by the check", tuple(left_lines(plan))),
+        Lines("Still found by the check", tuple(left_lines(view.left))),
+        *to_find_out(view.report),
         Lines("Notes", tuple(plan.notes)),
         taken_over(view.inherited),
     )
@@ -104,7 +113,7 @@ def no_plan_page(build: Build, found: NoPlan) -> Page:
     """Why there is no plan, and the nearest ways out."""
     figure = f": {found.found}, limit {found.limit}" if found.found and found.limit else ""
     rule = f" ({found.rule})" if found.rule else ""
-    where = "" if found.part == "build" else f"{_name(found.part)}: "
+    where = "" if found.part == "build" else f"{name_of(found.part)}: "
     ways = tuple(way.text for way in found.ways_out)
     return Page(
         title=f"{build.name}: no plan",
@@ -125,14 +134,15 @@ def refusal_text(refusal: Refusal) -> str:
 def answer(view: PlanView) -> Iterator[str]:
     """Whether it passes, how sure it is that nothing is better, where it is written."""
     plan = view.plan
-    settled = len(plan.left) - view.open_count
+    settled = len(view.left) - view.open_count
     if view.open_count:
-        what = f"{view.open_count} thing{'s' if view.open_count > 1 else ''}"
+        count = len(view.report.to_find_out)
+        what = f"{count} thing{'s' if count != 1 else ''}"
         yield f"It does not pass yet: {what} to find out, listed below. Do not build it before that."
     if settled:
         found = "1 caution is" if settled == 1 else f"{settled} cautions are"
         yield f"{found} left that no choice here settles, listed below."
-    if not plan.left:
+    if not view.left:
         yield "The completed build passes the check."
     if not plan.filled and not plan.new:
         yield "The file leaves nothing to plan: it stays as it is."
@@ -153,10 +163,13 @@ def setting_words(setting: Setting) -> str:
     return "none" if setting.what.startswith("braking") and setting.value.value == 0 else str(setting.value)
 
 
-def left_lines(plan: Plan) -> Iterator[str]:
-    """What the check still finds in the completed build."""
-    for each in plan.left:
-        yield f"{each.severity.word.upper()}  {_name(each.part)}: {each.message} ({each.rule})"
+def left_lines(left: Sequence[Finding]) -> Iterator[str]:
+    """What the check still finds in the completed build, in its words; the same at several parts in one line."""
+    same: dict[tuple[str, str, str], list[str]] = {}
+    for each in left:
+        same.setdefault((each.severity.word.upper(), each.message, each.rule), []).append(name_of(each.part))
+    for (word, message, rule), names in same.items():
+        yield f"{word}  {listed(names)}: {message} ({rule})"
 
 
 def objective_words(objective: Objective) -> str:
@@ -238,10 +251,6 @@ def joint_rows(joints: Sequence[Joint]) -> tuple[tuple[str, str, str, str], ...]
     return tuple(rows)
 
 
-def _name(path: str) -> str:
-    return path.partition(".")[2] or path
-
-
 def plan_json(view: PlanView) -> str:
     """Everything, schema `packyoke/plan/1`; numbers in SI units, money as in the shop file."""
     plan = view.plan
@@ -267,7 +276,10 @@ def plan_json(view: PlanView) -> str:
         **bill_json(plan),
         "settings": [{"part": each.part, "what": each.what, **_amount(each.value)} for each in plan.settings],
         "labels": list(plan.labels),
-        "left": [{**each._asdict(), "severity": each.severity.word} for each in plan.left],
+        "left": [
+            {"rule": each.rule, "severity": each.severity.word, "part": each.part, "message": each.message}
+            for each in view.left
+        ],
         "notes": list(plan.notes),
         "inherited": list(view.inherited),
     }

@@ -21,7 +21,7 @@ from packyoke.answers.sheet.called import Called, called, listed, said
 from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.core.constants import ZERO_C_K
-from packyoke.core.findings import Finding, Severity, clean
+from packyoke.core.findings import Finding, Severity, clean, name_of
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Controller, Unknown
 from packyoke.page.drawing import Drawing, Edge, Node
@@ -275,7 +275,7 @@ def agreed(report: Report) -> Iterator[str]:
 def _spoken(part: str, report: Report) -> str:
     """A lead with its two ends, where these are short; else by its name: nothing is cut."""
     label = report.label(part)
-    return said(label if len(label) <= MOST_LABEL else part.partition(".")[2] or part, WHOLE)
+    return said(label if len(label) <= MOST_LABEL else name_of(part), WHOLE)
 
 
 def _recheck(build: Build, day: date) -> str:

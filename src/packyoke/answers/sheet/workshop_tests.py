@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import exp, floor
 
-from packyoke.analysis.bench.as_built import BAND, DEAD_GATE_A, DEAD_GATE_V, VOLTAGE_BAND
+from packyoke.analysis.bench.as_built import BAND, VOLTAGE_BAND
+from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, PLAIN_SHARE
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import card

@@ -38,7 +38,6 @@ from packyoke.answers.start.taking import (
     as_answer,
     field,
     field_example,
-    name_of,
     seconds_of,
     take_alike,
     take_connectors,
@@ -53,7 +52,7 @@ from packyoke.buildfile.reading import load
 from packyoke.buildfile.reading.spoken import meant
 from packyoke.buildfile.reading.spoken_words import is_unknown
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.core.findings import Finding, Severity
+from packyoke.core.findings import Finding, Severity, name_of
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Question as Lacking

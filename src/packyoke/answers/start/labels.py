@@ -6,9 +6,10 @@ import re
 from collections.abc import Callable
 
 from packyoke.answers.start.draft import NAMES, Draft
-from packyoke.answers.start.taking import BLANK, Again, name_of, put, spaced, sure_part
+from packyoke.answers.start.taking import BLANK, Again, put, spaced, sure_part
 from packyoke.buildfile.reading.heard import NUMBER, only_word
 from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
+from packyoke.core.findings import name_of
 
 ORDINALS = {word: at for at, word in enumerate(NAMES)}
 _FIGURES = re.compile(rf"(?<![A-Za-z0-9.,])({NUMBER}) ?(mAh|Ah|amp ?hours?|Wh|V|volts?|VDC|mA|A|amps?)\b", re.I).findall

@@ -15,6 +15,7 @@ from packyoke.buildfile.reading.spoken import Meant, meant
 from packyoke.buildfile.reading.spoken_words import MEANINGS, fold, is_unknown
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Slot
+from packyoke.core.findings import name_of
 from packyoke.core.units import Kind
 from packyoke.model import Build
 
@@ -44,10 +45,6 @@ UNITS = {
 
 class Again(Exception):
     """The answer cannot be taken; the text says why and what to type."""
-
-
-def name_of(path: str) -> str:
-    return path.partition(".")[2] or path
 
 
 def slot_of(part: str, inner: str) -> Slot | None:
