@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from packyoke.buildfile.schema_values import definitions, ref, value
+from packyoke.buildfile.schema_together import LISTS, everywhere, names_there, no_whole_connector, together
+from packyoke.buildfile.schema_values import NEEDED, definitions, named, ref, value
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
 Json = dict[str, Any]
 ID = "https://packyoke.example/schema/build-file-1.json"
 """A name, not an address: nothing is fetched from it."""
-LISTS = ("runs", "measured", "accept")
 ANY_NAME = ("*", "NAME")
-NEEDED = "the file is refused"
 SHORT = {"discharge": "continuous", "current": "continuous", "battery_current": "limit"}
 """A single value in place of these mappings stands for their first field."""
 ABOUT = {
@@ -86,29 +85,33 @@ def schema() -> Json:
         "type": "object",
         "required": ["packyoke", "name"],
         "not": {"required": ["controller", "controllers"]},
-        "if": {"not": {"required": ["parts"]}},
-        "then": _shelf_ends(root),
+        "allOf": [{"if": no_whole_connector(), "then": everywhere(root, _shelf_end)}, *names_there(root)],
         "additionalProperties": False,
         "properties": found,
         "$defs": definitions(),
     }
 
 
-def _shelf_ends(node: _Node) -> Json:
-    """Every end in a file that describes no connectors of its own: it says its metal, or its family is on the shelf."""
-    if node.field is not None and node.field.kind in ("end", "ends", "end or list"):
-        return {"if": {"type": "array"}, "then": {"items": ref("shelf_end")}, "else": ref("shelf_end")}
-    below = {key: found for key, each in node.keys.items() if (found := _shelf_ends(each))}
-    rest = _shelf_ends(node.any_name) if node.any_name is not None else {}
-    return {**({"properties": below} if below else {}), **({"additionalProperties": rest} if rest else {})}
+def _shelf_end(field: Field) -> Json:
+    """An end in a file without families of its own whose halves are alike."""
+    if field.kind not in ("end", "ends", "end or list"):
+        return {}
+    return {"if": {"type": "array"}, "then": {"items": ref("shelf_end")}, "else": ref("shelf_end")}
 
 
 def _section(name: str, node: _Node) -> Json:
     if name in LISTS:
-        return _told(name, node, {"type": "array", "items": _mapping(name, node.any_name or _Node())})
+        return _told(name, node, {"type": "array", "items": _part(name, node.any_name or _Node())})
     if node.any_name is not None:
-        return _told(name, node, {"type": "object", "additionalProperties": _mapping(name, node.any_name)})
+        entries = {"type": "object", "additionalProperties": _part(name, node.any_name)}
+        names = {"propertyNames": {"pattern": named("controller", "none", "all")}}
+        return _told(name, node, {**entries, **names})
     return _told(name, node, _mapping(name, node) if node.keys else _leaf(node))
+
+
+def _part(section: str, node: _Node) -> Json:
+    found, needs = _mapping(section, node), together(section)
+    return {**found, "allOf": needs} if needs else found
 
 
 def _mapping(name: str, node: _Node) -> Json:
@@ -135,6 +138,8 @@ def _value(key: str, node: _Node) -> Json:
     # Inside a part a mapping may be written short: `discharge: 30 A`, `regen: none`.
     short = node.keys[SHORT[key]].field if key in SHORT and SHORT[key] in node.keys else None
     other = value(short) if short is not None else _leaf(node)
+    if node.field is not None and node.field.kind == "mapping or list":
+        other = {"type": "array", "items": inside}
     return _told(key, node, {"anyOf": [other, inside]} if other else inside)
 
 

@@ -22,7 +22,7 @@ _END = r"(?=\s*(\?|$|[fF][oO]|[aA][fFtT]|@))"
 def outside(kind: Kind, low: float, high: float, units: Callable[[Kind, tuple[str, ...]], str]) -> str:
     """Texts of a kind that are surely out of bounds, which are SI; `units` makes a pattern of spellings."""
     found = [
-        f"({_beyond((low - zero) / factor, (high - zero) / factor)}){units(kind, names)}"
+        f"({beyond((low - zero) / factor, (high - zero) / factor)}){units(kind, names)}"
         for (zero, factor), names in _scales(kind).items()
     ]
     return rf"^\s*({'|'.join(found)}){_END}"
@@ -39,7 +39,7 @@ def _scales(kind: Kind) -> dict[tuple[float, float], tuple[str, ...]]:
     return found
 
 
-def _beyond(low: float, high: float) -> str:
+def beyond(low: float, high: float) -> str:
     """Decimal numbers surely below `low` or above `high`; `-0` is nothing."""
     rest = r"(\.[0-9]+)?"
     found = [f"{above(floor(high + NEARLY))}{rest}"] if high >= 0 else []

@@ -9,36 +9,50 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from packyoke.buildfile.schema_bounds import outside
+from packyoke.buildfile.schema_bounds import beyond, outside
 from packyoke.core import tape
 from packyoke.core.unit_names import CURRENCIES, PAIRS, Kind, spellings
-from packyoke.model.field import Field
+from packyoke.model.field import MUST, Field
+from packyoke.model.fields import FIELDS
 from packyoke.shelf.connectors import connector, connector_names
 
 Json = dict[str, Any]
 
 NUMBER = r"-?((0|[1-9][0-9]*)(\.[0-9]+)?|\.[0-9]+)"
+NEEDED = "the file is refused"
+"""What is said in the field table of a line that has to be there."""
 GUESS = r"\s*\??\s*"
+_SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "racks", "chargers", "places")
 SCALAR: Json = {"type": ["string", "number", "boolean"]}
-NAME: Json = {
-    "type": ["string", "number"],
-    "pattern": r"^[^\s?,./#:;(){}\[\]]([^?,./#:;(){}\[\]]*[^\s?,./#:;(){}\[\]])?$",
-}
+_NO_LETTER = r"!-&(-,/:-@\[-^`{-~\n"
+"""What is printed and stands in no name; a point stands in names of a shelf."""
+
+
+def named(*reserved: str, without: str = ".") -> str:
+    """The pattern of a name: 40 characters at most, a letter or a digit among them, and not a word that means more."""
+    words = "|".join(any_case(word) for word in reserved)
+    return rf"^{f'(?!({words})$)' if words else ''}(?=.*[^\s_'.-])[^{_NO_LETTER}{without}]{{1,40}}$"
+
+
 YES_NO: Json = {
     "anyOf": [
         {"type": "boolean"},
         {"type": "string", "pattern": r"^\s*([yY][eE][sS]|[nN][oO]|[tT][rR][uU][eE]|[fF][aA][lL][sS][eE])\s*$"},
     ]
 }
-DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
-MONTH_OR_DAY: Json = {"type": "string", "pattern": "^[0-9]{4}-(0[1-9]|1[0-2])(-(0[1-9]|[12][0-9]|3[01]))?$"}
-NAMES: Json = {"type": "array", "items": NAME, "uniqueItems": True}
-ANY_AMOUNT: Json = {"type": ["string", "number"]}
+_DAY = "((0[13578]|1[02])-(0[1-9]|[12][0-9]|3[01])|(0[469]|11)-(0[1-9]|[12][0-9]|30)|02-(0[1-9]|[12][0-9]))"
+_YEAR = "(?!0000)[0-9]{4}"
+DAY: Json = {"type": "string", "pattern": f"^{_YEAR}-{_DAY}$"}
+MONTH_OR_DAY: Json = {"type": "string", "pattern": f"^{_YEAR}-({_DAY}|0[1-9]|1[0-2])$"}
+ANY_AMOUNT: Json = {"type": ["string", "number"], "pattern": rf"^{NUMBER}( ?[^\s0-9].{{0,15}})?$"}
 _TWO = "pin and socket"
-_SIZE = rf"([1-4]/0|0{{2,4}}|{NUMBER[2:]})"
-_SCALE = r"([aA][wW][gG]|[sS][aA][eE]|[mM][mM](2|²|\^2)|[sS][qQ]\.? ?[mM][mM]|[qQ][mM][mM])"
-_GAUGE = rf"(({_SCALE}) *{_SIZE}|{_SIZE} *({_SCALE}))"
 _BLANK = r"[ \u00a0\u202f\u2009]*"
+_SCALE = r"([aA][wW][gG]|[sS][aA][eE])"
+_SIZE = "([1-4]/0|0{1,4}|[1-9]|1[0-9]|2[0-4])"
+"""24 AWG to 4/0 AWG."""
+_AREA = r"([mM][mM](2|²|\^2)|[sS][qQ]\.? ?[mM][mM]|[qQ][mM][mM])"
+_COPPER = rf"(?!({beyond(0.2, 70.0)})(?![0-9.])){NUMBER[2:]}"
+_GAUGE = rf"({_SCALE}{_BLANK}{_SIZE}|{_SIZE}{_BLANK}{_SCALE}|{_COPPER}{_BLANK}{_AREA})"
 
 
 def any_case(text: str) -> str:
@@ -52,6 +66,12 @@ def any_case(text: str) -> str:
 def any_word(word: str) -> str:
     """A pattern for a word as the reader compares it: without case, blanks for hyphens and underscores."""
     return r"[ _-]+".join(any_case(part) for part in re.split(r"[ _-]+", word))
+
+
+NAME: Json = {"type": ["string", "number"], "pattern": named("none", "all", "controller")}
+TARGET: Json = {"type": ["string", "number"], "pattern": named("none", "all")}
+ITEM: Json = {"type": ["string", "number"], "pattern": named(without="")}
+NAMES: Json = {"type": "array", "items": NAME, "uniqueItems": True}
 
 
 def _units(kind: Kind, only: tuple[str, ...] = ()) -> str:
@@ -79,7 +99,12 @@ def amount(kind: Kind) -> str:
     return rf"({found}|{tape.pattern(foot, inch).replace('(?:', '(')})"
 
 
-JOINTS = {"for": " *[fF][oO][rR] *", "after": " *[aA][fF][tT][eE][rR] *", "at": " *([aA][tT]|@) *"}
+_GAP = r"[ \u00a0\u202f\u2009]+"
+JOINTS = {
+    "for": f"{_GAP}[fF][oO][rR]{_GAP}",
+    "after": f"{_GAP}[aA][fF][tT][eE][rR]{_GAP}",
+    "at": f"({_GAP}[aA][tT]{_GAP}|{_BLANK}@{_BLANK})",
+}
 
 
 def quantity(kind: Kind) -> Json:
@@ -87,10 +112,11 @@ def quantity(kind: Kind) -> Json:
     if kind is Kind.GAUGE:
         return {"type": "string", "pattern": rf"^\s*{_GAUGE}{GUESS}$"}
     if kind is Kind.GAUGE_RANGE:
-        return {"type": "string", "pattern": rf"^\s*({_GAUGE}|{_SIZE})\s*(to|-|–|\.\.)\s*{_GAUGE}{GUESS}$"}
+        first = rf"({_GAUGE}|{_SIZE}|{_COPPER})"
+        return {"type": "string", "pattern": rf"^\s*{first}\s*([tT][oO]|-|–|\.\.)\s*{_GAUGE}{GUESS}$"}
     if kind in PAIRS:
-        first, second, word = PAIRS[kind]
-        return {"type": "string", "pattern": rf"^\s*{amount(first)}{JOINTS[word]}{amount(second)}{GUESS}$"}
+        before, after, word = PAIRS[kind]
+        return {"type": "string", "pattern": rf"^\s*{amount(before)}{JOINTS[word]}{amount(after)}{GUESS}$"}
     return {"type": "string", "pattern": rf"^\s*{amount(kind)}{GUESS}$"}
 
 
@@ -120,7 +146,7 @@ def end() -> Json:
         "type": "object",
         "additionalProperties": False,
         "required": ["family", "plus", "minus"],
-        "properties": {"family": {"type": "string"}, "plus": pole, "minus": pole},
+        "properties": {"family": {**SCALAR, "minLength": 1}, "plus": pole, "minus": pole},
     }
     return {"anyOf": [text, whole]}
 
@@ -173,8 +199,12 @@ def bounded(field: Field, kind: Kind) -> Json:
     """A quantity that is not surely out of the bounds of its field; of a pair the first figure is looked at."""
     if field.low is None or field.high is None or kind is Kind.VOLTAGE_AT_CURRENT:
         return ref(kind.name.lower())
+    return {**ref(kind.name.lower()), "not": {"pattern": _outside(field, kind)}}
+
+
+def _outside(field: Field, kind: Kind) -> str:
     first = PAIRS[kind][0] if kind in PAIRS else kind
-    return {**ref(kind.name.lower()), "not": {"pattern": outside(first, field.low, field.high, _spelled)}}
+    return outside(first, field.low or 0.0, field.high or 0.0, _spelled)
 
 
 def _spelled(kind: Kind, names: tuple[str, ...]) -> str:
@@ -186,19 +216,60 @@ def kind_of(field: Field) -> Kind | None:
 
 
 NONE = {"type": "string", "pattern": r"^\s*[nN][oO][nN][eE]\s*$"}
-NONE_GUESSED = {"type": "string", "pattern": r"^[nN][oO][nN][eE] *\??$"}
+NONE_GUESSED = {"type": "string", "pattern": r"^\s*[nN][oO][nN][eE]\s*\??\s*$"}
 _INSIDE: list[Json] = [
     {"enum": ["none", "inside, not confirmed"]},
-    {"type": "string", "pattern": r"^(none|inside([, _-]+not[ _-]confirmed)?) *\??$"},
+    {
+        "type": "string",
+        "pattern": rf"^\s*({any_case('none')}|{any_word('inside')}(,?[ _-]+{any_word('not confirmed')})?)\s*\??$",
+    },
 ]
 _OR_NONE = {"current or none": Kind.CURRENT, "speed or none": Kind.SPEED}
-_LABEL = r"^(?![0-9][^vV]*$)[\s\S]*[^0-9.\s]"
-"""What begins with a figure names volts."""
-_RUN = {"type": "string", "pattern": r"^([oO]pen|[iI]n[ _-]frame|[mM]oving|[bB]eside .+)$"}
+_LABEL_VOLTS = r"(^|[^0-9.,])[0-9]+([.,][0-9]+)* ?[vV]([oO][lL][tT][sS]?)?( ?[dD]\.?[cC]\.?)?($|[^A-Za-z0-9])"
+_PEOPLE = r"^\s*(\?+|-+|[nN]/?[aA]|[tT][bB][cCdD]|[uU]nknown|UNKNOWN|([dD]on't|[nN]ot) know(n)?|[nN]ull|NULL)\s*$"
+"""The commonest ways to say that something is not known; the reader knows more of them."""
+_RUN = {
+    "type": "string",
+    "pattern": rf"^\s*({'|'.join(map(any_word, ('open', 'in frame', 'moving')))}"
+    rf"|{any_case('beside')}[ _-]+([0-9]{{1,2}}[ _-]+({any_word('other')}[sS]?|({any_word('other')}[ _-]+)?"
+    rf"{any_case('lead')}[sS]?)|(?![0-9]{{1,2}}[ _-]+({any_case('other')}|{any_case('lead')}))\S.*))\s*$",
+}
+
+
+NO_GUESS: Json = {"not": {"type": "string", "pattern": r"\?\s*$"}}
+NOT_GUESSED = {
+    "ride.*.known.air",
+    *(
+        field.path
+        for field in FIELDS
+        if field.need == MUST and field.missing == NEEDED and (kind_of(field) or field.kind == "word")
+    ),
+}
+"""Without these a part means nothing: a guess does not do."""
+
+
+def label(field: Field) -> Json:
+    """Words with or without volts in them; what begins with a figure names volts."""
+    volts = {"anyOf": [{"pattern": _LABEL_VOLTS}, ref("voltage")]}
+    no = [{"pattern": _PEOPLE}, {"pattern": _outside(field, Kind.VOLTAGE)}]
+    found: Json = {"type": "string", "minLength": 1, "maxLength": 80, "not": {"anyOf": no}}
+    return {**found, "if": {"pattern": "^[0-9]"}, "then": volts}
+
+
+def assist(field: Field) -> Json:
+    """The rider's share of the work."""
+    rider = rf"{any_case('rider')} \s*(?!{_outside(field, Kind.POWER)[4:]}){amount(Kind.POWER)}{GUESS}"
+    ratio = rf"{any_case('ratio')} {NUMBER[2:]}"
+    return {"type": "string", "pattern": rf"^({rider}|{ratio}|{any_case('throttle')})$"}
 
 
 def value(field: Field) -> Json:
     """How the value of a field may look; a mapping is described by what may stand in it."""
+    found = _value(field)
+    return {"allOf": [found, NO_GUESS]} if field.path in NOT_GUESSED else found
+
+
+def _value(field: Field) -> Json:
     kind = kind_of(field)
     if field.kind in ("word", "count", "text"):
         return {"word": word, "count": count, "text": text}[field.kind](field)
@@ -208,6 +279,17 @@ def value(field: Field) -> Json:
         return _one_of(NONE, bounded(field, _OR_NONE[field.kind]))
     if field.kind == "voltage or isolates only":
         return _one_of(*_words("isolates only"), bounded(field, Kind.VOLTAGE))
+    if field.kind == "voltage, may be at current":
+        no = {"not": {"pattern": _outside(field, Kind.VOLTAGE)}}
+        return {**_one_of(ref("voltage"), ref("voltage_at_current")), **no}
+    if field.kind in ("text or voltage", "assist"):
+        return {"text or voltage": label, "assist": assist}[field.kind](field)
+    if field.kind == "name" and not field.words:
+        return ITEM
+    if field.kind == "name" and "controllers" in field.words:
+        return TARGET
+    if field.kind == "mapping or none":
+        return NONE_GUESSED if field.words else NONE
     special = _SPECIAL.get(field.kind)
     if special is not None:
         return special
@@ -223,8 +305,11 @@ _SPECIAL: dict[str, Json] = {
     "date": DAY,
     "month or day": MONTH_OR_DAY,
     "name": NAME,
-    "name or none": NAME,
-    "path": {"type": "string", "minLength": 1},
+    "name or none": _one_of(NONE, NAME),
+    "path": {
+        "type": "string",
+        "pattern": rf"^(build|bike|controller|({'|'.join(_SECTIONS)})\.[^.]{{1,40}}(\.[a-zA-Z_]+)?)$",
+    },
     "names": NAMES,
     "two names": {**NAMES, "minItems": 2, "maxItems": 2},
     "name or list": _one_of(NAME, {**NAMES, "minItems": 1}),
@@ -233,15 +318,11 @@ _SPECIAL: dict[str, Json] = {
     "ends": ref("ends"),
     "end or list": _one_of(ref("end"), {"type": "array", "items": ref("end"), "minItems": 1}),
     "run": _one_of(_RUN, {"type": "array", "items": _RUN}),
-    "assist": {"type": "string", "pattern": r"^([rR]ider .+|[rR]atio [0-9.]+|[tT]hrottle)$"},
-    "text or voltage": {"type": "string", "maxLength": 80, "minLength": 1, "pattern": _LABEL},
-    "voltage, may be at current": _one_of(ref("voltage"), ref("voltage_at_current")),
     "rule": {"type": "string", "pattern": "^[a-z][a-z-]+$"},
     "any quantity": ANY_AMOUNT,
     "quantity or yes/no": SCALAR,
     "count or length": _one_of({"type": "integer"}, {"type": "string"}),
     "texts": {"type": "array", "items": {"type": "string"}},
     "yes or mapping": YES_NO,
-    "mapping or none": NONE_GUESSED,
     "fuse": _one_of(*_INSIDE),
 }

@@ -37,7 +37,7 @@ from packyoke.model.found import REGULATED_V
 Written = dict[str, Scalar]
 """The keys of a part that were written there and not taken over."""
 
-_ONLY_FOR = {
+ONLY_FOR = {
     "forward_voltage": ("diode",),
     "resistance": ("plain", "ideal-diode", "selector"),
     "drop": ("plain", "ideal-diode", "selector"),
@@ -45,7 +45,7 @@ _ONLY_FOR = {
     "makes": ("selector",),
     "bonded": ("plain",),
 }
-_NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
+NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
 
 
 def lacking(reader: Reader, draft: Draft, written: Written, section: str, attrs: dict[str, str]) -> bool:
@@ -94,7 +94,7 @@ def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
     kind = values.get("type")
     if kind == "unknown":
         kind = values["type"] = None
-    for key, kinds in _ONLY_FOR.items():
+    for key, kinds in ONLY_FOR.items():
         if key in written and kind and kind not in kinds:
             reader.tell(
                 written[key].span, f"{draft.path}.{key}", f"not for type {kind}", f"It is for {' and '.join(kinds)}."
@@ -136,7 +136,7 @@ def _leave_held_drop(reader: Reader, draft: Draft) -> None:
 def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
     values = draft.values
     if values.get("direct"):
-        for key in _NOT_DIRECT:
+        for key in NOT_DIRECT:
             if key in written:
                 reader.tell(
                     written[key].span,

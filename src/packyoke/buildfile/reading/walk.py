@@ -23,6 +23,8 @@ from packyoke.model.field import DEFAULT, Field
 MOST_MISTAKES = 200
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
+_NOTHING = ("~", "null", "Null", "NULL")
+"""What YAML calls nothing: a text that is so called stands in quotation marks."""
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
@@ -185,7 +187,7 @@ class Reader:
             what = "a list" if isinstance(node, Sequence) else "a mapping"
             self.tell(start_of(node), path, f"{what}, where one value is needed", f"Write for example  {example}")
             return None
-        if not node.text:
+        if not node.text or (node.plain and node.text in _NOTHING):
             self.tell(node.span, path, "nothing here", "Write a value, or leave the line out when it is not known.")
             return None
         return node
