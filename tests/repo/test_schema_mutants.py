@@ -277,7 +277,6 @@ def test_every_kind_of_mutant_is_drawn_and_most_are_refused_by_both() -> None:
                 {"packs.keel.label": "480000 V"},
                 {"packs.keel.label": "48_V"},
                 {"packs.keel.label": "n/a"},
-                {"packs.keel.label": "~"},
                 {"packs.keel.like": "pannier", "packs.keel.part": "frame pack"},
                 {"packs.keel/2": {"label": "52 V"}},
                 {"packs.none": {"label": "52 V"}},
@@ -316,6 +315,16 @@ def test_a_form_and_what_belongs_together_is_said_alike(put: dict[str, Any], tak
     text = edited("skerry-long-tail", put)
     assert agrees(text) is taken
     assert (not isinstance(load(text), list)) is taken
+
+
+@pytest.mark.parametrize(
+    ("line", "taken"),
+    [("null", False), ("~", False), ("Null", False), ("", False), ('"null"', True), ('""', True), ("nullo", True)],
+)
+def test_nothing_is_nothing_unless_it_is_quoted(line: str, taken: bool) -> None:
+    text = f"packyoke: 1\nname: x\nticket: {line}\n"
+    assert (not isinstance(load(text), list)) is taken
+    assert VALIDATOR.is_valid(typed(yaml.load(text, Loader=SAFE))) is taken
 
 
 @pytest.mark.parametrize("section", ["packs", "joiners", "racks", "places", "controller", "chargers"])
