@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from packyoke.core.findings import clean
 from packyoke.model import Build
-from packyoke.model.build import FROM_SHOP
+from packyoke.model.build import FROM_SHOP, Stated
 from packyoke.page.page import Lines
+from packyoke.verdict.report import Assumed, Report
 
 PARTS = "part"
 """Stands for every part that was taken over from the shelf, whatever it is."""
@@ -27,6 +28,26 @@ def inherited(build: Build, *about: str) -> tuple[str, ...]:
             continue
         whole = each.part == "build"
         if not about or (each.text.startswith(about) if whole else PARTS in about):
-            where = "" if whole else f"{clean(each.part.partition('.')[2])}: "
-            found.append(f"{where}{each.text} ({FROM_SHOP})")
+            found.append(f"{_said(each)} ({FROM_SHOP})")
     return tuple(found)
+
+
+def with_places(text: str, build: Build) -> str:
+    """Why a command has no answer, with what the build has from the shop file and where it stands there: the cause may
+    be there."""
+    taken = [each for each in build.stated if each.basis == FROM_SHOP]
+    if not taken:
+        return text
+    lines = "".join(f"\n  {_said(each)} ({FROM_SHOP}, {each.origin})" for each in taken)
+    return f"{text}\nTaken over; a line in the file counts instead:{lines}"
+
+
+def taken_in(report: Report) -> tuple[str, ...]:
+    """The same of a build of which there is only what the check says."""
+    return tuple(f"{_said(each)} ({FROM_SHOP})" for each in report.assumed if each.basis == FROM_SHOP)
+
+
+def _said(each: Stated | Assumed) -> str:
+    if each.part == "build":
+        return each.text
+    return f"{clean(each.part.partition('.')[2]) or each.part}: {each.text}"

@@ -74,6 +74,7 @@ def plan(
         packyoke plan examples/saltpan-planned.yaml
         packyoke plan examples/saltpan-planned.yaml --prefer loss --write new.yaml
     """
+    from packyoke.answers.inherited import with_places
     from packyoke.answers.notice import svg_notice
     from packyoke.answers.plan import page as printed
     from packyoke.answers.plan.answer import planned, view
@@ -90,7 +91,7 @@ def plan(
     except WrongInput as error:
         wrong(str(error))
     if isinstance(found, Refusal):
-        wrong(printed.refusal_text(found))
+        wrong(with_places(printed.refusal_text(found), model))
     given = [build, shop]
     if isinstance(found, NoPlan):
         none = printed.no_plan_page(model, found)

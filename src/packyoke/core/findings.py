@@ -54,6 +54,18 @@ class Span(NamedTuple):
     end_column: int
 
 
+class Borrowed(Span):
+    """A place where a line of another file was taken over; `origin` is the place of that line, `shop.yaml:14`."""
+
+    origin = ""
+
+    @classmethod
+    def of(cls, span: Span, origin: str) -> Borrowed:
+        found = cls(*span)
+        found.origin = origin
+        return found
+
+
 class Severity(IntEnum):
     """How much a finding weighs. An unknown that may be a stop (`OPEN`) weighs more than a caution."""
 

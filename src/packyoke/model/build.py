@@ -52,11 +52,13 @@ FROM_SHOP = "from the shop file"
 
 
 class Stated(NamedTuple):
-    """A value that was not written as such: deduced, assumed by default or taken from the shop file."""
+    """A value that was not written as such: deduced, assumed by default or taken from the shop file (`origin`:
+    file and line there)."""
 
     part: str
     text: str
     basis: str
+    origin: str = ""
 
 
 class Build(Part):

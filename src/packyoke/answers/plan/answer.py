@@ -34,8 +34,17 @@ def planned(build: Build, shop: Stock | None, prefer: str | None) -> Plan | NoPl
         if word not in PREFERENCES:
             raise WrongInput(f'--prefer "{word}": {", ".join(PREFERENCES)} can be preferred')
     if "cost" in words and not catalogue(build, shop).priced:
-        raise WrongInput("--prefer cost: not every wire, fuse and joiner of the shop file's shelf has a price")
+        raise WrongInput(
+            f"--prefer cost: not every wire, fuse and joiner of the shop file's shelf has a price{_of(shop)}"
+        )
     return plan(build, shop, words)
+
+
+def _of(shop: Stock | None) -> str:
+    """Which items of a shelf have no price."""
+    items = shop.items if shop is not None else ()
+    bare = [each.part for each in items if each.section in ("wires", "fuses", "joiners") and each.price is None]
+    return f": {', '.join(f'{each.name} (line {each.span.line})' for each in bare)}" if bare else ""
 
 
 def view(build: Build, found: Plan, today: str, written: str = "", system: str = "metric") -> PlanView:

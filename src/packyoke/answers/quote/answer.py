@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from packyoke.analysis.ride.known import Odd
 from packyoke.analysis.ride.named import rides_of
-from packyoke.answers.inherited import inherited
+from packyoke.answers.inherited import inherited, with_places
 from packyoke.answers.quote.page import QuoteView
 from packyoke.answers.range.known import odd_one, typed_ride
 from packyoke.answers.typed import WrongInput, quantity, ride_name
@@ -62,7 +62,7 @@ def view(
     except Stuck as stuck:
         answer = stuck.answer
         said = f"{answer.text}. {answer.do}" if isinstance(answer, Refusal) else answer.constraint
-        raise WrongInput(said.rstrip(". ") + ".") from None
+        raise WrongInput(with_places(said.rstrip(". ") + ".", build)) from None
     if isinstance(found, Odd):
         raise odd_one(found, wish.known, system)
     return QuoteView(build.file, build.name, found, today, system, every, "", inherited(build))

@@ -12,7 +12,7 @@ from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.answers.checked import checked
-from packyoke.answers.inherited import PARTS, inherited
+from packyoke.answers.inherited import PARTS, inherited, with_places
 from packyoke.answers.range.known import must_fit, typed_ride
 from packyoke.answers.range.page import RangeView, SetRange
 from packyoke.answers.rundown.page import refusal_text
@@ -81,7 +81,7 @@ def view(
     found = [each for line in lines for each in line.found]
     estimates = [each for each in found if isinstance(each, RangeEstimate)]
     if not estimates:
-        raise WrongInput(next(refusal_text(each) for each in found if isinstance(each, Refusal)))
+        raise WrongInput(with_places(next(refusal_text(each) for each in found if isinstance(each, Refusal)), build))
     keys = dict.fromkeys(key for each in estimates for key in each.assumed)
     return RangeView(
         rides=tuple(

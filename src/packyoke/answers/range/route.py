@@ -12,7 +12,7 @@ from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.pieces import Route, route_of
 from packyoke.analysis.ride.reach_on_route import Routed, routed
 from packyoke.answers.checked import checked
-from packyoke.answers.inherited import PARTS, inherited
+from packyoke.answers.inherited import PARTS, inherited, with_places
 from packyoke.answers.range.answer import sets_to_answer
 from packyoke.answers.range.route_page import RouteView
 from packyoke.answers.rundown.page import refusal_text
@@ -58,7 +58,8 @@ def view(
         (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets
     )
     if not any(isinstance(each, Routed) for _, each in found):
-        raise WrongInput(next(refusal_text(each) for _, each in found if isinstance(each, Refusal)))
+        said = next(refusal_text(each) for _, each in found if isinstance(each, Refusal))
+        raise WrongInput(with_places(said, build))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
     taken = inherited(build, "region", "coldest", "warmest", PARTS)
     assumed = (*(assumed_words(build, key) for key in keys), *taken)

@@ -9,7 +9,7 @@ from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, Refusal, R
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.ride.reach import range_of
 from packyoke.answers.checked import checked
-from packyoke.answers.inherited import PARTS, inherited
+from packyoke.answers.inherited import PARTS, inherited, with_places
 from packyoke.answers.rundown.page import Ridden, RundownView, refusal_text
 from packyoke.answers.typed import (
     WrongInput,
@@ -67,7 +67,7 @@ def view(
     fraction = health_share(health) or 1.0
     found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
     if isinstance(found, Refusal):
-        raise WrongInput(refusal_text(found))
+        raise WrongInput(with_places(refusal_text(found), build))
     others: tuple[SetLine | Refusal, ...] = ()
     if packs is None and len(build.packs) <= MOST_SETS_PACKS and not draw.at_rest:
         others = summary(
@@ -111,7 +111,7 @@ def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:
     """The mean load of a ride with these packs on the bike."""
     found = range_of(case, packs, ride_name(case.build, name))
     if isinstance(found, Refusal):
-        raise WrongInput(refusal_text(found))
+        raise WrongInput(with_places(refusal_text(found), case.build))
     power_w = found.mean_w - found.ride.riding.accessories_w
     return Ridden(found.ride.name, Draw(power_w=power_w), found.speed_m_s, found.ride.air_k)
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from packyoke.answers.check.page import check_page
-from packyoke.page.page import Finding, Level, Page, Table, Verdict
+from packyoke.answers.inherited import taken_in, taken_over
+from packyoke.page.page import Finding, Level, Page, Table, Verdict, filled
 from packyoke.verdict.report import Report
 
 
@@ -16,10 +17,13 @@ def no_sheet_page(report: Report, whom: str = "customer") -> Page:
         verdict=Verdict(level, level.upper(), f"{page.title}: no sheet for the {whom}"),
         lead=page.lead[:2],
         blocks=[
-            block
-            for block in page.blocks
-            if (isinstance(block, Finding) and block.level == "stop")
-            or (isinstance(block, Table) and block.heading == "To find out")
+            *(
+                block
+                for block in page.blocks
+                if (isinstance(block, Finding) and block.level == "stop")
+                or (isinstance(block, Table) and block.heading == "To find out")
+            ),
+            *filled(taken_over(taken_in(report))),
         ],
         closing=(f"All of it: packyoke check {report.file}",),
     )

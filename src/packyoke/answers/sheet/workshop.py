@@ -10,6 +10,7 @@ from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.drawn import drawing, numbers
+from packyoke.answers.inherited import with_places
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
@@ -92,7 +93,7 @@ def blank(build: Build) -> bool:
 def _planned(build: Build, stock: Stock | None) -> Plan:
     found = planned(build, stock, None)
     if isinstance(found, Refusal):
-        raise WrongInput(refusal_text(found))
+        raise WrongInput(with_places(refusal_text(found), build))
     if isinstance(found, NoPlan):
         raise CannotPlan(found)
     return found

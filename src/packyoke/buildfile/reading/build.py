@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.alike import fold, nearest
-from packyoke.buildfile.reading.copies import COPYING, entries_of, moved, moved_node
+from packyoke.buildfile.reading.copies import COPYING, NO_SHOP, entries_of, moved, moved_node
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
@@ -56,6 +56,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     reader = Reader(document, today)
     top: Top = {key.text: (key, node) for key, node in document.root.entries}
     if shop is not None:
+        reader.shop_file = shop.file
         _take_defaults(reader, top, document.root, shop)
     _version(reader, top)
     for key, _ in top.values():
@@ -160,8 +161,11 @@ def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:
     start = Scalar("", root._start, root._start, False)
     for key, node in shop.defaults:
         if key.text not in top:
-            top[key.text] = (Scalar(key.text, start._start, start._end, False), moved_node(node, start))
-            reader.stated.append(Stated("build", f"{key.text.replace('_', ' ')} {_said(node)}", FROM_SHOP))
+            origin = f"{shop.file}:{key.span.line}"
+            name = Scalar(key.text, start._start, start._end, False, origin)
+            top[key.text] = (name, moved_node(node, start, shop.file))
+            said = f"{key.text.replace('_', ' ')} {_said(node)}"
+            reader.stated.append(Stated("build", said, FROM_SHOP, origin))
 
 
 def _said(node: Node) -> str:
@@ -184,9 +188,12 @@ def _check_file(reader: Reader, draft: Draft, top: Top) -> None:
         assumed(reader, draft, "file", key)
     warmest_k, coldest_k = (draft.values.get(f"{key}_k", _default(key)) for key in ("warmest", "coldest"))
     if coldest_k >= warmest_k:
-        span = (draft.spans.get("coldest_k") or draft.spans["warmest_k"]).span
+        places = [draft.spans[attr] for attr in ("coldest_k", "warmest_k") if attr in draft.spans]
+        own = next((node for node in places if not node.origin), places[0])
+        reader.beside = next((node.origin for node in places if node.origin), "")
         do = "The coldest air is below the warmest; missing lines count as 0 degC and 30 degC."
-        reader.tell(span, "coldest", "not below warmest", do)
+        reader.tell(own.span, "coldest", "not below warmest", do)
+        reader.beside = ""
 
 
 def _default(key: str) -> float:
@@ -304,7 +311,12 @@ class _Sections:
         elif section == "leads" and self.for_leads and not _direct(node):
             entries = entries + [(key, value) for key, value in self.for_leads if key.text not in written]
         reader.fill(draft, entries, TABLES[section], draft.path)
-        return MAKERS[section](reader, draft, written)
+        if section in ("packs", "joiners"):
+            reader.beside = next((key.origin for key, _ in entries if key.origin), "")
+        try:
+            return MAKERS[section](reader, draft, written)
+        finally:
+            reader.beside = ""
 
     def _say_copied(self, draft: Draft, entries: list[tuple[Scalar, Node]], source: str, written: Written) -> None:
         for key, value in entries:
@@ -312,7 +324,8 @@ class _Sections:
                 text = f"condition {clean(value.text)}, as {clean(source)}"
                 self.reader.stated.append(Stated(draft.path, text, "copied, not looked at"))
         if "part" in written:
-            self.reader.stated.append(Stated(draft.path, f"as {clean(source)} of the shelf", FROM_SHOP))
+            origin = next((key.origin for key, _ in entries if key.origin), "")
+            self.reader.stated.append(Stated(draft.path, f"as {clean(source)} of the shelf", FROM_SHOP, origin))
 
     def _all_leads(self) -> list[tuple[Scalar, Node]]:
         """The lines that every lead has which does not say otherwise; a kind of wire stands for its insulation."""
@@ -335,12 +348,11 @@ class _Sections:
             return []
         if said.text.casefold() not in wires:
             near = nearest(said.text, wires)
-            do = (
-                f"Did you mean  {near} ?" if near else "A wire of the shop file's shelf is meant. Or write  insulation:"
-            )
+            none = "A wire of the shop file's shelf is meant. Or write  insulation:" if self.shop else NO_SHOP
+            do = f"Did you mean  {near} ?" if near else none
             self.reader.tell(said.span, "all_leads.kind", f'no wire on the shelf called "{clean(said.text)}"', do)
             return []
-        wire = moved(wires[said.text.casefold()], said)
+        wire = moved(wires[said.text.casefold()], said, self.reader.shop_file)
         return [(key, value) for key, value in wire.entries if key.text == "insulation"]
 
 

@@ -17,6 +17,7 @@ _NOT_COPIED = frozenset((*_COPY_KEYS, "tested_capacity", "place", "owner", "meas
 _RIVALS = (("resistance", "drop"),)
 """Keys that say the same thing: writing one replaces the other."""
 
+NO_SHOP = "No shop file is used: it is packyoke-shop.yaml beside the build or above it, or the one of  --shop"
 Entries = list[tuple[Scalar, Node]]
 
 
@@ -39,7 +40,7 @@ def entries_of(
         found = _from_shelf(reader, said, where, shelf)
         if found is not None:
             reader.items[where] = said.text
-        base = moved(found, said).entries if found is not None else None
+        base = moved(found, said, reader.shop_file).entries if found is not None else None
     else:
         base = _from_file(reader, section, said, where, whole, shelf)
     return _merged(own, base or []), said.text
@@ -57,7 +58,10 @@ def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapp
     found = shelf.get(said.text.casefold())
     if found is None:
         near = nearest(said.text, shelf)
-        do = f"Did you mean  {near} ?" if near else "The shop file has no such item in this section of its shelf."
+        none = "The shop file has no such item in this section of its shelf."
+        do = f"Did you mean  {near} ?" if near else none if reader.shop_file else NO_SHOP
+        if reader.shop_file:
+            do = f"{do}  The shop file is  {reader.shop_file}"
         reader.tell(said.span, f"{where}.part", f'nothing on the shelf called "{clean(said.text)}"', do)
     return found
 
@@ -88,21 +92,25 @@ def _from_file(
     return None
 
 
-def moved(node: Mapping, place: Node) -> Mapping:
+def moved(node: Mapping, place: Node, file: str) -> Mapping:
     """A copy of lines from another file that stands where this file asks for them."""
-    copy = Mapping(place._start, place._end)
-    copy.entries = [
-        (Scalar(key.text, place._start, place._end, False), moved_node(value, place)) for key, value in node.entries
-    ]
+    copy = moved_node(node, place, file)
+    assert isinstance(copy, Mapping)
     return copy
 
 
-def moved_node(node: Node, place: Node) -> Node:
+def moved_node(node: Node, place: Node, file: str) -> Node:
     """A copy of a line's value from another file that stands somewhere in this one."""
+    start, end, origin = place._start, place._end, f"{file}:{node._start.line + 1}"
     if isinstance(node, Scalar):
-        return Scalar(node.text, place._start, place._end, False)
+        return Scalar(node.text, start, end, False, origin)
     if isinstance(node, Mapping):
-        return moved(node, place)
-    copy = Sequence(place._start, place._end)
-    copy.items = [moved_node(item, place) for item in node.items]
-    return copy
+        copy = Mapping(start, end, origin)
+        copy.entries = [
+            (Scalar(key.text, start, end, False, f"{file}:{key._start.line + 1}"), moved_node(value, place, file))
+            for key, value in node.entries
+        ]
+        return copy
+    items = Sequence(start, end, origin)
+    items.items = [moved_node(item, place, file) for item in node.items]
+    return items

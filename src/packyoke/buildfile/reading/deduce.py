@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.core.findings import Borrowed, Span
 from packyoke.core.units import Kind, show
 from packyoke.model import Stated
 from packyoke.shelf.chemistry import AGREE_V, chemistry
@@ -80,8 +81,12 @@ def _label_agrees(reader: Reader, draft: Draft, name: str) -> bool:
     places = [(draft.spans["label"].span, "the label"), (draft.spans[attr].span, said)]
     (first, one), (later, also) = sorted(places, key=lambda place: (place[0].line, place[0].column))
     do = "Look at the pack and its charger: what is printed on the charger tells full charge. Write what is right."
-    reader.tell(later, draft.path, f"{also} does not agree with {one} on line {first.line}", do)
+    reader.tell(later, draft.path, f"{also} does not agree with {one} {_at(first)}", do)
     return False
+
+
+def _at(span: Span) -> str:
+    return f"in {span.origin}" if isinstance(span, Borrowed) else f"on line {span.line}"
 
 
 def _agree(one_v: float, other_v: float, cells_count: float) -> bool:
@@ -94,7 +99,7 @@ def _disagree(reader: Reader, draft: Draft, one: str, attr: str, other: str, oth
     reader.tell(
         later,
         draft.path,
-        f"{also} does not agree with {said} on line {first.line}",
+        f"{also} does not agree with {said} {_at(first)}",
         f"They may lie {AGREE_V} V a cell apart. One of the two is enough.",
     )
 

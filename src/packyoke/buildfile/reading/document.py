@@ -25,7 +25,7 @@ from yaml.events import (
 
 from packyoke.buildfile.reading import slips
 from packyoke.buildfile.reading.slips import mistake
-from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.findings import Borrowed, Finding, Span, clean
 from packyoke.core.letters import composed
 
 __all__ = ["Document", "Mapping", "Node", "Scalar", "Sequence", "mistake", "parse"]
@@ -43,16 +43,21 @@ _FILE_START = Span(1, 1, 1, 1)
 
 
 class _Placed:
-    """Keeps the parser's marks and makes a Span of them only when asked: most places are never printed."""
+    """Keeps the parser's marks and makes a Span of them only when asked: most places are never printed.
 
-    __slots__ = ("_end", "_start")
+    `origin`: where the line stands, `shop.yaml:14`, when it was taken over from another file.
+    """
+
+    __slots__ = ("_end", "_start", "origin")
     _start: Any
     _end: Any
+    origin: str
 
     @property
     def span(self) -> Span:
         start, end = self._start, self._end
-        return Span(start.line + 1, start.column + 1, end.line + 1, end.column + 1)
+        found = Span(start.line + 1, start.column + 1, end.line + 1, end.column + 1)
+        return Borrowed.of(found, self.origin) if self.origin else found
 
 
 class Scalar(_Placed):
@@ -60,11 +65,12 @@ class Scalar(_Placed):
 
     __slots__ = ("plain", "text")
 
-    def __init__(self, text: str, start: Any, end: Any, plain: bool) -> None:
+    def __init__(self, text: str, start: Any, end: Any, plain: bool, origin: str = "") -> None:
         self.text = text
         self._start = start
         self._end = end
         self.plain = plain
+        self.origin = origin
 
 
 class Mapping(_Placed):
@@ -72,8 +78,8 @@ class Mapping(_Placed):
 
     __slots__ = ("entries",)
 
-    def __init__(self, start: Any, end: Any) -> None:
-        self._start, self._end = start, end
+    def __init__(self, start: Any, end: Any, origin: str = "") -> None:
+        self._start, self._end, self.origin = start, end, origin
         self.entries: list[tuple[Scalar, Node]] = []
 
 
@@ -82,8 +88,8 @@ class Sequence(_Placed):
 
     __slots__ = ("items",)
 
-    def __init__(self, start: Any, end: Any) -> None:
-        self._start, self._end = start, end
+    def __init__(self, start: Any, end: Any, origin: str = "") -> None:
+        self._start, self._end, self.origin = start, end, origin
         self.items: list[Node] = []
 
 

@@ -15,7 +15,7 @@ from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
 from packyoke.buildfile.reading.slips import COUNTS, FORMER, mistake
-from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.findings import Borrowed, Finding, Span, clean
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
@@ -23,6 +23,7 @@ from packyoke.model.field import DEFAULT, Field
 MOST_MISTAKES = 200
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
+INSTEAD = "A line of the build counts instead."
 _NOTHING = ("~", "null", "Null", "NULL")
 """What YAML calls nothing: a text that is so called stands in quotation marks."""
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
@@ -123,6 +124,8 @@ class Reader:
         self.guesses: dict[tuple[str, str], Any] = {}
         self.stated: list[Stated] = []
         self.items: dict[str, str] = {}
+        self.shop_file = ""
+        self.beside = ""
         self.names: dict[str, dict[str, str]] = {}
         self.paths: dict[str, str] = {}
         self.contacts: dict[str, tuple[str, str | None]] = {}
@@ -133,7 +136,14 @@ class Reader:
         if (span, message) in self._told or len(self.findings) >= MOST_MISTAKES:
             return
         self._told.add((span, message))
+        why = " ".join(filter(None, (why, self._taken_over(span))))
         self.findings.append(mistake(self.lines, span, message, do, why, path))
+
+    def _taken_over(self, span: Span) -> str:
+        """Which line of the shop file is meant, or takes part (`beside`): it may have to be mended there."""
+        if isinstance(span, Borrowed):
+            return f"This line is from the shop file, {span.origin}. {INSTEAD}"
+        return f"Lines beside it are from the shop file, {self.beside}. {INSTEAD}" if self.beside else ""
 
     def mistakes(self) -> list[Finding]:
         """All that is wrong with the file, in its order.
@@ -162,7 +172,8 @@ class Reader:
         found = meant(slot, node.text) if isinstance(node, Scalar) and node.text else None
         if found is not None:
             first = self.findings[told]
-            self.findings[told:] = [mistake(self.lines, node.span, found.message, found.do, "", first.field)]
+            why = self._taken_over(node.span)
+            self.findings[told:] = [mistake(self.lines, node.span, found.message, found.do, why, first.field)]
 
     def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
         names = list(known)
