@@ -304,7 +304,7 @@ CASES = [
         "packs.a.part",
         'nothing on the shelf called "long pack"',
         "long pack",
-        "no such item",
+        "No shop file is used",
     ),
     # identity
     (
