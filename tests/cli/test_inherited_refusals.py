@@ -109,9 +109,10 @@ def test_a_mistake_with_lines_of_the_shop_file_names_them(packyoke: Run, bench: 
         said = one_line(out + err)
         assert code == 2, command
         assert one_line(message) in said, (command, said)
-        assert one_line(f"from the shop file, {bench / 'packyoke-shop.yaml'}:{line_of(start)}.") in said or one_line(
-            f"in {bench / 'packyoke-shop.yaml'}:{line_of(start)}"
-        ) in said, (command, said)
+        assert (
+            one_line(f"from the shop file, {bench / 'packyoke-shop.yaml'}:{line_of(start)}.") in said
+            or one_line(f"in {bench / 'packyoke-shop.yaml'}:{line_of(start)}") in said
+        ), (command, said)
 
 
 def test_a_mistake_of_the_build_alone_names_no_shop_file(packyoke: Run, bench: Path) -> None:
