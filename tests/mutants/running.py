@@ -18,11 +18,12 @@ import importlib.util
 import os
 import pickle
 import resource
+import signal
 import sys
 import tempfile
 import time
 import types
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -34,6 +35,9 @@ from tests.mutants.changes import ROOT, SOURCE, Mutant
 
 OPTIONS = ["-q", "-p", "no:cacheprovider", "-p", "no:randomly", "-p", "no:xdist", "-p", "no:warnings", "--capture=sys"]
 BROKEN = 99
+OUT_OF_TIME = (-signal.SIGXCPU, -signal.SIGKILL)
+SLOWER = 3
+"""A change is an endless loop if its tests take so many times as long as without it."""
 Tell = Callable[[Mutant, str], None]
 Touched = dict[str, dict[int, list[str]]]
 """Of a file and a line, the tests that come past it."""
@@ -72,8 +76,8 @@ class Flipped(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         exec(compile(self.mutant.tree()[0], str(self.mutant.path), "exec", dont_inherit=True), module.__dict__)
 
 
-def noticed_anew(mutant: Mutant, tests: Sequence[str], seconds: int) -> bool:
-    """Whether the tests notice a change when everything is imported anew."""
+def tried_anew(mutant: Mutant, tests: Sequence[str], seconds: int) -> str:
+    """Nothing if the tests notice a change when everything is imported anew; else what is to say."""
 
     def work() -> int:
         sys.meta_path.insert(0, Flipped(mutant))
@@ -81,7 +85,9 @@ def noticed_anew(mutant: Mutant, tests: Sequence[str], seconds: int) -> bool:
 
     status = in_a_child(work, seconds)
     assert status not in (pytest.ExitCode.USAGE_ERROR, pytest.ExitCode.NO_TESTS_COLLECTED), tests
-    return status != 0
+    if status in OUT_OF_TIME:
+        return f"nothing failed in {seconds} s"
+    return "" if status else "all tests of the room run with it"
 
 
 def _codes(code: types.CodeType) -> Iterator[types.CodeType]:
@@ -209,6 +215,7 @@ class Watch:
         change, names = tried.change, self._past(tried)
         if not names:
             return "no test comes past it"
+        every, names = len(names), within(names, self.took, self.seconds / SLOWER)
         names = [*(name for name in self.last if name in names), *(name for name in names if name not in self.last)]
         reader, writer = os.pipe()
 
@@ -229,13 +236,25 @@ class Watch:
             self.last = [name, *(each for each in self.last if each != name)][:8]
         if status == BROKEN:
             return "could not be tried"
-        return "" if status else f"{len(names)} tests come past it"
+        left_out = f", {every - len(names)} more were left out" if every > len(names) else ""
+        return "" if status else f"{len(names)} tests come past it{left_out}"
 
     def _past(self, tried: Tried) -> list[str]:
         touched = self.touched.get(str(tried.change.path), {})
         names = {name for line in tried.change.tree()[1].lines for name in touched.get(line, ())}
         names = {name for name in names & self.took.keys() & self.items.keys() if name.startswith(tried.tests)}
         return sorted(names, key=lambda name: (self.took[name], name))
+
+
+def within(names: Sequence[str], took: Mapping[str, float], seconds: float) -> list[str]:
+    """So many of the tests, the first in any case, as can be run in a time: one that is not run notices nothing."""
+    found, spent = list(names[:1]), took[names[0]]
+    for name in names[1:]:
+        spent += took[name]
+        if spent > seconds:
+            break
+        found.append(name)
+    return found
 
 
 def fingerprint() -> str:
@@ -257,8 +276,7 @@ def attempt_all(tried: Sequence[Tried], tests: Sequence[str], seconds: int, tell
     inside = [each for each in tried if each.change.tree()[1].inside]
     for each in tried:
         if each not in inside:
-            noticed = noticed_anew(each.change, each.tests if each.tests != ("",) else tests, seconds)
-            tell(each.change, "" if noticed else "all tests of the room run with it")
+            tell(each.change, tried_anew(each.change, each.tests if each.tests != ("",) else tests, seconds))
     if inside:
         assert pytest.main([*OPTIONS, *tests], plugins=[Watch(inside, seconds, tell, known)]) == 0, (
             "the tests do not run"

@@ -60,6 +60,15 @@ def test_a_change_takes_effect_in_the_functions_that_are_loaded() -> None:
     assert tolerance.above(2.0, 1.0)
 
 
+def test_tests_that_take_long_are_left_out_and_make_no_endless_loop_of_a_change() -> None:
+    pytest.importorskip("coverage")
+    from tests.mutants.running import within
+
+    took = {"a": 1.0, "b": 2.0, "c": 3.0}
+    assert within(["a", "b", "c"], took, 3.0) == ["a", "b"]
+    assert within(["c", "a"], took, 2.0) == ["c"]
+
+
 def test_every_room_has_changes_and_tests() -> None:
     pytest.importorskip("coverage")
     from tests.mutate import ROOMS
