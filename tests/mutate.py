@@ -2,6 +2,7 @@
 
     python tests/mutate.py ROOM [FILE ...]                  every comparison turned into its opposite
     python tests/mutate.py ROOM --sample 40 [--seed 1]      some of them, always the same
+    python tests/mutate.py ROOM FILE:LINE                   those of a line, as it is named for one that is not noticed
     python tests/mutate.py ROOM --kind ends                 `max` for `min` and more kinds: tests/mutants/changes.py
     python tests/mutate.py all --sample 40                  of each room; rules,limits: of some
     python tests/mutate.py ROOM FILE --tests ...            with other tests than the room's, as pytest takes them
@@ -69,7 +70,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("room", nargs="?", default="rules", help=f"one or some with commas, or all: {', '.join(ROOMS)}")
-    parser.add_argument("names", nargs="*", help="files of the room, else all")
+    parser.add_argument("names", nargs="*", help="files of the room, or lines of them, else all")
     parser.add_argument("--kind", choices=list(KINDS), default="flip")
     parser.add_argument("--sample", type=int, default=0, help="so many changes of a room, drawn")
     parser.add_argument("--seed", type=int, default=1)
@@ -81,7 +82,7 @@ def main() -> None:
     asked = parser.parse_args()
     os.chdir(ROOT)
     rooms = list(ROOMS) if asked.room == "all" else asked.room.split(",")
-    names = tuple(each.removesuffix(".py").replace("-", "_") for each in asked.names)
+    names = tuple(each.replace(".py", "").replace("-", "_") for each in asked.names)
     every, chosen = {}, {}
     for room in rooms:
         every[room] = mutants(ROOMS[room][0], asked.kind, names)

@@ -140,12 +140,17 @@ class Mutant(NamedTuple):
 
 
 def mutants(folder: str, kind: str, names: tuple[str, ...] = ()) -> list[Mutant]:
-    """Every change of a kind in a folder, or in some of its files."""
+    """Every change of a kind in a folder, or in some of its files (`live_pins`) and lines (`live_pins:87`)."""
     found = []
     for path in sorted((SOURCE / folder).rglob("*.py")):
-        if names and path.stem not in names:
+        if names and not any(name.partition(":")[0] == path.stem for name in names):
             continue
         count = Change(kind, -2)
         count.visit(ast.parse(path.read_text(encoding="utf-8")))
-        found += [Mutant(path, kind, number) for number in range(count.seen + 1)]
+        every = [Mutant(path, kind, number) for number in range(count.seen + 1)]
+        found += [
+            each
+            for each in every
+            if not names or path.stem in names or f"{path.stem}:{each.tree()[1].lines.start}" in names
+        ]
     return found

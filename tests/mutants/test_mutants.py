@@ -77,3 +77,5 @@ def test_every_room_has_changes_and_tests() -> None:
         assert mutants(folder, "flip")
         assert [each for each in tests if not (ROOT / each).exists()] == []
     assert {each.path.stem for each in mutants("rules", "flip", ("live_pins",))} == {"live_pins"}
+    in_lines = mutants("rules", "flip", ("live_pins:1", *(f"live_pins:{line}" for line in range(100, 400))))
+    assert {each.tree()[1].lines.start >= 100 for each in in_lines} == {True}
