@@ -118,6 +118,23 @@ def test_wire_that_the_shelf_does_not_have_is_listed_as_such() -> None:
     assert {line.on_shelf for line in found.bill if line.section == "wires"} == {False}
 
 
+def test_wire_that_mends_nothing_is_not_bought() -> None:
+    """18 A through 2 x 6 m of 14 AWG that is there already (8.3 mohm/m) are 1.8 V, more than 3 % of 40 V: no other
+    wire in the other leads changes that."""
+    leads = {
+        "a lead": "{from: a, to: y, length: 200 mm}",
+        "b lead": "{from: b, to: y, length: 200 mm}",
+        "main lead": "{from: y, to: controller, length: 6 m, gauge: 14 AWG, insulation: silicone}",
+    }
+    mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
+    text = bike({name: pack("bed") for name in "ab"}, {"y": mounted}, PLACES, [], leads=leads)
+    found = plan(build_of(text, SHOP), SHOP)
+    assert isinstance(found, Plan), found
+    assert "voltage-drop" in {each.rule for each in found.left}
+    assert "not on it" not in found.doubt
+    assert all(line.on_shelf for line in found.bill if line.section == "wires")
+
+
 @pytest.mark.parametrize("word", ["loss", "copper", "cost", "joints"])
 def test_what_is_preferred_comes_out_no_worse_than_without(word: str) -> None:
     usual, preferred = planned(3), planned(3, (word,))

@@ -13,7 +13,9 @@ from packyoke.planning.quoting.candidates import Choice, bike_of, cut_for, pack_
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish, _Search, quote
 from packyoke.planning.result import Stuck
+from tests.planning.bikes import build_of
 from tests.planning.test_quote import COUNTER, RIDE, TWO_PACKS, a_bike, a_shop, two_pack_bike
+from tests.support import base_text
 
 SHOP = a_shop(4)
 TWO = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
@@ -186,3 +188,17 @@ def test_what_is_beaten_in_price_reach_and_mass_is_not_planned() -> None:
     assert isinstance(found, Quote)
     assert [each.choice.added for each in found.front] == [(), (name,)]
     assert found.counted == (3, 1)
+
+
+def test_without_ways_all_is_as_far_from_the_middle_and_the_bike_makers_joiner_stays_where_it_is() -> None:
+    build = build_of(base_text("factory-double"))
+    own = build.joiners["maker"]
+    joiners = {"maker": own, "own": replace(own, name="own", path="joiners.own", built_in=None)}
+    bike = bike_of(replace(build, joiners=joiners))
+    assert bike.assumed
+    placed = {name: each.place_name for name, each in bike.build.joiners.items()}
+    assert placed["maker"] is None
+    assert placed["own"] in bike.build.places
+    assert {each.length_m for each in bike.build.runs} == {bike.build.runs[0].length_m}
+    ends = {place for each in bike.build.runs for place in each.between}
+    assert {each.place_name for each in bike.build.packs.values()} <= ends

@@ -95,6 +95,27 @@ def test_without_runs_every_distance_is_asked_for() -> None:
     assert found.missing == (("a", "y"), ("b", "y"), ("y", "controller"))
 
 
+@pytest.mark.parametrize(
+    ("placed", "do"),
+    [
+        (("a", "y"), "Write  place:  at b, or the length of the lead."),
+        (("y",), "Write  place:  at a and b, or the length of the lead."),
+        (("a", "b", "y"), "Measure it and add to  runs:  {between: [bed, tube], length: .. mm}, "
+                          "{between: [bed, tube], length: .. mm}"),
+    ],
+)  # fmt: skip
+def test_of_a_drawn_lead_of_unknown_length_what_is_missing_is_asked_for(placed: tuple[str, ...], do: str) -> None:
+    """Places of the parts that have none; the way where both have theirs."""
+    leads = {"a lead": "{from: a, to: y}", "b lead": "{from: b, to: y}", "main lead": "{from: y, to: controller}"}
+    at = {"a": ", place: bed", "b": ", place: bed", "y": ", place: tube"}
+    packs = {name: pack("bed").replace(at[name], at[name] if name in placed else "") for name in "ab"}
+    mine = joiner().replace("charge_port: none", f"charge_port: none, mount: frame metal{at['y']}")
+    places = {"bed": "{holds: 0}", "tube": "{holds: 1}", "motor": "{holds: 0}"}
+    found = plan(build_of(bike(packs, {"y": mine}, places, [("tube", "motor", 500)], leads=leads)))
+    assert isinstance(found, Refusal), found
+    assert found.do == do
+
+
 def test_a_pack_without_a_place_is_named() -> None:
     text = two_packs("  - {between: [bed, motor], length: 300 mm}\n").replace(", place: bed", "", 1)
     found = plan(build_of(text))

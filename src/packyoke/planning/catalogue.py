@@ -8,7 +8,7 @@ from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.limits.contacts import area_m2
-from packyoke.analysis.limits.fusing import LARGER_FUSE_KINDS, TOGETHER_FACTOR
+from packyoke.analysis.limits.fusing import TOGETHER_FACTOR, family_for
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Span
 from packyoke.making.money import sold_at
@@ -176,14 +176,8 @@ def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: fl
     rating_a = next((each for each in wires.standard_fuses_a() if not above(least_a, each)), None)
     if rating_a is None:
         return ()
-    for name in LARGER_FUSE_KINDS:
-        family = fuses.fuse_family(name)
-        assert family is not None
-        kind = FuseKind(name, rating_a, family.voltage_v[1])
-        made = not above(volts_v, kind.voltage_v) and not above(rating_a, family.highest_a or inf)
-        if made and _breaks(kind, short_a):
-            return (kind,)
-    return (FuseKind(LARGER_FUSE_KINDS[-1], rating_a, volts_v),)
+    family, mark_v = family_for(rating_a, volts_v, short_a)
+    return (FuseKind(family, rating_a, mark_v),)
 
 
 def _breaks(kind: FuseKind, short_a: float) -> bool:

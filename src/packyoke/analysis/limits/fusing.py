@@ -257,18 +257,21 @@ def _short_circuit_at_worst_a(case: Case, path: str) -> float:
 
 def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:
     """A family of fuses that suits a part, and the d.c. voltage it is made for [V]."""
-    volts = highest_full_charge_v(case, path)
-    short_a = _short_circuit_at_worst_a(case, path)
+    return family_for(amps, highest_full_charge_v(case, path), _short_circuit_at_worst_a(case, path))
+
+
+def family_for(rating_a: float, volts_v: float, short_a: float) -> tuple[str, float]:
+    """The first family made for a rating, a d.c. voltage and a short-circuit current, and the mark to ask for [V]."""
     for name in LARGER_FUSE_KINDS:
         family = fuses.fuse_family(name)
         assert family is not None
         low_v, high_v = family.voltage_v
-        if above(volts, high_v) or above(amps, family.highest_a or inf):
+        if above(volts_v, high_v) or above(rating_a, family.highest_a or inf):
             continue
         if family.breaking_a is None or not above(short_a, family.breaking_a[0]):
             # The lowest mark of a high-voltage family is enough for any bike, and what the trade has most of.
-            return name, low_v if low_v >= HIGH_MARK_V else high_v
-    return LARGER_FUSE_KINDS[-1], volts
+            return name, low_v if low_v >= max(HIGH_MARK_V, volts_v) else high_v
+    return LARGER_FUSE_KINDS[-1], volts_v
 
 
 def thicker_gauges(gauge: Gauge) -> Iterator[Gauge]:
