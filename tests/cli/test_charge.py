@@ -251,3 +251,11 @@ def test_at_stop_no_row_of_the_table_says_yes(run: Run) -> None:
     assert out.startswith("NO ")
     assert "YES" not in out
     assert out.count("LATER") == 4
+
+
+@pytest.mark.parametrize(("cold", "taken"), [("-50 degC", 1), ("70 degC", 1), ("-50.1 degC", 2), ("70.1 degC", 2)])
+def test_the_air_is_taken_up_to_both_ends_of_what_is_said(run: Run, cold: str, taken: int) -> None:
+    """At -50 degC and at 70 degC no pack is charged: no. Beyond them the figure is a mistake: 2."""
+    code, out, err = run(BUILD, "--cold", cold)
+    assert code == taken, out + err
+    assert ("between -50 degC and 70 degC" in err) is (taken == 2)

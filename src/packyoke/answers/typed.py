@@ -8,6 +8,7 @@ from difflib import get_close_matches
 
 from packyoke.analysis.packs.states import FLAT, NoState, state_of
 from packyoke.analysis.ride.named import known_rides
+from packyoke.analysis.tolerance import between
 from packyoke.analysis.unknowns.spans import likely
 from packyoke.core.constants import AH_C
 from packyoke.core.letters import composed
@@ -68,7 +69,7 @@ def air(cold: str | None) -> float | None:
     if cold is None:
         return None
     air_k = quantity(cold, Kind.TEMPERATURE, "--cold", '"0 degC"')
-    if not 223.15 <= air_k <= 333.15:
+    if not between(223.15, air_k, 333.15):
         raise WrongInput(f"--cold {cold}: between -50 degC and 60 degC is needed")
     return air_k
 
@@ -78,7 +79,7 @@ def health_share(health: str | None) -> float | None:
     if health is None:
         return None
     fraction = quantity(health, Kind.FRACTION, "--health", '"80 %"')
-    if not 0.3 <= fraction <= 1.0:
+    if not between(0.3, fraction, 1.0):
         raise WrongInput(f"--health {health}: between 30 % and 100 % is needed")
     return fraction
 

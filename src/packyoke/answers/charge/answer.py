@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import EFFICIENCY, ChargingCard, card
 from packyoke.analysis.charging.port import WARM_K
 from packyoke.analysis.harness.sets import units
+from packyoke.analysis.tolerance import between
 from packyoke.answers.charge.page import ChargeView
 from packyoke.answers.checked import checked
 from packyoke.answers.inherited import PARTS, inherited
@@ -42,7 +43,7 @@ def view(
     if absent:
         raise WrongInput(f"{', '.join(absent)}: a state is given, but --packs leaves it out")
     temperature_k = quantity(cold, Kind.TEMPERATURE, "--cold", "5 degC") if cold else WARM_K
-    if not 223.15 <= temperature_k <= 343.15:
+    if not between(223.15, temperature_k, 343.15):
         raise WrongInput(f"--cold {cold}: between -50 degC and 70 degC is needed")
     check = checked(build, "charge", chosen)
     found = card(Case(build), chosen, charges, temperature_k)
