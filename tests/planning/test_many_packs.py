@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 
+from packyoke.buildfile.reading import Shop
 from packyoke.making.routes import routes
 from packyoke.model import Build
 from packyoke.planning import merging, topology
@@ -28,8 +29,8 @@ from tests.planning.simple import bike_of, by_chance, cost, simple, tight
 WIDE = shop_of(wide_shelf())
 
 
-def layout_of(build: Build, priced: bool) -> Layout:
-    shelf = catalogue(build, WIDE if priced else None)
+def layout_of(build: Build, shop: Shop | None) -> Layout:
+    shelf = catalogue(build, shop)
     score = Score((), shelf.priced, shelf.currency, shelf.copper_price)
     worst = at_worst(build)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
@@ -43,7 +44,8 @@ def test_no_layout_undercuts_the_bound_and_its_tree_is_a_layout(seed: int, price
     text = random_bike(
         rng, 3 + seed % 3, 5, joiner_kinds=0 if priced else 2, families=("XT60", "XT90"), holds=2, more_alike=0
     )
-    layout = layout_of(build_of(text, WIDE if priced else None), priced)
+    shop = WIDE if priced else None
+    layout = layout_of(build_of(text, shop), shop)
     best = Search(layout.problem).run(first_only=True)
     relaxed = Relaxed(layout)
     if best is None:

@@ -100,11 +100,16 @@ def _refuse_mentions(build: Build, gone: Sequence[str]) -> None:
         others = [ride.name for ride in build.rides.values() if any(name in known.packs for known in ride.known)]
         told = [f"the known ride of {ride}" for ride in others]
         told += ["sets"] if build.sets and any(name in each for each in build.sets) else []
-        told += ["a reading"] if any(each.part.startswith(f"packs.{name}") for each in build.measured) else []
-        told += ["an acceptance"] if any(each.part.startswith(f"packs.{name}") for each in build.accept) else []
+        told += ["a reading"] if any(_is_of(each.part, name) for each in build.measured) else []
+        told += ["an acceptance"] if any(_is_of(each.part, name) for each in build.accept) else []
         told += [f"{each.name} (y_lead)" for each in build.chargers.values() if name in each.y_lead]
         if told:
             raise CannotWrite(f"{' and '.join(told)} speaks of {name}; take that out of a copy first")
+
+
+def _is_of(part: str, pack: str) -> bool:
+    """Whether a part is this pack or inside it; `keel spare` is another one than `keel`."""
+    return f"{part}.".startswith(f"packs.{pack}.")
 
 
 def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part], section: str) -> Iterator[Edit]:
@@ -121,7 +126,8 @@ def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part]
         others = [each for each in before.values() if each is not part and first <= each.span.line <= last]
         if others or body.lines[first - 1][: part.span.column - 1].strip():
             raise CannotWrite(f"{section}.{part.name} does not stand on lines of its own")
-        if section == "packs" and any(re.search(rf"like: *[\"']?{re.escape(part.name)}\b", line) for line in staying):
+        like = re.compile(rf"like: *([\"']?){re.escape(part.name)}\1 *(?=[,}}#]|$)")
+        if section == "packs" and any(map(like.search, staying)):
             raise CannotWrite(f"another pack is like {part.name}")
         yield Edit(body.starts[first - 1], body.starts[last], "")
     if gone and len(gone) == len(before) and section == "leads":
