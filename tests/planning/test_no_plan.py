@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from packyoke.core.findings import Amount
 from packyoke.model import Build
+from packyoke.planning.dress import obstacle
 from packyoke.planning.plan import make_plan, plan
-from packyoke.planning.result import NoPlan, Plan, Refusal, WayOut
+from packyoke.planning.result import NoPlan, Obstacle, Plan, Refusal, Stuck, WayOut
+from packyoke.planning.ways_out import _blocking_joiner
 from tests.planning.bikes import bike, build_of, joiner, pack
 from tests.support import edited
 
@@ -130,6 +133,97 @@ def test_what_has_to_be_known_is_asked_for() -> None:
     found = plan(build_of(edited("skerry-long-tail", drop=["controller.battery_current"])))
     assert isinstance(found, Refusal)
     assert found.missing == (("controller", "limit_a"),)
+
+
+def test_the_mildest_of_what_stands_in_the_way_is_named() -> None:
+    """27 A through a rating of 25 A is nearer to it than 40 A; without figures nothing is near."""
+    amps = [
+        Obstacle("joiner-overloaded", "p", f"{n} A", Amount(n, "A"), Amount(25.0, "A"), "") for n in (40.0, 27.0, 20.0)
+    ]
+    bare = Obstacle("ends-do-not-mate", "p", "do not mate", None, None, "")
+    half = Obstacle("ends-do-not-mate", "p", "half", Amount(26.0, "A"), None, "")
+    none = Obstacle("ends-do-not-mate", "p", "none", Amount(26.0, "A"), Amount(0.0, "A"), "")
+    for others in ([], [bare], [half], [none], [bare, half, none]):
+        assert obstacle([*others, *amps], "p", "otherwise").constraint == "27.0 A"
+        assert obstacle([*amps[::-1], *others], "p", "otherwise").constraint == "27.0 A"
+    assert obstacle([bare], "p", "otherwise").rule == "ends-do-not-mate"
+    assert obstacle([], "p", "otherwise") == NoPlan(constraint="otherwise", part="p")
+
+
+def _ask(more: dict[str, str], leads: dict[str, str]) -> tuple[tuple[str, str], ...]:
+    parts = {
+        "a": pack("bed"),
+        "b": pack("bed"),
+        "y": joiner().replace("charge_port: none", "charge_port: none, mount: frame metal"),
+    }
+    for name, text in more.items():
+        key, end = text.split("|")
+        assert end in parts[name]
+        parts[name] = parts[name].replace(end, key)
+    text = bike({"a": parts["a"], "b": parts["b"]}, {"y": parts["y"]}, places(), RUNS, leads=leads)
+    found = plan(build_of(text))
+    assert isinstance(found, Refusal), found
+    return found.missing
+
+
+LEADS = {
+    "a lead": "{from: a, to: y, length: 200 mm}",
+    "b lead": "{from: b, to: y, length: 200 mm}",
+    "main lead": "{from: y, to: controller, length: 500 mm}",
+}
+
+
+@pytest.mark.parametrize(
+    ("more", "asked"),
+    [
+        ({"a": "|outlet: XT60 socket, "}, ("packs.a", "outlet")),
+        ({"y": "|inlets: XT60 pin, "}, ("joiners.y", "inlets")),
+        ({"y": "charge_port: none|outlet: XT60 socket, charge_port: none"}, ("joiners.y", "outlets")),
+    ],
+)
+def test_of_a_lead_without_ends_the_connector_that_decides_one_is_asked_for(
+    more: dict[str, str], asked: tuple[str, str]
+) -> None:
+    assert set(_ask(more, LEADS)) == {asked}
+
+
+def test_a_plain_joiner_of_the_bike_maker_is_not_taken_out() -> None:
+    """One that is bought can be changed for one that blocks; his cannot. Unlike packs need it."""
+    plain = joiner().replace("ideal-diode", "plain").replace("blocks_in: positive, ", "")
+    packs = {"a": pack("bed"), "b": pack("bed").replace("series: 13", "series: 14")}
+    tried: list[Build] = []
+
+    def passes(changed: Build, stock: object = None) -> bool:
+        tried.append(changed)
+        return True
+
+    for built_in, names in (("", ["y", "z"]), ("built_in: true, ", ["z"])):
+        joiners = {"y": plain.replace("type:", f"{built_in}type:"), "z": plain, "w": joiner()}
+        build = build_of(bike(packs, joiners, places(), RUNS))
+        (way,) = _blocking_joiner(build, None, passes)
+        assert [path for path, _, _ in way.changes] == [f"joiners.{name}" for name in names]
+        assert [name for name, each in tried[-1].joiners.items() if each.type == "plain"] == [
+            name for name in "yz" if name not in names
+        ]
+
+
+@pytest.mark.parametrize(("amps", "told"), [(25.0, 20), (20.5, 20)])
+def test_the_lower_current_is_a_whole_one_and_the_highest_that_passes(amps: float, told: int) -> None:
+    """A joiner of 20 A."""
+    _, found = no_plan(bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner(20)}, places(), RUNS, amps=amps))
+    assert f"the controller limited to {told} A" in ways(found)
+
+
+def test_a_place_that_a_drawn_joiner_fills_has_no_room_for_another() -> None:
+    drawn = joiner().replace("charge_port: none", "charge_port: none, place: tube, mount: frame metal")
+    packs = {name: pack("bed") for name in "abcd"}
+    leads = {"a lead": "{from: a, to: y}", "b lead": "{from: b, to: y}"}
+    for holds, told in ((1, "2 joiners are needed, and the places have room for 0"),
+                        (2, "2 joiners are needed, and the places have room for 1")):  # fmt: skip
+        with pytest.raises(Stuck) as caught:
+            make_plan(build_of(bike(packs, {"y": drawn}, places(holds), RUNS, leads=leads)), brief=True)
+        assert getattr(caught.value.answer, "constraint", "") == told
+    assert make_plan(build_of(bike(packs, {"y": drawn}, places(3), RUNS, leads=leads)), brief=True).new
 
 
 def test_a_preference_that_cannot_be_had() -> None:

@@ -53,6 +53,20 @@ def test_a_dearer_rating_is_left_for_a_larger_cheaper_fuse_with_the_same_wire() 
     assert {line.item for line in found.bill if line.section == "fuses"} == {"T30"}
 
 
+def test_the_next_best_is_another_layout_where_there_is_one_to_choose_and_else_another_wire() -> None:
+    laid = planned(3)
+    assert laid.runner_up is not None
+    assert laid.runner_up.about.startswith("another layout")
+    leads = {"a lead": "{from: a, to: y, length: 200 mm}", "b lead": "{from: b, to: y, length: 200 mm}",
+             "main lead": "{from: y, to: controller, length: 500 mm}"}  # fmt: skip
+    mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
+    text = bike({name: pack("bed") for name in "ab"}, {"y": mounted}, PLACES, [], leads=leads)
+    drawn = plan(build_of(text, SHOP), SHOP)
+    assert isinstance(drawn, Plan), drawn
+    assert drawn.runner_up is not None
+    assert drawn.runner_up.about == "another wire or fuse"
+
+
 def test_the_sum_is_that_of_the_parts() -> None:
     found = planned(3)
     metres_of: dict[str, float] = {}

@@ -155,6 +155,13 @@ def test_an_offer_beats_none_that_is_like_it_in_everything() -> None:
     assert not dearer.beats(found)
 
 
+def test_energy_for_a_metre_is_that_of_the_way_and_none_where_there_is_no_way() -> None:
+    found = Counter(bike_of(a_bike(SHOP)), on_shelf(), (), SHOP, RIDE, None).offer(Choice())
+    assert isinstance(found, Offer)
+    assert found.needed_j_per_m * found.distance_m.low == pytest.approx(found.estimate.given_j)
+    assert found._replace(distance_m=found.distance_m._replace(low=0.0)).needed_j_per_m == 0.0
+
+
 def test_what_comes_on_for_a_pack_is_held_against_those_that_stay() -> None:
     """Of two unlike packs the one that stays decides: 13 cells beside 13, 14 beside 14."""
     items = on_shelf()

@@ -72,7 +72,7 @@ def test_a_charger_without_a_list_stays_as_it_is() -> None:
 
 MENTIONS = [
     ("measured:\n  - {date: 2026-11-01, part: packs.PACK, what: resistance, value: 104 mohm}\n", "a reading"),
-    ("accept:\n  - {rule: cells-overworked, part: packs.PACK, found: 12 A, because: short, by: me, until: 2027-06-30}\n",
+    ("accept:\n  - {rule: cells-overworked, part: packs.PACK, found: 12 A, because: x, by: me, until: 2027-06-30}\n",
      "an acceptance"),
     ("sets:\n  - [PACK]\n  - [keel, keel spare]\n", "sets"),
 ]  # fmt: skip
