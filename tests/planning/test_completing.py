@@ -116,6 +116,27 @@ def test_drawn_leads_without_lengths_put_the_joiners_where_they_are_best() -> No
     assert [found.build.leads[name].length_m for name in leads] == pytest.approx([0.54, 0.54, 0.65])
 
 
+def test_a_lead_of_given_length_costs_the_same_wherever_its_joiner_sits() -> None:
+    """As above, but what leads to the controller is there already: all that is open is shortest at bed."""
+    leads = {
+        "a lead": "{from: a, to: y}",
+        "b lead": "{from: b, to: y}",
+        "main lead": "{from: y, to: controller, length: 1090 mm, gauge: 12 AWG}",
+    }
+    found, _ = completed(bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner()}, PLACES, RUNS, leads=leads))
+    assert found.build.joiners["y"].place_name == "bed"
+    assert found.proved
+
+
+def test_where_inlets_differ_each_lead_says_into_which_one_it_goes() -> None:
+    packs = {"a": pack("bed", outlet="XT90"), "b": pack("bed")}
+    unlike = joiner().replace("inlets: XT60 pin", "inlets: [XT60 pin, XT90 pin]")
+    found, _ = completed(bike(packs, {"y": unlike}, PLACES, RUNS))
+    assert {lead.source: lead.inlet for lead in found.build.leads.values()} == {"a": 2, "b": 1, "y": None}
+    found, _ = completed(bike({"a": pack("bed"), "b": pack("bed")}, {"y": joiner()}, PLACES, RUNS))
+    assert {lead.inlet for lead in found.build.leads.values()} == {None}
+
+
 def test_a_lead_of_given_length_stays() -> None:
     leads = {
         "a lead": "{from: a, to: y, length: 777 mm, gauge: 12 AWG}",

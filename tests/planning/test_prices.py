@@ -57,6 +57,7 @@ def test_the_next_best_is_another_layout_where_there_is_one_to_choose_and_else_a
     laid = planned(3)
     assert laid.runner_up is not None
     assert laid.runner_up.about.startswith("another layout")
+    assert laid.runner_up.values[1] > laid.objective.values[1] + CENT * len(laid.bill)
     leads = {"a lead": "{from: a, to: y, length: 200 mm}", "b lead": "{from: b, to: y, length: 200 mm}",
              "main lead": "{from: y, to: controller, length: 500 mm}"}  # fmt: skip
     mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
@@ -182,6 +183,26 @@ def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
     made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
     assert made["link"] == ("14 AWG", True)
     assert made["main lead"] == ("12 AWG", False)
+
+
+@pytest.mark.parametrize(("length_mm", "fused"), [(100, False), (1600, True)])
+def test_a_lead_that_is_there_and_too_short_for_a_holder_gets_no_fuse(length_mm: int, fused: bool) -> None:
+    """The link of the bike above is fed by 90 A. A holder with its two joints needs more than 100 mm."""
+    leads = {
+        **{f"{name} lead": f"{{from: {name}, to: y, length: 200 mm}}" for name in "abd"},
+        "link": f"{{from: y, to: z, length: {length_mm} mm}}",
+        "c lead": "{from: c, to: z, length: 200 mm}",
+        "main lead": "{from: z, to: controller, length: 300 mm}",
+    }
+    three, two = (
+        joiner(inputs=inputs).replace("charge_port: none", "charge_port: none, mount: frame metal") for inputs in (3, 2)
+    )
+    text = bike({name: pack("bed") for name in "abdc"}, {"y": three, "z": two}, PLACES, [], leads=leads)
+    found = plan(build_of(text, SHOP), SHOP)
+    assert isinstance(found, Plan), found
+    link = found.build.leads["link"]
+    assert link.length_m == length_mm / 1000
+    assert (link.fuse.presence == FITTED) is fused
 
 
 def test_what_two_lines_draw_on_is_there_once() -> None:
