@@ -111,7 +111,7 @@ def test_changes_of_a_group_lead_to_every_group() -> None:
 @pytest.mark.parametrize("seed", [5, 8])
 def test_a_bad_start_is_mended_by_regrouping(seed: int) -> None:
     build = build_of(random_bike(Random(seed), 5, 6, joiner_kinds=0, holds=3), WIDE)
-    layout = layout_of(build, True)
+    layout = layout_of(build, WIDE)
     best = Search(layout.problem).run(first_only=True)
     assert best is not None
     start: Group = ((0, 1, 2), 3, 4)

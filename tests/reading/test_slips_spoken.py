@@ -11,6 +11,7 @@ from packyoke.api import Build, load
 from packyoke.buildfile.reading.spoken import meant
 from packyoke.buildfile.reading.table import TABLES
 from tests.reading.test_slips import typed
+from tests.support import edited
 
 # part of the bike, what was typed, the lines that are offered in place of it
 ONE_LINE = [
@@ -37,6 +38,8 @@ ONE_LINE = [
     ("j", "type: 2 Schottky diodes", "type: diode"),
     ("j", "type: an ideal diode module", "type: ideal-diode"),
     ("j", "type: dual battery module", "type: unknown"),
+    ("p", "cells: probably power", "cells: power ?"),
+    ("p", "chemistry: NCM?", "chemistry: NMC ?"),
     ("j", "ceiling: up to 75V", "ceiling: 75V"),
     ("j", "current: 20A per channel", "current: 20A"),
     ("j", "inputs: two", "inputs: 2"),
@@ -155,3 +158,28 @@ def test_a_decimal_comma_is_never_two_currents() -> None:
 def test_nonsense_is_a_mistake_and_no_more(part: str, key: str, text: str) -> None:
     found = load(typed(part, f"{key}: '{text}'"))
     assert isinstance(found, list) or key == "label"
+
+
+@pytest.mark.parametrize("typed", ["ideel-diode", "ideel diode", "idael-diode", "ideal-diod", "ideel-diode?"])
+def test_a_word_with_a_slip_is_not_taken_for_another_one_in_it(typed: str) -> None:
+    found = load(edited("skerry-long-tail", {"joiners.yoke.type": typed}), "x")
+    assert isinstance(found, list)
+    (told,) = found
+    assert "type: diode" not in told.do
+    assert "ideal-diode" in told.do
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "example"),
+    [
+        ("packs.keel.discharge", "thirty?", "discharge: 40 A ?"),
+        ("packs.keel.charge", "maybe five", "charge: 6 A ?"),
+        ("joiners.yoke.current", "plenty?", "current: 40 A ?"),
+    ],
+)
+def test_a_guess_without_a_figure_is_shown_one_that_is_read(path: str, typed: str, example: str) -> None:
+    found = load(edited("skerry-long-tail", {path: typed}), "x")
+    assert isinstance(found, list)
+    assert f"A guess is a number and a unit with a question mark:  {example}" in found[0].do
+    value = example.partition(": ")[2]
+    assert isinstance(load(edited("skerry-long-tail", {path: value}), "x"), Build)

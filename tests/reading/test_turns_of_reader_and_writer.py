@@ -114,3 +114,15 @@ def test_an_amount_may_have_a_currency_and_no_other_word(amount: str, read: str 
         assert found[0].message == f'"{amount}" is no amount'
     else:
         assert str(found.rates.rounding) == read
+
+
+@pytest.mark.parametrize(
+    ("current", "stated"),
+    [("25 A", True), ("{limit: 25 A}", True), ("{limit: 25 A, adjustable_to: 30 A}", False), ("", False)],
+)
+def test_a_limit_that_may_be_raised_is_spoken_of_where_a_limit_is_given(current: str, stated: bool) -> None:
+    """What it can be set to is taken as the limit, and that is said; without a limit there is nothing to say."""
+    put = {"controller.battery_current": current} if current else {}
+    found = load(edited("skerry-long-tail", put, [] if current else ["controller.battery_current"]), "x.yaml")
+    assert isinstance(found, Build), found
+    assert any(each.part == "controller" for each in found.stated) is stated

@@ -6,6 +6,7 @@ The reader looks here only after a mistake. `packyoke start` takes the same mean
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.buildfile.reading.doubted import FULL_CHARGES, MAINS, mains
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 
 MOST_SAID = 100
 """Longer than anything that people have a word for."""
+MISTYPED = 0.8
+"""As much alike as a word and the same with a slip or two of the keys: judgement."""
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _WORD = r"cont(?:inuous|\.)?|nominal|rated|max(?:imum|\.)?|peak|burst|surge"
@@ -107,8 +110,9 @@ def meant(slot: Slot, text: str) -> Meant | None:
 
 def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
     """What somebody is not sure of: what he means by it, as a guess."""
-    if slot.kind is not None and not re.search("[0-9]", rest):
-        example = slot.field.example if slot.field else ""
+    figure = slot.short if slot.kind is None and slot.short is not None else slot
+    if figure.kind is not None and not re.search("[0-9]", rest):
+        example = figure.field.example if figure.field else ""
         do = f"A guess is a number and a unit with a question mark:  {key}: {example} ?"
         return Meant("", f"{said} is a guess", do)
     found = meant(slot, rest)
@@ -139,6 +143,9 @@ def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:
     value = only_word(words | dict.fromkeys(ASKED.get(path, (frozenset(), ""))[0], "ask"), text)
     if value == "ask":
         return Meant("", f"{said} may be two things", ASKED[path][1])
+    near = get_close_matches(fold(text), words, n=1, cutoff=MISTYPED)
+    if near and words[near[0]] != value:
+        return None  # `ideel-diode` is no diode: a word with a slip, and not one word among others
     if value:
         return _meaning(path, slot.key, said, value)
     boxes = {word: "unknown" for word, each in MEANINGS[path].items() if each == "unknown"}
