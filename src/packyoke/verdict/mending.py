@@ -16,9 +16,9 @@ from packyoke.verdict.trials import Trials
 MOST_WHOLE = 400
 """Mends of a build of one pack that are tried on the whole build; fewer by the square of the packs."""
 FEWEST_WHOLE = 3
-MOST_EFFORT = 6000
+MOST_EFFORT = 3000
 """Runs of rules, as trials count them, to judge whole builds with a mend each; the one that goes beyond is the last."""
-MOST_ALONE = 3000
+MOST_ALONE = 1500
 """The same to see whether a mend settles its own finding; what lies beyond is not tried."""
 HOPELESS = 3
 """Findings that a mend adds with which it is none, and none with another mend either, whatever it was tried for: one of
