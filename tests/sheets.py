@@ -18,6 +18,10 @@ ENDS = "gauge: 12 AWG, ends: [XT60 pin, XT60 socket]"
 def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int = 0, chargers: int = 1) -> str:
     """A build of some packs that passes the check. `long`: names of 40 letters; `wide`: of the widest letters."""
     names = [_name(f"Pack {'abcdef'[at]}", " in the left bag of the carrier", long, wide) for at in range(packs)]
+    leads, links = (
+        [_name(f"{kind} {at}", " with the red sleeve along the top tube", long, wide) for at in range(count)]
+        for kind, count in (("pack lead", packs), ("link", packs - 1))
+    )
     joiners = [_name(f"J{at}", " behind the seat post and the battery box", long, wide) for at in range(packs - 1)]
     lines = [
         "packyoke: 1",
@@ -29,13 +33,16 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
         "racks: {bed: {limit: 80 kg, load: 20 kg}}",
         "packs:",
     ]
-    for name, capacity_ah in zip(names, CAPACITIES_AH, strict=False):
+    places = [_name(f"Place {'abcdef'[at]}", " on the left side of the carrier box", long, wide) for at in range(packs)]
+    for name, seat, capacity_ah in zip(names, places, CAPACITIES_AH, strict=False):
+        place = f", place: '{seat}'" if long else ""
         lines.append(
             f"  '{name}': {{chemistry: NMC, series: 13, capacity: {capacity_ah} Ah, discharge: 30 A, charge: 5 A,"
-            " mass: 4 kg, rack: bed, outlet: XT60 socket, cells: power, cut_off: 39 V, resistance: 90 mohm,"
+            f" mass: 4 kg, rack: bed{place}, outlet: XT60 socket, cells: power, cut_off: 39 V, resistance: 90 mohm,"
             " fuse: {family: blade, rating: 30 A, voltage: 58 V}, condition: sound,"
             " bms: {charge_path: common, data: none, wakes: always}}"
         )
+    lines += ["places:", *(f"  '{name}': {{rack: bed}}" for name in places)] if long else []
     lines += ["joiners:"] if joiners else []
     lines += [
         f"  '{name}': {{type: ideal-diode, ceiling: 65 V, current: 30 A, resistance: 2 mohm, blocks_in: positive,"
@@ -45,10 +52,10 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
     lines += ["all_leads: {insulation: silicone, run: open}", "leads:"]
     onwards = [*joiners, "controller"]
     for at, name in enumerate(names):
-        lines.append(f"  pack lead {at}: {{from: '{name}', to: '{onwards[max(0, at - 1)]}', length: 300 mm, {ENDS}}}")
+        lines.append(f"  {leads[at]}: {{from: '{name}', to: '{onwards[max(0, at - 1)]}', length: 300 mm, {ENDS}}}")
     for at, name in enumerate(joiners):
         fuse = ", fuse: {family: class T, rating: 30 A, voltage: 160 V}" if at == len(joiners) - 1 else ""
-        lines.append(f"  link {at}: {{from: '{name}', to: '{onwards[at + 1]}', length: 300 mm, {ENDS}{fuse}}}")
+        lines.append(f"  {links[at]}: {{from: '{name}', to: '{onwards[at + 1]}', length: 300 mm, {ENDS}{fuse}}}")
     lines += [
         "controller: {voltage: {min: 36 V, max: 60 V}, battery_current: 18 A, low_voltage_cut: 40 V, regen: none,"
         " inlet: XT60 pin, capacitance: 0.8 mF}",

@@ -381,7 +381,7 @@ def test_leads_of_many_packs_have_numbers_and_what_they_are_made_of() -> None:
     sheet = sheet_of(built(chain_text(6, long=True)))
     assert [wire.number for wire in sheet.drawing.wires] == [f"{at + 1}" for at in range(len(sheet.drawing.wires))]
     assert {wire.about for wire in sheet.drawing.wires} == {("12 AWG", "300 mm")}
-    assert [row[0].split("  ")[0] for row in rows(sheet, "Cut and mark")] == [str(at) for at in range(1, 12)]
+    assert [row[0] for row in rows(sheet, "Cut and mark")] == [f"lead {at}" for at in range(1, 12)]
 
 
 def test_what_every_row_says_is_said_once_over_them() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.called import listed, said
+from packyoke.answers.sheet.called import Signs, listed, said
 from packyoke.core.findings import Severity, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.cutting import fuse_words
@@ -18,6 +18,7 @@ from packyoke.verdict.report import Report
 PAPER_WIDE = 716.0
 """Between margins of 10 mm on A4 [CSS px]: what is wider is drawn in parts."""
 ABOVE, LONGEST = 1e-9, 200
+BY_NAME = Signs({})
 OTHER: Mapping[str, Half] = {"pin": "socket", "socket": "pin", "genderless": "genderless", "joint": "joint"}
 PATHS: Mapping[str | None, wiring.Path] = {
     "diode": "diode",
@@ -33,25 +34,28 @@ def numbers(build: Build) -> dict[str, int]:
     return {name: number for number, name in enumerate(build.leads, 1)}
 
 
-def drawing(build: Build, system: str = "metric", over: Mapping[str, str] | None = None) -> Wiring:
+def drawing(
+    build: Build, system: str = "metric", over: Mapping[str, str] | None = None, called: Signs = BY_NAME
+) -> Wiring:
     """The harness with both conductors of each lead.
 
-    `over`: part paths with what they carry and bear, of parts over a limit.
+    `over`: part paths with what they carry and bear, of parts over a limit. `called`: how long names are said.
     """
     over = over or {}
     number = numbers(build)
-    boxes = [_pack(build, pack, over) for pack in build.packs.values()]
-    boxes += [_joiner(joiner, over) for joiner in build.joiners.values()]
-    boxes += [_controller(each, over) for each in build.controllers.values()]
+    boxes = [_pack(build, pack, over, called) for pack in build.packs.values()]
+    boxes += [_joiner(joiner, over, called) for joiner in build.joiners.values()]
+    boxes += [_controller(each, over, called) for each in build.controllers.values()]
     wires = [_wire(build, lead, str(number[name]), system, over) for name, lead in build.leads.items()]
-    told = [_told(lead, number[name], system) for name, lead in build.leads.items()]
+    told = [_told(lead, number[name], system, called) for name, lead in build.leads.items()]
     if len(build.controllers) == 1:
         to = next(iter(build.controllers))
         own = [each for each in build.joiners.values() if each.built_in and not _leads_on(build, each)]
         wires += [Wire(f"own {each.name}", each.name, to, about=("the bike maker's",)) for each in own]
-    taps = [_tap(build, each, wires, over) for each in build.accessories.values()]
+    taps = [_tap(each, wires, over, called) for each in build.accessories.values()]
     told += [
-        f"{said(each.name, LONGEST)} fed from {listed(map(said, each.sources))}" for each in build.accessories.values()
+        f"{called.short(each.name)} fed from {listed(map(called.short, each.sources))}"
+        for each in build.accessories.values()
     ]
     return Wiring(
         title="The harness, from the packs to the controller",
@@ -59,7 +63,7 @@ def drawing(build: Build, system: str = "metric", over: Mapping[str, str] | None
         boxes=tuple(boxes),
         wires=tuple(wires),
         taps=tuple(each for each in taps if each is not None),
-        chargers=tuple(_charger(build, each) for each in build.chargers.values()),
+        chargers=tuple(_charger(build, each, called) for each in build.chargers.values()),
     )
 
 
@@ -91,9 +95,11 @@ def wire(lead: Lead) -> str:
     return show_gauge(lead.gauge.family, lead.gauge.size) if lead.gauge is not None else "wire not in the file"
 
 
-def _told(lead: Lead, number: int, system: str) -> str:
+def _told(lead: Lead, number: int, system: str, called: Signs) -> str:
     made = [*_made_of(lead, system), *([f"fuse {fuse_words(lead.fuse)}"] if lead.fuse.presence == FITTED else [])]
-    return f"{number} {said(lead.name, LONGEST)} from {said(lead.source)} to {said(lead.target)}: {', '.join(made)}"
+    source, target = called.short(lead.source), called.short(lead.target)
+    name = called.signs.get(lead.name) or f"{number} {said(lead.name, LONGEST)}"
+    return f"{name} from {source} to {target}: {', '.join(made)}"
 
 
 def _made_of(lead: Lead, system: str) -> list[str]:
@@ -112,7 +118,7 @@ def _fuse(fuse: Fuse) -> str:
     return fuse_words(fuse).replace(" d.c.", "") if fuse.presence == FITTED else ""
 
 
-def _pack(build: Build, pack: Pack, over: Mapping[str, str]) -> Box:
+def _pack(build: Build, pack: Pack, over: Mapping[str, str], called: Signs) -> Box:
     what = " ".join(each for each in (f"{pack.series}s" if pack.series else "", pack.chemistry or "") if each)
     amount = show(pack.capacity_coulomb, Kind.CHARGE) if pack.capacity_coulomb else ""
     full = f"{show(pack.full_charge_v, Kind.VOLTAGE)} full" if pack.full_charge_v else ""
@@ -122,33 +128,34 @@ def _pack(build: Build, pack: Pack, over: Mapping[str, str]) -> Box:
     return Box(
         pack.name,
         "pack",
-        said(pack.name, LONGEST),
+        called.short(pack.name),
         tuple(each for each in (what, amount, full) if each),
-        (said(pack.place_name, LONGEST),) if pack.place_name else (),
+        (called.place(pack.place_name),) if pack.place_name else (),
         fuse=_fuse(pack.fuse) if fitted else missing,
         fitted=fitted,
-        port=_port(build, pack),
+        port=_port(build, pack, called),
         over=over.get(pack.path, ""),
     )
 
 
-def _port(build: Build, pack: Pack) -> str:
+def _port(build: Build, pack: Pack, called: Signs) -> str:
     """Where a pack is charged, and by which charger."""
-    own = [said(each.name, LONGEST) for each in build.chargers.values() if each.fits and pack.name in each.fits]
+    own = [called.charger(each.name) for each in build.chargers.values() if each.fits and pack.name in each.fits]
     inlet = pack.charge_inlet.family if pack.charge_inlet is not None else ""
     return f"{inlet}: {' or '.join(own)}" if inlet and own else inlet or " or ".join(own)
 
 
-def _joiner(joiner: Joiner, over: Mapping[str, str]) -> Box:
+def _joiner(joiner: Joiner, over: Mapping[str, str], called: Signs) -> Box:
     volts = f"at most {show(joiner.ceiling_v, Kind.VOLTAGE)}" if joiner.ceiling_v is not None else ""
     amps = f", {shown(joiner.current_continuous_a)} A" if joiner.current_continuous_a is not None else ""
     about = [*(["built in"] if joiner.built_in else []), *(["packs joined for good"] if joiner.bonded else [])]
-    about += [each for each in (said(joiner.place_name or "", LONGEST), joiner.mount or "") if each]
+    about += [called.place(joiner.place_name)] if joiner.place_name else []
+    about += [joiner.mount] if joiner.mount else []
     port = joiner.charge_port
     return Box(
         joiner.name,
         "joiner",
-        said(joiner.name, LONGEST),
+        called.short(joiner.name),
         (volts,) if volts else (),
         tuple(about),
         path=PATHS.get(joiner.type, "unknown"),
@@ -159,11 +166,11 @@ def _joiner(joiner: Joiner, over: Mapping[str, str]) -> Box:
     )
 
 
-def _controller(each: Controller, over: Mapping[str, str]) -> Box:
+def _controller(each: Controller, over: Mapping[str, str], called: Signs) -> Box:
     told = [f"set to {shown(each.limit_a)} A"] if each.limit_a is not None else []
     told += [f"cuts at {show(each.low_voltage_cut_v, Kind.VOLTAGE)}"] if each.low_voltage_cut_v is not None else []
     told += [f"at most {show(each.voltage_max_v, Kind.VOLTAGE)}"] if each.voltage_max_v is not None else []
-    return Box(each.name, "controller", said(each.name, LONGEST), tuple(told), over=over.get(each.path, ""))
+    return Box(each.name, "controller", called.short(each.name), tuple(told), over=over.get(each.path, ""))
 
 
 def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> Wire:
@@ -221,17 +228,17 @@ def _half(word: str | None) -> Half:
     return OTHER.get(OTHER.get(word or "", ""), "")
 
 
-def _tap(build: Build, each: Accessory, wires: Iterable[Wire], over: Mapping[str, str]) -> Tap | None:
+def _tap(each: Accessory, wires: Iterable[Wire], over: Mapping[str, str], called: Signs) -> Tap | None:
     """An accessory at the lead that feeds it, or at the first lead of the part that does."""
     at = next((found for source in each.sources for found in _feeding(source, wires)), None)
     if at is None:
         return None
     told = [f"{shown(each.current_a)} A"] if each.current_a is not None else []
     told += [f"at most {show(each.max_v, Kind.VOLTAGE)}"] if each.max_v is not None else []
-    told += [f"also at {listed(map(said, each.sources[1:]))}"] if len(each.sources) > 1 else []
+    told += [f"also at {listed(map(called.short, each.sources[1:]))}"] if len(each.sources) > 1 else []
     told += [f"! {over[each.path]}"] if each.path in over else []
     fuse = _fuse(each.fuse) or ("no fuse" if each.fuse.presence == "none" else "fuse not in the file")
-    return Tap(at, said(each.name, LONGEST), ", ".join(told), fuse, each.fuse.presence == FITTED)
+    return Tap(at, called.short(each.name), ", ".join(told), fuse, each.fuse.presence == FITTED)
 
 
 def _feeding(source: str, wires: Iterable[Wire]) -> Iterator[str]:
@@ -241,11 +248,11 @@ def _feeding(source: str, wires: Iterable[Wire]) -> Iterator[str]:
     yield from (each.key for each in wires if each.target == source)
 
 
-def _charger(build: Build, each: Charger) -> wiring.Charger:
+def _charger(build: Build, each: Charger, called: Signs) -> wiring.Charger:
     told = [f"{show(each.output_v, Kind.VOLTAGE)} d.c."] if each.output_v is not None else ["voltage not in the file"]
     told += [f"{shown(each.current_a)} A"] if each.current_a is not None else []
     told += [f"plug {each.plug}"] if each.plug else []
     fits = [name for name in each.fits or () if name in build.packs]
-    told += [f"for {listed(map(said, fits))}"] if fits else []
-    told += [f"at {said(each.through)}"] if each.through else []
-    return wiring.Charger(said(each.name, LONGEST), ", ".join(told))
+    told += [f"for {listed(map(called.short, fits))}"] if fits else []
+    told += [f"at {called.short(each.through)}"] if each.through else []
+    return wiring.Charger(called.charger(each.name), ", ".join(told))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case
@@ -54,71 +55,93 @@ class Labels:
     empty: tuple[str, ...] = ()
 
 
-def labels_of(build: Build) -> Labels:
-    """The labels of a build, whoever chose its parts; leads by their number in the order of the file."""
+NO_SIGNS: Mapping[str, str] = MappingProxyType({})
+
+
+def labels_of(build: Build, signs: Mapping[str, str] = NO_SIGNS) -> Labels:
+    """The labels of a build, whoever chose its parts; leads by their number in the order of the file.
+
+    `signs`: what long names are called, `pack A`; a plate tells which part that is.
+    """
     drawing = harness(Case(build))
-    numbers = {name: number for number, name in enumerate(build.leads, 1)}
+    numbers, names = {name: number for number, name in enumerate(build.leads, 1)}, _Names(signs)
     leads = [each for each in build.leads.values() if each.path in drawing.packs_behind and not each.direct]
     return Labels(
         flags=tuple(
-            Flag(numbers[lead.name], lead.name, here, there)
+            Flag(numbers[lead.name], "" if lead.name in signs else lead.name, names.short(here), names.short(there))
             for lead in leads
             for here, there in ((lead.source, lead.target), (lead.target, lead.source))
         ),
         sleeves=tuple(
-            Sleeve(pole, numbers[lead.name], at)
+            Sleeve(pole, numbers[lead.name], names.short(at))
             for lead in leads
             for at in (lead.source, lead.target)
             for pole in (PLUS, MINUS)
         ),
-        plates=tuple(_plates(build, leads, numbers)),
-        empty=tuple(_empty(build, drawing)),
+        plates=tuple(_plates(build, leads, numbers, names)),
+        empty=tuple(_empty(build, drawing, names)),
     )
 
 
-def _plates(build: Build, leads: list[Lead], numbers: dict[str, int]) -> Iterator[Plate]:
+class _Names(NamedTuple):
+    """Names with the signs that stand for long ones."""
+
+    signs: Mapping[str, str]
+
+    def short(self, name: str) -> str:
+        return self.signs.get(name, name)
+
+    def full(self, name: str, kind: str = "") -> str:
+        """What stands on the part itself: its sign and its name."""
+        sign = self.signs.get(f"{kind}{name}", "")
+        return f"{sign}: {name}" if sign else name
+
+
+def _plates(build: Build, leads: list[Lead], numbers: dict[str, int], names: _Names) -> Iterator[Plate]:
     for pack in build.packs.values():
-        yield from _pack(pack)
+        yield from _pack(pack, names.full(pack.name))
     for joiner in build.joiners.values():
-        yield from _joiner(joiner)
+        yield from _joiner(joiner, names.full(joiner.name))
     for controller in build.controllers.values():
-        yield from _controller(controller)
+        yield from _controller(controller, names.full(controller.name))
     for charger in build.chargers.values():
-        yield from _charger(charger)
+        yield from _charger(charger, names)
     for lead in leads:
-        yield from _fuse(f"{numbers[lead.name]} {lead.name}", lead.fuse)
+        yield from _fuse(names.signs.get(lead.name) or f"{numbers[lead.name]} {lead.name}", lead.fuse)
     for accessory in build.accessories.values():
-        yield from _fuse(accessory.name, accessory.fuse)
+        yield from _fuse(names.full(accessory.name), accessory.fuse)
 
 
-def _pack(pack: Pack) -> Iterator[Plate]:
+def _pack(pack: Pack, name: str) -> Iterator[Plate]:
     fuse = f"fuse: {fuse_words(pack.fuse)} only" if pack.fuse.presence == FITTED and not pack.fuse.sealed else ""
     if pack.full_charge_v is not None:
         most = f", {shown(pack.charge_a)} A max." if pack.charge_a is not None else ""
-        yield Plate(pack.name, "charger", f"{shown(pack.full_charge_v)} V d.c.{most}", fuse)
+        yield Plate(name, "charger", f"{shown(pack.full_charge_v)} V d.c.{most}", fuse)
     elif fuse:
-        yield from _fuse(pack.name, pack.fuse)
+        yield from _fuse(name, pack.fuse)
 
 
-def _joiner(joiner: Joiner) -> Iterator[Plate]:
+def _joiner(joiner: Joiner, name: str) -> Iterator[Plate]:
     if joiner.built_in is not None:
         return
     bears = [f"{shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
     bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []
-    yield Plate(joiner.name, "", f"{', '.join(bears)} max." if bears else "", "gets warm: never wrap it")
+    yield Plate(name, "", f"{', '.join(bears)} max." if bears else "", "gets warm: never wrap it")
 
 
-def _controller(controller: Controller) -> Iterator[Plate]:
+def _controller(controller: Controller, name: str) -> Iterator[Plate]:
     if controller.limit_a is not None:
         figure = f"{shown(controller.limit_a)} A, no more"
-        yield Plate(controller.name, "battery current", figure, "a higher setting undoes the check")
+        yield Plate(name, "battery current", figure, "a higher setting undoes the check")
 
 
-def _charger(charger: Charger) -> Iterator[Plate]:
+def _charger(charger: Charger, names: _Names) -> Iterator[Plate]:
     if charger.output_v is not None and charger.fits:
-        *first, last = charger.fits
+        *first, last = map(names.short, charger.fits)
         fits = f"{', '.join(first)} and {last}" if first else last
-        yield Plate(charger.name, "charger", f"{shown(charger.output_v)} V d.c.", f"for {fits} only")
+        yield Plate(
+            names.full(charger.name, "chargers."), "charger", f"{shown(charger.output_v)} V d.c.", f"for {fits} only"
+        )
 
 
 def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
@@ -129,11 +152,11 @@ def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
         yield Plate(part, "fuse", figure, volts)
 
 
-def _empty(build: Build, drawing: Harness) -> Iterator[str]:
+def _empty(build: Build, drawing: Harness, names: _Names) -> Iterator[str]:
     """Plugs of packs that may stay away while others are in, and charging ports."""
     apart = [each[0] for each in units(build) if len(each) == 1]
     if len(units(build)) > 1:
-        yield from (f"plug for {name}" for name in apart if name in drawing.ways)
+        yield from (f"plug for {names.short(name)}" for name in apart if name in drawing.ways)
     for joiner in build.joiners.values():
         if joiner.charge_port is not None and drawing.packs_behind.get(joiner.path):
-            yield f"charging port of {joiner.name}"
+            yield f"charging port of {names.short(joiner.name)}"

@@ -61,7 +61,7 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 /* A border, no ground: browsers that darken pages turn it light. */
 .bar i.solid, .key i.solid { height: 0; border-top: 6pt solid #000; }
 .hatch { border: .75pt solid #000; border-left: 0; overflow: hidden; stroke: #000; }
-.key { display: flex; flex-wrap: wrap; gap: 2pt 12pt; align-items: center; margin-top: 3pt; }
+.key { margin-top: 3pt; } .key > span { margin-right: 12pt; } .key > span:last-child { margin: 0; }
 .key i, .key svg { display: inline-block; width: 24pt; height: 6pt; margin-right: 4pt; }
 .key .hatch { border-left: .75pt solid #000; }
 .columns { display: flex; gap: 7mm; align-items: flex-start; } .columns > div { flex: 1 1 0; min-width: 0; }
@@ -87,18 +87,24 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
   .far tbody th, .far thead tr:first-child td { width: 24%; } .packs { display: block; } th, td { padding-right: 4px; }
   .axis span:nth-child(2) { visibility: hidden; } .wiring { overflow-x: auto; } .wiring svg { max-width: none; }
 }
+/* What does not fit otherwise: less between the lines, letters of the same size. */
+.tight li { margin-bottom: .5pt; } .tight h2 { margin: 2.5pt 0 .5pt; } .tight .stop h2 { margin: 0; }
+.tight .figure strong { font-size: 1.3em; } .tight .far tbody > tr > * { padding-top: .75pt; padding-bottom: .75pt; }
+.tight .signatures li { margin: 0; }
+@media print { .stacked { display: block; } .stacked p { text-align: left; max-width: none; } }
 /* What is free on the lower of the two papers stands between the parts of the page. */
 @media print { main { margin: 0; max-width: none; min-height: 254mm; display: flex; flex-direction: column;
   justify-content: space-between; } }
 """
+TIGHT_PAGE = "@page { margin: 7mm 12mm; }\n"
 
 
 def customer_html(sheet: CustomerSheet) -> str:
     """One page of A4 or US Letter; no scripts, nothing from outside."""
     fit = fitted(sheet)
-    html, main = new_page(sheet.title, STYLE + widths(sheet))
-    main.set("class", SIZES[fit.size])
-    head = ET.SubElement(main, "div", {"class": "head"})
+    html, main = new_page(sheet.title, STYLE + (TIGHT_PAGE if fit.tight else "") + widths(sheet))
+    main.set("class", f"{SIZES[fit.size]}{' tight' * fit.tight}")
+    head = ET.SubElement(main, "div", {"class": f"head{' stacked' * fit.stacked}"})
     add(head, "h1", sheet.title, **({"class_": "long"} if len(sheet.title) > LONG_TITLE else {}))
     _head(ET.SubElement(head, "p"), sheet)
     add_ranges(main, sheet)
@@ -114,7 +120,7 @@ def customer_html(sheet: CustomerSheet) -> str:
     add(never, "b", NEVER).tail = f" {sheet.never}"
     add(right, "h2", RESTS)
     _listed(right, "ul", sheet.rests)
-    add(right, "p", sheet.due, class_="due")
+    add(left if fit.due_left else right, "p", sheet.due, class_="due")
     if fit.drawing == "page":
         _wiring(main, sheet)
     told = ET.SubElement(main, "section", {"class": "told"})

@@ -83,7 +83,8 @@ def add_labels(parent: ET.Element, labels: Labels, made: str = "") -> None:
             for side in (0, 1):
                 half = ET.SubElement(item, "span", {"class": "half"})
                 add(half, "b", str(flag.number)).tail = " "
-                add(half, "b", said(flag.lead, LONGEST))
+                if flag.lead:
+                    add(half, "b", said(flag.lead, LONGEST))
                 ends = ET.SubElement(half, "span", {"class": "here"})
                 add(ends, "b", said(flag.here, LONGEST)).tail = " to "
                 add(ends, "span", said(flag.there, LONGEST))
@@ -128,8 +129,9 @@ def label_lines(labels: Labels) -> Iterator[str]:
     """Every label in words, for a terminal or a ticket: one line for each lead and part."""
     for here, there in zip(labels.flags[::2], labels.flags[1::2], strict=True):
         flags = (f"\u201c{each.here} to {each.there}\u201d" for each in (here, there))
-        yield f"{here.number} {here.lead}: flags {', '.join(flags)}"
-        yield f"{here.number} {here.lead}: sleeves + and \u2212 at {here.here}, + and \u2212 at {there.here}"
+        lead = f"{here.number} {here.lead}" if here.lead else f"lead {here.number}"
+        yield f"{lead}: flags {', '.join(flags)}"
+        yield f"{lead}: sleeves + and \u2212 at {here.here}, + and \u2212 at {there.here}"
     for plate in labels.plates:
         told = [each for each in (plate.what, plate.figure, plate.about) if each]
         yield f"{plate.part}: {', '.join(told)}"

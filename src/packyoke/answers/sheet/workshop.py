@@ -14,7 +14,7 @@ from packyoke.answers.inherited import with_places
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
-from packyoke.answers.sheet.called import said
+from packyoke.answers.sheet.called import said, signs
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.workshop_lists import Work, sections
 from packyoke.answers.sheet.workshop_page import WorkshopSheet
@@ -61,7 +61,8 @@ def workshop_sheet(
     made = frozenset(piece.lead for piece in found.pieces if piece.planned) if found is not None else frozenset()
     plan = found if found is not None else _as_drawn(done, all_of_it)
     plan = replace(plan, pieces=all_of_it.pieces, joints=all_of_it.joints, labels=all_of_it.labels)
-    work = Work(Bench(done, filled_case(Case(done))[0], system, numbers(done)), report, plan, made, ways)
+    names = signs(done)
+    work = Work(Bench(done, filled_case(Case(done))[0], system, numbers(done), names), report, plan, made, ways)
     day = date.fromisoformat(today)
     head = (
         " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each),
@@ -73,9 +74,9 @@ def workshop_sheet(
         head=tuple(each for each in head if each),
         basis=tuple(_basis(work, found, build)),
         first=tuple(_first(done)),
-        drawing=drawing(done, system),
+        drawing=drawing(done, system, called=names),
         sections=tuple(sections(work, day)),
-        labels=labels_of(done),
+        labels=labels_of(done, names.signs),
         signatures=words.SIGNATURES,
         cautions=words.CAUTIONS,
         fingerprint=f"packyoke {__version__}, build {report.fingerprint}.",

@@ -13,7 +13,7 @@ from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.called import listed, said
-from packyoke.answers.sheet.workshop_page import Section, Table
+from packyoke.answers.sheet.workshop_page import NAMES, Section, Table
 from packyoke.answers.sheet.workshop_tests import Bench, tests
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
@@ -43,13 +43,29 @@ class Work:
     def build(self) -> Build:
         return self.bench.build
 
+    def name(self, name: str) -> str:
+        return self.bench.called.short(name)
+
+    def part(self, path: str) -> str:
+        """A part that something was found at: a lead with its ends, else its name."""
+        section, _, name = path.partition(".")
+        lead = self.build.leads.get(name) if section == "leads" else None
+        if lead is not None:
+            return f"{self.name(name)}, {self.name(lead.source)} to {self.name(lead.target)}"
+        whole, dot, field = name.partition(".")
+        if section != "chargers" and whole in self.bench.called.signs:
+            return f"{self.name(whole)}{dot}{field}"
+        return said(self.report.label(path), WHOLE)
+
     def lead(self, name: str) -> str:
-        return f"{self.bench.numbers[name]}  {said(name)}"
+        return self.bench.lead(name)
 
 
 def sections(work: Work, day: date) -> Iterator[Section]:
     """Everything between the drawing and the signatures, in the order of the work."""
-    yield _found(work.report)
+    yield _found(work)
+    if rows := tuple(work.bench.called.told()):
+        yield Section(NAMES, words.NAMES, table=Table(("here", "name in the file"), rows))
     yield _packs(work)
     yield Section("Prepare", steps=words.PREPARE)
     yield _parts(work, day)
@@ -63,7 +79,7 @@ def sections(work: Work, day: date) -> Iterator[Section]:
         yield _join(work)
     yield _lay(work)
     yield _settings(work)
-    yield from _not_known(work.report)
+    yield from _not_known(work)
     if taken := inherited(work.build):
         yield Section("Taken over", tuple(f"{each}." for each in taken))
     yield from tests(work.bench, work.report)
@@ -78,8 +94,9 @@ def _packs(work: Work) -> Section:
         fuse = "in its lead" if in_lead else pack.fuse.presence or "not in the file"
         fuse = fuse_words(pack.fuse) if pack.fuse.presence == FITTED else fuse
         outlet = str(pack.outlet or "not in the file")
-        place = pack.place_name or (pack.rack if pack.rack != "none" else "") or ""
-        rows.append((said(pack.name), pack_about(pack), low, full, outlet, fuse, said(place)))
+        rack = said(pack.rack) if pack.rack and pack.rack != "none" else ""
+        place = work.bench.called.place(pack.place_name) if pack.place_name else rack
+        rows.append((work.name(pack.name), pack_about(pack), low, full, outlet, fuse, place))
     heads = ("pack", "what it is", "cut-off", "full", "outlet", "fuse in it", "sits")
     return Section("The packs", table=Table(heads, tuple(rows), ("as it came, V",), ("sound",)))
 
@@ -104,10 +121,11 @@ def _joiners(work: Work) -> Section:
         bears_a = joiner.current_continuous_a
         amps = show(bears_a, Kind.CURRENT) if bears_a is not None else "not in the file"
         blocks = f", blocks in the {joiner.blocks_in}" if joiner.blocks_in and joiner.blocking else ""
-        where = ", ".join(each for each in (said(joiner.place_name or ""), joiner.mount or "") if each)
+        place = work.bench.called.place(joiner.place_name) if joiner.place_name else ""
+        where = ", ".join(each for each in (place, joiner.mount or "") if each)
         new = f" ({words.PLANNED})" if any(each.path == joiner.path for each in work.plan.new) else ""
         about = f"{joiner.type or 'type not in the file'}{blocks}{new}"
-        rows.append((said(joiner.name), about, volts, amps, where or "not in the file"))
+        rows.append((work.name(joiner.name), about, volts, amps, where or "not in the file"))
     heads = ("joiner", "what it is", "at most", "each path", "where it sits")
     return Section("Joiners", words.JOINERS, table=Table(heads, tuple(rows), (), ("fitted", "free")))
 
@@ -119,7 +137,7 @@ def _cut(work: Work) -> Section:
         items = f" ({clean(piece.plus_item, WHOLE)} +, {clean(piece.minus_item, WHOLE)} −)" if piece.plus_item else ""
         length = show(piece.length_m, Kind.LENGTH, work.bench.system) if piece.length_m is not None else "measure it"
         kind = f"{wire(lead)} {piece.insulation}{items}"
-        marks = f"{said(piece.source)} / {said(piece.target)}"
+        marks = f"{work.name(piece.source)} / {work.name(piece.target)}"
         chosen = words.PLANNED if piece.lead in work.made else words.GIVEN
         rows.append((work.lead(piece.lead), kind, length, marks, chosen))
     heads = ("lead", "wire", "length", "marks at its ends", "chosen")
@@ -159,27 +177,27 @@ def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]
             continue
         seen.add((joint.lead, joint.end))
         lead = work.build.leads.get(joint.lead)
-        name = work.lead(joint.lead) if lead is not None else said(joint.lead)
+        name = work.lead(joint.lead) if lead is not None else work.name(joint.lead)
         bare = show(joint.bare_m, Kind.LENGTH, work.bench.system) if joint.bare_m is not None else "as its maker says"
         onto, how = clean(joint.connector), joint.method
         if joint.end == "fuse":
             onto, how = f"holder for {onto}", "both tails, in the plus only"
         elif joint.end == "to" and lead is not None and lead.run.in_frame:
             how = f"{how}; {words.AFTER_PULLING}"
-        yield name, said(joint.at), onto, bare, how
+        yield name, work.name(joint.at), onto, bare, how
 
 
 def _fuses(work: Work) -> Section | None:
     build = work.build
-    sealed = [said(pack.name) for pack in build.packs.values() if pack.fuse.sealed]
+    sealed = [work.name(pack.name) for pack in build.packs.values() if pack.fuse.sealed]
     fitted = [
-        (f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse)
+        (work.bench.called.signs.get(pack.name) or f"pack {said(pack.name)}", "inside it or at its outlet", pack.fuse)
         for pack in build.packs.values()
         if not pack.fuse.sealed
     ]
-    fitted += [(work.lead(lead.name), f"at {said(lead.source)}", lead.fuse) for lead in build.leads.values()]
+    fitted += [(work.lead(lead.name), f"at {work.name(lead.source)}", lead.fuse) for lead in build.leads.values()]
     for each in build.accessories.values():
-        fitted.append((said(each.name), f"at {listed(map(said, each.sources))}", each.fuse))
+        fitted.append((work.name(each.name), f"at {listed(map(work.name, each.sources))}", each.fuse))
     chosen = {f"{each.path}.fuse" for each in work.plan.filled if each.attr == "fuse"}
     chosen |= {f"leads.{name}.fuse" for name in work.made}
     rows = tuple(
@@ -200,13 +218,22 @@ def _lay(work: Work) -> Section:
     rows = []
     for lead in _from_the_controller(build, leads):
         way = route_of(build, work.ways, lead)
-        along = ", ".join(map(said, way.places)) if way is not None else ""
-        laid = "plugged straight in" if lead.direct else _laid(lead.run)
+        along = ", ".join(map(work.bench.called.place, way.places)) if way is not None else ""
+        laid = "plugged straight in" if lead.direct else _laid(work, lead.run)
         inlet = f", inlet {lead.inlet}" if lead.inlet is not None else ""
-        rows.append((work.lead(lead.name), f"{said(lead.source)} to {said(lead.target)}{inlet}", along or "free", laid))
+        rows.append(
+            (
+                work.lead(lead.name),
+                f"{work.name(lead.source)} to {work.name(lead.target)}{inlet}",
+                along or "free",
+                laid,
+            )
+        )
     for accessory in build.accessories.values():
-        rows.append((said(accessory.name), f"fed from {listed(map(said, accessory.sources))}", "free", "by itself"))
-    moving = [said(lead.name) for lead in leads if lead.run.moving]
+        rows.append(
+            (work.name(accessory.name), f"fed from {listed(map(work.name, accessory.sources))}", "free", "by itself")
+        )
+    moving = [work.name(lead.name) for lead in leads if lead.run.moving]
     steps = words.LAY + ((words.MOVING.format(leads=listed(moving)),) if moving else ())
     heads = ("lead", "from, to", "along", "how it lies")
     table = Table(heads, tuple(rows), (), ("fitted", "clamped", "drip loop"))
@@ -228,17 +255,17 @@ def _from_the_controller(build: Build, leads: Sequence[Lead]) -> Iterator[Lead]:
     yield from (*joiners, *packs, *left.values())
 
 
-def _laid(run: Run) -> str:
-    beside = [f"beside {said(name)}" for name in run.beside_leads]
+def _laid(work: Work, run: Run) -> str:
+    beside = [f"beside {work.name(name)}" for name in run.beside_leads]
     beside += [f"beside {run.beside} other{'s' if run.beside > 1 else ''}"] if run.beside else []
     told = [*(["in the frame"] if run.in_frame else []), *(["moves"] if run.moving else []), *beside]
     return ", ".join(told) or "open, by itself"
 
 
 def _settings(work: Work) -> Section:
-    rows = tuple((said(each.part), each.what, setting_words(each)) for each in work.plan.settings)
+    rows = tuple((work.name(each.part), each.what, setting_words(each)) for each in work.plan.settings)
     if not rows:
-        rows = tuple((said(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
+        rows = tuple((work.name(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
     return Section(
         "Settings of the controller",
         words.SETTINGS,
@@ -253,17 +280,15 @@ def _asked_a(work: Work, name: str) -> str:
         return "not in the file"
 
 
-def _found(report: Report) -> Section:
+def _found(work: Work) -> Section:
     rows, notes = [], []
-    for each in (each for each in report.findings if not each.usual):
+    for each in (each for each in work.report.findings if not each.usual):
         if each.severity != Severity.CAUTION:
-            notes.append(
-                f"{said(report.label(each.part), WHOLE)}: {clean(each.message, WHOLE)}. {clean(each.do, WHOLE)}"
-            )
+            notes.append(f"{work.part(each.part)}: {clean(each.message, WHOLE)}. {clean(each.do, WHOLE)}")
             continue
         figure = f" Found {each.found}, limit {each.limit}." if each.found and each.limit else ""
         what = f"{_upper(clean(each.message, WHOLE))}{figure} {clean(each.why, WHOLE)}"
-        rows.append((said(report.label(each.part), WHOLE), what, clean(each.accepted, WHOLE) or words.TO_ACCEPT))
+        rows.append((work.part(each.part), what, clean(each.accepted, WHOLE) or words.TO_ACCEPT))
     table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
     return Section(
         "What the check found",
@@ -274,11 +299,9 @@ def _found(report: Report) -> Section:
     )
 
 
-def _not_known(report: Report) -> Iterator[Section]:
+def _not_known(work: Work) -> Iterator[Section]:
     assumed = tuple(
-        (said(report.label(each.part), WHOLE), each.field.replace("_", " "), each.text)
-        for each in report.assumed
-        if each.field
+        (work.part(each.part), each.field.replace("_", " "), each.text) for each in work.report.assumed if each.field
     )
     if assumed:
         yield Section(

@@ -82,12 +82,12 @@ class WorkshopSheet:
 
 
 INCH_MM, INCH_PT = 25.4, 72.0
-DRAWN, FIRST, SIGN = "The harness", "Before anything else", "Handed on"
+DRAWN, FIRST, SIGN, NAMES = "The harness", "Before anything else", "Handed on", "Names"
 SAME = "The same in every row:"
 LEAST_ALIKE = 2
 BEFORE_DRAWING, BEFORE_PARTS = 1, 3
 """Sections that stand over the drawing: what the check found; the packs and what is prepared, too, where it has several
-parts."""
+parts; and the names, where they have signs."""
 SIGNED = "Done and tested by, day"
 WRITE, TICK, LINE_TO_WRITE = "________", "[ ]", "_" * 30
 
@@ -203,6 +203,7 @@ def workshop_html(sheet: WorkshopSheet) -> str:
     _list(frame, sheet.first)
     drawn = pictures(sheet.drawing)
     before = BEFORE_DRAWING if len(drawn) == 1 else BEFORE_PARTS
+    before += any(section.title == NAMES for section in sheet.sections)
     for at, section in enumerate(map(_told_once, sheet.sections)):
         if at == before:
             _drawing(main, drawn)

@@ -19,7 +19,7 @@ from packyoke.analysis.limits.heat import BODY_S, joiner_warmth
 from packyoke.analysis.limits.leads import inlet_index, lead_resistance_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
-from packyoke.answers.sheet.called import listed, said
+from packyoke.answers.sheet.called import Signs, listed
 from packyoke.answers.sheet.workshop_page import Section, Table
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
@@ -44,13 +44,14 @@ class Bench:
     case: Case
     system: str
     numbers: dict[str, int]
+    called: Signs
 
     @property
     def drawing(self) -> Harness:
         return harness(self.case)
 
     def lead(self, name: str) -> str:
-        return f"{self.numbers[name]}  {said(name)}"
+        return self.called.lead(name, self.numbers[name])
 
     def pack_v(self, name: str) -> tuple[str, str]:
         """Cut-off and full charge of a pack, in words; `about` where it is not in the file."""
@@ -68,7 +69,7 @@ class Bench:
 
     def packs_in(self, name: str) -> str:
         """What is plugged in where a pack is needed, once those that are joined for good are joined."""
-        return " + ".join(map(said, self.unit(name)))
+        return " + ".join(map(self.called.short, self.unit(name)))
 
     def span_v(self, name: str) -> str:
         low, full = self.pack_v(name)
@@ -91,13 +92,27 @@ def tests(bench: Bench, report: Report) -> Iterator[Section]:
 
 def _polarity(bench: Bench, _report: Report) -> Section:
     rows = [
-        (bench.lead(lead.name), _end(lead, 0), said(lead.source), _end(lead, 1), said(lead.target))
+        (
+            bench.lead(lead.name),
+            _end(lead, 0),
+            bench.called.short(lead.source),
+            _end(lead, 1),
+            bench.called.short(lead.target),
+        )
         for lead in bench.cables()
         if not lead.direct
     ]
     for accessory in bench.build.accessories.values():
         fuse = f"fuse {shown(accessory.fuse.rating_a or 0.0)} A" if accessory.fuse.presence == FITTED else "no fuse"
-        rows.append((said(accessory.name), fuse, listed(map(said, accessory.sources)), "its own plug", ""))
+        rows.append(
+            (
+                bench.called.short(accessory.name),
+                fuse,
+                listed(map(bench.called.short, accessory.sources)),
+                "its own plug",
+                "",
+            )
+        )
     ticks = ("marks agree, both", "+ to +", "− to −", "+ to − open")
     table = Table(("lead", "one end", "one end at", "other end", "other end at"), tuple(rows), (), ticks)
     return Section("plus is plus at every end", words.POLARITY, table=table)
@@ -115,7 +130,7 @@ def _live(bench: Bench, _report: Report) -> Section:
             continue
         pack = bench.drawing.packs_behind[lead.path][0]
         own = words.OWN_READING.format(span=bench.span_v(pack))
-        rows.append((bench.lead(lead.name), said(pack), said(lead.target), own))
+        rows.append((bench.lead(lead.name), bench.called.short(pack), bench.called.short(lead.target), own))
     table = Table(("lead", "pack in", "far end at", "reads"), tuple(rows), ("pack, V", "here, V"), ("right way",))
     return Section("voltage and polarity at every far end", words.LIVE, table=table)
 
@@ -133,7 +148,7 @@ def _joiners(bench: Bench, _report: Report) -> Section:
             others = [pack for lead in rest for pack in bench.drawing.packs_behind.get(lead.path, ())]
             if others:
                 of = f"inlet of {bench.lead(own.name)}" if own is not None else f"inlet {inlet + 1}, left empty"
-                rows.append((said(joiner.name), of, said(others[0]), _blocks(joiner)))
+                rows.append((bench.called.short(joiner.name), of, bench.called.short(others[0]), _blocks(joiner)))
     table = Table(("joiner", "across", "pack in", "expected"), tuple(rows), ("V",), ("right",))
     return Section("every inlet of every joiner", words.JOINER_TEST, table=table, notes=words.JOINER_NOTES)
 
@@ -156,13 +171,17 @@ def _dead(bench: Bench, _report: Report) -> Section:
         plug = "" if lead.direct else f" ({_end(lead, 0)})"
         live = _fed_back(bench, lead.source)
         expected = "live by nature: capped, no bare pins" if live else f"dead: below {BLOCKS_BELOW_V:g} V"
-        rows.append((f"plug for {said(lead.source)}{plug}", said(live or others[0]), expected))
+        rows.append(
+            (f"plug for {bench.called.short(lead.source)}{plug}", bench.called.short(live or others[0]), expected)
+        )
     for joiner in bench.build.joiners.values():
         behind = bench.drawing.packs_behind.get(joiner.path, ())
         if joiner.charge_port is not None and behind:
             dead = joiner.charge_port.blocks == "each pack"
             expected = f"dead: below {BLOCKS_BELOW_V:g} V" if dead else "live by nature: capped, no bare pins"
-            rows.append((f"charging port of {said(joiner.name)}", said(behind[0]), expected))
+            rows.append(
+                (f"charging port of {bench.called.short(joiner.name)}", bench.called.short(behind[0]), expected)
+            )
     found = [end for lead in bench.cables() for end in lead.ends] + [each.outlet for each in bench.build.packs.values()]
     if any(end is not None and end.family.casefold().startswith("dock") for end in found):
         notes.append("Unused contacts of a dock: measure each against plus and minus before anything is bridged.")
@@ -213,21 +232,25 @@ def _shared_v(bench: Bench, names: tuple[str, ...]) -> str:
 def _together(bench: Bench, report: Report) -> Section:
     rows, notes = [], []
     for names in _sets(bench.build):
-        who = " + ".join(map(said, names)) if len(names) < len(bench.build.packs) or len(names) < 3 else "all of them"
+        who = (
+            " + ".join(map(bench.called.short, names))
+            if len(names) < len(bench.build.packs) or len(names) < 3
+            else "all of them"
+        )
         alone = names == bench.unit(names[0])
         rows.append((who, bench.span_v(names[0]) if alone else _shared_v(bench, names)))
     joiners = bench.build.joiners.values()
     if len(bench.build.packs) > 1 and any(joiner.blocking for joiner in joiners):
         notes.append(words.BLOCKS_NOTE)
     for kind, told in (("plain", words.PLAIN_NOTE), ("selector", words.SELECTOR_NOTE)):
-        named = [said(joiner.name) for joiner in joiners if joiner.type == kind and joiner.bonded is None]
+        named = [bench.called.short(joiner.name) for joiner in joiners if joiner.type == kind and joiner.bonded is None]
         notes += [told.format(joiners=listed(named))] if named else []
     lines = [*words.TOGETHER]
     for joiner in joiners:
         if joiner.bonded is not None:
-            packs = listed(map(said, bench.drawing.packs_behind.get(joiner.path, ())))
+            packs = listed(map(bench.called.short, bench.drawing.packs_behind.get(joiner.path, ())))
             within = show(joiner.bonded.by_v, Kind.VOLTAGE)
-            lines.insert(0, words.BOND.format(packs=packs, joiner=said(joiner.name), within=within))
+            lines.insert(0, words.BOND.format(packs=packs, joiner=bench.called.short(joiner.name), within=within))
     notes += [words.DIODE_NOTE] if any(joiner.type == "diode" for joiner in joiners) else []
     notes += [words.SPARK] if any(each.rule == "plug-in-spark" for each in report.findings) else []
     if bench.build.sets is None and len(bench.build.packs) > MOST_PAIRED:
@@ -255,7 +278,7 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
         if joiner.built_in is not None:
             continue
         for lead in bench.drawing.leads_into.get(joiner.name, []):
-            what = f"{said(joiner.name)}, from {bench.lead(lead.name)}"
+            what = f"{bench.called.short(joiner.name)}, from {bench.lead(lead.name)}"
             least_v = REGULATED_V if joiner.type == "ideal-diode" else 0.0
             rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a), least_v)))
     notes = [*words.DROP_NOTES]
@@ -291,7 +314,11 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
             low_v, high_v = low_v + each[0], high_v + each[1]
         else:
             to = way[-1].removeprefix("controllers.")
-            yield f"whole way, {said(pack)} to {said(to)}", bench.packs_in(pack), *_expected((low_v, high_v))
+            yield (
+                f"whole way, {bench.called.short(pack)} to {bench.called.short(to)}",
+                bench.packs_in(pack),
+                *_expected((low_v, high_v)),
+            )
 
 
 def _pack_for(bench: Bench, path: str) -> str:
@@ -338,9 +365,11 @@ def _idle(bench: Bench, _report: Report) -> Section:
     for name in [each[0] for each in units(bench.build) if each[0] in bench.drawing.ways]:
         behind = accessories_behind(bench.case, f"packs.{name}")
         told = [
-            f"{said(each.name)} {show(each.standby_a, Kind.CURRENT)}" for each in behind if each.standby_a is not None
+            f"{bench.called.short(each.name)} {show(each.standby_a, Kind.CURRENT)}"
+            for each in behind
+            if each.standby_a is not None
         ]
-        silent = [said(each.name) for each in behind if each.standby_a is None]
+        silent = [bench.called.short(each.name) for each in behind if each.standby_a is None]
         silent += [words.OWN_DRAW]
         rows.append((bench.packs_in(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
     return Section(
@@ -354,12 +383,16 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
     except Unknown:
         return None
     rows = [
-        (bench.lead(lead.name), f"{said(lead.source)} and {said(lead.target)}", _pack_for(bench, lead.path))
+        (
+            bench.lead(lead.name),
+            f"{bench.called.short(lead.source)} and {bench.called.short(lead.target)}",
+            _pack_for(bench, lead.path),
+        )
         for lead in bench.cables()
     ]
     for joiner in bench.build.joiners.values():
         if joiner.built_in is None:
-            rows.append((said(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
+            rows.append((bench.called.short(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
     lines = tuple(line.format(amps=f"{amps} A") for line in words.WARM)
     heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
     table = Table(heads, tuple(rows), reads, ("right",))
@@ -390,7 +423,13 @@ def _chargers(bench: Bench, _report: Report) -> Section:
         low_v, high_v = ((1 + sign * VOLTAGE_BAND) * charger.output_v for sign in (-1, 1))
         amps = f"at most {show(charger.current_a, Kind.CURRENT)}" if charger.current_a is not None else NOT_SAID
         _, full = bench.pack_v(each.pack)
-        row = (said(each.charger), f"{low_v:.1f} to {high_v:.1f} V", bench.packs_in(each.pack), amps, full)
+        row = (
+            bench.called.charger(each.charger),
+            f"{low_v:.1f} to {high_v:.1f} V",
+            bench.packs_in(each.pack),
+            amps,
+            full,
+        )
         rows += [row] if row not in rows else []
     heads = ("charger", "without a pack", "on pack", "charges with", "ends at")
     return Section("charging", words.CHARGERS, table=Table(heads, tuple(rows), ("V", "A", "end V"), ("right",)))

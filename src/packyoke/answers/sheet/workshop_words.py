@@ -21,6 +21,8 @@ SHOCK = (
     "second person near."
 )
 
+NAMES = ("Long names are said by these signs: in the drawing, in all tables and on the labels.",)
+
 PREPARE = (
     "Switch off. Take all packs off and apart, out of reach of the bench, on something that does not burn; cap their "
     "outlets.",
