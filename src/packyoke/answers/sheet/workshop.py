@@ -14,11 +14,11 @@ from packyoke.answers.inherited import with_places
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
+from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import said, signs
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.workshop_lists import Work, sections
 from packyoke.answers.sheet.workshop_page import WorkshopSheet
-from packyoke.answers.sheet.workshop_tests import Bench
 from packyoke.answers.typed import WrongInput
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show

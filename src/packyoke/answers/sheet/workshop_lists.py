@@ -12,9 +12,10 @@ from packyoke.answers.drawn import wire
 from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import setting_words
 from packyoke.answers.sheet import workshop_words as words
+from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed, said
 from packyoke.answers.sheet.workshop_page import NAMES, Section, Table
-from packyoke.answers.sheet.workshop_tests import Bench, tests
+from packyoke.answers.sheet.workshop_tests import tests
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
 from packyoke.making.cutting import fuse_words
@@ -44,7 +45,7 @@ class Work:
         return self.bench.build
 
     def name(self, name: str) -> str:
-        return self.bench.called.short(name)
+        return self.bench.name(name)
 
     def part(self, path: str) -> str:
         """A part that something was found at: a lead with its ends, else its name."""

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import exp, floor
 
 from packyoke.analysis.bench.as_built import BAND, VOLTAGE_BAND
 from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, PLAIN_SHARE
-from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import card
 from packyoke.analysis.circuit.load import accessories_behind, load
-from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.heat import BODY_S, joiner_warmth
 from packyoke.analysis.limits.leads import inlet_index, lead_resistance_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
-from packyoke.answers.sheet.called import Signs, listed
+from packyoke.answers.sheet.bench import Bench
+from packyoke.answers.sheet.called import listed
 from packyoke.answers.sheet.workshop_page import Section, Table
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
@@ -34,49 +32,6 @@ WARM_S = 600.0
 MOST_PAIRED = 6
 """Up to this many packs every pair is tried; above it each pack with the next one of the file."""
 NOT_SAID = "write it down"
-
-
-@dataclass(frozen=True, slots=True)
-class Bench:
-    """The completed `build`; `case` has what is not known at the values that printed numbers count with."""
-
-    build: Build
-    case: Case
-    system: str
-    numbers: dict[str, int]
-    called: Signs
-
-    @property
-    def drawing(self) -> Harness:
-        return harness(self.case)
-
-    def lead(self, name: str) -> str:
-        return self.called.lead(name, self.numbers[name])
-
-    def pack_v(self, name: str) -> tuple[str, str]:
-        """Cut-off and full charge of a pack, in words; `about` where it is not in the file."""
-        low, full = (self._volts(name, attr) for attr in ("cut_off_v", "full_charge_v"))
-        return low, full
-
-    def _volts(self, name: str, attr: str) -> str:
-        value = getattr(self.case.build.packs[name], attr)
-        about = "about " if getattr(self.build.packs[name], attr) is None else ""
-        return f"{about}{show(value, Kind.VOLTAGE)}" if value is not None else "not known"
-
-    def unit(self, name: str) -> tuple[str, ...]:
-        """The pack with those that it is joined to for good."""
-        return next(each for each in units(self.build) if name in each)
-
-    def packs_in(self, name: str) -> str:
-        """What is plugged in where a pack is needed, once those that are joined for good are joined."""
-        return " + ".join(map(self.called.short, self.unit(name)))
-
-    def span_v(self, name: str) -> str:
-        low, full = self.pack_v(name)
-        return f"{low.removesuffix(' V')} to {full}"
-
-    def cables(self) -> list[Lead]:
-        return [lead for lead in self.build.leads.values() if lead.path in self.drawing.packs_behind]
 
 
 def tests(bench: Bench, report: Report) -> Iterator[Section]:
@@ -95,9 +50,9 @@ def _polarity(bench: Bench, _report: Report) -> Section:
         (
             bench.lead(lead.name),
             _end(lead, 0),
-            bench.called.short(lead.source),
+            bench.name(lead.source),
             _end(lead, 1),
-            bench.called.short(lead.target),
+            bench.name(lead.target),
         )
         for lead in bench.cables()
         if not lead.direct
@@ -106,9 +61,9 @@ def _polarity(bench: Bench, _report: Report) -> Section:
         fuse = f"fuse {shown(accessory.fuse.rating_a or 0.0)} A" if accessory.fuse.presence == FITTED else "no fuse"
         rows.append(
             (
-                bench.called.short(accessory.name),
+                bench.name(accessory.name),
                 fuse,
-                listed(map(bench.called.short, accessory.sources)),
+                listed(map(bench.name, accessory.sources)),
                 "its own plug",
                 "",
             )
@@ -130,7 +85,7 @@ def _live(bench: Bench, _report: Report) -> Section:
             continue
         pack = bench.drawing.packs_behind[lead.path][0]
         own = words.OWN_READING.format(span=bench.span_v(pack))
-        rows.append((bench.lead(lead.name), bench.called.short(pack), bench.called.short(lead.target), own))
+        rows.append((bench.lead(lead.name), bench.name(pack), bench.name(lead.target), own))
     table = Table(("lead", "pack in", "far end at", "reads"), tuple(rows), ("pack, V", "here, V"), ("right way",))
     return Section("voltage and polarity at every far end", words.LIVE, table=table)
 
@@ -148,7 +103,7 @@ def _joiners(bench: Bench, _report: Report) -> Section:
             others = [pack for lead in rest for pack in bench.drawing.packs_behind.get(lead.path, ())]
             if others:
                 of = f"inlet of {bench.lead(own.name)}" if own is not None else f"inlet {inlet + 1}, left empty"
-                rows.append((bench.called.short(joiner.name), of, bench.called.short(others[0]), _blocks(joiner)))
+                rows.append((bench.name(joiner.name), of, bench.name(others[0]), _blocks(joiner)))
     table = Table(("joiner", "across", "pack in", "expected"), tuple(rows), ("V",), ("right",))
     return Section("every inlet of every joiner", words.JOINER_TEST, table=table, notes=words.JOINER_NOTES)
 
@@ -171,17 +126,13 @@ def _dead(bench: Bench, _report: Report) -> Section:
         plug = "" if lead.direct else f" ({_end(lead, 0)})"
         live = _fed_back(bench, lead.source)
         expected = "live by nature: capped, no bare pins" if live else f"dead: below {BLOCKS_BELOW_V:g} V"
-        rows.append(
-            (f"plug for {bench.called.short(lead.source)}{plug}", bench.called.short(live or others[0]), expected)
-        )
+        rows.append((f"plug for {bench.name(lead.source)}{plug}", bench.name(live or others[0]), expected))
     for joiner in bench.build.joiners.values():
         behind = bench.drawing.packs_behind.get(joiner.path, ())
         if joiner.charge_port is not None and behind:
             dead = joiner.charge_port.blocks == "each pack"
             expected = f"dead: below {BLOCKS_BELOW_V:g} V" if dead else "live by nature: capped, no bare pins"
-            rows.append(
-                (f"charging port of {bench.called.short(joiner.name)}", bench.called.short(behind[0]), expected)
-            )
+            rows.append((f"charging port of {bench.name(joiner.name)}", bench.name(behind[0]), expected))
     found = [end for lead in bench.cables() for end in lead.ends] + [each.outlet for each in bench.build.packs.values()]
     if any(end is not None and end.family.casefold().startswith("dock") for end in found):
         notes.append("Unused contacts of a dock: measure each against plus and minus before anything is bridged.")
@@ -233,7 +184,7 @@ def _together(bench: Bench, report: Report) -> Section:
     rows, notes = [], []
     for names in _sets(bench.build):
         who = (
-            " + ".join(map(bench.called.short, names))
+            " + ".join(map(bench.name, names))
             if len(names) < len(bench.build.packs) or len(names) < 3
             else "all of them"
         )
@@ -243,14 +194,14 @@ def _together(bench: Bench, report: Report) -> Section:
     if len(bench.build.packs) > 1 and any(joiner.blocking for joiner in joiners):
         notes.append(words.BLOCKS_NOTE)
     for kind, told in (("plain", words.PLAIN_NOTE), ("selector", words.SELECTOR_NOTE)):
-        named = [bench.called.short(joiner.name) for joiner in joiners if joiner.type == kind and joiner.bonded is None]
+        named = [bench.name(joiner.name) for joiner in joiners if joiner.type == kind and joiner.bonded is None]
         notes += [told.format(joiners=listed(named))] if named else []
     lines = [*words.TOGETHER]
     for joiner in joiners:
         if joiner.bonded is not None:
-            packs = listed(map(bench.called.short, bench.drawing.packs_behind.get(joiner.path, ())))
+            packs = listed(map(bench.name, bench.drawing.packs_behind.get(joiner.path, ())))
             within = show(joiner.bonded.by_v, Kind.VOLTAGE)
-            lines.insert(0, words.BOND.format(packs=packs, joiner=bench.called.short(joiner.name), within=within))
+            lines.insert(0, words.BOND.format(packs=packs, joiner=bench.name(joiner.name), within=within))
     notes += [words.DIODE_NOTE] if any(joiner.type == "diode" for joiner in joiners) else []
     notes += [words.SPARK] if any(each.rule == "plug-in-spark" for each in report.findings) else []
     if bench.build.sets is None and len(bench.build.packs) > MOST_PAIRED:
@@ -278,7 +229,7 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
         if joiner.built_in is not None:
             continue
         for lead in bench.drawing.leads_into.get(joiner.name, []):
-            what = f"{bench.called.short(joiner.name)}, from {bench.lead(lead.name)}"
+            what = f"{bench.name(joiner.name)}, from {bench.lead(lead.name)}"
             least_v = REGULATED_V if joiner.type == "ideal-diode" else 0.0
             rows.append((what, _pack_for(bench, lead.path), *_expected(_joiner_v(bench, joiner, amps_a), least_v)))
     notes = [*words.DROP_NOTES]
@@ -315,7 +266,7 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
         else:
             to = way[-1].removeprefix("controllers.")
             yield (
-                f"whole way, {bench.called.short(pack)} to {bench.called.short(to)}",
+                f"whole way, {bench.name(pack)} to {bench.name(to)}",
                 bench.packs_in(pack),
                 *_expected((low_v, high_v)),
             )
@@ -365,11 +316,11 @@ def _idle(bench: Bench, _report: Report) -> Section:
     for name in [each[0] for each in units(bench.build) if each[0] in bench.drawing.ways]:
         behind = accessories_behind(bench.case, f"packs.{name}")
         told = [
-            f"{bench.called.short(each.name)} {show(each.standby_a, Kind.CURRENT)}"
+            f"{bench.name(each.name)} {show(each.standby_a, Kind.CURRENT)}"
             for each in behind
             if each.standby_a is not None
         ]
-        silent = [bench.called.short(each.name) for each in behind if each.standby_a is None]
+        silent = [bench.name(each.name) for each in behind if each.standby_a is None]
         silent += [words.OWN_DRAW]
         rows.append((bench.packs_in(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
     return Section(
@@ -385,14 +336,14 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
     rows = [
         (
             bench.lead(lead.name),
-            f"{bench.called.short(lead.source)} and {bench.called.short(lead.target)}",
+            f"{bench.name(lead.source)} and {bench.name(lead.target)}",
             _pack_for(bench, lead.path),
         )
         for lead in bench.cables()
     ]
     for joiner in bench.build.joiners.values():
         if joiner.built_in is None:
-            rows.append((bench.called.short(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
+            rows.append((bench.name(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
     lines = tuple(line.format(amps=f"{amps} A") for line in words.WARM)
     heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
     table = Table(heads, tuple(rows), reads, ("right",))
