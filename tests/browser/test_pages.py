@@ -17,7 +17,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from packyoke.answers.check.page import batch_html, check_page
-from packyoke.answers.drawn import drawing, pictures
+from packyoke.answers.drawn import drawing, of_report, pictures
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.answer import view as plan_view
 from packyoke.answers.plan.page import plan_page
@@ -35,6 +35,7 @@ from packyoke.page.page import Lines, Table, Ticks
 from packyoke.planning.result import Plan
 from tests.browser.commands import RIGHT_TO_LEFT, command_pages
 from tests.browser.session import PAPERS, Browser
+from tests.odd import ODD
 from tests.report.test_quote_sheet import sheet as quote_of
 from tests.sheets import TODAY, built, chain_text, example_sheet, sheet_of
 from tests.support import EXAMPLES, ROOT, base_text
@@ -123,6 +124,7 @@ def other_pages() -> Iterator[tuple[str, str]]:
     plan = planned(build, None, None)
     assert isinstance(plan, Plan)
     yield "plan-saltpan", page_html(plan_page(plan_view(build, plan, TODAY)))
+    yield "odd", page_html(check_page(check(built(ODD["three joiners in a ring"]), today=TODAY)))
     yield from command_pages()
 
 
@@ -394,6 +396,20 @@ def test_a_wiring_diagram_is_read_on_paper(names: str, browser: Browser) -> None
         small, outside, over, sideways = browser.ask(MEASURE.replace("LEAST", "9"))
         struck = browser.ask(STRUCK)
         assert (small, outside, over, sideways, struck) == ([], [], [], False, []), packs
+
+
+def test_an_odd_harness_is_read_on_paper(browser: Browser) -> None:
+    """Rings, leads side by side, dead ends, inlets left empty: nothing over another thing, no lead left out."""
+    for name, text in ODD.items():
+        build = built(text)
+        drawn = of_report(check(build, today=TODAY))
+        page = "".join(f"<p>{ET.tostring(each, encoding='unicode')}</p>" for each in drawn)
+        browser.show(f'<meta charset="utf-8"><style>body {{ margin: 0 }}</style>{page}', width=717, media="print")
+        assert browser.ask(MEASURE.replace("LEAST", "9")) == [[], [], [], False], name
+        assert browser.ask(STRUCK) == [], name
+        told = browser.ask("[...document.querySelectorAll('svg text')].map(each => each.textContent)")
+        assert {*build.packs, *build.joiners, "controller"} <= {*told}, name
+        assert {str(at) for at in range(1, len(build.leads) + 1)} <= {*told}, name
 
 
 STRUCK = """(() => {

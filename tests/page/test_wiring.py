@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 
 from packyoke.page.laying import laid_out
 from packyoke.page.letters import broken, wide
-from packyoke.page.wired import wiring_svg
+from packyoke.page.opened import ARRIVING, ONWARD, opened
+from packyoke.page.wired import wiring_svg, wiring_svgs
 from packyoke.page.wiring import Box, Charger, Half, Plug, Tap, Wire, Wiring
 
 XT60 = Plug("XT60", ("socket", "pin"), ("socket", "pin"))
@@ -171,11 +173,74 @@ def test_the_picture_is_named_and_needs_no_colour() -> None:
     assert colours <= {None, "none", "#000", "#fff"}
 
 
-def test_what_is_broken_is_drawn_as_far_as_it_can_be() -> None:
-    boxes = (Box("a", "joiner", "a"), Box("b", "joiner", "b"), Box("c", "controller", ""), Box("p", "pack", "p"))
-    loops = (Wire("1", "a", "b"), Wire("2", "b", "a"), Wire("3", "a", "a"), Wire("4", "a", "nowhere"))
-    parallel = (Wire("5", "p", "c", "5"), Wire("6", "p", "c", "6"))
-    assert wiring_svg(Wiring(title="", words="", boxes=boxes, wires=(*loops, *parallel))).tag == "svg"
+@st.composite
+def tangles(draw: st.DrawFn) -> Wiring:
+    """Up to four packs, four joiners and two controllers, with leads from anything to anything: rings, leads side by
+    side, leads back to where they come from, parts that nothing feeds."""
+    packs, joiners, controllers = (
+        [f"{kind}{at}" for at in range(draw(st.integers(0, most)))]
+        for kind, most in (("pack", 4), ("joiner", 4), ("controller", 2))
+    )
+    boxes = [Box(key, "pack", key, ("14s NMC",), fuse="blade 30 A 58 V", fitted=True) for key in packs]
+    boxes += [Box(key, "joiner", key, path="diode", way="ideal diode, 40 A") for key in joiners]
+    boxes += [Box(key, "controller", key, ("set to 25 A",)) for key in controllers]
+    ends = (
+        st.sampled_from([*packs, *joiners] or ["nowhere"]),
+        st.sampled_from([*joiners, *controllers] or ["nowhere"]),
+    )
+    joined = draw(st.lists(st.tuples(*ends), max_size=12))
+    wires = [
+        Wire(f"l{at}", source, target, str(at), ("12 AWG", "400 mm"), (XT60, XT60))
+        for at, (source, target) in enumerate(joined, 1)
+    ]
+    return Wiring(title="harness", words="", boxes=tuple(boxes), wires=tuple(wires))
+
+
+@settings(max_examples=150, deadline=None)
+@given(tangles())
+def test_whatever_a_file_draws_is_seen_lead_by_lead(wiring: Wiring) -> None:
+    """Every lead arrives where the file says, out of a box of the name that it comes from, and through no other box."""
+    layout = laid_out(opened(wiring))
+    names = {box.key: box.name for box in wiring.boxes}
+    arriving = {run.wire.key: run.wire for run in layout.runs}
+    for wire in wiring.wires:
+        if wire.source in names and wire.target in names:
+            assert arriving[wire.key].target == wire.target
+            assert layout.boxes[arriving[wire.key].source].box.name == names[wire.source]
+    boxes = [(placed.x, placed.top, placed.right, placed.bottom) for placed in layout.boxes.values()]
+    assert all(apart(one, other) for one, other in combinations(boxes, 2))
+    for run in layout.runs:
+        start, end = layout.boxes[run.wire.source].right, layout.boxes[run.wire.target].x
+        assert end - start > 20.0
+        assert all(apart((start, run.row, end, run.row + 48.0), box) for box in boxes)
+
+
+@settings(max_examples=60, deadline=None)
+@given(tangles(), st.floats(300.0, 900.0))
+def test_a_tangle_in_parts_loses_no_lead_and_no_part(wiring: Wiring, most: float) -> None:
+    found = [text for svg in wiring_svgs(wiring, "x", most) for text in texts(svg)]
+    shown = [each.words for each in found]
+    keys = {box.key for box in wiring.boxes}
+    assert keys <= {*shown}
+    for wire in wiring.wires:
+        assert wire.number in shown or not {wire.source, wire.target} <= keys
+    for svg in wiring_svgs(wiring, "x", most):
+        assert [1 for one, other in combinations(texts(svg), 2) if not apart(one, other)] == []
+
+
+def test_a_tree_is_not_cut() -> None:
+    boxes = (Box("a", "joiner", "a"), Box("c", "controller", "c"), Box("p", "pack", "p"), Box("q", "pack", "q"))
+    tree = Wiring(
+        title="", words="", boxes=boxes, wires=(Wire("1", "p", "a"), Wire("2", "q", "a"), Wire("3", "a", "c"))
+    )
+    assert opened(tree) is tree
+    ring = opened(replace(tree, wires=(*tree.wires, Wire("4", "a", "a", "4", ("12 AWG",)))))
+    halves = [(wire.source, wire.target, wire.number, wire.about) for wire in ring.wires[3:]]
+    assert halves == [("a", "on with 4", "4", ()), ("from before 4", "a", "4", ("12 AWG",))]
+    assert [(box.name, box.head) for box in ring.boxes[4:]] == [("a", (ONWARD,)), ("a", (ARRIVING,))]
+
+
+def test_nothing_is_drawn_as_nothing() -> None:
     assert wiring_svg(Wiring(title="", words="")).tag == "svg"
 
 

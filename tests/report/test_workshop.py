@@ -9,6 +9,7 @@ import pytest
 
 from packyoke.analysis.bench.joiner_tests import inlet_test, path_test
 from packyoke.analysis.case import Case
+from packyoke.answers.drawn import drawing
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.sheet import workshop_words
 from packyoke.answers.sheet.customer import NoSheet
@@ -30,6 +31,7 @@ from packyoke.page.text import page_text
 from packyoke.page.wired import wiring_svg
 from packyoke.planning.result import Plan
 from packyoke.verdict.check import check
+from tests.odd import ODD
 from tests.report.test_sheet import HOSTILE, Page, bare
 from tests.sheets import TODAY, built, chain_text
 from tests.support import ROOT, base_text, edited
@@ -382,6 +384,23 @@ def test_leads_of_many_packs_have_numbers_and_what_they_are_made_of() -> None:
     assert [wire.number for wire in sheet.drawing.wires] == [f"{at + 1}" for at in range(len(sheet.drawing.wires))]
     assert {wire.about for wire in sheet.drawing.wires} == {("12 AWG", "300 mm")}
     assert [row[0] for row in rows(sheet, "Cut and mark")] == [f"lead {at}" for at in range(1, 12)]
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("inlets left empty", "3 inlets left empty: capped"),
+        ("a pack that is not connected", "1 inlet left empty: capped"),
+        ("side by side", ""),
+    ],
+)
+def test_the_drawing_counts_the_inlets_that_stay_empty(name: str, told: str) -> None:
+    """Of five inlets two have a lead, of two one; and a lead says which inlet it goes to."""
+    drawn = drawing(built(ODD[name]))
+    joiner = next(box for box in drawn.boxes if box.kind == "joiner")
+    assert [each for each in joiner.about if "empty" in each] == ([told] if told else [])
+    inlets = [each for wire in drawn.wires for each in wire.about if each.startswith("inlet")]
+    assert inlets == (["inlet 2", "inlet 5"] if name == "inlets left empty" else [])
 
 
 def test_what_every_row_says_is_said_once_over_them() -> None:

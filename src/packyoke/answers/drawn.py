@@ -44,7 +44,7 @@ def drawing(
     over = over or {}
     number = numbers(build)
     boxes = [_pack(build, pack, over, called) for pack in build.packs.values()]
-    boxes += [_joiner(joiner, over, called) for joiner in build.joiners.values()]
+    boxes += [_joiner(build, joiner, over, called) for joiner in build.joiners.values()]
     boxes += [_controller(each, over, called) for each in build.controllers.values()]
     wires = [_wire(build, lead, str(number[name]), system, over) for name, lead in build.leads.items()]
     told = [_told(lead, number[name], system, called) for name, lead in build.leads.items()]
@@ -106,7 +106,8 @@ def _made_of(lead: Lead, system: str) -> list[str]:
     if lead.direct:
         return ["direct"]
     length = show(lead.length_m, Kind.LENGTH, system) if lead.length_m is not None else "length not in the file"
-    return [wire(lead), length]
+    into = [f"inlet {lead.inlet}"] if lead.inlet is not None else []
+    return [wire(lead), length, *into]
 
 
 def _leads_on(build: Build, joiner: Joiner) -> bool:
@@ -145,12 +146,13 @@ def _port(build: Build, pack: Pack, called: Signs) -> str:
     return f"{inlet}: {' or '.join(own)}" if inlet and own else inlet or " or ".join(own)
 
 
-def _joiner(joiner: Joiner, over: Mapping[str, str], called: Signs) -> Box:
+def _joiner(build: Build, joiner: Joiner, over: Mapping[str, str], called: Signs) -> Box:
     volts = f"at most {show(joiner.ceiling_v, Kind.VOLTAGE)}" if joiner.ceiling_v is not None else ""
     amps = f", {shown(joiner.current_continuous_a)} A" if joiner.current_continuous_a is not None else ""
     about = [*(["built in"] if joiner.built_in else []), *(["packs joined for good"] if joiner.bonded else [])]
     about += [called.place(joiner.place_name)] if joiner.place_name else []
     about += [joiner.mount] if joiner.mount else []
+    about += [_empty(build, joiner)] if _empty(build, joiner) else []
     port = joiner.charge_port
     return Box(
         joiner.name,
@@ -164,6 +166,16 @@ def _joiner(joiner: Joiner, over: Mapping[str, str], called: Signs) -> Box:
         port=f"charging port {port.inlet.family if port.inlet is not None else ''}".strip() if port else "",
         over=over.get(joiner.path, ""),
     )
+
+
+def _empty(build: Build, joiner: Joiner) -> str:
+    """How many inlets of a joiner no lead goes to, where the file says how many there are."""
+    empty = (
+        0
+        if joiner.built_in
+        else (joiner.inputs or 0) - sum(lead.target == joiner.name for lead in build.leads.values())
+    )
+    return f"{empty} inlet{'s' if empty > 1 else ''} left empty: capped" if empty > 0 else ""
 
 
 def _controller(each: Controller, over: Mapping[str, str], called: Signs) -> Box:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from packyoke.page.letters import broken, wide
 from packyoke.page.wiring import (
@@ -72,10 +73,7 @@ class Placed:
 
     @property
     def bottom(self) -> float:
-        low = max(self.rows) + RAIL
-        if self.box.kind == "controller":
-            low = max(low, max(self.rows) + 36.0)
-        return low + self.below
+        return max(self.rows) + RAIL + self.below
 
     @property
     def right(self) -> float:
@@ -93,12 +91,10 @@ class Layout:
 
 
 def laid_out(wiring: Wiring) -> Layout:
-    """Where everything stands. Leads from or to nothing are left out."""
+    """Where everything stands. Leads from or to nothing are left out; none may lead back."""
     boxes = {box.key: _measured(box) for box in wiring.boxes}
     runs = [_run(wire, wiring.taps) for wire in wiring.wires if wire.source in boxes and wire.target in boxes]
     columns = _columns(boxes, runs)
-    for run in runs:
-        run.back = columns[run.wire.source] <= columns[run.wire.target]
     rows = _Rows(boxes, runs)
     bottom = rows.all()
     up = _lift(boxes, runs)
@@ -136,7 +132,7 @@ def _run(wire: Wire, taps: Sequence[Tap]) -> Run:
 def _columns(boxes: Mapping[str, Placed], runs: Sequence[Run]) -> dict[str, int]:
     """How many leads lie between each box and the end of its longest way; what nothing feeds stands first."""
     columns = dict.fromkeys(boxes, 0)
-    for _ in range(min(len(columns), 40)):  # a loop in a broken drawing ends here
+    for _ in range(min(len(columns), 40)):
         for run in runs:
             at = min(columns[run.wire.target] + 1, len(columns))
             columns[run.wire.source] = max(columns[run.wire.source], at)
@@ -159,9 +155,8 @@ class _Rows:
         self.into: dict[str, list[Run]] = {}
         self.out: dict[str, list[Run]] = {}
         for run in runs:
-            if not run.back:
-                self.into.setdefault(run.wire.target, []).append(run)
-                self.out.setdefault(run.wire.source, []).append(run)
+            self.into.setdefault(run.wire.target, []).append(run)
+            self.out.setdefault(run.wire.source, []).append(run)
         self.seen: set[str] = set()
 
     def all(self) -> float:
@@ -181,8 +176,8 @@ class _Rows:
         self.seen.add(key)
         placed = self.boxes[key]
         out = self.out.get(key, [])
-        beside = (len(out) - 1) * self._pitch(out) / 2 if len(out) > 1 else 0.0
-        first = max(above, placed.above, _over_lead(out)) + beside
+        down = self._down(out)
+        first = max(above, placed.above, _over_lead(out)) + down[-1] / 2
         for run in self.into.get(key, ()):
             self.place(run.wire.source, first)
             placed.rows_in.append(run.row)
@@ -190,24 +185,31 @@ class _Rows:
         placed.rows_in.sort()
         if placed.rows_in:
             middle = (placed.rows_in[0] + placed.rows_in[-1]) / 2
-            rows = [middle + (at - (len(out) - 1) / 2) * self._pitch(out) for at in range(len(out))]
+            rows = [middle + each - down[-1] / 2 for each in down]
         else:
             start = self.bottom + BETWEEN + max(above, placed.above, _over_lead(out))
-            rows = [start + at * self._pitch(out) for at in range(max(1, len(out)))]
+            rows = [start + each for each in down]
         placed.rows_out = rows if out or not placed.rows_in else []
         for run, row in zip(out, rows, strict=False):
             run.row = row
         lead_foot = max((run.row + RAIL + _under_lead(run) for run in out), default=0.0)
         self.bottom = max(self.bottom, placed.bottom, lead_foot)
 
-    def _pitch(self, out: Sequence[Run]) -> float:
-        return RAIL + max((_under_lead(run) for run in out), default=0.0) + 40.0
+    def _down(self, out: Sequence[Run]) -> list[float]:
+        """How far each lead out of a box is below the first: clear of its words, and the boxes that they end in too."""
+        pitch = RAIL + max((_under_lead(run) for run in out), default=0.0) + 40.0
+        down = [0.0]
+        for one, other in pairwise(out):
+            ends, begins = self.boxes[one.wire.target], self.boxes[other.wire.target]
+            apart = 0.0 if ends is begins else RAIL + ends.below + BETWEEN + begins.above
+            down.append(down[-1] + max(pitch, apart))
+        return down
 
 
 def _lift(boxes: Mapping[str, Placed], runs: Sequence[Run]) -> float:
     """Moves everything to the top; by how much."""
     tops = [placed.top for placed in boxes.values()]
-    tops += [run.row - _over_lead([run]) for run in runs if not run.back]
+    tops += [run.row - _over_lead([run]) for run in runs]
     up = min(tops, default=2.0) - 2.0
     for placed in boxes.values():
         placed.rows_in = [row - up for row in placed.rows_in]

@@ -16,8 +16,8 @@ MOST_PARTS = 99
 
 
 def parts(wiring: Wiring, most: float) -> tuple[Wiring, ...]:
-    """The diagram in as few parts as keep to a width of `most`; one where it does, or leads back."""
-    if laid_out(wiring).width <= most or any(run.back for run in laid_out(wiring).runs):
+    """The diagram in as few parts as keep to a width of `most`."""
+    if laid_out(wiring).width <= most:
         return (wiring,)
     columns = _home_columns(wiring)
     cut: list[list[int]] = []
@@ -42,7 +42,10 @@ def _home_columns(wiring: Wiring) -> dict[str, int]:
             feeds.setdefault(wire.source, []).append(columns[wire.target])
     inner = {key: column for key, column in columns.items() if key in fed}
     last = max(inner.values(), default=0)
-    return {key: inner[key] if key in inner else max(feeds.get(key, [last])) for key in columns}
+    home = {key: inner[key] if key in inner else max(feeds.get(key, [last])) for key in columns}
+    dotted = {box.key for box in wiring.boxes if box.kind == "elsewhere"}
+    # Where a lead that is cut goes on is said beside what it comes from.
+    return home | {wire.target: home[wire.source] for wire in wiring.wires if wire.target in dotted}
 
 
 def _part(wiring: Wiring, columns: Mapping[str, int], own: Collection[int], number: Mapping[int, int]) -> Wiring:

@@ -10,6 +10,7 @@ from packyoke.page import symbols as draw
 from packyoke.page.elements import add
 from packyoke.page.laying import Layout, Placed, laid_out
 from packyoke.page.letters import FONT, broken, wide
+from packyoke.page.opened import opened
 from packyoke.page.parted import parts
 from packyoke.page.wiring import (
     CIRCLE,
@@ -47,6 +48,7 @@ BATTERY, INNER = 26.0, 13.0
 
 def wiring_svgs(wiring: Wiring, key: str, most: float) -> tuple[ET.Element, ...]:
     """The diagram in parts of at most this width, the key to its symbols under the last; `key` names its ids."""
+    wiring = opened(wiring)
     found = parts(wiring, most)
     if len(found) == 1:
         return (wiring_svg(wiring, key),)
@@ -65,7 +67,7 @@ def wiring_svg(
     `explains`: the drawings whose symbols are named below it; without it its own. `least`: how wide
     it is at least, so that they stand in few lines.
     """
-    layout = laid_out(wiring)
+    layout = laid_out(opened(wiring))
     inside = ET.Element("g")
     for run in layout.runs:
         _lead(inside, run, layout)
@@ -100,9 +102,6 @@ def wiring_svg(
 def _lead(svg: ET.Element, run: Run, layout: Layout) -> None:
     source, target, wire = layout.boxes[run.wire.source], layout.boxes[run.wire.target], run.wire
     dash = "" if wire.number or wire.direct else "6 3"
-    if run.back:
-        _back(svg, source, target, layout)
-        return
     start, end, row = source.right, target.x, run.row
     draw.plus(svg, (start, row), (end, row), dash=dash)
     draw.minus(svg, (start, row + RAIL), (end, row + RAIL), dash=dash)
@@ -165,14 +164,6 @@ def _number(svg: ET.Element, wire: Wire, x: float, y: float) -> None:
 def _plug(svg: ET.Element, x: float, row: float, plug: Plug | None) -> None:
     if plug is not None:
         draw.plug(svg, x, row, row + RAIL, (plug.plus, plug.minus))
-
-
-def _back(svg: ET.Element, source: Placed, target: Placed, layout: Layout) -> None:
-    """A lead that leads back: under everything and up again."""
-    out, into, low = max(source.rows), max(target.rows), layout.height - 2.0
-    right, left = source.right + 10.0, max(1.0, target.x - 10.0)
-    points = [(source.right, out), (right, out), (right, low), (left, low), (left, into), (target.x, into)]
-    draw.line(svg, points, "1.6", dash="4 3")
 
 
 def _tap(svg: ET.Element, tap: Tap, x: float, row: float, top: float) -> None:

@@ -113,8 +113,6 @@ class Run:
     taps: list[Tap]
     more_taps: int
     row: float = 0.0
-    back: bool = False
-    """Whether it ends left of where it begins: a drawing that is broken."""
 
 
 def tap_high(tap: Tap) -> float:

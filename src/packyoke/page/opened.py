@@ -1,0 +1,90 @@
+"""A wiring diagram whose leads all run straight from left to right: what leads back or would run through a box is cut.
+
+A lead that is cut runs, with its number, to a dotted box that names where it goes on; where it arrives it is drawn
+whole, out of a dotted box that names where it comes from. So whatever a file draws is seen lead by lead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from packyoke.page.laying import Layout, Placed, laid_out
+from packyoke.page.wiring import RAIL, Box, Wire, Wiring
+
+ONWARD, ARRIVING = "goes on there", "comes from there"
+
+
+def opened(wiring: Wiring) -> Wiring:
+    """The diagram with as few leads cut as are needed; itself where none is."""
+    for wire in [*_leading_back(wiring)]:
+        wiring = _cut(wiring, wire)
+    for _ in wiring.wires:
+        crossing = next(_in_the_way(wiring, laid_out(wiring)), None)
+        if crossing is None:
+            break
+        wiring = _cut(wiring, crossing)
+    return wiring
+
+
+def _leading_back(wiring: Wiring) -> Iterator[Wire]:
+    """The leads that close a ring, seen from the packs on in the order of the file."""
+    keys = {box.key for box in wiring.boxes}
+    out: dict[str, list[Wire]] = {}
+    for wire in wiring.wires:
+        if wire.source in keys and wire.target in keys:
+            out.setdefault(wire.source, []).append(wire)
+    begun: set[str] = set()
+    for first in sorted(wiring.boxes, key=lambda box: box.kind != "pack"):
+        way = [(first.key, iter(out.get(first.key, ())))] if first.key not in begun else []
+        begun.add(first.key)
+        while way:
+            following = next(way[-1][1], None)
+            if following is None:
+                way.pop()
+            elif any(following.target == key for key, _ in way):
+                yield following
+            elif following.target not in begun:
+                begun.add(following.target)
+                way.append((following.target, iter(out.get(following.target, ()))))
+
+
+def _in_the_way(wiring: Wiring, layout: Layout) -> Iterator[Wire]:
+    """Leads that run through a box, and leads into boxes that stand one over the other, from parts that feed others;
+    where such a lead is cut already, the others of the same part."""
+    dotted = {box.key for box in wiring.boxes if box.kind == "elsewhere"}
+    whole = [run.wire for run in layout.runs if not {run.wire.source, run.wire.target} & dotted]
+    for run in layout.runs:
+        lead = (layout.boxes[run.wire.source].right, run.row, layout.boxes[run.wire.target].x, run.row + RAIL)
+        if any(_over(lead, _frame(placed)) for placed in layout.boxes.values()):
+            yield from [run.wire] if run.wire in whole else (each for each in whole if each.source == run.wire.source)
+    feeding = [run.wire.source for run in layout.runs]
+    for one, other in combinations(layout.boxes.values(), 2):
+        if _over(_frame(one), _frame(other)):
+            ends = (one.box.key, other.box.key)
+            into = {run.wire.source for run in layout.runs if run.wire.target in ends}
+            yield from (each for each in reversed(whole) if each.source in into and feeding.count(each.source) > 1)
+
+
+def _frame(placed: Placed) -> tuple[float, float, float, float]:
+    return placed.x, placed.top, placed.right, placed.bottom
+
+
+def _over(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _cut(wiring: Wiring, wire: Wire) -> Wiring:
+    names = {box.key: box.name for box in wiring.boxes}
+    onward, arriving = f"on with {wire.key}", f"from before {wire.key}"
+    halves = Wire(onward, wire.source, onward, wire.number), wire._replace(source=arriving)
+    return replace(
+        wiring,
+        boxes=(
+            *wiring.boxes,
+            Box(onward, "elsewhere", names[wire.target], (ONWARD,)),
+            Box(arriving, "elsewhere", names[wire.source], (ARRIVING,)),
+        ),
+        wires=tuple(half for each in wiring.wires for half in (halves if each.key == wire.key else (each,))),
+    )
