@@ -51,20 +51,22 @@ def _leading_back(wiring: Wiring) -> Iterator[Wire]:
 
 
 def _in_the_way(wiring: Wiring, layout: Layout) -> Iterator[Wire]:
-    """Leads that run through a box, and leads into boxes that stand one over the other, from parts that feed others;
-    where such a lead is cut already, the others of the same part."""
+    """Leads that run through a box. Where only halves of leads do, or boxes stand one over another: leads of parts that
+    feed more than one, first those that end there."""
     dotted = {box.key for box in wiring.boxes if box.kind == "elsewhere"}
     whole = [run.wire for run in layout.runs if not {run.wire.source, run.wire.target} & dotted]
+    trouble: set[str] = set()
     for run in layout.runs:
         lead = (layout.boxes[run.wire.source].right, run.row, layout.boxes[run.wire.target].x, run.row + RAIL)
-        if any(_over(lead, _frame(placed)) for placed in layout.boxes.values()):
-            yield from [run.wire] if run.wire in whole else (each for each in whole if each.source == run.wire.source)
-    feeding = [run.wire.source for run in layout.runs]
+        crossed = {placed.box.key for placed in layout.boxes.values() if _over(lead, _frame(placed))}
+        if crossed and run.wire in whole:
+            yield run.wire
+        trouble |= crossed | {run.wire.source} if crossed else set()
     for one, other in combinations(layout.boxes.values(), 2):
-        if _over(_frame(one), _frame(other)):
-            ends = (one.box.key, other.box.key)
-            into = {run.wire.source for run in layout.runs if run.wire.target in ends}
-            yield from (each for each in reversed(whole) if each.source in into and feeding.count(each.source) > 1)
+        trouble |= {one.box.key, other.box.key} if _over(_frame(one), _frame(other)) else set()
+    feeding = [run.wire.source for run in layout.runs]
+    several = [wire for wire in reversed(whole) if trouble and feeding.count(wire.source) > 1]
+    yield from sorted(several, key=lambda wire: not {wire.source, wire.target} & trouble)
 
 
 def _frame(placed: Placed) -> tuple[float, float, float, float]:
