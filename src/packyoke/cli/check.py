@@ -27,7 +27,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.reports import Asked, note, reports_of
+from packyoke.cli.reports import Asked, lost, note, reports_of
 from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
@@ -114,6 +114,8 @@ def check(
     rides = everything or not (several and form == "json")
     how = Asked(day, form in BRIEF, rides)
     reports = list(reports_of(files, skipped, how, Shops(shop, no_shop), jobs))
+    if before is not None:
+        reports += lost(before, skipped)
     if rules is not None:
         reports = [_narrowed(report, rules) for report in reports]
     if not reports and pass_over:

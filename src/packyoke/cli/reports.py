@@ -17,9 +17,11 @@ from packyoke.cli.jobs import Read, each_read
 from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
+    from packyoke.answers.results import Result
     from packyoke.api import Report
 
 BAR_FROM_FILES = 30
+RETIRED = "retired"
 
 
 class Asked(NamedTuple):
@@ -79,7 +81,7 @@ def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
     if isinstance(build, Build):
         named += tuple(tracks_of(build, name).values())
         if build.status == "retired" and not file.given:
-            return Read(name, skipped="retired", named=named)
+            return Read(name, skipped=RETIRED, named=named)
         try:
             build = on_tracks(build, name)
         except NoTrack as none:
@@ -89,16 +91,26 @@ def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
 
 
 def _not_opened(shown: str, why: str) -> Report:
+    return _unreadable(shown, f"cannot be opened: {why}", "Check the name and the rights of the file.")
+
+
+def _unreadable(shown: str, message: str, do: str) -> Report:
     from packyoke.api import Finding, Severity, check
 
-    mistake = Finding(
-        rule="unreadable",
-        severity=Severity.STOP,
-        part="build",
-        message=f"cannot be opened: {why}",
-        do="Check the name and the rights of the file.",
-    )
-    return check([mistake], shown)
+    return check([Finding(rule="unreadable", severity=Severity.STOP, part="build", message=message, do=do)], shown)
+
+
+def lost(before: Result, skipped: list[tuple[str, str]]) -> list[Report]:
+    """Files that held a build when a result was stored and hold something else now: nobody took them away, so they are
+    not passed over."""
+    was = {file for file, each in before.builds.items() if each.fingerprint}
+    gone = [(file, why) for file, why in skipped if why != RETIRED and file in was]
+    for each in gone:
+        skipped.remove(each)
+    return [
+        _unreadable(file, f"no build any more: {why}", "Put the build back, or take the file away.")
+        for file, why in gone
+    ]
 
 
 def note(skipped: list[tuple[str, str]]) -> None:

@@ -82,12 +82,13 @@ def bare_name(name: str) -> str:
 
 
 def failing(made: Against, severities: frozenset[str]) -> set[str]:
-    """The files with new and worse findings of these severities that nobody accepted."""
+    """The files with new and worse findings of these severities that nobody accepted; those that could not be read are
+    counted as such."""
     return {
         file
         for kind in ("new", "worse")
         for file, each in made.of(kind)
-        if not each.told.accepted and each.told.severity in severities
+        if not each.told.accepted and each.told.severity in severities and each.told.rule != "unreadable"
     }
 
 
