@@ -29,7 +29,6 @@ ASKED_ELSEWHERE = {
     "presence": "fuse-missing asks whether there is a fuse; what follows from one is decided then",
     "outlet": "live-pins asks what it is",
     "inlet": "live-pins asks what it is",
-    "cells": "the widest span of resistance counts while nobody knows",
     "packs_count": "built-in-unknown asks for it",
     "plug": "charger-mixup asks which plug it has",
     "full_charge_v": "follows from the cells and their chemistry",

@@ -195,7 +195,7 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
 def _worn(case: Case, pack: Pack, reading: Measured) -> Iterator[Beyond]:
     """Against new packs of its kind; what the file itself says of it, to within the band, is no surprise."""
     capacity_coulomb = known(pack.capacity_coulomb, pack, "capacity_coulomb")
-    low_ohm, high_ohm = pack_resistance_span_ohm(series_count(pack), capacity_coulomb, pack.cells)
+    low_ohm, high_ohm = pack_resistance_span_ohm(series_count(pack), capacity_coulomb, known(pack.cells, pack, "cells"))
     described = said_of(case.build, pack, "resistance_ohm")
     most_ohm, least_ohm = (
         (high_ohm, low_ohm)
