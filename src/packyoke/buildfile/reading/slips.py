@@ -34,7 +34,7 @@ def mistake(lines: list[str], span: Span, message: str, do: str, why: str = "", 
         span=span,
         kind="will-not-work",
         field=clean(path, _MOST_FIELD),
-        why=why,
+        why=clean(why, _MOST_SAID),
         do=clean(do, _MOST_SAID),
         excerpt=_line(lines, span.line - 1),
     )
