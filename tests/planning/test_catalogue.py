@@ -111,6 +111,11 @@ def test_two_fuses_are_borne_together_by_wire_for_two_thirds_of_them(amps_a: flo
 def test_one_more_is_like_the_joiner_that_the_file_describes_whole() -> None:
     build = build_of(bike(PACKS, {"y": joiner(), "z": "{like: y, place: tube}", "w": joiner(45)}, PLACES, RUNS))
     assert [copied_from(build, each).name for each in build.joiners.values()] == ["y", "y", "w"]
+    turned = build_of(bike(PACKS, {"z": "{like: y, place: tube}", "w": joiner(45), "y": joiner()}, PLACES, RUNS))
+    assert [copied_from(turned, each).name for each in turned.joiners.values()] == ["y", "w", "y"]
+    shelf = "{part: small yoke}"
+    bought = build_of(bike(PACKS, {"y": shelf, "w": joiner(), "z": shelf}, PLACES, RUNS), shop_of(SHOP))
+    assert [copied_from(bought, each).name for each in bought.joiners.values()] == ["y", "w", "z"]
     assert [each.like for each in catalogue(build, None).models] == ["y", "w"]
     assert [each.joiner.place_name for each in catalogue(build, None).models] == [None, None]
 

@@ -133,6 +133,21 @@ def test_wire_that_the_shelf_does_not_have_is_listed_as_such() -> None:
     assert {line.on_shelf for line in found.bill if line.section == "wires"} == {False}
 
 
+def test_what_a_joiner_loses_is_in_the_figures_of_a_drawn_harness() -> None:
+    """Each of two equal packs gives half of 18 A: 10 mohm more in both paths are 2 x 9 x 9 x 0.010 = 1.62 W."""
+    leads = {
+        **{f"{name} lead": f"{{from: {name}, to: y, length: 200 mm, gauge: 12 AWG}}" for name in "ab"},
+        "main lead": "{from: y, to: controller, length: 500 mm, gauge: 12 AWG}",
+    }
+    lost = []
+    for mohm in (2, 12):
+        mounted = joiner(mohm=mohm).replace("charge_port: none", "charge_port: none, mount: frame metal")
+        found = plan(build_of(bike({name: pack("bed") for name in "ab"}, {"y": mounted}, PLACES, [], leads=leads)))
+        assert isinstance(found, Plan), found
+        lost.append(found.objective.values[found.objective.names.index("loss")])
+    assert lost[1] - lost[0] == pytest.approx(1.62, abs=1e-5)
+
+
 def test_wire_that_mends_nothing_is_not_bought() -> None:
     """18 A through 2 x 6 m of 14 AWG that is there already (8.3 mohm/m) are 1.8 V, more than 3 % of 40 V: no other
     wire in the other leads changes that."""

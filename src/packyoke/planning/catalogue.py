@@ -10,7 +10,6 @@ from typing import NamedTuple
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.fusing import TOGETHER_FACTOR, family_for
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Span
 from packyoke.making.money import sold_at
 from packyoke.making.stock import Cable, connector_item, item_named
 from packyoke.making.stock import cables as stocked
@@ -154,11 +153,7 @@ def copied_from(build: Build, joiner: Joiner) -> Joiner:
     if line is None:
         return joiner
     before = [each for each in build.joiners.values() if each.span <= line and "type" in each.spans]
-    return max(before, key=lambda each: each.span, default=joiner) if _copies(build, joiner, line) else joiner
-
-
-def _copies(build: Build, joiner: Joiner, line: Span) -> bool:
-    return any(each is not joiner and each.spans.get("type") == line for each in build.joiners.values())
+    return max(before, key=lambda each: each.span, default=joiner)
 
 
 def suitable_fuses(shelf: Catalogue, volts_v: float, short_a: float, least_a: float) -> tuple[FuseKind, ...]:
