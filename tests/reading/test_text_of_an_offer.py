@@ -6,7 +6,7 @@ import pytest
 
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.writing.places import CannotWrite
-from packyoke.buildfile.writing.quoted import quoted_text
+from packyoke.buildfile.writing.quoted import owned_text, quoted_text
 from packyoke.model import Build
 from packyoke.planning.quoting.candidates import Choice, bike_of, pack_lines, with_choice
 from tests.planning.test_quote import COUNTER, TWO_PACKS, a_shop
@@ -126,3 +126,21 @@ def test_a_file_whose_last_line_has_no_end_gets_one(newline: str) -> None:
     assert f"{newline}  {NAME}: " in new
     assert newline == "\n" or "\n" not in new.replace("\r\n", "")
     assert list(read(new).packs) == [NAME]
+
+
+def test_what_is_the_customers_own_is_said_of_items_of_the_shelf_and_of_nothing_else() -> None:
+    """A pack of his that is described by the shelf is not bought again."""
+    text = TWO.replace("  hull:", f"  box: {{part: {NAME}, condition: sound, place: down tube}}\n  hull:", 1)
+    assert text != TWO
+    text = text.replace("inputs: 2", "inputs: 3").replace(
+        "  main lead:", "  box lead: {from: box, to: own yoke, length: 350 mm, gauge: 12 AWG}\n  main lead:"
+    )
+    build = read(text)
+    owned = bike_of(build).build
+    new = owned_text(text, build, owned, "owner")
+    assert new.splitlines() != text.splitlines()
+    again = read(new)
+    assert again.packs["box"].owner == owned.packs["box"].owner == "customer"
+    assert {name: each.owner for name, each in again.packs.items() if name != "box"} == {"keel": None, "hull": None}
+    assert {each.owner for each in again.joiners.values()} == {each.owner for each in build.joiners.values()}
+    assert owned_text(new, again, bike_of(again).build, "owner") == new, "what is said is not said twice"
