@@ -63,6 +63,11 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
     "answers": ("answers", ("tests/page", "tests/report", "tests/cli/test_meter.py", "tests/cli/test_charge.py",
                             "tests/cli/test_rundown.py", "tests/cli/test_range.py", "tests/cli/test_compare.py",
                             "tests/cli/test_plan.py", "tests/cli/test_one_judge.py")),
+    "core": ("core", ("tests/reading/test_units.py", "tests/reading/test_spellings.py", "tests/reading/test_slips.py",
+                      "tests/reading/test_mistakes.py", "tests/analysis/test_good_for.py", "tests/page", "tests/report")),
+    "page": ("page", ("tests/page", "tests/report", "tests/cli/test_units_us.py", "tests/cli/test_range.py",
+                      "tests/cli/test_strict_formats.py")),
+    "cli": ("cli", ("tests/cli",)),
 }  # fmt: skip
 """Where the files of a room are, and the tests that are to notice a change in it."""
 
