@@ -64,7 +64,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
                             "tests/cli/test_rundown.py", "tests/cli/test_range.py", "tests/cli/test_compare.py",
                             "tests/cli/test_plan.py", "tests/cli/test_one_judge.py")),
     "core": ("core", ("tests/reading/test_units.py", "tests/reading/test_spellings.py", "tests/reading/test_slips.py",
-                      "tests/reading/test_mistakes.py", "tests/analysis/test_good_for.py", "tests/page", "tests/report")),
+                      "tests/reading/test_mistakes.py", "tests/reading/test_figures_shown.py", "tests/page")),
     "page": ("page", ("tests/page", "tests/report", "tests/cli/test_units_us.py", "tests/cli/test_range.py",
                       "tests/cli/test_strict_formats.py")),
     "cli": ("cli", ("tests/cli",)),
