@@ -39,6 +39,7 @@ from tests.sheets import TODAY, built, chain_text
 from tests.support import EXAMPLES, base_text
 
 RIGHT_TO_LEFT = "דגם ארוך עם שם בעברית"
+WIDE_LETTERS = "荷台の左の電池と前の箱の中の予備の電池"
 
 
 def _hits(text: str) -> list[Hit]:
@@ -55,7 +56,8 @@ def command_pages() -> Iterator[tuple[str, str]]:
     assert isinstance(shop, Shop)
     long = chain_text(3, long=True, wide=True, rides=3, chargers=3)
     plain = base_text("skerry-long-tail")
-    for kind, text in (("short", plain), ("long", long), ("right-to-left", plain.replace("keel", RIGHT_TO_LEFT))):
+    turned = plain.replace("keel", RIGHT_TO_LEFT).replace("pannier", WIDE_LETTERS)
+    for kind, text in (("short", plain), ("long", long), ("right-to-left", turned)):
         build, other = built(text), built(text.replace("25 A", "18 A").replace("18 A,", "17 A,"))
         volts = ",".join(f"{name}={50.1 + at / 10}" for at, name in enumerate(build.packs))
         compared = compare_view(build, other, None, TODAY)

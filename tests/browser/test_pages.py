@@ -255,13 +255,33 @@ def _words(html: str) -> str:
     return re.sub(r"<[^>]*>|[\s\u2066-\u2069]", "", unescape(html))
 
 
+PARTED = """(() => {
+  const found = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const node = walk.currentNode;
+    if (node.parentElement.closest('svg, title, style, pre')) continue;
+    for (const word of node.data.matchAll(/[^ \\n\\t-]+/g)) {
+      if (word[0].length > LONGEST || /[\\u3000-\\u9fff\\u202e]/.test(word[0])) continue;
+      const range = document.createRange();
+      range.setStart(node, word.index);
+      range.setEnd(node, word.index + word[0].length);
+      const lines = new Set([...range.getClientRects()].filter(r => r.width > 0).map(r => Math.round(r.top)));
+      if (lines.size > 1) found.push(word[0]);
+    }
+  }
+  return found;
+})()"""
+
+
 def test_every_page_is_read_on_a_telephone_without_scrolling_sideways(browser: Browser, pages: dict[str, str]) -> None:
+    """No word of up to 16 letters is parted, nor a number from its unit; tables and drawings scroll by themselves."""
     wrong = {}
     for name, html in pages.items():
         browser.show(html, width=390)
         _, outside, over, sideways = browser.ask(MEASURE.replace("LEAST", "0"))
-        if outside or over or sideways:
-            wrong[name] = (outside, over, sideways)
+        parted = browser.ask(PARTED.replace("LONGEST", "16"))
+        if outside or over or sideways or parted:
+            wrong[name] = (outside, over, sideways, parted)
     assert wrong == {}
 
 

@@ -22,6 +22,8 @@ _FIGURE = re.compile(
     r"mi|ft|in|lb|min|h|d|J|K|Hz|kg|cm|K/W)(?!\w))"
 )
 """The space between a number and its unit."""
+_HOURS = re.compile(r"(?<=\d\u00a0h) (?=\d+\u00a0min(?!\w))")
+"""The space in the middle of one time: `7 h 05 min`."""
 
 
 def cells(text: str) -> int:
@@ -41,7 +43,7 @@ def _cells(letter: str) -> int:
 
 def kept(text: str) -> str:
     """The text with numbers and their units tied together by a space that does not break."""
-    return _FIGURE.sub("\u00a0", text)
+    return _HOURS.sub("\u00a0", _FIGURE.sub("\u00a0", text))
 
 
 def isolated(text: str) -> str:

@@ -14,5 +14,6 @@ def add(parent: ET.Element, tag: str, text: str, **attributes: str) -> ET.Elemen
 
 def add_scroll(parent: ET.Element, name: str) -> ET.Element:
     """A region of its own that scrolls sideways where a telephone is narrower than what stands in it."""
-    about = {"class": "scroll", "role": "region", "aria-label": name, "tabindex": "0"}
+    # The writer of HTML leaves this sign in attributes as it is: harmless, but nobody should have to think about it.
+    about = {"class": "scroll", "role": "region", "aria-label": name.replace("<", "\u2039"), "tabindex": "0"}
     return ET.SubElement(parent, "div", about)

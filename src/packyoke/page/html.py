@@ -52,6 +52,7 @@ p { margin: .4rem 0; }
 pre { overflow-x: auto; border-left: 1px solid var(--rule); padding: .6rem; line-height: 1.25; }
 figure { margin: 0 0 .6rem; } figcaption { font-weight: 600; }
 .scroll svg { display: block; }
+@media screen and (max-width: 40rem) { .name { min-width: 9rem; } }
 footer { border-top: 1px solid var(--rule); margin-top: 1.6rem; padding-top: .4rem; font-size: .9rem; }
 /* On paper everything is black or white: a bad copier knows nothing else. */
 @media print { :root { --rule: #000; }
@@ -245,9 +246,11 @@ def _own_name(main: ET.Element, name: str) -> str:
 
 
 def _wide(about: dict[str, str], text: str, alone: bool = False) -> dict[str, str]:
-    """The attributes of a cell; a word longer than a column may be is parted on paper, which does not scroll. Beside
-    bars that stand `alone` in their column, and would take all the room, short texts stay in one line."""
-    kind = "long" if max(map(len, text.split()), default=0) > LONGEST else ""
+    """The attributes of a cell; a word longer than a column may be is parted on paper, which does not scroll. Several
+    words that are longer have room for more than one a line on a telephone, which does. Beside bars that stand `alone`
+    in their column, and would take all the room, short texts stay in one line."""
+    kind = "name" if len(text) > LONGEST else ""
+    kind = "long" if max(map(len, text.split()), default=0) > LONGEST else kind
     kind = "short" if alone and len(text) <= SHORT else kind
     return {**about, "class": f"{about.get('class', '')} {kind}".strip()} if kind else about
 

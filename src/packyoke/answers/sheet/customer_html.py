@@ -24,6 +24,8 @@ from packyoke.answers.sheet.customer_page import (
 from packyoke.page.drawing import harness_svg
 from packyoke.page.html import add, new_page, written
 
+SHORT_CONTACT = 24
+"""Letters that stand on one line beside the name and in the box."""
 WIDEST_BAR = 560.0
 """The column of a sheet with one ride [CSS px]."""
 
@@ -40,7 +42,7 @@ h1, h2, p, ul, ol { margin: 0; }
 h1 { font-size: 1.9em; line-height: 1.1; min-width: 0; } h1.long { font-size: 1.5em; }
 .head p { text-align: right; flex: 0 1 auto; max-width: 45%; min-width: 0; } .head b { font-size: 1.15em; }
 h2 { font-size: 1.2em; line-height: 1.2; margin: 4pt 0 1pt; break-after: avoid; }
-ul, ol { padding-left: 1.5em; } li { margin: 0 0 1.5pt; padding-left: .1em; }
+ul, ol { padding-left: 1.5em; } li { margin: 0 0 1.5pt; padding-left: .1em; } li, p { text-wrap: pretty; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; }
 th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font-weight: 400; }
 .far tbody tr { border-bottom: .5pt solid #000; break-inside: avoid; } .far tbody th { font-weight: 700; width: 27%; }
@@ -66,7 +68,7 @@ th, td { text-align: left; vertical-align: top; padding: 1.5pt 6pt 1.5pt 0; font
 .key .hatch { border-left: .75pt solid #000; }
 .columns { display: flex; gap: 7mm; align-items: flex-start; } .columns > div { flex: 1 1 0; min-width: 0; }
 .stop { border: 1.75pt solid #000; margin-top: 8pt; break-inside: avoid; }
-.head p, .stop h2 { overflow-wrap: anywhere; }
+.head p, .stop h2 { overflow-wrap: anywhere; } .held { white-space: nowrap; }
 .stop h2 { background: #000; color: #fff; -webkit-text-stroke: .2px; margin: 0; padding: 3pt 6pt; display: flex;
   flex-wrap: wrap; justify-content: space-between; gap: 0 1em; }
 .stop ul { padding: 3pt 6pt 0 1.8em; } .stop p { font-weight: 700; padding: 1pt 6pt 4pt; }
@@ -142,10 +144,15 @@ def _head(parent: ET.Element, sheet: CustomerSheet) -> None:
     if sheet.shop:
         add(parent, "span", sheet.shop).tail = " "
     if sheet.contact:
-        add(parent, "b", sheet.contact)
+        add(parent, "b", sheet.contact, **_held(sheet.contact))
     if (sheet.shop or sheet.contact) and sheet.head:
         ET.SubElement(parent, "br")
     add(parent, "span", " · ".join(sheet.head))
+
+
+def _held(contact: str) -> dict[str, str]:
+    """A telephone number is not broken."""
+    return {"class_": "held"} if len(contact) <= SHORT_CONTACT else {}
 
 
 def _listed(parent: ET.Element, tag: str, texts: Iterable[str], kind: str = "") -> None:
@@ -267,7 +274,7 @@ def _stop(parent: ET.Element, sheet: CustomerSheet) -> None:
     head = ET.SubElement(box, "h2")
     add(head, "span", STOP)
     if sheet.contact:
-        add(head, "span", sheet.contact)
+        add(head, "span", sheet.contact, **_held(sheet.contact))
     else:
         ET.SubElement(head, "span", {"class": "write"})
     *first, last = sheet.stop

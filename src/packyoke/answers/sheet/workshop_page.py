@@ -135,8 +135,8 @@ tbody th { font-weight: 600; }
 .last .sign { flex-flow: row wrap; gap: 7mm 8mm; } .last .sign li { flex: 1 0 auto; min-width: 50mm; }
 .foot { font-size: 9pt; border-top: .5pt solid #000; padding-top: .3em; margin: 0; }
 @media screen { .sign.one { margin-left: 45%%; } }
-@media screen and (max-width: 40rem) { main { padding: 0 .8rem; } table { display: block; overflow-x: auto; }
-  thead th { overflow-wrap: anywhere; } .held { white-space: normal; } }
+@media screen and (max-width: 40rem) { main { padding: 0 .8rem; } .head, .head span { display: block; }
+  td, tbody th { min-width: 4.5rem; } .read { min-width: 3rem; } .tick, .held { min-width: 0; } }
 @media print { main { margin: 0; padding-right: 1px; max-width: none; columns: 2; column-gap: 5mm; }
   .wide, .head, h1, .basis { column-span: all; }
   .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; break-inside: avoid; }
@@ -253,15 +253,17 @@ def _section(main: ET.Element, section: Section) -> None:
     if section.table is not None:
         if section.table.same:
             add(parent, "p", section.table.same, class_="lead")
-        _table(parent, section.table)
+        _table(parent, section.title, section.table)
     if section.notes:
         _list(parent, section.notes, "notes")
     if section.signed:
         _list(parent, (SIGNED,), "sign one")
 
 
-def _table(parent: ET.Element, table: Table) -> None:
-    found = ET.SubElement(parent, "table", {"class": "whole"} if len(table.rows) <= MOST_TOGETHER else {})
+def _table(parent: ET.Element, title: str, table: Table) -> None:
+    found = ET.SubElement(
+        add_scroll(parent, title), "table", {"class": "whole"} if len(table.rows) <= MOST_TOGETHER else {}
+    )
     heads = ET.SubElement(ET.SubElement(found, "thead"), "tr")
     for head in table.heads:
         add(heads, "th", head, scope="col")
