@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
@@ -209,3 +210,26 @@ def test_without_ways_all_is_as_far_from_the_middle_and_the_bike_makers_joiner_s
     assert {each.length_m for each in bike.build.runs} == {bike.build.runs[0].length_m}
     ends = {place for each in bike.build.runs for place in each.between}
     assert {each.place_name for each in bike.build.packs.values()} <= ends
+
+
+def test_what_is_worth_a_plan_is_within_the_money_and_the_way_and_beaten_by_no_offer() -> None:
+    counter = Counter(bike_of(a_bike(SHOP)), on_shelf(), (), SHOP, RIDE, None)
+    search = _Search(counter, SHOP, Wish(ride=RIDE, most=Decimal(500), reach_m=50_000.0), "EUR")
+    for price, most_m, worth in (("500", 50e3, True), ("500.01", 50e3, False), ("500", 49_999.0, False)):
+        assert search._worth_it([], Decimal(price), most_m, None) is worth
+    now = counter.offer(Choice())
+    assert isinstance(now, Offer)
+    now, reach_m = now._replace(mass_kg=0.0), now.reach_m
+    free = _Search(counter, SHOP, Wish(ride=RIDE), "EUR")
+    for price, most_m, worth in ((now.price, reach_m, False), (now.price + 1, reach_m - 1, False),
+                                 (now.price, reach_m + 1, True), (now.price - 1, reach_m - 1, True)):  # fmt: skip
+        assert free._worth_it([now], price, most_m, None) is worth
+
+
+def test_the_bike_as_it_is_is_enough_from_just_so_far_on() -> None:
+    found = quote(a_bike(SHOP), SHOP, Wish(ride=RIDE, add=(0, 0)))
+    assert isinstance(found, Quote)
+    assert isinstance(found.now, Offer)
+    assert not found.enough, "nobody said how far"
+    for more_m, enough in ((0.0, True), (-1.0, True), (1.0, False)):
+        assert replace(found, wish=replace(found.wish, reach_m=found.now.reach_m + more_m)).enough is enough

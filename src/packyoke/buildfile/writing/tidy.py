@@ -70,8 +70,6 @@ def _ordered(
         rank = order.index(key.text) if order is not None and key.text in order else place if order is None else 999
         chunks.append((rank, place, lines[from_line:begin] + own))
         from_line = last
-    if order is not None and [rank for rank, _, _ in chunks] == sorted(rank for rank, _, _ in chunks):
-        order = None
     chunks.sort(key=lambda chunk: chunk[:2])
     return [line for _, _, chunk in chunks for line in chunk] + lines[from_line:end]
 
