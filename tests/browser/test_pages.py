@@ -394,6 +394,36 @@ def test_a_work_sheet_says_all_that_its_text_says_and_breaks_no_short_table(
             assert sum(held[0]) == 1, (name, at)
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_step_of_a_work_sheet_is_parted(paper: str, browser: Browser, tmp_path: Path) -> None:
+    """Its first and its last words, marked, stand on one page, the last not above the first: in one column."""
+    texts = worked_texts()
+    for name in ("breakwater-three-packs", "four-packs", "six-long"):
+        sheet = workshop_sheet(built(texts[name]), None, today=TODAY, shop="Ropewalk workshop", contact="01 555 0100")
+        parts = re.split(r'(<li><span class="box">.*?</li>)', workshop_html(sheet))
+        marked = [
+            re.sub(r"<span>(.*)</span></li>", rf"<span>{_token(at, 's')}\1{_token(at, 'e')}</span></li>", part)
+            for at, part in enumerate(parts)
+        ]
+        browser.show("".join(marked))
+        pdf = tmp_path / "steps.pdf"
+        pdf.write_bytes(browser.pdf(paper))
+        places: dict[str, tuple[int, float]] = {}
+        for page, told in enumerate(run("pdftotext", "-bbox", pdf, "-").split("<page ")):
+            for y, word in re.findall(r'yMin="([-\d.]+)" xMax="[-\d.]+" yMax="[-\d.]+">(.*?)</word>', told):
+                places |= {token: (page, float(y)) for token in re.findall(r"zq\d+[se]", word)}
+        steps = range(1, len(parts), 2)
+        assert len(steps) > 15
+        for at in steps:
+            first, last = places[f"zq{at}s"], places[f"zq{at}e"]
+            assert first[0] == last[0], (name, parts[at])
+            assert first[1] < last[1] + 5.0, (name, parts[at])
+
+
+def _token(at: int, end: str) -> str:
+    return f'<i style="font-size: 1px">zq{at}{end}</i>'
+
+
 def _run_together(pdf: Path) -> str:
     return "".join(run("pdftotext", "-raw", pdf, "-").split(" ")).replace("\n", "").replace("\u00a0", "")
 

@@ -140,6 +140,8 @@ tbody th { font-weight: 600; }
 @media print { main { margin: 0; padding-right: 1px; max-width: none; columns: 2; column-gap: 5mm; }
   .wide, .head, h1, .basis { column-span: all; }
   .wide ol.steps, .wide ul.notes:has(li + li) { columns: 2; column-gap: 5mm; break-inside: avoid; }
+  /* Under a heading that must not stand alone browsers part a step rather than move both; a line they do not part. */
+  ol.steps li:first-child { display: inline-block; width: 100%%; vertical-align: top; }
   .made { display: none; }
   .scroll { overflow: visible; } .scroll svg { max-width: 100%%; height: auto; break-inside: avoid; } }
 """
