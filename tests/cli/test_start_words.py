@@ -131,6 +131,7 @@ def test_looked_and_found_none_is_no_unknown(typed: str) -> None:
         ("54.6V 4A output", "54.6 V", "4 A"),
         ("OUTPUT: 54.6V 4A, input 230V 2A", "54.6 V", "4 A"),
         ("output 54.6 V / 4 A", "54.6 V", "4 A"),
+        ("54.6 volts, 4 amperes", "54.6 V", "4 A"),
     ],
 )
 def test_what_stands_after_output(typed: str, output: str, amps: str) -> None:
@@ -150,6 +151,96 @@ def test_as_many_answers_as_parts_or_one() -> None:
     assert len(asked.parts) == 3
     with pytest.raises(Again, match="2 answers for 3 parts"):
         interview.answer(asked, "30 A, 40 A")
-    interview.answer(asked, "30A, 40A, 50A")
-    given = [interview.draft.parts[pack]["discharge.continuous"] for pack in interview.draft.packs]
-    assert given == ["30 A", "40 A", "50 A"]
+    for typed in ("30A, 40A, 50A", "30/40/50", "30 / 40 / 50A"):
+        interview.answer(asked, typed)
+        given = [interview.draft.parts[pack]["discharge.continuous"] for pack in interview.draft.packs]
+        assert given == ["30 A", "40 A", "50 A"], typed
+        interview.back()
+
+
+def test_enter_at_are_they_the_same_model_goes_on_with_no() -> None:
+    """Enter is "not known" at every question, and each pack by itself is right for two of one model as well."""
+    interview = Interview("bike", "2027-05-14")
+    for key, reply in (("name", ""), ("packs", "2"), ("alike", "")):
+        asked = interview.next()
+        assert asked is not None
+        assert asked.key == key
+        interview.answer(asked, reply)
+    assert not interview.draft.alike
+    assert "like" not in interview.draft.text()
+
+
+@pytest.mark.parametrize(
+    ("label", "chemistry"),
+    [
+        ("36 volts 13 amp hours Li-Ion", "NMC ?"),
+        ("Lithium-Ion 36V 13 ampere hours", "NMC ?"),
+        ("Li-Ion (NMC) 36V 13Ah", "NMC"),
+        ("lithium iron phosphate 36V 13Ah", "LFP"),
+        ("lithium 36V 13Ah", None),
+        ("Li-Ion 36V 13Ah i think", "NMC ?"),
+    ],
+)
+def test_a_label_that_names_the_cells_is_not_asked_for_them(label: str, chemistry: str | None) -> None:
+    draft = told("packs.first label", label)
+    assert draft.parts["packs.first"].get("chemistry") == chemistry
+    assert draft.parts["packs.first"]["capacity"].startswith("13 Ah")
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "field", "value"),
+    [
+        ("packs.condition", "all fine", "condition", "sound"),
+        ("packs.bms.data", "no, live", "bms.data", "optional"),
+        ("packs.bms.data", "nope", "bms.data", "none"),
+    ],
+)
+def test_answers_of_people_at_the_bike(key: str, typed: str, field: str, value: str) -> None:
+    assert told(key, typed).parts["packs.first"][field] == value
+
+
+@pytest.mark.parametrize("typed", ["30 amp car blade each", "30A blade, both", "car blade 30 amps"])
+def test_a_fuse_in_a_few_words(typed: str) -> None:
+    found = told("packs.fuse.fuse", typed).parts["packs.first"]
+    assert (found["fuse.family"], found["fuse.rating"]) == ("blade", "30 A")
+
+
+@pytest.mark.parametrize(
+    ("typed", "known"),
+    [
+        ("rear wheel, spins freely", "geared hub"),
+        ("it is in the front wheel and freewheels", "geared hub"),
+        ("hub motor, direct drive", "direct-drive hub"),
+    ],
+)
+def test_how_a_motor_turns_says_what_it_is(typed: str, known: str) -> None:
+    assert f"type: {known}" in told("bike.drive.type", typed).text()
+
+
+@pytest.mark.parametrize("typed", ["rear wheel", "front wheel, does not turn freely", "rear wheel, maybe spins freely"])
+def test_where_a_motor_sits_does_not(typed: str) -> None:
+    with pytest.raises(Again):
+        told("bike.drive.type", typed)
+
+
+def test_not_known_and_why_leaves_a_figure_open_and_drops_nothing_that_was_seen() -> None:
+    interview = Interview("bike", "2027-05-14")
+    replies = {"packs.first label": "48V 14Ah", "packs": "2", "alike": "yes", "joiner": "diode"}
+    tried = []
+    while (asked := interview.next()) is not None and len(tried) < 2:
+        if asked.key == "joiners.current.continuous":
+            for typed in ("dont know, black box", "no idea (sealed)", "can't see it; under the seat"):
+                before = interview.draft.text()
+                assert interview.answer(asked, typed) == ""
+                assert interview.draft.text() == before
+                interview.back()
+            for typed in ("dont know, 40 A each or so", "black box"):
+                with pytest.raises(Again):
+                    interview.answer(asked, typed)
+            tried.append(asked.key)
+        if asked.key == "packs.condition":
+            with pytest.raises(Again):
+                interview.answer(asked, "don't know, there is a dent")
+            tried.append(asked.key)
+        interview.answer(asked, replies.get(asked.key, ""))
+    assert len(tried) == 2

@@ -102,8 +102,16 @@ class Interview:
         draft = self.draft.copy()
         told, left = "", frozenset((asked.key,))
         if not is_unknown(text) and text.strip():
-            told = asked.take(draft, text.strip())
-            self._read(draft)
+            try:
+                told = asked.take(draft, text.strip())
+                self._read(draft)
+            except Again as again:
+                if not _knows_no_figure(text, str(again)):
+                    raise
+                draft = self.draft.copy()
+        elif asked.key == "alike" and not text.strip():
+            draft.set_alike(False)
+            told = "no, each by itself"
         elif asked.key in ("packs", "alike"):
             raise Again("This one is needed to go on." if asked.key == "packs" else NOT_SURE)
         elif asked.key in ("connectors", "towards"):
@@ -320,3 +328,13 @@ def inner_of(lacking: Lacking) -> str:
     """The field below its part: `fuse.rating`; the fuse itself is `fuse`."""
     inside = lacking.part.split(".")[2:]
     return lacking.field if inside == [lacking.field] else ".".join((*inside, lacking.field))
+
+
+def _knows_no_figure(text: str, refused: str) -> bool:
+    """Whether somebody who was asked for a figure does not know and says more: "no idea, a black box".
+
+    Of what was looked at nothing is dropped: "don't know, a dent" is asked again.
+    """
+    first, *more = re.split(r"[,;:.(]", text, maxsplit=1)
+    figure = re.search(r'" is not an? ', refused) and not re.search("[0-9]", text)
+    return bool(more) and bool(figure) and is_unknown(first)

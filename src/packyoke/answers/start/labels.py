@@ -12,7 +12,9 @@ from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
 from packyoke.core.findings import name_of
 
 ORDINALS = {word: at for at, word in enumerate(NAMES)}
-_FIGURES = re.compile(rf"(?<![A-Za-z0-9.,])({NUMBER}) ?(mAh|Ah|amp ?hours?|Wh|V|volts?|VDC|mA|A|amps?)\b", re.I).findall
+_FIGURES = re.compile(
+    rf"(?<![A-Za-z0-9.,])({NUMBER}) ?(mAh|Ah|amp(?:ere)?[ -]?hours?|Wh|V|volts?|VDC|mA|A|amp(?:ere)?s?)\b", re.I
+).findall
 _CELLS = re.compile(r"(?<![0-9A-Za-z.])([0-9]{1,2})s(?:[0-9]{1,2}p)?(?![0-9A-Za-z])", re.I).findall
 _LIKE = re.compile(rf"(?:the )?(?:same|like|as)(?: as)?(?: the)? ({'|'.join(NAMES)})(?: one| pack)?", re.I).fullmatch
 _SAME = re.compile(
@@ -20,6 +22,8 @@ _SAME = re.compile(
     r"(?:one|1) for (?:all|both)|shared|as (?:above|before|first))[.!]*",
     re.I,
 ).fullmatch
+LI_ION = ("li ion", "liion", "lithium ion")
+"""A family of chemistries: as an answer to "which cells" it is the same guess."""
 _COMMA = re.compile(r"([0-9]+),([0-9]+)").search
 
 
@@ -38,7 +42,7 @@ def label_of(pack: str) -> Callable[[Draft, str], str]:
         sure, doubt = sure_part(text)
         found = _figures(sure)
         volts = [number for number, unit in found if unit.casefold() in ("v", "volt", "volts", "vdc")]
-        hours = [(number, unit) for number, unit in found if re.fullmatch("m?ah|amp ?hours?", unit, re.I)]
+        hours = [(number, unit) for number, unit in found if re.fullmatch("m?ah|amp(?:ere)?[ -]?hours?", unit, re.I)]
         if len(volts) != 1 or len(hours) > 1 or re.search(r"[0-9] ?[-/] ?[0-9.]+ ?v", sure, re.I):
             draft.put(pack, "label", spaced(text))
             if len(hours) != 1:
@@ -53,9 +57,16 @@ def label_of(pack: str) -> Callable[[Draft, str], str]:
             told["series"] = cells[0]
         if chemistry := only_word(MEANINGS["packs.*.chemistry"] | {"nmc": "NMC", "nca": "NCA", "lfp": "LFP"}, sure):
             told["chemistry"] = chemistry
+        elif only_word(dict.fromkeys(LI_ION, "some"), sure):
+            told["chemistry"] = "NMC ?"
         plain = spaced(text) == told["label"]
         for key, value in told.items():
-            draft.put(pack, key, f"{value}{doubt}", "" if plain or key != "label" else f"printed: {text}")
+            draft.put(
+                pack,
+                key,
+                value if value.endswith("?") else f"{value}{doubt}",
+                "" if plain or key != "label" else f"printed: {text}",
+            )
         said = ", ".join(value if key != "series" else f"{value}S" for key, value in told.items())
         return "" if plain else f"{said}, a guess" if doubt else said
 
@@ -91,7 +102,7 @@ def charger_of(pack: str) -> Callable[[Draft, str], str]:
         alone = draft.alike or draft.count == 1
         charger = "chargers.charger" if alone else f"chargers.{name_of(pack)} charger"
         draft.put(charger, "output", draft.parts[pack]["charger_label"])
-        told = f"{volts[0]} V" if clear else ""
+        told = f"{volts[0]} V" if clear else f"{draft.parts[pack]['charger_label']}; nothing else was understood"
         if clear and amps:
             current = f"{amps[0][0]} {'mA' if amps[0][1][:1] in 'mM' else 'A'}{doubt}"
             draft.put(charger, "current", current)
@@ -130,5 +141,5 @@ def _figures(text: str) -> list[tuple[str, str]]:
 
 def _rest_is_words(text: str) -> bool:
     """Whether no further figure stands in a text; LiFePO4 is a word."""
-    left = re.sub(rf"(?<![A-Za-z0-9.,]){NUMBER} ?(?:volts?|VDC|V|mA|amps?|A)\b", " ", text, flags=re.I)
+    left = re.sub(rf"(?<![A-Za-z0-9.,]){NUMBER} ?(?:volts?|VDC|V|mA|amp(?:ere)?s?|A)\b", " ", text, flags=re.I)
     return not re.search(r"(?<![A-Za-z0-9])[0-9]", left)

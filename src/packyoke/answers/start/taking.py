@@ -190,6 +190,10 @@ def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
 def take_each(draft: Draft, parts: tuple[str, ...], inner: str, text: str) -> str:
     """One answer for all parts, or one for each with commas."""
     each = [item.strip() for item in re.split(r"[,;]\s*", text) if item.strip()]
+    slashed = [item.strip() for item in text.split("/")]
+    if len(slashed) == len(parts) > 2 and all(re.fullmatch(rf"{NUMBER} ?[A-Za-z]*", one) for one in slashed):
+        unit = re.sub(r"[0-9. ]", "", slashed[-1])  # 30/20/15 A: of three parts that is one for each
+        each = [one if re.search("[A-Za-z]", one) else f"{one} {unit}".strip() for one in slashed]
     if len(parts) > 1 and len(each) == len(parts):
         told = [put(draft, part, inner, one) for part, one in zip(parts, each, strict=True) if not is_unknown(one)]
     elif len(each) > 1 and len(parts) > 2 and all(re.fullmatch(rf"{NUMBER} ?[A-Za-z]*", one) for one in each):

@@ -141,6 +141,8 @@ def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         words |= dict.fromkeys(OTHER_CELLS, "")
     words.pop("sound", None)
     value = only_word(words | dict.fromkeys(ASKED.get(path, (frozenset(), ""))[0], "ask"), text)
+    if not value and path == "bike.drive.type":  # where it sits is asked about; how it turns answers that
+        value = only_word(words, text)
     if value == "ask":
         return Meant("", f"{said} may be two things", ASKED[path][1])
     near = get_close_matches(fold(text), words, n=1, cutoff=MISTYPED)
@@ -317,7 +319,9 @@ def _fuse(text: str, said: str) -> Meant | None:
     rest = text.replace(size[0], " ") if size else text
     amps, volts = _AMPS(rest), _VOLTS(rest)
     said_of_it = _FIGURE.sub(" ", rest)
-    words = fold(re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is)\b|[,;()]", " ", said_of_it, flags=re.I))
+    words = fold(
+        re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]", " ", said_of_it, flags=re.I)
+    )
     families = MEANINGS["FUSE.family"] | {fold(each): each for each in FAMILIES}
     family = "10x38" if size else families.get(words, "")
     if len(amps) != 1 or len(volts) > 1 or (words and not size and not family) or (size and words) or _COMMA(text):

@@ -27,7 +27,20 @@ UNKNOWN = frozenset(
 )  # fmt: skip
 """Not an answer: the line is left out."""
 
-_NO = ("no", "without", "not fitted", "not there", "nothing", "off", "disabled", "none fitted", "false", "0")
+_NO = (
+    "no",
+    "nope",
+    "nah",
+    "without",
+    "not fitted",
+    "not there",
+    "nothing",
+    "off",
+    "disabled",
+    "none fitted",
+    "false",
+    "0",
+)
 _YES = ("yes", "y", "fitted", "true", "on")
 
 _MEMBERS = """austria at belgium be bulgaria bg croatia hr cyprus cy czechia cz denmark dk estonia ee finland fi france
@@ -81,7 +94,9 @@ MEANINGS: dict[str, dict[str, str]] = {
     "bike.drive.type": {
         **_all("mid motor", "mid", "mid drive", "middrive", "mid mount", "crank", "crank motor", "crank drive",
                "bottom bracket", "middle", "middle drive", "middle motor", "centre motor", "center motor"),
-        **_all("geared hub", "geared", "geared motor", "geared hub motor", "hub geared", "geared rear hub",
+        **_all("geared hub", "spins freely", "turns freely", "freewheels", "spins freely backwards",
+               "turns freely backwards",
+               "geared", "geared motor", "geared hub motor", "hub geared", "geared rear hub",
                "geared front hub", "freewheeling hub"),
         **_all("direct-drive hub", "dd", "dd hub", "direct drive", "direct drive hub motor", "gearless", "gearless hub",
                "gearless hub motor"),
@@ -95,7 +110,8 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("sound", "ok", "okay", "good", "fine", "new", "perfect", "undamaged", "like new", "no damage", "works",
                "good condition", "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling",
                "alright", "all right", "as new", "looks ok", "looks okay", "looks good", "looks fine", "looks new",
-               "looks sound", "looks alright", "looks all right"),
+               "looks sound", "looks alright", "looks all right", "all fine", "all good", "all ok", "all okay",
+               "all sound", "everything fine", "everything ok"),
         **_all("swollen", "bulging", "bulged", "puffed", "puffy", "bloated", "swelling"),
         **_all("wet", "water", "flooded", "corroded", "water damage", "rusty", "rust", "rusted"),
         **_all("dropped", "fell", "crashed", "dented", "dent", "dents", "cracked",
@@ -114,7 +130,8 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.bms.data": {
         **_all("none", *_NO, "n"),
-        **_all("optional", "live", "still live", "stays live", "stays on", "it stays live"),
+        **_all("optional", "live", "no, live", "no, it is live", "no, it stays live", "live, no",
+               "still live", "stays live", "stays on", "it stays live"),
         **_all("needed", "dead", "goes dead", "it goes dead", "required"),
     },
     "packs.*.bms.wakes": {
@@ -166,7 +183,8 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("moving", "flexing", "over the steering", "over a hinge"),
     },
     "FUSE.family": {
-        **_all("blade", "car fuse", "automotive", "automotive blade", "mini blade", "maxi blade", "blade fuse"),
+        **_all("blade", "car fuse", "car blade", "car",
+               "automotive", "automotive blade", "mini blade", "maxi blade", "blade fuse"),
         **_all("strip", "strip fuse"),
         **_all("bolt", "bolt down", "bolted"),
         **_all("class T", "t", "class t fuse", "t class"),
