@@ -10,9 +10,9 @@ import pytest
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.bonded import groups, inside
 from packyoke.analysis.circuit.conducting import Flow, Wiring
-from packyoke.analysis.circuit.currents import left_with
+from packyoke.analysis.circuit.currents import left_with, mixing_joiners
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Source
-from packyoke.analysis.limits.good_for import capability, worse_end
+from packyoke.analysis.limits.good_for import bearings, capability, worse_end
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
@@ -110,3 +110,37 @@ def test_a_wiring_that_is_solved_again_says_when_it_cannot_deliver() -> None:
         assert isinstance(found, Flow)
         assert found.bus_v == pytest.approx((50 + sqrt(2500 - 240)) / 2)
     assert isinstance(wiring.solve([10.0], [0.1]), CannotDeliver)
+
+
+def least_margin_a(case: Case, amps: float, asked_a: float) -> float:
+    """What is left at the part that is loaded most, with what the controllers draw scaled to a figure."""
+    build = case.build
+    for controller in case.build.controllers.values():
+        for attr in ("limit_a", "adjustable_a", "falls_to_a", "power_limit_w"):
+            value = getattr(controller, attr)
+            if value is not None:
+                build = build.with_value(controller.path, attr, value * amps / asked_a)
+    found, _ = bearings(Case(build))
+    return min(each.limit_a - each.flow.forward_a for each in found)
+
+
+def test_where_packs_feed_each_other_every_part_bears_what_is_told_and_one_does_not_bear_more() -> None:
+    case = case_of(put=BONDED, drop=("joiners.yoke.blocks_in",))
+    assert mixing_joiners(case)
+    told = capability(case)
+    assert told is not None
+    assert told.asked is not None
+    assert told.continuous_a is not None
+    assert told.continuous_a > 0.0
+    asked_a = told.asked.continuous_a
+    assert least_margin_a(case, 0.999 * told.continuous_a, asked_a) >= 0.0
+    assert least_margin_a(case, 1.001 * told.continuous_a, asked_a) < 0.0
+
+
+def test_where_packs_alone_send_more_through_a_lead_than_it_bears_nothing_is_left_to_draw() -> None:
+    case = case_of("quay-plain-trike")
+    told = capability(case)
+    assert told is not None
+    assert told.asked is not None
+    assert told.continuous_a == 0.0
+    assert least_margin_a(case, 1e-6, told.asked.continuous_a) < 0.0

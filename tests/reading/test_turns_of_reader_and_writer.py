@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from packyoke.buildfile.reading import load, load_shop
+from packyoke.buildfile.reading import is_build, load, load_shop, parse
 from packyoke.buildfile.writing.readings import Entry, with_readings
 from packyoke.buildfile.writing.words import value_words
 from packyoke.model import FITTED, Build, End, Fuse, Gauge, Run
@@ -126,3 +126,20 @@ def test_a_limit_that_may_be_raised_is_spoken_of_where_a_limit_is_given(current:
     found = load(edited("skerry-long-tail", put, [] if current else ["controller.battery_current"]), "x.yaml")
     assert isinstance(found, Build), found
     assert any(each.part == "controller" for each in found.stated) is stated
+
+
+@pytest.mark.parametrize(
+    ("text", "build"),
+    [
+        ("packyoke: 1\n", True),
+        ("my bike:\n  packyoke: 1\n", True),  # somebody put a name over it
+        ("my bike:\n  packs: {a: {series: 13}}\n  leads: {b: {from: a}}\n", True),
+        ("jobs:\n  packyoke: {run: check}\n  build: {run: make}\n", False),  # a job of that name
+        ("jobs:\n  lint: {run: check}\n  build: {run: make}\n", False),
+        ("name: x\n", False),
+    ],
+)
+def test_a_build_is_told_from_the_file_of_another_program(text: str, build: bool) -> None:
+    document = parse(text, "x.yaml")
+    assert not isinstance(document, list)
+    assert is_build(document) is build
