@@ -206,6 +206,16 @@ CASES = [
     # names
     ("reserved-name", "packs: {all: {}}", "packs.all", '"all" is no name', "all", "controller, none, all"),
     ("bad-name", "packs: {a/b: {}}", "packs.a/b", '"a/b" is no name', "a/b", "1 to 40 letters"),
+    ("blank-behind-a-name", 'packs: {"a ": {}}', "packs.a ", '"a " is no name', '"a "', "none at the ends:  a"),
+    ("blank-before-a-name", 'packs: {" a": {}}', "packs. a", '" a" is no name', '" a"', "none at the ends:  a"),
+    (
+        "two-blanks-in-a-name",
+        'packs: {"a  b": {}}',
+        "packs.a  b",
+        '"a  b" is no name',
+        '"a  b"',
+        "words and none at the ends:  a b",
+    ),
     (
         "wrong-kind-of-part",
         PACK + "accessories: {lamp: {from: keel}}\njoiners: {y: {}}\nleads: {l: {from: lamp, to: y}}",

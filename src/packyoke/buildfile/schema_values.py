@@ -29,9 +29,11 @@ _NO_LETTER = r"!-&(-,/:-@\[-^`{-~\n"
 
 
 def named(*reserved: str, without: str = ".") -> str:
-    """The pattern of a name: 40 characters at most, a letter or a digit among them, and not a word that means more."""
+    """The pattern of a name: 40 characters at most, a letter or a digit among them, blanks between words
+    only, and not a word that means more."""
     words = "|".join(any_case(word) for word in reserved)
-    return rf"^{f'(?!({words})$)' if words else ''}(?=.*[^\s_'.-])[^{_NO_LETTER}{without}]{{1,40}}$"
+    other = f"(?!({words})$)" if words else ""
+    return rf"^{other}(?=.*[^\s_'.-])(?! )(?!.* $)(?!.*  )[^{_NO_LETTER}{without}]{{1,40}}$"
 
 
 YES_NO: Json = {

@@ -25,8 +25,10 @@ ONE = {
 MOST_SETS = 64
 """Every set of six packs (judgement): who lists more asks for all."""
 _VERBS = {"from": "come from", "to": "go to"}
-_NAME = re.compile(r"(?=.*[^\W_])[\w '-]{1,40}").fullmatch
-_OTHER_NAME = re.compile(r"(?=.*[^\W_])[\w '.-]{1,40}").fullmatch
+_WORDS = r"(?=.*[^\W_])(?! )(?!.* \Z)(?!.*  )"
+"""A letter or a digit, and no blanks that nobody sees."""
+_NAME = re.compile(rf"{_WORDS}[\w '-]{{1,40}}").fullmatch
+_OTHER_NAME = re.compile(rf"{_WORDS}[\w '.-]{{1,40}}").fullmatch
 
 
 def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> bool:
@@ -35,12 +37,12 @@ def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> 
     if fold(key.text) in RESERVED:
         reader.tell(key.span, path, f'"{key.text}" is no name', f"These mean something: {', '.join(RESERVED)}.")
     elif not (_OTHER_NAME if points else _NAME)(key.text):
-        reader.tell(
-            key.span,
-            path,
-            f'"{clean(key.text)}" is no name',
-            "A name has 1 to 40 letters, digits, spaces, hyphens, underscores or apostrophes.",
-        )
+        tidied = " ".join(key.text.split())
+        blanks = tidied != key.text and (_OTHER_NAME if points else _NAME)(tidied)
+        do = "A name has 1 to 40 letters, digits, spaces, hyphens, underscores or apostrophes."
+        if blanks:
+            do = f"One blank between words and none at the ends:  {tidied}"
+        reader.tell(key.span, path, f'"{clean(key.text)}" is no name', do)
     else:
         return True
     return False
