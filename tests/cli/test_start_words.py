@@ -7,6 +7,7 @@ from functools import cache
 
 import pytest
 
+from packyoke.answers.start.answer import file_text, from_options
 from packyoke.answers.start.draft import Draft
 from packyoke.answers.start.interview import Asked, Interview
 from packyoke.answers.start.taking import Again
@@ -245,3 +246,16 @@ def test_not_known_and_why_leaves_a_figure_open_and_drops_nothing_that_was_seen(
             tried.append(asked.key)
         interview.answer(asked, replies.get(asked.key, ""))
     assert len(tried) == 2
+
+
+def test_each_line_of_parts_that_nobody_knew_can_be_filled_in() -> None:
+    """Its number sign away, nothing else: as the head of the file says."""
+    interview = from_options("bike", {"packs": "2"}, "2027-05-14")
+    lines = file_text(interview, "bike.yaml", "2027-05-14").splitlines()
+    marked = [at for at, line in enumerate(lines) if re.match(r" +# [a-z_]+: ", line)]
+    assert {lines[at].split()[1] for at in marked} >= {"chemistry:", "ceiling:", "voltage:", "drive:", "bms:"}
+    for at in marked:
+        one = [*lines[:at], lines[at].replace("# ", "", 1), *lines[at + 1 :]]
+        assert isinstance(load("\n".join(one), "bike"), Build), lines[at]
+    packs = "\n".join(line.replace("# ", "", 1) if at in marked and at < 25 else line for at, line in enumerate(lines))
+    assert isinstance(load(packs, "bike"), Build)

@@ -478,3 +478,15 @@ def test_what_an_ideal_diode_holds_tells_no_resistance(kind: str, drop: str, ohm
 def test_a_guessed_drop_that_is_held_is_no_guess_of_a_resistance() -> None:
     found = build("joiners: {yoke: {type: ideal-diode, drop: 25 mV at 5 A ?}}")
     assert ("joiners.yoke", "resistance_ohm") not in found.guesses
+
+
+@pytest.mark.parametrize("section", ["packs", "joiners", "controllers", "accessories", "racks", "chargers", "places"])
+def test_a_part_without_a_line_is_one_of_which_nothing_is_known(section: str) -> None:
+    """As with  {}  behind it; what follows without being indented is told as ever."""
+    empty, braces = (reading.load(f"packyoke: 1\nname: x\n{section}:\n  one:{text}\n", "x") for text in ("", " {}"))
+    assert isinstance(empty, Build | list)
+    assert type(empty) is type(braces)
+    if isinstance(empty, Build) and isinstance(braces, Build):
+        assert vars(getattr(empty, section)["one"]).keys() == vars(getattr(braces, section)["one"]).keys()
+    slipped = reading.load(f"packyoke: 1\nname: x\n{section}:\n  one:\n  mount: boxed\n", "x")
+    assert isinstance(slipped, list)

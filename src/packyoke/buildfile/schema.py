@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.schema_together import LISTS, everywhere, names_there, no_whole_connector, together
 from packyoke.buildfile.schema_values import NEEDED, definitions, named, ref, value
 from packyoke.model.field import MUST
@@ -106,11 +107,13 @@ def _section(name: str, node: _Node) -> Json:
         entries = {"type": "object", "additionalProperties": _part(name, node.any_name)}
         names = {"propertyNames": {"pattern": named("controller", "none", "all")}}
         return _told(name, node, {**entries, **names})
-    return _told(name, node, _mapping(name, node) if node.keys else _leaf(node))
+    return _told(name, node, _part(name, node) if node.keys else _leaf(node))
 
 
 def _part(section: str, node: _Node) -> Json:
     found, needs = _mapping(section, node), together(section)
+    if section in (*NAMED, "bike", "controller") and not found.get("required"):
+        found["type"] = ["object", "null"]  # of which nothing is known yet
     return {**found, "allOf": needs} if needs else found
 
 

@@ -144,14 +144,6 @@ class Draft:
 
     def _part(self, path: str, name: str, indent: str, wanted: list[Missing]) -> Iterator[str]:
         known = self.parts.get(path, {})
-        if not known:
-            mark = "# " if path == "bike" else ""
-            yield f"{indent}{mark}{name}:" + (" {}" if not mark else "")
-            inner = f"{indent}# " if not mark else f"{indent}#   "
-            shown = [_flat(each.key, each.example) for each in wanted]
-            for each, line in zip(wanted, shown, strict=True):
-                yield _line(f"{inner}{line}", each.about)
-            return
         yield f"{indent}{text_word(name)}:"
         inner = f"{indent}  "
         groups: dict[str, list[str]] = {}
