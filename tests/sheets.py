@@ -22,7 +22,7 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
         [_name(f"{kind} {at}", " with the red sleeve along the top tube", long, wide) for at in range(count)]
         for kind, count in (("pack lead", packs), ("link", packs - 1))
     )
-    joiners = [_name(f"J{at}", " behind the seat post and the battery box", long, wide) for at in range(packs - 1)]
+    joiners = [_name(f"J{at}", " behind the seat posts and the charger", long, wide) for at in range(packs - 1)]
     lines = [
         "packyoke: 1",
         f"name: {LONG_TITLE if long else 'Breakwater parcels'}",
@@ -33,7 +33,7 @@ def chain_text(packs: int, *, long: bool = False, wide: bool = False, rides: int
         "racks: {bed: {limit: 80 kg, load: 20 kg}}",
         "packs:",
     ]
-    places = [_name(f"Place {'abcdef'[at]}", " on the left side of the carrier box", long, wide) for at in range(packs)]
+    places = [_name(f"Place {'abcdef'[at]}", " on the left side of the carriers", long, wide) for at in range(packs)]
     for name, seat, capacity_ah in zip(names, places, CAPACITIES_AH, strict=False):
         place = f", place: '{seat}'" if long else ""
         lines.append(
