@@ -176,6 +176,17 @@ def test_what_is_preferred_comes_out_no_worse_than_without(word: str) -> None:
     assert preferred.proved
 
 
+def planned_of_two_joiners(leads: dict[str, str]) -> Plan:
+    """Three packs into one joiner, that and a fourth pack into another."""
+    three, two = (
+        joiner(inputs=inputs).replace("charge_port: none", "charge_port: none, mount: frame metal") for inputs in (3, 2)
+    )
+    text = bike({name: pack("bed") for name in "abdc"}, {"y": three, "z": two}, PLACES, [], leads=leads)
+    found = plan(build_of(text, SHOP), SHOP)
+    assert isinstance(found, Plan), found
+    return found
+
+
 def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
     # T30 in every pack's lead (18 A / 0.8 = 22.5 A; T30 costs less than T25). The link is fed by three of them, 90 A:
     # the thickest wire of the shop, 10 AWG, bears 1.5 x 55 = 82.5 A. With a T30 in the link two feed the main lead,
@@ -188,12 +199,7 @@ def test_a_fuse_where_three_packs_feed_a_lead_serves_the_next_one_too() -> None:
         "c lead": "{from: c, to: z, length: 200 mm}",
         "main lead": "{from: z, to: controller, length: 300 mm}",
     }
-    three, two = (
-        joiner(inputs=inputs).replace("charge_port: none", "charge_port: none, mount: frame metal") for inputs in (3, 2)
-    )
-    text = bike({name: pack("bed") for name in "abdc"}, {"y": three, "z": two}, PLACES, [], leads=leads)
-    found = plan(build_of(text, SHOP), SHOP)
-    assert isinstance(found, Plan), found
+    found = planned_of_two_joiners(leads)
     assert found.proved
     made = {name: (str(lead.gauge), lead.fuse.presence == FITTED) for name, lead in found.build.leads.items()}
     assert made["link"] == ("14 AWG", True)
@@ -209,12 +215,7 @@ def test_a_lead_that_is_there_and_too_short_for_a_holder_gets_no_fuse(length_mm:
         "c lead": "{from: c, to: z, length: 200 mm}",
         "main lead": "{from: z, to: controller, length: 300 mm}",
     }
-    three, two = (
-        joiner(inputs=inputs).replace("charge_port: none", "charge_port: none, mount: frame metal") for inputs in (3, 2)
-    )
-    text = bike({name: pack("bed") for name in "abdc"}, {"y": three, "z": two}, PLACES, [], leads=leads)
-    found = plan(build_of(text, SHOP), SHOP)
-    assert isinstance(found, Plan), found
+    found = planned_of_two_joiners(leads)
     link = found.build.leads["link"]
     assert link.length_m == length_mm / 1000
     assert (link.fuse.presence == FITTED) is fused

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packyoke.core.findings import clean
+from packyoke.core.findings import clean, name_of
 from packyoke.model import Build
 from packyoke.model.build import FROM_SHOP, Stated
 from packyoke.page.page import Lines
@@ -50,4 +50,4 @@ def taken_in(report: Report) -> tuple[str, ...]:
 def _said(each: Stated | Assumed) -> str:
     if each.part == "build":
         return each.text
-    return f"{clean(each.part.partition('.')[2]) or each.part}: {each.text}"
+    return f"{clean(name_of(each.part))}: {each.text}"

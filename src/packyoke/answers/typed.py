@@ -11,6 +11,7 @@ from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.tolerance import between
 from packyoke.analysis.unknowns.spans import likely
 from packyoke.core.constants import AH_C
+from packyoke.core.findings import name_of
 from packyoke.core.letters import composed
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
@@ -144,4 +145,4 @@ def current_or_power(text: str, option: str = "--load") -> tuple[Kind, float]:
 
 def assumed_words(build: Build, key: Key) -> str:
     value = likely(build, build.part(key[0]), key[1])
-    return f"{key[0].partition('.')[2] or key[0]}: {field_name(key)} {value_words(value, field_for(*key).kind)}"
+    return f"{name_of(key[0])}: {field_name(key)} {value_words(value, field_for(*key).kind)}"

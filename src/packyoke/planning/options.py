@@ -17,7 +17,7 @@ from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, i
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
-from packyoke.core.findings import Severity
+from packyoke.core.findings import Severity, name_of
 from packyoke.making.cutting import is_made
 from packyoke.making.methods import CONDUCTORS, solder_joints
 from packyoke.making.routes import least_length_m
@@ -336,7 +336,7 @@ def need_ends(case: Case, lead: Lead) -> tuple[End | None, End | None]:
     ends = plugged(case, lead)
     asked = [_fixed_part(case.build, lead, index) for index, end in enumerate(ends) if end is None]
     if asked:
-        names = " and ".join(f"{path.partition('.')[2] or path}" for path, _ in asked)
+        names = " and ".join(name_of(path) for path, _ in asked)
         raise Stuck(
             Refusal(
                 kind="fact",

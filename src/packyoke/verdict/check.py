@@ -7,7 +7,7 @@ from dataclasses import replace
 from hashlib import sha256
 
 from packyoke.analysis.limits.good_for import Capability, capability
-from packyoke.core.findings import Amount, Finding, Severity
+from packyoke.core.findings import Amount, Finding, Severity, name_of
 from packyoke.model import Build, Part, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
@@ -188,7 +188,7 @@ def _ask_words(asks: tuple[Asked, ...]) -> str:
     words = []
     for each in asks:
         answer = f" (passes: {each.passes_if})" if each.passes_if else ""
-        words.append(f"{field_name(each.key)} of {each.key[0].partition('.')[2] or each.key[0]}{answer}")
+        words.append(f"{field_name(each.key)} of {name_of(each.key[0])}{answer}")
     return f"Find out {', '.join(words)}." if words else ""
 
 

@@ -81,7 +81,7 @@ def _home(part: Part, reading: Measured) -> str:
     """The rule that asks for what a reading is held against: the one whose limit that is."""
     if isinstance(part, Pack):
         return "pack-unsound"
-    if isinstance(part, Lead) and reading.what in ("drop", "resistance"):
+    if isinstance(part, Lead) and reading.what in ("drop", "resistance", "temperature"):
         return "lead-overheats"
     return "ceiling-exceeded"
 
@@ -173,7 +173,7 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
     if isinstance(part, Joiner):
         rule, limit_k, whose = "joiner-overheats", part.body_limit_k, "its body bears"
     elif isinstance(part, Lead):
-        rule, limit_k = "lead-overheats", wires.insulation_limit_k(part.insulation or "PVC")
+        rule, limit_k = "lead-overheats", wires.insulation_limit_k(known(part.insulation, part, "insulation"))
         whose = "its insulation bears"
     elif isinstance(part, Pack):
         rule, limit_k, whose = "pack-unsound", PACK_LIMIT_K, "any lithium cell bears"

@@ -14,6 +14,7 @@ from packyoke.answers.charge.page import ChargeView
 from packyoke.answers.checked import checked
 from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.typed import WrongInput, assumed_words, pack_names, quantity, states
+from packyoke.core.findings import name_of
 from packyoke.core.letters import composed
 from packyoke.core.units import Kind
 from packyoke.model import Build, Key
@@ -48,7 +49,7 @@ def view(
     check = checked(build, "charge", chosen)
     found = card(Case(build), chosen, charges, temperature_k)
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
-    asks = {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys}
+    asks = {key: f"{name_of(key[0])}: {field_name(key)}" for key in keys}
     mains_v = MAINS_V.get(build.region, OTHER_MAINS_V)
     return ChargeView(
         build.file,

@@ -29,6 +29,7 @@ from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.meter.page import Course, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
+from packyoke.core.findings import name_of
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE
@@ -125,7 +126,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         tuple(paths),
         tuple(loads),
         _differences(found, notes),
-        {key: f"{key[0].partition('.')[2] or key[0]}: {field_name(key)}" for key in keys},
+        {key: f"{name_of(key[0])}: {field_name(key)}" for key in keys},
         (
             *assumed,
             *_rush_assumed(tested, reading),

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_until
 from packyoke.answers.inherited import taken_over
 from packyoke.answers.range.known import told_words
-from packyoke.core.findings import Finding, clean
+from packyoke.core.findings import Finding, clean, name_of
 from packyoke.core.tape import far
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page.bars import scale_end, scale_of
@@ -240,7 +240,7 @@ def _by_number(view: QuoteView, kind: Literal["opens", "cautions"]) -> Iterator[
 
 def question_words(finding: Finding) -> str:
     """An open question in a sentence."""
-    where = "" if finding.part == "build" else f"{finding.part.partition('.')[2] or finding.part}: "
+    where = "" if finding.part == "build" else f"{name_of(finding.part)}: "
     do = f" {finding.do}" if finding.do else ""
     return f"{where}{finding.message}.{do}"
 

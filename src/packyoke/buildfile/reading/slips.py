@@ -16,8 +16,8 @@ COUNTS = {
     for number, word in enumerate(("none", "one", "two", "three", "four", "five", "six", "seven", "eight"))
 }
 """Counts in letters."""
-_MOST_FIELD = 120
-_MOST_SAID = 1000
+_MOST_FIELD, _MOST_SAID = 120, 1000
+"""Letters of what a mistake says, with all that it quotes of a file: judgement."""
 _CLOSER = {"{": "}", "[": "]"}
 
 
