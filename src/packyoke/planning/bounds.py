@@ -217,7 +217,7 @@ class Bounds:
 
     def _gather(self, mask: int, target: int) -> None:
         # In which order a joiner is filled makes no difference here: the first of all is among those that were first.
-        lowest = mask & -mask if self.p.sets is None else 0
+        lowest = mask & -mask
         parts = [part for part in self.s.submasks(mask) if not part & lowest]
         for inlet in self._inlets(target)[1:]:
             best = [NEVER] * len(STATES)

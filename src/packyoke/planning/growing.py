@@ -99,20 +99,25 @@ class _Growth:
         if outside is None or not self.s.may_arrive(mask, target):
             return
         fuses = self.p.fuses(mask)
+        may_fuse = self.p.may_fuse(mask)
         least = min(outside)
+        ahead = outside
+        if fuses and may_fuse:
+            # Whatever feeds the lead, with a fuse in it it is one that feeds what comes next.
+            anew = outside[1] + min(map(self.p.fuse_score, fuses))
+            ahead = [min(cost, anew) for cost in outside]
         path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
         arrived: Held = {}
         for node, held in sources:
             options = self.p.wires(node, target, inlet)
             if not options:
                 continue
-            may_fuse = self.p.may_fuse(mask)
             must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
             plain = [(option, self.s.loss(option.watts_w, mask) + path) for option in options]
             for used, labels in held.items():
                 here = arrived.setdefault(used, [])
                 for label in labels:
-                    if not self._alive(label, outside):
+                    if not self._alive(label, ahead):
                         continue
                     for option, loss in plain:
                         if label.score + option.score + loss + least > (self.cap or inf):

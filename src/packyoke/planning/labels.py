@@ -100,13 +100,13 @@ def kept(labels: Iterable[Label], most: int = 2) -> list[Label]:
     """The labels that can still lead to the best plan or, with two, to the next best one of another kind."""
     found: list[Label] = []
     for label in sorted(labels, key=lambda each: each[:4]):
-        kinds: list[int] = []
+        kinds: set[int] = set()
         for other in found:
             if beats(other, label):
                 if other.kind == label.kind:
                     break
-                kinds.append(other.kind)
-                if len(kinds) >= most and len(set(kinds)) >= most:
+                kinds.add(other.kind)
+                if len(kinds) >= most:
                     break
         else:
             found.append(label)

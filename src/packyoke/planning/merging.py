@@ -32,9 +32,6 @@ def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]
         if not _merged(trial, Random(number), SPREAD if number else 0.0):
             continue
         search = Search(trial.problem)
-        least = search.bounds.least()
-        if least is None or (best is not None and least >= best):
-            continue
         if best is None:
             found = search.run(first_only=True)
             labels = [found.best] if found is not None else []

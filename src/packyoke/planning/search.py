@@ -251,14 +251,11 @@ class Search:
             labels = grow(self, cap, most=most)
         except TooMany:
             return known, False
-        found = [label for label in best_of(labels, self.p.score, most) if label.score <= cap]
+        found = best_of(labels, self.p.score, most)
         return found or known, len(found) < most
 
     def _below(self, cap: int | None) -> Found | None:
-        labels = grow(self, cap)
-        found = best_two(labels, self.p.score)
-        if cap is not None:
-            found = [label for label in found if label.score <= cap]
+        found = best_two(grow(self, cap), self.p.score)
         if not found:
             return None
         return Found(found[0], found[1] if len(found) > 1 else None, True)

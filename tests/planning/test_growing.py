@@ -1,0 +1,221 @@
+"""The exact search against every plan there is of small problems: the best layouts, under caps, of drawn trees."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from packyoke.planning import growing
+from packyoke.planning.growing import TooMany, grow
+from packyoke.planning.labels import best_of
+from packyoke.planning.relaxed import with_tree
+from packyoke.planning.search import FIELD_BITS, NEARBY, Problem, Search, fields
+from tests.planning.test_bounds import TREES
+from tests.planning.toy import ROOT, SCORE, Every, drawn_by_lot, fed, fuse, kg, problem, site, terminal, wire
+
+
+def held_against_every_plan(p: Problem) -> None:
+    wanted = sorted(Every(p).layouts().values())
+    assert [each.score for each in best_of(grow(Search(p), None, most=3), SCORE, 3)] == wanted[:3]
+    found = Search(p).run()
+    if not wanted:
+        assert found is None
+        return
+    assert found is not None
+    assert (found.best.score, found.proved) == (wanted[0], True)
+    # The next best is looked for up to a tenth more.
+    farther = SCORE.raised(wanted[0], NEARBY[-1])
+    other = wanted[1] if wanted[1:] and wanted[1] <= farther else None
+    assert other is None or (found.other is not None and found.other.score == other)
+    assert found.other is None or found.other.score == wanted[1]
+    first = Search(p).run(first_only=True)
+    assert first is not None
+    assert first.best.score == wanted[0]
+    for cap in (wanted[0] - 1, wanted[0], wanted[min(2, len(wanted) - 1)], wanted[-1]):
+        labels, whole = Search(p).nearest(cap, 3, [])
+        below = [score for score in wanted if score <= cap]
+        assert [each.score for each in labels] == below[:3]
+        assert whole == (len(below) < 3)
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_the_best_layouts_of_three_packs_are_found(seed: int) -> None:
+    held_against_every_plan(drawn_by_lot(Random(seed), 3, 2))
+
+
+@pytest.mark.parametrize("seed", [0, 2, 6])
+def test_the_best_layouts_of_four_packs_are_found(seed: int) -> None:
+    held_against_every_plan(drawn_by_lot(Random(seed), 4, 1))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_best_places_of_a_drawn_tree_are_found(seed: int) -> None:
+    p = replace(drawn_by_lot(Random(100 + seed), 3, 2), root_slots=1)
+    held_against_every_plan(with_tree(p, TREES[seed % 3]))
+
+
+def test_a_fuse_that_saves_what_comes_after_it_is_found_below_every_cap() -> None:
+    """Three packs of 20 A. Two meet, and with a fuse in their lead they count as one where the third comes in: 40 A,
+    which 26.7 A of wire bear. Without one the last lead takes a kilogram more; all in one joiner come in between."""
+    wires = {key: [wire(0.1)] for key in ((0, 3, 0), (1, 3, 0), (3, 4, 0), (2, 4, 0), (0, 5, 0), (1, 5, 0), (2, 5, 0))}
+    wires |= {(4, ROOT, 0): [wire(0.1, 40 / 1.5), wire(1.1, 40.0)], (5, ROOT, 0): [wire(0.1, 40.0)]}
+    p = problem(
+        [terminal(fed(20.0), kind=number) for number in range(3)],
+        [site(weight=1.0), site(weight=1.0, kind=1), site(weight=2.6, slots=3, kind=2)],
+        wires, fuses={fuse(20.0): kg(0.2)}, unfused=[0b111],
+    )  # fmt: skip
+    found = Search(p).run()
+    assert found is not None
+    # Five leads of 0.1 kg, two joiners, the fuse; else four leads and the joiner of 2.6 kg.
+    assert SCORE.shown(found.best.score)[1] == pytest.approx(2.7)
+    labels, _ = Search(p).nearest(kg(3.0), 2, [])
+    assert [SCORE.shown(each.score)[1] for each in labels] == pytest.approx([2.7, 3.0])
+
+
+def two_packs(**more: object) -> Problem:
+    """Two packs into one of two joiners: 1.3 kg or 1.5 kg."""
+    wires = {(number, at, 0): [wire(0.1)] for number in range(2) for at in (2, 3)}
+    wires |= {(2, ROOT, 0): [wire(0.1)], (3, ROOT, 0): [wire(0.1)]}
+    p = problem([terminal(kind=0), terminal(kind=1)], [site(weight=1.0), site(weight=1.2, kind=1)], wires)
+    return replace(p, **more)
+
+
+@pytest.mark.parametrize(("second", "found_it"), [(1.1, True), (1.129, True), (1.131, False), (1.2, False)])
+def test_a_next_best_is_looked_for_up_to_a_tenth_more(second: float, found_it: bool) -> None:
+    p = two_packs(sites=[site(weight=1.0), site(weight=second, kind=1)])
+    found = Search(p).run()
+    assert found is not None
+    assert SCORE.shown(found.best.score)[1] == pytest.approx(1.3)
+    assert (found.other is not None) is found_it
+    assert found.other is None or SCORE.shown(found.other.score)[1] == pytest.approx(second + 0.3)
+
+
+def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved(monkeypatch: pytest.MonkeyPatch) -> None:
+    p = two_packs()
+    monkeypatch.setattr(growing, "MOST_LABELS", 3)
+    with pytest.raises(TooMany):
+        grow(Search(p), None)
+    found = Search(p).run()
+    assert found is not None
+    assert (SCORE.shown(found.best.score)[1], found.proved) == (pytest.approx(1.3), False)
+    assert found.other is not None
+    known = [found.other]
+    assert Search(p).nearest(kg(9.0), 2, known) == (known, False)
+    first = Search(p).run(first_only=True)
+    assert first is not None
+    assert first.best.score == found.best.score
+
+
+def test_as_many_labels_are_made_as_there_may_be_and_not_one_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    search = Search(two_packs())
+    grow(search, None)
+    # Each pack at each of two sites, two pairs, two joiners closed, two leads onward.
+    assert search.made == 10
+    monkeypatch.setattr(growing, "MOST_LABELS", 10)
+    assert len(grow(Search(two_packs()), None)) == 2
+    monkeypatch.setattr(growing, "MOST_LABELS", 9)
+    with pytest.raises(TooMany):
+        grow(Search(two_packs()), None)
+
+
+def test_a_beam_follows_the_most_promising_and_no_more() -> None:
+    """Of two wires the thin one weighs less and loses more volts: both are worth following; the first is lighter."""
+    p = two_packs()
+    ways = [wire(0.1, volts_v=0.3), wire(0.2, volts_v=0.1)]
+    p = replace(p, wires=lambda node, target, inlet: ways if target != ROOT else [wire(0.1)])
+    assert len(grow(Search(p), None)) > len(grow(Search(p), None, beam=1)) > 0
+    (label, *_) = best_of(grow(Search(p), None, beam=1), SCORE, 1)
+    assert SCORE.shown(label.score)[1] == pytest.approx(1.3)
+    # With a beam nothing is too much.
+    assert Search(p).made == 0
+
+
+@pytest.mark.parametrize(
+    ("score", "over_v", "alive"),
+    [(0, 0.0, True), (1, 0.0, False), (0, 1e-12, True), (0, 2e-12, False), (-SCORE.missed(0.5), 0.5, True)],
+)
+def test_a_label_is_followed_up_to_the_cap(score: int, over_v: float, alive: bool) -> None:
+    growth = growing._Growth(Search(two_packs()), kg(2.0), None, 2)
+    outside = [kg(0.5)] * 6
+    label = fed(over_v=over_v)._replace(score=kg(1.5) + score)
+    assert growth._alive(label, outside) is alive
+    assert not growth._alive(label, None)
+    assert growing._Growth(Search(two_packs()), None, None, 2)._alive(label, outside)
+
+
+def test_what_joiners_are_to_be_used_are_used() -> None:
+    p = two_packs(sites=[site(weight=1.0), site(use=1, weight=1.2, kind=1)], complete=lambda used: used == 1)
+    _, limit, high = fields([1])
+    found = Search(replace(p, limit=limit, high=high)).run()
+    assert found is not None
+    assert SCORE.shown(found.best.score)[1] == pytest.approx(1.5)
+
+
+@pytest.mark.parametrize(
+    ("room", "taken", "fits"), [(0, 0, True), (0, 1, False), (1, 1, True), (1, 2, False), (3, 4, False)]
+)
+def test_what_takes_up_more_than_there_is_does_not_fit(room: int, taken: int, fits: bool) -> None:
+    units, limit, high = fields([2, room])
+    assert units == [1, 1 << FIELD_BITS]
+    p = two_packs(limit=limit, high=high)
+    assert p.fits(taken * units[1]) is fits
+    # The field before it is full, and says nothing of this one.
+    assert p.fits(2 * units[0] + taken * units[1]) is fits
+    assert not p.fits(3 * units[0] + taken * units[1])
+
+
+def test_sets_and_what_is_left_of_them() -> None:
+    p = problem(
+        [terminal(kind=number) for number in range(3)], [site(slots=3, uniform=False), site(slots=2, kind=1)], {}
+    )
+    search = Search(p)
+    assert sorted(search.submasks(0b101)) == [0b001, 0b100]
+    assert sorted(search.others(0b001)) == [0b010, 0b100, 0b110]
+    assert not [*search.others(0b111)]
+    assert [*search.inlets(ROOT)] == [0]
+    assert ([*search.inlets(3)], [*search.inlets(4)]) == ([0, 1, 2], [0])
+    assert (search.slots(3), search.slots(4), search.slots(ROOT)) == (3, 2, 1)
+    assert search.sources(0b010) == [1]
+    assert search.sources(0b011) == [3, 4]
+    drawn = Search(with_tree(p, {0b111: (0b011, 0b100), 0b011: (0b001, 0b010)}))
+    assert sorted(drawn.submasks(0b111)) == [0b011, 0b100]
+    assert sorted(drawn.others(0b001)) == [0b010]
+    assert sorted(drawn.others(0b011)) == [0b100]
+    assert drawn.sources(0b110) == []
+    assert (drawn.may_arrive(0b011, 3), drawn.may_arrive(0b111, 3), drawn.may_arrive(0b111, ROOT)) == (True, True, True)
+    here = Search(replace(p, meets=lambda mask, at: at == 1, splits_into=lambda mask, at: at == -1))
+    assert here.sources(0b011) == [4]
+    assert (here.may_arrive(0b011, 3), here.may_arrive(0b011, ROOT)) == (False, True)
+
+
+@pytest.mark.parametrize(
+    ("holds", "held", "must", "ways"),
+    [
+        # Without a fuse, and with each that lets less through than 30 A.
+        (True, None, False, [None, 20.0]),
+        (False, None, False, [None]),
+        (False, wire(0.3, watts_w=40.0), False, [None, 20.0]),
+        (False, None, True, [20.0]),
+    ],
+)  # fmt: skip
+def test_a_lead_without_a_fuse_and_with_each_that_lets_less_through(
+    holds: bool, held: object, must: bool, ways: list[float | None]
+) -> None:
+    search = Search(two_packs())
+    option, fuses = wire(0.1, watts_w=20.0, holds=holds, held=held), (fuse(20.0), fuse(30.0), fuse(40.0))
+    p = replace(search.p, fuse_score=lambda kind: kg(0.2))
+    search.p = p
+    growth = growing._Growth(search, None, None, 2)
+    found = [*growth._fusings(option, fed(30.0), fuses, True, must, 0b01)]
+    assert [each.fuse.rating_a if each.fuse is not None else None for each, _ in found] == ways
+    for each, more in found:
+        if each.fuse is None:
+            assert (each, more) == (option, 0)
+            continue
+        # A lead that is made longer loses more: 40 W in place of 20 W, by half the load a quarter of each.
+        longer = SCORE.of("loss", 40.0 * 0.25) - SCORE.of("loss", 20.0 * 0.25) if held is not None else 0
+        assert more == kg(0.2) + longer
+        assert each.score == (held or option).score  # type: ignore[attr-defined]
+    assert [each.fuse for each, _ in growth._fusings(option, fed(30.0), fuses, False, must, 0b01)] == [None]
