@@ -9,7 +9,8 @@ from typing import Any, Protocol
 
 from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.reading.sections import NOT_DIRECT, ONLY_FOR
-from packyoke.buildfile.schema_values import GUESS, NONE, YES_NO, any_case, any_word, ref
+from packyoke.buildfile.schema_patterns import GUESS, any_case, any_word
+from packyoke.buildfile.schema_values import NONE, YES_NO, ref
 from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS
 
@@ -76,15 +77,22 @@ def _reading(words: tuple[str, ...], value: Json) -> Json:
 
 
 def _has(key: str, value: Json) -> Json:
-    return {"required": [key], "properties": {key: value}}
+    return {"type": "object", "required": [key], "properties": {key: value}}
 
 
 def _never(*keys: str) -> Json:
-    return {"not": {"required": [*keys]}}
+    return {"not": {"type": "object", "required": [*keys]}}
 
 
 def _none_of(*keys: str) -> Json:
-    return {"not": {"anyOf": [{"required": [key]} for key in keys]}}
+    return {"not": {"type": "object", "anyOf": [{"required": [key]} for key in keys]}}
+
+
+def _no_part(*sections: str) -> Json:
+    """A file without any part of these sections: an empty one names nothing."""
+    one: Json = {"minProperties": 1}
+    there = [{"required": [each], **({} if each == "controller" else {"properties": {each: one}})} for each in sections]
+    return {"not": {"anyOf": there}}
 
 
 def _of_types() -> list[Json]:
@@ -126,12 +134,12 @@ def names_there(root: Tree) -> list[Json]:
     found = []
     for words in sorted({field.words for field in FIELDS if field.kind in _NO_NAME and field.words}):
         keys = (*words, "controller") if "controllers" in words else words
-        found.append({"if": _none_of(*keys), "then": everywhere(root, lambda f, w=words: _missing(f, w))})  # type: ignore[misc]
+        found.append({"if": _no_part(*keys), "then": everywhere(root, lambda f, w=words: _missing(f, w))})  # type: ignore[misc]
     controller = {"pattern": f"^{any_case('controller')}$"}
     only, never = (_where("leads.*.to", root, each) for each in (controller, {"not": controller}))
-    found += [{"if": _none_of("joiners", "controllers"), "then": only}, {"if": _none_of("controller"), "then": never}]
+    found += [{"if": _no_part("joiners", "controllers"), "then": only}, {"if": _no_part("controller"), "then": never}]
     found += [
-        {"if": _none_of(key), "then": everywhere(root, lambda f, k=key: _no_path(f, k))}  # type: ignore[misc]
+        {"if": _no_part(key), "then": everywhere(root, lambda f, k=key: _no_path(f, k))}  # type: ignore[misc]
         for key in (*NAMED, "controller")
         if key != "controllers"
     ]

@@ -9,19 +9,30 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from packyoke.buildfile.schema_bounds import beyond, outside
-from packyoke.core import tape
-from packyoke.core.unit_names import CURRENCIES, PAIRS, Kind, spellings
+from packyoke.buildfile.schema_asked import asked, label
+from packyoke.buildfile.schema_bounds import beyond
+from packyoke.buildfile.schema_patterns import (
+    BLANK,
+    GUESS,
+    JOINTS,
+    NUMBER,
+    amount,
+    any_case,
+    any_word,
+    kind_of,
+    out_of,
+    units_in,
+)
+from packyoke.core.unit_names import PAIRS, Kind
 from packyoke.model.field import MUST, Field
 from packyoke.model.fields import FIELDS
 from packyoke.shelf.connectors import connector, connector_names
 
 Json = dict[str, Any]
+_METAL = "([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])"
 
-NUMBER = r"-?((0|[1-9][0-9]*)(\.[0-9]+)?|\.[0-9]+)"
 NEEDED = "the file is refused"
 """What is said in the field table of a line that has to be there."""
-GUESS = r"\s*\??\s*"
 _SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "racks", "chargers", "places")
 SCALAR: Json = {"type": ["string", "number", "boolean"]}
 _NO_LETTER = r"!-&(-,/:-@\[-^`{-~\n"
@@ -48,65 +59,18 @@ DAY: Json = {"type": "string", "pattern": f"^{_YEAR}-{_DAY}$"}
 MONTH_OR_DAY: Json = {"type": "string", "pattern": f"^{_YEAR}-({_DAY}|0[1-9]|1[0-2])$"}
 ANY_AMOUNT: Json = {"type": ["string", "number"], "pattern": rf"^{NUMBER}( ?[^\s0-9].{{0,15}})?$"}
 _TWO = "pin and socket"
-_BLANK = r"[ \u00a0\u202f\u2009]*"
 _SCALE = r"([aA][wW][gG]|[sS][aA][eE])"
 _SIZE = "([1-4]/0|0{1,4}|[1-9]|1[0-9]|2[0-4])"
 """24 AWG to 4/0 AWG."""
 _AREA = r"([mM][mM](2|²|\^2)|[sS][qQ]\.? ?[mM][mM]|[qQ][mM][mM])"
 _COPPER = rf"(?!({beyond(0.2, 70.0)})(?![0-9.])){NUMBER[2:]}"
-_GAUGE = rf"({_SCALE}{_BLANK}{_SIZE}|{_SIZE}{_BLANK}{_SCALE}|{_COPPER}{_BLANK}{_AREA})"
+_GAUGE = rf"({_SCALE}{BLANK}{_SIZE}|{_SIZE}{BLANK}{_SCALE}|{_COPPER}{BLANK}{_AREA})"
 
 
-def any_case(text: str) -> str:
-    """A pattern for a text in whatever case; the micro sign has no capital of its own."""
-    return "".join(
-        f"[{c.lower()}{c.upper()}]" if c.lower() != c.upper() and c.upper().lower() == c.lower() else re.escape(c)
-        for c in text
-    )
-
-
-def any_word(word: str) -> str:
-    """A pattern for a word as the reader compares it: without case, blanks for hyphens and underscores."""
-    return r"[ _-]+".join(any_case(part) for part in re.split(r"[ _-]+", word))
-
-
-NAME: Json = {"type": ["string", "number"], "pattern": named("none", "all", "controller")}
-TARGET: Json = {"type": ["string", "number"], "pattern": named("none", "all")}
-ITEM: Json = {"type": ["string", "number"], "pattern": named(without="")}
+NAME: Json = {**SCALAR, "pattern": named("none", "all", "controller")}
+TARGET: Json = {**SCALAR, "pattern": named("none", "all")}
+ITEM: Json = {**SCALAR, "pattern": named(without="")}
 NAMES: Json = {"type": "array", "items": NAME, "uniqueItems": True}
-
-
-def _units(kind: Kind, only: tuple[str, ...] = ()) -> str:
-    """Every spelling of a kind, or some: those that another unit has in another case keep their first letter."""
-    known = spellings()[kind]
-    meant: dict[str, set[object]] = {}
-    for spelling, unit in known.items():
-        meant.setdefault(spelling.lower(), set()).add(unit)
-    found = []
-    for spelling in only or known:
-        loose = len(meant[spelling.lower()]) == 1
-        text = any_case(spelling) if loose else re.escape(spelling[0]) + any_case(spelling[1:])
-        found.append(text.replace(r"\ ", " +").replace(r"\-", "-").replace(r"\/", "/"))
-    return "|".join(sorted(dict.fromkeys(found), key=lambda each: (-len(each), each)))
-
-
-def amount(kind: Kind) -> str:
-    """The pattern of one quantity, without anchors."""
-    if kind is Kind.MONEY:
-        return rf"{NUMBER} *({'|'.join(sorted(any_case(code) for code in CURRENCIES))})"
-    found = rf"{NUMBER}{_BLANK}({_units(kind)})"
-    if kind is not Kind.LENGTH:
-        return found
-    foot, inch = ("|".join(map(any_case, words)) for words in (tape.FOOT_WORDS, tape.INCH_WORDS))
-    return rf"({found}|{tape.pattern(foot, inch).replace('(?:', '(')})"
-
-
-_GAP = r"[ \u00a0\u202f\u2009]+"
-JOINTS = {
-    "for": f"{_GAP}[fF][oO][rR]{_GAP}",
-    "after": f"{_GAP}[aA][fF][tT][eE][rR]{_GAP}",
-    "at": f"({_GAP}[aA][tT]{_GAP}|{_BLANK}@{_BLANK})",
-}
 
 
 def quantity(kind: Kind) -> Json:
@@ -140,10 +104,11 @@ def end() -> Json:
     text = {
         "type": "string",
         "pattern": rf"^(?!\s*({alone}|[pP][iI][nN][sS]?|[sS][oO][cC][kK][eE][tT][sS]?){GUESS}$)"
-        rf"(?!{shell}$)(?!.*[^ ]([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?{GUESS}$)(?![yY][eE][sS]$|[nN][oO]$)"
-        rf"(?!{NUMBER}{_BLANK}[A-Za-z/%]{{1,5}}{GUESS}$)(?![0-9.,-]+$)\S(.*\S)?$",
+        r"(?![!-&(-,/:-@\[-^`{-~])(?!.*[,;=+&])"
+        rf"(?!{shell}$)(?!.*[^ ]{_METAL}[sS]?{GUESS}$)(?![yY][eE][sS]$|[nN][oO]$)"
+        rf"(?!{NUMBER}{BLANK}[A-Za-z/%]{{1,5}}{GUESS}$)(?![0-9.,-]+$)\S(.*\S)?$",
     }
-    pole = {"type": "string", "pattern": r"^\s*([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?\s*$"}
+    pole = {"type": "string", "pattern": rf"^\s*{_METAL}[sS]?\s*$"}
     whole = {
         "type": "object",
         "additionalProperties": False,
@@ -157,7 +122,7 @@ def shelf_end() -> Json:
     """Where a file describes no connectors: pin or socket is named, or a family whose halves are alike."""
     alike = [name for name in connector_names() if (found := connector(name)) is None or found.contacts != _TWO]
     whole = "|".join(_any_spelling(name) + ("" if connector(name) else r".*") for name in alike)
-    metal = r".*\s([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])[sS]?"
+    metal = rf".*\s{_METAL}[sS]?"
     return {"if": {"type": "string"}, "then": {"pattern": rf"^\s*({metal}|{whole}){GUESS}$"}}
 
 
@@ -176,7 +141,7 @@ def _one_of(*found: Json) -> Json:
 
 def _words(*words: str) -> list[Json]:
     pattern = "|".join(any_word(word) for word in words)
-    return [{"enum": [*words]}, {"type": "string", "pattern": rf"^({pattern}){GUESS}$"}]
+    return [{"enum": [*words]}, {"type": "string", "pattern": rf"^[\s_-]*({pattern})[\s_-]*{GUESS}$"}]
 
 
 def word(field: Field) -> Json:
@@ -201,20 +166,8 @@ def bounded(field: Field, kind: Kind) -> Json:
     """A quantity that is not surely out of the bounds of its field; of a pair the first figure is looked at."""
     if field.low is None or field.high is None or kind is Kind.VOLTAGE_AT_CURRENT:
         return ref(kind.name.lower())
-    return {**ref(kind.name.lower()), "not": {"pattern": _outside(field, kind)}}
-
-
-def _outside(field: Field, kind: Kind) -> str:
-    first = PAIRS[kind][0] if kind in PAIRS else kind
-    return outside(first, field.low or 0.0, field.high or 0.0, _spelled)
-
-
-def _spelled(kind: Kind, names: tuple[str, ...]) -> str:
-    return f"{_BLANK}({_units(kind, names)})"
-
-
-def kind_of(field: Field) -> Kind | None:
-    return Kind.__members__.get(field.kind.upper().replace(" ", "_"))
+    no = [{"pattern": each} for each in (out_of(field, kind), *asked(field, kind))]
+    return {**ref(kind.name.lower()), "not": {"anyOf": no} if len(no) > 1 else no[0]}
 
 
 NONE = {"type": "string", "pattern": r"^\s*[nN][oO][nN][eE]\s*$"}
@@ -223,13 +176,10 @@ _INSIDE: list[Json] = [
     {"enum": ["none", "inside, not confirmed"]},
     {
         "type": "string",
-        "pattern": rf"^\s*({any_case('none')}|{any_word('inside')}(,?[ _-]+{any_word('not confirmed')})?)\s*\??$",
+        "pattern": rf"^\s*({any_case('none')}|{any_word('inside')}([\s,_-]+{any_word('not confirmed')})?)\s*\??$",
     },
 ]
 _OR_NONE = {"current or none": Kind.CURRENT, "speed or none": Kind.SPEED}
-_LABEL_VOLTS = r"(^|[^0-9.,])[0-9]+([.,][0-9]+)* ?[vV]([oO][lL][tT][sS]?)?( ?[dD]\.?[cC]\.?)?($|[^A-Za-z0-9])"
-_PEOPLE = r"^\s*(\?+|-+|[nN]/?[aA]|[tT][bB][cCdD]|[uU]nknown|UNKNOWN|([dD]on't|[nN]ot) know(n)?|[nN]ull|NULL)\s*$"
-"""The commonest ways to say that something is not known; the reader knows more of them."""
 _RUN = {
     "type": "string",
     "pattern": rf"^\s*({'|'.join(map(any_word, ('open', 'in frame', 'moving')))}"
@@ -250,17 +200,9 @@ NOT_GUESSED = {
 """Without these a part means nothing: a guess does not do."""
 
 
-def label(field: Field) -> Json:
-    """Words with or without volts in them; what begins with a figure names volts."""
-    volts = {"anyOf": [{"pattern": _LABEL_VOLTS}, ref("voltage")]}
-    no = [{"pattern": _PEOPLE}, {"pattern": _outside(field, Kind.VOLTAGE)}]
-    found: Json = {"type": "string", "minLength": 1, "maxLength": 80, "not": {"anyOf": no}}
-    return {**found, "if": {"pattern": "^[0-9]"}, "then": volts}
-
-
 def assist(field: Field) -> Json:
     """The rider's share of the work."""
-    rider = rf"{any_case('rider')} \s*(?!{_outside(field, Kind.POWER)[4:]}){amount(Kind.POWER)}{GUESS}"
+    rider = rf"{any_case('rider')} \s*(?!{out_of(field, Kind.POWER)[4:]}){amount(Kind.POWER)}{GUESS}"
     ratio = rf"{any_case('ratio')} {NUMBER[2:]}"
     return {"type": "string", "pattern": rf"^({rider}|{ratio}|{any_case('throttle')})$"}
 
@@ -282,21 +224,23 @@ def _value(field: Field) -> Json:
     if field.kind == "voltage or isolates only":
         return _one_of(*_words("isolates only"), bounded(field, Kind.VOLTAGE))
     if field.kind == "voltage, may be at current":
-        no = {"not": {"pattern": _outside(field, Kind.VOLTAGE)}}
+        no = {"not": {"pattern": out_of(field, Kind.VOLTAGE)}}
         return {**_one_of(ref("voltage"), ref("voltage_at_current")), **no}
     if field.kind in ("text or voltage", "assist"):
-        return {"text or voltage": label, "assist": assist}[field.kind](field)
+        return assist(field) if field.kind == "assist" else label(field, ref("voltage"))
     if field.kind == "name" and not field.words:
         return ITEM
     if field.kind == "name" and "controllers" in field.words:
         return TARGET
     if field.kind == "mapping or none":
         return NONE_GUESSED if field.words else NONE
+    if field.kind == "names" and field.low:
+        return {**NAMES, "minItems": int(field.low)}
     special = _SPECIAL.get(field.kind)
     if special is not None:
         return special
     if field.kind == "insulation":
-        degrees = {"type": "string", "pattern": rf"^[0-9]+(\.[0-9]+)?{_BLANK}({_units(Kind.TEMPERATURE)}){GUESS}$"}
+        degrees = {"type": "string", "pattern": rf"^[0-9]+(\.[0-9]+)?{BLANK}({units_in(Kind.TEMPERATURE)}){GUESS}$"}
         return _one_of(*_words(*field.words), degrees)
     return {}
 

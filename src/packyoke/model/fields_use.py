@@ -91,7 +91,7 @@ RIDES = (
         "rides that this rider has really ridden, one or several: the range is fitted to them", ask="customer",
         rules="range", example="{packs: [keel], from: 100 %, to: 20 %, distance: 42 km}"),
     row("ride.*.known.packs", "packs", "names", MUST, "the file is refused", "the packs that were on the bike",
-        words=("packs",), ask="customer", rules="range", example="[keel]"),
+        words=("packs",), low=1, ask="customer", rules="range", example="[keel]"),
     row("ride.*.known.from", "from_fraction", "fraction", MUST, "the file is refused", "state of charge at the start",
         low=0.0, high=1.0, ask="customer", rules="range", example="100 %"),
     row("ride.*.known.to", "to_fraction", "fraction", MUST, "the file is refused",

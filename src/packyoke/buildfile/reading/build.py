@@ -298,7 +298,7 @@ class _Sections:
 
     def _part(self, section: str, draft: Draft, node: Node, whole: Mapping | None) -> Any:
         reader = self.reader
-        if isinstance(node, Scalar) and not node.text and node.plain and section in (*names.NAMED, "bike"):
+        if isinstance(node, Scalar) and node.nothing and section in (*names.NAMED, "bike"):
             node = Mapping(node._start, node._end)  # of which nothing is known yet
         if not isinstance(node, Mapping):
             reader.mapping(node, draft.path, f"{clean(draft.name) or section}: {_example(section)}")

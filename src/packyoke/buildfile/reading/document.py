@@ -40,6 +40,7 @@ _MOST_MISTAKES = 100
 _NOT_IN_YAML = "[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 _SUSPECT = re.compile(r"#(?<=[ \t:]#)\S|\t")  # a comment that may be none, or a tab: worth a second look
 _FILE_START = Span(1, 1, 1, 1)
+_NOTHING = ("", "~", "null", "Null", "NULL")
 
 
 class _Placed:
@@ -71,6 +72,11 @@ class Scalar(_Placed):
         self._end = end
         self.plain = plain
         self.origin = origin
+
+    @property
+    def nothing(self) -> bool:
+        """Whether YAML reads it as no value: an empty line or one of its words for that, without quotes."""
+        return self.plain and self.text in _NOTHING
 
 
 class Mapping(_Placed):

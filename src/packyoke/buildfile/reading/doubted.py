@@ -19,8 +19,8 @@ MOST_CHARGER_V = 120.0
 """The bound of the fields of chargers."""
 MAINS = ("100", "110", "115", "120", "127", "220", "230", "240")
 FULL_CHARGES = ("chargers.*.output", "packs.*.charger_label")
-_CAPACITY = "packs.*.capacity"
-QUESTIONED = frozenset((*FULL_CHARGES, _CAPACITY))
+CAPACITY = "packs.*.capacity"
+QUESTIONED = frozenset((*FULL_CHARGES, CAPACITY))
 """Fields in which a value that can be read is looked at once more."""
 _NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?").match
 
@@ -43,7 +43,7 @@ def questioned(slot: Slot, text: str) -> Doubt | None:
         return mains(slot.key, number[0], typed)
     if path in FULL_CHARGES:
         return _nominal(slot.key, number[0], typed)
-    if path == _CAPACITY:
+    if path == CAPACITY:
         try:
             ah = read(typed, Kind.CHARGE).value / AH_C
         except QuantityError:
@@ -52,6 +52,16 @@ def questioned(slot: Slot, text: str) -> Doubt | None:
             do = f"Did you mean  {shown(ah / 10)} Ah ?  If it is so, write  {shown(ah)}.0 Ah"
             return Doubt(f'"{clean(typed)}" is more than packs of bikes have', do)
     return None
+
+
+def named_by() -> list[float]:
+    """The volts that packs are named by and none of those is charged to."""
+    known = {volts for each in series_rows() for volts in each.labels_v}
+    return sorted(volts for volts in known if volts not in _charged_to(volts))
+
+
+def _charged_to(volts: float) -> list[float]:
+    return sorted({round(each.full_v, 1) for each in series_rows() if volts in each.labels_v})
 
 
 def mains(key: str, number: str, typed: str) -> Doubt:
@@ -64,7 +74,7 @@ def mains(key: str, number: str, typed: str) -> Doubt:
 def _nominal(key: str, number: str, typed: str) -> Doubt | None:
     """A voltage that packs are named by is not what they are charged to."""
     volts = float(number)
-    full = sorted({round(each.full_v, 1) for each in series_rows() if volts in each.labels_v})
+    full = _charged_to(volts)
     if not full or volts in full or not re.fullmatch(rf"{re.escape(number)} ?v(?:olts?|dc| ?d\.?c\.?)?", typed, re.I):
         return None
     *others, last = [f"{each:.1f} V" for each in full]

@@ -15,6 +15,8 @@ from packyoke.shelf.connectors import connector, connector_names
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
 _SHELL = re.compile(r"\b(?:fe)?male\b|(?<=[0-9])[ -]?[FM]\Z", re.I)
 _WHOLE = ("genderless", "joint")
+_NO_FAMILY = re.compile(r"[!-/:-@\[-`{-~]|.*(?:[,;=+&?]|[^\W_] ?/ ?[A-Za-z]|\b(?:pins?|sockets?|or|and)\b)", re.I).match
+"""Not the name of one connector: two of them, or a sign in front."""
 SHELL_WORDS = (
     '"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '
     "socket. Solid prongs: pin."
@@ -116,6 +118,10 @@ def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
         reader.tell(node.span, path, f'"{clean(name)}" has no amps', "Write them with it:  genderless 45 A")
         return False
     near = _mistyped(reader, name)
+    if not near and _NO_FAMILY(name):
+        do = "Name one connector, as it is marked, and the metal of its poles:  XT60 pin  or  XT60 socket"
+        reader.tell(node.span, path, f'"{clean(name)}" is not one connector', do)
+        return False
     if near:
         reader.tell(node.span, path, f'no connector "{clean(name)}"', f"Did you mean  {near} ?")
     return not near

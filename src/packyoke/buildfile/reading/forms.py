@@ -33,6 +33,7 @@ _LABEL_VOLTS = re.compile(
     re.I,
 ).finditer
 """A figure in volts, and the one that it is tied to: `36-48 V`, `36/48V`."""
+_SIGNED = re.compile(r"\s*[-+\u2212] ?(?=[0-9.])").match
 AMOUNT = re.compile(r"(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?)(?: ?([^\s0-9].{0,15}))?").fullmatch
 
 
@@ -189,7 +190,7 @@ def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     if advice is not None:
         reader.tell(text.span, path, *advice)
     elif not said:
-        if text.text[0].isdigit():
+        if text.text.lstrip(" .")[:1].isdigit():
             read_quantity(reader, draft, node, slot, where)
     elif slot.low <= float(said[0]) <= slot.high:
         reader.keep(draft, slot, node, float(said[0]), text.text.endswith("?"))
@@ -199,6 +200,9 @@ def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
 
 def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tuple[str, str] | None:
     """What is asked when a label says no voltage that can be told apart from another one."""
+    signed = _SIGNED(text)
+    if signed:
+        return f'"{clean(text)}" has a sign in front', f"A label has none. Write  label: {clean(text[signed.end() :])}"
     if any("," in volts for volts in said):
         point = re.sub(r"(?<=[0-9]),(?=[0-9]+ ?v)", ".", text, flags=re.I)
         return f'"{clean(text)}" has a comma in the number', f"For a decimal write a point:  {clean(point)}"

@@ -43,9 +43,6 @@ def _ride(reader: Reader, node: Node, slot: Slot, path: str, where: str) -> Know
     if len(reader.findings) > before:
         return None
     values = draft.values
-    if not values["packs"]:
-        reader.tell(start_of(written["packs"]), f"{where}.packs", "an empty list", "Name one pack at least.")
-        return None
     used = values["from_fraction"] - values["to_fraction"]
     if used < LEAST_FRACTION - 1e-9:
         first, last = (_said(written[key]) for key in ("from", "to"))

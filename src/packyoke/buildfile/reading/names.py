@@ -146,8 +146,11 @@ def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, s
 
 def read_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
-    if found is not None:
+    path = f"{where}.{slot.key}"
+    found = names_of(reader, node, slot.field.words, path, slot.example)
+    if found is not None and len(found) < (slot.field.low or 0):
+        reader.tell(start_of(node), path, "an empty list", "Name one part at least.")
+    elif found is not None:
         reader.keep(draft, slot, node, found)
 
 

@@ -13,19 +13,19 @@ def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     path = f"{where}.{slot.key}"
     fuse = Draft("fuse", f"{draft.path}.fuse", node.span)
     fuse.spans["presence"] = node
-    word, guess = guessed(said_by(node))
+    word, guess = guessed(" ".join(said_by(node).replace(",", " ").split()))
     if isinstance(node, Mapping):
         fuse.span = start_of(node)
         fuse.values["presence"] = FITTED
         reader.fill(fuse, node.entries, slot.children, path)
-    elif word == NONE or (INSIDE in slot.words and word in (INSIDE, "inside")):
+    elif word == NONE or (INSIDE in slot.words and word in (INSIDE.replace(",", ""), "inside")):
         presence = NONE if word == NONE else INSIDE
         if guess:
             reader.guesses[fuse.path, "presence"] = presence
         else:
             fuse.values["presence"] = presence
     else:
-        empty = isinstance(node, Scalar) and not node.text
+        empty = isinstance(node, Scalar) and (not node.text or node.nothing)
         known = f"Write  {'  or  '.join(slot.field.words if slot.field else ())}  or for example  {slot.example}"
         reader.tell(start_of(node), path, "nothing here" if empty else f"{shown_text(node)} is not a fuse", known)
         return

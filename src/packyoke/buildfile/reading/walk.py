@@ -24,8 +24,6 @@ MOST_MISTAKES = 200
 INFINITE = float("inf")
 _FILE_START = Span(1, 1, 1, 1)
 INSTEAD = "A line of the build counts instead."
-_NOTHING = ("~", "null", "Null", "NULL")
-"""What YAML calls nothing: a text that is so called stands in quotation marks."""
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
@@ -198,7 +196,7 @@ class Reader:
             what = "a list" if isinstance(node, Sequence) else "a mapping"
             self.tell(start_of(node), path, f"{what}, where one value is needed", f"Write for example  {example}")
             return None
-        if not node.text or (node.plain and node.text in _NOTHING):
+        if not node.text or node.nothing:
             self.tell(node.span, path, "nothing here", "Write a value, or leave the line out when it is not known.")
             return None
         return node
@@ -207,7 +205,7 @@ class Reader:
         """The node, if it is a mapping."""
         if isinstance(node, Mapping):
             return node
-        empty = isinstance(node, Scalar) and not node.text
+        empty = isinstance(node, Scalar) and (not node.text or node.nothing)
         found = "nothing here" if empty else f"{shown_text(node)}, it needs its own indented lines"
         self.tell(
             node.span, path, found, f"Write for example  {example}" + ("  or leave the line out." if empty else "")
