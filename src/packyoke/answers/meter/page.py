@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import floor
+from math import ceil, floor
 from typing import NamedTuple
 
 from packyoke.analysis.bench.as_built import Difference
@@ -300,34 +300,34 @@ def _levelling(reading: Reading) -> Iterator[str]:
     ]
     for name in dict.fromkeys(each.lower for each in apart):
         mine = [each for each in apart if each.lower == name]
-        ways = []
-        charge = _common([each.charge_to_v for each in mine])
-        if charge is not None:
-            ways.append(f"charge {name} by itself to {_ceiled(charge[0])} to {_floored(charge[1])} V")
+        charge = _inside(_common([each.charge_to_v for each in mine]))
+        ways = [f"charge {name} by itself to {charge}"] if charge else []
         for each in mine:
-            if each.ride_to_v is not None:
-                low, high = _ceiled(each.ride_to_v[0]), _floored(each.ride_to_v[1])
-                ways.append(f"ride {each.higher} by itself down to {low} to {high} V")
+            if down := _inside(each.ride_to_v):
+                ways.append(f"ride {each.higher} by itself down to {down}")
         if ways:
             said = ", or ".join(ways)
             yield f"{said[:1].upper()}{said[1:]}; {REST}"
 
 
 def _common(windows: Sequence[tuple[float, float] | None]) -> tuple[float, float] | None:
-    """What lies in all windows; None where nothing does."""
+    """What lies in all windows, from and to; None where one of them is none."""
     known = [each for each in windows if each is not None]
-    if not known or len(known) < len(windows):
+    if len(known) < len(windows):
         return None
-    low, high = max(each[0] for each in known), min(each[1] for each in known)
-    return (low, high) if low <= high else None
+    return max(each[0] for each in known), min(each[1] for each in known)
 
 
-def _ceiled(volts_v: float) -> str:
-    return f"{-(-round(volts_v * 1000) // 100) / 10:.1f}"
-
-
-def _floored(volts_v: float) -> str:
-    return f"{(round(volts_v * 1000) // 100) / 10:.1f}"
+def _inside(window: tuple[float, float] | None) -> str:
+    """The tenths of a volt in a window, the hundredths of a narrow one: `53.9 to 54.1 V`; empty where there is none."""
+    for places in (1, 2) if window is not None else ():
+        steps = 10**places
+        low, high = (round(1e3 * each) * steps / 1e3 for each in window or ())
+        low, high = ceil(low - 1e-9), floor(high + 1e-9)
+        if low <= high:
+            first = f"{low / steps:.{places}f} to " if low < high else ""
+            return f"{first}{high / steps:.{places}f} V"
+    return ""
 
 
 def _blocks(view: MeterView) -> Iterator[Table | Lines]:
