@@ -116,9 +116,21 @@ def test_connectors_are_asked_once_before_each_of_them(lacking: tuple[Question, 
 
 
 def test_which_way_round_is_asked_where_a_family_was_named() -> None:
-    made = asking(lacks(FIRST, "condition", "look"))
+    made = asking(lacks(FIRST, "condition", "look"), lacks(FIRST, "capacity"))
     made.draft.family = "XT60"
-    assert keys(made) == ["towards", "packs.condition"]
+    assert keys(made) == ["packs.capacity", "towards", "packs.condition"]
+
+
+def test_what_is_known_is_checked_when_the_opening_questions_are_answered(monkeypatch: pytest.MonkeyPatch) -> None:
+    checked = Report(file="draft", verdict="open", labels={})
+    monkeypatch.setattr(Interview, "checked", lambda self: checked)
+    made = Interview("bike", "2027-05-14")
+    replies = {"packs": "2", "alike": "yes", "joiner": "diode", f"{FIRST} label": "48V"}
+    while (one := made.next()) is not None:
+        assert made.report is None
+        made.answer(one, replies.get(one.key, ""))
+    assert one is None
+    assert made.report is checked
 
 
 def test_who_does_not_know_the_plugs_is_not_asked_for_each_of_them(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -249,7 +249,7 @@ class Interview:
         found = []
         lacking = self.report.to_find_out if self.report else ()
         for each in sorted(lacking, key=lambda each: (*TOPICS, topic_of(each)).index(topic_of(each))):
-            part = ".".join(each.part.split(".")[:2]) if "." in each.part else each.part
+            part = ".".join(each.part.split(".")[:2])
             inner = inner_of(each)
             if self._moot(each) or (
                 part in self.draft.packs and part not in self.draft.distinct and inner != "condition"
