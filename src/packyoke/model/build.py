@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 from packyoke.core.constants import ZERO_C_K
@@ -114,15 +115,20 @@ class Build(Part):
         """The same build with one field changed."""
         if path == "build":
             return self.but(**{attr: value})
+        return self.with_part(path, self.part(path).but(**{attr: value}))
+
+    def with_part(self, path: str, part: Part) -> Build:
+        """The same build with another part in the place of one that has a name, or of the bike."""
         section, name, sub = _split(path)
         if section == "bike":
-            return self.but(bike=self.bike.but(**{attr: value}))
-        parts: Mapping[str, Any] = getattr(self, section)
-        part = parts[name]
-        change = {sub: getattr(part, sub).but(**{attr: value})} if sub else {attr: value}
-        return self.but(**{section: {**parts, name: part.but(**change)}})
+            return self.but(bike=part)
+        parts: Mapping[str, Part] = getattr(self, section)
+        if sub:
+            part = parts[name].but(**{sub: part})
+        return self.but(**{section: {**parts, name: part}})
 
 
+@lru_cache(4096)
 def _split(path: str) -> tuple[str, str, str]:
     section, _, rest = path.partition(".")
     if section == "controller":

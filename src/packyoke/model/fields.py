@@ -5,6 +5,8 @@ It drives the reader, the schema for editors, the list of things to find out and
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from packyoke.model.field import Field
 from packyoke.model.fields_harness import ACCESSORIES, CHARGERS, CONTROLLERS, JOINERS, LEADS
 from packyoke.model.fields_packs import BIKE, FILE, FUSES, PACKS
@@ -76,6 +78,7 @@ def field_of(owner: str, attr: str) -> Field | None:
     return _INDEX.get((owner, attr))
 
 
+@lru_cache(4096)
 def owner_of(part_path: str) -> str:
     """The kind of part that a path leads to: `packs` or `packs.fuse`."""
     section, _, rest = part_path.partition(".")

@@ -10,7 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from functools import cache
-from math import log, sqrt
+from math import fsum, log, sqrt
 
 _PHRASES = (
     (r"[’`]", "'"),
@@ -209,7 +209,7 @@ def ranked(text: str, symptoms: Iterable[tuple[str, Sequence[str]]]) -> list[tup
     table = tuple((name, tuple(each)) for name, each in symptoms)
     weights, wanted = _weights(table), things(text)
     denied = {each.removeprefix("not ") for each in wanted if each.startswith("not ")} - wanted
-    size = sqrt(sum(weights[each] ** 2 for each in wanted if each in weights)) or 1.0
+    size = sqrt(fsum(weights[each] ** 2 for each in wanted if each in weights)) or 1.0
     found = []
     for name, said in table:
         best = (0.0, "")
@@ -217,8 +217,8 @@ def ranked(text: str, symptoms: Iterable[tuple[str, Sequence[str]]]) -> list[tup
             here = things(symptom)
             if here & denied:
                 continue
-            common = sum(weights[each] ** 2 for each in wanted & here)
-            best = max(best, (common / size / (sqrt(sum(weights[each] ** 2 for each in here)) or 1.0), symptom))
+            common = fsum(weights[each] ** 2 for each in wanted & here)
+            best = max(best, (common / size / (sqrt(fsum(weights[each] ** 2 for each in here)) or 1.0), symptom))
         if best[0] > 0.0:
             found.append((best[0], name, best[1]))
     return sorted(found, key=lambda each: (-each[0], each[1]))

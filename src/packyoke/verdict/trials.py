@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import keep_drawing
-from packyoke.analysis.unknowns.spans import ends, first_asked, likely, missing_fields
+from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely, missing_fields
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build, Key, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Passed, Undecided, level
@@ -250,14 +250,8 @@ class Trials:
         """What a rule says of the build in which everything that is missing stands at one end, by the field's name."""
         given = self._all_given.get(stand)
         if given is None:
-            build = self.build
-            found: list[tuple[Key, Any]] = []
-            for key in missing_fields(build):
-                values = ends(build, build.part(key[0]), key[1])
-                if values:
-                    found.append((key, values[min(_placed(stand, key[1]), len(values) - 1)]))
-                    build = build.with_value(*found[-1][0], found[-1][1])
-            given = self._all_given[stand] = tuple(found)
+            build, given = filled(self.build, lambda attr: _placed(stand, attr))
+            self._all_given[stand] = given
             self._cases[frozenset(given)] = Case(build)
         while True:
             step = self.step(rule, path, given)

@@ -197,7 +197,7 @@ def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
     if source in build.packs:
         return frozenset((source,)), frozenset((source,))
     path = build.leads[source].path if source in build.leads else build.joiners[source].path
-    givers = frozenset(drawing.packs_behind.get(path, ()))
+    givers = drawing.packs_behind.get(path, ())
     entered = set()
     for pack in givers:
         for way in drawing.ways[pack]:
@@ -208,7 +208,7 @@ def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
             ]
             if not any(blocks(build.joiners[name]) for name in names):
                 entered.add(pack)
-    return givers, frozenset(entered)
+    return frozenset(givers), frozenset(entered)
 
 
 @once

@@ -67,37 +67,55 @@ def first_asked(part: Part, attr: str) -> tuple[Part, str]:
 
 def missing_fields(build: Build) -> Iterator[Key]:
     """Every field of a part that a verdict may need and that is not known, those first from which others follow."""
-    for part, attr in _needed(build):
-        not_there = attr == "charge_a" and isinstance(part, Pack) and not part.charges_at_outlet
-        if getattr(part, attr) is None and not not_there:
-            yield part.path, attr
+    return ((part.path, attr) for part in _parts(build) for attr in _missing(part))
 
 
 def known_fields(build: Build) -> Iterator[Key]:
     """Every field of a part that a verdict may need and that is known."""
-    for part, attr in _needed(build):
-        if getattr(part, attr) is not None:
-            yield part.path, attr
-
-
-def _needed(build: Build) -> Iterator[tuple[Part, str]]:
     for part in _parts(build):
-        owner = owner_of(part.path)
-        attrs = _ATTRS.get(owner)
-        if attrs is None:
-            attrs = _ATTRS[owner] = _attrs(tuple(type(part).__dataclass_fields__), owner)
-        for attr in attrs:
-            yield part, attr
+        for attr in _attrs(part):
+            if getattr(part, attr) is not None:
+                yield part.path, attr
+
+
+def filled(build: Build, place: Callable[[str], int]) -> tuple[Build, tuple[tuple[Key, Any], ...]]:
+    """The build with everything that is missing at one of its ends, `place` by the name of the field (beyond the last:
+    the last), and what was filled in; what has no ends stays missing."""
+    found: list[tuple[Key, Any]] = []
+    for part in _parts(build):
+        now = part
+        for attr in _missing(part):
+            values = ends(build, now, attr)
+            if values:
+                value = values[min(place(attr), len(values) - 1)]
+                found.append(((part.path, attr), value))
+                now = now.but(**{attr: value})
+        if now is not part:
+            build = build.with_part(part.path, now)
+    return build, tuple(found)
+
+
+def _missing(part: Part) -> Iterator[str]:
+    for attr in _attrs(part):
+        not_there = attr == "charge_a" and isinstance(part, Pack) and not part.charges_at_outlet
+        if getattr(part, attr) is None and not not_there:
+            yield attr
+
+
+def _attrs(part: Part) -> tuple[str, ...]:
+    """What a verdict may need of a part, those first from which others follow."""
+    owner = owner_of(part.path)
+    found = _ATTRS.get(owner)
+    if found is None:
+        known = tuple(type(part).__dataclass_fields__)
+        attrs = [attr for attr in FOLLOWED if attr in known] + [attr for attr in known if attr not in FOLLOWED]
+        fields = [(attr, field_of(owner, attr)) for attr in attrs]
+        needed = (attr for attr, field in fields if field and field.need in (MUST, SPAN) and field.attr == attr)
+        found = _ATTRS[owner] = tuple(needed)
+    return found
 
 
 _ATTRS: dict[str, tuple[str, ...]] = {}
-
-
-def _attrs(known: tuple[str, ...], owner: str) -> tuple[str, ...]:
-    """What a verdict may need of a kind of part, those first from which others follow."""
-    attrs = [attr for attr in FOLLOWED if attr in known] + [attr for attr in known if attr not in FOLLOWED]
-    fields = [(attr, field_of(owner, attr)) for attr in attrs]
-    return tuple(attr for attr, field in fields if field and field.need in (MUST, SPAN) and field.attr == attr)
 
 
 def _parts(build: Build) -> Iterator[Part]:
@@ -175,7 +193,7 @@ def _series(build: Build, part: Part) -> tuple[Any, ...]:
 
 
 def _others(build: Build, part: Pack) -> list[Pack]:
-    return [pack for pack in build.packs.values() if pack is not part]
+    return [pack for pack in build.packs.values() if pack.path != part.path]
 
 
 def _full_charge(build: Build, part: Part) -> tuple[Any, ...]:
@@ -290,7 +308,7 @@ def _fuse_breaking(build: Build, part: Part) -> tuple[Any, ...]:
 
 def _plug(build: Build, part: Part) -> tuple[Any, ...]:
     """The plug of any other charger, any socket of a pack, its outlet too, or one that nothing else has."""
-    others = [each.plug for each in build.chargers.values() if each is not part and each.plug]
+    others = [each.plug for each in build.chargers.values() if each.path != part.path and each.plug]
     ends = [end for pack in build.packs.values() for end in (pack.charge_inlet, pack.outlet)]
     sockets = [end.family for end in ends if end is not None and end.plus != "joint"]
     seen = tuple(dict.fromkeys((*others, *sockets))) or ("the plug of the others",)
