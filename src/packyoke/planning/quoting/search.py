@@ -7,6 +7,7 @@ so the front is that of all choices, whichever were planned.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
@@ -208,7 +209,7 @@ class _Search:
     def front(self, choices: Sequence[Choice], now: Offer | Refused) -> tuple[list[Offer], list[Refused]]:
         """The front of these choices and the bike as it is, and what was refused on the way."""
         made = self._made(now)
-        front = [each for each, _ in made if self._wanted(each)]
+        front = [now] if isinstance(now, Offer) and self._wanted(now) else []
         refused: list[Refused] = []
         least = {choice: self._least(choice) for choice in choices}
         for choice in sorted(choices, key=lambda each: (least[each], each)):
@@ -261,29 +262,29 @@ class _Search:
         what would have got farther but is none."""
         wish = self.wish
         if wish.most is not None and wish.reach_m is not None:
-            free = _Search(self.counter, self.stock, replace(wish, most=None), self.currency)
-            free.done, free.planned, free.most = self.done, self.planned, self.most
+            free = copy(self)
+            free.wish = replace(wish, most=None)
             reaching, more = free.front(choices, now)
             if reaching:
                 return [min(reaching, key=lambda each: each.figures)], more
         made = self._made(now)
-        far: dict[Choice, float] = {}
+        ranks: dict[Choice, tuple[float, Decimal]] = {}
         for choice in choices:
-            if wish.most is not None and self._least(choice) > wish.most:
-                continue
-            far[choice] = most_reach_m(self._most(choice), made)
-        paid = [each for each, _ in made if wish.most is None or each.price <= wish.most]
-        best = max(paid, key=lambda each: each.reach_m, default=None)
+            least = self._least(choice)
+            if wish.most is None or least <= wish.most:
+                ranks[choice] = most_reach_m(self._most(choice), made), -least
+        paid = [each for each in self._offers(now) if wish.most is None or each.price <= wish.most]
+        best = max(paid, key=_far_and_cheap, default=None)
         none = list(refused)
-        for choice in sorted(far, key=lambda each: -far[each]):
-            if best is not None and far[choice] <= best.reach_m:
+        for choice in sorted(ranks, key=ranks.__getitem__, reverse=True):
+            if best is not None and ranks[choice] <= _far_and_cheap(best):
                 break
             found = self._tried(choice)
             assert found is not None
             if isinstance(found, Refused):
                 none.append(found)
-            elif (wish.most is None or found.price <= wish.most) and (best is None or found.reach_m > best.reach_m):
-                best = found
+            elif wish.most is None or found.price <= wish.most:
+                best = found if best is None else max(best, found, key=_far_and_cheap)
         return ([best] if best is not None else []), list(dict.fromkeys(none))
 
     def _bare(self, choice: Choice) -> Build:
@@ -302,9 +303,12 @@ class _Search:
         needed = needed_j_per_m(Case(bare), tuple(bare.packs), self.wish.ride, self.counter.rider)
         return most.energy_j / needed if needed else inf
 
+    def _offers(self, now: Offer | Refused) -> list[Offer]:
+        return [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
+
     def _made(self, now: Offer | Refused) -> list[tuple[Offer, Most]]:
         """What is an offer so far, with what its consumption hangs on."""
-        offers = [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
+        offers = self._offers(now)
         if offers:
             self.air_k = offers[0].estimate.ride.air_k
         found = [(each, self._most(each.choice)) for each in offers]
@@ -320,6 +324,11 @@ class _Search:
         packs = len(self.counter.bike.build.packs) - len(choice.off) + len(added)
         joined = packs > 1 and (bool(cut_for(self.counter.bike, choice)) or not self.counter.bike.build.joiners)
         return least_price(self._bare(choice), added, joined, self.stock, self.currency)
+
+
+def _far_and_cheap(offer: Offer) -> tuple[float, Decimal]:
+    """What more of is better where nothing reaches: of those that go as far the one that costs less."""
+    return offer.reach_m, -offer.price
 
 
 def _series(pack: Pack) -> int | None:
