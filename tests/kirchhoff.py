@@ -51,7 +51,8 @@ def kirchhoff(root: Node, point: OperatingPoint, sources: Sources | None = None)
             breaches.append(abs(current_a))
         else:
             missing_v = source.emf_v - source.resistance_ohm * current_a - here_v
-            breaches.append(missing_v if not source.back and current_a <= 0.0 else abs(missing_v))
+            # As above: not conducting, with what rounding leaves, the outside is the higher one.
+            breaches.append(missing_v if not source.back and current_a <= SAME_V else abs(missing_v))
         return current_a
 
     return max(abs(audit(root, point.voltage_v) - point.current_a), *breaches)

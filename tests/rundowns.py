@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import pytest
 
-from packyoke.analysis.circuit.conducting import Flow, Wiring, nodes
+from packyoke.analysis.circuit.conducting import Flow, Wiring
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
@@ -23,6 +23,7 @@ from packyoke.analysis.circuit.curves import (
     Series,
     Source,
     Tapped,
+    nodes,
     operating_point,
 )
 from packyoke.analysis.discharge.course import Discharge

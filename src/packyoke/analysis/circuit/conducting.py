@@ -8,7 +8,7 @@ Source: circuit theory (Norton equivalents).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import sqrt
 from typing import NamedTuple
@@ -25,6 +25,8 @@ from packyoke.analysis.circuit.curves import (
     Series,
     Source,
     Tapped,
+    feeding,
+    nodes,
     operating_point,
 )
 
@@ -243,19 +245,6 @@ class Wiring:
         return len(self.branches) - 1
 
 
-def nodes(node: Node) -> Iterator[Node]:
-    """A tree's nodes, from the root up."""
-    yield node
-    for child in _children(node):
-        yield from nodes(child)
-
-
-def _children(node: Node) -> tuple[Node, ...]:
-    if isinstance(node, Source):
-        return ()
-    return node.children if isinstance(node, Joined | Selected | Selector) else (node.child,)
-
-
 def _sources(node: Node, off: set[str]) -> set[str]:
     return {each.name for each in nodes(node) if isinstance(each, Source)} - off
 
@@ -279,4 +268,4 @@ def turned_from(node: Node, off: set[str]) -> set[str]:
         if any(child is not chosen and _sources(child, off) for child in node.children):
             return _sources(chosen, off)
         return turned_from(chosen, off)
-    return {name for child in _children(node) for name in turned_from(child, off)}
+    return {name for child in feeding(node) for name in turned_from(child, off)}

@@ -9,7 +9,7 @@ Source: circuit theory (Thevenin equivalents, Kirchhoff's laws).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from math import inf, isfinite, sqrt
@@ -155,6 +155,20 @@ class CannotDeliver(NamedTuple):
     reason: Literal["no source", "too much", "nothing takes it"]
     most_a: float
     most_w: float
+
+
+def feeding(node: Node) -> tuple[Node, ...]:
+    """The nodes that feed a node."""
+    if isinstance(node, (Series, Blocked, Tapped)):
+        return (node.child,)
+    return () if isinstance(node, Source) else node.children
+
+
+def nodes(node: Node) -> Iterator[Node]:
+    """A node and everything that feeds it."""
+    yield node
+    for child in feeding(node):
+        yield from nodes(child)
 
 
 # A node with its source curve and the shapes of its branches.

@@ -16,13 +16,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
-from functools import reduce
 from math import inf
 from typing import NamedTuple
 
+from packyoke.analysis.circuit.bounds import Bound, at_bound, with_packs_in
 from packyoke.analysis.circuit.curves import (
-    NOTHING,
     Blocked,
     Curve,
     Joined,
@@ -36,11 +34,11 @@ from packyoke.analysis.circuit.curves import (
     Shape,
     Source,
     Tapped,
-    combine,
     current_at,
+    feeding,
     meet,
+    nodes,
     settle,
-    source_curve,
     voltage_at,
 )
 
@@ -63,19 +61,40 @@ class Extreme(NamedTuple):
 
 
 class _Branch(NamedTuple):
-    """Elements in a row with one current, the packs on their inner side, the inputs of the selectors on their way."""
+    """Elements in a row with one current, the packs on their inner side, and the way to them from the root: each node
+    with the number of its child that is on the way."""
 
     top: Node
     names: tuple[str, ...]
     inside: frozenset[str]
-    inputs: dict[int, int]
+    way: tuple[tuple[Node, int], ...]
 
 
-class _Bound(NamedTuple):
-    """The curve that stands for a pack, and its open-circuit voltage when it conducts."""
+class _Sides(NamedTuple):
+    """What feeds a branch at one bound and everything else at the other."""
 
-    curve: Curve
-    emf_v: float
+    branch: _Branch
+    inner: Bound
+    outer: Bound
+
+    def with_one_state(self, root: Node, sources: Mapping[str, Source], emf_v: Mapping[str, float]) -> _Sides:
+        """The same with packs of bonded groups in, each at a voltage [V]."""
+        return self._replace(
+            inner=with_packs_in(root, self.inner, sources, emf_v), outer=with_packs_in(root, self.outer, sources, emf_v)
+        )
+
+    def shape(self) -> Shape:
+        """The shape of the whole tree: only what lies on the way to the branch is not as it is for others too."""
+        shape = self.inner.shapes[id(self.branch.top)]
+        for node, at in reversed(self.branch.way):
+            parts = tuple([shape if n == at else self.outer.shapes[id(child)] for n, child in enumerate(feeding(node))])
+            shape = self.outer.combined(Selected(node.children, at) if isinstance(node, Selector) else node, parts)
+        return shape
+
+    def conducting(self, currents: Mapping[str, float]) -> dict[str, float]:
+        """The packs that carry current, with their open-circuit voltages [V]."""
+        names = [name for name in self.inner.emf_v if abs(currents.get(name, 0.0)) > NO_CURRENT_A]
+        return {name: (self.inner if name in self.branch.inside else self.outer).emf_v[name] for name in names}
 
 
 EXTREMES = 6
@@ -123,37 +142,28 @@ def extremes(
         raise ValueError("currents and voltages of a worst case must be finite and not negative")
     if brake_a > 0.0 and bus_max_v is None:
         raise ValueError("braking needs the voltage that it does not pass")
-    sources = {node.name: node for node in _nodes(root) if isinstance(node, Source)}
+    sources = {node.name: node for node in nodes(root) if isinstance(node, Source)}
     _check(root, sources, ranges, groups)
+    upper, lower = (at_bound(root, sources, ranges, rising) for rising in (True, False))
     found: dict[str, Extreme] = {}
-    for branch in _branches(root, {}):
-        bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=True)
-        shape = _bounded(root, branch, bounds, forward=True, rising=False)
-        split = any(not branch.inside.isdisjoint(group) and not branch.inside.issuperset(group) for group in groups)
-        if held is None or lowest_v is None or split:
-            forward_a, most = _read(shape, _drawing(shape[1], load_max_a, cut_v), branch, bounds)
+    for branch in _branches(root, ()):
+        parted = [name for group in groups for name in group if _parts(branch, group)]
+        most, least = _Sides(branch, upper, lower), _Sides(branch, lower, upper)
+        if parted:
+            most, least = (
+                sides.with_one_state(root, sources, _one_state(branch, parted, ranges, group_differs_v, forward))
+                for sides, forward in ((most, True), (least, False))
+            )
+        shape = most.shape()
+        if held is None or lowest_v is None or parted:
+            forward_a, most_v = _read(shape, _drawing(shape[1], load_max_a, cut_v), most)
         else:
-            forward_a, most = _held(shape, held, cut_v, lowest_v, branch, bounds, ranges)
-        bounds = _bounds(branch, sources, ranges, groups, group_differs_v, forward=False)
-        shape = _bounded(root, branch, bounds, forward=False, rising=True)
-        back_a, least = _read(shape, _braking(shape[1], brake_a, bus_max_v), branch, bounds)
-        extreme = Extreme(forward_a, tuple(most), most, back_a, tuple(least), least)
+            forward_a, most_v = _held(shape, held, cut_v, lowest_v, most, ranges)
+        shape = least.shape()
+        back_a, least_v = _read(shape, _braking(shape[1], brake_a, bus_max_v), least)
+        extreme = Extreme(forward_a, tuple(most_v), most_v, back_a, tuple(least_v), least_v)
         found.update(dict.fromkeys(branch.names, extreme))
     return found
-
-
-def _nodes(node: Node) -> Iterator[Node]:
-    """A node and everything that feeds it."""
-    yield node
-    for child in _feeding(node):
-        yield from _nodes(child)
-
-
-def _feeding(node: Node) -> tuple[Node, ...]:
-    """The nodes that feed a node."""
-    if isinstance(node, (Series, Blocked, Tapped)):
-        return (node.child,)
-    return () if isinstance(node, Source) else node.children
 
 
 def _check(
@@ -162,7 +172,7 @@ def _check(
     ranges: Mapping[str, tuple[float, float]],
     groups: Sequence[Sequence[str]],
 ) -> None:
-    names = Counter(node.name for node in _nodes(root) if isinstance(node, Source | Series | Tapped))
+    names = Counter(node.name for node in nodes(root) if isinstance(node, Source | Series | Tapped))
     twice = [name for name, count in names.items() if count > 1]
     if twice:
         raise NotATree(f"names used twice: {', '.join(twice)}")
@@ -176,98 +186,45 @@ def _check(
         raise ValueError("a group holds packs of the tree, and a pack belongs to one group at most")
 
 
-def _branches(node: Node, inputs: dict[int, int]) -> Iterator[_Branch]:
+def _branches(node: Node, way: tuple[tuple[Node, int], ...]) -> Iterator[_Branch]:
     """Every run of elements without a branch between them, from the load up."""
-    top, names = node, []
+    top, to_top, names = node, way, []
     while isinstance(node, Series | Blocked):
         if isinstance(node, Series):
             names.append(node.name)
+        way = (*way, (node, 0))
         node = node.child
     if isinstance(node, Source):
         names.append(node.name)
     if names:
-        inside = frozenset(below.name for below in _nodes(node) if isinstance(below, Source))
-        yield _Branch(top, tuple(names), inside, inputs)
-    for n, child in enumerate(_feeding(node)):
-        yield from _branches(child, {**inputs, id(node): n} if isinstance(node, Selector) else inputs)
+        inside = frozenset(below.name for below in nodes(node) if isinstance(below, Source))
+        yield _Branch(top, tuple(names), inside, to_top)
+    for n, child in enumerate(feeding(node)):
+        yield from _branches(child, (*way, (node, n)))
 
 
-def _bounds(
+def _parts(branch: _Branch, group: Sequence[str]) -> bool:
+    """Whether packs of a group are on both sides of a branch."""
+    return not branch.inside.isdisjoint(group) and not branch.inside.issuperset(group)
+
+
+def _one_state(
     branch: _Branch,
-    sources: Mapping[str, Source],
+    parted: Sequence[str],
     ranges: Mapping[str, tuple[float, float]],
-    groups: Sequence[Sequence[str]],
     differs_v: float,
     forward: bool,
-) -> dict[str, _Bound]:
-    """Each pack at its upper bound inside and its lower one outside for `forward`, else the other way round."""
-    bounds = {}
-    for name, source in sources.items():
+) -> dict[str, float]:
+    """The state of groups that are on both sides [V]: full drives the most forward, empty takes the most back."""
+    found = {}
+    for name in parted:
         full_v, empty_v = ranges[name]
-        if (name in branch.inside) == forward:
-            upper = Source(name, full_v, source.resistance_ohm, back=False)
-            bounds[name] = _Bound(source_curve(upper), full_v)
+        rising = (name in branch.inside) == forward
+        if forward:
+            found[name] = full_v if rising else max(empty_v, full_v - differs_v)
         else:
-            bounds[name] = _Bound(_lower(source, empty_v), empty_v)
-    for group in groups:
-        if branch.inside.isdisjoint(group) or branch.inside.issuperset(group):
-            continue
-        # A group on both sides has one state: full drives the most forward, empty takes the most back.
-        for name in group:
-            full_v, empty_v = ranges[name]
-            rising = (name in branch.inside) == forward
-            if forward:
-                emf_v = full_v if rising else max(empty_v, full_v - differs_v)
-            else:
-                emf_v = min(full_v, empty_v + differs_v) if rising else empty_v
-            bounds[name] = _Bound(source_curve(replace(sources[name], emf_v=emf_v)), emf_v)
-    return bounds
-
-
-def _lower(source: Source, empty_v: float) -> Curve:
-    """L(V) = min(0, (E_empty - V) / R); nothing for a pack that current cannot enter."""
-    line = source_curve(replace(source, emf_v=empty_v))
-    return [*line, (empty_v, 0.0, 0.0)] if source.back else NOTHING
-
-
-def _bounded(node: Node, branch: _Branch, bounds: Mapping[str, _Bound], forward: bool, rising: bool) -> Shape:
-    """The shape of a tree with each pack, tap and selector at its bound: `rising` the upper one, else the lower."""
-    if node is branch.top:
-        rising = forward
-    if isinstance(node, Source):
-        return node, bounds[node.name].curve, ()
-    parts = tuple([_bounded(child, branch, bounds, forward, rising) for child in _feeding(node)])
-    if isinstance(node, Selector):
-        if id(node) not in branch.inputs:
-            return node, reduce(_upper_of if rising else _lower_of, [curve for _, curve, _ in parts]), parts
-        node = Selected(node.children, branch.inputs[id(node)])
-    elif isinstance(node, Tapped) and rising:
-        node = replace(node, current_a=0.0)
-    return node, combine(node, parts), parts
-
-
-def _lower_of(first: Curve, second: Curve) -> Curve:
-    """The pointwise smaller of two curves."""
-    negated = _upper_of(*([(top, -s, -g) for top, s, g in curve] for curve in (first, second)))
-    return [(top, -s, -g) for top, s, g in negated]
-
-
-def _upper_of(first: Curve, second: Curve) -> Curve:
-    """The pointwise larger of two curves."""
-    knots = sorted({top for top, _, _ in (*first, *second)}, reverse=True)
-    pieces = []
-    for top, low in zip(knots, [*knots[1:], -inf], strict=True):
-        (_, s_a, g_a), (_, s_b, g_b) = (
-            next(piece for piece in reversed(curve) if piece[0] >= top) for curve in (first, second)
-        )
-        # Towards high voltage the flatter line is the larger one, below the crossing the steeper one.
-        flat, steep = sorted(((g_a, s_a), (g_b, s_b)), key=lambda line: (line[0], -line[1]))
-        cross_v = (steep[1] - flat[1]) / (steep[0] - flat[0]) if steep[0] > flat[0] else -inf
-        if cross_v < top:
-            pieces.append((top, flat[1], flat[0]))
-        if cross_v > low:
-            pieces.append((min(top, cross_v), steep[1], steep[0]))
-    return pieces
+            found[name] = min(full_v, empty_v + differs_v) if rising else empty_v
+    return found
 
 
 def _drawing(curve: Curve, most_a: float, cut_v: float) -> tuple[float, float]:
@@ -284,8 +241,7 @@ def _held(
     held: Load,
     cut_v: float,
     lowest_v: Mapping[str, float],
-    branch: _Branch,
-    bounds: Mapping[str, _Bound],
+    sides: _Sides,
     ranges: Mapping[str, tuple[float, float]],
 ) -> tuple[float, dict[str, float]]:
     """The most that a branch carries to a load with a power limit, and the packs that conduct then [A], [V]."""
@@ -293,14 +249,14 @@ def _held(
     high_v, met_a = meet(shape[1], held)
     if high_v < cut_v:
         high_v, met_a = _drawing(shape[1], inf, cut_v)
-    found = _read(shape, (high_v, met_a), branch, bounds)
-    pack = min(branch.inside, key=lambda name: (lowest_v[name], name))
+    found = _read(shape, (high_v, met_a), sides)
+    pack = min(sides.branch.inside, key=lambda name: (lowest_v[name], name))
     low_v = max(cut_v, lowest_v[pack])
     knee_v = power_w / held.current_a if held.current_a else low_v
     for volts_v in {low_v, max(low_v, knee_v)}:
         if volts_v < high_v:
             asked_a = power_w / volts_v if held.current_a is None else min(held.current_a, power_w / volts_v)
-            current_a = _carried(shape, branch, volts_v, asked_a + held.besides_a)
+            current_a = _carried(shape, sides.branch, volts_v, asked_a + held.besides_a)
             if current_a > found[0]:
                 found = current_a, {pack: ranges[pack][1]}
     return found
@@ -308,20 +264,15 @@ def _held(
 
 def _carried(shape: Shape, branch: _Branch, voltage_v: float, current_a: float) -> float:
     """What is left for a branch of a current at the root at a voltage, the rest of the tree at its bounds [A]."""
-    node, _, parts = shape
-    while node is not branch.top:
-        if isinstance(node, Joined | Selected):
-            inner = next(n for n, part in enumerate(parts) if any(each is branch.top for each in _nodes(part[0])))
-            if isinstance(node, Joined):
-                others = (part[1] for n, part in enumerate(parts) if n != inner)
-                current_a -= sum(current_at(curve, voltage_v) for curve in others)
-            node, _, parts = parts[inner]
-            continue
+    for _, at in branch.way:
+        node, _, parts = shape
         if isinstance(node, Series):
             voltage_v += node.forward_v + node.resistance_ohm * current_a
         elif isinstance(node, Tapped):
             current_a += node.current_a
-        node, _, parts = parts[0]
+        elif isinstance(node, Joined):
+            current_a -= sum(current_at(curve, voltage_v) for n, (_, curve, _) in enumerate(parts) if n != at)
+        shape = parts[at]
     return current_a
 
 
@@ -334,14 +285,9 @@ def _braking(curve: Curve, brake_a: float, bus_max_v: float | None) -> tuple[flo
     return (bus_max_v, current_a) if current_a < 0.0 else (voltage_at(curve, 0.0), 0.0)
 
 
-def _read(
-    shape: Shape, meets: tuple[float, float], branch: _Branch, bounds: Mapping[str, _Bound]
-) -> tuple[float, dict[str, float]]:
+def _read(shape: Shape, meets: tuple[float, float], sides: _Sides) -> tuple[float, dict[str, float]]:
     """The current [A] of a branch at a point of the root, and the packs that conduct then with their voltages [V]."""
     point = OperatingPoint(*meets, {}, {})
     settle(shape, *meets, point)
-    current_a = point.currents[branch.names[0]]
-    if abs(current_a) < NO_CURRENT_A:
-        return 0.0, {}
-    conducting = [name for name in bounds if abs(point.currents.get(name, 0.0)) > NO_CURRENT_A]
-    return current_a, {name: bounds[name].emf_v for name in conducting}
+    current_a = point.currents[sides.branch.names[0]]
+    return (current_a, sides.conducting(point.currents)) if abs(current_a) >= NO_CURRENT_A else (0.0, {})

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.circuit.conducting import Flow, nodes, turned_from
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series
+from packyoke.analysis.circuit.conducting import Flow, turned_from
+from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series, nodes
 from packyoke.analysis.discharge.stepping import KNOT, MOST_OFF_A, NO_CURRENT_A, WEIGHTS, Battery, Course
 
 Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.conducting import nodes
 from packyoke.analysis.circuit.currents import root_of
-from packyoke.analysis.circuit.curves import Load, Node
+from packyoke.analysis.circuit.curves import Load, Node, nodes
 from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import middle, tree
 from packyoke.analysis.discharge.course import Discharge, End, Passed, discharge

@@ -16,8 +16,8 @@ from collections.abc import Sequence
 from math import inf, sqrt
 from typing import NamedTuple
 
-from packyoke.analysis.circuit.conducting import Flow, Wiring, nodes
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Tapped
+from packyoke.analysis.circuit.conducting import Flow, Wiring
+from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Tapped, nodes
 from packyoke.core.constants import HOUR_S
 
 GAMMA = 0.4358665215084590

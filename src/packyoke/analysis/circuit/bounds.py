@@ -1,0 +1,107 @@
+"""The curves between which a pack lies, and a tree with every pack, tap and selector at the upper or the lower one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import reduce
+from math import inf
+from typing import NamedTuple
+
+from packyoke.analysis.circuit.curves import (
+    NOTHING,
+    Curve,
+    Node,
+    Selector,
+    Shape,
+    Source,
+    Tapped,
+    combine,
+    feeding,
+    source_curve,
+)
+
+
+class Bound(NamedTuple):
+    """A tree at its upper bound (`rising`) or at its lower one: the open-circuit voltage that each pack has there when
+    it conducts [V], and the shape of every node by its id."""
+
+    rising: bool
+    emf_v: Mapping[str, float]
+    shapes: dict[int, Shape]
+
+    def combined(self, node: Node, parts: tuple[Shape, ...]) -> Shape:
+        """The shape of a node from those of its branches: at the upper bound its tap draws nothing."""
+        if isinstance(node, Tapped) and self.rising:
+            node = replace(node, current_a=0.0)
+        return node, combine(node, parts), parts
+
+
+def at_bound(
+    root: Node, sources: Mapping[str, Source], ranges: Mapping[str, tuple[float, float]], rising: bool
+) -> Bound:
+    """A tree at a bound of all its packs, by their open-circuit voltages, full and empty [V]."""
+    emf_v = {name: ranges[name][0 if rising else 1] for name in sources}
+    at = _upper if rising else _lower
+    return _shaped(root, rising, emf_v, {name: at(source, emf_v[name]) for name, source in sources.items()})
+
+
+def with_packs_in(root: Node, bound: Bound, sources: Mapping[str, Source], emf_v: Mapping[str, float]) -> Bound:
+    """The same with some packs not at a bound but in, each at a voltage [V]."""
+    curves = {node.name: curve for node, curve, _ in bound.shapes.values() if isinstance(node, Source)}
+    curves |= {name: source_curve(replace(sources[name], emf_v=volts_v)) for name, volts_v in emf_v.items()}
+    return _shaped(root, bound.rising, {**bound.emf_v, **emf_v}, curves)
+
+
+def _upper(source: Source, full_v: float) -> Curve:
+    """U(V) = max(0, (E_full - V) / R)."""
+    return source_curve(replace(source, emf_v=full_v, back=False))
+
+
+def _lower(source: Source, empty_v: float) -> Curve:
+    """L(V) = min(0, (E_empty - V) / R); nothing for a pack that current cannot enter."""
+    line = source_curve(replace(source, emf_v=empty_v))
+    return [*line, (empty_v, 0.0, 0.0)] if source.back else NOTHING
+
+
+def _shaped(root: Node, rising: bool, emf_v: Mapping[str, float], curves: Mapping[str, Curve]) -> Bound:
+    bound = Bound(rising, emf_v, {})
+    envelope = _upper_of if rising else _lower_of
+
+    def shape_of(node: Node) -> Shape:
+        parts = tuple([shape_of(child) for child in feeding(node)])
+        if isinstance(node, Source):
+            shape: Shape = node, curves[node.name], ()
+        elif isinstance(node, Selector):
+            shape = node, reduce(envelope, [curve for _, curve, _ in parts]), parts
+        else:
+            shape = bound.combined(node, parts)
+        bound.shapes[id(node)] = shape
+        return shape
+
+    shape_of(root)
+    return bound
+
+
+def _lower_of(first: Curve, second: Curve) -> Curve:
+    """The pointwise smaller of two curves."""
+    negated = _upper_of(*([(top, -s, -g) for top, s, g in curve] for curve in (first, second)))
+    return [(top, -s, -g) for top, s, g in negated]
+
+
+def _upper_of(first: Curve, second: Curve) -> Curve:
+    """The pointwise larger of two curves."""
+    knots = sorted({top for top, _, _ in (*first, *second)}, reverse=True)
+    pieces = []
+    for top, low in zip(knots, [*knots[1:], -inf], strict=True):
+        (_, s_a, g_a), (_, s_b, g_b) = (
+            next(piece for piece in reversed(curve) if piece[0] >= top) for curve in (first, second)
+        )
+        # Towards high voltage the flatter line is the larger one, below the crossing the steeper one.
+        flat, steep = sorted(((g_a, s_a), (g_b, s_b)), key=lambda line: (line[0], -line[1]))
+        cross_v = (steep[1] - flat[1]) / (steep[0] - flat[0]) if steep[0] > flat[0] else -inf
+        if cross_v < top:
+            pieces.append((top, flat[1], flat[0]))
+        if cross_v > low:
+            pieces.append((min(top, cross_v), steep[1], steep[0]))
+    return pieces
