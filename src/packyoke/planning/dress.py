@@ -231,15 +231,13 @@ def _best_two(tree: Tree, last: Lead) -> list[Label]:
     """The best and the next best, below a cap that is raised until both are found or the next is far off."""
     score = tree.bench.score
     least = tree.least(tree.controller.name)
-    for cap in (*(score.raised(least, fraction) for fraction in CAPS), None):
-        tree.cap = cap
+    for fraction in CAPS:
+        tree.cap = score.raised(least, fraction)
         found = best_two(tree.behind(last), score)
-        below = [label for label in found if cap is None or label.score <= cap]
-        if len(below) > 1 or (below and cap is not None and cap > score.raised(below[0].score, NEAR)):
-            return below
-        if cap is None:
+        if len(found) > 1 or (found and tree.cap > score.raised(found[0].score, NEAR)):
             return found
-    return []
+    tree.cap = None
+    return best_two(tree.behind(last), score)
 
 
 def _filled(tree: Tree, trace: Any) -> Build:
