@@ -123,7 +123,7 @@ def test_a_wish_that_nothing_fulfils_says_what_comes_nearest(run: Run, wish: tup
         (("--on", "saddle"), "no place or rack called"),
         (("--choose", "1"), "go together"),
         (("--choose", "99", "--write", "new.yaml", "--reach", "80 km", "--ride", "loaded"), "there are offers 1 to"),
-        (("--no-shop",), "--shop FILE"),
+        (("--no-shop",), "--shop"),
     ],
 )
 def test_what_cannot_be_used_is_refused_with_a_sentence(run: Run, wish: tuple[str, ...], said: str) -> None:
@@ -162,7 +162,7 @@ def test_a_shelf_without_prices_is_refused_and_one_pack_without_is_left_out(run:
     shop.write_text(re.sub(r" price: [0-9.]+ EUR,", "", head) + "  joiners:" + tail, encoding="utf-8")
     code, _, err = run(BIKE, *WISH, "--shop", shop)
     assert code == 2
-    assert "no pack of the shop file's shelf has a price" in err
+    assert "no pack on the shop's shelf has a price" in err
     shop.write_text(re.sub(r" price: [0-9.]+ EUR,", "", text, count=1), encoding="utf-8")
     data = json.loads(run(BIKE, *WISH, "--shop", shop, "--format", "json")[1])
     assert {"pack": "rack 48-8", "reason": "no price in the shop file"} in data["left_out"]

@@ -8,8 +8,10 @@ from typing import Any, NamedTuple
 from packyoke.answers.changes import GRAVITY, Told, by_print
 from packyoke.answers.check.as_json import SCHEMA
 from packyoke.core.findings import Amount, clean, name_of
-from packyoke.verdict.report import VERDICTS
+from packyoke.verdict.report import VERDICTS, Assumed
 
+_MOST = 1000
+"""Letters that are read of one value: judgement."""
 FAMILY = SCHEMA.rpartition("/")[0]
 
 
@@ -26,6 +28,8 @@ class Stored(NamedTuple):
     findings: dict[str, Told]
     fingerprint: str = ""
     """Of the build; empty where it could not be read."""
+    assumed: tuple[Assumed, ...] = ()
+    """What it has from a shop file."""
 
 
 class Result(NamedTuple):
@@ -83,7 +87,18 @@ def _stored(data: Any, where: str) -> Stored:
     told = by_print(_told(each, f"{where}.findings[{at}]") for at, each in findings)
     print_ = data.get("fingerprint")
     file, name = (_of(data, key, str, where) for key in ("file", "name"))
-    return Stored(file, name, verdict, told, print_ if isinstance(print_, str) else "")
+    return Stored(file, name, verdict, told, print_ if isinstance(print_, str) else "", _assumed(data))
+
+
+def _assumed(data: Any) -> tuple[Assumed, ...]:
+    """What was assumed, as far as it stands there: older results do not say where in the shop file a line is."""
+    found = data.get("assumed")
+    said = [_texts(each) for each in (found if isinstance(found, list) else []) if isinstance(each, dict)]
+    return tuple(Assumed(part, "", text, basis, origin=origin) for part, text, basis, origin in said)
+
+
+def _texts(entry: dict[str, Any]) -> list[str]:
+    return [clean(str(entry.get(key) or ""), _MOST) for key in ("field", "value", "basis", "origin")]
 
 
 def _told(data: Any, where: str) -> Told:

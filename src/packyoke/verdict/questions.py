@@ -214,7 +214,7 @@ def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...
             turning.setdefault(key, [])
             if key in each.turns:
                 turning[key].append(each)
-    found = [Assumed(each.part, "", each.text, each.basis) for each in build.stated]
+    found = [Assumed(each.part, "", each.text, each.basis, origin=each.origin) for each in build.stated]
     for key, turned in turning.items():
         if key in asked:
             continue

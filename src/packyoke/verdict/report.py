@@ -51,13 +51,15 @@ class Question(NamedTuple):
 
 
 class Assumed(NamedTuple):
-    """A value nobody wrote, that the verdict stands on; `turns_into` says from where on it would change."""
+    """A value nobody wrote, that the verdict stands on; `turns_into` says from where on it would change, `origin` file
+    and line of a value from the shop file."""
 
     part: str
     field: str
     text: str
     basis: str
     turns_into: str = ""
+    origin: str = ""
 
 
 class PackSet(NamedTuple):

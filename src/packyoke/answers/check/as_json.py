@@ -86,6 +86,7 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
                 "value": each.text,
                 "basis": each.basis,
                 "turns_into": each.turns_into,
+                "origin": each.origin,
             }
             for each in report.assumed
         ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from packyoke.answers.inherited import from_shop
 from packyoke.core.findings import name_of
 from packyoke.model import FROM_SHOP
 from packyoke.page.page import Lines, Table
@@ -74,7 +75,8 @@ def assumed(taken: Iterable[Assumed]) -> Iterator[Lines]:
     plain, turning = [], []
     for (field, text, turns, shop), parts in merged.items():
         who = ", ".join(dict.fromkeys(part for part in parts if part != "build"))
-        what = f"{field} {text}".strip() + (f" ({FROM_SHOP})" if shop else "")
+        value = f"{field} {text}".strip()
+        what = from_shop(value) if shop else value
         said = f"{who}: {what}" if who else what
         if turns:
             turning.append(f"{said}; {turns}")

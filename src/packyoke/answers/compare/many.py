@@ -8,6 +8,7 @@ from typing import Literal, NamedTuple
 from packyoke.answers.changes import Change, Told, changes, counted, told_by
 from packyoke.answers.compare.differences import akin, compared
 from packyoke.answers.compare.page import Difference
+from packyoke.answers.inherited import of_both
 from packyoke.answers.results import NotAResult, Result
 from packyoke.core.findings import clean
 from packyoke.model import Build
@@ -21,7 +22,7 @@ OTHER_BIKE = "another bike: no pack, no joiner and no name in common"
 
 class Pair(NamedTuple):
     """One build before and after. A verdict is that of the check, `retired`, `no build` where the file is none, or
-    empty where there is no such file. `note`: what else is to be said."""
+    empty where there is no such file. `note`: what else is to be said; `inherited`: what is from a shop file."""
 
     file: str
     name: str
@@ -30,6 +31,7 @@ class Pair(NamedTuple):
     turns: tuple[Change, ...] = ()
     differences: tuple[Difference, ...] = ()
     note: str = ""
+    inherited: tuple[str, ...] = ()
 
     @property
     def refused(self) -> bool:
@@ -108,10 +110,16 @@ def _of_files(path: str, before: Folder, after: Folder) -> Pair:
     verdicts = before.verdict(path), after.verdict(path)
     if old is None or new is None or old.build is None or new.build is None:
         was, now = (told_by(each) if each else None for each in (old, new))
-        return Pair(path, name, *verdicts, _turns(was, now, verdicts[1]))
+        return Pair(
+            path,
+            name,
+            *verdicts,
+            _turns(was, now, verdicts[1]),
+            inherited=of_both(old and old.build, new and new.build),
+        )
     found = compared(old.build, new.build, old, new)
     note = "" if akin(old.build, new.build) else OTHER_BIKE
-    return Pair(path, name, *verdicts, found.turns, found.differences, note)
+    return Pair(path, name, *verdicts, found.turns, found.differences, note, of_both(old.build, new.build))
 
 
 def of_results(old: str, new: str, before: Result, after: Result) -> ManyView:
@@ -132,7 +140,7 @@ def of_results(old: str, new: str, before: Result, after: Result) -> ManyView:
         name = next((each.name for each in (now, was) if each and each.name), "")
         verdicts = was.verdict if was else "", now.verdict if now else ""
         turns = _turns(was and was.findings, now and now.findings, verdicts[1])
-        pairs.append(Pair(path, name, *verdicts, turns))
+        pairs.append(Pair(path, name, *verdicts, turns, inherited=of_both(was, now)))
     return ManyView("results", old, new, tuple(pairs), tuple(_versions(before, after)))
 
 

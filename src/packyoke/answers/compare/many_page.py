@@ -66,6 +66,7 @@ def _changed(pair: Pair) -> Finding:
         *(Fact("in the file", line) for line in difference_words(pair.differences)),
         *(Fact(turn.kind, f"{turn.told.severity}, {turned(turn)}") for turn in pair.turns if turn.told.gravity > 1),
         Fact("notes", _notes(pair)),
+        *(Fact("taken over", line) for line in pair.inherited),
     ]
     level = LEVELS.get(pair.after, "plain")
     word = pair.after.upper() if pair.after in LEVELS else ""
@@ -115,4 +116,5 @@ def _pair(pair: Pair) -> dict[str, Any]:
         "differences": [each._asdict() for each in pair.differences],
         "findings": [turn_data(turn) for turn in pair.turns],
         "note": pair.note or None,
+        "inherited": list(pair.inherited),
     }

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from packyoke.answers.changes import Change, counted
 from packyoke.answers.check.page import CAUTIONS
-from packyoke.answers.inherited import taken_in, taken_over
+from packyoke.answers.inherited import inherited, of_both, places_taken
 from packyoke.core.findings import Amount, name_of, shown
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
@@ -83,7 +83,7 @@ def compare_page(view: CompareView) -> Page:
         _figures(view),
         _margins(view.margins),
         Lines("Notes", tuple(view.notes)),
-        taken_over(_taken(view)),
+        places_taken(of_both(view.old, view.new)),
     )
     return Page(
         title=f"{view.new.name or view.new.file}: before and after",
@@ -92,13 +92,6 @@ def compare_page(view: CompareView) -> Page:
         blocks=blocks,
         closing=(CAUTIONS,),
     )
-
-
-def _taken(view: CompareView) -> tuple[str, ...]:
-    """What both builds have from a shop file; what only one has is said of that one."""
-    old, new = taken_in(view.old), taken_in(view.new)
-    before = [f"before: {each}" for each in old if each not in new]
-    return *(each if each in old else f"after: {each}" for each in new), *before
 
 
 def _answer(view: CompareView) -> Verdict:
@@ -252,8 +245,14 @@ def turn_data(turn: Change) -> dict[str, Any]:
     }
 
 
-def _report(report: Report) -> dict[str, str]:
-    return {"file": report.file, "name": report.name, "verdict": report.verdict, "fingerprint": report.fingerprint}
+def _report(report: Report) -> dict[str, Any]:
+    return {
+        "file": report.file,
+        "name": report.name,
+        "verdict": report.verdict,
+        "fingerprint": report.fingerprint,
+        "inherited": list(inherited(report, places=True)),
+    }
 
 
 def _amount(amount: Amount | None) -> dict[str, Any] | None:

@@ -8,14 +8,14 @@ from datetime import date
 from packyoke.analysis.case import Case
 from packyoke.answers.bill import valid_until
 from packyoke.answers.drawn import drawing
-from packyoke.answers.inherited import inherited
+from packyoke.answers.inherited import inherited, looked_into, unpriced
 from packyoke.answers.plan.page import Choice, PlanView
 from packyoke.answers.typed import WrongInput
 from packyoke.core.findings import name_of
 from packyoke.making.cutting import fuse_words
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
-from packyoke.model.shop import Stock
+from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.catalogue import catalogue
 from packyoke.planning.plan import plan
 from packyoke.planning.result import Filled, NoPlan, Plan, Refusal
@@ -35,16 +35,15 @@ def planned(build: Build, shop: Stock | None, prefer: str | None) -> Plan | NoPl
             raise WrongInput(f'--prefer "{word}": {", ".join(PREFERENCES)} can be preferred')
     if "cost" in words and not catalogue(build, shop).priced:
         raise WrongInput(
-            f"--prefer cost: not every wire, fuse and joiner of the shop file's shelf has a price{_of(shop)}"
+            f"--prefer cost: not every wire, fuse and joiner of the shop's shelf has a price"
+            f"{unpriced(_weighed(shop))}. {looked_into(shop)}"
         )
     return plan(build, shop, words)
 
 
-def _of(shop: Stock | None) -> str:
-    """Which items of a shelf have no price."""
-    items = shop.items if shop is not None else ()
-    bare = [each.part for each in items if each.section in ("wires", "fuses", "joiners") and each.price is None]
-    return f": {', '.join(f'{each.name} (line {each.span.line})' for each in bare)}" if bare else ""
+def _weighed(shop: Stock | None) -> list[ShelfItem]:
+    """What a plan chooses of a shelf."""
+    return [each for each in (shop.items if shop else ()) if each.section in ("wires", "fuses", "joiners")]
 
 
 def view(build: Build, found: Plan, today: str, written: str = "", system: str = "metric") -> PlanView:

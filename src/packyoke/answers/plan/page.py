@@ -12,7 +12,7 @@ from packyoke.answers.check.asking import listed, to_find_out
 from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.drawn import pictures
-from packyoke.answers.inherited import inherited, taken_over
+from packyoke.answers.inherited import inherited, places_taken, taken_over
 from packyoke.core.findings import Amount, Finding, Severity, name_of, shown
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.lists import Joint, Piece, Setting
@@ -119,7 +119,7 @@ def no_plan_page(build: Build, found: NoPlan) -> Page:
         title=f"{build.name}: no plan",
         verdict=Verdict("stop", "NO PLAN", build.name),
         lead=(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", *(() if ways else (NO_WAY_OUT,))),
-        blocks=filled(Lines("Ways out", ways, "each was tried"), taken_over(inherited(build))),
+        blocks=filled(Lines("Ways out", ways, "each was tried"), places_taken(inherited(build, places=True))),
         closing=(CAUTIONS,),
         source=build.file,
     )
@@ -298,7 +298,7 @@ def no_plan_json(build: Build, found: NoPlan) -> str:
         "found": _amount(found.found) if found.found else None,
         "limit": _amount(found.limit) if found.limit else None,
         "ways_out": [each.text for each in found.ways_out],
-        "inherited": list(inherited(build)),
+        "inherited": list(inherited(build, places=True)),
     }
     return strict.written(data)
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from packyoke.analysis.ride.known import Odd
 from packyoke.analysis.ride.named import rides_of
-from packyoke.answers.inherited import inherited, with_places
+from packyoke.answers.inherited import inherited, looked_into, unpriced, with_places
 from packyoke.answers.quote.page import QuoteView
 from packyoke.answers.range.known import odd_one, typed_ride
 from packyoke.answers.typed import WrongInput, quantity, ride_name
@@ -39,11 +39,14 @@ def view(
     every: bool = False,
 ) -> QuoteView:
     """Offers as typed. Raises WrongInput with a sentence for the person who typed it."""
-    if stock is None or not any(item.section == "packs" for item in stock.items):
-        has = "has no packs on its shelf" if stock is not None else "is missing"
-        raise WrongInput(f"a quote is made from the shop's shelf, and the shop file {has}: --shop FILE")
-    if all(item.price is None for item in stock.items if item.section == "packs"):
-        raise WrongInput("no pack of the shop file's shelf has a price; write for example  price: 380 EUR  at it")
+    packs = [item for item in stock.items if item.section == "packs"] if stock is not None else []
+    if stock is None or not packs:
+        raise WrongInput(f"a quote is made from packs on the shop's shelf, and there are none. {looked_into(stock)}")
+    if all(item.price is None for item in packs):
+        raise WrongInput(
+            f"no pack on the shop's shelf has a price{unpriced(packs)}. Write for example  price: 380 EUR  at it. "
+            f"{looked_into(stock)}"
+        )
     currency = next((item.currency for item in stock.items if item.currency), stock.rates.currency)
     named = ride_name(build, ride) if ride else _usual(build)
     reach_m = quantity(reach, Kind.LENGTH, "--reach", '"80 km"') if reach else None
@@ -52,7 +55,7 @@ def view(
     wish = Wish(
         ride=named,
         reach_m=reach_m,
-        most=_money(most, currency) if most else None,
+        most=_money(most, currency, stock) if most else None,
         add=_counts(add) if add else (0, 2 if reach_m is not None else 1),
         on=on or "",
         known=tuple(typed_ride(build, each) for each in known),
@@ -73,12 +76,12 @@ def _usual(build: Build) -> str:
     return next((name for name in names if name.casefold() == EVERYDAY), names[0])
 
 
-def _money(text: str, currency: str) -> Decimal:
+def _money(text: str, currency: str, stock: Stock) -> Decimal:
     found = _MONEY(text.strip())
     if found is None:
         raise WrongInput(f'--most "{clean(text)}": write for example "900 {currency or "EUR"}"')
     if found[2] and found[2].upper() != currency:
-        raise WrongInput(f'--most "{clean(text)}": the prices of the shop file are in {currency}')
+        raise WrongInput(f'--most "{clean(text)}": the prices are in {currency}. {looked_into(stock)}')
     return Decimal(found[1])
 
 

@@ -68,7 +68,7 @@ def view(
         "check_lines": check.lines,
     }
     if check.answer == "no":
-        return RangeView(rides=names, lines=(), assumed=inherited(build), sets_left_out=0, **shown)
+        return RangeView(rides=names, lines=(), assumed=inherited(build, places=True), sets_left_out=0, **shown)
     lines = tuple(
         SetRange(
             each,

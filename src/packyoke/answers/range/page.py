@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, TypeVar
 from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.named import SHOP, Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
-from packyoke.answers.inherited import taken_over
+from packyoke.answers.inherited import places_taken
 from packyoke.answers.range.known import told_words
 from packyoke.answers.range.words import INPUTS, input_words, loudness, note_words, signed, span_words
 from packyoke.answers.rundown.page import refusal_text
@@ -90,7 +90,7 @@ def range_page(view: RangeView) -> Page:
             title=_title(view),
             verdict=Verdict("stop", "STOP", f"{_title(view)} it goes is not told"),
             lead=(view.refused, *view.check_lines),
-            blocks=filled(taken_over(view.assumed)),
+            blocks=filled(places_taken(view.assumed)),
             source=view.file,
         )
     notes = [*_refusals(view), *view.hills, *(line for index in range(len(view.rides)) for line in _notes(view, index))]

@@ -52,7 +52,7 @@ def view(
         "check_lines": check.lines,
     }
     if check.answer == "no":
-        return RouteView(sets=(), assumed=inherited(build), **shown)
+        return RouteView(sets=(), assumed=inherited(build, places=True), **shown)
     case = Case(build)
     found = tuple(
         (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets

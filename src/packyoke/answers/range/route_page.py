@@ -12,7 +12,7 @@ from packyoke.analysis.discharge.rundown import Refusal
 from packyoke.analysis.ride.on_route import Along
 from packyoke.analysis.ride.pieces import Route
 from packyoke.analysis.ride.reach_on_route import Routed
-from packyoke.answers.inherited import taken_over
+from packyoke.answers.inherited import places_taken
 from packyoke.answers.range.words import loudness
 from packyoke.answers.rundown.page import LEVELS, clock, refusal_text
 from packyoke.core.constants import WH_J
@@ -71,7 +71,7 @@ def route_page(view: RouteView) -> Page:
             title=_title(view),
             verdict=Verdict("stop", "STOP", f"{_title(view)}: how far it gets is not told"),
             lead=(view.refused, *view.check_lines),
-            blocks=filled(taken_over(view.assumed)),
+            blocks=filled(places_taken(view.assumed)),
             source=view.file,
         )
     told = view.told_by

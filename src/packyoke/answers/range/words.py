@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from packyoke.analysis.ride.named import SHOP, Input
 from packyoke.analysis.ride.reach import Note
+from packyoke.answers.inherited import from_shop
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, from_si, show
-from packyoke.model import FROM_SHOP
 from packyoke.page.page import Verdict
 
 INPUTS: dict[str, tuple[str, Kind | None, str]] = {
@@ -60,7 +60,7 @@ def input_words(each: Input, system: str) -> str:
     number, _, unit = value_words(each, each.likely, system).partition(" ")
     span = span_words(each, system).removesuffix(f" {unit}" if unit else "")
     told = f"{INPUTS[each.attr][0]} {number}{'' if each.known else f' ({span})'} {unit}".rstrip()
-    return f"{told} ({FROM_SHOP})" if each.basis == SHOP else told
+    return from_shop(told) if each.basis == SHOP else told
 
 
 def note_words(note: Note, system: str) -> str:

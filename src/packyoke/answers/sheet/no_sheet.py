@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.answers.check.page import check_page
-from packyoke.answers.inherited import taken_in, taken_over
+from packyoke.answers.inherited import inherited, places_taken
 from packyoke.page.page import Finding, Level, Page, Table, Verdict, filled
 from packyoke.verdict.report import Report
 
@@ -23,7 +23,7 @@ def no_sheet_page(report: Report, whom: str = "customer") -> Page:
                 if (isinstance(block, Finding) and block.level == "stop")
                 or (isinstance(block, Table) and block.heading == "To find out")
             ),
-            *filled(taken_over(taken_in(report))),
+            *filled(places_taken(inherited(report, places=True))),
         ],
         closing=(f"All of it: packyoke check {report.file}",),
     )

@@ -9,6 +9,7 @@ from decimal import Decimal
 from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.answers.bill import NEVER, plain, quantity_words, share
+from packyoke.answers.inherited import looked_into
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.blocks import Block
 from packyoke.answers.sheet.called import called, said
@@ -45,7 +46,7 @@ def quote_sheet(
         raise NoSheet(report)
     made = bill(build, stock)
     if all(line.amount is None for line in made.lines):
-        raise WrongInput("a quote needs prices, and nothing on this bill has one: name the shop file with  --shop FILE")
+        raise WrongInput(f"a quote needs prices, and nothing on this bill has one. {looked_into(stock)}")
     names = called(build)
     far = how_far(Case(build), names, system)
     day = date.fromisoformat(today)
