@@ -366,3 +366,25 @@ def test_a_known_ride_at_its_limits() -> None:
 def test_which_sets_are_answered(packs: int, sets: int) -> None:
     """Every set of up to four packs; of five all, ten pairs and each alone."""
     assert len(sets_to_answer(build_of(chain_text(packs)))) == sets
+
+
+def test_a_range_as_json() -> None:
+    def told(view: RangeView) -> dict[str, Any]:
+        return dict(json.loads(range_json(view))["ranges"][0])
+
+    assert told(seen(KEEL))["reaches"] is None
+    assert told(seen(KEEL, need_m=40_000.0))["reaches"] is True
+    assert told(seen(KEEL, need_m=40_001.0))["reaches"] is False
+    assert told(seen(SetRange(("keel",), (WEAK,)), need_m=1.0))["reaches"] is False
+    assert told(seen(KEEL))["measured"] is False
+    measured = estimate().ride._replace(measured=Input("measured", 30.0, 36.0, 40.0, "the file"))
+    assert told(seen(SetRange(("keel",), (far(ride=measured),))))["measured"] is True
+    assert "refused" in told(seen(SetRange(("box",), (REFUSED,))))
+
+
+def test_what_the_file_says_is_not_assumed_and_what_the_shop_s_file_says_is_told() -> None:
+    ride = estimate().ride
+    plain = Input("rider_kg", 80.0, 80.0, 80.0, "the file")
+    for figure, told in ((plain, False), (plain._replace(basis=SHOP), True), (plain._replace(high=90.0), True)):
+        made = far(ride=ride._replace(inputs=(figure,)))
+        assert ("rider 80" in assumptions(seen(SetRange(("keel",), (made,))))) is told
