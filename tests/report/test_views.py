@@ -101,8 +101,16 @@ def test_packs_that_the_others_charge() -> None:
     assert not any("pannier is charged" in each for each in run(much, **typed).beyond)
     unknown = tied(None, "packs.keel.charge", "packs.pannier.charge")
     assert any("what it takes is not known" in each for each in run(unknown, **typed).beyond)
-    separate = tied({"packs.pannier.charge": "200 A", "packs.pannier.bms.charge_path": "separate"})
-    assert any("it takes 0 A at its outlet" in each for each in run(separate, **typed).beyond)
+    never = tied({"packs.pannier.charge": "none"})
+    assert any("it takes 0 A at its outlet" in each for each in run(never, **typed).beyond)
+    # 14 cells at 4.2 V are 58.8 V; 13 that are full have 54.6.
+    fewer = tied({"packs.pannier.series": "13", "packs.pannier.charge": "200 A", "packs.pannier.cut_off": "39 V"})
+    assert any(
+        "pannier is charged past full, to 1" in each for each in run(fewer, at="keel=100,pannier=98", load="0 A").beyond
+    )
+    assert not any("past full" in each for each in run(much, **typed).beyond)
+    near = run(never, at="keel=60,pannier=59.99", load="0 A")
+    assert not any("is charged with" in each for each in near.beyond)  # what only levels is not said
     level = run(little, at="keel=60,pannier=60", load="0 A")
     assert not any("is charged with" in each for each in level.beyond)
 
@@ -124,6 +132,8 @@ def test_which_rides_and_sets_are_answered() -> None:
     assert (found.rides, found.sets_left_out, found.need_m) == (("everyday",), 0, 1000.0)
     with pytest.raises(WrongInput, match="give one --ride with it"):
         range_view(BIKE, rides=("everyday", "loaded"), known=("42 km from 100 % to 20 % with keel",))
+    own = built({"ride": "{Everyday: {rider: 80 kg}}"})
+    assert range_view(own, packs=("keel",), rides=("everyday",)).rides == ("Everyday",)  # as the file has it
     known = range_view(BIKE, packs=("keel",), known=("42 km from 100 % to 20 % with keel",))
     assert known.rides == ("everyday",)
     stopped = range_view(tied({"packs.pannier.chemistry": "LFP", "packs.pannier.series": "16"}))
@@ -190,6 +200,8 @@ def test_what_was_measured_goes_into_the_file() -> None:
         ("packs.keel", "resistance", "100 mohm", ""),
     ]  # fmt: skip
     assert found.left_out == ()
+    weak = meter(volts="keel=54.1", loaded="keel=48.1 at 20 A", today="2027-05-14")  # 300 mohm, and 95 are described
+    assert {(path, each.reading.what) for path, each in weak.differences} == {("packs.keel", "resistance")}
     assert meter(volts="keel=54.1").left_out == ("pannier",)
     assert meter(drops=("main lead=0.1 V at 20 A",)).left_out == ()
     assert meter(volts="keel=120").reading is not None
