@@ -298,7 +298,8 @@ def test_json_is_what_any_parser_reads() -> None:
         # 1 in is 25.4 mm, 1 mi 1609.344 m, 1 lb 0.45359237 kg, degF = 1.8 degC + 32, a step of 10 K 18 degF.
         ("400 mm", "1 ft 3 3/4 in"), ("0 m", "0 ft"), ("0 km", "0 mi"), ("100 km/h", "62.1 mph"),
         ("20 degC", "68 degF"), ("20 \u00b0C", "68 \u00b0F"), ("10 K above", "18 degF above"), ("2 kg", "4.41 lb"),
-        ("10 to 20 degC", "50 to 68 degF"), ("-10 degC", "14 degF"), ("12 Wh/km", "19.3 Wh/mi"), ("4 mm2", "4 mm2"), ("25 A", "25 A"),
+        ("10 to 20 degC", "50 to 68 degF"), ("-10 degC", "14 degF"), ("12 Wh/km", "19.3 Wh/mi"),
+        ("4 mm2", "4 mm2"), ("25 A", "25 A"),
         ("____ mm", "____ in"), ("body \u00b0C", "body \u00b0F"), ("1 m2", "10.8 ft2"), ("1000 km", "621 mi"),
     ],
 )  # fmt: skip
