@@ -79,8 +79,7 @@ def test_what_both_have_from_the_shop_s_file() -> None:
     taken = [Assumed("build", "", text, FROM_SHOP) for text in ("region EU", "warmest 30 degC", "coldest 0 degC")]
     view = seen(old=report(assumed=(taken[0], taken[1])), new=report("caution", assumed=(taken[0], taken[2])))
     found = {each.heading: each for each in compare_page(view).blocks}["Taken over"]
-    (line,) = found.lines  # type: ignore[union-attr]
-    both, after, before = line.split("; ")
+    both, after, before = found.lines  # type: ignore[union-attr]
     assert both.startswith("region EU")
     assert after.startswith("after: coldest 0 degC")
     assert before.startswith("before: warmest 30 degC")

@@ -277,17 +277,18 @@ def test_a_wish_that_cannot_be_used(typed: dict[str, str], said: str) -> None:
 
 
 def test_a_quote_needs_packs_with_prices_on_the_shelf() -> None:
-    with pytest.raises(WrongInput, match="is missing: --shop FILE"):
+    with pytest.raises(WrongInput, match=r"there are none\. No shop file is used"):
         typed_quote(BIKE, None)
     full, rates = stock(), stock().rates
     packs = [item for item in full.items if item.section == "packs"]
-    with pytest.raises(WrongInput, match="has no packs on its shelf"):
+    with pytest.raises(WrongInput, match=r"there are none\. The shop file is  s\.yaml"):
         typed_quote(BIKE, Shelf([item for item in full.items if item not in packs], rates))
     bare = [replace(item, price=None) if item in packs else item for item in full.items]
-    with pytest.raises(WrongInput, match="no pack of the shop file's shelf has a price"):
+    with pytest.raises(WrongInput, match="no pack on the shop's shelf has a price: "):
         typed_quote(BIKE, Shelf(bare, rates))
 
 
 class Shelf(NamedTuple):
     items: list[Any]
     rates: Any
+    file: str = "s.yaml"

@@ -35,7 +35,7 @@ def tables(word: str, items: Iterable[ShelfItem] = ()) -> list[Shelf]:
     sought = " ".join(word.casefold().split())
     found = []
     for topic in TOPICS:
-        whole = not sought or sought.rstrip("s") == topic.rstrip("s") or (sought == "chemistries" == topic + "ies")
+        whole = not sought or _one(sought) == _one(topic)
         heads = _HEADS.get(topic, ("item", "property", "value", "unit"))
         kept = [row for row in rows(topic) if whole or _names(row, heads[0], sought)]
         if kept:
@@ -50,6 +50,11 @@ def tables(word: str, items: Iterable[ShelfItem] = ()) -> list[Shelf]:
         heads = ("section", "part", "price", "stock", "source", "status")
         found.append(Shelf("shop", heads, tuple(_item(item) for item in own)))
     return found
+
+
+def _one(word: str) -> str:
+    """A word for many as the word for one: `chemistries` is `chemistry`."""
+    return f"{word.removesuffix('ies')}y" if word.endswith("ies") else word.removesuffix("s")
 
 
 def _names(row: Row, head: str, sought: str) -> bool:
