@@ -50,11 +50,7 @@ def regrouped(layout: Layout, relaxed: Relaxed, group: Group, cap: int) -> Itera
                 break
             seen.add(key)
             tried += 1
-            search = Search(with_tree(layout.problem, tree_of(ways[key])))
-            least = search.bounds.least()
-            if least is None or least >= cap:
-                continue
-            labels, _ = search.nearest(cap - 1, 1, [])
+            labels, _ = Search(with_tree(layout.problem, tree_of(ways[key]))).nearest(cap - 1, 1, [])
             if labels:
                 group, cap, better = ways[key], labels[0].score, True
                 yield labels[0], group
@@ -92,7 +88,7 @@ def changes(group: Group, most: int) -> Iterator[Group]:
     for part in _parts(group):
         rest = _without(group, part)
         if rest is not None:
-            yield from (each for each in _with(rest, part, most) if _widest(each) <= most)
+            yield from _with(rest, part, most)
 
 
 def _exchanged(group: Group, one: Group, other: Group) -> Group:
@@ -125,7 +121,3 @@ def _with(group: Group, part: Group, most: int) -> Iterator[Group]:
         yield (*group, part)
     for number, each in enumerate(group):
         yield from ((*group[:number], changed, *group[number + 1 :]) for changed in _with(each, part, most))
-
-
-def _widest(group: Group) -> int:
-    return 0 if isinstance(group, int) else max(len(group), *map(_widest, group))

@@ -152,7 +152,7 @@ class Counter:
     def _with_chargers(self, build: Build, new: tuple[NewPack, ...]) -> Build:
         """With the cheapest charger of the shelf for every new pack that no charger of the bike is for."""
         waiting = uncharged(build, [each.name for each in new])
-        for item in sorted(self.chargers, key=lambda each: (each.price is None, each.price or 0)):
+        for item in sorted(self.chargers, key=lambda each: each.price or 0):
             if not waiting:
                 break
             for names in dict.fromkeys((waiting, *((name,) for name in waiting))):
