@@ -183,3 +183,30 @@ def test_a_guess_without_a_figure_is_shown_one_that_is_read(path: str, typed: st
     assert f"A guess is a number and a unit with a question mark:  {example}" in found[0].do
     value = example.partition(": ")[2]
     assert isinstance(load(edited("skerry-long-tail", {path: value}), "x"), Build)
+
+
+TWO_CURRENTS = [
+    ("35 A, peak 50 A for 5 s", "35", "50", "5"),
+    ("50 A peak for 5 s, 35 A continuous", "35", "50", "5"),
+    ("35A cont 50A peak 5s", "35", "50", "5"),
+    ("35 A (50 A for 10 sec)", "35", "50", "10"),
+    ("30 A / 45 A @ 20 s", "30", "45", "20"),
+]
+
+
+@pytest.mark.parametrize(("said", "low", "high", "time"), TWO_CURRENTS, ids=[each[0] for each in TWO_CURRENTS])
+def test_two_currents_with_their_time_need_no_question(said: str, low: str, high: str, time: str) -> None:
+    for part, line, offered in (
+        ("c", f'battery_current: "{said}"', f"{{limit: {high} A, falls_to: {low} A after {time} s}}"),
+        ("p", f'discharge: "{said}"', f"{{continuous: {low} A, peak: {high} A for {time} s}}"),
+    ):
+        found = load(typed(part, line))
+        assert isinstance(found, list)
+        assert [(each.message, each.do) for each in found] == [(f'"{said}" is two currents', f"Write  {offered}")]
+
+
+@pytest.mark.parametrize("said", ["35 A for 5 s, 50 A", "35 A for 5 s, 50 A for 2 s", "50 A after 35 A for 10 s"])
+def test_of_currents_whose_time_stands_elsewhere_none_is_offered(said: str) -> None:
+    found = load(typed("c", f'battery_current: "{said}"'))
+    assert isinstance(found, list)
+    assert [each.do for each in found] == ["One number and one unit are needed."]

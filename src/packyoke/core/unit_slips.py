@@ -104,7 +104,7 @@ _SLIPS: tuple[tuple[str, str, Offers, str], ...] = (
     ),
     (r"-?[0-9]*\.[0-9]*\.", "has two points in the number", lambda found: [], "Write the number with one point."),
     (
-        rf"(-?{_ANY}[^0-9]*?) *(?:\b(?:for|after|at)\b|@)",
+        rf"(-?{_ANY}[^0-9]*?) *(?:\b(?:for|after|at)\b|@)(?=[^0-9]*[0-9.]+[^0-9]*\Z)",
         "has a second figure",
         lambda found: [found[1]],
         "One figure is needed.",

@@ -145,6 +145,8 @@ def put(draft: Draft, part: str, inner: str, text: str) -> str:
     if found.peak_a:
         draft.peaks[part] = (inner, found.peak_a if part != "controller" else found.value.removesuffix(" A"))
         draft.falls = found.peak_a if part == "controller" else draft.falls
+        if found.peak_s:
+            seconds_of(part, *draft.peaks.pop(part))(draft, f"{found.peak_s} s")
     return plain_words(spaced(found.value)) if found.message else ""
 
 

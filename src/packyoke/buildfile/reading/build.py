@@ -61,7 +61,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     _version(reader, top)
     for key, _ in top.values():
         if key.text not in _KNOWN_KEYS:
-            _unknown(reader, key)
+            _unknown(reader, key, top)
     names.collect(reader, document.root)
     sections = _Sections(reader, top, shop)
     connectors = sections.connectors()
@@ -146,14 +146,14 @@ def _version(reader: Reader, top: Top) -> None:
         reader.tell(start_of(node), "packyoke", f"{shown_text(node)} is no format", f"Write  packyoke: {FORMAT}")
 
 
-def _unknown(reader: Reader, key: Scalar) -> None:
+def _unknown(reader: Reader, key: Scalar, top: Top) -> None:
     if key.text == "units":
         do = "Every quantity has a unit of its own. For a report in miles and inches write  --units us"
         reader.tell(key.span, "units", 'no field "units"', do)
     elif key.text == "packyoke-shop":
         reader.tell(key.span, key.text, "this is a shop file", "It is never checked as a build: give it with  --shop")
     else:
-        reader.unknown_key(key, KNOWN, "")
+        reader.unknown_key(key, KNOWN, "", top.values())
 
 
 def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:

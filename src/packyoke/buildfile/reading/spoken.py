@@ -38,9 +38,10 @@ MISTYPED = 0.8
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _WORD = r"cont(?:inuous|\.)?|nominal|rated|max(?:imum|\.)?|peak|burst|surge"
 _JOINT = r"/|,|;|\+|\(|and\b|&"
+_FOR = r"(?: ?(?:(?:for|@) ?)?(?P<{}>[0-9]+) ?s(?:ec(?:onds?)?)?\b)?"
 _TWO_CURRENTS = re.compile(
-    rf"(?P<a>{_NUMBER})(?! ?[0-9.])(?: ?(?:a|amps?)\b)? ?(?P<aw>{_WORD})? ?(?:{_JOINT})? ?"
-    rf"(?:(?P<w>{_WORD}) )?(?<![0-9.])(?P<b>{_NUMBER}) ?(?:a|amps?) ?(?P<bw>{_WORD})? ?\)?",
+    rf"(?P<a>{_NUMBER})(?! ?[0-9.])(?: ?(?:a|amps?)\b)? ?(?P<aw>{_WORD})?{_FOR.format('at')} ?(?:{_JOINT})? ?"
+    rf"(?:(?P<w>{_WORD}) )?(?<![0-9.])(?P<b>{_NUMBER}) ?(?:a|amps?) ?(?P<bw>{_WORD})?{_FOR.format('bt')} ?\)?",
     re.I,
 ).fullmatch
 _COMMA = re.compile(r".*[0-9],[0-9].*").fullmatch
@@ -69,13 +70,14 @@ class Meant(NamedTuple):
     """What somebody most likely meant.
 
     `value`: as the file has it; empty where the line is left out or only the person can say. `message` and `do`: what
-    is said of it. `peak_a`: a second current that counts only with its seconds.
+    is said of it. `peak_a`: a second current that counts only with its seconds, `peak_s` where they were said.
     """
 
     value: str
     message: str
     do: str
     peak_a: str = ""
+    peak_s: str = ""
 
 
 def meant(slot: Slot, text: str) -> Meant | None:
@@ -282,14 +284,17 @@ def _two_currents(path: str, key: str, two: re.Match[str], said: str) -> Meant |
             return None
     if float(low) == float(high):
         return None
-    ask = f"is {low} A, and a peak of {high} A for how long?"
+    of_low, of_high = (two["bt"], two["at"]) if high == two["a"] else (two["at"], two["bt"])
+    if of_low:
+        return None
+    ask = "is two currents" if of_high else f"is {low} A, and a peak of {high} A for how long?"
     if path.startswith("controller"):
-        both = f"{{limit: {high} A, falls_to: {low} A after 10 s}}"
-        do = f"Write  {both}  with the seconds of the settings; without them  {high} A"
-        return Meant(f"{high} A", f"{said} {ask}", do, low)
-    both = f"{{continuous: {low} A, peak: {high} A for 10 s}}"
-    do = f"Write  {both}  with the seconds of the label; without them  {low} A"
-    return Meant(f"{low} A", f"{said} {ask}", do, high)
+        both = f"{{limit: {high} A, falls_to: {low} A after {of_high or 10} s}}"
+        unsaid = f"  with the seconds of the settings; without them  {high} A"
+        return Meant(f"{high} A", f"{said} {ask}", f"Write  {both}{'' if of_high else unsaid}", low, of_high or "")
+    both = f"{{continuous: {low} A, peak: {high} A for {of_high or 10} s}}"
+    unsaid = f"  with the seconds of the label; without them  {low} A"
+    return Meant(f"{low} A", f"{said} {ask}", f"Write  {both}{'' if of_high else unsaid}", high, of_high or "")
 
 
 def _capacity(text: str, said: str) -> Meant | None:

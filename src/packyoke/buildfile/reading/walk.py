@@ -153,10 +153,11 @@ class Reader:
 
     def fill(self, draft: Draft, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
         """Read every line of a mapping into a part."""
+        entries = list(entries)
         for key, node in entries:
             slot = slots.get(key.text)
             if slot is None:
-                self.unknown_key(key, slots, where)
+                self.unknown_key(key, slots, where, entries)
                 continue
             told = len(self.findings)
             slot.read(self, draft, node, slot, where)
@@ -173,10 +174,19 @@ class Reader:
             why = self._taken_over(node.span)
             self.findings[told:] = [mistake(self.lines, node.span, found.message, found.do, why, first.field)]
 
-    def unknown_key(self, key: Scalar, known: Iterable[str], where: str) -> None:
+    def unknown_key(
+        self, key: Scalar, known: Iterable[str], where: str, entries: Iterable[tuple[Scalar, Node]] = ()
+    ) -> None:
+        """A line with a name that the file does not know, of those in `entries`."""
+        from packyoke.buildfile.reading.other_names import line_for  # for mistakes only, as `meant` is
+
         names = list(known)
+        there = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
+        line = line_for(key.text, there.pop(key.text, None), names, where.partition(".")[0], there)
         near = FORMER.get(key.text) or nearest(key.text, names)
         do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
+        if line is not None and key.text not in FORMER:
+            do = f"Write  {line}"
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
 
     def keep(self, draft: Draft, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:

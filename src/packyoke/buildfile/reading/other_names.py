@@ -1,0 +1,130 @@
+"""What people call the fields of a file: which line to type for a name that the file does not know.
+
+The reader looks here only after a mistake. A name means the first of its fields that the part in question has.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+
+from packyoke.core.findings import clean
+
+NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?").fullmatch
+_FOR = re.compile(r"(?P<figure>.*?) *\b(?:for|@) *(?P<time>[0-9.]+ *[a-z]+)", re.I).fullmatch
+SECONDS = "10 s"
+"""Where nothing is said of how long a peak lasts: what is usual on labels, common practice."""
+
+_UNITS = {"awg": "AWG", "mm2": "mm2", "ah": "Ah", "amps": "A", "volts": "V", "kg": "kg"}
+"""Names that say the unit too: it goes behind a bare number."""
+
+OTHER_NAMES: dict[str, tuple[str, ...]] = {}
+"""By a name as people write it: the lines that it may stand for, `*` the value as written, `~` the time that goes with
+it; some only in one section, `joiners/current: *`. The first is meant of which the part has the field."""
+
+
+def _called(words: str, *lines: str) -> None:
+    OTHER_NAMES.update({word: (*OTHER_NAMES.get(word, ()), *lines) for word in words.split()})
+
+
+_IN_PARTS = (
+    "packs/discharge: *  or, for a peak,  discharge: {continuous: ..., peak: * for ~}",
+    "joiners/current: *  or, for a peak,  current: {continuous: ..., peak: * for ~}",
+)
+_called("weight weighs kg", "mass: *", "racks/load: *")
+_called("voltage volts nominal_voltage", "label: *", "output: *", "ceiling: *", "max: *", "voltage: *")
+_called("max_voltage voltage_max maximum_voltage", "controller/voltage: {max: *}", "ceiling: *", "max: *", "voltage: *")
+_called("min_voltage voltage_min minimum_voltage", "controller/voltage: {min: *}", "cut_off: *")
+_called("ah amp_hours", "capacity: *")
+_called("charger charger_voltage charge_voltage", "charger_label: *")
+_called("full_voltage full_charge_voltage", "full_charge: *")
+_called("charge_current charging_current max_charge", "charge: *", "chargers/current: *")
+_called("internal_resistance ir dcir", "resistance: *")
+_called("cell_count series_cells cells_in_series s", "series: *")
+_called("state", "condition: *")
+_called("cutoff lvc low_voltage_cutoff cutoff_voltage", "cut_off: *", "low_voltage_cut: *")
+_called("cut_off", "low_voltage_cut: *")
+_called("max_current current_limit max_amps", *_IN_PARTS, "battery_current: *", "current: *", "rating: *")
+_called("current amps current_rating", *_IN_PARTS, "battery_current: *", "current: *", "rating: *")
+_called(
+    "continuous_current continuous_discharge discharge_current",
+    "discharge: *",
+    "battery_current: {limit: ..., falls_to: * after ~}",
+    "joiners/current: *",
+)
+_called("battery_amps battery_current_limit controller_current", "battery_current: *")
+_called(
+    "peak peak_current max_peak burst",
+    "limit: *",
+    "peak: * for ~",
+    "battery_current: {limit: *, falls_to: ... after ~}",
+    "discharge: {continuous: ..., peak: * for ~}",
+    "joiners/current: {continuous: ..., peak: * for ~}",
+)
+_called("continuous rated nominal", "falls_to: * after ~", "continuous: *")
+_called("max maximum", "limit: *", "continuous: *  or, for a peak,  peak: * for ~")
+_called("limit", "continuous: *")
+_called("max_power power_max", "power_limit: *")
+_called("awg wire_gauge wire_size wire thickness cross_section mm2 gage", "gauge: *")
+_called("cable_length wire_length", "length: *")
+_called("jacket sheath", "insulation: *")
+_called("connector plug socket terminal", "packs/outlet: *", "plug: *", "ends: *", "controller/inlet: *")
+_called("connectors plugs terminals", "ends: *", "inlets: *")
+_called("source", "from: *")
+_called("target destination", "to: *")
+_called("forward_drop vf diode_drop", "forward_voltage: *")
+_called("ports input", "inputs: *")
+_called("output", "outlet: *")
+_called("breaking_capacity interrupting_rating", "breaking: *")
+_called("location position", "place: *")
+_called("kind type", "type: *", "family: *", "chemistry: *")
+_called("regenerative regen_braking braking", "regen: *")
+_called("capacitor capacitors", "capacitance: *")
+_called("for packs batteries", "fits: *")
+_called("max_load", "limit: *")
+_called("motor", "drive: {type: *}", "bike/type: *")
+_called("speed_limit max_speed", "assist_limit: *")
+_called("batteries battery pack", "packs: *")
+_called("harness wires wiring cables cable lead", "leads: *")
+_called("combiner combiners splitter splitters joiner", "joiners: *")
+_called("motor_controller esc", "controller: *")
+_called("lights lamps accessory", "accessories: *")
+_called("title", "name: *")
+_called("country market", "region: *")
+_called("rack carrier carriers", "racks: *")
+_called("rides trips", "ride: *")
+
+
+def line_for(
+    name: str, value: str | None, known: Collection[str], section: str, there: Mapping[str, str | None]
+) -> str | None:
+    """The line to type in place of one with a name that the file does not know; None where nobody can tell.
+
+    :param name: the name as written
+    :param value: the one value behind it; None where something longer stands there
+    :param known: the fields that the part has
+    :param section: where the part is listed: `joiners`, `controller` for any
+    :param there: what stands in the other lines of the part, by field; None for something longer
+    """
+    word = re.sub(r"[ -]+", "_", name.strip().casefold())
+    for each in OTHER_NAMES.get(word, ()):
+        where, _, line = each.rpartition("/")
+        field = line.partition(":")[0]
+        if field not in known or where not in ("", section.replace("controllers", "controller")):
+            continue
+        if field not in there:
+            return f"{field}:" if value is None else _with_value(line, word, clean(value.strip()))
+        other = there[field]
+        if "..." in line and " or" not in line and value is not None and other is not None:
+            both = _with_value(line, word, clean(value.strip())).replace("...", clean(other.strip()))
+            return f"{both}  in place of both lines"
+    return None
+
+
+def _with_value(line: str, word: str, value: str) -> str:
+    split = _FOR(value) if word.startswith(("peak", "max", "burst")) else None
+    figure, time = (split["figure"], split["time"]) if split else (value, SECONDS)
+    unit = _UNITS.get(word)
+    if unit is not None and NUMBER(figure):
+        figure = f"{figure} {unit}"
+    return line.replace("*", figure).replace("~", time)
