@@ -6,8 +6,10 @@ The reader looks here only after a mistake. A name means the first of its fields
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
+from packyoke.buildfile.reading.alike import nearest
+from packyoke.buildfile.reading.slips import FORMER
 from packyoke.core.findings import clean
 
 NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?").fullmatch
@@ -93,6 +95,19 @@ _called("title", "name: *")
 _called("country market", "region: *")
 _called("rack carrier carriers", "racks: *")
 _called("rides trips", "ride: *")
+
+
+def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str, str | None]) -> str:
+    """What to do about a name that the file does not know: the line to type, a field that is written alike, or all.
+
+    :param lines: what stands in the lines of the part, by their names, this one among them
+    """
+    there = {key: value for key, value in lines.items() if key != name}
+    line = None if name in FORMER else line_for(name, lines.get(name), known, section, there)
+    if line is not None:
+        return f"Write  {line}"
+    near = FORMER.get(name) or nearest(name, known)
+    return (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(known)}"
 
 
 def line_for(

@@ -14,7 +14,7 @@ from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
-from packyoke.buildfile.reading.slips import COUNTS, FORMER, mistake
+from packyoke.buildfile.reading.slips import COUNTS, mistake
 from packyoke.core.findings import Borrowed, Finding, Span, clean
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Stated
@@ -178,15 +178,10 @@ class Reader:
         self, key: Scalar, known: Iterable[str], where: str, entries: Iterable[tuple[Scalar, Node]] = ()
     ) -> None:
         """A line with a name that the file does not know, of those in `entries`."""
-        from packyoke.buildfile.reading.other_names import line_for  # for mistakes only, as `meant` is
+        from packyoke.buildfile.reading.other_names import instead_of  # for mistakes only, as `meant` is
 
-        names = list(known)
-        there = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
-        line = line_for(key.text, there.pop(key.text, None), names, where.partition(".")[0], there)
-        near = FORMER.get(key.text) or nearest(key.text, names)
-        do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
-        if line is not None and key.text not in FORMER:
-            do = f"Write  {line}"
+        lines = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
+        do = instead_of(key.text, list(known), where.partition(".")[0], lines)
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
 
     def keep(self, draft: Draft, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
