@@ -33,6 +33,7 @@ PLANNING = tuple(f"tests/planning/test_{name}.py" for name in (
     "leads_asked", "layout_by_table", "layout_leads", "topology_by_table", "dress_by_table", "trying_by_table",
     "ready_by_table", "finishing_by_table", "plan_by_table", "taps_planned", "quote_search", "quote_choices",
     "quote_bounds", "quote_bike", "said", "completing", "no_plan", "prices", "routes", "gauges",
+    "stuck_by_table",
 ))  # fmt: skip
 ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
     "rules": ("rules", ("tests/rules",)),

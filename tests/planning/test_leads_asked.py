@@ -11,6 +11,7 @@ from packyoke.model import FITTED, NONE, Build
 from packyoke.planning import options as made
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.options import blank_fuse, fused, given_fuse, must_hold, need_ends, plugged
+from packyoke.planning.parts import lead_name
 from packyoke.planning.ready import ready
 from packyoke.planning.result import Refusal, Stuck
 from tests.planning.bikes import pack
@@ -123,3 +124,25 @@ def test_the_resistance_of_a_pack_is_what_the_file_says_or_the_least_it_may_be()
     silent = replace(known_pack, resistance_ohm=None)
     least = made.least_resistance_ohm(replace(build, packs={**build.packs, "a": silent}), silent)
     assert 0.0 < least < 0.12
+
+
+LONG = "the long keel pack of the blue cargo bike"
+
+
+@pytest.mark.parametrize(
+    ("packs", "source", "name"),
+    [
+        (("keel", "hull"), "keel", "keel lead"),
+        # Another name begins alike: the whole name where there is room for it, else its place in the file.
+        (("keel", "keel 2"), "keel", "keel lead"),
+        (("keel", "keel 2"), "keel 2", "keel 2 lead"),
+        ((LONG, "hull"), LONG, "the long keel pack of the blue lead"),
+        (("hull", LONG, "the long keel pack of the blue boat"), LONG, "pack 2 lead"),
+    ],
+)
+def test_what_a_lead_is_called(packs: tuple[str, ...], source: str, name: str) -> None:
+    build = drawn(packs={"a": pack("bed"), "b": pack("bed")})
+    named = {each: replace(build.packs["a"], name=each) for each in packs}
+    assert lead_name(replace(build, packs=named, leads={}), source, "y") == name
+    assert lead_name(build, "y", "controller") == "main lead 2"
+    assert lead_name(build, "y", "z") == "y link"

@@ -49,6 +49,9 @@ def test_fuse_and_wire_of_a_lamp(amps: float, rating_a: float, gauge: str) -> No
         (", fuse: {family: 10x38, rating: 5 A, voltage: 1000 V}", "None"),  # any wire will do for it
         (", fuse: {family: 10x38, rating: 5.1 A, voltage: 1000 V}", "18 AWG"),
         (", fuse: {family: 10x38, rating: 5.1 A, voltage: 1000 V}, gauge: 12 AWG", "12 AWG"),
+        # Whatever it draws, its fuse is what the wire has to bear: half as much again as 20 A, and as 25 A.
+        (", fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}", "14 AWG"),
+        (", fuse: {family: class T, rating: 35 A, voltage: 160 V}", "12 AWG"),
         (", gauge: 12 AWG", "12 AWG"),
     ],
 )

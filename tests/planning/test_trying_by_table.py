@@ -9,9 +9,11 @@ from typing import Any, cast
 
 import pytest
 
-from packyoke.model import Build
+from packyoke.core.findings import Severity
+from packyoke.model import Build, Gauge
 from packyoke.planning import trying, ways_out
 from packyoke.planning.catalogue import FuseKind
+from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Obstacle, Stuck
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_leads_asked import FUSE
@@ -117,6 +119,53 @@ def test_a_fuse_at_a_pack_whose_lead_has_none(
     found = trying._with_pack_fuses(one, build, build).packs
     assert (found["a"].fuse.rating_a == 25.0) is fitted
     assert found["b"] == build.packs["b"]
+
+
+@pytest.mark.parametrize(
+    ("severities", "weight"),
+    [
+        ([], 0),
+        ([Severity.NOTE], 0),
+        ([Severity.CAUTION, Severity.CAUTION], 2),
+        ([Severity.OPEN], 100),
+        ([Severity.STOP, Severity.OPEN, Severity.CAUTION], 10_101),
+    ],
+)
+def test_what_the_whole_check_finds_weighs(
+    severities: list[Severity], weight: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = [SimpleNamespace(severity=each) for each in severities]
+    monkeypatch.setattr(trying, "judge_build", lambda *_: found)
+    assert trying._weight(cast(Any, None)) == weight
+
+
+@pytest.mark.parametrize(
+    ("name", "more", "lines", "must"),
+    [
+        ("a lead", "", "", True),
+        ("a lead", FUSE, "", False),
+        ("a lead", "", ", fuse: none", False),
+        ("main lead", "", "", False),
+    ],
+)
+def test_whether_a_lead_that_is_tried_holds_a_fuse(
+    name: str, more: str, lines: str, must: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = {"a lead": f"{{from: a, to: y, length: 500 mm{lines}}}"}
+    given = drawn(text, packs={"a": pack("bed", more=more), "b": pack("bed")})
+    build = ready(given, {})
+    one = bench(build)
+    asked: list[Any] = []
+    ways = [SimpleNamespace(ohm=each) for each in (0.1, 0.3, 0.2)]
+    monkeypatch.setattr(one, "options", lambda case, lead, packs, **more: asked.append((lead, packs, more)) or ways)
+    lead = build.leads[name].but(gauge=Gauge("AWG", 12.0), insulation="silicone")
+    found = trying._options(one, build, given, lead)
+    # The least resistance last: with it all begins.
+    assert [each.ohm for each in found] == [0.3, 0.2, 0.1]
+    ((open_lead, packs, how),) = asked
+    assert (open_lead.gauge, open_lead.insulation) == (None, None)
+    assert (how["must_fuse"], how["may_fuse"]) == (must, must)
+    assert packs == (("a",) if name == "a lead" else ("a", "b"))
 
 
 # Ways out.
