@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -165,3 +166,34 @@ def test_one_piece_without_a_price_leaves_the_plan_without_a_sum() -> None:
     assert without != SHOP
     assert not catalogue(build, shop_of(without)).priced
     assert any(isinstance(each.part, Fuse) and each.price is None for each in shop_of(without).items)
+
+
+def test_wire_is_bought_only_where_the_shelf_has_other_wire() -> None:
+    """A shop without any wire of its own has nothing that could do instead."""
+    shop = shop_of(SHOP)
+    build = build_of(bike(PACKS, {}, PLACES, RUNS), shop)
+    bare, own = catalogue(build, None), catalogue(build, shop)
+    wider = beyond(build, own)
+    assert wider is not None
+    assert not any(bare.bought(each) for each in bare.cables)
+    assert [wider.bought(each) for each in wider.cables] == [each.plus is None for each in wider.cables]
+    assert {each.plus is None for each in wider.cables} == {False, True}
+
+
+def test_prices_are_those_of_a_bill_and_what_has_none_has_none() -> None:
+    """A quarter more than the shop pays; 2.00 in place of 1.60."""
+    text = (
+        "packyoke-shop: 1\nrates: {mark_up: 25 %}\nshelf:\n  wires:\n"
+        "    red: {pole: plus, gauge: 12 AWG, insulation: silicone, price: 1.60 EUR}\n"
+        "    black: {pole: minus, gauge: 12 AWG, insulation: silicone}\n"
+    )
+    shop = shop_of(text)
+    found = catalogue(build_of(bike(PACKS, {}, PLACES, RUNS), shop), shop)
+    assert [each.price for each in found.items] == [Decimal("2.00"), None]
+
+
+def test_a_copy_that_blocks_of_a_joiner_that_does_not_is_one_of_its_own() -> None:
+    plain = joiner().replace("type: ideal-diode", "type: plain").replace("blocks_in: positive, ", "")
+    copied = {"y": plain, "z": "{like: y, type: ideal-diode, blocks_in: positive}"}
+    (model,) = catalogue(build_of(bike(PACKS, copied, PLACES, RUNS)), None).models
+    assert (model.like, model.joiner.type) == ("z", "ideal-diode")

@@ -53,7 +53,10 @@ def test_the_best_layouts_of_four_packs_are_found(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(8))
 def test_the_best_places_of_a_drawn_tree_are_found(seed: int) -> None:
     p = replace(drawn_by_lot(Random(100 + seed), 3, 2), root_slots=1)
-    held_against_every_plan(with_tree(p, TREES[seed % 3]))
+    tree = TREES[seed % 3]
+    # With inlets to spare what meets two by two could as well meet all at once.
+    sites = [each._replace(slots=max(map(len, tree.values()))) for each in p.sites]
+    held_against_every_plan(with_tree(replace(p, sites=sites), tree))
 
 
 def test_a_fuse_that_saves_what_comes_after_it_is_found_below_every_cap() -> None:

@@ -142,8 +142,7 @@ def _more_of_the_same(build: Build) -> tuple[Model, ...]:
     for joiner in build.joiners.values():
         base = copied_from(build, joiner)
         if joiner.type in BLOCKING and joiner.built_in is None:
-            template = replace(base if base.type in BLOCKING else joiner, place_name=None)
-            found.setdefault(base.name, Model(template, like=base.name))
+            found.setdefault(base.name, Model(replace(base, place_name=None), like=base.name))
     return tuple(found.values())
 
 
