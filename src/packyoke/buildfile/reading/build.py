@@ -249,11 +249,13 @@ class _Sections:
             return ()
         node = self.top[section][1]
         if not isinstance(node, Sequence):
+            from packyoke.buildfile.reading.shapes import example_of
+
             self.reader.tell(
                 start_of(node),
                 section,
                 f"{shown_text(node)}, where a list is needed",
-                f"Write for example  {section}: {_example(section)}",
+                f"Write for example  {section}: {example_of(section)}",
             )
             return ()
         made = [
@@ -293,15 +295,18 @@ class _Sections:
         node = self.top[section][1]
         if isinstance(node, Mapping):
             return node
-        inside = _example(section) if section in ("all_leads", "parts") else f"{{NAME: {_example(section)}}}"
-        return self.reader.mapping(node, section, f"{section}: {inside}")
+        from packyoke.buildfile.reading.shapes import instead  # for mistakes only, as below
+
+        return self.reader.mapping(node, section, *instead(section, "", node))
 
     def _part(self, section: str, draft: Draft, node: Node, whole: Mapping | None) -> Any:
         reader = self.reader
         if isinstance(node, Scalar) and node.nothing and section in (*names.NAMED, "bike"):
             node = Mapping(node._start, node._end)  # of which nothing is known yet
         if not isinstance(node, Mapping):
-            reader.mapping(node, draft.path, f"{clean(draft.name) or section}: {_example(section)}")
+            from packyoke.buildfile.reading.shapes import instead
+
+            reader.mapping(node, draft.path, *instead(section, clean(draft.name) or section, node))
             return None
         written: Written = {key.text: key for key, _ in node.entries}
         entries = node.entries
@@ -356,16 +361,6 @@ class _Sections:
             return []
         wire = moved(wires[said.text.casefold()], said, self.reader.shop_file)
         return [(key, value) for key, value in wire.entries if key.text == "insulation"]
-
-
-def _example(section: str) -> str:
-    slot = TABLES["file"].get(section)
-    if slot is not None and slot.field is not None:
-        return slot.field.example
-    if section == "parts":
-        return "{connectors: {dock blade: {per_contact: 15 A}}}"
-    inside = next(child for child in TABLES[section].values() if child.field and child.field.example)
-    return f"{{{inside.example}}}"
 
 
 def _direct(lead: Mapping) -> bool:

@@ -15,6 +15,8 @@ from packyoke.shelf.connectors import connector, connector_names
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
 _SHELL = re.compile(r"\b(?:fe)?male\b|(?<=[0-9])[ -]?[FM]\Z", re.I)
 _WHOLE = ("genderless", "joint")
+_KINDS = ("family", "type", "kind", "connector", "plug", "name", "model")
+"""Under what people name a connector."""
 _NO_FAMILY = re.compile(r"[!-/:-@\[-`{-~]|.*(?:[,;=+&?]|[^\W_] ?/ ?[A-Za-z]|\b(?:pins?|sockets?|or|and)\b)", re.I).match
 """Not the name of one connector: two of them, or a sign in front."""
 SHELL_WORDS = (
@@ -127,14 +129,25 @@ def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
     return not near
 
 
+def _in_one_text(reader: Reader, node: Mapping) -> str:
+    """What to write for an end whose connector stands under a name of its own."""
+    said = (value.text for key, value in node.entries if fold(key.text) in _KINDS and isinstance(value, Scalar))
+    kind = next(filter(None, said), "XT60")
+    found = family(reader, kind)
+    if found is not None and found[1] in _WHOLE:
+        return f"Write it in one text:  {clean(found[0])}"
+    kind = clean(kind)
+    return f"Write the connector and the metal of its poles in one text:  {kind} pin  or  {kind} socket"
+
+
 def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool] | None:
     said: dict[str, str] = {}
     good = True
+    strange = next((key for key, _ in node.entries if key.text not in ("family", "plus", "minus")), None)
+    if strange is not None:
+        reader.tell(strange.span, path, f'no field "{clean(strange.text)}"', _in_one_text(reader, node))
+        return None
     for key, value in node.entries:
-        if key.text not in ("family", "plus", "minus"):
-            reader.unknown_key(key, ("family", "plus", "minus"), path)
-            good = False
-            continue
         text = reader.scalar(value, f"{path}.{key.text}", "{family: 4 mm bullet, plus: socket, minus: pin}")
         if text is None:
             good = False

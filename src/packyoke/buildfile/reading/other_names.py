@@ -9,6 +9,8 @@ import re
 from collections.abc import Collection, Mapping, Sequence
 
 from packyoke.buildfile.reading.alike import nearest
+from packyoke.buildfile.reading.names import NAMED
+from packyoke.buildfile.reading.shapes import NAMES
 from packyoke.buildfile.reading.slips import FORMER
 from packyoke.core.findings import clean
 
@@ -102,6 +104,8 @@ def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str
 
     :param lines: what stands in the lines of the part, by their names, this one among them
     """
+    if name.casefold() in NAMES and section in NAMED:
+        return "The name of a part stands before the colon above its lines. Take this line out."
     there = {key: value for key, value in lines.items() if key != name}
     line = None if name in FORMER else line_for(name, lines.get(name), known, section, there)
     if line is not None:

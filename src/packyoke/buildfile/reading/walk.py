@@ -206,15 +206,14 @@ class Reader:
             return None
         return node
 
-    def mapping(self, node: Node, path: str, example: str) -> Mapping | None:
-        """The node, if it is a mapping."""
+    def mapping(self, node: Node, path: str, example: str, do: str = "") -> Mapping | None:
+        """The node, if it is a mapping; if it is something else, `do` says what to write in its place."""
         if isinstance(node, Mapping):
             return node
         empty = isinstance(node, Scalar) and (not node.text or node.nothing)
         found = "nothing here" if empty else f"{shown_text(node)}, it needs its own indented lines"
-        self.tell(
-            node.span, path, found, f"Write for example  {example}" + ("  or leave the line out." if empty else "")
-        )
+        do = do if do and not empty else f"Write for example  {example}" + ("  or leave the line out." if empty else "")
+        self.tell(start_of(node) if isinstance(node, Sequence) else node.span, path, found, do)
         return None
 
     def quantity(self, node: Scalar, kind: Kind, path: str) -> Reading | None:
