@@ -1,0 +1,327 @@
+"""The words of the sheet that a customer takes home, each at both sides of what decides it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.ride.reach import Note
+from packyoke.answers.sheet import customer, how_far
+from packyoke.answers.sheet import customer_words as words
+from packyoke.answers.sheet.called import called
+from packyoke.answers.sheet.customer import ChargeTime
+from packyoke.answers.sheet.how_far import Distance
+from packyoke.core.findings import Finding, Severity
+from packyoke.model import Build
+from packyoke.verdict.report import Assumed, Report
+from tests.planning.bikes import build_of
+from tests.report.test_range_words import far
+from tests.sheets import chain_text
+from tests.support import edited
+
+NAME = "skerry-long-tail"
+
+
+def built(put: dict[str, Any] | None = None, *drop: str) -> Build:
+    return build_of(edited(NAME, put, drop))
+
+
+BIKE, PLAIN = built(), built({"joiners.yoke.type": "plain"}, "joiners.yoke.blocks_in")
+BOND = "{by: 0.1 V, charged: together}"
+
+
+def bonded() -> Build:
+    """The two packs of one model, joined for good."""
+    put = {"joiners.yoke.type": "plain", "joiners.yoke.bonded": BOND, "packs.pannier": "{like: keel}"}
+    return built(put, "joiners.yoke.blocks_in")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    # To half an hour, upwards; never less than one half.
+    [
+        (1.0, "½ h"),
+        (1800.0, "½ h"),
+        (1801.0, "1 h"),
+        (3600.0, "1 h"),
+        (3601.0, "1½ h"),
+        (5400.0, "1½ h"),
+        (7200.0, "2 h"),
+    ],
+)
+def test_a_charging_time(seconds: float, text: str) -> None:
+    assert customer._hours(seconds) == text
+
+
+def test_few_of_many_names() -> None:
+    assert [customer._few(each) for each in (["a"], ["a", "b", "c"], ["a", "b", "c", "d"], [*"abcde"])] == [
+        "a", "a, b, c", "a, b, c, d", "a, b, c and 2 more"
+    ]  # fmt: skip
+
+
+def test_when_to_come_back() -> None:
+    day = date(2026, 11, 25)
+    for put, due in (
+        (None, "November 2027"), ({"recheck": "2028-05"}, "May 2028"), ({"recheck": "2028-05-14"}, "14 May 2028")
+    ):  # fmt: skip
+        assert customer._recheck(built(put), day) == f"Back to us by {due}, and after any change, fall or soaking."
+
+
+def test_who_is_on_the_bike() -> None:
+    def intro(build: Build) -> str:
+        return customer.intro(build, called(build))
+
+    assert intro(build_of(chain_text(1))).startswith("One pack: Pack a.")
+    assert intro(BIKE).endswith("Either alone or both together may be plugged in.")
+    assert intro(build_of(chain_text(3))).endswith("Any of them, in any mix, may be plugged in.")
+    assert intro(built({"sets": "[[keel], [keel, pannier]]"})).endswith("Plug them in as in the table below.")
+    assert intro(bonded()).endswith("They are joined for good: always both, as one.")
+
+
+def test_the_reduced_drawing() -> None:
+    found = customer.drawing(BIKE, called(BIKE))
+    assert [(each.key, each.kind, each.name) for each in found.nodes] == [
+        ("keel", "pack", "keel"), ("pannier", "pack", "pannier"), ("yoke", "joiner", "yoke"),
+        ("controller", "controller", "motor"),
+    ]  # fmt: skip
+    assert found.words == "keel goes to yoke; pannier goes to yoke; yoke goes to motor."
+    long = BIKE.but(joiners={"y" * 21: BIKE.joiners["yoke"].but(name="y" * 21)}, leads={})
+    assert [each.name for each in customer.drawing(long, called(long)).nodes][2] == "joiner 1"
+    short = BIKE.but(joiners={"y" * 20: BIKE.joiners["yoke"].but(name="y" * 20)}, leads={})
+    assert [each.name for each in customer.drawing(short, called(short)).nodes][2] == "y" * 20
+    own = built({"joiners.yoke": "{built_in: yes, inlets: XT90 pin}"}, "leads.main lead")
+    assert customer.drawing(own, called(own)).words.endswith("yoke goes to motor.")
+    assert len(customer.drawing(BIKE, called(BIKE)).edges) == 3
+
+
+def together(build: Build) -> list[str]:
+    return [*customer._together(Case(build), called(build))]
+
+
+def test_how_packs_work_together() -> None:
+    (waits,) = together(BIKE)
+    assert waits.startswith("Charged full, ")
+    assert words.WAITING in waits
+    assert together(PLAIN) == [words.PLAIN]
+    switched = built({"joiners.yoke.type": "selector"}, "joiners.yoke.blocks_in")
+    assert together(switched) == [words.SELECTOR]
+    (bond,) = together(bonded())
+    assert bond.startswith("The packs at yoke are joined for good")
+
+
+@pytest.mark.parametrize(
+    ("put", "said"),
+    [
+        ({"packs.pannier": "{like: keel}"}, "Charged full, all work at once and go down together."),
+        # 13 cells of one are full at 54.6 V, where 14 of the other still stand higher.
+        ({}, None),
+    ],
+)
+def test_who_works_first(put: dict[str, Any], said: str | None) -> None:
+    build = built(put)
+    found = customer._going_down(Case(build), called(build))
+    if said is None:
+        assert "first" in found or found.startswith("Charged full, all work")
+    else:
+        assert found == said
+
+
+def plugging(build: Build, *findings: Finding) -> list[str]:
+    report = Report(file="f", verdict="caution", findings=findings, labels={})
+    return [*customer._plugging(Case(build), called(build), report)]
+
+
+def test_how_to_plug_in() -> None:
+    found = plugging(BIKE)
+    assert found[0] == words.SWITCH_OFF.format(order=words.ANY_ORDER)
+    assert found[-2:] == [words.LIVE, words.DROPS_OUT]
+    assert words.SPARK not in found
+    assert plugging(PLAIN)[0] == words.SWITCH_OFF.format(order=words.SHOWN_ORDER)
+    spark = Finding(rule="plug-in-spark", severity=Severity.CAUTION, part="controller", message="")
+    assert words.SPARK in plugging(BIKE, spark)
+    assert words.SPARK not in plugging(BIKE, spark.but(rule="other"))
+    alone = plugging(build_of(chain_text(1)))
+    assert alone[-2:] == [words.LIVE_ONE, words.GONE]
+    assert plugging(bonded())[-2:] == [words.LIVE_ONE, words.GONE]
+    switched = built({"joiners.yoke.type": "selector"}, "joiners.yoke.blocks_in")
+    assert plugging(switched)[-1] == words.DROPS_SWITCHED
+    for wakes, told in words.WAKES.items():
+        asleep = plugging(built({"packs.pannier.bms": f"{{charge_path: common, data: none, wakes: {wakes}}}"}))
+        assert told.format(packs="pannier") in asleep
+        in_order = words.SHOWN_ORDER if wakes in words.IN_ORDER else words.ANY_ORDER
+        assert asleep[0] == words.SWITCH_OFF.format(order=in_order)
+
+
+def rests(build: Build, system: str = "metric") -> list[str]:
+    return [*customer._rests_on(Case(build), build, system)]
+
+
+def test_what_it_rests_on() -> None:
+    """27 kg are stamped on the rack, and the pack on it weighs 3.9 kg: 23.1 kg or 50.9 lb are left, rounded down."""
+    found = rests(BIKE)
+    assert found[0].startswith("The motor controller set to 25 A.")
+    assert "23 kg is left for your load" in found[1]
+    assert "50 lb is left" in rests(BIKE, "us")[1]
+    assert (
+        "its packs are not weighed" in rests(BIKE.but(packs={n: p.but(mass_kg=None) for n, p in BIKE.packs.items()}))[1]
+    )
+    nobody = BIKE.but(packs={name: pack.but(rack=None) for name, pack in BIKE.packs.items()})
+    assert rests(nobody)[1].endswith("stamped on it: for your load.")
+    bare = BIKE.but(racks={name: rack.but(limit_kg=None) for name, rack in BIKE.racks.items()})
+    assert len(rests(bare)) == len(found) - 1
+    assert "−5 to 30 °C" in rests(built({"coldest": "-5 degC", "warmest": "30 degC"}))[-1]
+
+
+def test_what_nobody_measured() -> None:
+    def told(build: Build, *assumed: Assumed) -> list[str]:
+        return [*customer.unmeasured(build, called(build), assumed)]
+
+    assert told(BIKE) == ["Nothing measured yet at the finished bike."]
+    one = Assumed("packs.keel", "resistance", "120 mohm", "typical")
+    assert told(BIKE, one)[1].endswith("(keel).")
+    assert told(BIKE, one, one._replace(part="packs.pannier"))[1].endswith("(keel, pannier).")
+    assert len(told(BIKE, one._replace(part="build"))) == 1
+    assert len(told(BIKE, one._replace(field=""))) == 1
+    assert told(BIKE, one._replace(field="", basis=words.COPIED))[1] == "Not measured: condition (keel)."
+    assert "(motor controller)" in told(BIKE, one._replace(part="controller"))[1]
+    many = [one._replace(field=f"field_{n}") for n in range(6)]
+    assert told(BIKE, *many)[1].endswith("; and 1 more.")
+    assert "more" not in told(BIKE, *many[:5])[1]
+    reading = "{date: 2027-05-14, part: leads.main lead, what: drop, value: 48 mV, at: 20 A}"
+    measured = built({"measured": f"[{reading}]"})
+    assert told(measured)[0] == "1 reading taken at the finished bike, the last on 2027-05-14."
+    older = reading.replace("2027", "2026").replace("main", "keel")
+    assert told(built({"measured": f"[{reading}, {older}]"}))[0].startswith(
+        "2 readings taken at the finished bike, the last on 2027"
+    )
+
+
+def test_every_caution_is_told() -> None:
+    one = Finding(rule="r", severity=Severity.CAUTION, part="packs.keel", message="too cold", why="Because.")
+    found = (
+        one.but(accepted="as told"),
+        one,
+        one.but(part="packs.pannier"),
+        one.but(severity=Severity.NOTE, message="x"),
+    )
+    report = Report(
+        file="f", verdict="caution", findings=found, labels={"packs.pannier": "p" * 61, "packs.keel": "the keel"}
+    )
+    assert [*customer.agreed(report)] == [
+        "the keel, pannier: too cold. Because.", "the keel: too cold. Accepted: as told."
+    ]  # fmt: skip
+    whole = report.but(labels={"packs.pannier": "p" * 60})
+    assert "p" * 60 in " ".join(customer.agreed(whole))
+
+
+def charge_lines(*found: ChargeTime, build: Build = BIKE) -> list[tuple[str, str]]:
+    return [(each.charger, each.packs) for each in customer._charge_lines(build, called(build), found)]
+
+
+def test_chargers_and_their_times() -> None:
+    keel, pannier = ChargeTime(("keel",), "counter", 7200.0), ChargeTime(("pannier",), "counter", 7200.0)
+    assert charge_lines(keel, pannier) == [("counter (58.8 V)", "keel or pannier: about 2 h")]
+    apart = charge_lines(keel, pannier._replace(time_s=3600.0))
+    assert apart == [("counter (58.8 V)", "keel: about 2 h; pannier: 1 h")]
+    unknown = charge_lines(keel._replace(time_s=None), pannier)
+    assert unknown == [("counter (58.8 V)", "keel: time not known; pannier: about 2 h")]
+    assert charge_lines() == []
+    assert charge_lines(keel._replace(charger="other")) == []
+    assert charge_lines(keel, build=built(None, "chargers.counter.output"))[0][0] == "counter"
+    through = built({"chargers.counter.through": "yoke"}, "chargers.counter.fits")
+    assert charge_lines(keel, build=through)[0][0] == "counter (58.8 V) at yoke"
+
+
+def test_how_to_charge() -> None:
+    cold, warm = built({"coldest": "-5 degC"}), built({"coldest": "5 degC"})
+    assert words.INDOORS in [*customer._how_to_charge(cold)]
+    assert words.INDOORS not in [*customer._how_to_charge(warm)]
+    assert words.NO_CHARGER not in [*customer._how_to_charge(warm)]
+    assert words.NO_CHARGER in [*customer._how_to_charge(built(None, "chargers"))]
+    assert words.CHARGED_AS_ONE in [*customer._how_to_charge(bonded())]
+    assert words.CHARGED_AS_ONE not in [*customer._how_to_charge(warm)]
+
+
+def test_packs_that_are_joined_for_good_are_charged_one_after_the_other_s_charge() -> None:
+    both = {each.packs: each.time_s for each in customer._charging(Case(BIKE))}
+    assert set(both) == {("keel",), ("pannier",)}
+    assert all(each is not None and each > 3600.0 for each in both.values())
+    (one,) = customer._charging(Case(bonded()))
+    assert set(one.packs) == {"keel", "pannier"}
+    assert one.time_s is not None
+    alone = {each.packs: each.time_s for each in customer._charging(Case(built({"packs.pannier": "{like: keel}"})))}
+    assert one.time_s == pytest.approx(2 * (alone["keel",] or 0.0), rel=0.05)
+
+
+def test_how_far_in_whole_kilometres() -> None:
+    assert [how_far._distance(each, "metric") for each in (39_999.0, 40_000.0)] == ["39 km", "40 km"]
+    assert [how_far._distance(each, "us") for each in (16_093.0, 16_093.44)] == ["9 mi", "10 mi"]
+    assert how_far._reach(Refusal("no curve", "packs.keel", "")) == words.NOT_KNOWN
+    assert how_far._reach(far(ended="cannot deliver")) == words.TOO_WEAK
+    assert how_far._reach(far(40.0, 60.0)) == Distance(40_000.0, 60_000.0)
+    figure = how_far._figure(Distance(40_000.0, 60_000.0), 100_000.0, "metric")
+    assert figure[:2] == ("40 km", "60 km")
+    assert figure[2:] == (pytest.approx(0.4), pytest.approx(0.6))
+    assert how_far._figure(words.TOO_WEAK, 1.0, "metric")[0] == words.TOO_WEAK
+
+
+@pytest.mark.parametrize(
+    ("packs", "same", "said"),
+    [
+        (1, [("Pack a",)], "Pack a"),
+        (2, [("Pack a", "Pack b")], "both together"),
+        (2, [("Pack a",), ("Pack b",)], "either alone"),
+        (2, [("Pack b",)], "Pack b alone"),
+        (3, [("Pack a", "Pack b", "Pack c")], "all three"),
+        (3, [("Pack a",), ("Pack b",), ("Pack c",)], "any one alone"),
+        (3, [("Pack a", "Pack b"), ("Pack a", "Pack c"), ("Pack b", "Pack c")], "any two"),
+        (3, [("Pack a", "Pack b"), ("Pack a", "Pack c")], "Pack a + Pack b or Pack a + Pack c"),
+        (3, [("Pack a",), ("Pack c",)], "Pack a or Pack c alone"),
+    ],
+)
+def test_sets_in_words(packs: int, same: list[tuple[str, ...]], said: str) -> None:
+    build = build_of(chain_text(packs))
+    assert how_far._set_words(build, called(build), same) == said
+
+
+@pytest.mark.parametrize(("packs", "sets"), [(1, 1), (3, 7), (4, 7), (5, 5)])
+def test_which_sets_have_a_line(packs: int, sets: int) -> None:
+    """All of three packs; of four all, one of three, one of two and each alone; of five two alone."""
+    build = build_of(chain_text(packs))
+    chosen = how_far._chosen(build)
+    assert len(chosen) == sets
+    assert tuple(build.packs) in {tuple(each) for each in chosen}
+
+
+def ride_words(notes: tuple[Note, ...] = (), system: str = "metric", **riding: Any) -> str:
+    made = far(notes=notes)
+    ride = made.ride._replace(riding=made.ride.riding._replace(**riding), throttle=False)
+    return how_far._ride_words(made._replace(ride=ride), system)
+
+
+def test_how_a_ride_is_ridden() -> None:
+    plain = ride_words(rider_kg=80.0, load_kg=0.0, speed_m_s=5.0)
+    assert plain.startswith("80 kg rider, 18 km/h, ")
+    assert "load" not in plain
+    assert ", 10 kg load, " in ride_words(rider_kg=80.0, load_kg=10.0)
+    hills = [ride_words(climb_fraction=most).split(", ")[-1] for most, _ in words.HILLS]
+    assert hills == [word for _, word in words.HILLS]
+    first = words.HILLS[0][0]
+    assert ride_words(climb_fraction=first * 1.001).split(", ")[-1] == words.HILLS[1][1]
+    assert "no pedalling" not in plain
+    made = far()
+    throttle = made._replace(ride=made.ride._replace(throttle=True))
+    assert how_far._ride_words(throttle, "metric").endswith("no pedalling")
+    measured = made._replace(ride=made.ride._replace(measured=made.ride.inputs[0]))
+    assert how_far._ride_words(measured, "metric") == "as measured on your rides"
+    assert ride_words((Note("motor is silent", 8.0, 5.0),)).endswith(
+        "the motor helps to about 18 km/h only, counted with that"
+    )
+    assert ride_words((Note("slows on hills", 0.05, 5.0),)).endswith("about 18 km/h on hills of 5 %")
+    assert ride_words((Note("walks on hills", 0.05, 1.0),)).endswith("pushed on hills of 5 %")
+    assert "mph" in ride_words((Note("slows on hills", 0.05, 5.0),), "us")
+    assert ride_words((Note("no throttle"),)) == ride_words()
