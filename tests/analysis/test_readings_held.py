@@ -11,7 +11,9 @@ import pytest
 
 from packyoke.analysis.bench.as_built import differences
 from packyoke.analysis.bench.beyond_limits import beyond
+from packyoke.analysis.bench.metering import brisk_build, read_voltages
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.joining import SLOW_PER_HOUR
 from packyoke.core.findings import Severity
 from packyoke.model import Unknown
 from tests.planning.bikes import build_of
@@ -160,3 +162,26 @@ def test_what_is_not_known_is_asked_by_the_rule_whose_limit_it_is() -> None:
     with pytest.raises(Unknown):
         beyond(drawn, lead, "ceiling-exceeded")
     assert beyond(drawn, lead, "lead-overheats") is None
+
+
+def test_what_a_rush_is_worked_out_with() -> None:
+    """0.65 of 95 and 150 mohm in the first moment; a fifth of 20 and 13 Ah an hour where nobody says what they take."""
+    told = brisk_build(measured(**PLAIN).build).packs
+    assert [told[name].resistance_ohm for name in ("keel", "pannier")] == pytest.approx([0.06175, 0.0975])
+    assert [told[name].charge_a for name in ("keel", "pannier")] == [6.0, 4.0]
+    drop = (*PLAIN["drop"], "packs.keel.charge", "packs.pannier.charge")
+    silent = brisk_build(measured(put=PLAIN["put"], drop=drop).build).packs
+    assert [silent[name].charge_a for name in ("keel", "pannier")] == pytest.approx([4.0, 2.6])
+    unknown = brisk_build(
+        measured(put=PLAIN["put"], drop=(*drop, "packs.keel.capacity", "packs.pannier.capacity")).build
+    )
+    assert [unknown.packs[name].charge_a for name in ("keel", "pannier")] == [None, None]
+
+
+def test_gentle_charging_is_a_share_of_a_capacity_that_is_known() -> None:
+    volts_v = {"keel": 50.1, "pannier": 50.0}
+    (crossing,) = read_voltages(measured(**PLAIN), volts_v).crossings
+    assert crossing.slow_a == pytest.approx(SLOW_PER_HOUR * 13.0)
+    bare = measured(put=PLAIN["put"], drop=(*PLAIN["drop"], "packs.keel.capacity", "packs.pannier.capacity"))
+    (crossing,) = read_voltages(bare, volts_v).crossings
+    assert crossing.slow_a is None
