@@ -193,3 +193,84 @@ def test_labels_make_room_behind_their_own_column() -> None:
     assert one > bare
     assert one == pytest.approx(other)
     assert both - bare == pytest.approx(2 * (one - bare))
+
+
+EVERY = ("plus", "minus", "lead, as in all lists")
+
+
+def explained(wiring: Wiring) -> set[str]:
+    """What the key below a diagram says, without what stands in every one."""
+    svg = wiring_svg(wiring)
+    told = {each.text or "" for each in svg.iter("text")} - {
+        each.text or "" for each in wiring_svg(wiring, explains=()).iter("text")
+    }
+    return told - {*EVERY, "Key", "1"}
+
+
+def on_lead(**more: Any) -> Wiring:
+    return harness(wires=(WIRES[0]._replace(**more), *WIRES[1:]))
+
+
+def of_kind(*halves: Any) -> Plug:
+    return Plug("x", (halves[0], halves[1]), (halves[0], halves[1]))
+
+
+@pytest.mark.parametrize(
+    ("wiring", "words"),
+    [
+        (harness(KEEL, BOX, YOKE._replace(path="plain"), MOTOR), set()),
+        (harness(), {"lets current out only"}),
+        (harness(KEEL, BOX, YOKE._replace(path="switch"), MOTOR), {"switch"}),
+        (harness(KEEL, BOX, YOKE._replace(path="unknown"), MOTOR), {"not in the file"}),
+        (on_lead(switch="switch 40 A"), {"lets current out only", "switch"}),
+        (on_lead(fuse="class T"), {"lets current out only", "fuse, where the current comes from"}),
+        (harness(KEEL._replace(fitted=True, fuse="x"), BOX, YOKE, MOTOR),
+         {"lets current out only", "fuse, where the current comes from"}),
+        (on_lead(plugs=(PLUG, None)), {"lets current out only", "plug: arc = socket, bar = pin"}),
+        (on_lead(plugs=(of_kind("genderless", "genderless"), None)),
+         {"lets current out only", "plug of two halves alike"}),
+        (on_lead(plugs=(of_kind("joint", "joint"), None)), {"lets current out only", "joined, no plug"}),
+        (harness(taps=(Tap("m", "lamp"),)), {"lets current out only", "accessory"}),
+        (harness(KEEL._replace(port="XLR"), BOX, YOKE, MOTOR), {"lets current out only", "where it is charged"}),
+        (on_lead(over="50 A, limit 40 A"), {"lets current out only", "over its limit"}),
+        (harness(KEEL._replace(over="50 A"), BOX, YOKE, MOTOR), {"lets current out only", "over its limit"}),
+    ],
+)  # fmt: skip
+def test_the_key_explains_what_is_drawn_and_nothing_else(wiring: Wiring, words: set[str]) -> None:
+    assert explained(wiring) == words
+
+
+@pytest.mark.parametrize(
+    ("kind", "shape"), [("socket", "path"), ("pin", "rect"), ("genderless", "rect"), ("", "circle")]
+)
+def test_each_half_has_its_own_shape(kind: str, shape: str) -> None:
+    import xml.etree.ElementTree as ET
+
+    for side in (-1.0, 1.0):
+        svg = ET.Element("svg")
+        symbols.half(svg, 0.0, 0.0, kind, side)
+        assert [each.tag for each in svg] == [shape]
+        if kind == "pin":  # a filled bar on its own side
+            assert svg[0].get("fill") == symbols.INK
+            assert float(svg[0].get("x", "")) == (-8.0 if side < 0 else -2.0)
+        if kind == "genderless":
+            assert float(svg[0].get("x", "")) == (-8.0 if side < 0 else 0.5)
+
+
+def test_packs_end_on_one_line_from_which_their_leads_start() -> None:
+    from packyoke.page.drawing import harness_svg
+
+    nodes = (Node("a", "pack", "keel"), Node("b", "pack", "a longer name"), Node("y", "joiner", "yoke"))
+    svg = harness_svg(Drawing(title="t", words="w", nodes=nodes, edges=(Edge("a", "y"), Edge("b", "y"))))
+    begins = {each.get("points", "").split()[0].split(",")[0] for each in svg.findall("polyline")}
+    assert len(begins) == 1
+
+
+def test_where_the_words_of_a_lead_stand() -> None:
+    """At its near end they begin, at its far end they end; a fuse has them over its middle."""
+    svg = wiring_svg(on_lead(plugs=(PLUG, Plug("XT90", PLUG.plus, PLUG.minus)), fuse="class T 30 A"), explains=())
+    anchors = {each.text: each.get("text-anchor", "start") for each in svg.iter("text")}
+    assert (anchors["XT60"], anchors["XT90"]) == ("start", "end")
+    assert anchors[next(text for text in anchors if text and text.startswith("class T"))] == "middle"
+    places = {each.text: float(each.get("x", "0")) for each in svg.iter("text")}
+    assert places["XT60"] < places["XT90"]
