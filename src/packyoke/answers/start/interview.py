@@ -38,6 +38,7 @@ from packyoke.answers.start.taking import (
     as_answer,
     field,
     field_example,
+    of_figures,
     seconds_of,
     take_alike,
     take_connectors,
@@ -49,9 +50,10 @@ from packyoke.answers.start.taking import (
     take_towards,
 )
 from packyoke.buildfile.reading import load
+from packyoke.buildfile.reading.number_words import in_figures
 from packyoke.buildfile.reading.spoken import meant
-from packyoke.buildfile.reading.spoken_words import is_unknown
 from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.core.findings import Finding, Severity, name_of
 from packyoke.model import Build
 from packyoke.verdict.check import check
@@ -70,6 +72,8 @@ class Asked(NamedTuple):
     parts: tuple[str, ...]
     take: Callable[[Draft, str], str]
     """Changes the draft; gives what was understood, to be shown. Raises Again."""
+    figure: bool = False
+    """Whether a figure is asked for, and nothing that somebody looks at."""
 
     @property
     def text(self) -> str:
@@ -101,14 +105,11 @@ class Interview:
         """Take an answer; gives what was understood, empty for "not known". Raises Again."""
         draft = self.draft.copy()
         told, left = "", frozenset((asked.key,))
-        if not is_unknown(text) and text.strip():
-            try:
-                told = asked.take(draft, text.strip())
-                self._read(draft)
-            except Again as again:
-                if not _knows_no_figure(text, str(again)):
-                    raise
-                draft = self.draft.copy()
+        said = in_figures(text.strip()) if asked.figure else text.strip()
+        if said and not is_unknown(said) and not (asked.figure and _knows_none(said)):
+            told = asked.take(draft, said)
+            self._read(draft)
+            told = told or (said if said != text.strip() else "")
         elif asked.key == "alike" and not text.strip():
             draft.set_alike(False)
             told = "no, each by itself"
@@ -177,12 +178,13 @@ class Interview:
             if draft.alike and copied:
                 continue
             prompt = LABEL if pack == draft.packs[0] else LABEL._replace(how=f"{LABEL.how} {SAME}")
-            yield Asked(f"{pack} label", "label", prompt, (pack,), label_of(pack))
+            yield Asked(f"{pack} label", "label", prompt, (pack,), label_of(pack), figure=True)
             if copied:
                 continue
-            yield Asked(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack))
+            yield Asked(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack), figure=True)
         limit = PROMPTS["controller.battery_current.limit"]
-        yield Asked("limit", "label", limit, ("controller",), field("controller", "battery_current.limit"))
+        take = field("controller", "battery_current.limit")
+        yield Asked("limit", "label", limit, ("controller",), take, figure=True)
 
     # what decides
 
@@ -211,7 +213,7 @@ class Interview:
             key, prompt = f"{part} peak", FALLS if part == "controller" else PEAK
             if key not in self.done:
                 prompt = prompt._replace(ask=prompt.ask.replace("{peak}", amps))
-                return Asked(key, "label", prompt, (part,), seconds_of(part, inner, amps))
+                return Asked(key, "label", prompt, (part,), seconds_of(part, inner, amps), figure=True)
         return None
 
     def _groups(self, lacking: Iterable[Lacking]) -> dict[str, list[Lacking]]:
@@ -242,7 +244,8 @@ class Interview:
         if len(parts) > 1:
             how = f"{prompt.how} One for all, or one each with commas.".strip()
             prompt = prompt._replace(how=how)
-        return Asked(key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text))
+        figure = of_figures(parts[0], inner)
+        return Asked(key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text), figure)
 
     def missing(self) -> list[Missing]:
         """The lines that are not known yet, for the file."""
@@ -330,11 +333,10 @@ def inner_of(lacking: Lacking) -> str:
     return lacking.field if inside == [lacking.field] else ".".join((*inside, lacking.field))
 
 
-def _knows_no_figure(text: str, refused: str) -> bool:
+def _knows_none(text: str) -> bool:
     """Whether somebody who was asked for a figure does not know and says more: "no idea, a black box".
 
     Of what was looked at nothing is dropped: "don't know, a dent" is asked again.
     """
     first, *more = re.split(r"[,;:.(]", text, maxsplit=1)
-    figure = re.search(r'" is not an? ', refused) and not re.search("[0-9]", text)
-    return bool(more) and bool(figure) and is_unknown(first)
+    return bool(more) and not re.search("[0-9]", text) and is_unknown(first)

@@ -12,15 +12,16 @@ from packyoke.buildfile.reading.ends import shelf_family
 from packyoke.buildfile.reading.heard import NUMBER, only_word
 from packyoke.buildfile.reading.hedges import unhedged
 from packyoke.buildfile.reading.spoken import Meant, meant
-from packyoke.buildfile.reading.spoken_words import MEANINGS, fold, is_unknown
+from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
 from packyoke.buildfile.reading.table import TABLES
+from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import Slot
 from packyoke.core.findings import name_of
 from packyoke.core.units import Kind
 from packyoke.model import Build
 
-YES = ("yes", "y", "yeah", "same", "identical", "sure", "true", "yep", "ja", "si", "oui")
-NO = ("no", "n", "nope", "not", "false", "different", "nein", "non")
+YES = ("yes", "y", "jawohl", "yeah", "same", "identical", "sure", "true", "yep", "ja", "si", "oui")
+NO = ("no", "n", "nope", "nah", "not", "false", "different", "nein", "non", "ne")
 NOT_SURE = "Answer yes or no. Not sure? Answer no."
 HALF = ("but", "except", "nearly", "almost", "think", "mostly", "some", "maybe", "kind", "sort", "or")
 """A yes with one of these is none."""
@@ -60,6 +61,13 @@ def slot_of(part: str, inner: str) -> Slot | None:
     return slot
 
 
+def of_figures(part: str, inner: str) -> bool:
+    """Whether a field of a part is a number, alone or with a unit."""
+    slot = slot_of(part, inner)
+    one = slot.short if slot is not None and slot.short is not None else slot
+    return one is not None and one.field is not None and (one.kind is not None or one.field.kind == "count")
+
+
 def field_example(part: str, inner: str) -> str:
     slot = slot_of(part, inner)
     return slot.field.example if slot is not None and slot.field is not None else "..."
@@ -78,7 +86,7 @@ def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
     if inner in ("voltage.max", "ceiling") and (
         span := re.fullmatch(rf"{NUMBER} ?v?(?: ?- ?| to )({NUMBER} ?v.*)", text, re.I)
     ):
-        text = span[1]  # what it takes from and to; asked for is the highest
+        return understood(draft, part, inner, span[1])._replace(message="asked for is the highest")
     sure, doubt = sure_part(text)
     unit = _unit_of(part, inner, slot)
     if unit and re.fullmatch(NUMBER, sure):
@@ -191,6 +199,12 @@ def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
 
 def take_each(draft: Draft, parts: tuple[str, ...], inner: str, text: str) -> str:
     """One answer for all parts, or one for each with commas."""
+    tight = re.findall(r"(?<![0-9])[0-9]+,[0-9]+(?![0-9,])", text)
+    if tight and len(parts) > 1 and of_figures(parts[0], inner):
+        raise Again(
+            f'"{tight[0]}" may be one number or two. For a decimal write a point:  {tight[0].replace(",", ".")}  For '
+            f"two answers put a blank behind the comma:  {tight[0].replace(',', ', ')}"
+        )
     each = [item.strip() for item in re.split(r"[,;]\s*", text) if item.strip()]
     slashed = [item.strip() for item in text.split("/")]
     if len(slashed) == len(parts) > 2 and all(re.fullmatch(rf"{NUMBER} ?[A-Za-z]*", one) for one in slashed):
@@ -296,7 +310,7 @@ _BESIDE = re.compile(
 def _family_in(text: str) -> tuple[str, ...] | None:
     """The one family of the shelf that an answer names, whatever is said of its colour and its halves."""
     family = " ".join(_BESIDE.sub(" ", text).strip(" ,/+-").split())
-    return shelf_family(family) or shelf_family(re.sub(r"(?i)^(xt ?-?[0-9]+)[ -]?[hs]\b.*", r"\1", family))
+    return shelf_family(family) or shelf_family(re.sub(r"(?i)^(xt ?-?[0-9]+)[ -]?[hs]$", r"\1", family))
 
 
 def take_towards(draft: Draft, text: str) -> str:

@@ -10,7 +10,8 @@ from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.bounds import out_of_bounds
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import find
-from packyoke.buildfile.reading.spoken_words import LEAVE_OUT, is_unknown
+from packyoke.buildfile.reading.spoken_words import LEAVE_OUT
+from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import (
     Draft,
     Reader,

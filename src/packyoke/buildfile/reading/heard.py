@@ -21,7 +21,8 @@ _BEFORE = re.compile(
 _PEAK_BEFORE = re.compile(r"(?:max(?:imum)?|up to|at most|no more than|peak|burst)\b", re.I)
 _BEHIND = re.compile(
     rf"(?P<rest>{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²))[ ,]*\(?(?P<word>max\.?|maximum|nominal|nom\.?|rated|total|each|"
-    r"cont\.?|continuous(?:ly)?|measured|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
+    r"cont\.?|continuous(?:ly)?|dauer(?:nd|strom)?|"
+    r"measured|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
     re.I,
 )
 

@@ -19,9 +19,10 @@ from packyoke.buildfile.reading.spoken_words import (
     LITHIUM,
     MEANINGS,
     OTHER_CELLS,
+    SETTLED,
     fold,
-    is_unknown,
 )
+from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.core.findings import clean, shown
 from packyoke.core.units import Kind, QuantityError, read, units_of
 
@@ -36,14 +37,17 @@ MISTYPED = 0.8
 """As much alike as a word and the same with a slip or two of the keys: judgement."""
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_WORD = r"cont(?:inuous|\.)?|nominal|rated|max(?:imum|\.)?|peak|burst|surge"
+_WORD = r"cont(?:inuous|\.)?|nominal|rated|max(?:imum|\.)?|peak|burst|surge|dauernd|dauer|spitze"
 _JOINT = r"/|,|;|\+|\(|and\b|&"
 _FOR = r"(?: ?(?:(?:for|@) ?)?(?P<{}>[0-9]+) ?s(?:ec(?:onds?)?)?\b)?"
 _TWO_CURRENTS = re.compile(
-    rf"(?P<a>{_NUMBER})(?! ?[0-9.])(?: ?(?:a|amps?)\b)? ?(?P<aw>{_WORD})?{_FOR.format('at')} ?(?:{_JOINT})? ?"
+    rf"(?:(?P<pw>{_WORD})[ :]+)?(?P<a>{_NUMBER})(?! ?[0-9.])(?: ?(?:a|amps?)\b)? ?(?P<aw>{_WORD})?{_FOR.format('at')} ?"
+    rf"(?:{_JOINT})? ?"
     rf"(?:(?P<w>{_WORD}) )?(?<![0-9.])(?P<b>{_NUMBER}) ?(?:a|amps?) ?(?P<bw>{_WORD})?{_FOR.format('bt')} ?\)?",
     re.I,
 ).fullmatch
+_BARE_AMPS = re.compile(rf"(?<![0-9.])({_NUMBER}) ?(?=(?:{_WORD})(?![a-z]))", re.I).sub
+"""In `25 A peak, 18 cont` both are amps."""
 _COMMA = re.compile(r".*[0-9],[0-9].*").fullmatch
 """A decimal comma, or two figures: who can tell."""
 _SPREAD = re.compile(rf"(?P<a>{_NUMBER}) ?a? ?(?:±|\+/?-) ?(?P<b>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
@@ -59,7 +63,10 @@ _AMPS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:amps?|a)(?![A-Za-z])", re
 _VOLTS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:volts?|vdc|v)(?![A-Za-z])", re.I).findall
 _FIGURE = re.compile(rf"(?<![A-Za-z0-9.]){_NUMBER} ?(?:amps?|a|volts?|vdc|v)(?![A-Za-z])", re.I)
 _BRAKES = re.compile(rf"(?:yes|regen|on)?[ ,:]*(?P<amps>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
-_PEAK_WORDS = ("max", "peak", "burst", "surge")
+_BESIDE_FUSES = re.compile(
+    r"\b(?:fuse|sicherung|yes|ja|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]", re.I
+).sub
+_PEAK_WORDS = ("max", "peak", "burst", "surge", "spitze")
 FAMILIES = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
 _AMPS_OF_PARTS = ("packs.*.discharge.continuous", "joiners.*.current.continuous")
 _LIMITS_OF_VOLTS = ("controller.voltage.max", "joiners.*.ceiling")
@@ -143,13 +150,15 @@ def _inside(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         words |= dict.fromkeys(OTHER_CELLS, "")
     words.pop("sound", None)
     value = only_word(words | dict.fromkeys(ASKED.get(path, (frozenset(), ""))[0], "ask"), text)
-    if not value and path == "bike.drive.type":  # where it sits is asked about; how it turns answers that
-        value = only_word(words, text)
+    if path in SETTLED and (value == "ask" or not value):
+        value = only_word(words, text) or value
     if value == "ask":
         return Meant("", f"{said} may be two things", ASKED[path][1])
     near = get_close_matches(fold(text), words, n=1, cutoff=MISTYPED)
-    if near and words[near[0]] != value:
-        return None  # `ideel-diode` is no diode: a word with a slip, and not one word among others
+    if near and words[near[0]] and words[near[0]] != value:
+        # `ideel-diode` is no diode: a word with a slip, and not one word among others
+        do = f"Did you mean  {near[0]} ?  Then write  {slot.key}: {words[near[0]]}"
+        return Meant("", f"{said} is not one of the words here", do)
     if value:
         return _meaning(path, slot.key, said, value)
     boxes = {word: "unknown" for word, each in MEANINGS[path].items() if each == "unknown"}
@@ -191,7 +200,7 @@ def _plain(slot: Slot, text: str) -> str:
 
 
 def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
-    two = None if _COMMA(text) else _TWO_CURRENTS(text)
+    two = None if _COMMA(text) else _TWO_CURRENTS(_BARE_AMPS(r"\1 A ", text))
     limit = "controller.battery_current.limit"
     if path == limit and (spread := _SPREAD(text)):
         most = f"{shown(float(spread['a']) + float(spread['b']))} A"
@@ -279,8 +288,10 @@ def _reads(text: str, kind: Kind) -> bool:
 def _two_currents(path: str, key: str, two: re.Match[str], said: str) -> Meant | None:
     """`25/50A`: the smaller is continuous, the larger a peak, which counts only with its time."""
     low, high = sorted((two["a"], two["b"]), key=float)
-    for amps, word in ((two["a"], two["aw"]), (two["b"], two["bw"] or two["w"])):
-        if word and word.lower().startswith(_PEAK_WORDS) and amps != high:
+    # Words in front, "peak 40 A cont 20 A": then what stands between belongs to the second.
+    first, second = (two["pw"], two["bw"] or two["w"] or two["aw"]) if two["pw"] else (two["aw"], two["bw"] or two["w"])
+    for amps, word in ((two["a"], first), (two["b"], second)):
+        if word and amps != (high if word.lower().startswith(_PEAK_WORDS) else low):
             return None
     if float(low) == float(high):
         return None
@@ -320,12 +331,19 @@ def printed_on(text: str) -> tuple[str, str] | None:
 
 def _fuse(text: str, said: str) -> Meant | None:
     """Amps, d.c. volts and a family in any order: `30A blade`, `blade 30A 58V`, `10x38 30 A`."""
+    if bare := re.fullmatch(rf"(?:yes|ja)?[ ,:]*({_NUMBER})", text, re.I):
+        return Meant("", f"{said} has no unit", f"Are these the amps that are marked on it?  Write  {bare[1]} A")
     size = re.search(r"10 ?[x*] ?38(?: ?mm)?", text, re.I)
     rest = text.replace(size[0], " ") if size else text
     amps, volts = _AMPS(rest), _VOLTS(rest)
     said_of_it = _FIGURE.sub(" ", rest)
     words = fold(
-        re.sub(r"\b(?:fuse|yes|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]", " ", said_of_it, flags=re.I)
+        re.sub(
+            r"\b(?:fuse|sicherung|yes|ja|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]",
+            " ",
+            said_of_it,
+            flags=re.I,
+        )
     )
     families = MEANINGS["FUSE.family"] | {fold(each): each for each in FAMILIES}
     family = "10x38" if size else families.get(words, "")

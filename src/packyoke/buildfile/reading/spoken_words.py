@@ -11,22 +11,6 @@ import re
 DENIED = re.compile(r" (?:not|no|never|without|nor|neither|isn't|isnt|aren't|wasn't|don't|doesn't|instead|or|un\w+) ")
 """With one of these in it, a longer answer may say the opposite of a word that stands in it, or leave it open."""
 
-UNKNOWN = frozenset(
-    (
-        "unknown", "not known", "don't know", "dont know", "do not know", "no idea", "idk", "dunno", "tbd", "tbc",
-        "tba", "n/a", "na", "nan", "null", "nil", "not sure", "unsure", "to be determined", "to be confirmed", "to do",
-        "todo", "?", "??", "???", "-", "--", "x", "xx", "xxx", "ask", "check", "not stated", "not given",
-        "unreadable", "illegible", "missing", "can't see", "cannot see", "can't see it", "can't tell", "can't read it",
-        "can't open it", "hidden", "not marked", "no marking", "not printed", "default", "no clue", "not a clue",
-        "can't say", "cannot say", "hard to say", "hard to tell", "haven't looked", "didn't look", "not looked",
-        "haven't checked", "haven't measured", "not measured", "not checked", "later", "pass", "next", "who knows",
-        "nobody knows", "maybe", "perhaps", "possibly", "not that i know", "not that i know of", "wouldn't know",
-        "don't remember", "can't remember", "forgot", "not visible", "can't reach it", "no way to tell",
-        "can't find it",
-    )
-)  # fmt: skip
-"""Not an answer: the line is left out."""
-
 _NO = (
     "no",
     "nope",
@@ -38,10 +22,17 @@ _NO = (
     "off",
     "disabled",
     "none fitted",
+    "no fuse",
+    "no regen",
+    "no brake",
+    "does not brake",
+    "nein",
+    "kein",
+    "keine",
     "false",
     "0",
 )
-_YES = ("yes", "y", "fitted", "true", "on")
+_YES = ("yes", "y", "ja", "fitted", "true", "on")
 
 _MEMBERS = """austria at belgium be bulgaria bg croatia hr cyprus cy czechia cz denmark dk estonia ee finland fi france
  fr germany de deutschland greece gr hungary hu ireland ie italy it italia latvia lv lithuania lt luxembourg lu malta mt
@@ -63,7 +54,8 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("LTO", "titanate", "lithium titanate"),
     },
     "joiners.*.type": {
-        **_all("plain", "y", "y lead", "y splitter", "y cable", "y harness", "y connector", "y joint", "splitter",
+        **_all("plain", "y", "y kabel", "y adapter", "kabel", "y lead", "y splitter", "y cable",
+               "y harness", "y connector", "y joint", "splitter",
                "parallel", "parallel cable", "parallel lead", "parallel harness", "parallel adapter", "busbar",
                "bus bar", "direct", "cable", "just wires", "wires", "soldered together"),
         **_all("diode", "schottky", "schottky diode", "schottky diodes", "dual schottky", "diodes", "blocking diode",
@@ -92,13 +84,18 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("retired", "scrapped", "dead", "parted out", "broken up"),
     },
     "bike.drive.type": {
-        **_all("mid motor", "mid", "mid drive", "middrive", "mid mount", "crank", "crank motor", "crank drive",
+        **_all("mid motor", "mid", "mittelmotor", "mid drive", "middrive", "mid mount",
+               "crank", "crank motor", "crank drive",
                "bottom bracket", "middle", "middle drive", "middle motor", "centre motor", "center motor"),
-        **_all("geared hub", "spins freely", "turns freely", "freewheels", "spins freely backwards",
+        **_all("geared hub", "clicks", "turns freely or clicks", "freewheel", "free wheel", "getriebemotor",
+               "getriebenabenmotor",
+               "spins freely",
+               "turns freely", "freewheels", "spins freely backwards",
                "turns freely backwards",
                "geared", "geared motor", "geared hub motor", "hub geared", "geared rear hub",
                "geared front hub", "freewheeling hub"),
-        **_all("direct-drive hub", "dd", "dd hub", "direct drive", "direct drive hub motor", "gearless", "gearless hub",
+        **_all("direct-drive hub", "drags", "drags in steps", "direktläufer", "dd",
+               "dd hub", "direct drive", "direct drive hub motor", "gearless", "gearless hub",
                "gearless hub motor"),
     },
     "bike.drive.throttle": {
@@ -108,12 +105,14 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.condition": {
         **_all("sound", "ok", "okay", "good", "fine", "new", "perfect", "undamaged", "like new", "no damage", "works",
-               "good condition", "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling",
+               "good condition", "gut", "unbeschädigt", "in ordnung",
+               "yes", "y", "nothing", "nothing wrong", "none", "no", "none of that", "no swelling",
                "alright", "all right", "as new", "looks ok", "looks okay", "looks good", "looks fine", "looks new",
                "looks sound", "looks alright", "looks all right", "all fine", "all good", "all ok", "all okay",
                "all sound", "everything fine", "everything ok"),
-        **_all("swollen", "bulging", "bulged", "puffed", "puffy", "bloated", "swelling"),
-        **_all("wet", "water", "flooded", "corroded", "water damage", "rusty", "rust", "rusted"),
+        **_all("swollen", "bulgy", "bulge", "aufgebläht", "geschwollen", "bulging", "bulged",
+               "puffed", "puffy", "bloated", "swelling"),
+        **_all("wet", "nass", "water", "flooded", "corroded", "water damage", "rusty", "rust", "rusted"),
         **_all("dropped", "fell", "crashed", "dented", "dent", "dents", "cracked",
                "crack"),
         **_all("opened", "open", "opened case"),
@@ -125,11 +124,15 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("energy", "high capacity", "capacity", "low drain"),
     },
     "packs.*.bms.charge_path": {
-        **_all("common", "same", "same port", "common port", "same switch", "one port", "yes", "y"),
-        **_all("separate", "separate port", "two ports", "different", "own", "own socket", "no", "n"),
+        **_all("common", "through the outlet", "same contacts", "same two contacts", "same socket", "same plug",
+               "same connector", "same", "same port", "common port", "same switch", "one port", "yes", "y"),
+        **_all("separate", "charge socket", "charge port", "charging socket", "charging port", "charge inlet",
+               "two sockets", "own port", "ladebuchse", "extra",
+               "separate port", "two ports", "different", "own", "own socket", "no", "n"),
     },
     "packs.*.bms.data": {
-        **_all("none", *_NO, "n"),
+        **_all("none", *_NO, "n", "plus and minus", "two contacts",
+               "two pins", "2 pins"),
         **_all("optional", "live", "no, live", "no, it is live", "no, it stays live", "live, no",
                "still live", "stays live", "stays on", "it stays live"),
         **_all("needed", "dead", "goes dead", "it goes dead", "required"),
@@ -141,7 +144,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "packs.*.fuse": {
         **_all("none", *_NO, "n"),
-        **_all("inside", *_YES, "internal", "built in", "in the pack", "in pack", "inside the pack",
+        **_all("inside", "inside", "innen", *_YES, "internal", "built in", "in the pack", "in pack", "inside the pack",
                "in bms", "in the bms", "sealed inside"),
     },
     "leads.*.fuse": _all("none", *_NO, "n"),
@@ -171,7 +174,7 @@ MEANINGS: dict[str, dict[str, str]] = {
     },
     "leads.*.switch": _all("none", *_NO, "n"),
     "leads.*.insulation": {
-        **_all("silicone", "silicon", "silicone rubber", "soft silicone", "silicone wire"),
+        **_all("silicone", "silikon", "silicon", "silicone rubber", "soft silicone", "silicone wire"),
         **_all("PVC", "vinyl", "pvc wire"),
         **_all("200 degC", "ptfe"),
     },
@@ -183,13 +186,14 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("moving", "flexing", "over the steering", "over a hinge"),
     },
     "FUSE.family": {
-        **_all("blade", "car fuse", "car blade", "car",
+        **_all("blade", "flachsicherung", "flach", "kfz", "car fuse", "car blade", "car",
                "automotive", "automotive blade", "mini blade", "maxi blade", "blade fuse"),
         **_all("strip", "strip fuse"),
         **_all("bolt", "bolt down", "bolted"),
         **_all("class T", "t", "class t fuse", "t class"),
         **_all("10x38", "10 x 38", "10*38", "10x38 mm", "10 x 38 mm", "midget"),
-        **_all("miniature", "glass", "5x20", "5 x 20", "5x20 mm", "6x32", "6.3x32", "6x30", "glass tube"),
+        **_all("miniature", "feinsicherung", "glas", "glass", "5x20", "5 x 20", "5x20 mm",
+               "6x32", "6.3x32", "6x30", "glass tube"),
         **_all("breaker", "circuit breaker", "cb"),
     },
 }  # fmt: skip
@@ -267,13 +271,23 @@ ASKED: dict[str, tuple[frozenset[str], str]] = {
                 "wheel",
                 "in the wheel",
                 "hub drive",
+                "nabenmotor",
+                "hinten",
+                "vorne",
+                "hinterrad",
+                "vorderrad",
             )
         ),
         "Turn the wheel backwards by hand, motor off. Turns freely or clicks:  geared hub.  Drags in steps, with "
         "magnets:  direct-drive hub.",
     ),
     "packs.*.bms.data": (
-        frozenset(("yes", "y", "can", "uart", "data", "communication", "comms", "rs485", "true")),
+        frozenset(
+            (
+                *("yes", "y", "ja", "can", "uart", "data", "communication", "comms", "rs485", "true", "pins", "pin"),
+                *("contacts", "thin wires", "thin wire", "yellow wire", "green wire", "white wire", "display"),
+            )
+        ),
         "Unplug the data contacts. Does the outlet stay live under a lamp?  optional.  Goes dead?  needed.",
     ),
     "bike.drive.throttle": (
@@ -343,33 +357,13 @@ HEARD = (
 """Fields whose words mean the same wherever they stand in an answer: "slightly swollen" is swollen."""
 
 
+SETTLED = ("bike.drive.type", "packs.*.condition")
+"""Fields whose words that are asked about say less than the others, and nothing against them: where a motor sits is
+asked about, how it turns answers that; a pack that is old and swollen is swollen."""
+
+
 def fold(text: str) -> str:
     """A word as it is compared: without case, hyphens, dots and double blanks."""
     return " ".join(
         text.strip().casefold().replace("-", " ").replace("_", " ").replace(".", " ").replace("/", " ").split()
     )
-
-
-_LEAD = re.compile(
-    r"(?:(?:sorry|well|hm+|uh+m?|um+|honestly|really|just|still|oh|we|i|i'?m|i am|have|i'?ve|got|that'?s|it'?s|it is|"
-    r"is)[ ,.]+)+"
-)
-_TAIL = re.compile(
-    r"(?:[ ,.!]+(?:yet|sorry|really|at all|right now|now|about (?:that|it|this)|what (?:that|this|it) is|tbh|"
-    r"to be honest|either|from here|for sure|unfortunately|at the moment|what you mean))*[.!]*$"
-)
-_PLAIN_UNKNOWN = frozenset(word.replace("'", "") for word in UNKNOWN)
-
-
-def is_unknown(text: str) -> bool:
-    """Whether somebody says that he does not know.
-
-    >>> [is_unknown(text) for text in ("I really dont know yet", "sorry, no clue", "cant see", "no", "none")]
-    [True, True, True, False, False]
-    """
-    said = text.strip().casefold()
-    if said in UNKNOWN or fold(text) in UNKNOWN:
-        return True
-    said = _TAIL.sub("", said.replace("\u2019", "'"), count=1)
-    short = {said, _LEAD.sub("", said, count=1) if _LEAD.match(said) else said}
-    return any(each.replace("'", "") in _PLAIN_UNKNOWN and len(each) > 2 for each in short)
