@@ -18,7 +18,7 @@ UNKNOWN = frozenset(
         "nobody knows", "maybe", "perhaps", "possibly", "not that i know", "not that i know of", "wouldn't know",
         "don't remember", "can't remember", "forgot", "not visible", "can't reach it", "no way to tell",
         "can't find it", "blurred", "blurry", "too blurry", "out of focus", "label is blurry", "not in the photo",
-        "not in the picture", "not on the photo", "not on the label", "not on it", "no label", "worn off", "faded",
+        "not in the picture", "not on the photo", "not on the label", "not on it",
         "weiß nicht", "weiss nicht", "keine ahnung", "unbekannt", "nicht bekannt", "unleserlich", "unclear",
     )
 )  # fmt: skip
