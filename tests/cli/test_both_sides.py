@@ -1,0 +1,84 @@
+"""What hangs on one comparison of the command line, at both of its sides."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from packyoke.answers.start.interview import Asked
+from packyoke.answers.start.prompts import Prompt
+from packyoke.cli import COMMANDS
+from packyoke.cli.start import _question
+from tests.cli.conftest import Run
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+GOOD, BAD = EXAMPLES / "skerry-long-tail.yaml", EXAMPLES / "headland-72-volts.yaml"
+
+
+def test_every_command_is_told_in_a_sentence(packyoke: Run) -> None:
+    told = packyoke("--help")[1].partition("Commands:")[2]
+    lines = told.strip("\n").split("\n")
+    for name in COMMANDS:
+        (line,) = [each for each in lines if each.split()[:1] == [name]]
+        assert len(line.split()) > 3, line
+
+
+def test_rides_are_counted_for_one_build_and_not_for_two(packyoke: Run, tmp_path: Path) -> None:
+    def ridden(*names: str) -> bool:
+        found = json.loads(packyoke("check", *(tmp_path / name for name in names), "--format", "json")[1])
+        return all(each["range_km"] for each in found["builds"][0]["sets"])
+
+    text = GOOD.read_text(encoding="utf-8")
+    for name in ("a.yaml", "b.yaml"):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: 1\n", encoding="utf-8")
+    assert ridden("a.yaml")
+    assert not ridden("a.yaml", "b.yaml")
+
+
+def test_a_sheet_that_is_not_made_is_told_apart_from_its_page(packyoke: Run) -> None:
+    title = "Headland route, two 72 V packs: no sheet for the customer"
+    status, out, err = packyoke("sheet", BAD, "--for", "customer", "--format", "text")
+    assert (status, err) == (1, "")
+    assert title in out
+    status, page, err = packyoke("sheet", BAD, "--for", "customer", "--format", "html")
+    assert (status, err.strip()) == (1, title)
+    assert page.startswith("<!DOCTYPE html>")
+
+
+@pytest.mark.parametrize("more", [("--template",), ("--packs", "2", "--label", "48V")])
+def test_start_without_a_file_prints_and_names_none(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "-").write_text("a file of this name\n", encoding="utf-8")
+    status, out, _ = packyoke("start", *more)
+    assert status == 0
+    assert "NEW.yaml" in out
+    assert [path.name for path in tmp_path.iterdir()] == ["-"]
+    assert packyoke("start", "mail-bike_3.yaml", *more)[0] == 0
+    written = (tmp_path / "mail-bike_3.yaml").read_text(encoding="utf-8")
+    assert "NEW.yaml" not in written
+    assert "mail-bike_3.yaml" in written
+    if "--packs" in more:
+        assert "name: mail bike 3" in written
+        assert "name: my bike" in out
+    status, _, err = packyoke("start", "mail-bike_3.yaml", *more)
+    assert status == 2
+    assert "exists already" in err
+
+
+def test_what_was_explained_is_not_explained_again() -> None:
+    def asked(how: str, example: str) -> Asked:
+        return Asked("k", "label", Prompt("How many amps?", how, example), ("controller",), lambda draft, text: "")
+
+    heard: set[str] = set()
+    first = _question(asked("Look at the plate. Volts too.", "25 A"), heard)
+    assert first.split("\n")[1:] == ["How many amps?", "  Look at the plate. Volts too. Example:  25 A"]
+    again = _question(asked("Look at the plate. Turn it round.", "25 A"), heard)
+    assert again.split("\n")[1:] == ["How many amps?", "  Turn it round."]
+    assert _question(asked("Look at the plate.", "25 A"), heard).split("\n")[1:] == ["How many amps?"]
+    inside = _question(asked("As on the plate, 30 A or so.", "30 A"), heard)
+    assert "Example" not in inside
