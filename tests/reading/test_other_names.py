@@ -97,7 +97,7 @@ RENAMED = [
     ("condition: sound", "state: sound", "condition: sound"),
     ("type: diode", "kind: diode", "type: diode"),
     ("ceiling: 60 V", "max_voltage: 60 V", "ceiling: 60 V"),
-    ("ceiling: 60 V", "voltage: 60 V", "ceiling: 60 V"),
+    ("ceiling: 60 V", "voltage: 60 V", "marked: 60 V"),
     ("current: 40 A\n", "peak_current: 60 A\n", "current: {continuous: ..., peak: 60 A for 10 s}"),
     ("current: 40 A\n", "continuous_current: 40 A\n", "current: 40 A"),
     ("forward_voltage: 0.5 V", "vf: 0.5 V", "forward_voltage: 0.5 V"),
@@ -223,3 +223,12 @@ def test_every_name_stands_for_some_field() -> None:
 @pytest.mark.parametrize("name", ["", "nonsense", "watts", "power"])
 def test_what_may_be_several_things_gets_no_line(name: str) -> None:
     assert line_for(name, "1 W", [*TABLES["controllers"], *TABLES["chargers"]], "controller", {}) is None
+
+
+@pytest.mark.parametrize(
+    ("line", "typed"),
+    [("max: 60 V, c", "voltage: 60 V, c"), ("battery_current: 25 A", "current_rating: 15 A")],
+)
+def test_what_a_part_is_called_by_is_offered_as_no_limit(line: str, typed: str) -> None:
+    (said,) = advice(BUILD.replace(line, typed))
+    assert "Write" not in said

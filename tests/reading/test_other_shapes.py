@@ -37,7 +37,7 @@ TEXTS = [
     ("leads: {a: from left to yoke}", "a: {from: left, to: yoke}"),
     ("leads: {a: 400 mm}", "a: {length: 400 mm}"),
     ("chargers: {home: 54.6V 4A}", "home: {output: 54.6 V, current: 4 A}"),
-    ("accessories: {lamp: 60 V 0.5 A}", "lamp: {max: 60 V, current: 0.5 A}"),
+    ("accessories: {lamp: 0.5 A}", "lamp: {current: 0.5 A}"),
     ("racks: {rear: 25 kg}", "rear: {limit: 25 kg}"),
     ("bike: 31 kg", "bike: {mass: 31 kg}"),
 ]
@@ -47,6 +47,7 @@ UNTOLD = [
     "packs: {left: 48 V 54.6 V 42 V}",
     "packs: {left: 13s4p}",
     "joiners: {yoke: 60 V}",
+    "accessories: {lamp: 60 V 0.5 A}",
     "controller: 48V 25A",
     "controller: big one",
     "leads: {a: yoke}",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 
 from packyoke.answers.start.draft import Draft
@@ -25,24 +23,7 @@ from packyoke.answers.start.taking import (
 from packyoke.buildfile.reading import load
 from packyoke.core.units import Kind
 from packyoke.model import Build
-
-FIRST, SECOND = "packs.first", "packs.second"
-
-
-def drafted(count: int = 2, alike: bool = False, label: str = "48 V") -> Draft:
-    draft = Draft("bike")
-    draft.set_packs(count)
-    draft.put(FIRST, "label", label)
-    for pack in draft.packs[1:]:
-        draft.put(pack, "label", label)
-    if alike:
-        draft.set_alike(True)
-    return draft
-
-
-def refused(take: Callable[[Draft, str], str], draft: Draft, text: str, said: str) -> None:
-    with pytest.raises(Again, match=said):
-        take(draft, text)
+from tests.report.drafts import FIRST, SECOND, drafted, refused
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,8 @@ _IN_PARTS = (
     "joiners/current: *  or, for a peak,  current: {continuous: ..., peak: * for ~}",
 )
 _called("weight weighs kg", "mass: *", "racks/load: *")
-_called("voltage volts nominal_voltage", "label: *", "output: *", "ceiling: *", "max: *", "voltage: *")
+# A voltage by itself is what a part is called by and no limit: of a joiner it is what is marked on it.
+_called("voltage volts nominal_voltage", "label: *", "output: *", "joiners/marked: *", "voltage: *")
 _called("max_voltage voltage_max maximum_voltage", "controller/voltage: {max: *}", "ceiling: *", "max: *", "voltage: *")
 _called("min_voltage voltage_min minimum_voltage", "controller/voltage: {min: *}", "cut_off: *")
 _called("ah amp_hours", "capacity: *")
@@ -49,7 +50,8 @@ _called("state", "condition: *")
 _called("cutoff lvc low_voltage_cutoff cutoff_voltage", "cut_off: *", "low_voltage_cut: *")
 _called("cut_off", "low_voltage_cut: *")
 _called("max_current current_limit max_amps", *_IN_PARTS, "battery_current: *", "current: *", "rating: *")
-_called("current amps current_rating", *_IN_PARTS, "battery_current: *", "current: *", "rating: *")
+_called("current amps", *_IN_PARTS, "battery_current: *", "current: *", "rating: *")
+_called("current_rating", *_IN_PARTS, "current: *", "rating: *")
 _called(
     "continuous_current continuous_discharge discharge_current",
     "discharge: *",

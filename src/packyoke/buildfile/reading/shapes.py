@@ -8,10 +8,11 @@ from __future__ import annotations
 import re
 
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.spoken import reads
 from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.core.findings import clean
-from packyoke.core.units import Kind, QuantityError, read
+from packyoke.core.units import Kind
 
 NAMES = ("name", "id", "called")
 """Lines in which people put the name of a part."""
@@ -29,12 +30,13 @@ _FIGURES = {
     "joiners": (("current", Kind.CURRENT),),
     "leads": (("length", Kind.LENGTH),),
     "controllers": (("battery_current", Kind.CURRENT),),
-    "accessories": (("max", Kind.VOLTAGE), ("current", Kind.CURRENT)),
+    "accessories": (("current", Kind.CURRENT),),
     "chargers": (("output", Kind.VOLTAGE), ("current", Kind.CURRENT)),
     "racks": (("limit", Kind.MASS),),
     "bike": (("mass", Kind.MASS),),
 }
-"""Which field a figure by itself stands for, by what it measures. A joiner's bare voltage is its name and no limit."""
+"""Which field a figure by itself stands for, by what it measures. A joiner's
+or an accessory's bare voltage is its name and no limit."""
 _FIGURE = re.compile(r"(?<![A-Za-z0-9.,])([0-9]+(?:\.[0-9]+)?) ?([A-Za-z]+)(?![A-Za-z0-9])")
 _FROM_TO = re.compile(r"(?:from )?(.+?) *(?:->|=>|\u2192| to ) *(.+)", re.I).fullmatch
 
@@ -94,18 +96,10 @@ def _lines(section: str, text: str) -> str:
         return f"{{type: {kind}}}"
     fields, found = dict(_FIGURES.get(section, ())), []
     for number, unit in _FIGURE.findall(text):
-        field = next((each for each, kind in fields.items() if _reads(f"{number} {unit}", kind)), None)
+        field = next((each for each, kind in fields.items() if reads(f"{number} {unit}", kind)), None)
         if field is None:
             return ""
         del fields[field]
         found.append(f"{field}: {number} {unit}")
     rest = _FIGURE.sub(" ", text)
     return f"{{{', '.join(found)}}}" if found and not re.search("[0-9]", rest) else ""
-
-
-def _reads(text: str, kind: Kind) -> bool:
-    try:
-        read(text, kind)
-    except QuantityError:
-        return False
-    return True

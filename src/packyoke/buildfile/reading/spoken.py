@@ -260,7 +260,7 @@ def _bounded(slot: Slot, kind: Kind, text: str, said: str) -> Meant | None:
     if not re.fullmatch(_NUMBER, text):
         return None
     offered = [f"{text} {unit}" for unit in units_of(kind)]
-    fit = [each for each in offered if _reads(each, kind) and slot.low <= read(each, kind).value <= slot.high]
+    fit = [each for each in offered if reads(each, kind) and slot.low <= read(each, kind).value <= slot.high]
     return Meant("", f"{said} has no unit", f"Write  {'  or  '.join(fit)}") if fit and fit != offered else None
 
 
@@ -270,14 +270,15 @@ def _one_of_two(kind: Kind, text: str, said: str) -> Meant | None:
     rest = re.sub(r"[\s/,;=~+-]|dc", "", re.sub("|".join(map(re.escape, figures)) or "$", "", text), flags=re.I)
     if len(figures) != 2 or rest:
         return None
-    if not all(any(_reads(figure, each) for each in Kind) for figure in figures):
+    if not all(any(reads(figure, each) for each in Kind) for figure in figures):
         return None
-    fit = [figure for figure in figures if _reads(figure, kind)]
+    fit = [figure for figure in figures if reads(figure, kind)]
     do = f"Write  {fit[0]}  here, without the other figure." if len(fit) == 1 else ""
     return Meant(fit[0], f"{said} is two quantities", do) if do else None
 
 
-def _reads(text: str, kind: Kind) -> bool:
+def reads(text: str, kind: Kind) -> bool:
+    """Whether a text is a quantity of a kind."""
     try:
         read(text, kind)
     except QuantityError:
