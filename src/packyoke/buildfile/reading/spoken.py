@@ -338,14 +338,7 @@ def _fuse(text: str, said: str) -> Meant | None:
     rest = text.replace(size[0], " ") if size else text
     amps, volts = _AMPS(rest), _VOLTS(rest)
     said_of_it = _FIGURE.sub(" ", rest)
-    words = fold(
-        re.sub(
-            r"\b(?:fuse|sicherung|yes|ja|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]",
-            " ",
-            said_of_it,
-            flags=re.I,
-        )
-    )
+    words = fold(_BESIDE_FUSES(" ", said_of_it))
     families = MEANINGS["FUSE.family"] | {fold(each): each for each in FAMILIES}
     family = "10x38" if size else families.get(words, "")
     if len(amps) != 1 or len(volts) > 1 or (words and not size and not family) or (size and words) or _COMMA(text):

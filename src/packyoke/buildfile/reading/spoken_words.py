@@ -131,8 +131,7 @@ MEANINGS: dict[str, dict[str, str]] = {
                "separate port", "two ports", "different", "own", "own socket", "no", "n"),
     },
     "packs.*.bms.data": {
-        **_all("none", *_NO, "n", "plus and minus", "two contacts",
-               "two pins", "2 pins"),
+        **_all("none", *_NO, "n", "plus and minus"),
         **_all("optional", "live", "no, live", "no, it is live", "no, it stays live", "live, no",
                "still live", "stays live", "stays on", "it stays live"),
         **_all("needed", "dead", "goes dead", "it goes dead", "required"),
