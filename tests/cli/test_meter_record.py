@@ -11,7 +11,7 @@ import pytest
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
 from packyoke.model import Build, as_found
-from packyoke.verdict.check import fingerprint
+from packyoke.verdict.fingerprint import fingerprint
 from tests.cli.conftest import Run
 from tests.support import EXAMPLES
 

@@ -115,7 +115,7 @@ def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: b
     from packyoke.api import load
     from packyoke.buildfile.writing.complete import completed_text
     from packyoke.buildfile.writing.places import CannotWrite
-    from packyoke.verdict.check import fingerprint
+    from packyoke.verdict.fingerprint import fingerprint
 
     try:
         text = completed_text(source.decode("utf-8"), model, found)

@@ -118,7 +118,7 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     from packyoke.buildfile.writing.quoted import owned_text, quoted_text
     from packyoke.planning.plan import make_plan
     from packyoke.planning.quoting.candidates import pack_lines
-    from packyoke.verdict.check import fingerprint
+    from packyoke.verdict.fingerprint import fingerprint
 
     def read(text: str) -> Any:
         found = load(text.encode(), new, shop=own, today=model.today)

@@ -227,12 +227,15 @@ def _doc(what: object) -> list[str]:
 
 def _values(kind: type) -> list[str]:
     """The values of a type of result, with their units where their names end with one."""
-    names = [name for name in inspect.get_annotations(kind) if not name.startswith("_")]
     if issubclass(kind, Enum):
         return [", ".join(f"`{each.name}` {each.value}" for each in kind)]
+    types = inspect.get_annotations(kind)
+    worked_out = {name: each.fget for name, each in vars(kind).items() if isinstance(each, property)}
+    types |= {name: inspect.get_annotations(each)["return"] for name, each in worked_out.items() if each}
     rows = []
-    for name in names:
-        found = inspect.get_annotations(kind)[name]
+    for name, found in types.items():
+        if name.startswith("_"):
+            continue
         about = getattr(found, "__forward_arg__", str(found)).replace("|", "or")
         unit = UNITS.get(name.rpartition("_")[2], "") if "_" in name else ""
         rows.append(f"| `{name}` | `{about}` | {unit} |")

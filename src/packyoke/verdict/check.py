@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from hashlib import sha256
 
 from packyoke.analysis.limits.good_for import Capability, capability
 from packyoke.core.findings import Amount, Finding, Severity, name_of
-from packyoke.model import Build, Part, Unknown
+from packyoke.model import Build, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
-from packyoke.rules import RULES, VERSION
+from packyoke.rules import RULES
 from packyoke.rules.outcome import Failed, Passed, Undecided, told
 from packyoke.rules.rule import Rule
-from packyoke.shelf import SHELF
 from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import Judgement, crashed, judge, judgement
@@ -91,7 +89,6 @@ def report_of(
         to_find_out=questions(build, asked),
         labels={} if brief else _labels(build),
         build=build,
-        fingerprint=fingerprint(build),
     )
     if brief:
         return report
@@ -259,37 +256,6 @@ def _meanwhile(findings: list[Finding]) -> str:
 def _labels(build: Build) -> dict[str, str]:
     leads = {lead.path: f"{lead.name}, {lead.source} to {lead.target}" for lead in build.leads.values()}
     return {"build": "the build", **leads}
-
-
-def fingerprint(build: Build) -> str:
-    """Short name of what was checked: the build as resolved, the rules, the shelf. 35 mohm equals 0.035 ohm."""
-    parts = [f"{VERSION} {SHELF}", f"{build.warmest_k:.9g} {build.coldest_k:.9g} {build.region}"]
-    for section in (
-        build.packs,
-        build.joiners,
-        build.leads,
-        build.controllers,
-        build.accessories,
-        build.chargers,
-        build.racks,
-        build.connectors,
-    ):
-        parts += sorted(_canonical(part) for part in section.values())
-    parts.append(_canonical(build.bike))
-    digest = sha256("\n".join(parts).encode()).hexdigest()
-    return f"{digest[:4]} {digest[4:8]}"
-
-
-def _canonical(part: Part) -> str:
-    found = []
-    for name in part.__dataclass_fields__:
-        if name in ("span", "spans", "owner"):
-            continue
-        value = getattr(part, name)
-        if isinstance(value, Part):
-            value = _canonical(value)
-        found.append(f"{name}={value:.9g}" if isinstance(value, float) else f"{name}={value}")
-    return "|".join(found)
 
 
 def failed(build: Build, error: Exception) -> Report:

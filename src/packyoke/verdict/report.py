@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span, name_of
 from packyoke.model import Build
+from packyoke.verdict.fingerprint import fingerprint
 
 VERDICTS = ("none-found", "caution", "open", "stop", "unreadable")
 
@@ -103,7 +104,6 @@ class Report(Fixed):
     ticket: str = ""
     status: str = ""
     recheck: str = ""
-    fingerprint: str = ""
     verdict: str
     findings: tuple[Finding, ...] = ()
     good_for: GoodFor | None = None
@@ -121,6 +121,11 @@ class Report(Fixed):
     """What people call each part: its name, for leads with where they run."""
     build: Build | None = None
     """What was checked, for whoever draws it; none of an unreadable file."""
+
+    @property
+    def fingerprint(self) -> str:
+        """Short name of what was checked, worked out when asked for; nothing of an unreadable file."""
+        return fingerprint(self.build) if self.build else ""
 
     def label(self, path: str) -> str:
         return self.labels.get(path) or name_of(path)
