@@ -190,22 +190,39 @@ def port(refills: list[Refill], blocks: bool = True) -> Node:
 
 
 @pytest.mark.parametrize(
-    "refills",
+    ("refills", "amps"),
     [
-        [refill("a", 14, 0.15, 0.2), refill("b", 10, 0.18, 0.6)],
-        [refill("a", 14, 0.15, 0.9), refill("b", 10, 0.18, 0.3), refill("c", 17, 0.12, 0.5)],
+        ([refill("a", 14, 0.15, 0.2), refill("b", 10, 0.18, 0.6)], 4.0),
+        ([refill("a", 14, 0.15, 0.9), refill("b", 10, 0.18, 0.3), refill("c", 17, 0.12, 0.5)], 4.0),
+        # 40 Ah count as full at 2 A, more than there ever is: then full is when the charger comes to its voltage.
+        ([refill("a", 40, 0.15, 0.7), refill("b", 14, 0.15, 0.9)], 1.0),
     ],
-    ids=["two packs", "three packs"],
+    ids=["two packs", "three packs", "a small charger"],
 )
-def test_the_lowest_pack_takes_all_until_it_has_caught_up(refills: list[Refill]) -> None:
+def test_the_lowest_pack_takes_all_until_it_has_caught_up(refills: list[Refill], amps: float) -> None:
     """Within two steps of 2 s, at the end within the 20 s in which a current near its last changes by 1 %."""
-    course = behind_port(port(refills), {each.pack: each for each in refills}, 4.0, 54.6)
-    begins, full = stepped(refills, 4.0, 54.6, 2.0)
+    course = behind_port(port(refills), {each.pack: each for each in refills}, amps, 54.6)
+    begins, full = stepped(refills, amps, 54.6, 2.0)
     first = {name: phase.from_s for phase in reversed(course.phases) for name in phase.packs}
     lowest = min(refills, key=lambda each: voltage(each, each.start_fraction)).pack
     assert course.phases[0].packs == (lowest,)
     assert [first[each.pack] for each in refills] == pytest.approx(begins, abs=4.0)
     assert [dict(course.full_s)[each.pack] for each in refills] == pytest.approx(full, abs=20.0)
+    assert course.finish_s >= course.constant_s
+
+
+def test_a_pack_that_is_full_waits_for_nobody() -> None:
+    packs = [refill("a", 14, 0.15, 0.2), refill("b", 14, 0.15, 1.0)]
+    course = behind_port(port(packs), {each.pack: each for each in packs}, 4.0, 54.6)
+    alone = times(packs[0], 4.0, 54.6)
+    assert dict(course.full_s)["b"] == 0.0
+    assert dict(course.full_s)["a"] >= alone.full_s
+
+
+def test_a_full_pack_that_is_plainly_joined_gives_first_and_is_full_with_the_other() -> None:
+    packs = [refill("a", 14, 0.15, 0.2), refill("b", 14, 0.15, 1.0)]
+    course = behind_port(port(packs, blocks=False), {each.pack: each for each in packs}, 4.0, 54.6)
+    assert dict(course.full_s)["b"] == pytest.approx(dict(course.full_s)["a"], rel=0.01)
 
 
 def test_one_pack_behind_a_port_is_one_pack_on_a_charger() -> None:
@@ -213,6 +230,14 @@ def test_one_pack_behind_a_port_is_one_pack_on_a_charger() -> None:
     course, alone = behind_port(port([one]), {"a": one}, 4.0, 54.6), times(one, 4.0, 54.6)
     assert course.finish_s == pytest.approx(alone.full_s, rel=1e-9)
     assert course.energy_j == pytest.approx(alone.energy_j, rel=1e-9)
+
+
+def test_one_pack_behind_a_port_with_a_small_charger() -> None:
+    """40 Ah count as full at 2 A: 1 A is less all the time. In steps of the course, to a second."""
+    one = refill("a", 40, 0.15, 0.2)
+    assert behind_port(port([one]), {"a": one}, 1.0, 54.6).finish_s == pytest.approx(
+        times(one, 1.0, 54.6).full_s, abs=1.0
+    )
 
 
 def test_two_like_packs_behind_a_port_take_twice_as_long() -> None:

@@ -169,6 +169,13 @@ def test_volts_of_a_cell_have_two_places() -> None:
     assert "gives 4.7 A, the pack takes 4.3 A" in reason_words(Reason("too much current", "no", 4.7, 4.3))
 
 
+def test_where_no_figure_is_on_file_none_is_told() -> None:
+    assert "nothing on file says that LFP cells may be charged" in reason_words(
+        Reason("warm: other cells", "no", other="LFP")
+    )
+    assert "which its own charging socket does not state" in reason_words(Reason("cold: own socket", "no"))
+
+
 TWO: dict[str, Any] = {"packs": ("keel", "box")}
 
 

@@ -200,7 +200,7 @@ def _pairing(
         found, open_keys = _tried(case, check, charger.name, pack.name)
         reasons += found
         asks.update(dict.fromkeys(open_keys))
-        if check is _meant and any(each.weight == "no" for each in found):
+        if check is _meant and found:
             # What it is not for is not looked at further, but for a plug that fits all the same.
             reasons += _tried(case, _mixup, charger.name, pack.name)[0]
             break
@@ -338,18 +338,23 @@ def _mixup(case: Case, charger: Charger, pack: Pack) -> Reason | None:
 def _temperature(case: Case, charger: Charger, pack: Pack, band: Band) -> Reason | None:
     if band.share == 0.0:
         return Reason("too cold" if band.from_k == -inf else "too hot", "no")
-    if band.share == 1.0 and band.cell_v is None:
+    if band.cell_v is None:
         return None
-    layered = band.cell_v is not None and known(pack.chemistry, pack, "chemistry") in LAYERED
-    if layered and not above(charging.cell_v(charger, pack), band.cell_v or 0.0):
+    chemistry = known(pack.chemistry, pack, "chemistry")
+    layered = chemistry in LAYERED
+    if layered and not above(charging.cell_v(charger, pack), band.cell_v):
         return None
     if band.share < 1.0:
         limit_a = charging.charge_limit_a(pack)
+        if limit_a is None:
+            return Reason("cold: own socket", "no")
         current_a = known(charger.current_a, charger, "current_a")
-        if limit_a is not None and not above(current_a, band.share * limit_a):
+        if not above(current_a, band.share * limit_a):
             return None
-        return Reason("cold: half current", "no", current_a, band.share * (limit_a or 0.0))
-    return Reason("warm: less voltage", "no", charging.cell_v(charger, pack), band.cell_v or 0.0)
+        return Reason("cold: half current", "no", current_a, band.share * limit_a)
+    if not layered:
+        return Reason("warm: other cells", "no", other=chemistry)
+    return Reason("warm: less voltage", "no", charging.cell_v(charger, pack), band.cell_v)
 
 
 def _port(

@@ -8,7 +8,7 @@ from math import inf, prod
 from typing import NamedTuple
 
 from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Series, Source
-from packyoke.analysis.discharge.course import Discharge, discharge
+from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.core.constants import HOUR_S
 from packyoke.physics.charge import charge_energy_j, charge_time_s, knee_fraction, tapered_fraction
@@ -250,13 +250,14 @@ def behind_port(root: Node, refills: Mapping[str, Refill], current_a: float, out
     run = discharge(_root_turned(root, batteries, start), Load(current_a), batteries, start, output_v)
     full_s: dict[str, float] = {}
     energy_j = 0.0
-    for refill, tally in zip(refills.values(), run.packs, strict=True):
+    for n, (refill, tally) in enumerate(zip(refills.values(), run.packs, strict=True)):
         reached = min(1.0, max(0.0, 1.0 - tally.end_fraction))
         # Behind the port the voltage is held: a current without limit stands for whatever the pack then takes.
         ample_a = max(current_a, 2 * output_v / refill.resistance_ohm)
         held = times(refill._replace(start_fraction=reached), ample_a, output_v)
-        early_s = _reached_s(run, refill.pack, 1.0 - held.end_fraction)
-        full_s[refill.pack] = early_s if early_s is not None else run.duration_s + held.full_s
+        # A pack that is full all along waits for nobody.
+        full = all(sample.fractions[n] <= 1.0 - held.end_fraction for sample in run.series)
+        full_s[refill.pack] = 0.0 if full else run.duration_s + held.full_s
         energy_j += held.energy_j + 2 * output_v * _taken_coulomb(refill, tally.end_fraction) - tally.energy_out_j
     phases = tuple(PortPhase(phase.from_s, phase.to_s, phase.supplying) for phase in run.phases)
     finish_s = max(full_s.values(), default=0.0)
@@ -291,14 +292,3 @@ def _turned(source: str, refill: Refill, twice_v: float) -> Battery:
 def _taken_coulomb(refill: Refill, room_left: float) -> float:
     """Charge that went into a pack in which so much room is left."""
     return (1.0 - room_left - refill.start_fraction) * refill.capacity_coulomb
-
-
-def _reached_s(run: Discharge, pack: str, room: float) -> float | None:
-    """When no more than this room was left in a pack; None when that was not before the voltage was held."""
-    at = [tally.name for tally in run.packs].index(pack)
-    for before, after in pairwise(run.series):
-        if after.fractions[at] <= room:
-            fallen = before.fractions[at] - after.fractions[at]
-            share = (before.fractions[at] - room) / fallen if fallen > 0.0 else 0.0
-            return before.time_s + max(0.0, share) * (after.time_s - before.time_s)
-    return None

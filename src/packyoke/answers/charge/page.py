@@ -39,6 +39,10 @@ WORDS = {
     "too cold": "below 0 degC cells must not be charged: let the pack warm up indoors first",
     "too hot": "from 50 degC on cells must not be charged: let the pack cool down first",
     "cold: half current": "gives {found} A, at 0 to 10 degC the pack takes half of its limit: {limit} A",
+    "cold: own socket": "at 0 to 10 degC a pack takes half of its limit, which its own charging socket does not state: "
+    "let it warm up first",
+    "warm: other cells": "from 45 degC on nothing on file says that {other} cells may be charged: let the pack cool "
+    "down first",
     "warm: less voltage": "{found} V a cell, at 45 to 50 degC {limit} V is the most",
 }
 ADVICE = (

@@ -1,0 +1,122 @@
+"""The charging card, pair by pair: why a charger may not go on a pack, what is cautioned of, what is left open, and how
+packs of chargers in joiners are told; figures by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging.card import ChargingCard, card
+from packyoke.buildfile.reading import load
+from packyoke.model import Build
+from tests.support import edited
+
+ZERO_C = 273.15
+
+
+def case_of(put: dict[str, Any] | None = None, drop: tuple[str, ...] = (), base: str = "skerry-long-tail") -> Case:
+    build = load(edited(base, put, drop), "case.yaml")
+    assert isinstance(build, Build), build
+    return Case(build)
+
+
+def reasons(found: ChargingCard, charger: str, pack: str) -> tuple[str, list[tuple[Any, ...]]]:
+    """The verdict on a pair, and kind, weight, figure, limit and other part of each reason."""
+    pair = next(each for each in found.pairings if (each.charger, each.pack) == (charger, pack))
+    figures = [tuple(round(each, 3) if isinstance(each, float) else each for each in why) for why in pair.reasons]
+    return pair.verdict, figures
+
+
+PORT = {"current": "5 A", "blocks": "each pack", "inlet": "XT60 socket"}
+THROUGH = {"chargers.counter.through": "yoke"}
+AT_PORT = THROUGH | {"joiners.yoke.charge_port": PORT}
+OWN = {"packs.keel.charge": "none", "packs.keel.charge_inlet": "5.5 mm barrel socket"}
+SEPARATE = {"charge_path": "separate", "data": "none", "wakes": "always"}
+OTHER = {"output": "67 V", "current": "2 A", "plug": "5.5 mm barrel", "fits": ["pannier"]}
+ONLY_PANNIER = {"chargers.counter.fits": ["pannier"]}
+FITS = ("chargers.counter.fits",)
+XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "verdict", "why"),
+    [
+        ({}, (), "yes", []),
+        # What it is not for is told once, and nothing more of it is looked at.
+        (ONLY_PANNIER | {"chargers.counter.current": "9 A"}, (), "no", [("not listed", "no", 0.0, 0.0, "")]),
+        (ONLY_PANNIER, ("chargers.counter.output",), "no", [("not listed", "no", 0.0, 0.0, "")]),
+        (ONLY_PANNIER | {"chargers.counter.output": "55.8 V"}, (), "no", [("too low", "no", 55.8, 58.8, "")]),
+        (ONLY_PANNIER | {"chargers.counter.output": "55.9 V"}, (), "no", [("not listed", "no", 0.0, 0.0, "")]),
+        (ONLY_PANNIER | {"chargers.counter.output": "59.2 V"}, (), "no", [("too high", "no", 59.2, 58.8, "")]),
+        # 67 V on 14 cells are 4.786 V each, of at most 4.25 V.
+        (ONLY_PANNIER | {"chargers.counter.output": "67 V"}, (), "no", [("dangerous", "no", 4.786, 4.25, "")]),
+        (XLR, FITS, "no", [("another plug", "no", 0.0, 0.0, "")]),
+        (THROUGH, (*FITS, "leads.keel lead"), "no", [("not behind", "no", 0.0, 0.0, "yoke")]),
+        ({"packs.keel.condition": "wet"}, (), "no", [("unsound", "no", 0.0, 0.0, "wet")]),
+        # 0.5 % above full charge is 59.094 V; 4.25 V a cell are 59.5 V.
+        ({"chargers.counter.output": "59.0 V"}, (), "yes", []),
+        ({"chargers.counter.output": "59.1 V"}, (), "no", [("too high", "no", 59.1, 58.8, "")]),
+        ({"chargers.counter.output": "59.5 V"}, (), "no", [("too high", "no", 59.5, 58.8, "")]),
+        ({"chargers.counter.output": "59.6 V"}, (), "no", [("dangerous", "no", 4.257, 4.25, "")]),
+        # 1 % below is 58.212 V, 5 % below 55.86 V.
+        ({"chargers.counter.output": "58.3 V"}, (), "yes", []),
+        ({"chargers.counter.output": "58.2 V"}, (), "yes", [("never full", "note", 58.2, 58.8, "")]),
+        ({"chargers.counter.output": "55.9 V"}, (), "yes", [("never full", "note", 55.9, 58.8, "")]),
+        ({"chargers.counter.output": "55.8 V"}, (), "yes", [("never full", "caution", 55.8, 58.8, "")]),
+        ({"chargers.counter.current": "6 A"}, (), "yes", []),
+        ({"chargers.counter.current": "6.1 A"}, (), "no", [("too much current", "no", 6.1, 6.0, "")]),
+        # A socket of its own: half of 20 Ah an hour is the most that such packs take.
+        (OWN | {"chargers.counter.current": "10 A"}, (), "yes", [("own socket", "note", 0.0, 0.0, "")]),
+        (OWN | {"chargers.counter.current": "10.1 A"}, (), "yes", [("own socket fast", "caution", 10.1, 10.0, "")]),
+        (OWN, ("chargers.counter.current",), "yes", [("own socket", "note", 0.0, 0.0, "")]),
+        (AT_PORT | {"chargers.counter.current": "5 A"}, (), "yes", []),
+        (AT_PORT | {"chargers.counter.current": "5.1 A"}, (), "no", [("port too small", "no", 5.1, 5.0, "yoke")]),
+        (AT_PORT | {"packs.keel.bms": SEPARATE}, (), "no", [("not at the outlet", "no", 0.0, 0.0, "yoke")]),
+        ({"packs.keel.bms": SEPARATE}, (), "yes", []),
+        (THROUGH, (), "no", [("blocked", "no", 0.0, 0.0, "yoke")]),
+    ],
+)  # fmt: skip
+def test_what_is_said_of_the_counter_charger_on_keel(
+    put: dict[str, Any], drop: tuple[str, ...], verdict: str, why: list[tuple[Any, ...]]
+) -> None:
+    """keel: 14 NMC cells, 58.8 V full, 6 A."""
+    assert reasons(card(case_of(put, drop)), "counter", "keel") == (verdict, why)
+
+
+def test_a_plug_that_goes_into_a_pack_it_is_not_for_is_told_beside_why_not() -> None:
+    dangerous = ("dangerous", "no", 4.786, 4.25, "")
+    assert reasons(card(case_of({"chargers.other": OTHER})), "other", "keel") == (
+        "no",
+        [dangerous, ("same plug", "caution", 0.0, 0.0, "")],
+    )
+    apart = OTHER | {"plug": "XLR 3"}
+    assert reasons(card(case_of({"chargers.other": apart})), "other", "keel") == ("no", [dangerous])
+
+
+@pytest.mark.parametrize(
+    ("base", "celsius", "put", "why"),
+    [
+        ("skerry-long-tail", -1, {}, [("too cold", "no", 0.0, 0.0, "")]),
+        ("skerry-long-tail", 5, {}, [("cold: half current", "no", 4.0, 3.0, "")]),
+        # A socket of its own states no limit, and half of nothing stated is no figure; at 4.10 V a cell none is needed.
+        ("skerry-long-tail", 5, OWN, [("own socket", "note", 0.0, 0.0, ""), ("cold: own socket", "no", 0.0, 0.0, "")]),
+        ("skerry-long-tail", 46, {}, [("warm: less voltage", "no", 4.2, 4.15, "")]),
+        ("skerry-long-tail", 51, {}, [("too hot", "no", 0.0, 0.0, "")]),
+        # Less voltage is for layered oxides: iron phosphate takes half the current, and has no figure above 45 degC.
+        ("foghorn-lfp", 9, {"chargers.quay.current": "3.5 A"}, []),
+        ("foghorn-lfp", 9, {"chargers.quay.current": "3.6 A"}, [("cold: half current", "no", 3.6, 3.5, "")]),
+        ("foghorn-lfp", 44, {}, []),
+        ("foghorn-lfp", 46, {}, [("warm: other cells", "no", 0.0, 0.0, "LFP")]),
+    ],
+)  # fmt: skip
+def test_what_the_cold_and_the_heat_leave(
+    base: str, celsius: float, put: dict[str, Any], why: list[tuple[Any, ...]]
+) -> None:
+    """0 to 10 degC at half the current, 45 to 50 degC at 4.15 V (JEITA). keel takes 6 A, port 7 A."""
+    case = case_of(put, base=base)
+    charger, pack = next(iter(case.build.chargers)), next(iter(case.build.packs))
+    verdict, said = reasons(card(case, (), None, celsius + ZERO_C), charger, pack)
+    assert said == why
+    assert (verdict == "no") == any(each[1] == "no" for each in why)
