@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import exp, isinf
+from typing import Any
 
 import pytest
 
@@ -27,8 +28,8 @@ from tests.support import edited
 AIR_K = 303.15
 
 
-def case(base: str = "skerry-long-tail", put: dict[str, str] | None = None) -> Case:
-    build = load(edited(base, put), "case.yaml")
+def case(base: str = "skerry-long-tail", put: dict[str, Any] | None = None, drop: tuple[str, ...] = ()) -> Case:
+    build = load(edited(base, put, drop), "case.yaml")
     assert isinstance(build, Build)
     return Case(build)
 
@@ -115,3 +116,32 @@ def test_the_current_at_a_temperature_gives_that_temperature(put: dict[str, str]
         warmth = joiner_warmth(Case(limited), "yoke")
         assert (warmth.low_k, warmth.middle_k)[share > 0] == pytest.approx(350.0, abs=1e-6)
     assert joiner_current_a(found, joiner, build.warmest_k) == 0.0
+
+
+def braking(current: str) -> dict[str, Any]:
+    return {"controller.regen": {"current": current}}
+
+
+PLAIN = {"joiners.yoke.type": "plain"}
+DIODE = {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.5 V"}
+CHARGED = {"chargers.counter.through": "yoke", "chargers.counter.current": "28 A"}
+BLOCKS, OHM = "joiners.yoke.blocks_in", "joiners.yoke.resistance"
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "current_a"),
+    [
+        (PLAIN, (BLOCKS,), 25.5),
+        (PLAIN | braking("25.4 A"), (BLOCKS,), 25.5),
+        (PLAIN | braking("30 A"), (BLOCKS,), 30.0),
+        (PLAIN | CHARGED, (BLOCKS, "leads.pannier lead"), 28.0),
+        # Nothing comes back through what blocks.
+        (braking("30 A"), (), 25.5),
+        (DIODE | braking("30 A"), (OHM,), 25.5),
+    ],
+)
+def test_a_joiner_is_warmed_by_the_load_or_by_what_comes_back(
+    put: dict[str, Any], drop: tuple[str, ...], current_a: float
+) -> None:
+    """25 A of the controller and 0.5 A of the lamp, or what brakes or charges through it, if that is more."""
+    assert joiner_warmth(case(put=put, drop=drop), "yoke").current_a == pytest.approx(current_a)

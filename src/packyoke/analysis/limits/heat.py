@@ -74,8 +74,7 @@ def joiner_warmth(case: Case, name: str) -> Warmth:
     """
     joiner = case.build.joiners[name]
     current_a = settled_current_a(load(case, joiner.path), BODY_S, heat_law(joiner))
-    if heat_law(joiner) != 1.0:
-        current_a = max(current_a, lasting_back_a(case, joiner.path))
+    current_a = max(current_a, lasting_back_a(case, joiner.path))
     ambient_k = case.build.warmest_k
     loss_w, growth_per_k = _loss(joiner, current_a, ambient_k)
     low_k_per_w, high_k_per_w = _band_k_per_w(known(joiner.mount, joiner, "mount"))
