@@ -142,11 +142,13 @@ class TestUnknownHeights:
 
 
 def test_times() -> None:
-    """Ten steps of 25 m in 5 s each, then ten on the spot."""
+    """Ten steps of 25 m in 5 s each, then four on the spot; 0.5 m/s are 25 m in 50 s."""
     moving = eastward([1.0] * 11, seconds=5.0)
-    standing = tuple(moving[-1]._replace(time_s=50.0 + 5.0 * n) for n in range(1, 11))
+    standing = tuple(moving[-1]._replace(time_s=50.0 + 5.0 * n) for n in range(1, 5))
     found = route((*moving, *standing))
-    assert (found.recorded_s, found.moving_s) == (pytest.approx(100.0), pytest.approx(50.0))
+    assert (found.recorded_s, found.moving_s) == (pytest.approx(70.0), pytest.approx(50.0))
+    assert route(eastward([1.0] * 3, seconds=49.9)).moving_s == pytest.approx(99.8)
+    assert route(eastward([1.0] * 3, seconds=50.1)).moving_s == 0.0
     assert route(eastward([1.0] * 3)).recorded_s is None
     assert route((*moving, moving[0])).recorded_s is None
 
