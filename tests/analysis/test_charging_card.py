@@ -9,6 +9,8 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import ChargingCard, card
+from packyoke.analysis.charging.order import lag_share, plans
+from packyoke.analysis.charging.plugs import called_family, plug_family, same_plug
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.support import edited
@@ -55,6 +57,13 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
         (XLR, FITS, "no", [("another plug", "no", 0.0, 0.0, "")]),
         (THROUGH, (*FITS, "leads.keel lead"), "no", [("not behind", "no", 0.0, 0.0, "yoke")]),
         ({"packs.keel.condition": "wet"}, (), "no", [("unsound", "no", 0.0, 0.0, "wet")]),
+        # Of what it is for, all that stands against it is told.
+        (
+            {"packs.keel.condition": "wet", "chargers.counter.current": "6.1 A"},
+            (),
+            "no",
+            [("unsound", "no", 0.0, 0.0, "wet"), ("too much current", "no", 6.1, 6.0, "")],
+        ),
         # 0.5 % above full charge is 59.094 V; 4.25 V a cell are 59.5 V.
         ({"chargers.counter.output": "59.0 V"}, (), "yes", []),
         ({"chargers.counter.output": "59.1 V"}, (), "no", [("too high", "no", 59.1, 58.8, "")]),
@@ -120,3 +129,75 @@ def test_what_the_cold_and_the_heat_leave(
     verdict, said = reasons(card(case, (), None, celsius + ZERO_C), charger, pack)
     assert said == why
     assert (verdict == "no") == any(each[1] == "no" for each in why)
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "assumed"),
+    [
+        ({}, (), set()),
+        ({}, ("packs.keel.resistance",), {"packs.keel"}),
+        # What is assumed of a pack that nothing may charge, or of anything else, changes no time.
+        ({"packs.keel.condition": "wet", "packs.pannier.condition": "sound"}, ("packs.keel.resistance",), set()),
+        ({}, ("joiners.yoke.resistance",), set()),
+    ],
+)
+def test_what_times_rest_on(put: dict[str, Any], drop: tuple[str, ...], assumed: set[str]) -> None:
+    assert {path for path, _ in card(case_of(put, drop)).assumed} == assumed
+
+
+@pytest.mark.parametrize(("blocks", "least_h", "most_h"), [("each pack", 1.7, 2.0), ("nothing", 0.0, 0.9)])
+def test_a_port_keeps_packs_apart_unless_it_blocks_nothing(blocks: str, least_h: float, most_h: float) -> None:
+    """keel (20 Ah) at 20 % takes 4 A alone until it is level with pannier at 60 %: 8 Ah, a little less for what its
+    resistance drops. Where nothing is kept apart pannier gives to it meanwhile, and they meet at 36 %."""
+    case = case_of(THROUGH | {"joiners.yoke.charge_port": PORT | {"blocks": blocks}})
+    (port,) = card(case, (), {"keel": 0.2, "pannier": 0.6}).ports
+    assert port.course.phases[0].packs == ("keel",)
+    joins_s = next(phase.from_s for phase in port.course.phases if "pannier" in phase.packs)
+    assert least_h * 3600 <= joins_s <= most_h * 3600
+
+
+# Plugs and times
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("XT60", "xt-60 socket", True),
+        ("XLR 3", "3-pin XLR plug", True),
+        ("XLR 3", "XLR 4", False),
+        ("5.5 mm barrel", "5,5 x 2.1 mm", True),
+        ("5.5 mm barrel", "6.5 mm barrel", False),
+        ("5.5 mm barrel", "DC 5525", True),
+        # One that is called less exactly is not known to differ.
+        ("barrel", "5.5 mm barrel", True),
+        ("XLR", "XLR 3", True),
+        ("barrel", "XLR", False),
+    ],
+)
+def test_plugs_of_one_family(one: str, other: str, same: bool) -> None:
+    assert same_plug(one, other) is same
+    assert same_plug(other, one) is same
+
+
+def test_a_barrel_without_a_size_is_only_a_barrel() -> None:
+    assert plug_family("DC jack, barrel") == {"barrel"}
+    assert plug_family("barrel 5.5 mm") == {"barrel", "5.5"}
+    assert called_family("5,5 x 2.1 mm", ["XT60", "5.5 mm barrel"]) == "5.5 mm barrel"
+    assert called_family("GX16", ["XT60", "5.5 mm barrel"]) == "GX16"
+
+
+@pytest.mark.parametrize(
+    ("rate", "share"),
+    [(0.1, 0.02), (0.2, 0.02), (0.35, 0.09), (0.5, 0.16), (0.75, 0.355), (1.0, 0.55), (2.0, 0.55)],
+)
+def test_how_much_longer_slow_cells_take(rate: float, share: float) -> None:
+    """Straight between 0.02 at a fifth of the capacity an hour, 0.16 at half and 0.55 at all of it; level beyond."""
+    assert lag_share(rate) == pytest.approx(share)
+
+
+def test_too_many_ways_are_handed_out_to_so_many_chargers_as_are_told() -> None:
+    """3^11 ways are not tried. 11 packs of an hour on two chargers are done after 6; a third, that takes 10 h for each,
+    is used for none."""
+    times_s = {(charger, f"p{n}"): hours for n in range(11) for charger, hours in (("a", 1.0), ("b", 1.0), ("c", 10.0))}
+    found = {plan.chargers: plan.finish_s for plan in plans(times_s)}
+    assert found == {1: 11.0, 2: 6.0}

@@ -56,6 +56,9 @@ def test_a_charger_beside_a_full_charge_of_50_v(charger_v: float, fit: str) -> N
 FITS = ("chargers.counter.fits",)
 OTHER = {"output": "58.8 V", "current": "2 A", "plug": "5.5 mm barrel", "fits": ["keel"]}
 BARREL = {"packs.keel.charge_inlet": "5.5 mm barrel socket", "packs.pannier.charge_inlet": "XLR 3 socket"}
+PLUGGED = {"output": "58.8 V", "current": "2 A", "plug": "5.5 mm barrel"}
+AT_YOKE = {"output": "58.8 V", "current": "2 A", "plug": "XT60", "through": "yoke"}
+PORT = {"current": "5 A", "blocks": "each pack", "inlet": "XT60 socket"}
 WRONG = BARREL | {"chargers.counter.output": "67 V"}
 
 
@@ -71,6 +74,11 @@ WRONG = BARREL | {"chargers.counter.output": "67 V"}
         (WRONG | {"chargers.other": OTHER | {"output": "67 V"}}, FITS, "keel", True),
         (WRONG | {"chargers.other": OTHER | {"fits": ["pannier"]}}, FITS, "keel", True),
         (BARREL | {"chargers.other": OTHER}, FITS, "keel", True),
+        # Without a list the other one is right if its plug goes in, or if it works through a joiner and nothing blocks.
+        (WRONG | {"chargers.other": PLUGGED}, FITS, "keel", False),
+        (WRONG | {"chargers.other": PLUGGED | {"plug": "XLR 3"}}, FITS, "keel", True),
+        (WRONG | {"chargers.other": AT_YOKE}, FITS, "keel", True),
+        (WRONG | {"chargers.other": AT_YOKE, "joiners.yoke.charge_port": PORT}, FITS, "keel", False),
         ({"chargers.counter.through": "yoke"}, FITS, "keel", True),
         ({"chargers.counter.through": "yoke"}, (*FITS, "leads.keel lead"), "keel", False),
     ],
@@ -116,7 +124,6 @@ def test_a_protection_in_the_common_path_guards_the_outlet(path: str, expected: 
     assert guarded_at_outlet(case.build.packs["keel"]) == expected
 
 
-PORT = {"current": "5 A", "blocks": "each pack", "inlet": "XT60 socket"}
 THROUGH = {"chargers.counter.through": "yoke"}
 
 
@@ -177,6 +184,11 @@ WHOLE = {
         ),
         (
             PLAIN | {"chargers.depot.through": "first"},
+            ("joiners.first.blocks_in",),
+            WHOLE,
+        ),
+        (  # the lead that closes a ring is a mistake of the drawing, and followed nowhere
+            PLAIN | {"chargers.depot.through": "second", "leads.back": {"from": "second", "to": "first"}},
             ("joiners.first.blocks_in",),
             WHOLE,
         ),

@@ -119,7 +119,7 @@ def test_below_the_least_power_the_motor_helps_a_part_of_the_time() -> None:
 
 @pytest.mark.parametrize(("ratio", "held_back"), [(1.0, True), (4.0, False)])
 def test_a_motor_that_follows_gives_no_more_than_the_rider_brings(ratio: float, held_back: bool) -> None:
-    """107 kg up 8 % at 22 km/h take about 570 W: of a rider's 200 W once as much is too little, four times is enough."""
+    """104 kg up 8 % at 22 km/h take about 570 W: once a rider's 200 W is too little, four times as much is enough."""
     found = stretch(swung(riding(21, 3, 80, 22, 0), {"assist_ratio": ratio}), 0.08)
     assert found.held_back is held_back
     assert (found.speed_m_s < 22 * KM_H) is held_back

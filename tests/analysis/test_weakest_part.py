@@ -443,6 +443,32 @@ BIKES = [
         "onward into d, when d is alone",
     ),
     Bike(
+        "charged past a joiner with nothing else on it",
+        "a>j j>j2 j2>j3 d>j3 j3>c",
+        {
+            "joiners.j.type": "plain",
+            "joiners.j2.type": "plain",
+            "joiners.j3.type": "plain",
+            "joiners.j3.bonded": BONDED,
+            "chargers.box": "{output: 54.6 V, current: 45 A, plug: ring, through: j}",
+        },
+        {"a<": 45, "j": 45, "j-j2": 45, "j2": 45, "j2-j3": 45, "j3": 45, "d-j3": 45, "d<": 45},
+        "onward through both into d, when d is alone",
+    ),
+    Bike(
+        "charged at a fork",
+        "a>j j>j2 j>j3 d>j3 j2>c1 j3>c2",
+        {
+            "joiners.j.type": "plain",
+            "joiners.j2.type": "plain",
+            "joiners.j3.type": "plain",
+            "joiners.j3.bonded": BONDED,
+            "chargers.box": "{output: 54.6 V, current: 75 A, plug: ring, through: j}",
+        },
+        {"a<": 75, "a-j": 75, "j-j3": 75, "d-j3": 75, "d<": 75, "j2-c1": 30},
+        "onward into d, when d is alone",
+    ),
+    Bike(
         "two chargers in two joiners",
         "a>j b>j j>j2 d>j2 j2>c",
         {

@@ -193,22 +193,20 @@ def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
     allowed = port.reaches if port is not None else None
     found: set[str] = set()
     _into(case, joiner, port is not None, allowed, (), found, None)
-    while port is None and (onward := _onward(case, joiner)) is not None:
-        lead, joiner = onward
-        before = len(found)
-        _into(case, joiner, False, None, (lead.path,), found, lead)
-        if len(found) == before:
-            break
+    if port is None:
+        _on(case, joiner, (), found, {joiner.name})
     return frozenset(found)
 
 
-def _onward(case: Case, joiner: Joiner) -> tuple[Lead, Joiner] | None:
-    """The plain joiner that one feeds."""
+def _on(case: Case, joiner: Joiner, way: tuple[str, ...], found: set[str], passed: set[str]) -> None:
+    """On through the plain joiners that one feeds, into their other packs."""
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
-        if target is not None and target is not joiner and is_plain(target):
-            return lead, target
-    return None
+        if target is None or target.name in passed or not is_plain(target):
+            continue
+        passed.add(target.name)
+        _into(case, target, False, None, (*way, lead.path), found, lead)
+        _on(case, target, (*way, lead.path, target.path), found, passed)
 
 
 def _into(
