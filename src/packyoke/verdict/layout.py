@@ -116,7 +116,7 @@ def _line(
 ) -> TreeLine:
     each = known.get(path)
     if each is None:
-        return TreeLine(last, name, about, "limit not known" if path in unknown else "", None)
+        return TreeLine(last, name, about, "not known" if path in unknown else "", None)
     # A connector or switch that bears less than the wire is named: the gauge beside it would say something else.
     by = f" {each.by}" if path.startswith("leads.") and each.by not in ("", "wire") else ""
     return TreeLine(last, name, about, f"{_worst(each)}{by}", each.margin)
@@ -130,7 +130,7 @@ def _worst(each: Bearing) -> str:
         if peak_margin < 0 or peak_margin * limit_a < (limit_a - found_a) * each.peak_limit_a:
             found_a, limit_a = each.flow.peak_a, each.peak_limit_a
             time = f" for {shown(each.flow.peak_s)} s" if each.flow.peak_s else ""
-    return f"{shown(found_a)} of {shown(limit_a)} A{time}"
+    return f"{'up to ' if each.up_to else ''}{shown(found_a)} of {shown(limit_a)} A{time}"
 
 
 def pack_about(pack: Pack) -> str:

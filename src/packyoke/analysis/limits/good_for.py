@@ -10,7 +10,7 @@ from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import Load, controller_load
 from packyoke.analysis.harness.drawing import harness, keep_drawing
 from packyoke.analysis.limits.margins import Bearing, bearing, parts_on_ways
-from packyoke.analysis.unknowns.spans import ends
+from packyoke.analysis.unknowns.spans import ends, first_asked, likely
 from packyoke.model import Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
@@ -18,6 +18,8 @@ from packyoke.model.fields import field_for
 STEPS = 16
 MOST_SPANS = 4
 """Missing values tried together for one part."""
+ALIKE = 1e-9
+"""Two currents whose shares differ by less than this are one."""
 
 
 class Capability(NamedTuple):
@@ -38,15 +40,24 @@ class Capability(NamedTuple):
 def bearings(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
     """Every part on a way with its worst current and limit, and the parts where one of them is not known.
 
-    What has a span counts with its worse end; a rating that nobody knows leaves the part out.
+    What has a span counts with its worse end, and as findings count it where too much flows then, too. A rating that
+    nobody knows leaves the part out.
     """
+    found, unknown = _at_worse_ends(case)
+    return tuple(_as_told(case, each) for each in found), unknown
+
+
+@once
+def _at_worse_ends(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
     found, unknown = [], []
     for path in parts_on_ways(case):
         try:
             each = worse_end(case, path, MOST_SPANS)
         except Unknown:
-            unknown.append(path)
-            continue
+            each = _counted(case, path)
+            if each is None or each.margin >= 0:
+                unknown.append(path)
+                continue
         if each is not None:
             found.append(each)
     return tuple(found), tuple(unknown)
@@ -63,6 +74,30 @@ def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
         cases = [_with(case, missing.part.path, missing.attr, choice) for choice in choices]
     tried = [each for each in (worse_end(one, path, spans - 1) for one in cases) if each is not None]
     return min(tried, key=lambda each: each.margin, default=None)
+
+
+def _as_told(case: Case, worse: Bearing) -> Bearing:
+    """The bearing of a part at the values that printed numbers count with, where it is over its limit with them, too;
+    else the one at the worse ends, as a bound where less flows at those values."""
+    counted = _counted(case, worse.path)
+    if counted is None:
+        return worse
+    if worse.margin < 0 and counted.margin < 0:
+        return counted
+    return worse._replace(up_to=counted.flow.most_a < (1 - ALIKE) * worse.flow.most_a)
+
+
+def _counted(case: Case, path: str) -> Bearing | None:
+    """The bearing of a part at the values that printed numbers count with; None without one, or where a field is
+    missing for which no number stands in."""
+    while True:
+        try:
+            return bearing(case, path)
+        except Unknown as missing:
+            if field_for(missing.part.path, missing.attr).need == MUST:
+                return None
+            part, attr = first_asked(missing.part, missing.attr)
+            case = _with(case, part.path, attr, likely(case.build, part, attr))
 
 
 @once
@@ -127,7 +162,7 @@ def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
                     build = build.with_value(controller.path, attr, value * scale)
         scaled = Case(build)
         keep_drawing(case, scaled)
-        found, _ = bearings(scaled)
+        found, _ = _at_worse_ends(scaled)
         steady = min((each.limit_a - each.flow.forward_a for each in found), default=0.0)
         peak = min((each.peak_limit_a - each.flow.most_a for each in found), default=0.0)
         return steady, peak

@@ -111,13 +111,17 @@ def contact_limit(found: Contact) -> Limit | None:
 
 
 class Bearing(NamedTuple):
-    """One part, the worst current through it and the lowest limit that it has, and what that limit comes from."""
+    """One part, the worst current through it and the lowest limit that it has, and what that limit comes from.
+
+    `up_to`: what nobody knows counts at its worse end, and printed numbers count with less current.
+    """
 
     path: str
     flow: Flow
     limit_a: float
     peak_limit_a: float
     by: str
+    up_to: bool = False
 
     @property
     def margin(self) -> float:
