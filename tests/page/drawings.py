@@ -93,6 +93,7 @@ def kept_line(name: str) -> str:
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:
+        Path(sys.argv[1]).mkdir(parents=True, exist_ok=True)
         for name in (*BUILDS, *CHARTS):
             for at, svg in enumerate(drawn(name), 1):
                 (Path(sys.argv[1]) / f"{name}-{at}.svg").write_text(_text(svg), encoding="utf-8")
