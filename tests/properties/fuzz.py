@@ -133,6 +133,7 @@ def main() -> None:
     asked = parser.parse_args()
     share = max(1, asked.seconds // len(asked.targets))
     until = f"-runs={asked.runs}" if asked.runs else f"-max_total_time={share}"
+    asked.keep.mkdir(parents=True, exist_ok=True)
     bad = [target for target in asked.targets if run(target, until, asked.seed, asked.keep)]
     print(
         f"fuzzed {', '.join(asked.targets)}, {f'{asked.runs} inputs' if asked.runs else f'{share} s'} each: "
