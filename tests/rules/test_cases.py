@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -65,20 +66,40 @@ def test_case(rule_name: str, case: dict[str, Any]) -> None:
         for key in ("found", "limit"):
             if key in case:
                 assert str(getattr(outcome, key)).startswith(str(case[key])), f"{key}: {getattr(outcome, key)}"
-        if "says" in case:
-            assert case["says"] in said(outcome), said(outcome)
+        for text in _texts(case.get("says", ())):
+            assert text in said(outcome), said(outcome)
+        for text in _texts(case.get("says not", ())):
+            assert text not in said(outcome), said(outcome)
+        for key in ("field", "kind", "cause"):
+            if key in case:
+                assert getattr(outcome, key) == case[key]
+        if "mends" in case:
+            assert isinstance(outcome, Failed)
+            assert [mend.text for family in outcome.mends for mend in family] == case["mends"]
+        if "also" in case:
+            assert [part.path for part in outcome.also] == case["also"]
+        if "charges" in case:
+            assert isinstance(outcome, Failed)
+            assert dict(outcome.charges) == case["charges"]
     if "changes" in case:
         assert isinstance(outcome, Failed)
         assert [f"{each.path}.{each.attr}" for each in outcome.mends[0][0].changes] == case["changes"]
     if "asks" in case:
         asked = {f"{part}.{field_for(part, attr).path.rpartition('.')[2]}" for part, attr in decision.asks}
         assert {_last_two(each) for each in case["asks"]} <= {_last_two(each) for each in asked}, asked
+    if "asks only" in case:
+        assert [f"{part}.{attr}" for part, attr in decision.asks] == case["asks only"]
     if "assumes" in case:
         assumed = {f"{part}.{attr}" for part, attr in decision.assumed}
         assert set(case["assumes"]) <= assumed, assumed
+        assert case["assumes"] or not assumed, assumed
     if "passes_at" in case:
         found = answer_to(trials, decision, decision.asks[0])
         assert [found.relation, *map(str, found.values)] == [str(each) for each in case["passes_at"]]
+
+
+def _texts(given: str | Sequence[str]) -> Sequence[str]:
+    return (given,) if isinstance(given, str) else given
 
 
 def _last_two(path: str) -> str:

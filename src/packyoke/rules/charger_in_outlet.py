@@ -41,19 +41,16 @@ from packyoke.rules.rule import Rule, chargers
 def check(case: Case, charger: Charger) -> Outcome:
     if charger.through is not None:
         return None
-    looked = False
+    # By voltage nothing can be said yet: the question is asked elsewhere, and counts here as being for every pack.
+    for_all = charger.output_v is None and charger.fits is None
     for name, pack in case.build.packs.items():
-        if charger.output_v is None and charger.fits is None:
-            # By voltage nothing can be said yet: the question is asked elsewhere, and counts here as being for it.
-            pass
-        elif not concerns(case, charger.name, name):
+        if not for_all and not concerns(case, charger.name, name):
             continue
-        looked = True
         if not pack.charges_at_outlet and pack.charge_inlet is None:
             return _never(charger, pack)
         if _at_outlet(charger, pack):
             return _in_outlet(case, charger, pack)
-    return PASSED if looked else None
+    return PASSED
 
 
 def _at_outlet(charger: Charger, pack: Pack) -> bool:

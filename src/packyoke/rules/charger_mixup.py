@@ -40,19 +40,13 @@ from packyoke.rules.rule import Rule, chargers
 
 def check(case: Case, charger: Charger) -> Outcome:
     worst: tuple[float, Pack] | None = None
-    looked = False
     for name, pack in case.build.packs.items():
-        if concerns(case, charger.name, name):
-            continue
-        looked = True
-        if not mixed_up(case, charger, pack):
+        if concerns(case, charger.name, name) or not mixed_up(case, charger, pack):
             continue
         share = cell_v(charger, pack) / ceiling_v(pack)
         if worst is None or share > worst[0]:
             worst = share, pack
-    if worst is None:
-        return PASSED if looked else None
-    return _failed(charger, *worst)
+    return _failed(charger, *worst) if worst is not None else PASSED
 
 
 def _failed(charger: Charger, share: float, pack: Pack) -> Failed:

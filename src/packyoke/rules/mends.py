@@ -115,12 +115,12 @@ def better_wires(case: Case, lead: Lead, gauge: Gauge, insulation: str, current_
         best = BEST_INSULATION
     family = gauge.family if gauge.family == "mm2" else "AWG"
     area_m2 = wires.copper_area_m2(gauge.family, gauge.size)
+    standard = (Gauge(family, size) for size in wires.standard_sizes(family))
+    thicker = [each for each in standard if above(wires.copper_area_m2(each.family, each.size), area_m2)]
     found = []
-    for each in (gauge, *(Gauge(family, size) for size in wires.standard_sizes(family))):
-        if each != gauge and not above(wires.copper_area_m2(each.family, each.size), area_m2):
-            continue
+    for each in thicker if best == insulation else (gauge, *thicker):
         bears_a = derated(each, best, ambient_k, conductors).amps_a
-        if above(current_a, bears_a) or (each == gauge and best == insulation):
+        if above(current_a, bears_a):
             continue
         changes = [Change(lead.path, "gauge", each)] if each != gauge else []
         if best != insulation:

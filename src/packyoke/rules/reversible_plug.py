@@ -170,9 +170,13 @@ def _harm(case: Case, lead: Lead) -> str:
 def _opposite(case: Case, lead: Lead, crossed: list[int]) -> tuple[Mend, ...]:
     """Opposite halves at plus and minus, sockets at the live plus."""
     live: dict[int, End] = {}
+    outlet, inlet = outlet_of(case, lead), inlet_of(case, lead)
     for index in crossed:
-        end = lead.ends[index] or outlet_of(case, lead) or inlet_of(case, lead)
-        if end is None or end.plus not in ("pin", "socket"):
+        # Of a half that nobody has described the other one tells; a direct lead has no ends of its own.
+        other = inlet if index else outlet or inlet
+        end = lead.ends[index] or other
+        assert end is not None, "what can be crossed has a half that is described"
+        if end.plus not in ("pin", "socket"):
             return ()
         live[index] = End(end.family, "socket", "pin")
     return (Mend("Opposite halves: plus socket and minus pin on the live side", _changes(case, lead, live)),)

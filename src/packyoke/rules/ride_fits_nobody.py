@@ -65,7 +65,7 @@ def check(case: Case, ride: Ride) -> Outcome:
         return None  # held against a capacity that is a guess, it would say more of the guess than of the ride
     found = odd_of(case, ride.name, known)
     if not isinstance(found, Odd):
-        return PASSED if found is None else None
+        return PASSED
     said = words(found)
     return Failed(
         severity=Severity.CAUTION,

@@ -170,7 +170,12 @@ def _without_tried_figures(trials: Trials, decision: Decision, finding: Finding)
 
 def _sentence(texts: list[str]) -> str:
     first, *others = (text.rstrip(".") for text in texts)
-    return "; or ".join([first, *(f"{text[:1].lower()}{text[1:]}" for text in others)]) + "."
+    return "; or ".join([first, *(_going_on(text) for text in others)]) + "."
+
+
+def _going_on(text: str) -> str:
+    """A sentence inside another one: `XT90` at its beginning stays as it is."""
+    return text if text[1:2].isupper() else f"{text[:1].lower()}{text[1:]}"
 
 
 def _advice(general: str, mends: list[Tried]) -> str:
