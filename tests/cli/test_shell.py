@@ -17,14 +17,6 @@ from tests.support import EXAMPLES
 SKERRY = str(EXAMPLES / "skerry-long-tail.yaml")
 
 
-def completed(*words: str, shell: str = "bash") -> list[str]:
-    """What is offered for the last word, by kind."""
-    environment = {**os.environ, "_PACKYOKE_COMPLETE": f"{shell}_complete"}
-    environment |= {"COMP_WORDS": " ".join(("packyoke", *words)), "COMP_CWORD": str(len(words))}
-    call = [sys.executable, "-c", "from packyoke.cli import main; main()"]
-    return subprocess.run(call, env=environment, capture_output=True, text=True, timeout=60).stdout.splitlines()
-
-
 @pytest.mark.parametrize(
     ("words", "offered"),
     [
@@ -36,11 +28,18 @@ def completed(*words: str, shell: str = "bash") -> list[str]:
         (("rundown", SKERRY, "--packs", "keel,p"), {"plain,keel,pannier"}),
         (("rundown", SKERRY, "--at", "keel=50,p"), {"plain,keel=50,pannier="}),
         (("range", SKERRY, "--ride", "ev"), {"plain,everyday"}),
+        (("rundown", SKERRY, "--packs", ""), {"plain,keel", "plain,pannier"}),
         (("rundown", "no-such-file.yaml", "--packs", "k"), set()),
     ],
 )
-def test_what_is_completed(words: tuple[str, ...], offered: set[str]) -> None:
-    assert {each for each in completed(*words) if each} == offered
+def test_what_is_completed(
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], offered: set[str]
+) -> None:
+    """What is offered for the last word, by kind."""
+    monkeypatch.setenv("_PACKYOKE_COMPLETE", "bash_complete")
+    monkeypatch.setenv("COMP_WORDS", " ".join(("packyoke", *words)))
+    monkeypatch.setenv("COMP_CWORD", str(len(words)))
+    assert {each for each in packyoke()[1].splitlines() if each} == offered
 
 
 @pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")

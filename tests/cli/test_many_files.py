@@ -1,0 +1,120 @@
+"""Many files at once: how many processes, folders and points of tracks, how they are called, what stays as it is."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+from packyoke.buildfile.reading import gpx
+from packyoke.cli import intake
+from packyoke.cli.files import Shops
+from packyoke.cli.intake import Found
+from packyoke.cli.jobs import Read, each_read
+from tests.cli.conftest import Run
+from tests.cli.test_route import build, track
+from tests.support import EXAMPLES
+
+CLEAN = EXAMPLES / "skerry-long-tail.yaml"
+
+
+def by(file: Found, _shops: Shops) -> Read:
+    return Read(file.name, told=str(os.getpid()))
+
+
+@pytest.mark.parametrize(
+    ("names", "jobs", "processes"),
+    [
+        ("abcd", 1, 0),
+        ("abcd", 2, 2),
+        ("abcd", 9, 4),
+        ("a", 2, 0),
+        ("ab-d", 2, 0),  # standard input is read by the process that has it
+    ],
+)
+def test_files_are_shared_out_in_their_order(names: str, jobs: int, processes: int) -> None:
+    """`processes`: how many besides this one."""
+    files = [Found(name, given=True) for name in names]
+    done = [*each_read(files, Shops(None, True), by, jobs)]
+    assert [each.file for each in done] == [*names]
+    assert len({each.told for each in done} - {str(os.getpid())}) == processes
+    assert (str(os.getpid()) in {each.told for each in done}) is (processes == 0)
+
+
+@pytest.mark.parametrize(("inside", "told"), [(2, False), (3, True)])
+def test_folders_have_a_limit_that_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, inside: int, told: bool
+) -> None:
+    monkeypatch.setattr(intake, "MOST_FOLDERS", 3)  # with the one that is named
+    for number in range(inside):
+        (tmp_path / str(number)).mkdir()
+    faults = [each.fault for each in intake.below(str(tmp_path))]
+    assert faults == ([f"more than 3 folders below {tmp_path}"] if told else [])
+
+
+RIDES = {"ride": {"out": {"gpx": "a.gpx"}, "back": {"gpx": "b.gpx"}, "again": {"gpx": "a.gpx"}}}
+A, B = [(at * 500.0, 1.0) for at in range(21)], [(at * 500.0, 1.0) for at in range(31)]
+"""21 and 31 points: 52 together, however often one is named."""
+
+
+@pytest.mark.parametrize(("most", "status"), [(51, 2), (52, 0), (53, 0)])
+def test_tracks_of_one_build_are_counted_once_and_together(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most: int, status: int
+) -> None:
+    track(tmp_path / "a.gpx", [*A])
+    track(tmp_path / "b.gpx", [*B])
+    monkeypatch.setattr(gpx, "MOST_POINTS", most)
+    code, _, err = packyoke("range", build(tmp_path / "a.yaml", RIDES), "--ride", "out", "--no-shop")
+    assert code == status, err
+    assert ("52 points in 2 tracks that the build names: at most 51 together" in err) is (status == 2)
+
+
+def test_a_track_is_called_as_it_is_reached_from_here(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "bikes").mkdir()
+    build(tmp_path / "bikes" / "a.yaml", {"ride": {"out": {"gpx": "gone.gpx"}}})
+    for here, file, shown in (("bikes", "a.yaml", "gone.gpx"), (".", "bikes/a.yaml", "bikes/gone.gpx")):
+        monkeypatch.chdir(tmp_path / here)
+        code, _, err = packyoke("range", file, "--no-shop")
+        assert (code, err) == (2, f"packyoke: {shown} cannot be opened: No such file or directory\n")
+
+
+def test_a_build_on_standard_input_has_its_tracks_and_its_shop_where_one_stands(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build(tmp_path / "a.yaml", {"ride": {"out": {"gpx": "gone.gpx"}}})
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    (tmp_path / "elsewhere" / "packyoke-shop.yaml").write_text("packyoke-shop: twice\n", encoding="utf-8")
+
+    def typed() -> io.TextIOWrapper:
+        return io.TextIOWrapper(io.BytesIO((tmp_path / "a.yaml").read_bytes()), encoding="utf-8")
+
+    monkeypatch.setattr(sys, "stdin", typed())
+    code, _, err = packyoke("range", "-")
+    assert (code, "the shop file" in err) == (2, True), err
+    monkeypatch.setattr(sys, "stdin", typed())
+    code, _, err = packyoke("range", "-", "--no-shop")
+    assert (code, err) == (2, "packyoke: gone.gpx cannot be opened: No such file or directory\n")
+    assert packyoke("range", tmp_path / "a.yaml", "--shop", tmp_path / "elsewhere" / "packyoke-shop.yaml")[0] == 2
+
+
+@pytest.mark.parametrize("kind", ["same", "hard", "soft"])
+def test_a_file_that_was_given_is_not_written_to_under_any_name(packyoke: Run, tmp_path: Path, kind: str) -> None:
+    given, target = tmp_path / "given.yaml", tmp_path / "target.yaml"
+    given.write_bytes(CLEAN.read_bytes())
+    if kind == "hard":
+        os.link(given, target)
+    elif kind == "soft":
+        target.symlink_to(given)
+    else:
+        target = given
+    code, _, err = packyoke("why", "packs-rush", "--output", tmp_path / "new.txt")
+    assert (code, err) == (0, "")
+    code, _, err = packyoke("charge", given, "--no-shop", "--output", target, "--replace")
+    assert (code, "never written to" in err) == (2, True)
+    assert given.read_bytes() == CLEAN.read_bytes()
