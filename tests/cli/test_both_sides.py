@@ -82,3 +82,32 @@ def test_what_was_explained_is_not_explained_again() -> None:
     assert _question(asked("Look at the plate.", "25 A"), heard).split("\n")[1:] == ["How many amps?"]
     inside = _question(asked("As on the plate, 30 A or so.", "30 A"), heard)
     assert "Example" not in inside
+
+
+def test_shelf_says_the_same_in_words_and_in_json(packyoke: Run) -> None:
+    status, text, _ = packyoke("shelf", "XT60", "--no-shop")
+    assert (status, text.startswith("The shelf, version ")) == (0, True)
+    status, data, _ = packyoke("shelf", "XT60", "--no-shop", "--format", "json")
+    assert (status, [each["family"] for each in json.loads(data)["tables"]["connectors"]]) == (0, ["XT60"])
+
+
+def test_a_symptom_that_no_rule_knows_prints_an_answer_to_programs_only(packyoke: Run) -> None:
+    said = 'No rule knows the symptom "qqqq zzzz". Try other words, or: packyoke why\n'
+    assert packyoke("why", "--symptom", "qqqq zzzz") == (1, "", said)
+    status, data, err = packyoke("why", "--symptom", "qqqq zzzz", "--format", "json")
+    assert (status, json.loads(data)["rules"], err) == (1, [], said)
+
+
+@pytest.mark.parametrize(
+    ("text", "status", "said"),
+    [
+        ("packyoke: 1\nname: x\npacks: {}\n", 0, "in order"),
+        ("packyoke: 1\npacks: {}\nname: x\n", 1, "not in order; packyoke tidy prints it"),
+    ],
+)
+def test_tidy_says_whether_a_file_is_in_order(packyoke: Run, tmp_path: Path, text: str, status: int, said: str) -> None:
+    file = tmp_path / "a.yaml"
+    file.write_text(text, encoding="utf-8")
+    assert packyoke("tidy", "--check", file, "--no-shop") == (status, "", f"{file}: {said}\n")
+    assert packyoke("tidy", "--replace", file, "--no-shop") == (0, "", "")
+    assert file.read_text("utf-8") == "packyoke: 1\nname: x\npacks: {}\n"
