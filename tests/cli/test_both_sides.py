@@ -46,6 +46,21 @@ def test_a_sheet_that_is_not_made_is_told_apart_from_its_page(packyoke: Run) -> 
     status, page, err = packyoke("sheet", BAD, "--for", "customer", "--format", "html")
     assert (status, err.strip()) == (1, title)
     assert page.startswith("<!DOCTYPE html>")
+    assert packyoke("sheet", BAD, "--for", "customer", "--replace") == (1, page, err)
+
+
+LABELLED, OFFERED = ("labels", GOOD), ("quote", EXAMPLES / "counter" / "parcel-bike.yaml")
+
+
+@pytest.mark.parametrize(("reader", "build"), [("customer", GOOD), ("workshop", GOOD), LABELLED, OFFERED])
+@pytest.mark.parametrize(
+    ("form", "head"), [("html", "<!DOCTYPE html>\n"), ("text", "NAME\n"), ("markdown", "# NAME\n")]
+)
+def test_a_sheet_has_the_form_that_is_asked_for(packyoke: Run, reader: str, build: Path, form: str, head: str) -> None:
+    name = "Parcel bike no. 5" if build != GOOD else "Skerry mail, long-tail no. 3"
+    name = {"labels": f"Labels: {name}", "quote": f"Quote: {name}", "workshop": f"Work sheet: {name}"}.get(reader, name)
+    status, page, _ = packyoke("sheet", build, "--for", reader, "--format", form, "--today", "2026-11-28")
+    assert (status, page[: page.index("\n") + 1]) == (0, head.replace("NAME", name))
 
 
 @pytest.mark.parametrize("more", [("--template",), ("--packs", "2", "--label", "48V")])

@@ -28,7 +28,7 @@ from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.options import Adding, Command
 from packyoke.cli.reports import Asked, lost, note, reports_of
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.api import Report
@@ -203,7 +203,7 @@ def _earlier(name: str) -> Any:
     try:
         return read_result(take(name, MOST_RESULT_BYTES))
     except OSError as error:
-        wrong(f"--against {shown_name(name)} cannot be opened: {error.strerror or error}")
+        wrong(f"--against {shown_name(name)} cannot be opened: {reason(error)}")
     except NotAResult as error:
         wrong(f"--against {shown_name(name)}: {error}")
 

@@ -26,7 +26,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, below, take
 from packyoke.cli.options import Command
 from packyoke.cli.reports import Asked, note, reports_of
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.answers.compare.many import Folder, ManyView
@@ -115,7 +115,7 @@ def _text(name: str) -> bytes:
     try:
         return take(name, MOST_RESULT_BYTES)
     except OSError as error:
-        wrong(f"{shown_name(name)} cannot be opened: {error.strerror or error}")
+        wrong(f"{shown_name(name)} cannot be opened: {reason(error)}")
 
 
 def _kind(name: str, text: bytes) -> Literal["folder", "result", "build"]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from packyoke.cli.intake import FileName, remember, take, was_given
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.api import Build
@@ -64,7 +64,7 @@ def build_text(name: str) -> bytes:
     try:
         return take(name, MOST_BYTES)
     except OSError as error:
-        wrong(f"{shown_name(name)} cannot be opened: {error.strerror or error}")
+        wrong(f"{shown_name(name)} cannot be opened: {reason(error)}")
 
 
 def read_one(text: bytes, name: str, shops: Shops | None = None, today: str = "", *, tracks: bool = True) -> Build:
@@ -145,7 +145,7 @@ def _track_below(folder: str, file: str) -> Track:
             f"packyoke: {file} lies outside the folder of the build and was not opened. Put a copy beside "
             "the build; --route takes a track from anywhere\n"
         )
-    return _track(target, os.path.join(os.path.relpath(folder), file) if os.path.relpath(folder) != "." else file)
+    return _track(target, os.path.relpath(os.path.join(folder, file)))
 
 
 def track_in(name: str) -> Track:
@@ -164,7 +164,7 @@ def _track(name: str, shown: str) -> Track:
     try:
         found = load_track(take(name, MOST_BYTES, regular=True), shown)
     except OSError as error:
-        raise NoTrack(f"packyoke: {shown} cannot be opened: {error.strerror or error}\n") from None
+        raise NoTrack(f"packyoke: {shown} cannot be opened: {reason(error)}\n") from None
     if isinstance(found, list):
         raise NoTrack(mistakes_text(shown, found))
     return found
@@ -200,7 +200,7 @@ class Shops:
         try:
             shop = load_shop(take(path, MOST_BYTES), shown)
         except OSError as error:
-            wrong(f"the shop file {shown} cannot be read: {error.strerror or error}")
+            wrong(f"the shop file {shown} cannot be read: {reason(error)}")
         if isinstance(shop, list):
             say(mistakes_text(shown, shop), err=True, nl=False)
             wrong(f"the shop file {shown} has mistakes")
@@ -268,7 +268,7 @@ def write_out(text: str, output: str, replace: bool, given: Iterable[str | None]
     except NotAFile:
         wrong(f"{shown} is a device, a pipe or a folder: only files are written to, and it was left as it is")
     except OSError as error:
-        wrong(f"{shown} cannot be written: {error.strerror or error}")
+        wrong(f"{shown} cannot be written: {reason(error)}")
 
 
 def day_of(today: str | None, option: str = "--today") -> str:

@@ -22,7 +22,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import FileName, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 
 @click.command(cls=Command)
@@ -67,7 +67,7 @@ def find(
                 raise OSError(0, file.fault)
             text = take(name, MOST_BYTES)
         except OSError as error:
-            unread.append(f"{shown}: {error.strerror or error}")
+            unread.append(f"{shown}: {reason(error)}")
             continue
         document = parse(text, shown)
         if not isinstance(document, Document):

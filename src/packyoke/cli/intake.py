@@ -11,6 +11,8 @@ from typing import Any, NamedTuple
 
 import click
 
+from packyoke.cli.streams import reason
+
 MOST_FOLDERS = 20_000
 MOST_RESULT_BYTES = 100_000_000
 """A result of some thousand builds."""
@@ -99,7 +101,7 @@ def below(folder: str) -> list[Found]:
             with os.scandir(here) as entries:
                 inside = [*entries]
         except OSError as error:
-            found.append(Found(here, fault=error.strerror or str(error)))
+            found.append(Found(here, fault=reason(error)))
             continue
         for entry in inside:
             try:
@@ -108,7 +110,7 @@ def below(folder: str) -> list[Found]:
                 elif entry.name.casefold().endswith(SUFFIXES):
                     found.append(_judged(entry))
             except OSError as error:
-                found.append(Found(entry.path, fault=error.strerror or str(error)))
+                found.append(Found(entry.path, fault=reason(error)))
     return sorted(found)
 
 

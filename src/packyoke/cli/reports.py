@@ -14,7 +14,7 @@ import click
 from packyoke.cli.files import SHOP_FILE, NoTrack, Shops, on_tracks, tracks_of
 from packyoke.cli.intake import Found, remember, take
 from packyoke.cli.jobs import Read, each_read
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.answers.results import Result
@@ -71,7 +71,7 @@ def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
     try:
         text = take(name, MOST_BYTES)
     except OSError as error:
-        return Read(name, _not_opened(shown, error.strerror or str(error)), named=(name,))
+        return Read(name, _not_opened(shown, reason(error)), named=(name,))
     read = load if file.given else load_found
     build = read(text, shown, today=asked.today, shop=shops.for_build(name))
     if isinstance(build, str):

@@ -16,7 +16,7 @@ import click
 from packyoke.cli.files import EXIT_INTERRUPTED, EXIT_OK, day_of, wrong
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.answers.start.interview import Asked, Interview
@@ -274,9 +274,7 @@ def _end(text: str, target: str, code: int) -> None:
             continue
         except OSError as error:
             say(text, nl=False)
-            wrong(
-                f"{shown_name(str(path))} cannot be written: {error.strerror or error}; what was answered stands above"
-            )
+            wrong(f"{shown_name(str(path))} cannot be written: {reason(error)}; what was answered stands above")
         break
     say(f"written: {shown_name(str(path))}", err=True)
     sys.exit(code)

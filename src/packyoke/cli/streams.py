@@ -67,7 +67,12 @@ def say(text: str, *, err: bool = False, nl: bool = True) -> None:
     except OSError as error:
         hush(stream)
         if not err:
-            raise CannotPrint(error.strerror or str(error)) from None
+            raise CannotPrint(reason(error)) from None
+
+
+def reason(error: OSError) -> str:
+    """Why the system did not do it, in its own words, without its number; the name of the file we say ourselves."""
+    return error.strerror or str(error)
 
 
 def hush(stream: TextIO | None) -> None:

@@ -21,7 +21,7 @@ from packyoke.cli.files import (
 )
 from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
-from packyoke.cli.streams import say, shown_name
+from packyoke.cli.streams import reason, say, shown_name
 
 
 @click.command(cls=Command)
@@ -75,7 +75,7 @@ def tidy(build: str, only_check: bool, output: str | None, replace: bool, shop: 
         try:
             write_new(Path(os.path.realpath(build)), made, replace=True)
         except OSError as error:
-            wrong(f"{shown} cannot be written: {error.strerror or error}")
+            wrong(f"{shown} cannot be written: {reason(error)}")
     sys.exit(EXIT_OK)
 
 
