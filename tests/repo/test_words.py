@@ -48,12 +48,13 @@ INSTEAD = {
 
 def _strings(file: Path) -> Iterator[tuple[int, str]]:
     tree = ast.parse(file.read_text(encoding="utf-8"))
+    room = file.relative_to(SOURCE).parts[0]
     silent: set[int] = set()
     for node in ast.walk(tree):
         body = getattr(node, "body", None)
         if isinstance(body, list):
-            command = "cli" in file.parts and isinstance(node, ast.FunctionDef) and bool(node.decorator_list)
-            page = "rules" in file.parts and isinstance(node, ast.Module)
+            command = room == "cli" and isinstance(node, ast.FunctionDef) and bool(node.decorator_list)
+            page = room == "rules" and isinstance(node, ast.Module)
             for n, line in enumerate(body):
                 shown = n == 0 and (command or page)
                 if isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant) and not shown:
