@@ -8,7 +8,8 @@ from __future__ import annotations
 import pytest
 
 from packyoke.api import Build, load
-from packyoke.buildfile.reading.other_names import OTHER_NAMES, line_for
+from packyoke.buildfile.reading.alike import nearest
+from packyoke.buildfile.reading.other_names import OTHER_NAMES, instead_of, line_for
 from packyoke.buildfile.reading.table import TABLES
 
 BUILD = """
@@ -58,6 +59,8 @@ chargers:
   home: {output: 54.6 V, current: 4 A, plug: XT60, fits: [tern]}
 accessories:
   lamp: {from: yoke, max: 60 V, current: 0.8 A, gauge: 20 AWG}
+ride:
+  round: {rider: 82 kg, load: 12 kg, speed: 21 km/h, hills: 6 m per km, wind: 2 m/s, surface: rough, air: 9 degC}
 """
 
 # the line of the build, what was typed in its place, what is offered
@@ -139,6 +142,36 @@ RENAMED = [
     ("max: 60 V, c", "max_voltage: 60 V, c", "max: 60 V"),
     ("current: 0.8 A", "amps: 0.8", "current: 0.8 A"),
     ("gauge: 20 AWG", "awg: 20", "gauge: 20 AWG"),
+    ("condition: sound", "charge_port: 5.5 mm barrel socket", "charge_inlet: 5.5 mm barrel socket"),
+    ("condition: sound", "charging socket: 5.5 mm barrel socket", "charge_inlet: 5.5 mm barrel socket"),
+    ("condition: sound", "actual capacity: 16 Ah", "tested_capacity: 16 Ah"),
+    ("condition: sound", "cell_type: power", "cells: power"),
+    ("outlet: XT60 socket\n    fuse", "discharge port: XT60 socket\n    fuse", "outlet: XT60 socket"),
+    ("ceiling: 60 V", "max_volts: 60 V", "ceiling: 60 V"),
+    ("ceiling: 60 V", "rated voltage: 60 V", "marked: 60 V"),
+    ("current: 40 A\n", "rated current: 40 A\n", "current: 40 A"),
+    ("forward_voltage: 0.5 V", "mounted_on: frame metal", "mount: frame metal"),
+    ("insulation: silicone, ends: [XT60 pin, XT60 socket]}\n  m", "wire_type: silicone}\n  m", "insulation: silicone"),
+    ("insulation: silicone, ends: [XT60 pin, XT60 socket]}\n  m", "routing: in frame}\n  m", "run: in frame"),
+    ("insulation: silicone, ends: [XT60 pin, XT60 socket]}\n  m", "fuse_rating: 30 A}\n  m", "fuse: {rating: 30 A}"),
+    ("voltage: {max: 60 V}", "voltage_range: 36 to 60 V", "voltage: {min: ..., max: ...}"),
+    ("voltage: {max: 60 V}", "voltage rating: 48 V", "voltage: {min: ..., max: ...}"),
+    ("low_voltage_cut: 41 V", "undervoltage: 41 V", "low_voltage_cut: 41 V"),
+    ("regen: none", "ebrake: none", "regen: none"),
+    ("capacitance: 1 mF", "caps: 1 mF", "capacitance: 1 mF"),
+    ("capacitance: 1 mF", "ignition: key", "switched_by: key"),
+    ("plug: XT60", "port: XT60", "plug: XT60"),
+    ("assist_limit: 25 km/h", "motor_power: 250 W", "rated_power: 250 W"),
+    ("rider: 82 kg", "weight: 82 kg", "rider: 82 kg"),
+    ("load: 12 kg", "payload: 12 kg", "load: 12 kg"),
+    ("speed: 21 km/h", "average speed: 21 km/h", "speed: 21 km/h"),
+    ("hills: 6 m per km", "climb: 180 m", "hills: ... m per km"),
+    ("hills: 6 m per km", "track: quern.gpx", "gpx: quern.gpx"),
+    ("wind: 2 m/s", "headwind: 2 m/s", "wind: 2 m/s"),
+    ("surface: rough", "road: rough", "surface: rough"),
+    ("air: 9 degC", "temperature: 9 degC", "air: 9 degC"),
+    ("air: 9 degC", "consumption: 9 Wh/km", "measured: 9 Wh/km"),
+    ("\nregion: EU", "\nambient: 30 degC", "warmest: 30 degC"),
     ("\npacks:", "\nbatteries:", "packs:"),
     ("\nleads:", "\nharness:", "leads:"),
     ("\njoiners:", "\ncombiner:", "joiners:"),
@@ -196,6 +229,68 @@ def test_a_second_figure_of_a_field_goes_into_it(part: str, typed: str, offered:
 def test_what_stands_under_its_own_name_too_gets_no_line() -> None:
     (said,) = advice(BUILD.replace("    label: 48 V", "    label: 48 V\n    voltage: 48 V"))
     assert said.startswith("Known: like, ")
+
+
+# a part, a line in it, what is said of it
+NOT_ASKED = [
+    ("ride:\n  round", "distance: 42 km", "A ride has no length: packyoke range says how far one gets."),
+    ("controller", "phase current: 60 A", "It is not what the packs give. Write  battery_current: ..."),
+    ("packs:\n  tern", "energy: 840 Wh", "Ah is asked for, from the label. Write  capacity: ... Ah"),
+    ("packs:\n  tern", "SoH: 90 %", "What a discharge test gave counts. Write  tested_capacity: ... Ah"),
+    (
+        "leads:\n  first",
+        "rating: 40 A",
+        "What flows in a lead is worked out, and what it bears follows from its gauge, insulation and ends.",
+    ),
+    ("packs:\n  tern", "Brand: x", "Nothing here asks for it. To keep it, put a # before it:  # Brand: ..."),
+    ("packs:\n  tern", "serial: 12", "Nothing here asks for it. To keep it, put a # before it:  # serial: ..."),
+    ("packs:\n  tern", "age: 3 years", "Nothing here asks for it. To keep it, put a # before it:  # age: ..."),
+    ("packs:\n  tern", "price: 400 EUR", "What the shop has and asks for it stands in the shop file, on its shelf."),
+    ("", "notes: spare", "Nothing here asks for it. To keep it, put a # before it:  # notes: ..."),
+]
+
+
+@pytest.mark.parametrize(("part", "typed", "said"), NOT_ASKED, ids=[each[1] for each in NOT_ASKED])
+def test_what_nothing_asks_for_is_said_to_be_so(part: str, typed: str, said: str) -> None:
+    head = f"\n{part}:"
+    if f"{head} {{" in BUILD:
+        text = BUILD.replace(f"{head} {{", f"{head} {{{typed}, ")
+    elif part:
+        text = BUILD.replace(f"{head}\n", f"{head}\n{'    ' if '  ' in part else '  '}{typed}\n")
+    else:
+        text = f"{BUILD}{typed}\n"
+    assert advice(text) == [said]
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "where"),
+    [
+        ("joiners", "fuse", "packs, leads, accessories"),
+        ("joiners", "gauge", "leads, accessories"),
+        ("controllers", "fuse", "packs, leads, accessories"),
+        ("controllers", "throttle", "bike: drive"),
+        ("packs", "ceiling", "joiners"),
+        ("leads", "capacitance", "controllers"),
+    ],
+)
+def test_a_field_of_another_part_says_where_it_stands(part: str, name: str, where: str) -> None:
+    known = [*TABLES[part]]
+    assert instead_of(name, known, part, {name: "x"}) == f"It stands under  {where}.  Known: {', '.join(known)}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "known", "near"),
+    [
+        ("chemisty", "packs", "chemistry"),
+        ("hemistry", "packs", "chemistry"),  # a first letter that is not there is one letter of many
+        ("capcity", "packs", "capacity"),
+        ("power", "chargers", ""),  # not owner
+        ("sine", "controllers", ""),  # not inlet
+        ("age", "packs", ""),  # not charge
+    ],
+)
+def test_only_what_is_spelled_alike_is_taken_for_a_slip(typed: str, known: str, near: str) -> None:
+    assert nearest(typed, TABLES[known]) == near
 
 
 READ_ALONE = [each for each in RENAMED if "..." not in each[2] and "  or" not in each[2]]

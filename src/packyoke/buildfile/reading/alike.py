@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
+ALIKE, VERY_ALIKE = 0.6, 0.85
+"""Shares of letters in common (difflib) from which one word may be the other mistyped: people seldom mistype the first
+letter, so where that differs more is asked (`power` is no `owner`)."""
+
 
 @lru_cache(maxsize=2048)
 def fold(text: str) -> str:
@@ -15,12 +19,14 @@ def fold(text: str) -> str:
 def nearest(text: str, names: Iterable[str]) -> str:
     """The known name nearest to a mistyped one, empty when none is near: the only one that begins so, else the one
     spelled most alike."""
-    from difflib import get_close_matches  # for mistakes only, and a start-up would wait for it
+    from difflib import SequenceMatcher, get_close_matches  # for mistakes only, and a start-up would wait for it
 
     known = {fold(name): name for name in names}
     typed = fold(text[:64])
     longer = [name for name in known if name.startswith(f"{typed} ")]
     if typed and len(longer) == 1:
         return known[longer[0]]
-    near = get_close_matches(typed, list(known), 1, 0.6)
-    return known[near[0]] if near else ""
+    for near in get_close_matches(typed, list(known), 3, ALIKE):
+        if near[:1] == typed[:1] or SequenceMatcher(None, near, typed).ratio() >= VERY_ALIKE:
+            return known[near]
+    return ""

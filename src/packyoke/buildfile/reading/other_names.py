@@ -12,6 +12,7 @@ from packyoke.buildfile.reading.alike import nearest
 from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.reading.shapes import NAMES
 from packyoke.buildfile.reading.slips import FORMER
+from packyoke.buildfile.reading.table import TABLES
 from packyoke.core.findings import clean
 
 NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?").fullmatch
@@ -99,6 +100,76 @@ _called("title", "name: *")
 _called("country market", "region: *")
 _called("rack carrier carriers", "racks: *")
 _called("rides trips", "ride: *")
+_called("charge_port charging_port charge_socket charging_socket charge_connector charge_plug", "charge_inlet: *")
+_called("charge_port charging_port charge_socket charging_socket", "accessories/from: *")
+_called("discharge_port discharge_connector output_connector output_plug battery_connector", "outlet: *")
+_called("input_connector input_plug", "inlet: *", "inlets: *")
+_called("real_capacity measured_capacity actual_capacity usable_capacity", "tested_capacity: *")
+_called("cell_type", "cells: *")
+_called("fuse_rating fuse_size fuse_amps breaker", "fuse: {rating: *}")
+_called("max_volts volts_max voltage_limit", "controller/voltage: {max: *}", "ceiling: *", "max: *", "voltage: *")
+_called("voltage_rating rated_voltage", "controller/voltage: {min: ..., max: ...}", "joiners/marked: *", "voltage: *")
+_called("rated_current amp_rating", "joiners/current: *", "rating: *")
+_called("on_resistance rds_on r", "resistance: *")
+_called("mounting mounted mounted_on heatsink", "mount: *")
+_called("voltage_range operating_voltage input_voltage battery_voltage", "controller/voltage: {min: ..., max: ...}")
+_called("uvlo undervoltage undervoltage_cutoff low_voltage_disconnect lvd low_voltage_protection", "low_voltage_cut: *")
+_called("recuperation ebrake e_brake regeneration", "regen: *")
+_called("caps input_capacitance", "capacitance: *")
+_called("pre_charge precharge_resistor", "precharge: *")
+_called("ignition key key_switch", "switched_by: *")
+_called("wire_type insulation_type", "insulation: *")
+_called("routing route run_in", "run: *")
+_called("switched isolator", "switch: {rating: ...}")
+_called("amperage charging_rate", "chargers/current: *")
+_called("port", "plug: *")
+_called("input_power", "mains_power: *")
+_called("motor_power nominal_power", "rated_power: *")
+_called("rider_weight rider_mass weight mass", "rider: *")
+_called("payload cargo luggage baggage", "load: *")
+_called("pace average_speed avg_speed", "ride/speed: *")
+_called("climb ascent elevation elevation_gain gradient hilliness terrain", "hills: ... m per km")
+_called("track route map", "gpx: *")
+_called("headwind", "wind: *")
+_called("road ground", "surface: *")
+_called("temperature temp air_temperature ambient", "air: *", "warmest: *")
+_called("posture riding_position", "ride/position: *")
+_called("consumption energy_use wh_per_km", "measured: *")
+_called("support help", "ride/assist: *")
+_called("max_temperature hottest ambient_temperature", "warmest: *")
+_called("min_temperature", "coldest: *")
+
+INSTEAD: dict[tuple[str, str], str] = {}
+"""What to do about names that stand for nothing that is asked for, by section and name."""
+
+
+def _not_asked(section: str, words: str, do: str) -> None:
+    INSTEAD.update({(section, word): do for word in words.split()})
+
+
+_not_asked("ride", "distance length km", "A ride has no length: packyoke range says how far one gets.")
+_not_asked(
+    "controller", "phase_current motor_current phase_amps", "It is not what the packs give. Write  battery_current: ..."
+)
+_not_asked("packs", "energy wh watt_hours", "Ah is asked for, from the label. Write  capacity: ... Ah")
+_not_asked("packs", "soh health state_of_health", "What a discharge test gave counts. Write  tested_capacity: ... Ah")
+_not_asked(
+    "leads",
+    "current amps rating max_current current_rating ampacity",
+    "What flows in a lead is worked out, and what it bears follows from its gauge, insulation and ends.",
+)
+for _section in (*NAMED, "controller"):
+    _not_asked(
+        _section, "price cost minutes stock", "What the shop has and asks for it stands in the shop file, on its shelf."
+    )
+
+REMARKS = (
+    "brand maker manufacturer make model serial serial_number sn colour color notes note comment remark remarks author "
+    "description technician mechanic customer client phone email date made built_on bought purchased year age cycles "
+    "cycle_count ip ip_rating strands material crimped soldered display wheels wheel_size tyres tires brakes photo url "
+    "link supplier article sku"
+)
+"""What people write down for themselves, and no rule asks for."""
 
 
 def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str, str | None]) -> str:
@@ -112,8 +183,25 @@ def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str
     line = None if name in FORMER else line_for(name, lines.get(name), known, section, there)
     if line is not None:
         return f"Write  {line}"
+    word = _word(name)
+    if (section, word) in INSTEAD:
+        return INSTEAD[section, word]
+    if word in REMARKS.split():
+        return f"Nothing here asks for it. To keep it, put a # before it:  # {clean(name)}: ..."
     near = FORMER.get(name) or nearest(name, known)
-    return (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(known)}"
+    first = f"Did you mean  {near} ?  " if near else "" if word in OTHER_NAMES else _elsewhere(word)
+    return f"{first}Known: {', '.join(known)}"
+
+
+def _elsewhere(word: str) -> str:
+    """Where a field stands that this part does not have."""
+    inside = [("bike: drive", TABLES["bike"]["drive"].children), *((name, TABLES[name]) for name in NAMED)]
+    there = [section for section, fields in inside if word in fields]
+    return f"It stands under  {', '.join(there)}.  " if there else ""
+
+
+def _word(name: str) -> str:
+    return re.sub(r"[ -]+", "_", name.strip().casefold())
 
 
 def line_for(
@@ -127,7 +215,7 @@ def line_for(
     :param section: where the part is listed: `joiners`, `controller` for any
     :param there: what stands in the other lines of the part, by field; None for something longer
     """
-    word = re.sub(r"[ -]+", "_", name.strip().casefold())
+    word = _word(name)
     for each in OTHER_NAMES.get(word, ()):
         where, _, line = each.rpartition("/")
         field = line.partition(":")[0]
