@@ -35,6 +35,12 @@ PLANNING = tuple(f"tests/planning/test_{name}.py" for name in (
     "quote_bounds", "quote_bike", "said", "completing", "no_plan", "prices", "routes", "gauges",
     "stuck_by_table",
 ))  # fmt: skip
+CLI = tuple(f"tests/cli/test_{name}.py" for name in (
+    "both_sides", "streams_gone", "many_files", "files_refused", "kept_results", "read_back", "start_talk", "why",
+    "shelf_find_tidy", "shop_file", "ways_to_end", "shell", "help", "route", "ci", "check", "compare", "compare_many",
+    "strict_formats", "charge", "meter", "meter_record", "plan", "quote", "range", "rundown", "sheet", "sheet_workshop",
+))  # fmt: skip
+"""Without what starts processes of its own, and without what takes long: it comes past nothing else of the room."""
 ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
     "rules": ("rules", ("tests/rules",)),
     "circuit": ("analysis/circuit", ("tests/analysis/test_good_for.py", "tests/analysis/test_margins.py",
@@ -75,7 +81,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
                       "tests/reading/test_mistakes.py", "tests/reading/test_figures_shown.py", "tests/page")),
     "page": ("page", ("tests/page", "tests/report", "tests/cli/test_units_us.py", "tests/cli/test_range.py",
                       "tests/cli/test_strict_formats.py")),
-    "cli": ("cli", ("tests/cli",)),
+    "cli": ("cli", CLI),
 }  # fmt: skip
 """Where the files of a room are, and the tests that are to notice a change in it."""
 

@@ -31,17 +31,42 @@ def by(file: Found, _shops: Shops) -> Read:
         ("abcd", 1, 0),
         ("abcd", 2, 2),
         ("abcd", 9, 4),
+        ("abcd", 0, 3),  # as many as there are cores
         ("a", 2, 0),
         ("ab-d", 2, 0),  # standard input is read by the process that has it
     ],
 )
-def test_files_are_shared_out_in_their_order(names: str, jobs: int, processes: int) -> None:
+def test_files_are_shared_out_in_their_order(
+    monkeypatch: pytest.MonkeyPatch, names: str, jobs: int, processes: int
+) -> None:
     """`processes`: how many besides this one."""
+    monkeypatch.setattr(os, "cpu_count", lambda: 3)
     files = [Found(name, given=True) for name in names]
     done = [*each_read(files, Shops(None, True), by, jobs)]
     assert [each.file for each in done] == [*names]
     assert len({each.told for each in done} - {str(os.getpid())}) == processes
     assert (str(os.getpid()) in {each.told for each in done}) is (processes == 0)
+
+
+def test_where_nobody_knows_how_many_cores_there_are_one_process_reads(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: None)
+    done = each_read([Found("a"), Found("b")], Shops(None, True), by, 0)
+    assert [each.told for each in done] == [str(os.getpid())] * 2
+
+
+@pytest.mark.parametrize(("file", "status"), [({}, 2), ({"skipped": "a pipe"}, None), ({"fault": "gone"}, None)])
+def test_the_shop_of_a_file_that_is_not_read_is_not_read(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, file: dict[str, str], status: int | None
+) -> None:
+    (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: twice\n", encoding="utf-8")
+    files = [Found(str(tmp_path / name), **file) for name in ("a", "b")]
+    try:
+        assert len([*each_read(files, Shops(None, False), by, 2)]) == 2
+        ended = None
+    except SystemExit as end:
+        ended = end.code
+    assert ended == status
+    assert ("has mistakes" in capsys.readouterr().err) is (status == 2)
 
 
 @pytest.mark.parametrize(("inside", "told"), [(2, False), (3, True)])

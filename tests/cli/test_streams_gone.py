@@ -139,3 +139,12 @@ def test_streams_are_made_ready_for_what_they_cannot_write(monkeypatch: pytest.M
     streams.say("\u2265 6 V", err=True)
     assert kept == [0]
     assert (out.getvalue(), err.getvalue()) == ("\u2265 5 V\n".encode(), "\u2265 6 V\n".encode())
+
+
+def test_what_is_read_and_what_is_no_file_stays_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    typed, caught = io.TextIOWrapper(io.BytesIO(), encoding="latin-1"), io.StringIO()
+    for name, stream in (("stdin", typed), ("stdout", caught), ("stderr", caught)):
+        monkeypatch.setattr(sys, name, stream)
+    streams.ready()
+    streams.say("\u2265 5 V")
+    assert (typed.encoding, caught.getvalue()) == ("latin-1", "\u2265 5 V\n")

@@ -145,6 +145,7 @@ def test_files_below_a_folder(folder: Path) -> None:
     (folder / "loop").symlink_to(folder)
     (folder / "gone.yaml").symlink_to(folder / "nowhere.yaml")
     os.mkfifo(folder / "pipe.yaml")
+    (folder / "to-pipe.yaml").symlink_to(folder / "pipe.yaml")
     found = {os.path.relpath(each.name, folder): each for each in below(str(folder))}
     assert {*found} == {
         "good.yaml",
@@ -154,9 +155,10 @@ def test_files_below_a_folder(folder: Path) -> None:
         "inner/deep.YML",
         "gone.yaml",
         "pipe.yaml",
+        "to-pipe.yaml",
     }
     assert found["gone.yaml"].fault == "a link to nothing"
-    assert found["pipe.yaml"].skipped == "not a regular file"
+    assert found["pipe.yaml"].skipped == found["to-pipe.yaml"].skipped == "not a regular file"
     assert (found["good.yaml"].fault, found["good.yaml"].skipped, found["good.yaml"].given) == ("", "", False)
     assert SUFFIXES == (".yaml", ".yml")
 
@@ -218,7 +220,7 @@ def test_colour_and_units_and_days(monkeypatch: pytest.MonkeyPatch, packyoke: Ru
 @pytest.mark.parametrize(
     ("text", "shown"),
     [("a\x1b[31m", "a\\x1b[31m"), ("a\nb\tc", "a\nb\tc"), ("plain", "plain"), ("a\udcffb", "a\\xffb"),
-     ("a\u00a0b", "a\u00a0b"), ("a\u200bb", "a\\u200bb")],
+     ("a\u00a0b", "a\u00a0b"), ("a\u200bb", "a\\u200bb"), ("a\rb", "a\\rb")],
 )  # fmt: skip
 def test_what_is_said_shows_what_is_unseen(text: str, shown: str) -> None:
     assert printable(text) == shown

@@ -129,10 +129,11 @@ def check(
         from packyoke.answers.check.against import against as held_against
         from packyoke.answers.results import NotAResult
 
+        last = shown_name(str(against))
         try:
-            made = held_against(shown_name(against or ""), before, reports, rules, skipped)
+            made = held_against(last, before, reports, rules, skipped)
         except NotAResult as error:
-            wrong(f"--against {shown_name(against or '')}: {error}")
+            wrong(f"--against {last}: {error}")
     text = _rendered(
         batch(reports, skipped, rules), form, everything, with_ticket, output, strict, template or "", made, system
     )

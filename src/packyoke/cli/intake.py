@@ -117,7 +117,7 @@ def below(folder: str) -> list[Found]:
 def _judged(entry: os.DirEntry[str]) -> Found:
     if entry.is_file():
         return Found(entry.path)
-    if entry.is_symlink() and not os.path.exists(entry.path):
+    if not os.path.exists(entry.path):
         return Found(entry.path, fault="a link to nothing")
     return Found(entry.path, skipped="not a regular file")
 

@@ -44,7 +44,7 @@ class Command(click.Command):
 
     def _refuse_empty(self, ctx: click.Context) -> None:
         for param in self.params:
-            value = ctx.params.get(param.name or "")
+            value = ctx.params.get(str(param.name))
             for each in value if isinstance(value, tuple) else (value,):
                 if isinstance(each, str) and not each.strip():
                     raise click.BadParameter("is empty", ctx=ctx, param=param)
