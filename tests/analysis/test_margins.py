@@ -185,7 +185,8 @@ FALLS = {"controller.battery_current": {"limit": "30 A", "falls_to": "25 A after
     [
         ({}, Limit(20), (19.5, None)),  # the lamp takes 0.5 A
         ({}, Limit(60), (25.0, None)),  # no more than it draws
-        ({}, Limit(0.6), (0.1, None)),
+        ({}, Limit(8.9), (8.4, None)),  # just over a third of 25 A
+        ({}, Limit(8.8), None),
         ({}, Limit(0.5), None),
         (FALLS, Limit(20, 60, 10), (30.0, 19.5)),
         (FALLS, Limit(20, 25, 10), (24.5, 19.5)),

@@ -8,8 +8,10 @@ from packyoke.api import check, load
 from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
+from packyoke.rules.outcome import Mend
+from packyoke.verdict.check import _advice
 from packyoke.verdict.judge import judge, judge_build
-from packyoke.verdict.mending import Workshop, changed, identity, weights
+from packyoke.verdict.mending import Tried, Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
 from packyoke.verdict.trials import Trials
 from tests.support import EXAMPLES, edited
@@ -92,6 +94,22 @@ def test_every_mend_that_is_advised_works(path) -> None:  # type: ignore[no-unty
             assert left.get(identity(decision), 0) <= (Severity.CAUTION if tried.lowers else 0)
             added = {each for each, weight in left.items() if weight > before.get(each, 0)}
             assert all(tried.lowers and each[:2] == identity(decision)[:2] for each in added), added
+
+
+@pytest.mark.parametrize(
+    ("settling", "lowering", "said"),
+    [
+        ([], [], "In general."),
+        (["A thicker wire"], [], "A thicker wire."),
+        ([], ["A thicker wire", "A shorter lead"], "A thicker wire; or a shorter lead. A caution is left."),
+        (["A thicker wire"], ["A shorter lead"], "A thicker wire. A caution is left with: A shorter lead."),
+    ],
+)
+def test_what_was_tried_is_told_and_in_general_only_where_nothing_was(
+    settling: list[str], lowering: list[str], said: str
+) -> None:
+    mends = [Tried(Mend(text, ()), frozenset(), text in lowering) for text in (*settling, *lowering)]
+    assert _advice("In general.", mends) == said
 
 
 def test_the_complete_example_is_quiet() -> None:

@@ -179,11 +179,14 @@ def _going_on(text: str) -> str:
 
 
 def _advice(general: str, mends: list[Tried]) -> str:
-    """What settles the finding; then, as such, what only makes a caution of it."""
+    """What settles the finding; then, as such, what only makes a caution of it. Both were tried: what the rule says in
+    general is told where nothing was."""
     settling = [tried.mend.text for tried in mends if not tried.lowers]
     lowering = [tried.mend.text for tried in mends if tried.lowers]
-    said = _sentence(settling) if settling else general
-    return f"{said} A caution is left with: {_sentence(lowering)}".strip() if lowering else said
+    if not settling:
+        return f"{_sentence(lowering)} A caution is left." if lowering else general
+    said = _sentence(settling)
+    return f"{said} A caution is left with: {_sentence(lowering)}" if lowering else said
 
 
 def _ask_words(asks: tuple[Asked, ...]) -> str:

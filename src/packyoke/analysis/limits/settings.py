@@ -12,6 +12,9 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
 from packyoke.model import Controller
 
+LEAST_SHARE = 1 / 3
+"""A controller set below this share of its current is no mend: it is not the bike any more that was asked for.
+Judgement."""
 HAIR = 1e-6
 """Keeps a round figure that comes out of floating point a hair beside itself."""
 
@@ -39,8 +42,8 @@ def at_least_a(current_a: float) -> float:
 def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
     """The highest setting of the one controller ahead of a part with which its limit holds, accessories subtracted.
 
-    None with two controllers, where nothing is left for the controller, and where packs feed each other through the
-    part: then a setting is not what is wrong.
+    None with two controllers, where too little is left for the controller (`LEAST_SHARE`), and where packs feed each
+    other through the part: then a setting is not what is wrong.
     """
     names = harness(case).controllers_ahead.get(path, ())
     if len(names) != 1:
@@ -52,7 +55,7 @@ def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
     own = controller_load(case, name, harness(case).packs_behind[path])
     others_a = asked.continuous_a - own.continuous_a
     continuous_a = at_most_a(min(own.continuous_a, limit.continuous_a - others_a))
-    if continuous_a <= 0:
+    if continuous_a <= 0 or continuous_a < LEAST_SHARE * own.continuous_a:
         return None
     controller = case.build.controllers[name]
     if own.peak_a is None:
