@@ -6,7 +6,9 @@ import pytest
 
 from packyoke.api import load
 from packyoke.model import Build
-from packyoke.verdict.questions import unasked
+from packyoke.model.fields import field_for
+from packyoke.verdict.answers import NO_ANSWER
+from packyoke.verdict.questions import Asked, questions, unasked
 from tests.verdict.test_layout import WITH_A_PORT, read
 
 TEXT = """
@@ -58,6 +60,40 @@ def test_asked_until_it_is_said(key: tuple[str, str], where: str, said: str) -> 
     assert key in keys()
     assert key not in keys(asked=(key,))
     assert key not in keys(**{where: said})
+
+
+def test_what_a_full_charge_does_not_tell_is_asked() -> None:
+    found = keys(PACK="full_charge: 54.6 V")
+    assert {("packs.keel", attr) for attr in ("chemistry", "capacity_coulomb", "discharge_continuous_a")} <= found
+
+
+def test_of_a_rack_that_carries_no_pack_nothing_is_asked() -> None:
+    build = read(
+        "packyoke: 1\nname: x\nracks: {rear: {}, front: {}}\npacks: {keel: {rack: rear}, pannier: {rack: none}}"
+    )
+    asked = {key[0] for key in (each.key for each in unasked(build, ())) if key[0].startswith("racks")}
+    assert asked == {"racks.rear"}
+
+
+@pytest.mark.parametrize(
+    ("lead", "fields", "gauge"),
+    [
+        ("length: 300 mm", {"gauge", "length"}, "plan"),
+        ("gauge: 12 AWG", {"gauge", "insulation", "ends", "length"}, "label"),
+        ("ends: [XT60 pin, XT60 socket]", {"gauge", "insulation", "ends", "length"}, "label"),
+    ],
+)
+def test_a_lead_that_is_still_to_be_made_is_one_line(lead: str, fields: set[str], gauge: str) -> None:
+    """Neither wire nor ends: nothing can be read off but the length. With one of them the rest is looked up."""
+    text = TEXT.replace("{PACK}", "{}").replace("{JOINER}", "{}").replace("{CONTROLLER}", "{}")
+    build, path = read(text.replace("LEAD", lead)), "leads.first"
+    asked = [
+        Asked((path, attr), field_for(path, attr), NO_ANSWER) for attr in ("ends", "gauge", "insulation", "length_m")
+    ]
+    found = {each.field: each for each in questions(build, [(each, each.key[1]) for each in asked])}
+    assert set(found) == fields
+    assert found["gauge"].ask == gauge
+    assert set(found["gauge"].settles) == ({"ends", "gauge", "insulation"} if gauge == "plan" else {"gauge"})
 
 
 def test_of_a_lead_that_is_none_nothing_is_asked() -> None:

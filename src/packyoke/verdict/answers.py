@@ -118,8 +118,6 @@ class Trying(NamedTuple):
             return _gauge_answer(passes, field)
         if choices and isinstance(choices[0], int):
             return _which(passes, tuple(range(int(field.low or choices[0]), int(field.high or choices[-1]) + 1)), field)
-        if len(choices) < 2 and (field.low is None or field.high is None):
-            return Answer("", (), field.kind)
         return _number_answer(passes, field, *_bounds(field, choices))
 
 

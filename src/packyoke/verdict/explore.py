@@ -46,8 +46,6 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
     """The verdict of one rule on one part, unknowns included."""
     found = trials.search(rule, path)
     leaves = found.leaves
-    if len(leaves) == 1 and not leaves[0].given:
-        return _plain(rule, path, leaves[0].outcome)
     best, worst = level(found.best.outcome), level(found.worst.outcome)
     asked = tuple(dict.fromkeys(key for leaf in leaves for key, _ in leaf.given))
     if not found.complete and best < Severity.CAUTION:
@@ -125,13 +123,6 @@ def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:
     """What is printed of leaves that agree: the figures at what printed numbers count with, where it is no worse."""
     likely = trials.likely(rule, path)
     return likely.outcome if likely is not None and level(likely.outcome) == level(best.outcome) else best.outcome
-
-
-def _plain(rule: Rule, path: str, outcome: Outcome) -> Decision:
-    if isinstance(outcome, Undecided):
-        asks = tuple((part.path, attr) for part, attr in outcome.asks)
-        return Decision(rule, path, Severity.OPEN, outcome, asks=asks, told=_told(outcome))
-    return Decision(rule, path, level(outcome), outcome)
 
 
 def _turning(leaves: Iterable[Leaf], asked: tuple[Key, ...], fails: int) -> tuple[Key, ...]:

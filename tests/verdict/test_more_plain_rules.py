@@ -1,0 +1,339 @@
+"""More rules made for the test: what an answer hangs on, what is asked, and how the best and the worst are looked for.
+
+As in test_plain_rules: a lead's length is tried at 0.2 m and 2 m, and may be 10 mm to 10 m.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from packyoke.api import load
+from packyoke.core.findings import Amount
+from packyoke.model import Build
+from packyoke.model.fields import field_for
+from packyoke.rules.outcome import PASSED, Failed, Outcome, Passed, Undecided
+from packyoke.verdict import trials as trying
+from packyoke.verdict.answers import Answer, Trying, answer
+from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.judge import judge, judge_part
+from packyoke.verdict.questions import Asked, asked_by, questions
+from packyoke.verdict.trials import Leaf, Trials, measure
+from tests.support import edited
+from tests.verdict.test_plain_rules import (
+    BOX,
+    CAUTION,
+    FOUR,
+    LENGTHS,
+    LINK,
+    NORTH,
+    NOTE,
+    OPEN,
+    PATH,
+    SOUTH,
+    STOP,
+    Values,
+    answers,
+    bad,
+    build_without,
+    decided,
+    rule,
+)
+
+DRIVE, BRAKES = ("bike", "drive_type"), ("controller", "regen_a")
+TYPE, RESISTANCE = ("joiners.first", "type"), ("joiners.first", "resistance_ohm")
+MOTOR = ("leads.motor lead", "length_m")
+FOUR_KEYS = (LINK, NORTH, SOUTH, BOX)
+
+
+def stop_if(fails: bool) -> Outcome:
+    return bad(STOP) if fails else PASSED
+
+
+@pytest.mark.parametrize(
+    ("fails", "words"),
+    [(lambda amps: amps > 3.21, "at most 3.21 A"), (lambda amps: amps < 3.21, "at least 3.21 A")],
+)
+def test_a_span_that_begins_with_nothing(fails: Callable[[float], bool], words: str) -> None:
+    """Braking may be 0 to 10 A where nobody knows the drive."""
+    build = build_without("controller.regen", "bike.drive")
+    assert answers(lambda value: stop_if(fails(value(*BRAKES))), build) == {"controller": words}
+
+
+def test_which_insulation_passes() -> None:
+    """Those on the shelf, then what stands on a wire that is none of them."""
+    key = ("leads.link", "insulation")
+    trials = Trials(build_without("all_leads.insulation"))
+    made = rule(lambda value: stop_if(value(*key) in ("PVC", "XLPE")))
+    (found,) = asked_by(trials, decide(trials, made, PATH))
+    assert (found.answer.values, found.answer.others) == (("silicone", "105 degC"), ("PVC", "XLPE"))
+
+
+def test_an_answer_beside_more_than_can_all_be_tried() -> None:
+    """Of six fields 64 sets; the five others at their worst are 4 x 2 m, of 9.5 m."""
+    keys = (LINK, NORTH, SOUTH, BOX, MOTOR)
+    build = build_without(*(f"{path}.length" for path, _ in keys), "joiners.first.resistance")
+
+    def says(value: Values) -> Outcome:
+        return stop_if(sum(value(*key) for key in keys) + 0.0 * value(*RESISTANCE) > 9.5)
+
+    assert not decided(says, build).complete
+    assert answers(says, build)[LINK[0]] == "at most 1.5 m"
+
+
+def either_long(value: Values) -> Outcome:
+    value(*SOUTH)
+    return stop_if(max(value(*LINK), value(*NORTH)) > 1.0)
+
+
+def test_an_answer_hangs_on_what_turns_the_finding_alone() -> None:
+    trials = Trials(LENGTHS)
+    asked = asked_by(trials, decide(trials, rule(either_long), PATH))
+    assert {each.key: each.answer.depends for each in asked} == {LINK: (NORTH,), NORTH: (LINK,)}
+
+
+def test_a_question_says_on_which_other_fields_it_hangs() -> None:
+    trials = Trials(LENGTHS)
+    asked = asked_by(trials, decide(trials, rule(either_long), PATH))
+    found = questions(LENGTHS, [(each, "print") for each in asked])
+    assert {each.part: each.depends_on for each in found} == {
+        "leads.link": ("leads.north lead.length",),
+        "leads.north lead": ("leads.link.length",),
+    }
+    assert {each.settles for each in found} == {("print",)}
+
+
+@pytest.mark.parametrize(
+    ("gone", "depends"),
+    [(("joiners.first.type", "leads.north lead.length"), (TYPE,)), (("leads.north lead.length",), (NORTH,))],
+)
+def test_what_everybody_has_to_look_up_is_named_before_what_has_a_span(
+    gone: tuple[str, ...], depends: tuple[tuple[str, str], ...]
+) -> None:
+    """Where no other field is known to turn it: a joiner's type must be known, a length may be guessed."""
+
+    def says(value: Values) -> Outcome:
+        value(*TYPE)
+        return stop_if(max(value(*LINK), value(*NORTH)) > 1.0)
+
+    trials, made = Trials(build_without("leads.link.length", *gone)), rule(says)
+    tried = decide(trials, made, PATH).tried
+    assert answer(Trying(trials, made, PATH, LINK, OPEN), tried, True, ()).depends == depends
+
+
+def roughly(says: Callable[[Values], Outcome], monkeypatch: pytest.MonkeyPatch, *gone: str) -> Decision:
+    """What is decided where a rule has been run too often."""
+    monkeypatch.setattr(trying, "MOST_FOR_ONE", 100)
+    trials, made = Trials(build_without(*gone)), rule(says)
+    trials.spend(made, 101)
+    return decide(trials, made, PATH)
+
+
+def test_what_was_tried_roughly_asks_for_what_must_be_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    def says(value: Values) -> Outcome:
+        value(*TYPE)
+        return stop_if(value(*LINK) > 1.0)
+
+    assert roughly(says, monkeypatch, "joiners.first.type", "leads.link.length").asks == (TYPE,)
+
+
+def test_what_is_a_caution_or_a_stop_is_open_also_roughly(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = roughly(lambda value: bad(STOP if value(*LINK) > 1.0 else CAUTION), monkeypatch, "leads.link.length")
+    assert (found.severity, found.asks) == (OPEN, (LINK,))
+
+
+def test_what_follows_at_one_value_of_another_field_is_asked_where_it_does_not() -> None:
+    """Only a direct-drive hub may brake or not; other drives do not."""
+    build = build_without("controller.regen", "bike.drive")
+
+    def says(value: Values) -> Outcome:
+        drive, amps = value(*DRIVE), value(*BRAKES)
+        return stop_if(drive == "direct-drive hub" and amps > 5.0)
+
+    assert decided(says, build).asks == (BRAKES,)
+
+
+def test_what_does_not_follow_everywhere_is_asked_with_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing that was tried turns the finding: all is asked, braking too, that only follows from some drives."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    build = build_without(*(f"{path}.length" for path, _ in FOUR_KEYS), "controller.regen", "bike.drive")
+
+    def says(value: Values) -> Outcome:
+        long = [value(*each) > 1.0 for each in FOUR_KEYS]
+        value(*DRIVE), value(*BRAKES)
+        return stop_if(long == [True, False, True, False])
+
+    assert set(decided(says, build).asks) == {*FOUR_KEYS, DRIVE, BRAKES}
+
+
+def test_what_follows_wherever_it_is_looked_for_is_not_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who looks up the chemistry of a pack of 54.6 V knows how many cells it has."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    gone = (*(f"{path}.length" for path, _ in FOUR_KEYS), "packs.north.chemistry", "packs.north.series")
+    build = load(edited("breakwater-three-packs", {"packs.north.full_charge": "54.6 V"}, gone), "x.yaml")
+    assert isinstance(build, Build), build
+
+    def says(value: Values) -> Outcome:
+        long = [value(*each) > 1.0 for each in FOUR_KEYS]
+        value("packs.north", "chemistry"), value("packs.north", "series")
+        return stop_if(long == [True, False, True, False])
+
+    assert decided(says, build).asks == (("packs.north", "chemistry"),)
+
+
+@pytest.mark.parametrize("long_passes", [True, False])
+def test_the_best_and_the_worst_are_looked_for_from_the_best_and_the_worst_that_was_seen(
+    long_passes: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three of four long leads turn it: no single turn from all short ones shows that."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+
+    def says(value: Values) -> Outcome:
+        return stop_if((sum(value(*key) > 1.0 for key in FOUR_KEYS) >= 3) != long_passes)
+
+    found = decided(says, FOUR)
+    assert found.severity == OPEN
+    assert isinstance(found.outcome, Failed)
+
+
+def test_figures_of_what_stands_whatever_it_is_are_those_of_the_middle() -> None:
+    """0.2 to 2 m; where one field has no middle, those of an end."""
+    found = decided(lambda value: Failed(severity=CAUTION, message="x", found=Amount(value(*LINK), "m")))
+    assert isinstance(found.outcome, Failed)
+    assert found.outcome.found == Amount(pytest.approx(1.1), "m")
+
+
+@pytest.mark.parametrize(("outcome", "count"), [(None, 0), (PASSED, 0), (bad(NOTE), 1), (bad(STOP), 1)])
+def test_only_what_says_something_is_told(outcome: Outcome, count: int) -> None:
+    assert len(list(judge(Trials(LENGTHS), [rule(lambda _value: outcome)] * 2))) == 2 * count
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "passes", "depends"),
+    [
+        (("plain", "diode"), ("diode", "selector"), "diode", ()),
+        (("plain",), ("selector",), "", ("leads.link.length",)),
+    ],
+)
+def test_what_two_findings_want_of_one_field(
+    first: tuple[str, ...], second: tuple[str, ...], passes: str, depends: tuple[str, ...]
+) -> None:
+    """Where one wants one thing and one another, it hangs on what else they ask for."""
+    field, rest = field_for(*TYPE), ("ideal-diode",)
+    asked = [
+        Asked(TYPE, field, Answer("one of", first, "word", rest), beside=(LINK,)),
+        Asked(TYPE, field, Answer("one of", second, "word", rest)),
+    ]
+    (found,) = questions(LENGTHS, [(each, "") for each in asked])
+    assert (found.passes_if, found.depends_on) == (passes, depends)
+
+
+@pytest.mark.parametrize(
+    ("outcome", "severity", "asks"),
+    [
+        (None, None, ()),
+        (PASSED, None, ()),
+        (bad(NOTE), NOTE, ()),
+        (bad(STOP), STOP, ()),
+        (
+            Undecided(message="not known", asks=((LENGTHS.joiners["second"], "type"),)),
+            OPEN,
+            (("joiners.second", "type"),),
+        ),
+    ],
+)
+def test_what_needs_no_missing_value_is_judged_as_it_is(
+    outcome: Outcome, severity: int | None, asks: tuple[tuple[str, str], ...]
+) -> None:
+    for build in (LENGTHS, build_without()):
+        found = judge_part(Trials(build), rule(lambda _value: outcome), build.joiners["first"])
+        assert (found.severity if found else None) == severity
+        assert (found.asks if found else ()) == asks
+        whole = decide(Trials(build), rule(lambda _value: outcome), PATH)
+        assert (whole.severity, whole.asks, whole.assumed) == (severity or 0, asks, ())
+
+
+@pytest.mark.parametrize(("least", "most", "level"), [(13.5, None, 0), (None, 6.5, STOP)])
+def test_figures_lead_to_the_one_set_of_values_that_turns_a_finding(
+    least: float | None, most: float | None, level: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two long and two short leads of four are the worst (13.6) or, the other way round, the best (6.4); all short and
+    all long are 10. Each turn towards it makes the figure a little larger or smaller."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+
+    def says(value: Values) -> Outcome:
+        link, north, south, box = (value(*key) for key in (LINK, NORTH, SOUTH, BOX))
+        found, limit = Amount(link - north + south - box + 10.0, "m"), Amount(least or most or 0.0, "m")
+        if found.value > limit.value:
+            return Failed(severity=STOP, message="too much", found=found, limit=limit)
+        return Passed(found, limit)
+
+    found = decided(says, FOUR)
+    assert found.severity == OPEN
+    assert set(found.asks) == {LINK, NORTH, SOUTH, BOX}
+    assert isinstance(found.outcome, Failed)
+
+
+def test_a_field_that_nothing_can_be_tried_for_leaves_a_question(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    build = build_without("leads.link.length", "packs.north.outlet")
+
+    def says(value: Values) -> Outcome:
+        return stop_if(value(*LINK) > 9.0 or value("packs.north", "outlet") is None)
+
+    found = decided(says, build)
+    assert (found.severity, found.asks) == (OPEN, (("packs.north", "outlet"),))
+    assert decided(
+        lambda value: bad(CAUTION) if value("packs.north", "outlet") is None else PASSED, build, CAUTION
+    ).assumed
+
+
+@pytest.mark.parametrize(
+    ("outcome", "how_bad"),
+    [
+        (None, (0, 0.0)),
+        (PASSED, (0, 0.0)),
+        (Passed(Amount(4.0, "A"), Amount(5.0, "A")), (0, 0.8)),
+        (Failed(severity=STOP, message="", found=Amount(10.0, "A"), limit=Amount(5.0, "A")), (STOP, 2.0)),
+        (Failed(severity=STOP, message="", found=Amount(10.0, "A"), limit=Amount(5.0, "V")), (STOP, 0.0)),
+        (Failed(severity=STOP, message="", found=Amount(10.0, "A")), (STOP, 0.0)),
+        (
+            Failed(severity=NOTE, message="", found=Amount(4.0, "V"), limit=Amount(10.0, "V"), relation="at least"),
+            (NOTE, 2.5),
+        ),
+        (Undecided(message="", asks=()), (OPEN, 0.0)),
+    ],
+)
+def test_how_bad_an_outcome_is(outcome: Outcome, how_bad: tuple[int, float]) -> None:
+    assert measure(Leaf((), outcome)) == how_bad
+
+
+def test_words_of_a_rule_hang_on_what_turns_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What passes is another mark for each lead that is long; the third lead is asked for and turns nothing."""
+    second = LENGTHS.joiners["second"]
+
+    def says(value: Values) -> Outcome:
+        value(*SOUTH)
+        if value(*LINK) > 1.0 or value(*NORTH) > 1.0:
+            words = "a mark" if value(*LINK) > 1.0 else "a drawing"
+            return Undecided(message="not known", asks=((second, "type"),), passes_if=words)
+        return PASSED
+
+    trials = Trials(LENGTHS)
+    found = {each.key: each.answer for each in asked_by(trials, decide(trials, rule(says), PATH))}
+    assert set(found["joiners.second", "type"].depends) <= {LINK, NORTH}
+    assert found["joiners.second", "type"].depends
+
+
+def test_words_of_a_rule_hang_first_on_what_must_be_known() -> None:
+    build = build_without("joiners.first.type", "leads.north lead.length")
+
+    def says(value: Values) -> Outcome:
+        value(*NORTH)
+        words = "a mark" if value(*TYPE) == "plain" else "a drawing"
+        return Undecided(message="not known", asks=((build.joiners["second"], "type"),), passes_if=words)
+
+    trials = Trials(build)
+    found = {each.key: each.answer for each in asked_by(trials, decide(trials, rule(says), PATH))}
+    assert found["joiners.second", "type"].depends == (TYPE,)
