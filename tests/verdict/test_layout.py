@@ -10,7 +10,9 @@ import pytest
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.api import load
+from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
+from packyoke.verdict import layout
 from packyoke.verdict.layout import only, pack_sets, sets_of, tree_lines
 from tests.support import BASES, EXAMPLES, edited
 
@@ -124,3 +126,118 @@ def test_a_connector_that_bears_less_than_the_wire_is_named(ends: str, gauge: st
     )
     (line,) = [each for each in tree_lines(Case(build)) if each.name == "main"]
     assert line.worst.endswith(f" A{named}"), line
+
+
+def test_what_is_behind_a_joiner_is_drawn_once() -> None:
+    """Two leads side by side from one joiner to the next."""
+    beside = {
+        "from": "first",
+        "to": "second",
+        "length": "300 mm",
+        "gauge": "12 AWG",
+        "ends": ["XT60 pin", "XT60 socket"],
+    }
+    put = {
+        "leads.second link": beside,
+        "joiners.first.outlet": ["XT60 socket", "XT60 socket"],
+        "joiners.second.inputs": "3",
+    }
+    lines = [(line.name, line.about) for line in tree_lines(Case(read(edited("breakwater-three-packs", put))))]
+    assert [about for name, about in lines if name == "first"] == ["ideal-diode", "ideal-diode, drawn above"]
+    assert [name for name, _ in lines].count("north") == 1
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "name", "about", "worst"),
+    [
+        ({}, (), "yoke", "ideal-diode", "25.5 of 40 A"),
+        ({}, ("joiners.yoke.current",), "yoke", "ideal-diode", "not known"),
+        ({"joiners.yoke.type": "unknown"}, (), "yoke", "type not known", "not known"),
+        ({}, (), "keel", "14s NMC 20 Ah", "25.5 of 40 A"),
+        ({}, ("packs.keel.series", "packs.keel.capacity"), "keel", "NMC", "25.5 of 40 A"),
+        ({}, ("leads.main lead.length",), "main lead", "10 AWG", "25 of 45 A XT90"),
+        ({}, ("leads.main lead.gauge",), "main lead", "300 mm", "not known"),
+        (
+            {"leads.main lead": {"from": "yoke", "to": "controller", "direct": "yes"}},
+            (),
+            "main lead",
+            "plugged in directly",
+            "25 of 45 A XT90",
+        ),
+    ],
+)
+def test_what_a_line_of_the_drawing_says(
+    put: dict[str, object], drop: tuple[str, ...], name: str, about: str, worst: str
+) -> None:
+    (line,) = [each for each in tree_lines(Case(read(edited("skerry-long-tail", put, drop)))) if each.name == name]
+    assert (line.about, line.worst) == (about, worst)
+    assert (line.margin is None) == (worst == "not known")
+
+
+def test_the_bike_makers_joiner_is_said_to_be_built_in() -> None:
+    abouts = {line.name: line.about for line in tree_lines(Case(read(WITH_A_PORT.replace("PLACE", "port"))))}
+    assert abouts["port"] == "built in"
+
+
+STOPPED = (Finding(rule="packs-rush", severity=Severity.STOP, part="joiners.y", message="x"),)
+"""What nobody rides."""
+
+
+@pytest.mark.parametrize(
+    ("findings", "most_stopped", "most", "told"),
+    [
+        ((), 1, 2, True),
+        ((), 2, 1, False),
+        (STOPPED, 2, 2, True),
+        (STOPPED, 1, 2, False),
+        ((STOPPED[0].but(accepted="Jo"),), 1, 2, True),
+        ((STOPPED[0].but(severity=Severity.CAUTION),), 1, 2, True),
+    ],
+)
+def test_the_weakest_part_of_each_set_where_packs_share(
+    findings: tuple[Finding, ...], most_stopped: int, most: int, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each set has a circuit of its own; of many packs, and of a build at stop of a few, they are not worked out."""
+    monkeypatch.setattr(layout, "MOST_STOPPED_PACKS", most_stopped)
+    monkeypatch.setattr(layout, "MOST_SETS_PACKS", most)
+    found = pack_sets(Case(read(edited("quay-plain-trike"))), findings, rides=False)
+    alone = [each for each in found if len(each.packs) == 1]
+    assert [(each.weakest, each.worst) for each in alone] == (
+        [("old", "22 of 30 A"), ("new", "22 of 30 A")] if told else [("", "")] * 2
+    )
+
+
+def test_what_is_between_packs_is_no_fault_of_one_that_is_there_alone() -> None:
+    found = pack_sets(Case(read(edited("quay-plain-trike"))), STOPPED, rides=False)
+    assert {each.packs: each.verdict for each in found} == {
+        ("old", "new"): "stop",
+        ("old",): "none-found",
+        ("new",): "none-found",
+    }
+
+
+@pytest.mark.parametrize(
+    ("drop", "energies"),
+    [
+        ((), {2: 14 * 3.6 * 33, 1: 14 * 3.6 * 20}),
+        (("packs.keel.capacity",), {2: None, 1: None}),
+    ],
+)
+def test_the_energy_by_the_label(drop: tuple[str, ...], energies: dict[int, float | None]) -> None:
+    """14 cells of 3.6 V, 20 and 13 Ah; of packs of which one is not known nothing is told."""
+    found = pack_sets(Case(read(edited("skerry-long-tail", {}, drop))), (), rides=False)
+    told = {len(each.packs): each.label_wh for each in found if each.packs[0] == "keel"}
+    assert told == {size: pytest.approx(wh) if wh else None for size, wh in energies.items()}
+
+
+@pytest.mark.parametrize(
+    ("findings", "most", "rides", "told"),
+    [((), 2, True, True), ((), 1, True, False), ((), 2, False, False), (STOPPED, 2, True, False)],
+)
+def test_how_far_each_set_goes(
+    findings: tuple[Finding, ...], most: int, rides: bool, told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not of many packs, and not of what nobody rides."""
+    monkeypatch.setattr(layout, "MOST_RIDDEN_PACKS", most)
+    found = pack_sets(Case(read(edited("skerry-long-tail"))), findings, rides=rides)
+    assert {each.range_m is not None for each in found} == {told}

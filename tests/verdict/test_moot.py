@@ -60,3 +60,15 @@ def test_what_decides_after_the_mend_is_asked_and_nothing_else(text: str) -> Non
 def test_without_such_a_stop_everything_is_asked() -> None:
     bonded = report(edited("bonded-front-load", None, ["packs.p1.bms", "joiners.tee.ceiling"]))
     assert {"joiners.tee", "packs.p1", "packs.p2"} <= {each.part for each in bonded.to_find_out}
+
+
+@pytest.mark.parametrize(
+    ("joiner", "asked_for"),
+    [("plain", False), ("selector", True)],
+)
+def test_only_of_a_plain_joiner_nothing_is_asked_any_more(joiner: str, asked_for: bool) -> None:
+    """A selector that makes before it breaks is a stop too; its mend is another one, of which the same is asked."""
+    put = {"joiners.bar.type": joiner, **({"joiners.bar.makes": "before break"} if joiner == "selector" else {})}
+    found = report(edited("slipway-bench-pair", put, ["joiners.bar.ceiling"]))
+    assert "packs-rush" in {each.rule for each in found.findings if each.severity.word == "stop"}
+    assert (("joiners.bar", "ceiling") in {(each.part, each.field) for each in found.to_find_out}) == asked_for
