@@ -18,6 +18,7 @@ from packyoke.verdict import trials as trying
 from packyoke.verdict.answers import Answer, Trying, answer
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.judge import judge, judge_part
+from packyoke.verdict.mending import identity
 from packyoke.verdict.questions import Asked, asked_by, questions
 from packyoke.verdict.trials import Leaf, Trials, measure
 from tests.support import edited
@@ -307,6 +308,16 @@ def test_a_field_that_nothing_can_be_tried_for_leaves_a_question(monkeypatch: py
 )
 def test_how_bad_an_outcome_is(outcome: Outcome, how_bad: tuple[int, float]) -> None:
     assert measure(Leaf((), outcome)) == how_bad
+
+
+@pytest.mark.parametrize(("most_m", "cause"), [(1.0, ""), (0.1, "length")])
+def test_an_open_question_has_no_cause(most_m: float, cause: str) -> None:
+    """The cause that it shows is that of a value that was only tried."""
+
+    def says(value: Values) -> Outcome:
+        return Failed(severity=STOP, message="x", cause="length") if value(*LINK) > most_m else PASSED
+
+    assert identity(decided(says)) == ("made-up", PATH, cause)
 
 
 def test_words_of_a_rule_hang_on_what_turns_it(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -40,9 +40,8 @@ class Tried(NamedTuple):
 
 def identity(decision: Decision) -> Identity:
     """An open question has no cause: which one it shows is that of a value that was only tried."""
-    outcome = decision.outcome
-    open_ = decision.severity == Severity.OPEN
-    return decision.rule.name, decision.path, "" if open_ or outcome is None else getattr(outcome, "cause", "")
+    cause = "" if decision.severity == Severity.OPEN else getattr(decision.outcome, "cause", "")
+    return decision.rule.name, decision.path, cause
 
 
 def weights(decisions: list[Decision]) -> dict[Identity, int]:
