@@ -1,4 +1,4 @@
-"""More rules made for the test: what an answer hangs on, what is asked, and how the best and the worst are looked for.
+"""More rules made for the test: which answer passes, what it hangs on, and what is asked.
 
 As in test_plain_rules: a lead's length is tried at 0.2 m and 2 m, and may be 10 mm to 10 m.
 """
@@ -9,23 +9,16 @@ from collections.abc import Callable
 
 import pytest
 
-from packyoke.api import load
-from packyoke.core.findings import Amount
-from packyoke.model import Build
 from packyoke.model.fields import field_for
-from packyoke.rules.outcome import PASSED, Failed, Outcome, Passed, Undecided
-from packyoke.verdict import trials as trying
+from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
 from packyoke.verdict.answers import Answer, Trying, answer
-from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.explore import decide
 from packyoke.verdict.judge import judge, judge_part
 from packyoke.verdict.mending import identity
 from packyoke.verdict.questions import Asked, asked_by, questions
-from packyoke.verdict.trials import Leaf, Trials, measure
-from tests.support import edited
+from packyoke.verdict.trials import Trials
 from tests.verdict.test_plain_rules import (
     BOX,
-    CAUTION,
-    FOUR,
     LENGTHS,
     LINK,
     NORTH,
@@ -123,88 +116,6 @@ def test_what_everybody_has_to_look_up_is_named_before_what_has_a_span(
     assert answer(Trying(trials, made, PATH, LINK, OPEN), tried, True, ()).depends == depends
 
 
-def roughly(says: Callable[[Values], Outcome], monkeypatch: pytest.MonkeyPatch, *gone: str) -> Decision:
-    """What is decided where a rule has been run too often."""
-    monkeypatch.setattr(trying, "MOST_FOR_ONE", 100)
-    trials, made = Trials(build_without(*gone)), rule(says)
-    trials.spend(made, 101)
-    return decide(trials, made, PATH)
-
-
-def test_what_was_tried_roughly_asks_for_what_must_be_known(monkeypatch: pytest.MonkeyPatch) -> None:
-    def says(value: Values) -> Outcome:
-        value(*TYPE)
-        return stop_if(value(*LINK) > 1.0)
-
-    assert roughly(says, monkeypatch, "joiners.first.type", "leads.link.length").asks == (TYPE,)
-
-
-def test_what_is_a_caution_or_a_stop_is_open_also_roughly(monkeypatch: pytest.MonkeyPatch) -> None:
-    found = roughly(lambda value: bad(STOP if value(*LINK) > 1.0 else CAUTION), monkeypatch, "leads.link.length")
-    assert (found.severity, found.asks) == (OPEN, (LINK,))
-
-
-def test_what_follows_at_one_value_of_another_field_is_asked_where_it_does_not() -> None:
-    """Only a direct-drive hub may brake or not; other drives do not."""
-    build = build_without("controller.regen", "bike.drive")
-
-    def says(value: Values) -> Outcome:
-        drive, amps = value(*DRIVE), value(*BRAKES)
-        return stop_if(drive == "direct-drive hub" and amps > 5.0)
-
-    assert decided(says, build).asks == (BRAKES,)
-
-
-def test_what_does_not_follow_everywhere_is_asked_with_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing that was tried turns the finding: all is asked, braking too, that only follows from some drives."""
-    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
-    build = build_without(*(f"{path}.length" for path, _ in FOUR_KEYS), "controller.regen", "bike.drive")
-
-    def says(value: Values) -> Outcome:
-        long = [value(*each) > 1.0 for each in FOUR_KEYS]
-        value(*DRIVE), value(*BRAKES)
-        return stop_if(long == [True, False, True, False])
-
-    assert set(decided(says, build).asks) == {*FOUR_KEYS, DRIVE, BRAKES}
-
-
-def test_what_follows_wherever_it_is_looked_for_is_not_asked(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Who looks up the chemistry of a pack of 54.6 V knows how many cells it has."""
-    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
-    gone = (*(f"{path}.length" for path, _ in FOUR_KEYS), "packs.north.chemistry", "packs.north.series")
-    build = load(edited("breakwater-three-packs", {"packs.north.full_charge": "54.6 V"}, gone), "x.yaml")
-    assert isinstance(build, Build), build
-
-    def says(value: Values) -> Outcome:
-        long = [value(*each) > 1.0 for each in FOUR_KEYS]
-        value("packs.north", "chemistry"), value("packs.north", "series")
-        return stop_if(long == [True, False, True, False])
-
-    assert decided(says, build).asks == (("packs.north", "chemistry"),)
-
-
-@pytest.mark.parametrize("long_passes", [True, False])
-def test_the_best_and_the_worst_are_looked_for_from_the_best_and_the_worst_that_was_seen(
-    long_passes: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Three of four long leads turn it: no single turn from all short ones shows that."""
-    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
-
-    def says(value: Values) -> Outcome:
-        return stop_if((sum(value(*key) > 1.0 for key in FOUR_KEYS) >= 3) != long_passes)
-
-    found = decided(says, FOUR)
-    assert found.severity == OPEN
-    assert isinstance(found.outcome, Failed)
-
-
-def test_figures_of_what_stands_whatever_it_is_are_those_of_the_middle() -> None:
-    """0.2 to 2 m; where one field has no middle, those of an end."""
-    found = decided(lambda value: Failed(severity=CAUTION, message="x", found=Amount(value(*LINK), "m")))
-    assert isinstance(found.outcome, Failed)
-    assert found.outcome.found == Amount(pytest.approx(1.1), "m")
-
-
 @pytest.mark.parametrize(("outcome", "count"), [(None, 0), (PASSED, 0), (bad(NOTE), 1), (bad(STOP), 1)])
 def test_only_what_says_something_is_told(outcome: Outcome, count: int) -> None:
     assert len(list(judge(Trials(LENGTHS), [rule(lambda _value: outcome)] * 2))) == 2 * count
@@ -253,61 +164,6 @@ def test_what_needs_no_missing_value_is_judged_as_it_is(
         assert (found.asks if found else ()) == asks
         whole = decide(Trials(build), rule(lambda _value: outcome), PATH)
         assert (whole.severity, whole.asks, whole.assumed) == (severity or 0, asks, ())
-
-
-@pytest.mark.parametrize(("least", "most", "level"), [(13.5, None, 0), (None, 6.5, STOP)])
-def test_figures_lead_to_the_one_set_of_values_that_turns_a_finding(
-    least: float | None, most: float | None, level: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Two long and two short leads of four are the worst (13.6) or, the other way round, the best (6.4); all short and
-    all long are 10. Each turn towards it makes the figure a little larger or smaller."""
-    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
-
-    def says(value: Values) -> Outcome:
-        link, north, south, box = (value(*key) for key in (LINK, NORTH, SOUTH, BOX))
-        found, limit = Amount(link - north + south - box + 10.0, "m"), Amount(least or most or 0.0, "m")
-        if found.value > limit.value:
-            return Failed(severity=STOP, message="too much", found=found, limit=limit)
-        return Passed(found, limit)
-
-    found = decided(says, FOUR)
-    assert found.severity == OPEN
-    assert set(found.asks) == {LINK, NORTH, SOUTH, BOX}
-    assert isinstance(found.outcome, Failed)
-
-
-def test_a_field_that_nothing_can_be_tried_for_leaves_a_question(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
-    build = build_without("leads.link.length", "packs.north.outlet")
-
-    def says(value: Values) -> Outcome:
-        return stop_if(value(*LINK) > 9.0 or value("packs.north", "outlet") is None)
-
-    found = decided(says, build)
-    assert (found.severity, found.asks) == (OPEN, (("packs.north", "outlet"),))
-    assert decided(
-        lambda value: bad(CAUTION) if value("packs.north", "outlet") is None else PASSED, build, CAUTION
-    ).assumed
-
-
-@pytest.mark.parametrize(
-    ("outcome", "how_bad"),
-    [
-        (None, (0, 0.0)),
-        (PASSED, (0, 0.0)),
-        (Passed(Amount(4.0, "A"), Amount(5.0, "A")), (0, 0.8)),
-        (Failed(severity=STOP, message="", found=Amount(10.0, "A"), limit=Amount(5.0, "A")), (STOP, 2.0)),
-        (Failed(severity=STOP, message="", found=Amount(10.0, "A"), limit=Amount(5.0, "V")), (STOP, 0.0)),
-        (Failed(severity=STOP, message="", found=Amount(10.0, "A")), (STOP, 0.0)),
-        (
-            Failed(severity=NOTE, message="", found=Amount(4.0, "V"), limit=Amount(10.0, "V"), relation="at least"),
-            (NOTE, 2.5),
-        ),
-        (Undecided(message="", asks=()), (OPEN, 0.0)),
-    ],
-)
-def test_how_bad_an_outcome_is(outcome: Outcome, how_bad: tuple[int, float]) -> None:
-    assert measure(Leaf((), outcome)) == how_bad
 
 
 @pytest.mark.parametrize(("most_m", "cause"), [(1.0, ""), (0.1, "length")])
