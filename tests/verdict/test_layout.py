@@ -207,6 +207,12 @@ def test_the_weakest_part_of_each_set_where_packs_share(
     )
 
 
+def test_the_weakest_part_of_a_set_is_the_one_with_least_left() -> None:
+    """The yoke bears 26 A of 25.5 A; XT60, packs and leads bear 30 A and more."""
+    found = pack_sets(Case(read(edited("skerry-long-tail", {"joiners.yoke.current": "26 A"}))), (), rides=False)
+    assert {(each.weakest, each.worst) for each in found} == {("yoke", "25.5 of 26 A")}
+
+
 def test_what_is_between_packs_is_no_fault_of_one_that_is_there_alone() -> None:
     found = pack_sets(Case(read(edited("quay-plain-trike"))), STOPPED, rides=False)
     assert {each.packs: each.verdict for each in found} == {
