@@ -1,19 +1,17 @@
-"""What a ride is resolved to, figure by figure, with who says so, and what known rides move: by hand."""
+"""What a ride is resolved to and who says so, where packs begin and stop on a way, what the drive gives: by hand."""
 
 from __future__ import annotations
 
-from math import exp, inf
-from types import SimpleNamespace
+from math import inf
 from typing import Any
 
 import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ride.drive_power import motor_input_w, rate, stretch
-from packyoke.analysis.ride.known import Rider, _least_amount, _Seen, rider_of
 from packyoke.analysis.ride.named import resolved, swung
-from packyoke.analysis.ride.needs import needed_j_per_m
-from packyoke.analysis.ride.reach import RangeEstimate, range_of
+from packyoke.analysis.ride.on_route import Along, along
+from packyoke.analysis.ride.pieces import Piece
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.reference.road_cases import riding
@@ -93,6 +91,37 @@ def test_what_the_drive_and_the_lamp_may_take(
     assert found.riding.accessories_w == pytest.approx(accessories_w)
 
 
+AIR = {"ride.everyday": "{air: 5 degC}"}
+
+
+@pytest.mark.parametrize(
+    ("put", "asked_k", "air_k"), [({}, None, 288.15), (AIR, None, 278.15), (AIR, 290.0, 290.0), ({}, 290.0, 290.0)]
+)
+def test_the_air_is_as_asked_else_as_the_ride_says_else_15_degc(
+    put: dict[str, Any], asked_k: float | None, air_k: float
+) -> None:
+    assert resolved(case_of(put), ("keel",), "everyday", asked_k).air_k == pytest.approx(air_k)
+
+
+# Along a way
+
+
+def test_where_a_pack_begins_and_why_it_stops() -> None:
+    """300 W at 6.25 m/s. keel alone is down to pannier's 60 % after 8 Ah at about 55 V: 440 Wh, 1.5 h, 33 km. pannier
+    drops out at 46 V, keel goes on until the controller cuts at 43 V."""
+    case = case_of({"packs.pannier.cut_off": "46 V"}, ("accessories",))
+    way = [Piece(500.0 * n, 500.0, 0.0) for n in range(400)]
+    found = along(case, ("keel", "pannier"), way, lambda _: (300.0, 80.0), start={"keel": 1.0, "pannier": 0.6})
+    assert isinstance(found, Along)
+    keel, pannier = found.packs
+    assert (keel.begins_m, keel.stops_m, keel.stops_why) == (0.0, None, "")
+    assert pannier.begins_m is not None
+    assert 28_000 < pannier.begins_m < 38_000
+    assert pannier.stops_m is not None
+    assert pannier.begins_m < pannier.stops_m < found.reached_m
+    assert (pannier.stops_why, found.ended) == ("drops out", "controller cuts")
+
+
 # The drive
 
 
@@ -143,63 +172,3 @@ def test_hills_are_never_counted_as_easier_than_level_road() -> None:
     level = told(0.01, 0.0)
     assert told(0.01, 4.0) == pytest.approx(level)
     assert told(0.04, 4.0) > 1.02 * level
-
-
-# Known rides
-
-
-def seen(offs: float, moves: dict[str, float], sigma: float) -> _Seen:
-    """A known ride whose logarithm is `offs` too far for anybody and moves in a straight line with the figures."""
-    outing: Any = SimpleNamespace(
-        keys=list(moves),
-        given_j_per_m=lambda at: exp(offs + sum(each * at[key] for key, each in moves.items())),
-    )
-    return _Seen(outing, 1.0, sigma)
-
-
-@pytest.mark.parametrize(
-    ("rides", "expected"),
-    [
-        # One figure of slope s: z = -s o/(s^2 + sigma^2).
-        ([seen(0.5, {"a": 1.0}, 0.5)], {"a": -0.5 / 1.25}),
-        # Two figures share what is to be explained by their slopes.
-        ([seen(0.5, {"a": 1.0, "b": 2.0}, 1.0)], {"a": -0.5 / 6, "b": -1.0 / 6}),
-        # Two rides with nothing in common are explained each by itself.
-        (
-            [seen(0.5, {"a": 1.0}, 0.5), seen(-0.3, {"b": 1.0}, 1.0)],
-            {"a": -0.5 / 1.25, "b": 0.3 / 2},
-        ),
-        # Two that hang on one figure: -(o1/s1^2 + o2/s2^2)/(1 + 1/s1^2 + 1/s2^2).
-        (
-            [seen(0.5, {"a": 1.0}, 0.5), seen(-0.3, {"a": 1.0}, 1.0)],
-            {"a": -(0.5 / 0.25 - 0.3) / (1 + 4 + 1)},
-        ),
-        # Nobody is reckoned with beyond four standard deviations.
-        ([seen(9.0, {"a": 1.0}, 0.1)], {"a": -4.0}),
-    ],
-)
-def test_the_figures_are_moved_least_that_explain_what_was_ridden(
-    rides: list[_Seen], expected: dict[str, float]
-) -> None:
-    at, slopes = _least_amount(rides, list(expected))
-    assert at == pytest.approx(expected)
-    assert len(slopes) == len(rides)
-
-
-def test_what_a_ride_needs_is_after_its_known_rides_or_of_the_rider_who_is_named() -> None:
-    """Who went 80 km out of 80 % of keel needs less than nobody knows; who is named replaces the rides of the file."""
-    far = {"ride.everyday": "{known: {packs: [keel], from: 100 %, to: 20 %, distance: 80 km}}"}
-    short = {"ride.everyday": "{known: {packs: [keel], from: 100 %, to: 20 %, distance: 40 km}}"}
-    needed = []
-    for put in (far, {}, short):
-        case = case_of(put)
-        found = range_of(case, ("keel",), "everyday")
-        assert isinstance(found, RangeEstimate)
-        needed.append(needed_j_per_m(case, ("keel",), "everyday"))
-        assert needed[-1] == pytest.approx(found.given_j / found.distance_m.low)
-    assert needed == sorted(needed, key=lambda each: each or 0.0)
-    rides = case_of(far).build.rides["everyday"].known
-    who = rider_of(case_of(far), "everyday", rides, None)
-    assert isinstance(who, Rider)
-    assert needed_j_per_m(case_of(short), ("keel",), "everyday", who) == pytest.approx(needed[0])
-    assert needed_j_per_m(case_of(drop=("packs.keel.capacity",)), ("keel",), "everyday") is None

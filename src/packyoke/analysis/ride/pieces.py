@@ -139,10 +139,9 @@ def _heights_m(points: Sequence[TrackPoint], at_m: Sequence[float], wanted_m: Se
 def _smoothed(heights_m: Sequence[float | None]) -> list[float | None]:
     """Each unbroken run of heights smoothed by itself."""
     found: list[float | None] = []
-    for _, run in groupby(heights_m, lambda height_m: height_m is None):
+    for missing, run in groupby(heights_m, lambda height_m: height_m is None):
         each = list(run)
-        known = [height_m for height_m in each if height_m is not None]
-        found += smoothed_m(known, REACH_COUNT) if known else each
+        found += each if missing else smoothed_m([height_m for height_m in each if height_m is not None], REACH_COUNT)
     return found
 
 

@@ -117,7 +117,8 @@ def over_shares(band: Points, least: float, had: Sequence[tuple[float, float]], 
             if value >= least:
                 over = value - middle
                 if over == 0.0:
-                    found += weight if down == inf else 0.5 * weight
+                    # No width above the middle: that half of the chance lies at the middle too.
+                    found += weight if up == inf else 0.5 * weight
                 else:
                     found += 0.5 * weight * (1.0 + erf(over * (up if over > 0.0 else down)))
         return found
@@ -141,7 +142,7 @@ def weighted_points(values: Sequence[float], weights: Sequence[float]) -> Points
         middle = below + weight / 2
         while wanted and middle >= wanted[0]:
             at, was = before
-            found.append(was + (value - was) * (wanted[0] - at) / (middle - at) if middle > at else value)
+            found.append(was + (value - was) * (wanted[0] - at) / (middle - at))
             wanted.pop(0)
         below, before = below + weight, (middle, value)
     found += [pairs[-1][0]] * len(wanted)
