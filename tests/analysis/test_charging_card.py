@@ -196,8 +196,8 @@ def test_how_much_longer_slow_cells_take(rate: float, share: float) -> None:
 
 
 def test_too_many_ways_are_handed_out_to_so_many_chargers_as_are_told() -> None:
-    """3^11 ways are not tried. 11 packs of an hour on two chargers are done after 6; a third, that takes 10 h for each,
-    is used for none."""
-    times_s = {(charger, f"p{n}"): hours for n in range(11) for charger, hours in (("a", 1.0), ("b", 1.0), ("c", 10.0))}
+    """3^11 ways are not tried. 11 packs take an hour on a or b, two on c: 11 h one by one, 6 h on a and b; on all three
+    a takes 5 of them, b 4 and c 2."""
+    times_s = {(charger, f"p{n}"): hours for n in range(11) for charger, hours in (("a", 1.0), ("b", 1.0), ("c", 2.0))}
     found = {plan.chargers: plan.finish_s for plan in plans(times_s)}
-    assert found == {1: 11.0, 2: 6.0}
+    assert found == {1: 11.0, 2: 6.0, 3: 5.0}
