@@ -8,11 +8,13 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.limits.fusing import (
     Feed,
     breaking_capacity_a,
+    family_for,
     feed_of,
     fuse_fits,
     fuse_kind,
     fused,
     highest_full_charge_v,
+    highest_nominal_v,
     is_tree,
     largest_fuse_a,
     leads_to_thicken,
@@ -58,6 +60,29 @@ def test_the_family_to_fit_without_a_resistance_goes_by_the_worst_of_its_span() 
     blade fuse (1000 A) breaks."""
     case = case_of("breakwater-three-packs", drop=("packs.north.resistance",))
     assert fuse_kind(case, "packs.north", 30.0) == ("blade", 58.0)
+
+
+def test_the_least_resistance_of_the_span_decides() -> None:
+    """Of 18 Ah 13 x 0.10 ohm Ah / 18 Ah + 10 mohm are 82.2 mohm: 54.6 V drive 1022 A, too much for a blade fuse."""
+    case = case_of("breakwater-three-packs", {"packs.north.capacity": "18 Ah"}, ("packs.north.resistance",))
+    assert fuse_kind(case, "packs.north", 30.0)[0] == "10x38"
+
+
+@pytest.mark.parametrize(
+    ("amps", "volts", "short_a", "expected"),
+    [
+        (30.0, 54.6, 900.0, ("blade", 58.0)),
+        # IEC 60269-6: links of 1000 to 1500 V; the lowest mark is enough as long as the pack is not above it.
+        (30.0, 500.0, 900.0, ("10x38", 1000.0)),
+        (30.0, 1000.0, 900.0, ("10x38", 1000.0)),
+        (30.0, 1001.0, 900.0, ("10x38", 1500.0)),
+        (40.0, 160.0, 900.0, ("class T", 160.0)),
+        # Battery links begin at 80 V, below what is made for mains and solar voltages: the highest mark is asked for.
+        (40.0, 54.6, 15_000.0, ("battery link", 1500.0)),
+    ],
+)
+def test_the_mark_to_ask_for(amps: float, volts: float, short_a: float, expected: tuple[str, float]) -> None:
+    assert family_for(amps, volts, short_a) == expected
 
 
 def test_standard_sizes_include_both_limits() -> None:
@@ -222,5 +247,13 @@ def test_leads_on_the_way_that_their_fuses_do_not_guard() -> None:
 def test_an_accessory_at_a_pack_is_fed_by_that_pack_alone() -> None:
     case = case_of("skerry-long-tail", {"accessories.lamp.from": "keel", "packs.pannier.series": "15"})
     assert highest_full_charge_v(case, "accessories.lamp") == pytest.approx(14 * 4.2)
+    assert highest_nominal_v(case, "accessories.lamp") == pytest.approx(14 * 3.6)
     case = case_of("skerry-long-tail", {"packs.pannier.series": "15"})
     assert highest_full_charge_v(case, "accessories.lamp") == pytest.approx(15 * 4.2)
+    assert highest_nominal_v(case, "accessories.lamp") == pytest.approx(15 * 3.6)
+
+
+def test_an_accessory_at_two_packs_is_shorted_by_the_one_that_gives_more() -> None:
+    """58.8 V behind 95 and 150 mohm, 0.65 of them in the first moment."""
+    case = case_of("skerry-long-tail", {"accessories.lamp.from": ["keel", "pannier"]})
+    assert short_circuit_a(case, "accessories.lamp", True) == pytest.approx(58.8 / (0.65 * 0.095))

@@ -12,10 +12,12 @@ from packyoke.analysis.circuit.bonded import groups, inside
 from packyoke.analysis.circuit.conducting import Flow, Wiring
 from packyoke.analysis.circuit.currents import left_with, mixing_joiners
 from packyoke.analysis.circuit.curves import CannotDeliver, Load, Source
+from packyoke.analysis.circuit.load import Load as Asked
 from packyoke.analysis.limits.good_for import bearings, capability, worse_end
+from packyoke.analysis.limits.margins import bearing
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.buildfile.reading import load
-from packyoke.model import Build
+from packyoke.model import Build, Unknown
 from tests.support import edited
 
 
@@ -39,13 +41,80 @@ def test_a_peak_is_told_where_one_is_asked(base: str) -> None:
 
 
 def test_a_resistance_that_nobody_knows_counts_with_its_worse_end() -> None:
-    case = case_of(drop=("joiners.yoke.resistance",))
+    case = case_of(put={"joiners.yoke.mount": "wrapped"}, drop=("joiners.yoke.resistance",))
     joiner = case.build.joiners["yoke"]
     worst_ohm = max(ends(case.build, joiner, "resistance_ohm"))
     known_case = Case(case.build.with_value("joiners.yoke", "resistance_ohm", worst_ohm))
     told, same = worse_end(case, "joiners.yoke", 4), worse_end(known_case, "joiners.yoke", 0)
     assert told is not None
     assert told == same
+
+
+def test_a_span_is_tried_as_long_as_there_are_any_to_try_and_a_rating_never() -> None:
+    with pytest.raises(Unknown):
+        worse_end(case_of(drop=("joiners.yoke.resistance",)), "joiners.yoke", 0)
+    with pytest.raises(Unknown):
+        worse_end(case_of(drop=("packs.keel.discharge",)), "packs.keel", 4)
+
+
+@pytest.mark.parametrize(
+    ("path", "put", "by"),
+    [
+        ("leads.main lead", {}, "XT90"),  # 45 A; 10 AWG bears more
+        ("leads.main lead", {"leads.main lead.gauge": "14 AWG"}, "wire"),
+        ("packs.pannier", {}, "protection"),  # 30 A, before 35 A of the fuse
+        ("packs.pannier", {"packs.pannier.fuse.rating": "25 A"}, "fuse"),
+        ("joiners.yoke", {}, "joiner"),
+        ("joiners.yoke", {"joiners.yoke.mount": "wrapped"}, "heat"),
+    ],
+)
+def test_what_the_lowest_limit_of_a_part_comes_from(path: str, put: dict[str, Any], by: str) -> None:
+    found = bearing(case_of(put=put), path)
+    assert found is not None
+    assert found.by == by
+
+
+FALLS = {"controller.battery_current": {"limit": "28 A", "falls_to": "20 A after 5 s"}}
+PEAK = FALLS | {"packs.pannier.discharge": {"continuous": "30 A", "peak": "60 A for 10 s"}}
+
+
+@pytest.mark.parametrize(
+    ("put", "continuous_a", "peak_a"),
+    [
+        # pannier alone: 30 A less the lamp's 0.5 A.
+        ({}, 29.5, None),
+        (FALLS, 29.5, 29.5),
+        # For 5 s its protection lets out 60 A, its fuse 35 A.
+        (PEAK, 29.5, 34.5),
+        ({"accessories.lamp.current": "30 A"}, 0.0, None),
+        ({"accessories.lamp.current": "31 A"}, 0.0, None),
+        (PEAK | {"accessories.lamp.current": "36 A"}, 0.0, 0.0),
+    ],
+)
+def test_what_is_left_for_the_controller(put: dict[str, Any], continuous_a: float, peak_a: float | None) -> None:
+    told = capability(case_of(put=put))
+    assert told is not None
+    assert told.continuous_a == pytest.approx(continuous_a)
+    assert told.peak_a == (peak_a if peak_a is None else pytest.approx(peak_a))
+
+
+def test_what_two_controllers_ask_together_lasts_as_long_as_the_longer_one() -> None:
+    falls = {
+        f"controllers.{name}.battery_current": {"limit": "20 A", "falls_to": "15 A after " + time}
+        for name, time in zip(case_of("windlass-two-outlets").build.controllers, ("5 s", "9 s"), strict=True)
+    }
+    told = capability(case_of("windlass-two-outlets", falls))
+    assert told is not None
+    assert told.asked == Asked(30.0, 40.0, 9.0)
+
+
+def test_where_no_limit_is_known_no_figure_is_told() -> None:
+    leads = ("keel lead", "pannier lead", "main lead")
+    packs, gauges = ("packs.keel.discharge", "packs.pannier.discharge"), tuple(f"leads.{name}.gauge" for name in leads)
+    told = capability(case_of(drop=(*packs, *gauges, "joiners.yoke.current")))
+    assert told is not None
+    assert (told.continuous_a, told.peak_a, told.weakest) == (None, None, ())
+    assert len(told.unknown) == 6
 
 
 BONDED = {"joiners.yoke.type": "plain", "joiners.yoke.bonded": {"by": "0.1 V", "charged": "together"}}
@@ -135,6 +204,24 @@ def test_where_packs_feed_each_other_every_part_bears_what_is_told_and_one_does_
     asked_a = told.asked.continuous_a
     assert least_margin_a(case, 0.999 * told.continuous_a, asked_a) >= 0.0
     assert least_margin_a(case, 1.001 * told.continuous_a, asked_a) < 0.0
+
+
+def test_where_packs_feed_each_other_a_peak_is_borne_and_not_more() -> None:
+    case = case_of(put=BONDED | PEAK, drop=("joiners.yoke.blocks_in",))
+    told = capability(case)
+    assert told is not None
+    assert told.asked is not None
+    assert told.peak_a is not None
+
+    def left_a(share: float) -> float:
+        scale = share * (told.peak_a or 0.0) / (told.asked.most_a if told.asked else 1.0)
+        build = case.build
+        for attr in ("limit_a", "falls_to_a"):
+            build = build.with_value("controller", attr, scale * getattr(build.controllers["controller"], attr))
+        return min(each.peak_limit_a - each.flow.most_a for each in bearings(Case(build))[0])
+
+    assert left_a(0.999) >= 0.0
+    assert left_a(1.001) < 0.0
 
 
 def test_where_packs_alone_send_more_through_a_lead_than_it_bears_nothing_is_left_to_draw() -> None:
