@@ -9,7 +9,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import ChargingCard, card
-from packyoke.analysis.charging.order import lag_share, plans
+from packyoke.analysis.charging.order import Refill, lag_share, plans, times
 from packyoke.analysis.charging.plugs import called_family, plug_family, same_plug
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
@@ -151,9 +151,35 @@ def test_a_port_keeps_packs_apart_unless_it_blocks_nothing(blocks: str, least_h:
     resistance drops. Where nothing is kept apart pannier gives to it meanwhile, and they meet at 36 %."""
     case = case_of(THROUGH | {"joiners.yoke.charge_port": PORT | {"blocks": blocks}})
     (port,) = card(case, (), {"keel": 0.2, "pannier": 0.6}).ports
+    assert (port.charger, port.joiner) == ("counter", "yoke")
     assert port.course.phases[0].packs == ("keel",)
     joins_s = next(phase.from_s for phase in port.course.phases if "pannier" in phase.packs)
     assert least_h * 3600 <= joins_s <= most_h * 3600
+
+
+@pytest.mark.parametrize(
+    ("packs", "start"), [(("nobody",), {}), ((), {"nobody": 0.5}), ((), {"keel": 1.1}), ((), {"keel": -0.1})]
+)
+def test_a_pack_that_is_not_there_and_a_state_that_cannot_be_are_refused(
+    packs: tuple[str, ...], start: dict[str, float]
+) -> None:
+    with pytest.raises(ValueError, match="no packs of this build, or states outside 0 to 1"):
+        card(case_of(), packs, start)
+
+
+def test_a_pack_that_only_the_port_fills_is_planned_by_hand_with_what_there_is() -> None:
+    """56.2 V fill 14 cells to 4.01 V each: not full, and the only charger that somebody can plug into keel."""
+    low = {"output": "56.2 V", "current": "4 A", "plug": "XLR 3", "fits": ["keel"]}
+    (plan,) = card(case_of(AT_PORT | {"chargers.low": low})).plans
+    assert [(turn.charger, turn.pack) for turn in plan.turns] == [("low", "keel")]
+
+
+def test_a_split_lead_ties_only_the_packs_on_it() -> None:
+    split = {"output": "54.6 V", "current": "2 A", "plug": "XLR 3", "fits": ["north", "south", "box"]}
+    found = card(case_of({"chargers.split": split | {"y_lead": ["north", "south"]}}, base="breakwater-three-packs"))
+    told = {pack: [why[0] for why in reasons(found, "split", pack)[1]] for pack in ("north", "box")}
+    assert "split lead" in told["north"]
+    assert "split lead" not in told["box"]
 
 
 # Plugs and times
@@ -179,9 +205,12 @@ def test_plugs_of_one_family(one: str, other: str, same: bool) -> None:
     assert same_plug(other, one) is same
 
 
-def test_a_barrel_without_a_size_is_only_a_barrel() -> None:
+def test_the_words_that_tell_a_plug() -> None:
     assert plug_family("DC jack, barrel") == {"barrel"}
     assert plug_family("barrel 5.5 mm") == {"barrel", "5.5"}
+    assert plug_family("XT60 socket") == {"xt", "60"}
+    assert plug_family("red plug") == {"red", "plug"}
+    assert plug_family("16 pin") == {"16"}
     assert called_family("5,5 x 2.1 mm", ["XT60", "5.5 mm barrel"]) == "5.5 mm barrel"
     assert called_family("GX16", ["XT60", "5.5 mm barrel"]) == "GX16"
 
@@ -193,6 +222,15 @@ def test_a_barrel_without_a_size_is_only_a_barrel() -> None:
 def test_how_much_longer_slow_cells_take(rate: float, share: float) -> None:
     """Straight between 0.02 at a fifth of the capacity an hour, 0.16 at half and 0.55 at all of it; level beyond."""
     assert lag_share(rate) == pytest.approx(share)
+
+
+def test_slow_cells_take_no_longer_again_than_the_charge_itself() -> None:
+    """4 A into 14 Ah are 0.2857 of it an hour: 0.02 + 0.0857/0.3 x 0.14 = 0.06 of 3.5 h. The last bit takes less."""
+    whole, last = (
+        times(Refill("a", ((0.0, 40.0), (1.0, 54.6)), 14 * 3600.0, 0.15, start), 4.0, 54.6) for start in (0.1, 0.99)
+    )
+    assert whole.lag_s == pytest.approx(0.06 * 3.5 * 3600)
+    assert last.lag_s == last.full_s < whole.lag_s
 
 
 def test_too_many_ways_are_handed_out_to_so_many_chargers_as_are_told() -> None:

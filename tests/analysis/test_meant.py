@@ -159,6 +159,11 @@ def test_joiners_between_a_joiner_and_a_pack() -> None:
     assert names("first", "box") is None
 
 
+def test_the_way_back_through_a_ring_has_an_end() -> None:
+    case = case_of({"leads.back": {"from": "second", "to": "first"}}, ("leads.box lead",), "breakwater-three-packs")
+    assert joiners_between(case, "second", "box") is None
+
+
 PLAIN = {"joiners.first.type": "plain", "joiners.second.type": "plain"}
 WHOLE = {
     "joiners.second",
@@ -184,6 +189,11 @@ WHOLE = {
         ),
         (
             PLAIN | {"chargers.depot.through": "first"},
+            ("joiners.first.blocks_in",),
+            WHOLE,
+        ),
+        (  # a port of a plain joiner keeps nothing apart
+            PLAIN | {"chargers.depot.through": "first", "joiners.first.charge_port": PORT},
             ("joiners.first.blocks_in",),
             WHOLE,
         ),
@@ -223,3 +233,12 @@ def test_a_charger_that_could_be_mixed_up(fits: list[str], output: str, expected
     assert concerns(case, "other", "pannier")
     assert plugs_for(case, "keel", "other") == {"5.5 mm barrel", "XT60"}
     assert plugs_for(case, "keel", "counter") == {"XT60"}
+
+
+def test_a_charger_that_is_listed_for_one_pack_concerns_those_that_its_current_gets_into() -> None:
+    """In the first of two plain joiners: on through it into box too. What keeps packs apart keeps it from box."""
+    at_first = {"chargers.depot.through": "first", "chargers.depot.fits": ["north"]}
+    plain = case_of(PLAIN | at_first, ("joiners.first.blocks_in",), "breakwater-three-packs")
+    assert [concerns(plain, "depot", pack) for pack in ("north", "south", "box")] == [True, True, True]
+    apart = case_of(at_first, (), "breakwater-three-packs")
+    assert [concerns(apart, "depot", pack) for pack in ("north", "south", "box")] == [True, False, False]
