@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ride.drive_power import motor_input_w, rate, stretch
-from packyoke.analysis.ride.named import resolved, swung
+from packyoke.analysis.ride.drive_power import motor_input_w, rate, starts_j_per_m, stretch
+from packyoke.analysis.ride.named import Input, resolved, swung
 from packyoke.analysis.ride.on_route import Along, along
 from packyoke.analysis.ride.pieces import Piece
+from packyoke.analysis.ride.reach import RangeEstimate, Swing, range_of
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.reference.road_cases import riding
@@ -172,3 +173,38 @@ def test_hills_are_never_counted_as_easier_than_level_road() -> None:
     level = told(0.01, 0.0)
     assert told(0.01, 4.0) == pytest.approx(level)
     assert told(0.04, 4.0) > 1.02 * level
+
+
+def test_starts_are_helped_up_to_the_cut_off() -> None:
+    """One stop for each km, 0.7 of it braked: 0.7e-3 of (104 + 1.447) kg v^2/2 at 25 km/h, however fast is ridden."""
+    whole_j = 0.5 * (104 + 0.14 / 0.311**2) * (25 * KM_H) ** 2
+    fast, at, slow = (riding(21, 3, 80, km_h, 400, cut=25, wind=0) for km_h in (28, 25, 20))
+    assert starts_j_per_m(fast) == pytest.approx(0.7e-3 * whole_j)
+    assert starts_j_per_m(at) == pytest.approx(0.7e-3 * whole_j)
+    assert starts_j_per_m(slow) == pytest.approx(0.7e-3 * whole_j * (20 / 25) ** 2)
+
+
+def test_where_somebody_walks_beside_it_the_motor_gives_what_it_gets() -> None:
+    """104 kg up 30 % take 300 W at 1 m/s; of 100 W from the packs less than that comes out."""
+    found = stretch(swung(riding(21, 3, 80, 22, 0, stops=0), {"most_w": 100.0}), 0.3)
+    assert found.held_back
+    assert found.speed_m_s == pytest.approx(1.0, abs=0.01)
+    assert 0.0 <= found.motor_w < 100.0
+
+
+@pytest.mark.parametrize(("climb", "slope"), [("10 m per km", 0.04), ("25 m per km", 0.05)])
+def test_the_hills_that_slow_it_down_are_told_as_steep_as_they_are(climb: str, slope: float) -> None:
+    """4 % as hills are, unless half of the way is not enough for so much climb."""
+    put = {
+        "ride.everyday": f"{{speed: 25 km/h, assist: throttle, hills: {climb}}}",
+        "controller.battery_current": "5 A",
+    }
+    found = range_of(case_of(put), ("keel", "pannier"), "everyday")
+    assert isinstance(found, RangeEstimate)
+    (note,) = [each for each in found.notes if each.kind in ("slows on hills", "walks on hills")]
+    assert note.wanted == pytest.approx(slope)
+
+
+def test_a_swing_is_as_large_as_its_larger_side() -> None:
+    figure = Input("rider_w", 1.0, 2.0, 3.0, "assumed")
+    assert (Swing(figure, -3.0, 1.0).size_m, Swing(figure, -1.0, 3.0).size_m) == (3.0, 3.0)

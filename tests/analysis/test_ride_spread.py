@@ -10,7 +10,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ride.drive_power import rate
-from packyoke.analysis.ride.known import Rider, _least_amount, _Seen, rider_of
+from packyoke.analysis.ride.known import Odd, Rider, _least_amount, _Seen, rider_of
 from packyoke.analysis.ride.named import swung
 from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
@@ -107,6 +107,14 @@ def test_each_pack_that_was_ridden_with_tells_of_itself() -> None:
     assert left["pannier"] > 0.92
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_rides_that_do_not_fit_the_one_farthest_off_is_told(order: int) -> None:
+    rides = (known(55, "keel"), known(400, "keel"))[::order]
+    found = rider_of(case_of(), "everyday", rides, None)
+    assert isinstance(found, Odd)
+    assert found.ride.distance_m == 400_000.0
+
+
 def test_what_a_second_pack_costs_after_known_rides() -> None:
     """What 5.6 kg take is taken off what was ridden: less for each metre over the share that is had."""
     found = after(("keel", "pannier"), known(60, "keel"))
@@ -161,6 +169,13 @@ def test_points_of_a_figure_that_is_never_below_a_least_one(
 ) -> None:
     found = tuple(over_shares(band, least, [(1.0, 1.0)], chance) for chance in (0.1, 0.5, 0.9))
     assert found == pytest.approx(chances, rel=1e-5)
+
+
+def test_where_little_is_had_the_points_lie_far_out() -> None:
+    """10 over a share of 0.1 or of 1, each as likely: 10 or 100."""
+    had = [(0.1, 0.5), (1.0, 0.5)]
+    assert over_shares((10.0, 10.0, 10.0), 0.0, had, 0.4) == pytest.approx(10.0, rel=1e-4)
+    assert over_shares((10.0, 10.0, 10.0), 0.0, had, 0.9) == pytest.approx(100.0, rel=1e-4)
 
 
 def test_only_the_half_without_width_lies_at_the_middle() -> None:

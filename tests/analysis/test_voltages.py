@@ -48,6 +48,34 @@ def test_a_charger_on_a_pack_stands_on_its_way_only() -> None:
     assert highest_charger(case, "leads.pannier lead") is None
 
 
+@pytest.mark.parametrize("volts", [("62 V", "61 V"), ("61 V", "62 V")])
+def test_of_two_chargers_the_higher_one_counts(volts: tuple[str, str]) -> None:
+    other = {"output": volts[1], "current": "2 A", "plug": "XLR 3", "fits": ["keel"]}
+    found = highest_charger(
+        case_of("skerry-long-tail", {"chargers.counter.output": volts[0], "chargers.other": other}), "leads.keel lead"
+    )
+    assert found is not None
+    assert found.volts_v == 62.0
+
+
+@pytest.mark.parametrize(
+    ("stops", "volts_v"),
+    [
+        ({}, 58.8 + 0.95),
+        ({"stops_at": "59 V"}, 59.0),
+        ({"stops_at": "60 V"}, 58.8 + 0.95),
+    ],
+)
+def test_braking_ends_where_the_controller_stops(stops: dict[str, str], volts_v: float) -> None:
+    """10 A through 95 mohm of the pack alone, unless the controller stops before that."""
+    put = {"joiners.yoke.type": "plain", "controller.regen": {"current": "10 A"} | stops}
+    found = highest_braking(
+        case_of("skerry-long-tail", put, ("joiners.yoke.blocks_in", "leads.pannier lead")), "packs.keel"
+    )
+    assert found is not None
+    assert found.volts_v == pytest.approx(volts_v)
+
+
 def test_braking_adds_the_loss_of_the_way() -> None:
     """8 A through 149 mohm, twice two contacts of 0.1 mohm and 0.8 mohm: 1.2016 V at the controller's lead."""
     case = case_of("slipway-bench-pair", {"controller.regen": {"current": "8 A"}})
