@@ -286,7 +286,7 @@ def test_the_card_says_no_where_a_rule_stops_and_yes_where_none_does(one: dict[s
             kinds = {r.kind: r.weight for each in mine for r in each.reasons}
             assert kinds["own socket fast"] == "caution"
         else:
-            # The card offers a charger in a joiner for the packs behind it; plain ones further on let it into others too.
+            # The card offers a charger in a joiner for the packs behind it; plain ones further on let it into more.
             stricter = {"not at the outlet"}, {"not behind"}
             assert {each.verdict for each in mine if {r.kind for r in each.reasons} not in stricter} <= {"yes"}
 
