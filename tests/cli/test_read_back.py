@@ -41,6 +41,8 @@ def test_what_is_read_back_as_something_else_is_not_written(
 
 @pytest.mark.parametrize("put", [BROKEN, OTHER])
 def test_nor_is_an_offer(packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, put: str) -> None:
+    real = complete.completed_text
+    monkeypatch.setattr("packyoke.buildfile.writing.quoted.completed_text", real)  # the steps before stay as they are
     monkeypatch.setattr(complete, "completed_text", lambda *_: put)
     wish = ("--reach", "80 km", "--add", "1", "--choose", "1")
     status, _, err = packyoke("quote", COUNTER / "parcel-bike.yaml", *wish, "--write", tmp_path / "new.yaml")
