@@ -7,8 +7,11 @@ from typing import Any
 
 import pytest
 
+from packyoke.analysis.case import Case
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
+from packyoke.rules import reversible_plug
+from packyoke.rules.outcome import Failed
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop
 from packyoke.verdict.trials import Trials
@@ -251,3 +254,16 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
 )
 def test_the_mends_that_work(base: str, put: dict[str, Any], rule: str, part: str, texts: list[str]) -> None:
     assert advised(base, put, rule, part) == texts
+
+
+def test_opposite_halves_are_of_the_kind_that_can_be_crossed() -> None:
+    """Nobody has described the end of the lead: the inlet that it goes into tells, not the joiner at its other end."""
+    text = edited("skerry-long-tail", {"controller.inlet": "4 mm bullet pin"}, ["leads.main lead.ends"])
+    build = load(text, "x.yaml")
+    assert isinstance(build, Build)
+    found = reversible_plug.RULE.check(Case(build), build.leads["main lead"])
+    assert isinstance(found, Failed)
+    opposite = next(mend for family in found.mends for mend in family if mend.text.startswith("Opposite halves"))
+    inlet, ends = (change.value for change in opposite.changes)
+    assert (inlet.family, inlet.plus, inlet.minus) == ("4 mm bullet", "pin", "socket")
+    assert [end and (end.family, end.plus, end.minus) for end in ends] == [None, ("4 mm bullet", "socket", "pin")]

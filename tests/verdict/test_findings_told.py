@@ -160,3 +160,26 @@ def test_the_short_name_does_not_hang_on_where_a_line_stands() -> None:
     text = edited("breakwater-three-packs")
     assert fingerprint(read(f"# one line more\n{text}")) == fingerprint(WHOLE)
     assert read(f"# one line more\n{text}").packs["box"].span != WHOLE.packs["box"].span
+
+
+@pytest.mark.parametrize(
+    ("outcome", "kind", "basis"),
+    [
+        (bad(STOP), "danger", ("a book",)),
+        (Failed(severity=STOP, message="x", kind="wear"), "wear", ("a book",)),
+        (Failed(severity=STOP, message="x", basis=("another book",)), "danger", ("another book",)),
+        (Undecided(message="x", asks=((LENGTHS.joiners["second"], "type"),)), "danger", ("a book",)),
+    ],
+)
+def test_kind_and_basis_are_the_rules_where_the_finding_has_none(
+    outcome: Outcome, kind: str, basis: tuple[str, ...]
+) -> None:
+    made = rule(lambda _value: outcome).but(kind="danger", basis=("a book",))
+    (found,) = check(LENGTHS, rules=(made,), rides=False).findings
+    assert (found.kind, found.basis) == (kind, basis)
+
+
+@pytest.mark.parametrize(("put", "recheck"), [({}, ""), ({"recheck": "2027-05-01"}, "2027-05-01")])
+def test_the_day_of_the_next_check(put: dict[str, str], recheck: str) -> None:
+    build = read(edited("breakwater-three-packs", put))
+    assert check(build, rules=(), rides=False).recheck == recheck
