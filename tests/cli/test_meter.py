@@ -425,3 +425,48 @@ def test_packs_that_all_meet_in_blocking_joiners_are_told_in_one_sentence(run: R
 def test_of_two_packs_each_pair_has_its_sentence(run: Run) -> None:
     out = flat(run(BLOCKING, "--volts", "keel=56.1,pannier=53.2")[1])
     assert "keel supplies first, pannier, 2.9 V lower, helps when that has come down to it." in out
+
+
+ON_THE_BENCH = [
+    "--series",
+    "13",
+    "--joiner",
+    "plain",
+    "--capacity",
+    "14Ah",
+    "--resistance",
+    "120mohm",
+    "--charge",
+    "4A",
+]
+
+
+@pytest.mark.parametrize(
+    ("load", "said"),
+    [((), ""), (("--load", "22 A"), "22 A is not counted"), (("--load", "500 W"), "500 W is not counted")],
+)
+def test_a_load_that_does_not_count_is_said(run: Run, load: tuple[str, ...], said: str) -> None:
+    """Behind a plain joiner packs level with nothing drawn."""
+    bench = (
+        "--series",
+        "13",
+        "--joiner",
+        "plain",
+        "--capacity",
+        "14 Ah",
+        "--resistance",
+        "120 mohm",
+        "--charge",
+        "4 A",
+    )
+    status, out, _ = run(*bench, "--volts", "54.1,53.95", *load)
+    assert status == 0
+    assert ("with nothing drawn" in flat(out)) == bool(load)
+    assert said in flat(out)
+
+
+def test_readings_are_told_to_the_last_digit(run: Run) -> None:
+    """54.1 and 53.95 V are 0.15 V apart; it said 54 V."""
+    out = run(*ON_THE_BENCH, "--volts", "54.1,53.95")[1]
+    assert "0.15 V apart" in out
+    assert "  53.95 V  " in out

@@ -294,8 +294,12 @@ COURSE = Course(((600.0, "b"),), ("a",), "15 A", False, "")
         (COURSE._replace(load=""), "Ridden: a first; b helps after 10 min. An estimate from typical cells."),
         (COURSE._replace(levels=()), "Ridden at 15 A: a first. An estimate from typical cells."),
         (COURSE._replace(first=None), "Ridden at 15 A: nobody first; b helps"),
-        (COURSE._replace(at_rest=True), "At rest less than 10 mA flows between them after 10 min."),
-        (COURSE._replace(at_rest=True, levels=()), "At rest they are level."),
+        (COURSE._replace(at_rest=True, load=""), "At rest less than 10 mA flows between them after 10 min."),
+        (COURSE._replace(at_rest=True, load="", levels=()), "At rest they are level."),
+        (
+            COURSE._replace(at_rest=True),
+            "At rest less than 10 mA flows between them after 10 min. This is with nothing drawn: 15 A is not counted.",
+        ),
         (COURSE._replace(why_not="no curve"), "Not worked out: no curve."),
     ],
 )

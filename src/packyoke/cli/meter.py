@@ -95,7 +95,7 @@ def meter(
     \b
     Example:
         packyoke meter examples/quay-plain-trike.yaml --volts old=53.9,new=49.2
-        packyoke meter --series 13 --volts 54.1,51.3 --load 22A --joiner plain
+        packyoke meter --series 13 --volts 54.1,51.3 --load 22A --joiner diode
     """
     from packyoke.answers.meter import answer as running
     from packyoke.answers.meter import on_bench

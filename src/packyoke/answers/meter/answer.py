@@ -355,8 +355,9 @@ def _course(
     if isinstance(found, Refusal):
         return Course((), None, "", at_rest, refusal_text(found)), ()
     levels = tuple((event.time_s, event.pack) for event in found.events if event.kind == "level")
-    words = show(found.draw.current_a, Kind.CURRENT) if found.draw.current_a else ""
-    words = words or (show(found.draw.power_w, Kind.POWER) if found.draw.power_w else "")
+    counted = draw if at_rest else found.draw
+    words = show(counted.current_a, Kind.CURRENT) if counted.current_a else ""
+    words = words or (show(counted.power_w, Kind.POWER) if counted.power_w else "")
     first = found.phases[0].supplying if found.phases else ()
     return Course(levels, first, words, at_rest, ""), found.assumed
 

@@ -40,7 +40,8 @@ CAUTION = (
 
 
 class Course(NamedTuple):
-    """When packs level: at which times, who supplies first, at which load; or `why_not`."""
+    """When packs level: at which times, who supplies first, at which load (at rest: the one that is left out); or
+    `why_not`."""
 
     levels: tuple[tuple[float, str], ...]
     first: tuple[str, ...] | None
@@ -333,7 +334,8 @@ def _inside(window: tuple[float, float] | None) -> str:
 def _blocks(view: MeterView) -> Iterator[Table | Lines]:
     if view.reading is not None:
         volts_v = view.reading.volts_v
-        rows = tuple((name, volts_words(volts), _state_words(view.states[name])) for name, volts in volts_v.items())
+        # As they were read, to the last digit: how far they are apart is told beside them.
+        rows = tuple((name, f"{volts:g} V", _state_words(view.states[name])) for name, volts in volts_v.items())
         left = (f"Not measured, and taken as unplugged: {', '.join(view.left_out)}.",) if view.left_out else ()
         known = [(row, view.states[name]) for row, name in enumerate(volts_v)]
         bars = {(row, 2): Bar(state.low, state.high) for row, state in known if isinstance(state, StateSpan)}
@@ -357,11 +359,12 @@ def _course_words(course: Course) -> str:
     if course.why_not:
         return f"Not worked out: {course.why_not}."
     if course.at_rest:
-        return (
+        level = (
             f"At rest less than 10 mA flows between them after {clock(course.levels[-1][0])}."
             if course.levels
             else "At rest they are level."
         )
+        return f"{level} This is with nothing drawn: {course.load} is not counted." if course.load else level
     load = f" at {course.load}" if course.load else ""
     first = " and ".join(course.first or ()) or "nobody"
     later = ", ".join(f"{pack} helps after {clock(time_s)}" for time_s, pack in course.levels if pack)
