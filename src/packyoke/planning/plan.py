@@ -10,7 +10,7 @@ from typing import NamedTuple
 from packyoke.making.as_drawn import lists
 from packyoke.making.bill import bill
 from packyoke.making.cutting import is_made
-from packyoke.making.routes import Routes, routes
+from packyoke.making.routes import Routes, least_length_m, routes
 from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_name
 from packyoke.model.shop import Stock
@@ -33,7 +33,10 @@ from packyoke.planning.search import Search
 from packyoke.planning.stuck import homeless, why_stuck
 
 ROOM_NOTE = "places: one joiner fits at each where the file does not say more with  holds: 2"
-SLACK_NOTE = "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, rounded up to centimetres"
+SLACK_NOTE = (
+    "lengths: the way along the runs, 10 % for bends, 50 mm of spare at each end, at least "
+    f"{1000 * least_length_m(False):.0f} mm ({1000 * least_length_m(True):.0f} mm with a fuse), up to whole centimetres"
+)
 OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
 """Findings that another wire may avoid, one that the shelf has not."""
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
