@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from packyoke.buildfile.reading import load
@@ -51,3 +53,23 @@ def test_the_failing_example_fails(rule: Rule) -> None:
 def test_the_corrected_example_passes(rule: Rule) -> None:
     failing = max(severities(rule, "Fails"))
     assert max(severities(rule, "Passes"), default=0) < min(failing, Severity.CAUTION)
+
+
+FORMULA = re.compile(r"[A-Za-z][\w /*()-]* (<=|>=|=) \S")
+
+
+@pytest.mark.parametrize("rule", JUDGED, ids=lambda rule: rule.name)
+def test_a_formula_stands_in_a_paragraph_of_its_own(rule: Rule) -> None:
+    """On a screen the lines of a paragraph are run together: a formula in its middle could not be read."""
+    found = page(rule.name)
+    assert found is not None
+    for paragraph in found.section("Limit").split("\n\n"):
+        assert not [line for line in paragraph.splitlines()[1:] if FORMULA.match(line.strip())]
+
+
+@pytest.mark.parametrize("name", ["accessory-tap", "fuse-missing", "fuse-oversized", "lead-overheats"])
+def test_a_limit_that_was_made_for_boats_says_so(name: str) -> None:
+    found = page(name)
+    assert found is not None
+    sources = " ".join(found.section("Sources").split())
+    assert "for boats, taken as the best public table" in sources

@@ -10,11 +10,14 @@ Limit
     Resistance and drop more than 10 % above, capacity more than 10 % below, a fuse more than 10 %
     off, the output of a charger more than 0.5 % off (judgement). A pack's resistance may not be
     lower either where packs can feed each other. What the file does not describe is not compared.
+
     Two things are a stop here: plus and minus the wrong way round, and a joiner that was found not
     to block though it should. That one counts as plain until  replaced:  has the day on which
     another one was fitted; a later reading does not heal it.
+
     A reading beyond a limit is the finding of the rule of that limit: more volts than a full pack
     has, fewer than its protection (BMS) lets it fall to, too hot, a resistance no such pack has, a bad joint.
+
     A test of one inlet of a joiner says nothing of its other inlets.
 Do
     Measure again. If it stays, find the reason, or write the measured value into the file and check

@@ -10,7 +10,9 @@ Why
 Limit
     continuous load <= 1.5 /h x capacity, as tested where that is given, else as labelled; packs
     bonded to each other share the load
+
     Energy cells: above 1.5 C a note, above 2 C a caution, above 3 C a stop. Power cells: a note.
+
     Not known which: a note up to 2 C; above 3 C the cells are asked for.
 Do
     Set the controller lower, or fit a larger pack or one with power cells.

@@ -10,6 +10,7 @@ Why
 Limit
     Output more than 0.5 % above the full charge of a pack it does not fit, and the same plug: a
     caution. A stop where output / cells in series passes 4.25 V (LFP 3.65 V).
+
     An unknown plug may be the same as any other.
 Do
     Another plug for one kind of pack, or one kind of pack and charger only. Paint alone is not

@@ -10,10 +10,15 @@ Why
     pulled in an emergency cannot be.
 Limit
     caution: current above the cautious rating
+
     stop: current above 1.4 x the cautious rating, which is twice the heat
+
     A peak counts against the short-time figure if that holds for at least as long.
+
     Cautious ratings: XT30 15 A, XT60 30 A, XT90 45 A, 4 mm bullet 40 A, 5.5 mm bullet 80 A.
+
     Published figures for the same connectors differ by a factor of two.
+
     Several contacts for each pole share unevenly: 0.8 x their sum (assumption).
 Do
     A larger connector on both halves, or a lower setting of the controller. Look at contacts

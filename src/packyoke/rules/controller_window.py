@@ -10,10 +10,13 @@ Why
 Limit
     Full charge at most voltage.max. Energy: the pack alone carries the whole continuous load at
     20 degC; it is taken as its open-circuit curve behind its resistance,
+
         U(s) = n E(s) - I R,
+
     its own protection opens at U = cut-off, the controller stops where U less the loss on the way
     is at its low-voltage cut. At most 15 % of the energy from full to cut-off may stay unused;
     where the pack is below that voltage even when full and at rest, it is a stop.
+
     The same at the coldest air, where that is written (cells resist more), is only a note. It is an
     estimate at a constant current: no rest, no warming, and no curve on file for LMO blends and LTO.
 Do

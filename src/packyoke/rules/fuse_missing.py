@@ -27,6 +27,8 @@ Passes
 Sources
     33 CFR 183.455(b) for the distances (read); joiners failing short without a sign: trade
     experience, from memory.
+
+    33 CFR 183 is a rule for boats, taken as the best public table for wires of low voltage.
 """
 
 from __future__ import annotations

@@ -8,14 +8,17 @@ Why
     more than the wire, the insulation goes first, next to packs that burn.
 Limit
     Amps of the wire by 33 CFR 183.425 table 5, less what warm air and loaded neighbours take.
+
     One fuse, below 50 V nominal (3.6 V a cell, LFP 3.2 V: up to 13 or 15 cells): at most 1.5 x
     those amps. From 50 V on: at most those amps, or
     the next standard size (1 2 3 4 5 7.5 10 15 20 25 30 35 40 45 50 60 70 80 90 100 110 125 150 A)
     where that is at most 1.5 x.
+
     Several fuses together: at most 1.5 x the amps, else a note for two, a caution for more. A fuse
     of the lead's own, at the end where the current comes from, stands for all that are behind it. A
     selector lets one pack on at a time: only its largest counts. Through a joiner that blocks
     nothing comes back; a plain one feeds a lead from its load end too.
+
     A tap with a fuse above 5 A is held against the 60 degC column; below 18 AWG that has no row.
 Do
     A smaller fuse that the load does not wear out, a thicker wire, or one fuse at the joiner's
@@ -31,6 +34,8 @@ Passes
 Sources
     33 CFR 183.455(c) and 183.425 table 5 (read); standard sizes NEC 240.6(A) (read in a reprint),
     those below 15 A from memory; the sum of several fuses: practice, with the factor of 183.455(c).
+
+    33 CFR 183 is a rule for boats, taken as the best public table for wires of low voltage.
 """
 
 from __future__ import annotations

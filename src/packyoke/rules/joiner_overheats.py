@@ -9,13 +9,19 @@ Why
     directly. Before that it burns fingers and softens the plugs beside it.
 Limit
     diode: P = Vf I; ideal diode and plain: P = I^2 R, R growing with temperature
+
     dT = P0 r/(1 - P0 r a), r the thermal resistance of the mount, a = 0.6 % for each kelvin in a
     MOSFET, 0.39 % in copper, 0 in a diode; no answer means it never settles
+
     r: metal on the frame 2 to 3, open air 7 to 14, boxed 12 to 17 (assumption), wrapped 17 to
     23 K/W, for a body of about 60 x 40 x 20 mm
+
     stop: air + dT at the low end of r above the limit of the body (85 degC unless given)
+
     caution: air + dT in the middle of r above 60 degC: too hot to touch
+
     Peaks count with the body's time constant of 480 s: a climb of ten minutes is continuous.
+
     The sun can add 17 K more.
 Do
     Metal body tight on the frame, air around it, never wrapped; an ideal diode in place of a

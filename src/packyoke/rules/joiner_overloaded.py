@@ -10,7 +10,9 @@ Why
     blocking parts fail short: from then on packs feed each other without a sign.
 Limit
     whole continuous load <= continuous current of one path
+
     peak of the load <= its peak, if that is stated for at least as long
+
     packs behind a built-in joiner <= the packs that the maker states
 Do
     A joiner for the whole load on each path, or a lower setting of the controller.

@@ -11,16 +11,23 @@ Why
     or under the seat, between two batteries.
 Limit
     I <= table amps x ambient factor x bundling factor
+
     ambient factor = sqrt((Tc - Ta)/(Tc - 30)), at most 1, for a column of Tc degC
+
     Ta: warmest air, 10 K more inside the frame (assumption)
+
     bundling: 1 up to 2 loaded conductors, 0.7 for 3, 0.6 for 4 to 6, 0.5 for 7 to 24, 0.4 beyond
+
     Silicone counts in the 90 degC column, unmarked PVC at 60 degC. Sections in mm2 and odd
     gauges by copper area, between the rows of the table. Leads that share one load through one
     blocking joiner count as one.
+
     Peaks: Ip^2 <= Ic^2 + (I^2 - Ic^2)/(1 - exp(-t/tau)), run at the continuous current before;
     tau is 48 s for 18 AWG, 94 s for 12 AWG, 185 s for 6 AWG.
+
     Tails under 180 mm are exempt where a connector at one end says which wires it takes; there the
     connector decides.
+
     A lead within its limit whose outside is estimated above 60 degC is a note, unless it lies
     in the frame: the estimate is good for 25 % of the rise.
 Do
@@ -38,6 +45,8 @@ Sources
     33 CFR 183.425 table 5 (read), 183.425(g) for tails (read), 183.435(b) for bundles (read);
     ABYC E-11 bundling table (read in a reprint); ambient factor as NEC 310.15(B) (read in a
     reprint); time constants derived; Churchill and Chu 1975 for the estimate
+
+    33 CFR 183 and ABYC E-11 are rules for boats, taken as the best public tables for wires of low voltage.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ Why
     molten metal, a fire in the pannier.
 Limit
     Pins on a live half: stop where both poles can be touched at once, a note where they cannot.
+
     Rings, lugs and studs are bare at both poles: stop. A
     charging port that is kept from the packs by blocking parts is a note: those fail without a
     sign. An inlet of a joiner that blocks in the negative keeps its plus: a note. Inlets of a plain

@@ -9,13 +9,17 @@ Why
     opens and the bike stops dead, mostly half way up a hill and with traffic behind.
 Limit
     continuous load <= continuous limit of the pack
+
     peak of the load <= peak of the pack, if that is stated for at least as long; else its
     continuous limit counts
+
     Load = battery current limit of the controller (what it can be set to, if that is known; or
     what its power limit draws with the pack at its cut-off, drops on the way included, if that is
     less) + accessories. A controller whose
     current falls after some time asks for what it falls to all the time, for its limit as a peak.
+
     Where packs can feed each other (plain joiner), what one pushes into the other comes on top.
+
     Bonded packs share: the worst share while they run down together. A caution where one that is
     left alone, because another has dropped out, opens its fuse or its protection.
 Do

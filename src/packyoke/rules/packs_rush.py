@@ -14,6 +14,7 @@ Limit
     age, parted only with a tool) are compared at the difference that they were bonded with, and
     need one series count, chemistry and capacity, a common charge path and a fuse each. By test they
     may differ by 10 % in capacity and 25 % in resistance (judgement): else they are of unlike age.
+
     The figure is that 10 s after joining; in the first moment packs have about 0.65 of that
     resistance, and more flows. They may be joined by hand when the difference is within the charge
     limit times the resistance of the first moment, and never above 0.5 V.

@@ -9,6 +9,7 @@ Why
     joiner the higher one charges the lower one beyond what its cells bear, and they can burn.
 Limit
     Same chemistry: the same series count, and full-charge voltages at most 0.05 V a cell apart.
+
     Another chemistry: full-charge voltages at most 2 % of the lower one apart. Packs that only meet
     at a selector that lets go of one before it takes the next are never on together: a caution if
     the controller's voltages cover both, else a stop.

@@ -9,8 +9,11 @@ Why
     bike can then not be switched off.
 Limit
     worst current, peaks, braking and charging included <= rating
+
     highest full-charge voltage behind it <= voltage that it breaks, d.c.
+
     A switch that only isolates (is opened without load) is not asked for its voltage.
+
     125, 250, 400 V and the like are a.c. marks until the file says  dc: yes.
 Do
     A switch for the current and the d.c. voltage; or one that only isolates, with a note beside

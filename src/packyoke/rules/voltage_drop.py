@@ -10,10 +10,13 @@ Why
     amounts share unevenly.
 Limit
     sum of I R <= 3 % of the lowest running voltage
+
     lowest running voltage = highest of low-voltage cut, least voltage of the controller and
     the pack's cut-off
+
     R: copper at 20 degC, both conductors; contacts as new, middle of their band; joiner path as
     given, a diode its forward voltage. Warm copper and worn contacts lose more.
+
     Of a way with more than two lengths, sizes or resistances missing nothing is worked out.
 Do
     A thicker or a shorter lead where most is lost.

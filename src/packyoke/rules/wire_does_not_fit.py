@@ -8,6 +8,7 @@ Why
     joint. Both turn up as a hot plug months later.
 Limit
     thinnest size of the connector <= wire <= thickest size, by copper area
+
     A wire within half a gauge of a size counts as that size: 4 mm2 is 12 AWG here.
 Do
     The next size that fits and still bears the current; or a connector made for this wire.
