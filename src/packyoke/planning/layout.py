@@ -15,7 +15,7 @@ from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.routes import Routes, cut_length_m
-from packyoke.model import Accessory, Build, Controller, End, Joiner, Lead, Pack
+from packyoke.model import Accessory, Build, Controller, End, Joiner, Key, Lead, Pack
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.dress import leaf, path_loss_w, share
 from packyoke.planning.growing import ROOT
@@ -65,12 +65,10 @@ class Layout:
         attr = "outlet" if isinstance(part, Pack) else "outlets"
         if part.place_name is None:
             do = f"Write  place:  at {name}, one of {', '.join(self.build.places)}."
-            raise Stuck(Refusal(kind="fact", text=f"not in the file: where {name} sits", do=do,
-                                missing=((part.path, "place_name"),)))  # fmt: skip
+            raise _not_in_file(f"where {name} sits", do, (part.path, "place_name"))
         if outlet is None:
             do = f"Look at it, and write it after  outlet:  of {name}."
-            raise Stuck(Refusal(kind="fact", text=f"not in the file: which connector is on {name}", do=do,
-                                missing=((part.path, attr),)))  # fmt: skip
+            raise _not_in_file(f"which connector is on {name}", do, (part.path, attr))
         return Spot(part.place_name, outlet, name)
 
     def _root(self) -> tuple[str, End]:
@@ -81,9 +79,8 @@ class Layout:
         if part.place_name is None or inlet is None:
             words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
             said = " and ".join(words[attr] for attr in asked)
-            raise Stuck(Refusal(kind="fact", text=f"not in the file: of {part.name} {said}",
-                                do=f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it.",
-                                missing=tuple((part.path, attr) for attr in asked)))  # fmt: skip
+            do = f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it."
+            raise _not_in_file(f"of {part.name} {said}", do, *((part.path, attr) for attr in asked))
         return part.place_name, inlet
 
     def _capacities(self) -> None:
@@ -120,8 +117,17 @@ class Layout:
                 score = self.bench.score.of("findings", findings) + self.price(kind)
                 volts_v = self._current_a * path_resistance_ohm(joiner) + forward_v(joiner)
                 uniform = len(set(joiner.inlets)) == 1
-                found.append(Site(self._places[name] + unit, joiner.inputs, uniform, score, volts_v,
-                                  self._path_loss(joiner), hash((name, joiner.name))))  # fmt: skip
+                found.append(
+                    Site(
+                        self._places[name] + unit,
+                        joiner.inputs,
+                        uniform,
+                        score,
+                        volts_v,
+                        self._path_loss(joiner),
+                        hash((name, joiner.name)),
+                    )
+                )
                 self.puts.append(put._replace(score=score))
         return found
 
@@ -194,7 +200,7 @@ class Layout:
         return new_lead(PROBE, next(iter(self.build.packs)), controller.name).but(
             length_m=length_m,
             ends=(mate_of(self._outlet(node)), mate_of(self._inlet(target, inlet))),
-        )  # fmt: skip
+        )
 
     def _outlet(self, node: int) -> End:
         if node == ROOT:
@@ -225,11 +231,13 @@ class Layout:
         ends = [mate_of(end) for end in lead.ends if end is not None]
         pack = pack.but(outlet=ends[0])
         return self.build.but(
-            packs={pack.name: pack}, joiners={}, leads={lead.name: lead.but(source=pack.name)},
+            packs={pack.name: pack},
+            joiners={},
+            leads={lead.name: lead.but(source=pack.name)},
             controllers={controller.name: controller.but(inlet=ends[1])},
             accessories=self._taps(lead.name, pack_name, node),
             items={path: item for path, item in self.build.items.items() if path == pack.path},
-        )  # fmt: skip
+        )
 
     def wires(self, node: int, target: int, inlet: int) -> Sequence[Option]:
         """The wires of a lead between two nodes; none where no way leads from one to the other."""
@@ -247,9 +255,15 @@ class Layout:
             given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
             ends = tuple(own or end for own, end in zip(drawn.ends, lead.ends, strict=True))
             lead = replace(
-                lead, length_m=drawn.length_m or lead.length_m, gauge=drawn.gauge, insulation=drawn.insulation,
-                run=given_run, ends=(ends[0], ends[1]), switch=drawn.switch, fuse=drawn.fuse,
-            )  # fmt: skip
+                lead,
+                length_m=drawn.length_m or lead.length_m,
+                gauge=drawn.gauge,
+                insulation=drawn.insulation,
+                run=given_run,
+                ends=(ends[0], ends[1]),
+                switch=drawn.switch,
+                fuse=drawn.fuse,
+            )
         pack = self.spots[node].name if node < len(self.spots) else ""
         packs = self.packs[node] if node < len(self.spots) else self.all_packs
         taps = tuple(self._taps(PROBE, pack, node))
@@ -260,9 +274,14 @@ class Layout:
         probe = self._probe(lead, pack, node)
         self.bench.obstacles.clear()
         found = self.bench.options(
-            Case(probe), probe.leads[PROBE], packs, must_fuse=False, may_fuse=False, key=(plugs, pack, taps),
+            Case(probe),
+            probe.leads[PROBE],
+            packs,
+            must_fuse=False,
+            may_fuse=False,
+            key=(plugs, pack, taps),
             fixed=drawn if drawn is not None else lead.but(length_m=None, ends=(None, None)),
-        )  # fmt: skip
+        )
         if not found:
             self.blocked[node].extend(self.bench.obstacles.values())
         elif drawn is None:
@@ -320,10 +339,22 @@ class Layout:
         meets, splits = self.topology.filters([put.joiner.name for put in self.puts])
         meets = self.may_meet if self.last else meets
         return Problem(
-            terminals, sites, self.topology.root_slots, cache(self.wires), cache(self.fuses), self.bench.fuse_score,
-            self.topology.may_fuse, cache(self.share), self._limit, self._high, self._complete,
-            self.bench.score, meets, splits, self.topology.sets(),
-        )  # fmt: skip
+            terminals,
+            sites,
+            self.topology.root_slots,
+            cache(self.wires),
+            cache(self.fuses),
+            self.bench.fuse_score,
+            self.topology.may_fuse,
+            cache(self.share),
+            self._limit,
+            self._high,
+            self._complete,
+            self.bench.score,
+            meets,
+            splits,
+            self.topology.sets(),
+        )
 
     def share(self, mask: int) -> float:
         return share(self.build, self.packs_of(mask), self.all_packs)
@@ -347,9 +378,13 @@ class Layout:
         joined = Terminal((label,), used, packs, False, hash(packs))
         terminals = [*(before.terminals[number] for number in rest), joined]
         self.problem = replace(
-            before, terminals=terminals, wires=cache(self.wires), fuses=cache(self.fuses), share=cache(self.share),
+            before,
+            terminals=terminals,
+            wires=cache(self.wires),
+            fuses=cache(self.fuses),
+            share=cache(self.share),
             meets=self.may_meet if self.last else before.meets,
-        )  # fmt: skip
+        )
 
     def leaves_room(self, used: int, count: int) -> bool:
         """Whether so many terminals can still be brought together when joiners have taken up so much."""
@@ -375,3 +410,7 @@ class Layout:
         most = max((put.joiner.inputs for put in self.puts), default=2)
         loose = len(self.spots) - self.topology.root_slots
         return max(0, -(-loose // (most - 1)))
+
+
+def _not_in_file(what: str, do: str, *missing: Key) -> Stuck:
+    return Stuck(Refusal(kind="fact", text=f"not in the file: {what}", do=do, missing=missing))
