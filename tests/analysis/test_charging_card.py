@@ -86,7 +86,7 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
         ({"packs.keel.bms": SEPARATE}, (), "yes", []),
         (THROUGH, (), "no", [("blocked", "no", 0.0, 0.0, "yoke")]),
     ],
-)  # fmt: skip
+)
 def test_what_is_said_of_the_counter_charger_on_keel(
     put: dict[str, Any], drop: tuple[str, ...], verdict: str, why: list[tuple[Any, ...]]
 ) -> None:
@@ -119,7 +119,7 @@ def test_a_plug_that_goes_into_a_pack_it_is_not_for_is_told_beside_why_not() -> 
         ("foghorn-lfp", 44, {}, []),
         ("foghorn-lfp", 46, {}, [("warm: other cells", "no", 0.0, 0.0, "LFP")]),
     ],
-)  # fmt: skip
+)
 def test_what_the_cold_and_the_heat_leave(
     base: str, celsius: float, put: dict[str, Any], why: list[tuple[Any, ...]]
 ) -> None:

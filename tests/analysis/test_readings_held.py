@@ -29,8 +29,9 @@ def measured(*readings: str, put: dict[str, Any] | None = None, drop: tuple[str,
 
 PLAIN: dict[str, Any] = {"put": {"joiners.yoke.type": "plain"}, "drop": ("joiners.yoke.blocks_in",)}
 DIODE: dict[str, Any] = {
-    "put": {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.5 V"}, "drop": ("joiners.yoke.resistance",)
-}  # fmt: skip
+    "put": {"joiners.yoke.type": "diode", "joiners.yoke.forward_voltage": "0.5 V"},
+    "drop": ("joiners.yoke.resistance",),
+}
 
 
 @pytest.mark.parametrize(
@@ -82,8 +83,10 @@ def test_a_reading_and_the_file(
 
 
 def test_a_joiner_that_failed_at_one_inlet_is_told_once() -> None:
-    case = measured("part: joiners.yoke, inlet: keel lead, what: blocks, value: yes",
-                    "part: joiners.yoke, inlet: pannier lead, what: blocks, value: no")  # fmt: skip
+    case = measured(
+        "part: joiners.yoke, inlet: keel lead, what: blocks, value: yes",
+        "part: joiners.yoke, inlet: pannier lead, what: blocks, value: no",
+    )
     assert [each.about for each in differences(case, case.build.part("joiners.yoke"))] == ["it does not block"]
 
 

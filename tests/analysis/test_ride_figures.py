@@ -54,7 +54,7 @@ def case_of(put: dict[str, Any] | None = None, drop: tuple[str, ...] = (), base:
         # 20 Ah at 50.4 V (3.6 V on 14 cells) are 1.008 kWh, 5 to 6 kg each; 3.9 kg of the other are weighed.
         ({}, ("packs.keel.mass",), "packs_kg", (8.94, 9.444, 9.948, "5 to 6 kg for each kWh")),
     ],
-)  # fmt: skip
+)
 def test_a_figure_of_the_everyday_ride(
     put: dict[str, Any], drop: tuple[str, ...], attr: str, expected: tuple[float, float, float, str]
 ) -> None:

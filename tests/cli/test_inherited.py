@@ -55,11 +55,19 @@ def drawn(seed: int) -> dict[str, Any]:
         },
         "shelf": {
             "packs": {
-                "slim": {"label": "52 V", "chemistry": "NMC", "series": 14, "capacity": "13 Ah", "discharge": "30 A",
-                         "charge": "4 A", "cut_off": "42 V", "cells": "power"}
+                "slim": {
+                    "label": "52 V",
+                    "chemistry": "NMC",
+                    "series": 14,
+                    "capacity": "13 Ah",
+                    "discharge": "30 A",
+                    "charge": "4 A",
+                    "cut_off": "42 V",
+                    "cells": "power",
+                }
             }
         },
-    }  # fmt: skip
+    }
 
 
 @pytest.fixture

@@ -111,9 +111,25 @@ def test_what_a_refusal_tells_to_write_is_taken(key: str, typed: str) -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    ["idk", "don't know", "i dont know", "dunno", "No clue.", "sorry, no idea", "?", "", "can\u2019t see it", "pass",
-     "not that I know of", "haven't looked yet", "hard to say", "maybe", "I really don't know", "not sure"],
-)  # fmt: skip
+    [
+        "idk",
+        "don't know",
+        "i dont know",
+        "dunno",
+        "No clue.",
+        "sorry, no idea",
+        "?",
+        "",
+        "can\u2019t see it",
+        "pass",
+        "not that I know of",
+        "haven't looked yet",
+        "hard to say",
+        "maybe",
+        "I really don't know",
+        "not sure",
+    ],
+)
 def test_not_known_in_many_words(typed: str) -> None:
     assert told("packs.bms.data", typed).text() == questions()["packs.bms.data"][1].text()
 

@@ -219,9 +219,16 @@ def test_colour_and_units_and_days(monkeypatch: pytest.MonkeyPatch, packyoke: Ru
 
 @pytest.mark.parametrize(
     ("text", "shown"),
-    [("a\x1b[31m", "a\\x1b[31m"), ("a\nb\tc", "a\nb\tc"), ("plain", "plain"), ("a\udcffb", "a\\xffb"),
-     ("a\u00a0b", "a\u00a0b"), ("a\u200bb", "a\\u200bb"), ("a\rb", "a\\rb")],
-)  # fmt: skip
+    [
+        ("a\x1b[31m", "a\\x1b[31m"),
+        ("a\nb\tc", "a\nb\tc"),
+        ("plain", "plain"),
+        ("a\udcffb", "a\\xffb"),
+        ("a\u00a0b", "a\u00a0b"),
+        ("a\u200bb", "a\\u200bb"),
+        ("a\rb", "a\\rb"),
+    ],
+)
 def test_what_is_said_shows_what_is_unseen(text: str, shown: str) -> None:
     assert printable(text) == shown
     assert shown_name("a\nb") == "a\\nb"

@@ -64,9 +64,15 @@ def test_a_scale_ends_at_a_round_figure(longest: float, end: float) -> None:
 
 @pytest.mark.parametrize(
     ("bar", "filled", "hatched"),
-    [(Bar(0.4, 0.6), "400", True), (Bar(0.4, 0.4), "400", False), (Bar(0.0, 0.6), None, True),
-     (Bar(0.0, 0.0), None, False), (Bar(1.5, 2.0), "1000", False), (Bar(-1.0, 0.1), None, True)],
-)  # fmt: skip
+    [
+        (Bar(0.4, 0.6), "400", True),
+        (Bar(0.4, 0.4), "400", False),
+        (Bar(0.0, 0.6), None, True),
+        (Bar(0.0, 0.0), None, False),
+        (Bar(1.5, 2.0), "1000", False),
+        (Bar(-1.0, 0.1), None, True),
+    ],
+)
 def test_a_bar_is_filled_and_hatched(bar: Bar, filled: str | None, hatched: bool) -> None:
     svg = bar_svg(bar)
     rect = svg.find("rect")
@@ -98,8 +104,13 @@ def test_words_are_broken_where_a_line_cannot_hold_them(text: str, most: float, 
 def test_how_wide_letters_are() -> None:
     # Helvetica: W is 944, bold a 556, an ideograph 1000, a mark that stands over another 0, any other letter 750.
     assert [wide(each, 1000.0) for each in ("W", " ", "\u8377", "e\u0301", "\u2212", "\u05d0")] == [
-        944.0, 278.0, 1000.0, 556.0, 584.0, 750.0
-    ]  # fmt: skip
+        944.0,
+        278.0,
+        1000.0,
+        556.0,
+        584.0,
+        750.0,
+    ]
     assert wide("A", 1000.0, bold=True) == 722.0
     assert wide("\u2068A\u2069", 1000.0) == 667.0
 
@@ -107,10 +118,14 @@ def test_how_wide_letters_are() -> None:
 @pytest.mark.parametrize(
     ("text", "held"),
     [
-        ("25 A", "25\u00a0A"), ("7 h 05 min", "7\u00a0h\u00a005\u00a0min"), ("12 AWG", "12\u00a0AWG"),
-        ("5 Apples", "5 Apples"), ("4 mm2", "4\u00a0mm2"), ("a 25 A b", "a 25\u00a0A b"),
+        ("25 A", "25\u00a0A"),
+        ("7 h 05 min", "7\u00a0h\u00a005\u00a0min"),
+        ("12 AWG", "12\u00a0AWG"),
+        ("5 Apples", "5 Apples"),
+        ("4 mm2", "4\u00a0mm2"),
+        ("a 25 A b", "a 25\u00a0A b"),
     ],
-)  # fmt: skip
+)
 def test_a_number_stays_with_its_unit(text: str, held: str) -> None:
     assert kept(text) == held
 
@@ -286,8 +301,12 @@ def test_json_is_what_any_parser_reads() -> None:
         "e": "\ud800",
     }
     assert json.loads(written(data)) == {
-        "a": [1, 2.5, None, True, False, None, None], "b": {}, "c": [], "d": "1.50", "e": "?"
-    }  # fmt: skip
+        "a": [1, 2.5, None, True, False, None, None],
+        "b": {},
+        "c": [],
+        "d": "1.50",
+        "e": "?",
+    }
     with pytest.raises(TypeError):
         written({"a": object()})
 
@@ -296,13 +315,25 @@ def test_json_is_what_any_parser_reads() -> None:
     ("metric", "us"),
     [
         # 1 in is 25.4 mm, 1 mi 1609.344 m, 1 lb 0.45359237 kg, degF = 1.8 degC + 32, a step of 10 K 18 degF.
-        ("400 mm", "1 ft 3 3/4 in"), ("0 m", "0 ft"), ("0 km", "0 mi"), ("100 km/h", "62.1 mph"),
-        ("20 degC", "68 degF"), ("20 \u00b0C", "68 \u00b0F"), ("10 K above", "18 degF above"), ("2 kg", "4.41 lb"),
-        ("10 to 20 degC", "50 to 68 degF"), ("-10 degC", "14 degF"), ("12 Wh/km", "19.3 Wh/mi"),
-        ("4 mm2", "4 mm2"), ("25 A", "25 A"),
-        ("____ mm", "____ in"), ("body \u00b0C", "body \u00b0F"), ("1 m2", "10.8 ft2"), ("1000 km", "621 mi"),
+        ("400 mm", "1 ft 3 3/4 in"),
+        ("0 m", "0 ft"),
+        ("0 km", "0 mi"),
+        ("100 km/h", "62.1 mph"),
+        ("20 degC", "68 degF"),
+        ("20 \u00b0C", "68 \u00b0F"),
+        ("10 K above", "18 degF above"),
+        ("2 kg", "4.41 lb"),
+        ("10 to 20 degC", "50 to 68 degF"),
+        ("-10 degC", "14 degF"),
+        ("12 Wh/km", "19.3 Wh/mi"),
+        ("4 mm2", "4 mm2"),
+        ("25 A", "25 A"),
+        ("____ mm", "____ in"),
+        ("body \u00b0C", "body \u00b0F"),
+        ("1 m2", "10.8 ft2"),
+        ("1000 km", "621 mi"),
     ],
-)  # fmt: skip
+)
 def test_figures_in_us_units(metric: str, us: str) -> None:
     assert in_us(metric) == us
 
@@ -325,9 +356,11 @@ PACKS = (
     Node("y", "joiner", "yoke", "blocks"),
 )
 WHOLE = Drawing(
-    title="t", words="w", nodes=(*PACKS, Node("c", "controller", "motor")),
+    title="t",
+    words="w",
+    nodes=(*PACKS, Node("c", "controller", "motor")),
     edges=(Edge("a", "y", ("12 AWG", "20 A")), Edge("b", "y"), Edge("y", "c"), Edge("x", "c")),
-)  # fmt: skip
+)
 
 
 def test_a_reduced_drawing() -> None:

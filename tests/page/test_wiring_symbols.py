@@ -58,14 +58,19 @@ def test_what_lies_in_each_way_of_a_joiner(drawn: Any) -> None:
         found = drawn(harness(KEEL, BOX, YOKE._replace(path=path), MOTOR))
         assert {each: found[each] for each in ("diode", "switch", "unknown")} == {
             each: 2 if each == symbol else 0 for each in ("diode", "switch", "unknown")
-        }  # fmt: skip
+        }
 
 
 def test_packs_and_controllers(drawn: Any) -> None:
     found = drawn(harness())
     assert (found["battery"], found["motor"], found["fuse"], found["port"], found["lamp"], found["converter"]) == (
-        2, 1, 0, 0, 0, 0
-    )  # fmt: skip
+        2,
+        1,
+        0,
+        0,
+        0,
+        0,
+    )
     fused = drawn(harness(KEEL._replace(fuse="class T", fitted=True), BOX._replace(fuse="no fuse"), YOKE, MOTOR))
     assert fused["fuse"] == 1
     assert drawn(harness(KEEL._replace(port="XLR 3: counter"), BOX, YOKE, MOTOR))["port"] == 1
@@ -224,18 +229,22 @@ def of_kind(*halves: Any) -> Plug:
         (harness(KEEL, BOX, YOKE._replace(path="unknown"), MOTOR), {"not in the file"}),
         (on_lead(switch="switch 40 A"), {"lets current out only", "switch"}),
         (on_lead(fuse="class T"), {"lets current out only", "fuse, where the current comes from"}),
-        (harness(KEEL._replace(fitted=True, fuse="x"), BOX, YOKE, MOTOR),
-         {"lets current out only", "fuse, where the current comes from"}),
+        (
+            harness(KEEL._replace(fitted=True, fuse="x"), BOX, YOKE, MOTOR),
+            {"lets current out only", "fuse, where the current comes from"},
+        ),
         (on_lead(plugs=(PLUG, None)), {"lets current out only", "plug: arc = socket, bar = pin"}),
-        (on_lead(plugs=(of_kind("genderless", "genderless"), None)),
-         {"lets current out only", "plug of two halves alike"}),
+        (
+            on_lead(plugs=(of_kind("genderless", "genderless"), None)),
+            {"lets current out only", "plug of two halves alike"},
+        ),
         (on_lead(plugs=(of_kind("joint", "joint"), None)), {"lets current out only", "joined, no plug"}),
         (harness(taps=(Tap("m", "lamp"),)), {"lets current out only", "accessory"}),
         (harness(KEEL._replace(port="XLR"), BOX, YOKE, MOTOR), {"lets current out only", "where it is charged"}),
         (on_lead(over="50 A, limit 40 A"), {"lets current out only", "over its limit"}),
         (harness(KEEL._replace(over="50 A"), BOX, YOKE, MOTOR), {"lets current out only", "over its limit"}),
     ],
-)  # fmt: skip
+)
 def test_the_key_explains_what_is_drawn_and_nothing_else(wiring: Wiring, words: set[str]) -> None:
     assert explained(wiring) == words
 

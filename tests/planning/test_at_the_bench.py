@@ -83,32 +83,51 @@ def packs(**places: str) -> dict[str, str]:
 
 
 BIKES: dict[str, tuple[str, str]] = {
-    "two packs, short": (bike(packs(a="bed", b="bed"), {}, TRIKE,
-         [("bed", "motor", 300), ("rear", "motor", 400)]), RICH),
-    "two packs, poor shelf": (bike(packs(a="bed", b="bed"), {}, TRIKE,
-         [("bed", "motor", 600), ("rear", "bed", 400)]), POOR),
-    "trike": (bike(packs(a="bed", b="bed", c="rear"), {}, TRIKE,
-         [("bed", "motor", 900), ("rear", "motor", 500)]), RICH),
-    "fuses too large": (bike(packs(a="bed", b="bed", c="bed"), {}, TRIKE,
-         [("bed", "motor", 700), ("rear", "bed", 90)]), ODD),
+    "two packs, short": (
+        bike(packs(a="bed", b="bed"), {}, TRIKE, [("bed", "motor", 300), ("rear", "motor", 400)]),
+        RICH,
+    ),
+    "two packs, poor shelf": (
+        bike(packs(a="bed", b="bed"), {}, TRIKE, [("bed", "motor", 600), ("rear", "bed", 400)]),
+        POOR,
+    ),
+    "trike": (
+        bike(packs(a="bed", b="bed", c="rear"), {}, TRIKE, [("bed", "motor", 900), ("rear", "motor", 500)]),
+        RICH,
+    ),
+    "fuses too large": (
+        bike(packs(a="bed", b="bed", c="bed"), {}, TRIKE, [("bed", "motor", 700), ("rear", "bed", 90)]),
+        ODD,
+    ),
     "long": (
-        bike(packs(a="box", b="box", c="tail", d="tail"), {}, LONG,
-             [("box", "mid", 1200), ("mid", "motor", 200), ("tail", "mid", 1100)]),
+        bike(
+            packs(a="box", b="box", c="tail", d="tail"),
+            {},
+            LONG,
+            [("box", "mid", 1200), ("mid", "motor", 200), ("tail", "mid", 1100)],
+        ),
         RICH,
     ),
     "fuses in the packs": (
-        bike({"a": pack("bed", more=OWN_FUSE), "b": pack("rear", more=OWN_FUSE)}, {}, TRIKE,
-             [("bed", "motor", 900), ("rear", "bed", 700)]),
+        bike(
+            {"a": pack("bed", more=OWN_FUSE), "b": pack("rear", more=OWN_FUSE)},
+            {},
+            TRIKE,
+            [("bed", "motor", 900), ("rear", "bed", 700)],
+        ),
         RICH,
     ),
-    "lamps": (bike(packs(a="bed", b="bed"), {"y": joiner()}, TRIKE,
-         [("bed", "motor", 900), ("rear", "bed", 99)], more=LAMPS), RICH),
+    "lamps": (
+        bike(packs(a="bed", b="bed"), {"y": joiner()}, TRIKE, [("bed", "motor", 900), ("rear", "bed", 99)], more=LAMPS),
+        RICH,
+    ),
     "hot": (
-        bike(packs(a="bed", b="bed"), {}, TRIKE, [("bed", "motor", 800), ("rear", "bed", 99)], amps=22)
-        .replace("warmest: 30", "warmest: 45"),
+        bike(packs(a="bed", b="bed"), {}, TRIKE, [("bed", "motor", 800), ("rear", "bed", 99)], amps=22).replace(
+            "warmest: 30", "warmest: 45"
+        ),
         RICH,
     ),
-}  # fmt: skip
+}
 
 
 def planned(name: str) -> tuple[Build, Shop, Plan]:
@@ -214,14 +233,15 @@ def test_two_controllers_get_no_wire_that_is_too_thin_for_its_plug() -> None:
     head, _, rest = bike(
         {each: pack("bed").replace(", place: bed", "") for each in "ab"},
         {"y": joiner().replace("XT60 socket", "[XT60 socket, XT60 socket]").replace("none}", "none, mount: open air}")},
-        {}, [],
+        {},
+        [],
         leads={
             "a lead": "{from: a, to: y, length: 300 mm}",
             "b lead": "{from: b, to: y, length: 300 mm}",
             "left lead": "{from: y, to: left, length: 900 mm}",
             "right lead": "{from: y, to: right, length: 900 mm}",
         },
-    ).partition("controller:")  # fmt: skip
+    ).partition("controller:")
     found = plan(build_of(head + TWO_MOTORS + rest.partition("\n")[2]))
     assert isinstance(found, Plan), found
     assert not found.left

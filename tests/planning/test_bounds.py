@@ -181,9 +181,11 @@ def alike(feeds: int, amps_a: float, rating_a: float = 20.0, dear: float = 0.0) 
     """So many packs of 20 A that all go into one joiner, and one wire onward; with a price a fuse may go into it."""
     wires = {(number, feeds, 0): [wire(0.5)] for number in range(feeds)} | {(feeds, ROOT, 0): [wire(0.25, amps_a)]}
     return problem(
-        [terminal(fed(rating_a), kind=number) for number in range(feeds)], [site(slots=feeds, weight=1.0)], wires,
+        [terminal(fed(rating_a), kind=number) for number in range(feeds)],
+        [site(slots=feeds, weight=1.0)],
+        wires,
         fuses={fuse(rating_a): kg(dear)} if dear else None,
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(
@@ -219,10 +221,17 @@ def test_a_fuse_of_its_own_is_taken_where_it_costs_less_than_the_note(dear: floa
 @pytest.mark.parametrize(
     ("label", "state"),
     [
-        (fed(20.0), 1), (fed(39.0), 1), (fed(40.0), 1), (fed(20.0, feeds=2), 2), (fed(19.0, feeds=2), 1),
-        (fed(20.0, feeds=4), 4), (fed(20.0, feeds=5), 4), (bare(), UNFUSED), (fed(0.0), 0),
+        (fed(20.0), 1),
+        (fed(39.0), 1),
+        (fed(40.0), 1),
+        (fed(20.0, feeds=2), 2),
+        (fed(19.0, feeds=2), 1),
+        (fed(20.0, feeds=4), 4),
+        (fed(20.0, feeds=5), 4),
+        (bare(), UNFUSED),
+        (fed(0.0), 0),
     ],
-)  # fmt: skip
+)
 def test_what_feeds_is_counted_in_the_smallest_fuse(label: Label, state: int) -> None:
     assert Search(alike(2, 40.0)).bounds.feed(label) == state
 

@@ -137,9 +137,14 @@ def test_more_of_a_joiner_only_where_it_blocks_and_can_be_bought(text: str, more
 
 @pytest.mark.parametrize(
     ("gauges", "family"),
-    [((), "AWG"), (("2.5 mm2",), "mm2"), (("2.5 mm2", "4 mm2"), "mm2"), (("2.5 mm2", "12 AWG"), "AWG"),
-     (("12 AWG",), "AWG")],
-)  # fmt: skip
+    [
+        ((), "AWG"),
+        (("2.5 mm2",), "mm2"),
+        (("2.5 mm2", "4 mm2"), "mm2"),
+        (("2.5 mm2", "12 AWG"), "AWG"),
+        (("12 AWG",), "AWG"),
+    ],
+)
 def test_wire_is_planned_in_the_sizes_that_the_file_uses(gauges: tuple[str, ...], family: str) -> None:
     leads = {f"l{n}": f"{{from: a, to: y, gauge: {gauge}}}" for n, gauge in enumerate(gauges)}
     build = build_of(bike(PACKS, {"y": joiner(inputs=4)}, PLACES, RUNS, leads=leads))

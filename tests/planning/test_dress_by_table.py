@@ -45,8 +45,13 @@ def test_a_label_is_followed_up_to_the_cap() -> None:
     assert least == mine + min(option.score for option in tree.options(tree.build.leads["main lead"]))
     label = fed(over_v=0.0)._replace(score=mine)
     over = label._replace(over_v=0.5)
-    for cap, alive, beyond in ((least, True, False), (least - 1, False, False), (least + score.missed(0.5), True, True),
-                               (least + score.missed(0.5) - 1, True, False), (None, True, True)):  # fmt: skip
+    for cap, alive, beyond in (
+        (least, True, False),
+        (least - 1, False, False),
+        (least + score.missed(0.5), True, True),
+        (least + score.missed(0.5) - 1, True, False),
+        (None, True, True),
+    ):
         tree.cap = cap
         assert tree.alive(label, mine) is alive
         assert tree.alive(over, mine) is beyond

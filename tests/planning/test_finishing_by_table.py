@@ -171,9 +171,14 @@ def test_the_mildest_obstacle_is_told() -> None:
         return Obstacle("r", "leads.x", message, amounts[0], amounts[1])
 
     every = [
-        beyond("none", None, None), beyond("no limit", 9.0, None), beyond("nothing", None, 9.0),
-        beyond("far", 30.0, 10.0), beyond("near", 12.0, 10.0), beyond("below", 5.0, 10.0), beyond("zero", 1.0, 0.0),
-    ]  # fmt: skip
+        beyond("none", None, None),
+        beyond("no limit", 9.0, None),
+        beyond("nothing", None, 9.0),
+        beyond("far", 30.0, 10.0),
+        beyond("near", 12.0, 10.0),
+        beyond("below", 5.0, 10.0),
+        beyond("zero", 1.0, 0.0),
+    ]
     assert obstacle(every, "leads.x", "").constraint == "near"
     assert obstacle(every[:3], "leads.x", "").constraint == "none"
 
@@ -206,8 +211,14 @@ def test_a_joiner_of_which_the_losses_are_not_known_loses_most(changed: dict[str
 
 
 def test_cuts_at_their_lowest_and_lamps_at_their_most() -> None:
-    text = bike({"a": pack("bed")}, {}, {"bed": "{holds: 1}"}, [], at="bed",
-                more=f"accessories:\n  lamp: {{from: a, max: 60 V, {FUSE}}}\n")  # fmt: skip
+    text = bike(
+        {"a": pack("bed")},
+        {},
+        {"bed": "{holds: 1}"},
+        [],
+        at="bed",
+        more=f"accessories:\n  lamp: {{from: a, max: 60 V, {FUSE}}}\n",
+    )
     build = build_of(text)
     silent = build.with_value("packs.a", "cut_off_v", None).with_value("controller", "low_voltage_cut_v", None)
     worst = at_worst(silent)

@@ -67,8 +67,10 @@ def test_a_fuse_that_saves_what_comes_after_it_is_found_below_every_cap() -> Non
     p = problem(
         [terminal(fed(20.0), kind=number) for number in range(3)],
         [site(weight=1.0), site(weight=1.0, kind=1), site(weight=2.6, slots=3, kind=2)],
-        wires, fuses={fuse(20.0): kg(0.2)}, unfused=[0b111],
-    )  # fmt: skip
+        wires,
+        fuses={fuse(20.0): kg(0.2)},
+        unfused=[0b111],
+    )
     found = Search(p).run()
     assert found is not None
     # Five leads of 0.1 kg, two joiners, the fuse; else four leads and the joiner of 2.6 kg.
@@ -202,7 +204,7 @@ def test_sets_and_what_is_left_of_them() -> None:
         (False, wire(0.3, watts_w=40.0), False, [None, 20.0]),
         (False, None, True, [20.0]),
     ],
-)  # fmt: skip
+)
 def test_a_lead_without_a_fuse_and_with_each_that_lets_less_through(
     holds: bool, held: object, must: bool, ways: list[float | None]
 ) -> None:

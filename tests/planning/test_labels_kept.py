@@ -30,9 +30,14 @@ def random_label(chance: Random, kinds: int = 3) -> Label:
     """One of few values each, so that equal figures are common."""
     fuses = chance.choice([(25.0, 25.0, 1), (30.0, 30.0, 1), (50.0, 25.0, 2), (60.0, 30.0, 2), (inf, 0.0, 0)])
     return Label(
-        STEP * chance.randrange(6), chance.choice([-0.5, -0.2, 0.0, 0.1]), fuses[0], fuses[1], chance.randrange(kinds),
-        None, fuses[2],
-    )  # fmt: skip
+        STEP * chance.randrange(6),
+        chance.choice([-0.5, -0.2, 0.0, 0.1]),
+        fuses[0],
+        fuses[1],
+        chance.randrange(kinds),
+        None,
+        fuses[2],
+    )
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -87,9 +87,11 @@ def test_of_a_drawn_joiner_that_is_led_on_place_and_outlet_are_asked_for() -> No
     build = build_of(text_of(2, {"y": joiner()}, leads), SHOP)
     for changed, missing in (
         (build, ("joiners.y", "place_name")),
-        (build.with_value("joiners.y", "place_name", "tube").with_value("joiners.y", "outlets", (None,)),
-         ("joiners.y", "outlets")),
-    ):  # fmt: skip
+        (
+            build.with_value("joiners.y", "place_name", "tube").with_value("joiners.y", "outlets", (None,)),
+            ("joiners.y", "outlets"),
+        ),
+    ):
         with pytest.raises(Stuck) as caught:
             laid(changed, SHOP)
         answer = caught.value.answer

@@ -225,8 +225,9 @@ def test_what_is_joined_first_gets_better_and_never_better_than_the_best(monkeyp
     from_tree = [*improved(layout, tree)]
     assert from_tree[0][0] is layout
     assert [label.score for _, label in from_tree] == [
-        first.best.score, *(score for score in scores if score < first.best.score)
-    ]  # fmt: skip
+        first.best.score,
+        *(score for score in scores if score < first.best.score),
+    ]
     # No joiner takes nine: that tree leads nowhere, and the others are found all the same.
     assert [label.score for _, label in improved(layout, {0b1111: (1, 2, 4, 8)})] == scores
 

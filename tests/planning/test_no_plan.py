@@ -218,8 +218,10 @@ def test_a_place_that_a_drawn_joiner_fills_has_no_room_for_another() -> None:
     drawn = joiner().replace("charge_port: none", "charge_port: none, place: tube, mount: frame metal")
     packs = {name: pack("bed") for name in "abcd"}
     leads = {"a lead": "{from: a, to: y}", "b lead": "{from: b, to: y}"}
-    for holds, told in ((1, "2 joiners are needed, and the places have room for 0"),
-                        (2, "2 joiners are needed, and the places have room for 1")):  # fmt: skip
+    for holds, told in (
+        (1, "2 joiners are needed, and the places have room for 0"),
+        (2, "2 joiners are needed, and the places have room for 1"),
+    ):
         with pytest.raises(Stuck) as caught:
             make_plan(build_of(bike(packs, {"y": drawn}, places(holds), RUNS, leads=leads)), brief=True)
         assert getattr(caught.value.answer, "constraint", "") == told

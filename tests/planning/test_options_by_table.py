@@ -195,8 +195,9 @@ def test_a_cable_that_is_there_costs_nothing() -> None:
     given = "{from: a, to: y, length: 500 mm, ends: [XT60 pin, XT60 socket]}"
     one, found = ways(drawn({"a lead": given}, shop), shop)
     assert [(figure(one.score, each.score, "cost"), figure(one.score, each.score, "joints")) for each in found] == [
-        (pytest.approx(1.0), 0), (pytest.approx(2.0), 0)
-    ]  # fmt: skip
+        (pytest.approx(1.0), 0),
+        (pytest.approx(2.0), 0),
+    ]
     assert figure(one.score, found[0].score, "weighed") == pytest.approx(1.0)
 
 

@@ -200,8 +200,14 @@ def test_where_no_layout_passes_it_is_said_why(monkeypatch: pytest.MonkeyPatch) 
 def test_that_one_joiner_fits_at_a_place_is_said_where_it_decides(
     places: dict[str, str], joiners: int, said: bool
 ) -> None:
-    text = bike({"a": pack("bed")}, {f"j{n}": joiner() for n in range(2)}, places, [], at="bed",
-                leads={"main lead": "{from: a, to: controller, length: 500 mm}"})  # fmt: skip
+    text = bike(
+        {"a": pack("bed")},
+        {f"j{n}": joiner() for n in range(2)},
+        places,
+        [],
+        at="bed",
+        leads={"main lead": "{from: a, to: controller, length: 500 mm}"},
+    )
     build = build_of(text)
     placed = {
         name: replace(each, place_name="tube") if number < joiners else each

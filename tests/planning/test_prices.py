@@ -58,8 +58,11 @@ def test_the_next_best_is_another_layout_where_there_is_one_to_choose_and_else_a
     assert laid.runner_up is not None
     assert laid.runner_up.about.startswith("another layout")
     assert laid.runner_up.values[1] > laid.objective.values[1] + CENT * len(laid.bill)
-    leads = {"a lead": "{from: a, to: y, length: 200 mm}", "b lead": "{from: b, to: y, length: 200 mm}",
-             "main lead": "{from: y, to: controller, length: 500 mm}"}  # fmt: skip
+    leads = {
+        "a lead": "{from: a, to: y, length: 200 mm}",
+        "b lead": "{from: b, to: y, length: 200 mm}",
+        "main lead": "{from: y, to: controller, length: 500 mm}",
+    }
     mounted = joiner().replace("charge_port: none", "charge_port: none, mount: frame metal")
     text = bike({name: pack("bed") for name in "ab"}, {"y": mounted}, PLACES, [], leads=leads)
     drawn = plan(build_of(text, SHOP), SHOP)

@@ -221,8 +221,12 @@ def test_what_is_worth_a_plan_is_within_the_money_and_the_way_and_beaten_by_no_o
     assert isinstance(now, Offer)
     now, reach_m = now._replace(mass_kg=0.0), now.reach_m
     free = _Search(counter, SHOP, Wish(ride=RIDE), "EUR")
-    for price, most_m, worth in ((now.price, reach_m, False), (now.price + 1, reach_m - 1, False),
-                                 (now.price, reach_m + 1, True), (now.price - 1, reach_m - 1, True)):  # fmt: skip
+    for price, most_m, worth in (
+        (now.price, reach_m, False),
+        (now.price + 1, reach_m - 1, False),
+        (now.price, reach_m + 1, True),
+        (now.price - 1, reach_m - 1, True),
+    ):
         assert free._worth_it([now], price, most_m, None) is worth
 
 

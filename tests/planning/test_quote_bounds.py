@@ -134,9 +134,15 @@ def test_what_needs_no_plug_is_not_counted() -> None:
 
 def test_a_bike_whose_leads_are_all_there_needs_the_pack_only() -> None:
     build = build_of(
-        bike({"p0": pack("bed")}, {}, {"bed": "{holds: 1}"}, [], at="bed",
-             leads={"lead": "{from: p0, to: controller, length: 500 mm}"})
-    )  # fmt: skip
+        bike(
+            {"p0": pack("bed")},
+            {},
+            {"bed": "{holds: 1}"},
+            [],
+            at="bed",
+            leads={"lead": "{from: p0, to: controller, length: 500 mm}"},
+        )
+    )
     assert least(build=build, joined=False) == 300
 
 

@@ -49,9 +49,21 @@ def offer_of(row: Row, choice: Choice, enough_m: float = inf) -> Offer:
     band = Band(row.reach_m, row.reach_m + 1, row.reach_m + 2)
     some = cast(Any, None)
     return Offer(
-        choice, (), some, some, (), cast(Any, totals), some, band, row.reach_m, row.mass_kg, (), (), cast(Any, ride),
+        choice,
+        (),
+        some,
+        some,
+        (),
+        cast(Any, totals),
+        some,
+        band,
+        row.reach_m,
+        row.mass_kg,
+        (),
+        (),
+        cast(Any, ride),
         enough_m,
-    )  # fmt: skip
+    )
 
 
 class Told(_Search):
@@ -119,10 +131,17 @@ def by_lot(rng: Random) -> list[Row]:
     for _ in range(rng.randint(1, 9)):
         price, reach_m = rng.choice([100, 150, 200, 300]), rng.choice([40.0, 50.0, 60.0, 80.0])
         rows.append(
-            Row(price, reach_m, rng.choice([3.0, 4.0, 5.0]), rng.choice([price, price - 40, 0]),
-                reach_m + rng.choice([0.0, 5.0, 50.0]), rng.choice([reach_m, reach_m + 8, inf]),
-                rng.choice(["", "", "", "stopped"]), rng.random() < 0.9)
-        )  # fmt: skip
+            Row(
+                price,
+                reach_m,
+                rng.choice([3.0, 4.0, 5.0]),
+                rng.choice([price, price - 40, 0]),
+                reach_m + rng.choice([0.0, 5.0, 50.0]),
+                rng.choice([reach_m, reach_m + 8, inf]),
+                rng.choice(["", "", "", "stopped"]),
+                rng.random() < 0.9,
+            )
+        )
     return rows
 
 

@@ -66,8 +66,10 @@ def test_leads_in_series_in_one_stretch_of_frame_lie_beside_each_other() -> None
     assert outside == {"a lead": True, "b lead": False, "main lead": False}
     inside_all = laid(bike_with(RUNS, LEADS, in_frame="tube, motor")).leads
     assert {name: each.run.in_frame for name, each in inside_all.items()} == {
-        "a lead": False, "b lead": False, "main lead": True
-    }  # fmt: skip
+        "a lead": False,
+        "b lead": False,
+        "main lead": True,
+    }
     assert "a lead" in found["main lead"]
 
 

@@ -100,10 +100,13 @@ def test_without_runs_every_distance_is_asked_for() -> None:
     [
         (("a", "y"), "Write  place:  at b, or the length of the lead."),
         (("y",), "Write  place:  at a and b, or the length of the lead."),
-        (("a", "b", "y"), "Measure it and add to  runs:  {between: [bed, tube], length: .. mm}, "
-                          "{between: [bed, tube], length: .. mm}"),
+        (
+            ("a", "b", "y"),
+            "Measure it and add to  runs:  {between: [bed, tube], length: .. mm}, "
+            "{between: [bed, tube], length: .. mm}",
+        ),
     ],
-)  # fmt: skip
+)
 def test_of_a_drawn_lead_of_unknown_length_what_is_missing_is_asked_for(placed: tuple[str, ...], do: str) -> None:
     """Places of the parts that have none; the way where both have theirs."""
     leads = {"a lead": "{from: a, to: y}", "b lead": "{from: b, to: y}", "main lead": "{from: y, to: controller}"}

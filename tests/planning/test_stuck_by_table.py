@@ -34,13 +34,19 @@ def stuck(
         node_count=lambda: 2 + len(puts), wires=lambda node, target, inlet: ["w"] if node in led else []
     )
     return SimpleNamespace(
-        spots=spots, root_place="motor", ways={(each, "motor"): None for each in ways},
-        topology=SimpleNamespace(root_slots=slots), puts=puts, kinds=[kind] if kinds else [],
+        spots=spots,
+        root_place="motor",
+        ways={(each, "motor"): None for each in ways},
+        topology=SimpleNamespace(root_slots=slots),
+        puts=puts,
+        kinds=[kind] if kinds else [],
         build=SimpleNamespace(joiners={"y": joiner}),
         unfit=[Obstacle("r", part, message) for part, message in unfit],
-        joiners_needed=lambda: needed, room=lambda: room, problem=problem,
+        joiners_needed=lambda: needed,
+        room=lambda: room,
+        problem=problem,
         blocked={node: [Obstacle("r", "x", f"blocked {node}")] if node in blocked else [] for node in range(4)},
-    )  # fmt: skip
+    )
 
 
 @pytest.mark.parametrize(

@@ -62,8 +62,10 @@ def test_a_drawn_tree_says_what_meets_where() -> None:
     assert splits is not None
     assert [[mask for mask in range(1, 8) if meets(mask, at)] for at in (0, 1)] == [[0b011], [0b111]]
     assert [[part for part in range(1, 8) if splits(part, at)] for at in (0, 1, -1)] == [
-        [0b001, 0b010], [0b011, 0b100], [0b111]
-    ]  # fmt: skip
+        [0b001, 0b010],
+        [0b011, 0b100],
+        [0b111],
+    ]
     assert found.sets() == {0b001, 0b010, 0b100, 0b011, 0b111}
     open_one = gaps(build(without("main lead", "link", "c lead")))
     assert open_one.filters(["y"]) == (None, None)
@@ -234,9 +236,7 @@ def test_two_controllers_are_drawn_by_hand() -> None:
 
 
 def test_a_ring_of_leads_ends_somewhere() -> None:
-    ring = {
-        "a": [SimpleNamespace(target="y")], "y": [SimpleNamespace(target="z")], "z": [SimpleNamespace(target="y")]
-    }  # fmt: skip
+    ring = {"a": [SimpleNamespace(target="y")], "y": [SimpleNamespace(target="z")], "z": [SimpleNamespace(target="y")]}
     assert topology._loose_end(cast(Any, SimpleNamespace(leads_from=ring)), "a") == "y"
     assert topology._loose_end(cast(Any, SimpleNamespace(leads_from={})), "a") == "a"
     chain = {"a": ring["a"], "y": ring["y"]}
@@ -268,18 +268,23 @@ def test_every_root_is_plugged_into_the_controller_for_its_load() -> None:
     [
         ("", "", ("joiners.y",)),
         ("", "length: 500 mm, gauge: 12 AWG, insulation: silicone", ("joiners.y", "leads.link", "joiners.z")),
-        ("length: 500 mm, gauge: 12 AWG, insulation: silicone", "length: 500 mm, gauge: 12 AWG, insulation: silicone",
-         ("joiners.y", "leads.link", "joiners.z", "leads.main lead")),
+        (
+            "length: 500 mm, gauge: 12 AWG, insulation: silicone",
+            "length: 500 mm, gauge: 12 AWG, insulation: silicone",
+            ("joiners.y", "leads.link", "joiners.z", "leads.main lead"),
+        ),
         ("length: 500 mm, gauge: 12 AWG, insulation: silicone", "length: 500 mm", ("joiners.y",)),
         ("length: 500 mm, gauge: 12 AWG, insulation: silicone", "gauge: 12 AWG", ("joiners.y",)),
     ],
-)  # fmt: skip
+)
 def test_what_is_lost_behind_a_joiner_that_packs_go_into(main: str, link: str, counted: tuple[str, ...]) -> None:
     """A pack goes into y; from there it is y, the link, z and the main lead, as far as they are known."""
     leads = {
-        "a lead": lead("a", "y"), "link": lead("y", "z", link), "c lead": lead("c", "z"),
+        "a lead": lead("a", "y"),
+        "link": lead("y", "z", link),
+        "c lead": lead("c", "z"),
         "main lead": lead("z", "controller", main),
-    }  # fmt: skip
+    }
     one = build(leads, joiners={"y": joiner(), "z": joiner()})
     found = gaps(one)
     assert found.root.name == "y"

@@ -50,9 +50,14 @@ def terminal(*labels: Label, kind: int, must_fuse: bool = False, used: int = 0) 
 
 
 def site(
-    use: int = 0, slots: int = 2, uniform: bool = True, weight: float = 1.0, volts_v: float = 0.05,
-    loss_kg: float = 0.0, kind: int = 0,
-) -> Site:  # fmt: skip
+    use: int = 0,
+    slots: int = 2,
+    uniform: bool = True,
+    weight: float = 1.0,
+    volts_v: float = 0.05,
+    loss_kg: float = 0.0,
+    kind: int = 0,
+) -> Site:
     """`loss_kg`: what it weighs that the whole load goes along one path of it."""
     return Site(
         use, slots, uniform, kg(weight), volts_v, lambda share: kg(loss_kg * share * share), hash(("site", kind))
@@ -75,10 +80,19 @@ def problem(
     count = len(terminals)
     _, limit, high = fields(room)
     return Problem(
-        terminals, sites, root_slots, lambda *key: wires.get(key, ()), lambda mask: tuple(known), known.__getitem__,
-        lambda mask: mask not in unfused, lambda mask: mask.bit_count() / count, limit, high,
-        lambda used: used % (1 << FIELD_BITS) >= least_used, SCORE,
-    )  # fmt: skip
+        terminals,
+        sites,
+        root_slots,
+        lambda *key: wires.get(key, ()),
+        lambda mask: tuple(known),
+        known.__getitem__,
+        lambda mask: mask not in unfused,
+        lambda mask: mask.bit_count() / count,
+        limit,
+        high,
+        lambda used: used % (1 << FIELD_BITS) >= least_used,
+        SCORE,
+    )
 
 
 def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) -> Problem:
@@ -91,10 +105,17 @@ def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) 
         terminals.append(terminal(*labels, kind=number, must_fuse=must, used=rng.choice([0, 0, 0, 1 << FIELD_BITS])))
     units, _, _ = fields([0, 0])
     placed = [
-        site(rng.choice([0, *units, sum(units)]), rng.choice([2, 2, 3]), rng.random() < 0.6, rng.choice([0.5, 1.0]),
-             rng.choice([0.0, 0.1]), rng.choice([0.0, 0.3]), kind)
+        site(
+            rng.choice([0, *units, sum(units)]),
+            rng.choice([2, 2, 3]),
+            rng.random() < 0.6,
+            rng.choice([0.5, 1.0]),
+            rng.choice([0.0, 0.1]),
+            rng.choice([0.0, 0.3]),
+            kind,
+        )
         for kind in range(sites)
-    ]  # fmt: skip
+    ]
     wires: dict[tuple[int, int, int], Sequence[Option]] = {}
     for node in range(packs + sites):
         for target in (*range(packs, packs + sites), ROOT):
@@ -103,9 +124,15 @@ def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) 
                 wires[node, target, inlet] = [_wire(rng) for _ in range(rng.choice([0, *5 * [1], *5 * [options]]))]
     known = {fuse(each): kg(rng.choice([0.1, 0.3])) for each in rng.choice([(), (25.0,), (20.0, 35.0)])}
     return problem(
-        terminals, placed, wires, fuses=known, unfused=[rng.randrange(1, 1 << packs)], root_slots=rng.choice([1, 1, 2]),
-        room=(rng.choice([1, 2, 2, 3]), rng.choice([1, 2, 3, 3])), least_used=rng.choice([0, 0, 0, 1]),
-    )  # fmt: skip
+        terminals,
+        placed,
+        wires,
+        fuses=known,
+        unfused=[rng.randrange(1, 1 << packs)],
+        root_slots=rng.choice([1, 1, 2]),
+        room=(rng.choice([1, 2, 2, 3]), rng.choice([1, 2, 3, 3])),
+        least_used=rng.choice([0, 0, 0, 1]),
+    )
 
 
 def _wire(rng: Random) -> Option:
@@ -167,10 +194,14 @@ class Every:
                     used = sum(one.used for one in each)
                     if self.p.fits(used):
                         yield Wired(
-                            sum(one.score for one in each), max(one.over_v for one in each),
-                            sum(one.total_a for one in each), max(one.largest_a for one in each),
-                            sum(one.feeds for one in each), used, tuple(one.layout for one in each),
-                        )  # fmt: skip
+                            sum(one.score for one in each),
+                            max(one.over_v for one in each),
+                            sum(one.total_a for one in each),
+                            max(one.largest_a for one in each),
+                            sum(one.feeds for one in each),
+                            used,
+                            tuple(one.layout for one in each),
+                        )
 
     def _at_outlet(self, mask: int, node: int) -> list[Wired]:
         if (mask, node) not in self._known:
@@ -191,9 +222,11 @@ class Every:
         for each in self._ending(mask, node, put.slots, 2):
             if self.p.fits(each.used + put.use):
                 yield each._replace(
-                    score=each.score + put.score, over_v=each.over_v + put.volts_v, used=each.used + put.use,
+                    score=each.score + put.score,
+                    over_v=each.over_v + put.volts_v,
+                    used=each.used + put.use,
                     layout=(node, *sorted(each.layout, key=repr)),
-                )  # fmt: skip
+                )
 
     def _brought(self, mask: int, target: int, inlet: int) -> list[Wired]:
         """All ways to lead a set to an inlet."""

@@ -14,12 +14,28 @@ from packyoke.core.tape import far, tape, tape_m
 @pytest.mark.parametrize(
     ("value", "text"),
     [
-        (4.9e-7, "0"), (-4.9e-7, "0"), (6e-7, "0.000001"), (0.00001, "0.00001"), (0.000123456, "0.000123"),
-        (0.35299, "0.353"), (0.1, "0.1"), (1.0, "1"), (9.995, "9.99"), (12.34, "12.3"), (99.94, "99.9"),
-        (99.96, "100"), (100.0, "100"), (100.4, "100"), (1470.2, "1470"), (123456.7, "123457"), (-250.0, "-250"),
-        (10.0, "10"), (110.0, "110"), (-0.5, "-0.5"),
+        (4.9e-7, "0"),
+        (-4.9e-7, "0"),
+        (6e-7, "0.000001"),
+        (0.00001, "0.00001"),
+        (0.000123456, "0.000123"),
+        (0.35299, "0.353"),
+        (0.1, "0.1"),
+        (1.0, "1"),
+        (9.995, "9.99"),
+        (12.34, "12.3"),
+        (99.94, "99.9"),
+        (99.96, "100"),
+        (100.0, "100"),
+        (100.4, "100"),
+        (1470.2, "1470"),
+        (123456.7, "123457"),
+        (-250.0, "-250"),
+        (10.0, "10"),
+        (110.0, "110"),
+        (-0.5, "-0.5"),
     ],
-)  # fmt: skip
+)
 def test_three_figures_that_count(value: float, text: str) -> None:
     assert shown(value) == text
 
@@ -65,9 +81,16 @@ def test_a_finding_knows_its_fields_and_stays_as_it_is() -> None:
 
 @pytest.mark.parametrize(
     ("wanted", "inside", "beyond"),
-    [(-1.0, 1.0, -1.0), (0.0, 1.0, 1.0), (1.0, 3.0, 3.0), (2.0, 5.0, 5.0), (3.0, 5.5, 5.5), (4.0, 6.0, 6.0),
-     (6.0, 6.0, 7.0)],
-)  # fmt: skip
+    [
+        (-1.0, 1.0, -1.0),
+        (0.0, 1.0, 1.0),
+        (1.0, 3.0, 3.0),
+        (2.0, 5.0, 5.0),
+        (3.0, 5.5, 5.5),
+        (4.0, 6.0, 6.0),
+        (6.0, 6.0, 7.0),
+    ],
+)
 def test_straight_between_points(wanted: float, inside: float, beyond: float) -> None:
     """Points (0, 1), (2, 5) and (4, 6): two a step, then one half."""
     points = (0.0, 2.0, 4.0), (1.0, 5.0, 6.0)
@@ -84,11 +107,20 @@ def test_at_a_step_the_value_behind_it_counts() -> None:
     ("inches", "text"),
     [
         # To 1/16 in below a foot, to 1/8 in from there on, whole feet beyond what a tape has.
-        (0.03, None), (0.04, "1/16 in"), (0.5, "1/2 in"), (11.9, "11 7/8 in"), (11.97, "1 ft"), (12.0, "1 ft"),
-        (12.1, "1 ft 1/8 in"), (15.75, "1 ft 3 3/4 in"), (24.0, "2 ft"), (1200.0, "100 ft"), (1200.1, None),
+        (0.03, None),
+        (0.04, "1/16 in"),
+        (0.5, "1/2 in"),
+        (11.9, "11 7/8 in"),
+        (11.97, "1 ft"),
+        (12.0, "1 ft"),
+        (12.1, "1 ft 1/8 in"),
+        (15.75, "1 ft 3 3/4 in"),
+        (24.0, "2 ft"),
+        (1200.0, "100 ft"),
+        (1200.1, None),
         (-15.75, "-1 ft 3 3/4 in"),
     ],
-)  # fmt: skip
+)
 def test_a_length_as_a_tape_has_it(inches: float, text: str | None) -> None:
     assert tape(inches * 0.0254) == text
     if text is not None and inches > 0:
@@ -105,10 +137,15 @@ def test_what_no_tape_has_is_not_read_as_such(text: str) -> None:
 @pytest.mark.parametrize(
     ("metres", "system", "text"),
     [
-        (9_990.0, "metric", "9.9 km"), (10_000.0, "metric", "10 km"), (10_900.0, "metric", "10 km"),
-        (0.0, "metric", "0 km"), (2_000.0, "metric", "2 km"), (16_093.44, "us", "10 mi"), (16_000.0, "us", "9.9 mi"),
+        (9_990.0, "metric", "9.9 km"),
+        (10_000.0, "metric", "10 km"),
+        (10_900.0, "metric", "10 km"),
+        (0.0, "metric", "0 km"),
+        (2_000.0, "metric", "2 km"),
+        (16_093.44, "us", "10 mi"),
+        (16_000.0, "us", "9.9 mi"),
         (1_609.344, "us", "1 mi"),
     ],
-)  # fmt: skip
+)
 def test_a_way_is_rounded_down(metres: float, system: str, text: str) -> None:
     assert far(metres, system) == text

@@ -28,9 +28,15 @@ TAKEN: list[tuple[dict[str, Any], tuple[str, ...]]] = [
     ({"measured": [READING]}, ()),
     ({"sets": [["keel"], ["keel", "pannier"]]}, ()),
     ({"leads.keel lead.from": "Keel"}, ()),
-    ({"packs.third": {"like": "KEEL"}, "joiners.yoke.inputs": "3",
-      "leads.third lead": {"from": "third", "to": "yoke"}}, ()),
-]  # fmt: skip
+    (
+        {
+            "packs.third": {"like": "KEEL"},
+            "joiners.yoke.inputs": "3",
+            "leads.third lead": {"from": "third", "to": "yoke"},
+        },
+        (),
+    ),
+]
 
 
 @pytest.mark.parametrize(("put", "drop"), TAKEN)

@@ -48,8 +48,12 @@ def test_a_pack_goes_with_its_lead_and_all_other_lines_stay() -> None:
     new = changed(text)
     gone = [line for line in text.splitlines() if line not in new.splitlines()]
     assert [line.strip().partition(":")[0] for line in gone if not line.strip().startswith(("#", "{"))] == [
-        "keel", "outlet", "bms", "leads", "keel lead",
-    ]  # fmt: skip
+        "keel",
+        "outlet",
+        "bms",
+        "leads",
+        "keel lead",
+    ]
     added = [line for line in new.splitlines() if line not in text.splitlines()]
     assert [line.strip().partition(":")[0] for line in added] == [NAME]
     build = read(new)
@@ -72,10 +76,12 @@ def test_a_charger_without_a_list_stays_as_it_is() -> None:
 
 MENTIONS = [
     ("measured:\n  - {date: 2026-11-01, part: packs.PACK, what: resistance, value: 104 mohm}\n", "a reading"),
-    ("accept:\n  - {rule: cells-overworked, part: packs.PACK, found: 12 A, because: x, by: me, until: 2027-06-30}\n",
-     "an acceptance"),
+    (
+        "accept:\n  - {rule: cells-overworked, part: packs.PACK, found: 12 A, because: x, by: me, until: 2027-06-30}\n",
+        "an acceptance",
+    ),
     ("sets:\n  - [PACK]\n  - [keel, keel spare]\n", "sets"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("lines", "said"), MENTIONS)

@@ -79,13 +79,19 @@ def test_readings_go_behind_the_last_of_the_list(indent: str, after: str) -> Non
         (
             "fuse",
             Fuse(
-                name="fuse", path="x.fuse", span=NOWHERE, spans={}, presence=FITTED, family="blade", rating_a=30.0,
+                name="fuse",
+                path="x.fuse",
+                span=NOWHERE,
+                spans={},
+                presence=FITTED,
+                family="blade",
+                rating_a=30.0,
                 voltage_v=58.0,
             ),
             ("fuse", "{family: blade, rating: 30 A, voltage: 58 V}"),
         ),
     ],
-)  # fmt: skip
+)
 def test_a_planned_field_as_a_line_of_the_file(attr: str, value: object, line: tuple[str, str]) -> None:
     assert value_words(attr, value) == line
 

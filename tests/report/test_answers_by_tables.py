@@ -43,21 +43,33 @@ def test_packs_get_letters_where_their_names_are_many_or_long(names: list[str], 
 @pytest.mark.parametrize(
     ("typed", "file"),
     [
-        ("20A", "20 A"), ("20 amps", "20 A"), ("20 amp", "20 A"), ("48 volts", "48 V"), ("48v", "48 V"),
-        ("12awg", "12 AWG"), ("2.5mm2", "2.5 mm2"), ("20A ?", "20 A ?"), ("95%", "95 %"), ("twenty", "twenty"),
+        ("20A", "20 A"),
+        ("20 amps", "20 A"),
+        ("20 amp", "20 A"),
+        ("48 volts", "48 V"),
+        ("48v", "48 V"),
+        ("12awg", "12 AWG"),
+        ("2.5mm2", "2.5 mm2"),
+        ("20A ?", "20 A ?"),
+        ("95%", "95 %"),
+        ("twenty", "twenty"),
         ("20 A 30", "20 A 30"),
     ],
-)  # fmt: skip
+)
 def test_an_answer_is_spaced_as_the_file_is_read(typed: str, file: str) -> None:
     assert spaced(typed) == file
 
 
 @pytest.mark.parametrize(
     ("file", "said"),
-    [("Leave the line out.", "Press Enter."), ("Look, or leave the line out.", "Look, or press Enter."),
-     ("Leave the line out when it is not known: it is asked for.", "Press Enter."), ("Write 20 A", "Write 20 A."),
-     ("Which?", "Which?")],
-)  # fmt: skip
+    [
+        ("Leave the line out.", "Press Enter."),
+        ("Look, or leave the line out.", "Look, or press Enter."),
+        ("Leave the line out when it is not known: it is asked for.", "Press Enter."),
+        ("Write 20 A", "Write 20 A."),
+        ("Which?", "Which?"),
+    ],
+)
 def test_whoever_answers_has_no_line_to_leave_out(file: str, said: str) -> None:
     assert as_answer(file) == said
 
@@ -86,9 +98,14 @@ def test_a_sum_of_packs_is_none_where_one_of_them_is_not_known() -> None:
 
 @pytest.mark.parametrize(
     ("name", "packs", "joiners", "same"),
-    [("Skerry", ("keel",), (), True), ("other", ("keel",), (), True), ("other", (), ("yoke",), True),
-     ("Skerry long-tail", (), (), True), ("other", ("x",), ("z",), False)],
-)  # fmt: skip
+    [
+        ("Skerry", ("keel",), (), True),
+        ("other", ("keel",), (), True),
+        ("other", (), ("yoke",), True),
+        ("Skerry long-tail", (), (), True),
+        ("other", ("x",), ("z",), False),
+    ],
+)
 def test_two_builds_can_be_one_bike_by_a_name_a_pack_or_a_joiner(
     name: str, packs: tuple[str, ...], joiners: tuple[str, ...], same: bool
 ) -> None:
@@ -149,9 +166,15 @@ def test_of_two_folders_each_build_is_known_by_its_path() -> None:
 
 @pytest.mark.parametrize(
     ("text", "result"),
-    [(b' {"schema": "x"}', True), (b"[1]", True), (b"packyoke: 1", False), (b'{"packyoke": 1}', False),
-     (b"{packyoke: 1}", False), (b"", False)],
-)  # fmt: skip
+    [
+        (b' {"schema": "x"}', True),
+        (b"[1]", True),
+        (b"packyoke: 1", False),
+        (b'{"packyoke": 1}', False),
+        (b"{packyoke: 1}", False),
+        (b"", False),
+    ],
+)
 def test_a_result_is_told_from_a_build(text: bytes, result: bool) -> None:
     assert is_result(text) is result
 

@@ -12,9 +12,7 @@ from packyoke.answers.bill import bill_notes, bill_table, sums, valid_until
 from packyoke.making.lists import BillLine, Terms, Totals
 
 D = Decimal
-LINE = BillLine(
-    "wires", "red 12", "", D("1.74"), "m", D("1.40"), D("2.44"), 120.0, D(10), D(0), None, True
-)  # fmt: skip
+LINE = BillLine("wires", "red 12", "", D("1.74"), "m", D("1.40"), D("2.44"), 120.0, D(10), D(0), None, True)
 TOTALS = Totals(D("2.44"), "EUR", D("2.44"), None, None, None, D(0), (), 0, 0)
 
 
@@ -39,13 +37,17 @@ NO_PRICE = LINE._replace(price_each=None, amount=None)
         (LINE._replace(minutes_s=None), ("1.74 m", "red 12", "1.40", "2.44", "", "")),
         (LINE._replace(quantity=D(3), unit="piece", minutes_s=600.0), ("3", "red 12", "1.40", "2.44", "30 min", "")),
         (LINE._replace(short=D("0.74")), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "0.74 m to order")),
-        (LINE._replace(short=D(2), lead_days=3, unit="piece", quantity=D(2)),
-         ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 3 days")),
-        (LINE._replace(short=D(2), lead_days=0, unit="piece", quantity=D(2)),
-         ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 0 days")),
+        (
+            LINE._replace(short=D(2), lead_days=3, unit="piece", quantity=D(2)),
+            ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 3 days"),
+        ),
+        (
+            LINE._replace(short=D(2), lead_days=0, unit="piece", quantity=D(2)),
+            ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 0 days"),
+        ),
         (LINE._replace(on_shelf=False), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "to buy")),
     ],
-)  # fmt: skip
+)
 def test_a_line(line: BillLine, row: tuple[str, ...]) -> None:
     heads, rows = bill_table(Bill((line,)))
     assert heads == ("how much", "what", "each", "amount", "work", "stock")

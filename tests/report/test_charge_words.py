@@ -31,10 +31,17 @@ PAIR = Plan(2, 0, 9000.0, (Turn("keel", "counter", 0.0, 9000.0), Turn("box", "de
 
 def seen(*pairings: Pairing, **more: Any) -> ChargeView:
     told: dict[str, Any] = {
-        "packs": ("keel",), "start": {"keel": 0.0, "box": 0.0}, "temperature_k": 293.15, "band": BANDS[2],
-        "plans": (), "ports": (), "unserved": (), "mains_w": {"counter": 230.0, "depot": 115.0}, "joined": (),
+        "packs": ("keel",),
+        "start": {"keel": 0.0, "box": 0.0},
+        "temperature_k": 293.15,
+        "band": BANDS[2],
+        "plans": (),
+        "ports": (),
+        "unserved": (),
+        "mains_w": {"counter": 230.0, "depot": 115.0},
+        "joined": (),
         "assumed": (),
-    }  # fmt: skip
+    }
     view = {key: more.pop(key) for key in ("check", "check_lines", "bonded", "assumed_words") if key in more}
     card = ChargingCard(pairings=pairings or (FITS,), **{**told, **more})
     assumed = view.pop("assumed_words", ())
@@ -74,33 +81,53 @@ def test_the_answer(view: ChargeView, word: str, level: str) -> None:
     ("view", "lead"),
     [
         (seen(), ["YES  keel: counter, about 3 h 00 min."]),
-        (seen(check="no", check_lines=("one.", "two.")),
-         ["NO   one.", "two.", "Charge nothing before that is settled; what follows holds for afterwards.",
-          "LATER  keel: counter, about 3 h 00 min."]),
-        (seen(check="not yet", check_lines=("one.",))
-         , ["NOT YET  one.", "Charge nothing before", "LATER  keel: counter, about 3 h 00 min."]),
+        (
+            seen(check="no", check_lines=("one.", "two.")),
+            [
+                "NO   one.",
+                "two.",
+                "Charge nothing before that is settled; what follows holds for afterwards.",
+                "LATER  keel: counter, about 3 h 00 min.",
+            ],
+        ),
+        (
+            seen(check="not yet", check_lines=("one.",)),
+            ["NOT YET  one.", "Charge nothing before", "LATER  keel: counter, about 3 h 00 min."],
+        ),
         (seen(NO), ["NO   keel: no charger of this bike may go on it."]),
         (seen(UNDECIDED), ["NOT YET  keel: whether depot may go on it is not known."]),
-        (seen(NO, UNDECIDED),
-         ["NOT YET  keel: whether depot may go on it is not known."]),
+        (seen(NO, UNDECIDED), ["NOT YET  keel: whether depot may go on it is not known."]),
         # what is not known of another pack says nothing of this one
         (seen(NO, Pairing("counter", "box", "not known", (), ())), ["NO   keel: no charger of this bike may"]),
         (seen(Pairing("counter", "keel", "yes", (), ())), ["YES  keel: counter; how long it takes is not known."]),
-        (seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.96), 1.0)),
-         ["YES  keel: counter, about 3 h 00 min, then it is 96 % charged and not full."]),
-        (seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.97), 1.0)),
-         ["YES  keel: counter, about 3 h 00 min."]),
+        (
+            seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.96), 1.0)),
+            ["YES  keel: counter, about 3 h 00 min, then it is 96 % charged and not full."],
+        ),
+        (
+            seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.97), 1.0)),
+            ["YES  keel: counter, about 3 h 00 min."],
+        ),
         (seen(plans=(ALONE,)), ["YES  keel: counter, about 3 h 00 min."]),  # one pack needs no order
-        (seen(FITS, BOX, packs=("keel", "box"), plans=(ALONE, PAIR)),
-         ["YES  keel: counter, about 3 h 00 min.", "YES  box: depot, about 3 h 00 min.",
-          "One pack at a time: 3 h 00 min in all, 1 plug change."]),
+        (
+            seen(FITS, BOX, packs=("keel", "box"), plans=(ALONE, PAIR)),
+            [
+                "YES  keel: counter, about 3 h 00 min.",
+                "YES  box: depot, about 3 h 00 min.",
+                "One pack at a time: 3 h 00 min in all, 1 plug change.",
+            ],
+        ),
         (seen(FITS, BOX, packs=("keel", "box"), plans=(PAIR,)), ["YES  keel", "YES  box", "in all, 0 plug changes."]),
-        (seen(FITS, BOX, packs=("keel", "box"), plans=(ALONE._replace(turns=ALONE.turns[:1]),)),
-         ["YES  keel", "YES  box", "3 h 00 min in all without box (through the joiner), 1 plug change."]),
-        (seen(FITS, packs=("keel", "box"), unserved=("box",), plans=(ALONE._replace(turns=ALONE.turns[:1]),)),
-         ["YES  keel", "NO   box", "3 h 00 min in all, 1 plug change."]),
+        (
+            seen(FITS, BOX, packs=("keel", "box"), plans=(ALONE._replace(turns=ALONE.turns[:1]),)),
+            ["YES  keel", "YES  box", "3 h 00 min in all without box (through the joiner), 1 plug change."],
+        ),
+        (
+            seen(FITS, packs=("keel", "box"), unserved=("box",), plans=(ALONE._replace(turns=ALONE.turns[:1]),)),
+            ["YES  keel", "NO   box", "3 h 00 min in all, 1 plug change."],
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_each_pack_is_charged_with(view: ChargeView, lead: list[str]) -> None:
     found = charge_page(view).lead
     assert len(found) == len(lead)
@@ -150,15 +177,21 @@ def test_a_bike_without_chargers_says_so() -> None:
     [
         (seen(), None),
         (seen(NO), ("depot on keel: puts out 58.8 V, the pack is full at 54.6 V.",)),
-        (seen(NO, Pairing("depot", "box", "no", NO.reasons, ())),
-         ("depot on keel and box: puts out 58.8 V, the pack is full at 54.6 V.",)),
+        (
+            seen(NO, Pairing("depot", "box", "no", NO.reasons, ())),
+            ("depot on keel and box: puts out 58.8 V, the pack is full at 54.6 V.",),
+        ),
         (seen(UNDECIDED), ("depot on keel: not known: keel: series.",)),
-        (seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.9))),
-         ("counter on keel: done at 90 % of its charge, not full.",)),
-        (seen(Pairing("counter", "keel", "yes", (), (), missing=SERIES)),
-         ("counter on keel: for the time keel: series is needed.",)),
+        (
+            seen(Pairing("counter", "keel", "yes", (), (), TIMES._replace(end_fraction=0.9))),
+            ("counter on keel: done at 90 % of its charge, not full.",),
+        ),
+        (
+            seen(Pairing("counter", "keel", "yes", (), (), missing=SERIES)),
+            ("counter on keel: for the time keel: series is needed.",),
+        ),
     ],
-)  # fmt: skip
+)
 def test_why(view: ChargeView, why: tuple[str, ...] | None) -> None:
     found = blocks(view).get("Why")
     assert (found.lines if isinstance(found, Lines) else None) == why
@@ -192,9 +225,10 @@ def test_the_order() -> None:
     found = blocks(seen(FITS, BOX, plans=(PAIR._replace(exact=False), ALONE), **TWO))["In what order"]
     assert "There are too many ways to try them all: the best that was found." in found.notes
     part = ALONE._replace(turns=ALONE.turns[:1])
-    assert "These are without box (through the joiner)." in blocks(seen(FITS, BOX, plans=(part,), **TWO))[
-        "In what order"
-    ].notes  # fmt: skip
+    assert (
+        "These are without box (through the joiner)."
+        in blocks(seen(FITS, BOX, plans=(part,), **TWO))["In what order"].notes
+    )
     assert "In what order" not in blocks(seen(plans=(ALONE,)))
     assert "In what order" not in blocks(seen(FITS, BOX, **TWO))
 
@@ -206,8 +240,13 @@ def test_one_at_a_time_on_two_chargers_goes_pack_by_pack() -> None:
 
 
 def test_charging_through_a_joiner() -> None:
-    course = PortCourse((PortPhase(0.0, 3600.0, ("box",)), PortPhase(3600.0, 7200.0, ("box", "keel"))), 1.0,
-                        (("box", 7000.0), ("keel", 7200.0)), 7200.0, 1.0)  # fmt: skip
+    course = PortCourse(
+        (PortPhase(0.0, 3600.0, ("box",)), PortPhase(3600.0, 7200.0, ("box", "keel"))),
+        1.0,
+        (("box", 7000.0), ("keel", 7200.0)),
+        7200.0,
+        1.0,
+    )
     table = blocks(seen(ports=(PortLine("counter", "yoke", course, 588 * WH),)))["Through the joiner"]
     assert table.rows == (("0 s to 1 h 00 min", "box"), ("1 h 00 min to 2 h 00 min", "box and keel"))
     assert table.notes[1] == "Full: box after 1 h 56 min, keel after 2 h 00 min; 588 Wh from the mains."
@@ -235,12 +274,17 @@ def test_a_card_as_json() -> None:
     data = json.loads(charge_json(seen(FITS, UNDECIDED, plans=(PAIR,), **TWO)))
     # Bands of JEITA: none below 0 degC, half to 10, all to 45, 4.15 V a cell to 50, none above.
     assert [(round(each["from_k"]), each["to_k"], each["current_share"]) for each in data["limits"]] == [
-        (0, 273.15, 0.0), (273, 283.15, 0.5), (283, 318.15, 1.0), (318, 323.15, 1.0), (323, None, 0.0)
-    ]  # fmt: skip
+        (0, 273.15, 0.0),
+        (273, 283.15, 0.5),
+        (283, 318.15, 1.0),
+        (318, 323.15, 1.0),
+        (323, None, 0.0),
+    ]
     assert [each["charger"] for each in data["packs"]] == ["counter", None]
     assert [(each["to_80_s"], each["full_s"], each["asks"]) for each in data["pairs"]] == [
-        (7200.0, 10800.0, []), (None, None, ["keel: series"])
-    ]  # fmt: skip
+        (7200.0, 10800.0, []),
+        (None, None, ["keel: series"]),
+    ]
     assert data["plans"][0]["mains_w"] == 345.0
 
 

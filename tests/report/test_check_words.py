@@ -67,9 +67,14 @@ def test_a_file_in_one_line(found: Report, line: str) -> None:
 def test_counts_of_each_weight() -> None:
     said = finding(NOTE, usual=True)
     found = report(
-        finding(), finding(CAUTION), finding(CAUTION), finding(CAUTION, accepted="as told"), finding(NOTE), said,
+        finding(),
+        finding(CAUTION),
+        finding(CAUTION),
+        finding(CAUTION, accepted="as told"),
+        finding(NOTE),
+        said,
         to_find_out=(asks(), asks()),
-    )  # fmt: skip
+    )
     shown = [each for each in found.findings if not each.usual]
     assert counts_text(found, shown) == "1 stop, 2 to find out, 2 cautions, 1 note, 1 accepted, 1 more with --all"
     assert counts_text(report(said), []) == "1 note with --all"
@@ -166,8 +171,11 @@ def test_facts_of_a_finding() -> None:
     figures = {"found": Amount(50.0, "A"), "limit": Amount(30.0, "A")}
     whole = A.but(**figures, why="because", do="this", basis=("a table", "common practice"))
     assert facts(report(whole)) == {
-        "found": "50 A; limit 30 A", "why": "because", "do": "this", "rule": "lead-overheats; a table"
-    }  # fmt: skip
+        "found": "50 A; limit 30 A",
+        "why": "because",
+        "do": "this",
+        "rule": "lead-overheats; a table",
+    }
     assert facts(report(whole.but(packs_in=("keel", "box"))))["found"].startswith("50 A, with keel + box in")
     assert "with" not in facts(report(whole.but(packs_in=("keel",))))["found"]
     # found and limit stand on one line when they are shorter than 44 letters together
@@ -231,19 +239,27 @@ GOOD = GoodFor(AMPS, None, None, None, (), ())
     ("good", "said"),
     [
         (GOOD, ["This harness carries 30 A continuous."]),
-        (GOOD._replace(continuous=None),
-         ["What this harness carries is not decided: a current or a limit is not known."]),
+        (
+            GOOD._replace(continuous=None),
+            ["What this harness carries is not decided: a current or a limit is not known."],
+        ),
         (GOOD._replace(continuous=Amount(0.0, "A")), ["This harness carries no current at all."]),
         (GOOD._replace(peak=Amount(50.0, "A", "for 10 s")), ["This harness carries 30 A continuous, 50 A for 10 s."]),
         (GOOD._replace(asked=Amount(20.0, "A")), ["This harness carries 30 A continuous; the controller draws 20 A."]),
-        (GOOD._replace(asked=Amount(20.0, "A"), asked_peak=Amount(35.0, "A")),
-         ["This harness carries 30 A continuous; the controller draws 20 A, and 35 A."]),
-        (GOOD._replace(open_parts=("leads.a", "leads.b", "leads.c", "leads.d")),
-         ["This harness carries 30 A continuous (without a, b, c: not known)."]),
-        (GOOD._replace(weakest=(("leads.a", "wire"), ("joiners.y", ""))),
-         ["This harness carries 30 A continuous.", "Weakest: a (wire), then y."]),
+        (
+            GOOD._replace(asked=Amount(20.0, "A"), asked_peak=Amount(35.0, "A")),
+            ["This harness carries 30 A continuous; the controller draws 20 A, and 35 A."],
+        ),
+        (
+            GOOD._replace(open_parts=("leads.a", "leads.b", "leads.c", "leads.d")),
+            ["This harness carries 30 A continuous (without a, b, c: not known)."],
+        ),
+        (
+            GOOD._replace(weakest=(("leads.a", "wire"), ("joiners.y", ""))),
+            ["This harness carries 30 A continuous.", "Weakest: a (wire), then y."],
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_a_harness_carries(good: GoodFor, said: list[str]) -> None:
     assert [*carries_text(good)] == said
     assert all(line in check_page(report(verdict="none-found", good_for=good)).lead for line in said)
@@ -267,15 +283,17 @@ def test_what_each_set_gives() -> None:
     table = sets(ALL, ONE)
     assert table.heads == ("packs", "gives", "everyday ride", "supplies first", "result")
     assert table.rows == (
-        ("keel + box", "900 of 1000 Wh", "40 - 52 km", "keel", "-"), ("keel", "600 Wh", "?", "-", "CAUTION")
-    )  # fmt: skip
+        ("keel + box", "900 of 1000 Wh", "40 - 52 km", "keel", "-"),
+        ("keel", "600 Wh", "?", "-", "CAUTION"),
+    )
     assert table.notes[-1].startswith("Count on the shorter way")
     for verdict in ("stop", "open"):
         table = sets(ALL, ONE, verdict=verdict)
         assert table.heads == ("packs", "Wh on label", "supplies first", "result", "weakest")
         assert table.rows == (
-            ("keel + box", "1000 Wh", "keel", "-", "main lead 0.9"), ("keel", "600 Wh", "-", "CAUTION", "keel lead 0.5")
-        )  # fmt: skip
+            ("keel + box", "1000 Wh", "keel", "-", "main lead 0.9"),
+            ("keel", "600 Wh", "-", "CAUTION", "keel lead 0.5"),
+        )
         assert table.notes == ()
     assert sets(ONE).heads[-1] == "weakest"  # how far is not known of any
     assert sets(ALL, ONE, verdict="caution").heads[-1] == "result"
@@ -345,5 +363,6 @@ def test_what_was_assumed() -> None:
     turning = plain._replace(field="mass", text="3 kg", turns_into="a caution from 5 kg")
     (lines,) = assumed((plain, plain._replace(part="packs.box"), shop, turning))
     assert lines.lines == (
-        "keel, box: resistance at most 120 mohm; region EU (from the shop file)", "keel: mass 3 kg; a caution from 5 kg"
-    )  # fmt: skip
+        "keel, box: resistance at most 120 mohm; region EU (from the shop file)",
+        "keel: mass 3 kg; a caution from 5 kg",
+    )

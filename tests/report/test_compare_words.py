@@ -39,8 +39,13 @@ def report(verdict: str = "none-found", name: str = "Skerry", **more: Any) -> Re
 
 def seen(*turns: Change, **more: Any) -> CompareView:
     told: dict[str, Any] = {
-        "old": report(), "new": report(), "refused": False, "differences": (), "margins": (), "figures": (),
-    }  # fmt: skip
+        "old": report(),
+        "new": report(),
+        "refused": False,
+        "differences": (),
+        "margins": (),
+        "figures": (),
+    }
     return CompareView(turns=turns, **{**told, **more})
 
 
@@ -58,14 +63,22 @@ LINE = Difference("leads.a", "gauge", "12 AWG", "10 AWG")
         # a stop that is gone makes no stop of what is new
         (seen(Change("new", OPEN, None), Change("gone", STOP, STOP), refused=True), "open", "OPEN", "The change"),
         (seen(Change("worse", STOP, OPEN), refused=True), "stop", "STOP", "Findings: 1 worse."),
-        (seen(new=report("stop")), "stop", "STOP",
-         "Nothing that counts is different; it is at stop, as it was before. Findings: the same."),
-        (seen(new=report("open"), differences=(LINE,)), "open", "OPEN",
-         "Nothing new stops it; it has open questions, as it had before."),
+        (
+            seen(new=report("stop")),
+            "stop",
+            "STOP",
+            "Nothing that counts is different; it is at stop, as it was before. Findings: the same.",
+        ),
+        (
+            seen(new=report("open"), differences=(LINE,)),
+            "open",
+            "OPEN",
+            "Nothing new stops it; it has open questions, as it had before.",
+        ),
         (seen(Change("gone", NOTE, NOTE), new=report("open")), "open", "OPEN", "Nothing new stops it;"),
         (seen(new=report("caution")), "good", "SAME", "Nothing that counts"),
     ],
-)  # fmt: skip
+)
 def test_the_answer(view: CompareView, level: str, word: str, text: str) -> None:
     verdict = compare_page(view).verdict
     assert verdict is not None
@@ -190,17 +203,29 @@ def many(*pairs: Pair) -> ManyView:
     [
         (many(pair()), "good", "SAME", "1 build: nothing that counts is different."),
         (many(pair(), pair()), "good", "SAME", "2 builds: nothing that counts is different."),
-        (many(pair("caution", "none-found", Change("gone", CAUTION, CAUTION))), "good", "",
-         "No stop and nothing open that was not there before, in 1 build. Findings: 1 gone."),
-        (many(pair("none-found", "stop", NEW), pair()), "stop", "STOP",
-         "1 of 2 builds: the change brings what was not there before. Findings: 1 new."),
-        (many(pair("none-found", "open", Change("new", OPEN, None)), pair("stop", "stop")), "open", "OPEN",
-         "1 of 2 builds: the change brings"),
+        (
+            many(pair("caution", "none-found", Change("gone", CAUTION, CAUTION))),
+            "good",
+            "",
+            "No stop and nothing open that was not there before, in 1 build. Findings: 1 gone.",
+        ),
+        (
+            many(pair("none-found", "stop", NEW), pair()),
+            "stop",
+            "STOP",
+            "1 of 2 builds: the change brings what was not there before. Findings: 1 new.",
+        ),
+        (
+            many(pair("none-found", "open", Change("new", OPEN, None)), pair("stop", "stop")),
+            "open",
+            "OPEN",
+            "1 of 2 builds: the change brings",
+        ),
         (many(pair("stop", "stop"), pair()), "stop", "STOP", "1 of 2 builds at stop or open. Findings: the same."),
         (many(pair("open", "open")), "open", "OPEN", "1 of 1 build at stop or open."),
         (many(pair("none-found", "unreadable"), pair()), "open", "OPEN", "1 could not be read"),
     ],
-)  # fmt: skip
+)
 def test_the_answer_of_many(view: ManyView, level: str, word: str, text: str) -> None:
     verdict = many_page(view).verdict
     assert verdict is not None
@@ -215,15 +240,26 @@ def builds(view: ManyView) -> Table:
 
 
 def test_every_build_in_a_line() -> None:
-    table = builds(many(
-        pair(), pair("none-found", "stop", NEW), pair("", "caution"), pair("open", ""), pair("stop", "retired"),
-        pair("none-found", "unreadable"), pair("caution", "caution", Change("worse", CAUTION, NOTE)),
-    ))  # fmt: skip
+    table = builds(
+        many(
+            pair(),
+            pair("none-found", "stop", NEW),
+            pair("", "caution"),
+            pair("open", ""),
+            pair("stop", "retired"),
+            pair("none-found", "unreadable"),
+            pair("caution", "caution", Change("worse", CAUTION, NOTE)),
+        )
+    )
     assert [row[1:] for row in table.rows] == [
-        ("no fault found", "no fault found", "the same"), ("no fault found", "STOP", "1 new"),
-        ("-", "caution", "only after"), ("OPEN", "-", "only before"), ("STOP", "retired", "the same"),
-        ("no fault found", "unreadable", "not compared"), ("caution", "caution", "1 worse"),
-    ]  # fmt: skip
+        ("no fault found", "no fault found", "the same"),
+        ("no fault found", "STOP", "1 new"),
+        ("-", "caution", "only after"),
+        ("OPEN", "-", "only before"),
+        ("STOP", "retired", "the same"),
+        ("no fault found", "unreadable", "not compared"),
+        ("caution", "caution", "1 worse"),
+    ]
     assert 1 in table.marked
     assert 0 not in table.marked
     assert 5 in table.marked
@@ -240,9 +276,12 @@ def test_what_changed_of_one_of_many() -> None:
     )
     assert (found.level, found.word, found.text) == ("stop", "STOP", "a.yaml: Skerry")
     assert facts == {
-        "before": "no fault found", "note": "other bike", "in the file": "a: gauge 12 AWG -> 10 AWG",
-        "new": "stop, a: too hot, 50 A (limit 30 A)", "notes": "1 came, went or moved (--format json has them)",
-    }  # fmt: skip
+        "before": "no fault found",
+        "note": "other bike",
+        "in the file": "a: gauge 12 AWG -> 10 AWG",
+        "new": "stop, a: too hot, 50 A (limit 30 A)",
+        "notes": "1 came, went or moved (--format json has them)",
+    }
     same, facts = block(pair("stop", "stop", NEW)._replace(name=""))
     assert same.text == "a.yaml"
     assert "before" not in facts
@@ -259,8 +298,10 @@ def result(*files: str, only: frozenset[str] | None = None, verdict: str = "stop
 def test_two_results_of_the_check() -> None:
     view = of_results("old", "new", result("a", "b"), result("a", "c"))
     assert [(each.file, each.before, each.after, len(each.turns)) for each in view.pairs] == [
-        ("a", "stop", "stop", 0), ("b", "stop", "", 0), ("c", "", "stop", 1)
-    ]  # fmt: skip
+        ("a", "stop", "stop", 0),
+        ("b", "stop", "", 0),
+        ("c", "", "stop", 1),
+    ]
     assert view.notes == ()
     other = of_results("old", "new", result("a"), result("a", tool="2"))
     assert other.notes == (

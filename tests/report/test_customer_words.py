@@ -59,15 +59,20 @@ def test_a_charging_time(seconds: float, text: str) -> None:
 
 def test_few_of_many_names() -> None:
     assert [customer._few(each) for each in (["a"], ["a", "b", "c"], ["a", "b", "c", "d"], [*"abcde"])] == [
-        "a", "a, b, c", "a, b, c, d", "a, b, c and 2 more"
-    ]  # fmt: skip
+        "a",
+        "a, b, c",
+        "a, b, c, d",
+        "a, b, c and 2 more",
+    ]
 
 
 def test_when_to_come_back() -> None:
     day = date(2026, 11, 25)
     for put, due in (
-        (None, "November 2027"), ({"recheck": "2028-05"}, "May 2028"), ({"recheck": "2028-05-14"}, "14 May 2028")
-    ):  # fmt: skip
+        (None, "November 2027"),
+        ({"recheck": "2028-05"}, "May 2028"),
+        ({"recheck": "2028-05-14"}, "14 May 2028"),
+    ):
         assert customer._recheck(built(put), day) == f"Back to us by {due}, and after any change, fall or soaking."
 
 
@@ -85,9 +90,11 @@ def test_who_is_on_the_bike() -> None:
 def test_the_reduced_drawing() -> None:
     found = customer.drawing(BIKE, called(BIKE))
     assert [(each.key, each.kind, each.name) for each in found.nodes] == [
-        ("keel", "pack", "keel"), ("pannier", "pack", "pannier"), ("yoke", "joiner", "yoke"),
+        ("keel", "pack", "keel"),
+        ("pannier", "pack", "pannier"),
+        ("yoke", "joiner", "yoke"),
         ("controller", "controller", "motor"),
-    ]  # fmt: skip
+    ]
     assert found.words == "keel goes to yoke; pannier goes to yoke; yoke goes to motor."
     long = BIKE.but(joiners={"y" * 21: BIKE.joiners["yoke"].but(name="y" * 21)}, leads={})
     assert [each.name for each in customer.drawing(long, called(long)).nodes][2] == "joiner 1"
@@ -212,8 +219,9 @@ def test_every_caution_is_told() -> None:
         file="f", verdict="caution", findings=found, labels={"packs.pannier": "p" * 61, "packs.keel": "the keel"}
     )
     assert [*customer.agreed(report)] == [
-        "the keel, pannier: too cold. Because.", "the keel: too cold. Accepted: as told."
-    ]  # fmt: skip
+        "the keel, pannier: too cold. Because.",
+        "the keel: too cold. Accepted: as told.",
+    ]
     whole = report.but(labels={"packs.pannier": "p" * 60})
     assert "p" * 60 in " ".join(customer.agreed(whole))
 

@@ -151,12 +151,20 @@ SOCKET, PIN = ("socket", "pin"), ("pin", "socket")
         ({"packs.keel.outlet": "XT90 socket"}, (), ("XT90 / XT60", SOCKET, SOCKET), ("XT90", SOCKET, SOCKET)),
         ({}, ("joiners.yoke.inlets",), ("XT60", SOCKET, SOCKET), ("XT90", SOCKET, SOCKET)),
         ({"joiners.yoke.inlets": "[XT60 pin, XT90 pin]"}, (), ("XT60", SOCKET, SOCKET), ("XT90", SOCKET, SOCKET)),
-        ({"joiners.yoke.inlets": "[XT60 pin, XT90 pin]", "leads.keel lead.inlet": "1"}, (), ("XT60", SOCKET, SOCKET),
-         ("XT90 / XT60", SOCKET, SOCKET)),
-        ({"joiners.yoke.inlets": "[XT60 pin, XT90 pin]", "leads.keel lead.inlet": "2"}, (), ("XT60", SOCKET, SOCKET),
-         ("XT90", SOCKET, SOCKET)),
+        (
+            {"joiners.yoke.inlets": "[XT60 pin, XT90 pin]", "leads.keel lead.inlet": "1"},
+            (),
+            ("XT60", SOCKET, SOCKET),
+            ("XT90 / XT60", SOCKET, SOCKET),
+        ),
+        (
+            {"joiners.yoke.inlets": "[XT60 pin, XT90 pin]", "leads.keel lead.inlet": "2"},
+            (),
+            ("XT60", SOCKET, SOCKET),
+            ("XT90", SOCKET, SOCKET),
+        ),
     ],
-)  # fmt: skip
+)
 def test_where_two_halves_meet(put: dict[str, Any], drop: tuple[str, ...], first: Any, second: Any) -> None:
     assert plugs(drawn(put, *drop), "keel lead") == [first, second]
 
@@ -226,10 +234,12 @@ def test_what_is_over_a_limit_is_marked() -> None:
     ]
     stop = Finding(rule="r", severity=Severity.STOP, part="packs.keel.fuse", message="", found=amps, limit=limit)
     others = [
-        stop.but(part="packs.b", severity=Severity.CAUTION), stop.but(part="packs.c", accepted="as told"),
-        stop.but(part="packs.d", found=None), stop.but(part="packs.e", limit=None),
+        stop.but(part="packs.b", severity=Severity.CAUTION),
+        stop.but(part="packs.c", accepted="as told"),
+        stop.but(part="packs.d", found=None),
+        stop.but(part="packs.e", limit=None),
         stop.but(part="leads.a", found=limit),
-    ]  # fmt: skip
+    ]
     report = Report(file="f", verdict="stop", findings=(stop, *others), parts=tuple(lines), labels={})
     assert over_limit(report) == {"leads.a": "50 A, limit 40 A", "packs.keel": "50 A, limit 40 A"}
     marked = drawn(

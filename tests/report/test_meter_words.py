@@ -85,8 +85,10 @@ def test_the_worst_of_what_was_measured_is_the_answer(seen: MeterView, verdict: 
     page = meter_page(seen)
     assert page.verdict is not None
     assert (page.verdict.word, page.verdict.level) == {
-        "yes": ("YES", "good"), "no": ("NO", "stop"), "not yet": ("NOT YET", "open")
-    }[verdict]  # fmt: skip
+        "yes": ("YES", "good"),
+        "no": ("NO", "stop"),
+        "not yet": ("NOT YET", "open"),
+    }[verdict]
 
 
 @pytest.mark.parametrize(
@@ -102,10 +104,14 @@ def test_the_worst_of_what_was_measured_is_the_answer(seen: MeterView, verdict: 
         (view(reading(a=54.0)), ["a by itself: nothing to join."]),
         (view(reading(a=54.0), check="no"), ["do not plug a in yet."]),
         (view(reading(RUSH)), ["a and b may be plugged together now.", "a and b are 0.1 V apart"]),
-        (view(reading(RUSH), check="not yet"),
-         ["do not plug a and b together yet.", "The voltages alone would allow it.", "a and b are"]),
-        (view(reading(RUSH), check="no"),
-         ["do not plug a and b together.", "The voltages alone would allow it.", "a and b are"]),
+        (
+            view(reading(RUSH), check="not yet"),
+            ["do not plug a and b together yet.", "The voltages alone would allow it.", "a and b are"],
+        ),
+        (
+            view(reading(RUSH), check="no"),
+            ["do not plug a and b together.", "The voltages alone would allow it.", "a and b are"],
+        ),
         (view(reading(RUSH), paths=(DEAD,)), ["yoke: 0.62 V", "The voltages alone would allow it.", "a and b are"]),
         (view(reading(RUSH._replace(verdict="no"))), ["do not plug a and b together.", "a and b are"]),
         (view(reading(odd=(WAIT,))), ["do not plug a and b together yet.", "a shows 54 V: asleep"]),
@@ -113,7 +119,7 @@ def test_the_worst_of_what_was_measured_is_the_answer(seen: MeterView, verdict: 
         # two packs that meet in a joiner that blocks have a sentence of their own; three have one for all
         (view(reading(BLOCKS)), ["a and b may be plugged", "yoke blocks as described: a supplies first"]),
     ],
-)  # fmt: skip
+)
 def test_the_answer_and_what_stands_behind_it(seen: MeterView, said: list[str]) -> None:
     found = because(seen)
     assert len(found) == len(said)
@@ -129,14 +135,16 @@ def test_the_answer_and_what_stands_behind_it(seen: MeterView, said: list[str]) 
         (odd("not known"), "a is not known: nothing to hold 50 V against."),
         (odd("nothing there"), "a shows 50 V: asleep, tripped, or its fuse is open"),
         (odd("above full", limit_v=42.0), "a shows 50 V, and 42 V is full. A meter or a charger that is a little off"),
-        (odd("above full", limit_v=42.0, counts=((12, 50.4), (13, 54.6), (14, 58.8), (15, 63.0))),
-         "42 V is full. It looks like 12 in series (full at 50.4 V) or 13 in series (full at 54.6 V) or 14 in series "
-         "(full at 58.8 V): its label"),
+        (
+            odd("above full", limit_v=42.0, counts=((12, 50.4), (13, 54.6), (14, 58.8), (15, 63.0))),
+            "42 V is full. It looks like 12 in series (full at 50.4 V) or 13 in series (full at 54.6 V) or 14 in "
+            "series (full at 58.8 V): its label",
+        ),
         (odd("nearly empty", limit_v=49.0), "a shows 50 V, hardly more than the 49 V at which its protection opens"),
         (odd("below cut-off", limit_v=51.0), "a shows 50 V, and below 51 V its protection opens"),
         (odd("one group less", limit_v=4.15, other="b"), "a stands one cell (4.15 V) below b"),
     ],
-)  # fmt: skip
+)
 def test_an_odd_reading(each: Oddity, said: str) -> None:
     assert said in oddity_words(each, 50.0, {("packs.a", "series"): "series of a"})
 
@@ -147,15 +155,19 @@ def test_an_odd_reading(each: Oddity, said: str) -> None:
         (BLOCKS, "yoke blocks as described: a supplies first, b, 1.5 V lower, helps when that has come down to it."),
         (BLOCKS._replace(difference_v=0.0), "yoke blocks as described: a and b are level and share."),
         (BLOCKS._replace(kind="turns"), "yoke has one of a and b on at a time."),
-        (BLOCKS._replace(kind="two ways"),
-         "a and b are joined in more than one way: how much flows is not worked out."),
+        (
+            BLOCKS._replace(kind="two ways"),
+            "a and b are joined in more than one way: how much flows is not worked out.",
+        ),
         (BLOCKS._replace(kind="unequal"), "a and b are not full at the same voltage: they never go together."),
         (BLOCKS._replace(kind="not known"), "something is not known, and on it hangs how a and b go together."),
-        (BLOCKS._replace(kind="not known", asks=("joiners.yoke", "type")),
-         "yoke: type is not known, and on it hangs how a and b go together."),
+        (
+            BLOCKS._replace(kind="not known", asks=("joiners.yoke", "type")),
+            "yoke: type is not known, and on it hangs how a and b go together.",
+        ),
         (BLOCKS._replace(kind="apart"), "a and b do not meet."),
     ],
-)  # fmt: skip
+)
 def test_what_becomes_of_two_packs(each: Crossing, said: str) -> None:
     assert crossing_words(each, view(asks={("joiners.yoke", "type"): "yoke: type"})) == said
 
@@ -174,12 +186,15 @@ SMALL = RUSH._replace(rush_a=0.0, slow_a=None)
         (SMALL._replace(verdict="no", allowed_v=0.0), "yes", "no current may enter the outlet of b."),
         (SMALL, "yes", "0.2 V by good practice. These two may be joined."),
         (SMALL, "no", "0.2 V by good practice. That much would be allowed."),
-        (RUSH._replace(slow_a=3.0), "yes",
-         "As much as 3 A would rush into b in the first moment, 2 A 10 s later. These two may be joined."),
+        (
+            RUSH._replace(slow_a=3.0),
+            "yes",
+            "As much as 3 A would rush into b in the first moment, 2 A 10 s later. These two may be joined.",
+        ),
         (RUSH._replace(slow_a=2.9), "yes", "These two may be joined. That is more than the 2.9 A of gentle charging."),
         (RUSH._replace(slow_a=2.9, verdict="no"), "yes", "2 A 10 s later."),
     ],
-)  # fmt: skip
+)
 def test_two_packs_on_a_plain_joiner(each: Crossing, check: str, said: str) -> None:
     words = crossing_words(each, view(check=check))
     assert words.startswith("a and b are 0.1 V apart, yoke is plain:")
@@ -197,13 +212,19 @@ def three(*lower: float, joiner: str = "yoke") -> Reading:
 @pytest.mark.parametrize(
     ("found", "said"),
     [
-        (three(53.0, 52.0), "yoke blocks as described: a supplies first; the others help when it has come down to "
-                            "them: b (1 V lower), c (2 V lower)."),
-        (three(54.0, 52.0), "yoke blocks as described: a and b supply first; the others help when it has come down to "
-                            "them: c (2 V lower)."),
+        (
+            three(53.0, 52.0),
+            "yoke blocks as described: a supplies first; the others help when it has come down to "
+            "them: b (1 V lower), c (2 V lower).",
+        ),
+        (
+            three(54.0, 52.0),
+            "yoke blocks as described: a and b supply first; the others help when it has come down to "
+            "them: c (2 V lower).",
+        ),
         (three(54.0, 54.0), "yoke blocks as described: a, b and c supply first."),
     ],
-)  # fmt: skip
+)
 def test_three_packs_that_are_blocked_have_one_sentence(found: Reading, said: str) -> None:
     assert because(view(found))[1:] == [said]
 
@@ -240,14 +261,21 @@ APART: Crossing = RUSH._replace(verdict="no", difference_v=3.0, **WINDOWS)  # ty
         (view(reading(odd=(odd("below cut-off"),))), ["Do not charge it and do not join it"]),
         (view(reading(odd=(odd("unsound"),))), []),
         (view(reading(BLOCKS._replace(kind="not known", asks=("joiners.yoke", "type")))), ["Plug ONE pack in"]),
-        (view(reading(BLOCKS._replace(kind="not known", asks=("packs.a", "series"))),
-              asks={("packs.a", "series"): "a: series"}), ["Find out a: series."]),
+        (
+            view(
+                reading(BLOCKS._replace(kind="not known", asks=("packs.a", "series"))),
+                asks={("packs.a", "series"): "a: series"},
+            ),
+            ["Find out a: series."],
+        ),
         (view(reading(BLOCKS._replace(kind="two ways", verdict="not yet"))), ["Take all but one of the ways"]),
         (view(reading(RUSH)), ["Plug a and b together now"]),
         (view(reading(RUSH), check="no"), []),
         (view(reading(RUSH._replace(verdict="no", allowed_v=0.0))), ["Fit a joiner that blocks."]),
-        (view(reading(APART)),
-         ["Charge b by itself to 53.9 to 54.1 V, or ride a by itself down to 53.8 to 54.0 V; let both rest"]),
+        (
+            view(reading(APART)),
+            ["Charge b by itself to 53.9 to 54.1 V, or ride a by itself down to 53.8 to 54.0 V; let both rest"],
+        ),
         (view(reading(APART._replace(charge_to_v=None))), ["Ride a by itself down to 53.8 to 54.0 V; let both rest"]),
         (view(reading(APART._replace(charge_to_v=None, ride_to_v=None))), []),
         (view(reading(APART), inlets=(LEAKS,)), ["Fit another joiner"]),
@@ -258,7 +286,7 @@ APART: Crossing = RUSH._replace(verdict="no", difference_v=3.0, **WINDOWS)  # ty
         (view(reading(BLOCKS), inlets=(SOUND,)), []),
         (view(reading(BLOCKS._replace(kind="apart"))), []),
     ],
-)  # fmt: skip
+)
 def test_what_to_do_now(seen: MeterView, steps: list[str]) -> None:
     found = to_do(seen)
     assert len(found) == len(steps)
@@ -329,11 +357,13 @@ def test_the_table_of_packs_has_a_bar_where_a_state_is_known() -> None:
     ("test", "said"),
     [
         (SOUND, "yoke, 9 V across an empty inlet: it blocks. As described."),
-        (LEAKS._replace(inlet="keel lead"), "yoke, 9 V across the inlet of keel lead: it leaks: neither blocking nor "
-                                            "plain. Not as described."),
+        (
+            LEAKS._replace(inlet="keel lead"),
+            "yoke, 9 V across the inlet of keel lead: it leaks: neither blocking nor plain. Not as described.",
+        ),
         (OPEN_TYPE, "yoke, 9 V across an empty inlet: it is plain or has failed: current passes from pack to pack."),
     ],
-)  # fmt: skip
+)
 def test_an_inlet_in_words(test: InletTest, said: str) -> None:
     assert inlet_words(test) == said
 
@@ -365,11 +395,13 @@ LOADED = LoadTest("keel", 54.0, 52.0, 20.0, 0.1, "as described", (0.1, 0.1))
     [
         (LOADED, "keel: 100 mohm at its outlet, as expected (described 100 mohm)."),
         (LOADED._replace(described_ohm=None), "keel: 100 mohm at its outlet; nothing in the file to hold it against."),
-        (LOADED._replace(found="more", described_ohm=(0.05, 0.08)),
-         "keel: 100 mohm at its outlet, more than expected (new packs of its kind have 50 to 80 mohm): a tired"),
+        (
+            LOADED._replace(found="more", described_ohm=(0.05, 0.08)),
+            "keel: 100 mohm at its outlet, more than expected (new packs of its kind have 50 to 80 mohm): a tired",
+        ),
         (LOADED._replace(found="less", described_ohm=(0.2, 0.3)), "less than expected (new packs of its kind have 200"),
     ],
-)  # fmt: skip
+)
 def test_a_pack_under_load_in_words(test: LoadTest, said: str) -> None:
     assert said in load_words(test)
 
@@ -383,14 +415,17 @@ def difference(what: str, relation: Any = "at most", unit: str = "mohm") -> Diff
 @pytest.mark.parametrize(
     ("path", "each", "said"),
     [
-        ("packs.keel", difference("resistance"),
-         "keel: its reading 200 mohm, described 100 mohm; points to a tired or cold pack, or a bad contact at its"),
+        (
+            "packs.keel",
+            difference("resistance"),
+            "keel: its reading 200 mohm, described 100 mohm; points to a tired or cold pack, or a bad contact at its",
+        ),
         # less than described is no sign of wear
         ("packs.keel", difference("resistance", "at least"), "keel: its reading 200 mohm, described 100 mohm."),
         ("packs.keel", difference("capacity", "at least", "Ah"), "described 100 Ah; points to a tired pack."),
         ("joiners.yoke", difference("blocks", "", ""), "yoke: its reading; points to a failed or another joiner"),
         ("packs.keel", difference("mass"), "keel: its reading 200 mohm, described 100 mohm."),
     ],
-)  # fmt: skip
+)
 def test_a_difference_in_words(path: str, each: Difference, said: str) -> None:
     assert said in difference_words(path, each)

@@ -32,9 +32,15 @@ from tests.report.test_quote_sheet import shop
 from tests.support import edited
 
 STOP = Finding(
-    rule="lead-overheats", severity=Severity.STOP, part="leads.a", message="too hot", do="Thicker.",
-    span=Span(4, 3, 4, 9), found=Amount(50.0, "A"), limit=Amount(30.0, "A"),
-)  # fmt: skip
+    rule="lead-overheats",
+    severity=Severity.STOP,
+    part="leads.a",
+    message="too hot",
+    do="Thicker.",
+    span=Span(4, 3, 4, 9),
+    found=Amount(50.0, "A"),
+    limit=Amount(30.0, "A"),
+)
 OPEN, CAUTION, NOTE = (
     STOP.but(severity=each, cause=each.word) for each in (Severity.OPEN, Severity.CAUTION, Severity.NOTE)
 )
@@ -94,8 +100,11 @@ def test_sarif() -> None:
     (one,) = sarif(STOP)
     assert one["message"]["text"] == "leads.a: too hot. Found 50 A, limit 30 A. Thicker."
     assert one["locations"][0]["physicalLocation"]["region"] == {
-        "startLine": 4, "startColumn": 3, "endLine": 4, "endColumn": 9
-    }  # fmt: skip
+        "startLine": 4,
+        "startColumn": 3,
+        "endLine": 4,
+        "endColumn": 9,
+    }
     assert not {"relatedLocations", "suppressions", "baselineState"} & {*one}
     (bare,) = sarif(STOP.but(part="build", span=None, limit=None))
     assert bare["message"]["text"] == "too hot. Thicker."
@@ -205,16 +214,21 @@ def test_json_of_a_run() -> None:
     assert batch_data(batch(only=("x",)))["only"] == ["x"]
     assert data["builds"][0]["good_for"] is None
     assert (data["builds"][0]["findings"][0]["line"], data["builds"][0]["findings"][0]["found"]) == (
-        4, {"value": 50.0, "unit": "A"}
-    )  # fmt: skip
+        4,
+        {"value": 50.0, "unit": "A"},
+    )
     assert batch_data(batch(report(STOP.but(span=None))))["builds"][0]["findings"][0]["line"] is None
     assert "ticket" not in data["builds"][0]
     assert batch_data(batch(report(ticket="t")), with_ticket=True)["builds"][0]["ticket"] == "t"
 
 
 def test_a_part_over_its_limit_is_marked_in_the_tree() -> None:
-    lines = [TreeLine((), "motor", "", "", None), TreeLine((False,), "a", "12 AWG", "50 of 40 A", -0.25),
-             TreeLine((True,), "b", "", "40 of 40 A", 0.0), TreeLine((True, True), "c", "", "", 0.5)]  # fmt: skip
+    lines = [
+        TreeLine((), "motor", "", "", None),
+        TreeLine((False,), "a", "12 AWG", "50 of 40 A", -0.25),
+        TreeLine((True,), "b", "", "40 of 40 A", 0.0),
+        TreeLine((True, True), "c", "", "", 0.5),
+    ]
     figure = harness_figure(lines)
     assert figure.marked == {1}
     assert [line[:6] for line in figure.text] == ["  moto", "! |- a", "  `- b", "     `"]
@@ -258,10 +272,16 @@ def test_which_lines_name_a_part() -> None:
 @pytest.mark.parametrize(
     ("word", "text", "named"),
     [
-        ("XT60", "an XT60 socket", True), ("XT60", "XT 60", True), ("XT60", "xt-60", True), ("XT 60", "XT60", True),
-        ("XT60", "XT600", False), ("XT60", "AXT60", False), ("XT60", "XT60.5", False), ("XT60", "XT60.", True),
+        ("XT60", "an XT60 socket", True),
+        ("XT60", "XT 60", True),
+        ("XT60", "xt-60", True),
+        ("XT 60", "XT60", True),
+        ("XT60", "XT600", False),
+        ("XT60", "AXT60", False),
+        ("XT60", "XT60.5", False),
+        ("XT60", "XT60.", True),
     ],
-)  # fmt: skip
+)
 def test_a_word_as_people_spell_it(word: str, text: str, named: bool) -> None:
     assert (pattern(word).search(text) is not None) is named
 

@@ -49,10 +49,16 @@ OPEN = FOUND.but(severity=Severity.OPEN, message="not known")
 def plan(**more: Any) -> Plan:
     told: dict[str, Any] = dict.fromkeys(Plan.__dataclass_fields__, ())
     told |= {
-        "build": BIKE, "objective": OBJECTIVE, "proved": True, "doubt": "", "runner_up": None, "judged": None,
-        "totals": Totals(Decimal(0), "EUR", Decimal(0), None, None, None, Decimal(0), (), 0, 0), "terms": Terms(),
+        "build": BIKE,
+        "objective": OBJECTIVE,
+        "proved": True,
+        "doubt": "",
+        "runner_up": None,
+        "judged": None,
+        "totals": Totals(Decimal(0), "EUR", Decimal(0), None, None, None, Decimal(0), (), 0, 0),
+        "terms": Terms(),
         "filled": ("x",),
-    }  # fmt: skip
+    }
     return Plan(**{**told, **more})
 
 
@@ -68,24 +74,33 @@ def seen(made: Plan | None = None, *findings: Finding, lacking: int = 0, **more:
     [
         (seen(), ["The completed build passes the check.", f"Proved best: {BEST}.", SHARED, "Weighed", "Nothing was"]),
         (seen(written="new.yaml"), ["The completed build passes", *LAST]),
-        (seen(plan(proved=False, doubt="time was up")),
-         ["The completed build", f"The best found, not proved: {BEST}. (time was up.)", SHARED, "Weighed",
-          "Nothing was"]),
+        (
+            seen(plan(proved=False, doubt="time was up")),
+            [
+                "The completed build",
+                f"The best found, not proved: {BEST}. (time was up.)",
+                SHARED,
+                "Weighed",
+                "Nothing was",
+            ],
+        ),
         (seen(plan(filled=())), ["The completed build passes", "The file leaves nothing to plan"]),
         (seen(plan(filled=(), new=("x",))), ["The completed build", *LAST, "Nothing was"]),
         (seen(None, FOUND, written="n"), ["1 caution is left that no choice", *LAST]),
         (seen(None, FOUND, FOUND.but(part="packs.box"), written="n"), ["2 cautions are left", *LAST]),
         (seen(None, FOUND.but(accepted="so"), written="n"), ["The completed build passes", *LAST]),
-        (seen(None, FOUND.but(severity=Severity.NOTE), written="n"),
-         ["The completed build passes", *LAST]),
-        (seen(None, OPEN, lacking=1, written="n"),
-         ["It does not pass yet: 1 thing to find out", *LAST]),
-        (seen(None, OPEN, FOUND, lacking=2, written="n"),
-         ["It does not pass yet: 2 things to find out", "1 caution is left", *LAST]),
-        (seen(plan(runner_up=RunnerUp((1.0, 2.0, 0.1, 9.0, 30.0), "12 AWG")), written="n"),
-         ["The completed", "Proved", SHARED, "Weighed", "The next best: 1 findings, weighed as 2 kg of copper"]),
+        (seen(None, FOUND.but(severity=Severity.NOTE), written="n"), ["The completed build passes", *LAST]),
+        (seen(None, OPEN, lacking=1, written="n"), ["It does not pass yet: 1 thing to find out", *LAST]),
+        (
+            seen(None, OPEN, FOUND, lacking=2, written="n"),
+            ["It does not pass yet: 2 things to find out", "1 caution is left", *LAST],
+        ),
+        (
+            seen(plan(runner_up=RunnerUp((1.0, 2.0, 0.1, 9.0, 30.0), "12 AWG")), written="n"),
+            ["The completed", "Proved", SHARED, "Weighed", "The next best: 1 findings, weighed as 2 kg of copper"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_the_answer(view: PlanView, said: list[str]) -> None:
     found = [*answer(view)]
     assert len(found) == len(said)
@@ -111,8 +126,9 @@ def test_conductors_that_are_joined_alike_have_one_line() -> None:
     minus = JOINT._replace(conductor="minus")
     assert joint_rows([JOINT, minus]) == (("main lead", "plus, minus", "XT90 at yoke", "solder"),)
     assert joint_rows([JOINT, minus._replace(contact="socket")]) == (
-        ("main lead", "plus", "XT90 pin at yoke", "solder"), ("main lead", "minus", "XT90 socket at yoke", "solder")
-    )  # fmt: skip
+        ("main lead", "plus", "XT90 pin at yoke", "solder"),
+        ("main lead", "minus", "XT90 socket at yoke", "solder"),
+    )
     assert joint_rows([JOINT, minus._replace(method="crimp")])[1][3] == "crimp"
     assert joint_rows([JOINT, minus, minus._replace(end="to", at="motor")])[1][2] == "XT90 at motor"
     fuse = JOINT._replace(end="fuse", connector="class T")
@@ -134,9 +150,7 @@ def test_a_setting(setting: Setting, words: str) -> None:
 
 def test_what_is_left_and_what_was_chosen() -> None:
     other = FOUND.but(part="packs.box")
-    assert [*left_lines([FOUND, other, OPEN])] == [
-        "CAUTION  keel, box: too cold (r)", "OPEN  keel: not known (r)"
-    ]  # fmt: skip
+    assert [*left_lines([FOUND, other, OPEN])] == ["CAUTION  keel, box: too cold (r)", "OPEN  keel: not known (r)"]
     view = seen()._replace(
         choices=(Choice("main lead", False, (("gauge", "10 AWG"), ("length", "1 m"))), Choice("x", True, ()))
     )
@@ -145,9 +159,19 @@ def test_what_is_left_and_what_was_chosen() -> None:
 
 def test_what_is_to_be_cut() -> None:
     fields = dict.fromkeys(Piece._fields)
-    piece = Piece(**{**fields, "lead": "main lead", "gauge": Gauge("AWG", 10), "insulation": "silicone",
-                     "length_m": 0.3,
-                     "source": "yoke", "target": "motor", "way": ("tube", "rack"), "planned": True})  # fmt: skip
+    piece = Piece(
+        **{
+            **fields,
+            "lead": "main lead",
+            "gauge": Gauge("AWG", 10),
+            "insulation": "silicone",
+            "length_m": 0.3,
+            "source": "yoke",
+            "target": "motor",
+            "way": ("tube", "rack"),
+            "planned": True,
+        }
+    )
     bare = piece._replace(gauge=None, insulation=None, length_m=None)
     own = piece._replace(planned=False)
     assert cut_rows(seen(plan(pieces=(piece, bare, own)))) == (
@@ -157,8 +181,14 @@ def test_what_is_to_be_cut() -> None:
 
 
 def test_no_plan() -> None:
-    found = NoPlan(constraint="no wire bears it", part="leads.main lead", rule="lead-overheats",
-                   found=Amount(50.0, "A"), limit=Amount(40.0, "A"), ways_out=(WayOut("a shorter way"),))  # fmt: skip
+    found = NoPlan(
+        constraint="no wire bears it",
+        part="leads.main lead",
+        rule="lead-overheats",
+        found=Amount(50.0, "A"),
+        limit=Amount(40.0, "A"),
+        ways_out=(WayOut("a shorter way"),),
+    )
     page = no_plan_page(BIKE, found)
     assert page.lead == ("What stands in the way: main lead: no wire bears it: 50 A, limit 40 A (lead-overheats).",)
     assert [each.heading for each in page.blocks][:1] == ["Ways out"]

@@ -40,11 +40,20 @@ LINE = BillLine("packs", "rack 48-12", "", D(1), "piece", D(380), D(380), None, 
 
 def offer(price: str = "380", low_km: float = 80.0, likely_km: float = 100.0, kg: float = 6.0, **more: Any) -> Offer:
     told: dict[str, Any] = {
-        "choice": Choice(("rack 48-12",)), "new": (), "bare": BIKE, "build": BIKE, "bill": (LINE,),
-        "totals": Totals(D(price), "EUR", D(price), None, None, None, D(0), (), 0, 0), "terms": Terms(),
-        "distance_m": Band(low_km * 1e3, likely_km * 1e3, 2 * likely_km * 1e3), "energy_j": 3.6e6, "mass_kg": kg,
-        "opens": (), "cautions": (), "estimate": estimate(),
-    }  # fmt: skip
+        "choice": Choice(("rack 48-12",)),
+        "new": (),
+        "bare": BIKE,
+        "build": BIKE,
+        "bill": (LINE,),
+        "totals": Totals(D(price), "EUR", D(price), None, None, None, D(0), (), 0, 0),
+        "terms": Terms(),
+        "distance_m": Band(low_km * 1e3, likely_km * 1e3, 2 * likely_km * 1e3),
+        "energy_j": 3.6e6,
+        "mass_kg": kg,
+        "opens": (),
+        "cautions": (),
+        "estimate": estimate(),
+    }
     return Offer(**{**told, **more})
 
 
@@ -59,9 +68,17 @@ def wish(reach_m: float | None = None, ride: str = "everyday", **more: Any) -> W
 
 def seen(*front: Offer, assumed: bool = False, **more: Any) -> QuoteView:
     told: dict[str, Any] = {
-        "wish": wish(80_000.0), "bike": Bike(build=BIKE, assumed=assumed, **BARE), "now": NOW,
-        "front": front, "short": False, "out": (), "refused": (), "counted": (5, 3), "rider": None, "currency": "EUR",
-    }  # fmt: skip
+        "wish": wish(80_000.0),
+        "bike": Bike(build=BIKE, assumed=assumed, **BARE),
+        "now": NOW,
+        "front": front,
+        "short": False,
+        "out": (),
+        "refused": (),
+        "counted": (5, 3),
+        "rider": None,
+        "currency": "EUR",
+    }
     view = {key: more.pop(key) for key in ("system", "every", "today") if key in more}
     found = Quote(**{**told, **more})
     return QuoteView(
@@ -100,19 +117,34 @@ def test_the_answer(view: QuoteView, word: str, level: str) -> None:
 @pytest.mark.parametrize(
     ("view", "lead"),
     [
-        (seen(ONE), ["As it is: count on 30 km, likely 40 km.",
-                     "The cheapest that gets there: rack 48-12 added, 380 EUR, count on 80 km."]),
+        (
+            seen(ONE),
+            [
+                "As it is: count on 30 km, likely 40 km.",
+                "The cheapest that gets there: rack 48-12 added, 380 EUR, count on 80 km.",
+            ],
+        ),
         (seen(ONE, wish=wish()), ["As it is", "The cheapest: rack 48-12 added, 380 EUR, count on 80 km."]),
         (seen(ONE, wish=wish(30_000.0)), ["As it is", "It gets there as it is: nothing is needed."]),
         (seen(ONE, wish=wish(30_001.0)), ["As it is", "The cheapest that gets there"]),
-        (seen(now=STOPPED), ["The bike as it is: leads.main lead: too hot. packyoke check says more",
-                             "Nothing on the shelf can be offered"]),
+        (
+            seen(now=STOPPED),
+            [
+                "The bike as it is: leads.main lead: too hot. packyoke check says more",
+                "Nothing on the shelf can be offered",
+            ],
+        ),
         (seen(ONE, short=True), ["As it is", "Nothing that reaches costs so little; the cheapest is 380 EUR."]),
-        (seen(ONE, short=True, wish=wish(80_001.0)),
-         ["As it is", "Nothing on the shelf gets there. The nearest: rack 48-12 added, count on 80 km, for 380 EUR."]),
+        (
+            seen(ONE, short=True, wish=wish(80_001.0)),
+            [
+                "As it is",
+                "Nothing on the shelf gets there. The nearest: rack 48-12 added, count on 80 km, for 380 EUR.",
+            ],
+        ),
         (seen(ONE, short=True, wish=wish()), ["As it is", "Nothing on the shelf gets there."]),
     ],
-)  # fmt: skip
+)
 def test_what_is_said_first(view: QuoteView, lead: list[str]) -> None:
     found = quote_page(view).lead
     assert len(found) == len(lead)
@@ -207,10 +239,11 @@ def test_ten_rows_the_best_among_them() -> None:
 def test_what_is_open_and_what_is_none() -> None:
     caution = OPEN.but(part="build", message="too cold", do="", severity=Severity.CAUTION)
     view = seen(
-        ONE._replace(opens=(OPEN,), cautions=(caution,)), offer("400", opens=(OPEN,)),
+        ONE._replace(opens=(OPEN,), cautions=(caution,)),
+        offer("400", opens=(OPEN,)),
         refused=(Refused(Choice(("big",)), "too hot"), Refused(Choice(("huge",)), "too hot")),
         out=tuple((f"p{n}", "other cells") for n in range(7)),
-    )  # fmt: skip
+    )
     found = blocks(view)
     assert isinstance(found["Subject to"], Lines)
     assert found["Subject to"].lines == ("number 1, 2: keel: not known. Look at it.",)

@@ -49,9 +49,13 @@ REFUSED = Refusal("no curve", "packs.box", "")
 
 def seen(*lines: SetRange, rides: tuple[str, ...] = ("everyday",), **more: Any) -> RangeView:
     told: dict[str, Any] = {
-        "need_m": None, "system": "metric", "sensitivity": False, "assumed": (), "health_fraction": None,
+        "need_m": None,
+        "system": "metric",
+        "sensitivity": False,
+        "assumed": (),
+        "health_fraction": None,
         "sets_left_out": 0,
-    }  # fmt: skip
+    }
     return RangeView("f.yaml", "Skerry", rides, lines, **{**told, **more})
 
 
@@ -109,10 +113,12 @@ MANY = tuple(SetRange((f"p{n}",), (far(50.0 + n),)) for n in range(5))
         (seen(*MANY, need_m=30_000.0), "everyday: all of these sets"),
         (seen(*MANY, SHORT, need_m=30_000.0), "everyday: all of these sets but box"),
         (seen(*MANY[:4], SHORT, need_m=30_000.0), "everyday: p0; p1; p2; p3"),
-        (seen(*MANY, *[SHORT._replace(packs=(f"q{n}",)) for n in range(5)], need_m=30_000.0),
-         "everyday: p0; p1; p2; p3; p4"),
+        (
+            seen(*MANY, *[SHORT._replace(packs=(f"q{n}",)) for n in range(5)], need_m=30_000.0),
+            "everyday: p0; p1; p2; p3; p4",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_gets_there(view: RangeView, said: str | None) -> None:
     found = blocks(view).get("What gets there")
     assert (found.lines if isinstance(found, Lines) else None) == (None if said is None else (said,))
@@ -125,9 +131,11 @@ def test_the_table_of_ranges() -> None:
     table = blocks(seen(KEEL, BOTH, SetRange(("box",), (REFUSED,)), SetRange(("bag",), (WEAK,))))["How far"]
     assert isinstance(table, Table)
     assert table.rows == (
-        ("keel", "40 km", "60 km"), ("keel + box", "80 km", "120 km"), ("box", "not known", ""),
+        ("keel", "40 km", "60 km"),
+        ("keel + box", "80 km", "120 km"),
+        ("box", "not known", ""),
         ("bag", "cannot deliver", ""),
-    )  # fmt: skip
+    )
     assert table.scale is not None
     end_km = float(table.scale.ticks.split()[-2])
     assert end_km >= 120.0
@@ -222,8 +230,16 @@ def test_what_a_range_hangs_on_is_told_on_request() -> None:
     assert len(table.rows) == min(8, len(swings))
     assert "60 km likely, changed by one figure" in table.about
     two = SetRange(("keel",), (far(swings=swings), REFUSED))
-    assert len([each for each in range_page(seen(two, rides=("a", "b"), sensitivity=True)).blocks
-                if each.heading == "What it hangs on"]) == 1  # fmt: skip
+    assert (
+        len(
+            [
+                each
+                for each in range_page(seen(two, rides=("a", "b"), sensitivity=True)).blocks
+                if each.heading == "What it hangs on"
+            ]
+        )
+        == 1
+    )
 
 
 def assumptions(view: RangeView) -> str:
@@ -252,9 +268,10 @@ def test_what_rides_share_is_said_once() -> None:
     guess = likely._replace(attr="speed_m_s", low=4.0, likely=5.0, high=6.0, basis="assumed")
     fast = guess._replace(likely=5.5)
     same = tuple(each for each in rides[0].inputs if each.attr != "speed_m_s")
-    pair = SetRange(("keel",), tuple(
-        far(ride=ride._replace(inputs=(*same, speed))) for ride, speed in zip(rides, (guess, fast), strict=True)
-    ))  # fmt: skip
+    pair = SetRange(
+        ("keel",),
+        tuple(far(ride=ride._replace(inputs=(*same, speed))) for ride, speed in zip(rides, (guess, fast), strict=True)),
+    )
     said = assumptions(seen(pair, rides=("a", "b"))).splitlines()
     assert said[1].startswith("a: speed on the level 18 (")
     assert said[2].startswith("b: speed on the level 19.8 (")
@@ -278,7 +295,7 @@ SPEED = Input("speed_m_s", 5.0, 6.0, 7.0, "assumed")
         (Input("drag_area_m2", 0.4, 0.5, 0.6, "assumed"), "metric", "drag area 0.5 (0.4 to 0.6) m2"),
         (Input("rolling_factor", 0.004, 0.006, 0.01, "assumed"), "metric", "rolling resistance 0.006 (0.004 to 0.01)"),
     ],
-)  # fmt: skip
+)
 def test_a_figure_with_its_span(figure: Input, system: str, text: str) -> None:
     assert input_words(figure, system) == text
 
@@ -328,9 +345,14 @@ def test_how_loud_an_answer_is(check: str, answered: bool, said: tuple[str, str]
 
 @pytest.mark.parametrize(
     ("farther", "said"),
-    [(0.004, "hardly any rider"), (0.006, "1 of 100 riders get"), (0.5, "50 of 100"), (0.994, "99 of 100"),
-     (0.996, "nearly every rider")],
-)  # fmt: skip
+    [
+        (0.004, "hardly any rider"),
+        (0.006, "1 of 100 riders get"),
+        (0.5, "50 of 100"),
+        (0.994, "99 of 100"),
+        (0.996, "nearly every rider"),
+    ],
+)
 def test_what_a_known_ride_tells_of_its_rider(farther: float, said: str) -> None:
     known = typed_ride(bike(), "42 km from 100 % to 20 % with keel")
     (words,) = told_words((Told(known, 50_000.0, farther),), "metric")

@@ -20,10 +20,21 @@ WH = 3600.0
 KEEL = PackAlong("keel", 0.0, None, "", 1.0, 0.5, 250 * WH, 0.7, 10.0)
 BOX = PackAlong("box", 500.0, None, "", 1.0, 0.8, 100 * WH, 0.3, 5.0)
 RUN = Along(
-    (KEEL, BOX), (Column(0.0, 500.0, (1.0, 0.0), (0.7, 1.0)), Column(500.0, 1000.0, (0.6, 0.4), (0.5, 0.8))),
-    (Stretch(0.0, 500.0, ("keel",)), Stretch(500.0, 1000.0, ("keel", "box"))), {}, 1000.0, 1000.0, 600.0, "arrived",
-    None, 340 * WH, 10 * WH, 20.0, 100.0, (),
-)  # fmt: skip
+    (KEEL, BOX),
+    (Column(0.0, 500.0, (1.0, 0.0), (0.7, 1.0)), Column(500.0, 1000.0, (0.6, 0.4), (0.5, 0.8))),
+    (Stretch(0.0, 500.0, ("keel",)), Stretch(500.0, 1000.0, ("keel", "box"))),
+    {},
+    1000.0,
+    1000.0,
+    600.0,
+    "arrived",
+    None,
+    340 * WH,
+    10 * WH,
+    20.0,
+    100.0,
+    (),
+)
 HILL = (Piece(0.0, 500.0, 0.02), Piece(500.0, 500.0, -0.01))  # 10 m up, 5 m down
 ROUTE = Route("a way", "ways/a.gpx", 1, HILL, 1000.0, 10.0, 5.0, 12.0, 6.0, 0.0, 0.0, 0.0, None, None)
 ROUTED = Routed(("keel", "box"), estimate(), RUN, RUN, True)
@@ -70,14 +81,18 @@ def test_the_answer(view: RouteView, word: str | None, answered: bool) -> None:
         (seen(route=replace(ROUTE, climb_m=None)), ["1.0 km, climb not known, about 10 min", "It takes"]),
         (seen(route=replace(ROUTE, descent_m=None)), ["1.0 km, climb not known, about 10 min", "It takes"]),
         (seen(routed(None, ENDED)), ["1.0 km, 10 m up"]),  # what the whole way takes is not known
-        (seen(routed(heights_known=False), route=replace(ROUTE, without_elevation_fraction=0.25)),
-         ["1.0 km", "It takes", "25 % of it has no heights:"]),
+        (
+            seen(routed(heights_known=False), route=replace(ROUTE, without_elevation_fraction=0.25)),
+            ["1.0 km", "It takes", "25 % of it has no heights:"],
+        ),
         (seen(route=replace(ROUTE, doubtful_m=40.0)), ["1.0 km", "It takes", "40 m of it are steeper than any road"]),
-        (seen(route=replace(ROUTE, between_m=51.0, segment_count=3)),
-         ["1.0 km", "It takes", "Its 3 parts lie 0.1 km apart"]),
+        (
+            seen(route=replace(ROUTE, between_m=51.0, segment_count=3)),
+            ["1.0 km", "It takes", "Its 3 parts lie 0.1 km apart"],
+        ),
         (seen(route=replace(ROUTE, between_m=50.0)), ["1.0 km", "It takes"]),
     ],
-)  # fmt: skip
+)
 def test_the_way(view: RouteView, lead: list[str]) -> None:
     found = route_page(view).lead
     assert len(found) == len(lead)
@@ -92,9 +107,12 @@ def blocks(view: RouteView) -> dict[str, Any]:
 def test_what_is_left_with_each_set() -> None:
     """keel gave 250 Wh of half its charge, 500 in all, and box 100 of a fifth: 250 and 400 of 1000 Wh are left."""
     sets = (
-        (("keel", "box"), ROUTED), (("box",), REFUSED), (("keel",), routed(ENDED)), (("bag",), routed(None, ENDED)),
+        (("keel", "box"), ROUTED),
+        (("box",), REFUSED),
+        (("keel",), routed(ENDED)),
+        (("bag",), routed(None, ENDED)),
         (("x",), routed({"ended": "no pack left", "reached_m": 10.0}, {"ended": "cannot deliver", "reached_m": 20.0})),
-    )  # fmt: skip
+    )
     table = blocks(seen(sets=sets, system="metric"))["What is left"]
     assert isinstance(table, Table)
     assert table.rows == (
@@ -126,8 +144,10 @@ def test_who_carries_where() -> None:
     found = blocks(seen())["Who carries where"]
     assert isinstance(found, Lines)
     assert found.lines == (
-        "0.0 km to 0.5 km:  keel", "0.5 km to 1.0 km:  keel + box", "left at the end: keel 50 %, box 80 %"
-    )  # fmt: skip
+        "0.0 km to 0.5 km:  keel",
+        "0.5 km to 1.0 km:  keel + box",
+        "left at the end: keel 50 %, box 80 %",
+    )
     downhill = routed(None, {"stretches": (Stretch(0.0, 1000.0, ()),)})
     assert blocks(seen(downhill))["Who carries where"].lines[0].endswith("nobody: downhill")
 

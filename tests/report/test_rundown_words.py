@@ -46,11 +46,20 @@ SERIES = (moment(0.0, 10.0, 0.0, 54.0), moment(3600.0, 6.0, 4.0), moment(7200.0,
 
 def course(**more: Any) -> Rundown:
     told: dict[str, Any] = {
-        "phases": (FIRST, BOTH), "events": (Event(3600.0, "level", "box"), Event(7200.0, "controller cuts", "")),
-        "series": SERIES, "packs": (KEEL, BOX), "passed": {"leads.a": Passed(5.0, 12.0)},
-        "energy_to_load_j": 700 * WH, "taps_j": 0.0, "duration_s": 7200.0, "ended": "controller cuts", "refused": None,
-        "draw": Draw(current_a=10.0), "label_energy_j": 1000 * WH, "assumed": (),
-    }  # fmt: skip
+        "phases": (FIRST, BOTH),
+        "events": (Event(3600.0, "level", "box"), Event(7200.0, "controller cuts", "")),
+        "series": SERIES,
+        "packs": (KEEL, BOX),
+        "passed": {"leads.a": Passed(5.0, 12.0)},
+        "energy_to_load_j": 700 * WH,
+        "taps_j": 0.0,
+        "duration_s": 7200.0,
+        "ended": "controller cuts",
+        "refused": None,
+        "draw": Draw(current_a=10.0),
+        "label_energy_j": 1000 * WH,
+        "assumed": (),
+    }
     return Rundown(**{**told, **more})
 
 
@@ -65,9 +74,16 @@ def seen(found: Rundown, **more: Any) -> RundownView:
 
 @pytest.mark.parametrize(
     ("seconds", "text"),
-    [(0.0, "0 s"), (89.9, "90 s"), (90.0, "1 min"), (119.0, "1 min"), (3599.0, "59 min"), (3600.0, "1 h 00 min"),
-     (4688.0, "1 h 18 min")],
-)  # fmt: skip
+    [
+        (0.0, "0 s"),
+        (89.9, "90 s"),
+        (90.0, "1 min"),
+        (119.0, "1 min"),
+        (3599.0, "59 min"),
+        (3600.0, "1 h 00 min"),
+        (4688.0, "1 h 18 min"),
+    ],
+)
 def test_a_time_for_people(seconds: float, text: str) -> None:
     assert clock(seconds) == text
 
@@ -88,8 +104,11 @@ def test_how_far_one_has_come(seconds: float, way: str) -> None:
         # 700 of 1000 Wh are 70 %.
         (seen(course()), "At 10 A they last 2 h 00 min and give 700 Wh, 70 % of the 1000 Wh on the label.", []),
         (seen(course(**ALONE)), "At 10 A it lasts 2 h 00 min and gives 700 Wh, 70 % of the 1000 Wh on the label.", []),
-        (seen(course(), ride=RIDE),
-         "On the ride everyday, at 10 A and 18 km/h in the mean, they last 2 h 00 min, go 36 km and", [BY_THE_MEAN]),
+        (
+            seen(course(), ride=RIDE),
+            "On the ride everyday, at 10 A and 18 km/h in the mean, they last 2 h 00 min, go 36 km and",
+            [BY_THE_MEAN],
+        ),
         (seen(course(**ALONE), ride=RIDE), "in the mean, it lasts 2 h 00 min, goes 36 km and gives", [BY_THE_MEAN]),
         (seen(course(energy_to_load_j=1000 * WH)), "100 % of", []),
         (seen(course(energy_to_load_j=1004 * WH)), "100 % of", [ABOVE_LABEL]),
@@ -101,7 +120,7 @@ def test_how_far_one_has_come(seconds: float, way: str) -> None:
         (seen(course(draw=Draw(power_w=300.0, besides_a=2.0))), "At 300 W besides 2 A they", []),
         (seen(course(draw=Draw())), "At what the controller may draw they", []),
     ],
-)  # fmt: skip
+)
 def test_the_headline(view: RundownView, first: str, others: list[str]) -> None:
     found = headline(view)
     assert first in found[0]
@@ -114,12 +133,15 @@ def test_the_headline(view: RundownView, first: str, others: list[str]) -> None:
     [
         ("no pack left", None, "the last pack has dropped out"),
         ("cannot deliver", None, "the load asks for more than there is"),
-        ("cannot deliver", CannotDeliver("too much", 8.0, 300.0),
-         "the load asks for more than there is (8 A at the most)"),
+        (
+            "cannot deliver",
+            CannotDeliver("too much", 8.0, 300.0),
+            "the load asks for more than there is (8 A at the most)",
+        ),
         ("level", None, "the packs are level"),
         ("a day has passed", None, "a day has passed"),
     ],
-)  # fmt: skip
+)
 def test_why_it_ends(ended: str, refused: CannotDeliver | None, said: str) -> None:
     assert f"It ends because {said}." in headline(seen(course(ended=ended, refused=refused)))
 
@@ -137,14 +159,18 @@ MOVED = KEEL._replace(end_fraction=0.994)
         (course(draw=REST, packs=(MOVED,), ended="level"), "come level in 2 h 00 min: keel from 100 % to 99 %."),
         (course(draw=REST, packs=(STILL, MOVED), ended="level"), "in 2 h 00 min: keel from 100 % to 99 %."),
         (course(draw=REST, ended="a day has passed"), "At rest the packs are not quite level after a day: keel"),
-        (course(draw=REST, packs=(KEEL,), ended="a day has passed"),
-         "At rest, the controller drawing nothing, for 2 h 00 min. keel from"),
+        (
+            course(draw=REST, packs=(KEEL,), ended="a day has passed"),
+            "At rest, the controller drawing nothing, for 2 h 00 min. keel from",
+        ),
         (course(draw=REST, ended="no pack left"), "At rest, the controller drawing nothing, for 2 h 00 min. keel from"),
-        (course(draw=REST, ended="a day has passed", taps_j=2 * WH),
-         "At rest, the controller drawing nothing, for 2 h 00 min. Accessories take 2 Wh meanwhile: keel from"),
+        (
+            course(draw=REST, ended="a day has passed", taps_j=2 * WH),
+            "At rest, the controller drawing nothing, for 2 h 00 min. Accessories take 2 Wh meanwhile: keel from",
+        ),
         (course(draw=REST, ended="a day has passed", taps_j=1 * WH), "At rest the packs are not quite level"),
     ],
-)  # fmt: skip
+)
 def test_packs_at_rest(found: Rundown, said: str) -> None:
     view = seen(found)
     assert said in headline(view)[0]
@@ -158,19 +184,25 @@ def test_packs_at_rest(found: Rundown, said: str) -> None:
         (course(), [(0.0, "keel supplies"), (3600.0, "box has come level and helps"), (7200.0, "the controller cuts")]),
         (course(phases=(BOTH,), events=()), [(0.0, "keel and box supply")]),
         (course(phases=(BOTH,), events=(), draw=REST), [(0.0, "keel and box feed the others")]),
-        (course(phases=(FIRST,), events=(Event(9.0, "level", ""),), draw=REST),
-         [(0.0, "keel feeds the others"), (9.0, "the packs are level")]),
+        (
+            course(phases=(FIRST,), events=(Event(9.0, "level", ""),), draw=REST),
+            [(0.0, "keel feeds the others"), (9.0, "the packs are level")],
+        ),
         (course(phases=(), events=()), []),
         # who begins is not said twice; what another does at once is said
         (course(phases=(FIRST,), events=(Event(0.0, "joins in", "keel"),)), [(0.0, "keel supplies")]),
         (course(phases=(FIRST,), events=(Event(0.0, "waits", "box"),)), [(0.0, "keel supplies"), (0.0, "box waits")]),
-        (course(phases=(FIRST,), events=(Event(1.0, "drops out", "keel"),)),
-         [(0.0, "keel supplies"), (1.0, "keel drops out: its protection opens")]),
-        (course(phases=(), events=(Event(5.0, "cannot deliver", ""),)),
-         [(5.0, "the load is more than what is plugged in can deliver")]),
+        (
+            course(phases=(FIRST,), events=(Event(1.0, "drops out", "keel"),)),
+            [(0.0, "keel supplies"), (1.0, "keel drops out: its protection opens")],
+        ),
+        (
+            course(phases=(), events=(Event(5.0, "cannot deliver", ""),)),
+            [(5.0, "the load is more than what is plugged in can deliver")],
+        ),
         (course(phases=(), events=(Event(5.0, "empty", "box"),)), [(5.0, "box is empty")]),
     ],
-)  # fmt: skip
+)
 def test_what_happens_when(found: Rundown, told: list[tuple[float, str]]) -> None:
     assert happenings(found) == told
 

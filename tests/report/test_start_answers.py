@@ -114,9 +114,14 @@ def test_a_blank_is_nothing_to_read() -> None:
 
 @pytest.mark.parametrize(
     ("text", "sure", "doubt"),
-    [("30 A", "30 A", ""), ("30 A ?", "30 A", " ?"), ("30 A??", "30 A", " ?"), ("about 30 A", "30 A", " ?"),
-     ("?", "", " ?")],
-)  # fmt: skip
+    [
+        ("30 A", "30 A", ""),
+        ("30 A ?", "30 A", " ?"),
+        ("30 A??", "30 A", " ?"),
+        ("about 30 A", "30 A", " ?"),
+        ("?", "", " ?"),
+    ],
+)
 def test_a_word_of_doubt_is_a_question_mark(text: str, sure: str, doubt: str) -> None:
     assert sure_part(text) == (sure, doubt)
 
@@ -194,9 +199,16 @@ def test_fewer_answers_than_parts_are_asked_again() -> None:
 
 @pytest.mark.parametrize(
     ("text", "count", "told"),
-    [("2", 2, ""), ("2 packs", 2, "2"), ("both", 2, "2"), ("two of them", 2, "2"), ("one", 1, "1"), ("8", 8, ""),
-     ("a couple", 2, "2")],
-)  # fmt: skip
+    [
+        ("2", 2, ""),
+        ("2 packs", 2, "2"),
+        ("both", 2, "2"),
+        ("two of them", 2, "2"),
+        ("one", 1, "1"),
+        ("8", 8, ""),
+        ("a couple", 2, "2"),
+    ],
+)
 def test_how_many_packs(text: str, count: int, told: str) -> None:
     draft = Draft("bike")
     assert take_count(draft, text) == told
@@ -210,9 +222,18 @@ def test_no_number_of_packs(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "alike"),
-    [("yes", True), ("Yes.", True), ("the same", True), ("no", False), ("not the same", False),
-     ("no, different", False),      ("same", True), ("n", False), ("nope", False)],
-)  # fmt: skip
+    [
+        ("yes", True),
+        ("Yes.", True),
+        ("the same", True),
+        ("no", False),
+        ("not the same", False),
+        ("no, different", False),
+        ("same", True),
+        ("n", False),
+        ("nope", False),
+    ],
+)
 def test_yes_or_no(text: str, alike: bool) -> None:
     draft = drafted(2)
     assert take_alike(draft, text) == ""
@@ -237,9 +258,10 @@ def test_how_many_go_into_one_joiner() -> None:
     assert [path for path in draft.parts if path.startswith("joiners.")] == ["joiners.joiner 1", "joiners.joiner 2"]
     assert draft.parts["joiners.joiner 1"] == {}  # two is what a joiner has
     assert [draft.parts[f"leads.{each}"] for each in ("third lead", "joiner 1 lead", "main lead")] == [
-        {"from": "third", "to": "joiner 2"}, {"from": "joiner 1", "to": "joiner 2"},
+        {"from": "third", "to": "joiner 2"},
+        {"from": "joiner 1", "to": "joiner 2"},
         {"from": "joiner 2", "to": "controller"},
-    ]  # fmt: skip
+    ]
     for text in ("1", "4"):
         refused(take_inlets, draft, text, "from 2 to 3 is needed")
     one = drafted(1)
@@ -248,10 +270,16 @@ def test_how_many_go_into_one_joiner() -> None:
 
 @pytest.mark.parametrize(
     ("text", "kind", "built_in"),
-    [("diode", "diode", False), ("ideal-diode", "ideal-diode", False), ("plain", "plain", False),
-     ("built in", None, True), ("second port", None, True), ("it is in the controller", None, True),
-     ("schottky in the controller", "diode", False)],
-)  # fmt: skip
+    [
+        ("diode", "diode", False),
+        ("ideal-diode", "ideal-diode", False),
+        ("plain", "plain", False),
+        ("built in", None, True),
+        ("second port", None, True),
+        ("it is in the controller", None, True),
+        ("schottky in the controller", "diode", False),
+    ],
+)
 def test_what_joins_the_packs(text: str, kind: str | None, built_in: bool) -> None:
     draft = drafted(2)
     take_joiner(draft, text)

@@ -27,10 +27,14 @@ def test_how_the_file_is_written() -> None:
     draft.put("controller", "voltage.max", "60 V")
     take_name(draft, "Mail bike")
     found = lines(
-        draft, Missing("build", "warmest", "30 degC", "a look"), Missing(FIRST, "outlet", "XT60 socket", "look"),
-        Missing(FIRST, "bms.data", "none", "try"), Missing(FIRST, "bms.wakes", "always", "see"),
-        Missing("controller", "voltage.min", "36 V", "label"), Missing("bike", "mass", "25 kg", "scales"),
-    )  # fmt: skip
+        draft,
+        Missing("build", "warmest", "30 degC", "a look"),
+        Missing(FIRST, "outlet", "XT60 socket", "look"),
+        Missing(FIRST, "bms.data", "none", "try"),
+        Missing(FIRST, "bms.wakes", "always", "see"),
+        Missing("controller", "voltage.min", "36 V", "label"),
+        Missing("bike", "mass", "25 kg", "scales"),
+    )
     bare = [line.partition("  #")[0].rstrip() if not line.strip().startswith("#") else line for line in found]
     assert found[:4] == ["packyoke: 1", "name: Mail bike", "region: EU", "# warmest: 30 degC".ljust(44) + "  # a look"]
     assert bare[4:6] == ["", "bike:"]
@@ -113,15 +117,29 @@ def first_questions(replies: dict[str, str], until: str = "limit") -> list[str]:
     ("replies", "asked"),
     [
         ({"packs": "1"}, ["name", "packs", "packs.first label", "packs.first charger", "limit"]),
-        ({"packs": "2", "alike": "yes"},
-         ["name", "packs", "alike", "joiner", "packs.first label", "packs.first charger", "limit"]),
-        ({"packs": "2", "alike": "no", "packs.second label": "same as first"},
-         ["name", "packs", "alike", "joiner", "packs.first label", "packs.first charger", "packs.second label",
-          "limit"]),
-        ({"packs": "3", "alike": "yes"},
-         ["name", "packs", "alike", "inlets", "joiner", "packs.first label", "packs.first charger", "limit"]),
+        (
+            {"packs": "2", "alike": "yes"},
+            ["name", "packs", "alike", "joiner", "packs.first label", "packs.first charger", "limit"],
+        ),
+        (
+            {"packs": "2", "alike": "no", "packs.second label": "same as first"},
+            [
+                "name",
+                "packs",
+                "alike",
+                "joiner",
+                "packs.first label",
+                "packs.first charger",
+                "packs.second label",
+                "limit",
+            ],
+        ),
+        (
+            {"packs": "3", "alike": "yes"},
+            ["name", "packs", "alike", "inlets", "joiner", "packs.first label", "packs.first charger", "limit"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_every_bike_is_asked(replies: dict[str, str], asked: list[str]) -> None:
     replies = {"packs.first label": "48V", **replies}
     assert first_questions(replies) == asked

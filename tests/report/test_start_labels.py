@@ -26,14 +26,17 @@ from tests.report.drafts import FIRST, SECOND, THIRD, drafted, refused
         ("48V 14Ah maybe", {"label": "48 V ?", "capacity": "14 Ah ?"}, "48 V, 14 Ah, a guess"),
         # two voltages, a span, or two capacities: what is written stays, and one capacity is still one
         ("48V 54.6V 14Ah", {"label": "48V 54.6V 14Ah", "capacity": "14 Ah"}, "14 Ah; the rest stays as it was written"),
-        ("36-42 V 14 mAh", {"label": "36-42 V 14 mAh", "capacity": "14 mAh"},
-         "14 mAh; the rest stays as it was written"),
+        (
+            "36-42 V 14 mAh",
+            {"label": "36-42 V 14 mAh", "capacity": "14 mAh"},
+            "14 mAh; the rest stays as it was written",
+        ),
         ("14Ah", {"label": "14 Ah", "capacity": "14 Ah"}, "14 Ah; the rest stays as it was written"),
         ("48V 14Ah 12Ah", {"label": "48V 14Ah 12Ah"}, ""),
         ("a red one", {"label": "a red one"}, ""),
         ("worn off", {}, "nothing printed"),
     ],
-)  # fmt: skip
+)
 def test_what_is_printed_on_a_pack(text: str, lines: dict[str, str], told: str) -> None:
     draft = Draft("bike")
     draft.set_packs(1)
@@ -113,5 +116,6 @@ def test_one_charger_for_packs_that_are_alike() -> None:
     charger_of(SECOND)(other, "42V")
     charger_of(THIRD)(other, "same")
     assert [other.parts[f"chargers.{each} charger"]["fits"] for each in ("first", "second")] == [
-        "[first]", "[second, third]"
-    ]  # fmt: skip
+        "[first]",
+        "[second, third]",
+    ]

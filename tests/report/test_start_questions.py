@@ -80,17 +80,29 @@ def test_a_field_without_words_of_its_own_has_those_of_the_table() -> None:
         ((lacks(FIRST, "resistance", "meter"),), False, []),  # measured in a second round
         ((lacks("joiners.joiner", "makes", "meter"),), False, []),  # nobody said that it is a selector
         ((lacks(FIRST, "capacity", "maker"),), False, []),  # nothing that is seen at the bike
-        ((lacks("leads.main lead", "length", "tape"), lacks(FIRST, "capacity")), False,
-         ["packs.capacity", "leads.length"]),
-        ((lacks("controller", "low_voltage_cut", "settings"), lacks("leads.main lead", "length", "tape")), False,
-         ["leads.length", "controller.low_voltage_cut"]),
+        (
+            (lacks("leads.main lead", "length", "tape"), lacks(FIRST, "capacity")),
+            False,
+            ["packs.capacity", "leads.length"],
+        ),
+        (
+            (lacks("controller", "low_voltage_cut", "settings"), lacks("leads.main lead", "length", "tape")),
+            False,
+            ["leads.length", "controller.low_voltage_cut"],
+        ),
         # Of one topic: the order of the prompts; what has no place there comes last, what settles more first.
-        ((lacks(FIRST, "series"), lacks(FIRST, "capacity"), lacks(FIRST, "chemistry")), False,
-         ["packs.chemistry", "packs.capacity", "packs.series"]),
-        ((lacks("joiners.joiner", "inputs"), lacks("joiners.joiner", "colour", settles=2), lacks(FIRST, "series")),
-         False, ["packs.series", "joiners.colour", "joiners.inputs"]),
+        (
+            (lacks(FIRST, "series"), lacks(FIRST, "capacity"), lacks(FIRST, "chemistry")),
+            False,
+            ["packs.chemistry", "packs.capacity", "packs.series"],
+        ),
+        (
+            (lacks("joiners.joiner", "inputs"), lacks("joiners.joiner", "colour", settles=2), lacks(FIRST, "series")),
+            False,
+            ["packs.series", "joiners.colour", "joiners.inputs"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_is_asked_and_in_which_order(lacking: tuple[Question, ...], alike: bool, asked_for: list[str]) -> None:
     assert keys(asking(*lacking, alike=alike)) == asked_for
 
@@ -174,14 +186,22 @@ def test_a_topic_that_was_left_is_not_asked() -> None:
 
 def test_what_is_missing_goes_into_the_file_in_the_order_of_a_round() -> None:
     made = asking(
-        lacks(FIRST, "resistance", "maker"), lacks("leads.main lead", "length", "tape"), lacks("controller", "regen"),
-        lacks(SECOND, "capacity"), lacks(SECOND, "condition", "look"), lacks(FIRST, "fuse"), alike=True,
-    )  # fmt: skip
+        lacks(FIRST, "resistance", "maker"),
+        lacks("leads.main lead", "length", "tape"),
+        lacks("controller", "regen"),
+        lacks(SECOND, "capacity"),
+        lacks(SECOND, "condition", "look"),
+        lacks(FIRST, "fuse"),
+        alike=True,
+    )
     found = [(each.part, each.key) for each in made.missing()]
     assert found == [
-        ("controller", "regen"), (FIRST, "fuse"), (SECOND, "condition"), ("leads.main lead", "length"),
+        ("controller", "regen"),
+        (FIRST, "fuse"),
+        (SECOND, "condition"),
+        ("leads.main lead", "length"),
         (FIRST, "resistance"),
-    ]  # fmt: skip
+    ]
     made.report = None
     assert made.missing() == []
 
@@ -214,8 +234,9 @@ def test_the_verdict_so_far(findings: tuple[Finding, ...], lacking: int, said: s
 def test_what_is_stopped_is_told_in_a_line_for_each_kind() -> None:
     figures = {"found": Amount(50.0, "A"), "limit": Amount(30.0, "A")}
     assert told_of([stop(FIRST), stop(SECOND), stop("build", "no way")]) == [
-        "STOP  first and second: too much", "STOP  no way"
-    ]  # fmt: skip
+        "STOP  first and second: too much",
+        "STOP  no way",
+    ]
     assert told_of([stop(FIRST, **figures)]) == ["STOP  first: too much (50 A, limit 30 A)"]
     assert told_of([stop(FIRST, found=Amount(50.0, "A"))]) == ["STOP  first: too much"]
 

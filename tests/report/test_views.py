@@ -195,10 +195,12 @@ def test_what_was_measured_goes_into_the_file() -> None:
     told = [(each.part, each.what, each.value, each.at) for each in found.records]
     # 54.1 less 52.1 V at 20 A are 100 mohm.
     assert told == [
-        ("packs.keel", "voltage", "54.1 V", ""), ("packs.pannier", "voltage", "54 V", ""),
-        ("leads.main lead", "drop", "0.1 V", "20 A"), ("packs.keel", "voltage under load", "52.1 V", "20 A"),
+        ("packs.keel", "voltage", "54.1 V", ""),
+        ("packs.pannier", "voltage", "54 V", ""),
+        ("leads.main lead", "drop", "0.1 V", "20 A"),
+        ("packs.keel", "voltage under load", "52.1 V", "20 A"),
         ("packs.keel", "resistance", "100 mohm", ""),
-    ]  # fmt: skip
+    ]
     assert found.left_out == ()
     weak = meter(volts="keel=54.1", loaded="keel=48.1 at 20 A", today="2027-05-14")  # 300 mohm, and 95 are described
     assert {(path, each.reading.what) for path, each in weak.differences} == {("packs.keel", "resistance")}

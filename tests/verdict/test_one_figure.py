@@ -77,7 +77,10 @@ def test_where_more_is_missing_than_is_tried_the_drawing_still_says_what_is_too_
     report = checked(yaml.dump(tree, sort_keys=False))
     assert not [line.name for line in report.tree if "not known" in line.worst]
     assert {line.name for line in report.tree if line.margin is not None and line.margin < 0} == {
-        *tree["packs"], *tree["joiners"], "old lead", "new lead"
-    }  # fmt: skip
+        *tree["packs"],
+        *tree["joiners"],
+        "old lead",
+        "new lead",
+    }
     assert report.good_for is not None
     assert report.good_for.continuous is None or report.good_for.continuous.value == 0
