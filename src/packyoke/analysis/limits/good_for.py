@@ -54,7 +54,7 @@ def _at_worse_ends(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
         try:
             each = worse_end(case, path, MOST_SPANS)
         except Unknown:
-            each = _counted(case, path)
+            each = _counted(case).get(path)
             if each is None or each.margin >= 0:
                 unknown.append(path)
                 continue
@@ -79,7 +79,7 @@ def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
 def _as_told(case: Case, worse: Bearing) -> Bearing:
     """The bearing of a part at the values that printed numbers count with, where it is over its limit with them, too;
     else the one at the worse ends, as a bound where less flows at those values."""
-    counted = _counted(case, worse.path)
+    counted = _counted(case).get(worse.path)
     if counted is None:
         return worse
     if worse.margin < 0 and counted.margin < 0:
@@ -87,17 +87,25 @@ def _as_told(case: Case, worse: Bearing) -> Bearing:
     return worse._replace(up_to=counted.flow.most_a < (1 - ALIKE) * worse.flow.most_a)
 
 
-def _counted(case: Case, path: str) -> Bearing | None:
-    """The bearing of a part at the values that printed numbers count with; None without one, or where a field is
-    missing for which no number stands in."""
-    while True:
-        try:
-            return bearing(case, path)
-        except Unknown as missing:
-            if field_for(missing.part.path, missing.attr).need == MUST:
-                return None
-            part, attr = first_asked(missing.part, missing.attr)
-            case = _with(case, part.path, attr, likely(case.build, part, attr))
+@once
+def _counted(case: Case) -> dict[str, Bearing]:
+    """The bearings at the values that printed numbers count with, by path; not where a field is missing for which no
+    number stands in. What one part asks for is there for the next."""
+    found = {}
+    for path in parts_on_ways(case):
+        while True:
+            try:
+                each = bearing(case, path)
+            except Unknown as missing:
+                if field_for(missing.part.path, missing.attr).need == MUST:
+                    break
+                part, attr = first_asked(missing.part, missing.attr)
+                case = _with(case, part.path, attr, likely(case.build, part, attr))
+                continue
+            if each is not None:
+                found[path] = each
+            break
+    return found
 
 
 @once
