@@ -7,9 +7,11 @@ from itertools import combinations
 import pytest
 import yaml
 
+from packyoke.analysis.case import Case
+from packyoke.analysis.limits import good_for
 from packyoke.api import check, load
 from packyoke.core.findings import Severity
-from packyoke.model import Build
+from packyoke.model import Build, Unknown
 from packyoke.verdict.report import Report
 from tests.support import EXAMPLES, edited
 
@@ -84,3 +86,18 @@ def test_where_more_is_missing_than_is_tried_the_drawing_still_says_what_is_too_
     }
     assert report.good_for is not None
     assert report.good_for.continuous is None or report.good_for.continuous.value == 0
+
+
+@pytest.mark.parametrize("values", [(), (0.05, 0.1)], ids=["without a span", "asked for though it is there"])
+def test_what_no_number_stands_in_for_is_left_out(values: tuple[float, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    """It neither fails nor goes on for ever."""
+    build = load(edited("quay-plain-trike"), "x.yaml", today="2026-11-25")
+    assert isinstance(build, Build)
+
+    def asks(case: Case, path: str) -> None:
+        raise Unknown(case.build.packs["old"], "resistance_ohm")
+
+    monkeypatch.setattr(good_for, "bearing", asks)
+    monkeypatch.setattr(good_for, "ends", lambda *_: values)
+    monkeypatch.setattr(good_for, "likely", lambda *_: 0.07)
+    assert good_for._counted(Case(build)) == {}

@@ -17,6 +17,7 @@ from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.trials import Leaf, Trials, measure
 from tests.support import edited
+from tests.verdict.test_more_plain_rules import BRAKES, DRIVE, FOUR_KEYS, TYPE, stop_if
 from tests.verdict.test_plain_rules import (
     BOX,
     CAUTION,
@@ -34,15 +35,6 @@ from tests.verdict.test_plain_rules import (
     decided,
     rule,
 )
-
-DRIVE, BRAKES = ("bike", "drive_type"), ("controller", "regen_a")
-TYPE, RESISTANCE = ("joiners.first", "type"), ("joiners.first", "resistance_ohm")
-MOTOR = ("leads.motor lead", "length_m")
-FOUR_KEYS = (LINK, NORTH, SOUTH, BOX)
-
-
-def stop_if(fails: bool) -> Outcome:
-    return bad(STOP) if fails else PASSED
 
 
 def roughly(says: Callable[[Values], Outcome], monkeypatch: pytest.MonkeyPatch, *gone: str) -> Decision:

@@ -91,7 +91,7 @@ def _as_told(case: Case, worse: Bearing) -> Bearing:
 def _counted(case: Case) -> dict[str, Bearing]:
     """The bearings at the values that printed numbers count with, by path; not where a field is missing for which no
     number stands in. What one part asks for is there for the next."""
-    found = {}
+    found, put = {}, set()
     for path in parts_on_ways(case):
         while True:
             try:
@@ -100,6 +100,10 @@ def _counted(case: Case) -> dict[str, Bearing]:
                 if field_for(missing.part.path, missing.attr).need == MUST:
                     break
                 part, attr = first_asked(missing.part, missing.attr)
+                # What has no span, or is asked for though it is there, has no number that stands in.
+                if (part.path, attr) in put or not ends(case.build, part, attr):
+                    break
+                put.add((part.path, attr))
                 case = _with(case, part.path, attr, likely(case.build, part, attr))
                 continue
             if each is not None:

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 ALIKE, VERY_ALIKE = 0.6, 0.85
 """Shares of letters in common (difflib) from which one word may be the other mistyped: people seldom mistype the first
-letter, so where that differs more is asked (`power` is no `owner`)."""
+letter, so where that differs more is asked (`power` is no `owner`). Judgement."""
 
 
 @lru_cache(maxsize=2048)
