@@ -8,22 +8,22 @@ from packyoke.analysis.circuit.curves import (
     SAME_V,
     Blocked,
     Joined,
-    Node,
     OperatingPoint,
+    PackSource,
     Selected,
     Selector,
     Series,
-    Source,
     Sources,
     Tapped,
+    TreeNode,
 )
 
 
-def kirchhoff(root: Node, point: OperatingPoint, sources: Sources | None = None) -> float:
+def kirchhoff(root: TreeNode, point: OperatingPoint, sources: Sources | None = None) -> float:
     """The largest breach of Kirchhoff's and Ohm's laws [A] or [V] by a point's own figures; sound: rounding."""
     breaches = [0.0]
 
-    def audit(node: Node, voltage_v: float) -> float:
+    def audit(node: TreeNode, voltage_v: float) -> float:
         # The current out of a node whose output must stand at a voltage, by what its elements say.
         if isinstance(node, Joined):
             return sum(audit(child, voltage_v) for child in node.children)
@@ -58,9 +58,9 @@ def kirchhoff(root: Node, point: OperatingPoint, sources: Sources | None = None)
     return max(abs(audit(root, point.voltage_v) - point.current_a), *breaches)
 
 
-def _output_v(node: Node, point: OperatingPoint) -> float:
+def _output_v(node: TreeNode, point: OperatingPoint) -> float:
     """The voltage [V] at a node's output as far as its own elements tell; -inf: nothing feeds it."""
-    if isinstance(node, (Source, Series, Tapped)):
+    if isinstance(node, (PackSource, Series, Tapped)):
         return point.voltages.get(node.name, -inf)
     if isinstance(node, (Blocked, Selected)):
         return _output_v(node.child if isinstance(node, Blocked) else node.children[node.chosen], point)

@@ -12,17 +12,17 @@ from typing import NamedTuple
 
 import pytest
 
-from packyoke.analysis.circuit.conducting import Flow, Wiring
+from packyoke.analysis.circuit.conducting import Solved, StandingTree
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
+    Demand,
     Joined,
-    Load,
-    Node,
     OperatingPoint,
+    PackSource,
     Series,
-    Source,
     Tapped,
+    TreeNode,
     nodes,
     operating_point,
 )
@@ -45,15 +45,15 @@ def battery(
     return Battery(name, name, fractions, tuple(series * v for v in volts_v), 3600 * amp_hours, ohm, cut_off_v)
 
 
-def together(batteries: Sequence[Battery], *, blocked: bool = True, lead_ohm: float = 0.0) -> Node:
+def together(batteries: Sequence[Battery], *, blocked: bool = True, lead_ohm: float = 0.0) -> TreeNode:
     """All on one node, each behind a path that blocks or does not."""
-    branches: list[Node] = [Series(_source(one), f"lead {one.name}", lead_ohm) for one in batteries]
+    branches: list[TreeNode] = [Series(_source(one), f"lead {one.name}", lead_ohm) for one in batteries]
     return Joined(tuple(Blocked(branch) if blocked else branch for branch in branches))
 
 
-def chain(batteries: Sequence[Battery]) -> Node:
+def chain(batteries: Sequence[Battery]) -> TreeNode:
     """A chain of two-input blocking joiners with leads."""
-    root: Node = Series(_source(batteries[0]), "lead 0", 0.02)
+    root: TreeNode = Series(_source(batteries[0]), "lead 0", 0.02)
     for n, one in enumerate(batteries[1:], 1):
         pack = Series(_source(one), f"lead {n}", 0.02)
         paths = (Blocked(Series(root, f"path {n}a", 0.003)), Blocked(Series(pack, f"path {n}b", 0.003)))
@@ -61,8 +61,8 @@ def chain(batteries: Sequence[Battery]) -> Node:
     return root
 
 
-def _source(one: Battery) -> Source:
-    return Source(one.source, one.volts_v[-1], one.resistance_ohm)
+def _source(one: Battery) -> PackSource:
+    return PackSource(one.source, one.volts_v[-1], one.resistance_ohm)
 
 
 @contextmanager
@@ -72,14 +72,16 @@ def audited() -> Iterator[list[float]]:
     The list has the breaches: empty where nothing was solved.
     """
     worst: list[float] = []
-    solve = Wiring.solve
+    solve = StandingTree.solve
 
-    def checked(self: Wiring, emf_v: Sequence[float], ohm: Sequence[float]) -> Flow | CannotDeliver:
+    def checked(self: StandingTree, emf_v: Sequence[float], ohm: Sequence[float]) -> Solved | CannotDeliver:
         flow = solve(self, emf_v, ohm)
-        sources = {name: None if self.off[n] else Source(name, emf_v[n], ohm[n]) for n, name in enumerate(self.sources)}
+        sources = {
+            name: None if self.off[n] else PackSource(name, emf_v[n], ohm[n]) for n, name in enumerate(self.sources)
+        }
         point = operating_point(self.tree, self.load, sources)
         assert isinstance(flow, CannotDeliver) == isinstance(point, CannotDeliver)
-        if isinstance(point, OperatingPoint) and isinstance(flow, Flow):
+        if isinstance(point, OperatingPoint) and isinstance(flow, Solved):
             found = {**dict(zip(self.sources, flow.packs_a, strict=True))}
             for branch, current_a in zip(self.branches, flow.branches_a, strict=True):
                 found.update({name: current_a for name, _, _ in branch.parts})
@@ -93,7 +95,7 @@ def audited() -> Iterator[list[float]]:
         return flow
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Wiring, "solve", checked)
+        patch.setattr(StandingTree, "solve", checked)
         yield worst
     assert max(worst, default=0.0) < LAWS
 
@@ -144,8 +146,8 @@ class Transient(Netlist):
 
     def __init__(
         self,
-        root: Node,
-        load: Load,
+        root: TreeNode,
+        load: Demand,
         batteries: Sequence[Battery],
         start: Sequence[float],
         *,
@@ -159,8 +161,8 @@ class Transient(Netlist):
         # A constant power has a second answer at a low voltage, which must not be found.
         self.lines = [line.replace("max(v(drain), 1)", "max(v(drain), 20)") for line in self.lines]
 
-    def put(self, node: Node, blocks: bool = False) -> str:
-        if not isinstance(node, Source):
+    def put(self, node: TreeNode, blocks: bool = False) -> str:
+        if not isinstance(node, PackSource):
             return super().put(node, blocks)
         emf, out, counter = self.node(), self.node(), self.node()
         one, fraction = self.packs[node.name]
@@ -259,8 +261,8 @@ class Theirs:
 
 
 def by_ngspice(
-    root: Node,
-    load: Load,
+    root: TreeNode,
+    load: Demand,
     batteries: Sequence[Battery],
     start: Sequence[float],
     folder: Path,

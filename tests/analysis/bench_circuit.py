@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from time import perf_counter
 
-from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Series, Source, operating_point
+from packyoke.analysis.circuit.curves import Blocked, Demand, Joined, PackSource, Series, TreeNode, operating_point
 from packyoke.analysis.circuit.worst_case import extremes
 
 
-def chain(packs_count: int) -> tuple[Node, dict[str, tuple[float, float]]]:
+def chain(packs_count: int) -> tuple[TreeNode, dict[str, tuple[float, float]]]:
     """A chain of blocking joiners: each joins the chain so far with the next pack. The tree, and full and empty [V]."""
-    root: Node = Series(Source("pack 0", 54.0, 0.10), "lead 0", 0.02)
+    root: TreeNode = Series(PackSource("pack 0", 54.0, 0.10), "lead 0", 0.02)
     for n in range(1, packs_count):
-        pack = Series(Source(f"pack {n}", 54.0 - 0.4 * n, 0.10), f"lead {n}", 0.02)
+        pack = Series(PackSource(f"pack {n}", 54.0 - 0.4 * n, 0.10), f"lead {n}", 0.02)
         paths = (Blocked(Series(root, f"path {n}a", 0.003)), Blocked(Series(pack, f"path {n}b", 0.003)))
         root = Series(Joined(paths), f"outlet {n}", 0.01)
     return root, {f"pack {n}": (54.6, 39.0) for n in range(packs_count)}
@@ -33,8 +33,8 @@ def measure() -> dict[str, float]:
     """Best of five [s]: an operating point with all branch currents, and all worst cases both ways."""
     six, six_ranges = chain(6)
     twelve, twelve_ranges = chain(12)
-    load = Load(current_a=25.0, cut_v=39.0)
-    power = Load(power_w=1200.0, cut_v=39.0)
+    load = Demand(current_a=25.0, cut_v=39.0)
+    power = Demand(power_w=1200.0, cut_v=39.0)
     return {
         "operating point, 6-pack chain, current": _seconds(lambda: operating_point(six, load), 500),
         "operating point, 6-pack chain, power": _seconds(lambda: operating_point(six, power), 500),

@@ -11,7 +11,7 @@ from pathlib import Path
 from time import perf_counter
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.curves import Load
+from packyoke.analysis.circuit.curves import Demand
 from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.rundown import summary
 from packyoke.buildfile.reading import load
@@ -51,7 +51,7 @@ def measure() -> dict[str, float]:
     for count in (2, 6):
         packs = [battery(f"p{n}", 14.0 - n, 0.10 + 0.01 * n) for n in range(count)]
         root, start = chain(packs), START[:count]
-        for what, drawn in (("current", Load(15.0 * count / 2)), ("power", Load(power_w=350.0 * count))):
+        for what, drawn in (("current", Demand(15.0 * count / 2)), ("power", Demand(power_w=350.0 * count))):
             name = f"rundown, {count}-pack chain, {what}"
             run = discharge(root, drawn, packs, start, 39.0)
             found[name] = seconds(lambda: discharge(root, drawn, packs, start, 39.0), 7)  # noqa: B023

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.curves import Load, Node, OperatingPoint, Source, operating_point
+from packyoke.analysis.circuit.curves import Demand, OperatingPoint, PackSource, TreeNode, operating_point
 from packyoke.analysis.discharge.course import Discharge, discharge, driven
 from packyoke.analysis.discharge.energy import curve_of
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, rundown
 from packyoke.analysis.discharge.stepping import NEAR_S, Battery
 from packyoke.analysis.ride.on_route import COLUMNS, Along, along
 from packyoke.analysis.ride.pieces import Piece, Route, route_of
@@ -70,7 +70,7 @@ def there(case: Case, *packs: str, **more: object) -> Along:
 class TestDriven:
     def test_one_power_all_the_time_is_a_rundown(self) -> None:
         """The same power in pieces of 20 s gives what it gives in one."""
-        whole = discharge(together([A, B]), Load(power_w=600.0), [A, B], (1.0, 0.6), 39.0)
+        whole = discharge(together([A, B]), Demand(power_w=600.0), [A, B], (1.0, 0.6), 39.0)
         parts = driven(together([A, B]), [(600.0, 20.0)] * 400, [A, B], (1.0, 0.6), 39.0)
         assert_balanced(parts)
         assert parts.ended == whole.ended
@@ -143,16 +143,16 @@ class TestDriven:
 
 
 def fixed_steps(
-    root: Node, powers: Sequence[tuple[float, float]], packs: Sequence[Battery], start: Sequence[float]
+    root: TreeNode, powers: Sequence[tuple[float, float]], packs: Sequence[Battery], start: Sequence[float]
 ) -> list[float]:
     def rates(states: Sequence[float], power_w: float) -> list[float]:
-        sources: dict[str, Source | None] = {}
+        sources: dict[str, PackSource | None] = {}
         for one, state in zip(packs, states, strict=True):
             n = next(n for n, fraction in enumerate(one.fractions) if fraction >= state)
             part = (state - one.fractions[n - 1]) / (one.fractions[n] - one.fractions[n - 1])
             emf_v = one.volts_v[n - 1] + part * (one.volts_v[n] - one.volts_v[n - 1])
-            sources[one.source] = Source(one.source, emf_v, one.resistance_ohm)
-        point = operating_point(root, Load(power_w=power_w), sources)
+            sources[one.source] = PackSource(one.source, emf_v, one.resistance_ohm)
+        point = operating_point(root, Demand(power_w=power_w), sources)
         assert isinstance(point, OperatingPoint)
         return [point.currents[one.source] / one.capacity_coulomb for one in packs]
 
@@ -229,7 +229,7 @@ class TestAlong:
         case = built("skerry-long-tail", {"packs.keel.chemistry": "LFP"})
         case = Case(case.build.with_value("packs.keel", "capacity_coulomb", None))
         found = along(case, ("keel",), flat(10), at_300_w)
-        assert isinstance(found, Refusal)
+        assert isinstance(found, NoRundown)
         assert (found.reason, found.attr) == ("not known", "capacity_coulomb")
 
     def test_what_cannot_be_asked(self) -> None:

@@ -16,9 +16,9 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import Pairing, card
 from packyoke.analysis.charging.meant import concerns
-from packyoke.analysis.charging.order import MOST_ASSIGNMENTS, Plan, Refill, behind_port, plans, times
+from packyoke.analysis.charging.order import MOST_ASSIGNMENTS, ChargeOrder, Refill, behind_port, plans, times
 from packyoke.analysis.charging.port import WARM_K
-from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Source
+from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, TreeNode
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Unknown
@@ -106,7 +106,7 @@ def test_no_number_of_chargers_is_left_out_and_plans_hold_together(seed: int) ->
         assert_sound(plan, durations_s)
 
 
-def assert_sound(plan: Plan, durations_s: Mapping[tuple[str, str], float]) -> None:
+def assert_sound(plan: ChargeOrder, durations_s: Mapping[tuple[str, str], float]) -> None:
     """Every pack once, on a charger that may be used, as long as it takes, one pack at a time on each charger."""
     assert sorted(turn.pack for turn in plan.turns) == sorted({pack for _, pack in durations_s})
     for turn in plan.turns:
@@ -184,8 +184,8 @@ def voltage(each: Refill, charge: float) -> float:
     return each.curve[-1][1]
 
 
-def port(refills: list[Refill], blocks: bool = True) -> Node:
-    sources = [Source(each.pack, 1.0, each.resistance_ohm) for each in refills]
+def port(refills: list[Refill], blocks: bool = True) -> TreeNode:
+    sources = [PackSource(each.pack, 1.0, each.resistance_ohm) for each in refills]
     return Joined(tuple(Blocked(each) if blocks else each for each in sources))
 
 

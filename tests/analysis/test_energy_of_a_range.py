@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.curves import Load
+from packyoke.analysis.circuit.curves import Demand
 from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.rundown import Circuit, Draw, circuit_with
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
@@ -37,7 +37,7 @@ def test_it_is_right_to_some_millionths(name: str, ride: str) -> None:
     draw_w = found.mean_w - found.ride.riding.accessories_w
     exact = discharge(
         circuit.root,
-        Load(power_w=draw_w),
+        Demand(power_w=draw_w),
         circuit.batteries,
         circuit.states,
         circuit.cut_v,

@@ -9,10 +9,10 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.bonded import groups, inside
-from packyoke.analysis.circuit.conducting import Flow, Wiring
+from packyoke.analysis.circuit.conducting import Solved, StandingTree
 from packyoke.analysis.circuit.currents import left_with, mixing_joiners
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Source
-from packyoke.analysis.circuit.load import Load as Asked
+from packyoke.analysis.circuit.curves import CannotDeliver, Demand, PackSource
+from packyoke.analysis.circuit.load import Demand as Asked
 from packyoke.analysis.limits.good_for import bearings, capability, worse_end
 from packyoke.analysis.limits.margins import bearing
 from packyoke.analysis.unknowns.spans import ends
@@ -173,10 +173,10 @@ def test_what_a_bonded_pack_is_left_with(put: dict[str, Any], path: str, expecte
 
 def test_a_wiring_that_is_solved_again_says_when_it_cannot_deliver() -> None:
     """600 W over 0.1 ohm: V = (50 + sqrt(50^2 - 4 x 0.1 x 600))/2 V; of 10 V no more than 10^2/(4 x 0.1) = 250 W."""
-    wiring = Wiring(Source("pack", 50.0, 0.1), Load(power_w=600.0), ["pack"], set())
+    wiring = StandingTree(PackSource("pack", 50.0, 0.1), Demand(power_w=600.0), ["pack"], set())
     for _ in range(2):
         found = wiring.solve([50.0], [0.1])
-        assert isinstance(found, Flow)
+        assert isinstance(found, Solved)
         assert found.bus_v == pytest.approx((50 + sqrt(2500 - 240)) / 2)
     assert isinstance(wiring.solve([10.0], [0.1]), CannotDeliver)
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, rundown
 from packyoke.analysis.ride.drive_power import rate
 from packyoke.analysis.ride.known import Odd, _Seen, rider_of
 from packyoke.analysis.ride.named import Input, swung
@@ -155,7 +155,7 @@ def test_riders_who_were_made_up_are_found_again() -> None:
         exact_m = energy_j / anybody.given_j_per_m(there, packs)
         noise = exp(sigma(known(1.0, packs)) * anybody.rng.gauss(0.0, 1.0))
         found = range_of(case, both, "everyday", known=(known(exact_m * noise / 1000, packs),))
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             continue
         truth_m = found.given_j / anybody.given_j_per_m(here, packs)
         next_m = truth_m * exp(SIGMA_DAY * anybody.rng.gauss(0.0, 1.0))
@@ -202,7 +202,7 @@ def test_a_ride_that_no_rider_rides_is_none(km: float, alone: bool) -> None:
     found = rider_of(case, "everyday", (known(km, ("keel",)),), None)
     assert isinstance(found, Odd)
     assert found.alone is alone
-    assert isinstance(range_of(case, ("keel",), "everyday", known=(known(km, ("keel",)),)), Refusal)
+    assert isinstance(range_of(case, ("keel",), "everyday", known=(known(km, ("keel",)),)), NoRundown)
 
 
 def test_two_rides_that_do_not_go_together_are_none() -> None:

@@ -9,7 +9,7 @@ from statistics import NormalDist
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, rundown
 from packyoke.analysis.ride.drive_power import motor_input_w, on_route, rate, starts_j_per_m, stretch
 from packyoke.analysis.ride.named import NoRide, known_rides, resolved, rides_of, swung
 from packyoke.analysis.ride.reach import Note, RangeEstimate, range_of
@@ -429,7 +429,7 @@ def test_notes_say_what_is_not_as_wanted() -> None:
 def test_what_cannot_be_told_is_refused_by_name() -> None:
     build = built(SKERRY, drop=("packs.keel.capacity",))
     found = range_of(Case(build), ("keel", "pannier"), "everyday")
-    assert isinstance(found, Refusal)
+    assert isinstance(found, NoRundown)
     assert (found.reason, found.part, found.attr) == ("not known", "packs.keel", "capacity_coulomb")
     with pytest.raises(NoRide):
         range_of(Case(build), ("pannier",), "evryday")

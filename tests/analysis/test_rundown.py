@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Selector, Series, Source, Tapped
+from packyoke.analysis.circuit.curves import Blocked, Demand, Joined, PackSource, Selector, Series, Tapped
 from packyoke.analysis.discharge import stepping
 from packyoke.analysis.discharge.course import Discharge, Event, discharge
 from packyoke.analysis.discharge.stepping import Battery
@@ -22,7 +22,7 @@ def breaches() -> Iterator[list[float]]:
 
 
 def test_solves_are_audited(breaches: list[float]) -> None:
-    discharge(together([A, B]), Load(15.0), [A, B], CROSS_START, 0.0)
+    discharge(together([A, B]), Demand(15.0), [A, B], CROSS_START, 0.0)
     assert len(breaches) > 1000
 
 
@@ -38,7 +38,7 @@ CROSS_START = (1.0, 0.6)
 
 @pytest.fixture
 def cross() -> Discharge:
-    run = discharge(together([A, B]), Load(15.0), [A, B], CROSS_START, 0.0)
+    run = discharge(together([A, B]), Demand(15.0), [A, B], CROSS_START, 0.0)
     assert_balanced(run)
     return run
 
@@ -63,7 +63,7 @@ class TestTwoPacksAgainstNgspice:
         """ngspice: 8.943 A and 6.057 A, states of charge 0.2156 and 0.1981; last digit printed."""
         states = state_at(cross, [A, B], 3600.0)
         assert states == pytest.approx((0.2156, 0.1981), abs=1e-4)
-        here = discharge(together([A, B]), Load(15.0), [A, B], states, 0.0).series[0]
+        here = discharge(together([A, B]), Demand(15.0), [A, B], states, 0.0).series[0]
         assert here.currents_a == pytest.approx((8.943, 6.057), abs=1e-3)
 
     def test_share_tends_to_that_of_capacity(self, cross: Discharge) -> None:
@@ -81,11 +81,11 @@ def flat(name: str, volts_v: float, ohm: float, cut_off_v: float = 0.0) -> Batte
 @pytest.mark.parametrize(
     ("packs", "load", "bus_v", "currents_a"),
     [
-        pytest.param([(54.6, 0.1), (48.0, 0.12)], Load(20.0), 52.6, [20.0, 0.0], id="ngspice or-one"),
-        pytest.param([(50.0, 0.1), (49.0, 0.15)], Load(25.0), 48.1, [19.0, 6.0], id="ngspice or-share"),
+        pytest.param([(54.6, 0.1), (48.0, 0.12)], Demand(20.0), 52.6, [20.0, 0.0], id="ngspice or-one"),
+        pytest.param([(50.0, 0.1), (49.0, 0.15)], Demand(25.0), 48.1, [19.0, 6.0], id="ngspice or-share"),
         pytest.param(
             [(54.0, 0.1), (53.0, 0.12), (50.0, 0.15)],
-            Load(power_w=1000.0),
+            Demand(power_w=1000.0),
             52.50662,
             [14.93375, 4.11146, 0.0],
             id="ngspice or-cp3",
@@ -93,7 +93,7 @@ def flat(name: str, volts_v: float, ohm: float, cut_off_v: float = 0.0) -> Batte
     ],
 )
 def test_first_moment_of_ideal_diodes(
-    packs: list[tuple[float, float]], load: Load, bus_v: float, currents_a: list[float]
+    packs: list[tuple[float, float]], load: Demand, bus_v: float, currents_a: list[float]
 ) -> None:
     used = [flat(f"p{n}", *each) for n, each in enumerate(packs)]
     first = discharge(together(used), load, used, [1.0] * len(used), 40.0).series[0]
@@ -105,8 +105,8 @@ def test_first_moment_of_ideal_diodes(
 def test_schottky_diodes_lose_their_forward_voltage() -> None:
     """ngspice or-schottky: 50 and 49 V behind 0.10 and 0.15 ohm, 0.45 V each, 25 A: 47.65 V, 19 and 6 A, 11.25 W."""
     used = [flat("p0", 50.0, 0.10), flat("p1", 49.0, 0.15)]
-    paths = [Blocked(Series(Source(one.name, 50.0, 0.1), f"diode {one.name}", 0.0, 0.45)) for one in used]
-    run = discharge(Joined(tuple(paths)), Load(25.0), used, [1.0, 1.0], 40.0)
+    paths = [Blocked(Series(PackSource(one.name, 50.0, 0.1), f"diode {one.name}", 0.0, 0.45)) for one in used]
+    run = discharge(Joined(tuple(paths)), Demand(25.0), used, [1.0, 1.0], 40.0)
     assert_balanced(run)
     assert run.series[0].bus_v == pytest.approx(47.65, abs=1e-3)
     assert run.series[0].currents_a == pytest.approx((19.0, 6.0), abs=1e-3)
@@ -117,9 +117,9 @@ def test_schottky_diodes_lose_their_forward_voltage() -> None:
 def test_more_than_a_pack_can_give() -> None:
     """Maximum power transfer: 50 V behind 0.15 ohm give E^2/(4R) = 4166.7 W; above that there is no solution."""
     one = flat("p", 50.0, 0.15)
-    below = discharge(together([one]), Load(power_w=4166.0), [one], [1.0], 0.0)
+    below = discharge(together([one]), Demand(power_w=4166.0), [one], [1.0], 0.0)
     assert below.series[0].load_w == pytest.approx(4166.0)
-    above = discharge(together([one]), Load(power_w=4167.5), [one], [1.0], 0.0)
+    above = discharge(together([one]), Demand(power_w=4167.5), [one], [1.0], 0.0)
     assert above.ended == "cannot deliver"
     assert above.duration_s == 0.0
     assert above.refused is not None
@@ -133,7 +133,7 @@ class TestOnePackInClosedForm:
 
     def test_constant_current(self) -> None:
         # 50 V - 10 V s - 0.2 ohm 10 A = 39 V at 9/10 of the charge out: 3240 s; the terminal falls straight.
-        run = discharge(together([self.pack]), Load(10.0), [self.pack], [1.0], 0.0)
+        run = discharge(together([self.pack]), Demand(10.0), [self.pack], [1.0], 0.0)
         assert run.duration_s == pytest.approx(3240.0, abs=stepping.NEAR_S)
         assert run.energy_to_load_j == pytest.approx(3240.0 * 10.0 * (48.0 + 39.0) / 2, rel=1e-5)
         assert run.packs[0].heat_j == pytest.approx(0.2 * 100.0 * 3240.0, rel=1e-5)
@@ -141,7 +141,7 @@ class TestOnePackInClosedForm:
 
     def test_empty_before_its_protection_opens(self) -> None:
         low = Battery("p", "p", (0.0, 1.0), (40.0, 50.0), 36000.0, 0.2, 30.0)
-        run = discharge(together([low]), Load(10.0), [low], [1.0], 0.0)
+        run = discharge(together([low]), Demand(10.0), [low], [1.0], 0.0)
         assert kinds(run) == [("empty", "p")]
         assert run.duration_s == pytest.approx(3600.0, abs=stepping.NEAR_S)
 
@@ -150,12 +150,12 @@ class TestOnePackInClosedForm:
         self, load_a: float
     ) -> None:
         low = Battery("p", "p", (0.0, 1.0), (40.0, 50.0), 36000.0, 0.2, 30.0)
-        run = discharge(together([low]), Load(load_a), [low], [1.0], 0.0)
+        run = discharge(together([low]), Demand(load_a), [low], [1.0], 0.0)
         assert kinds(run) == [("empty", "p")]
         assert run.duration_s == pytest.approx(36000.0 / load_a, rel=1e-5)
 
     def test_controller_cuts(self) -> None:
-        run = discharge(together([self.pack], lead_ohm=0.05), Load(10.0), [self.pack], [1.0], 42.0)
+        run = discharge(together([self.pack], lead_ohm=0.05), Demand(10.0), [self.pack], [1.0], 42.0)
         # 50 - 10 s - 2.5 = 42 at 55 %.
         assert run.duration_s == pytest.approx(0.55 * 3600.0, abs=stepping.NEAR_S)
         assert run.events == (Event(run.duration_s, "controller cuts", ""),)
@@ -172,7 +172,7 @@ class TestOnePackInClosedForm:
 
         end_v = 39.0 + ohm * power_w / 39.0
         expected_s = (primitive(50.0) - primitive(end_v)) / (2 * power_w) * 3600.0
-        run = discharge(together([self.pack]), Load(power_w=power_w), [self.pack], [1.0], 0.0)
+        run = discharge(together([self.pack]), Demand(power_w=power_w), [self.pack], [1.0], 0.0)
         assert run.duration_s == pytest.approx(expected_s, abs=0.05)
         assert run.energy_to_load_j == pytest.approx(power_w * expected_s, rel=1e-4)
 
@@ -182,7 +182,7 @@ class TestPlainJoining:
         """54.6 V onto 48.0 V through 0.32 ohm: 20.625 A at once, tau = R C1 C2/(C1 + C2), end at the mean charge."""
         high = Battery("high", "high", (0.0, 1.0), (44.6, 54.6), 40000.0, 0.16, 0.0)
         low = Battery("low", "low", (0.0, 1.0), (44.6, 54.6), 40000.0, 0.16, 0.0)
-        run = discharge(together([high, low], blocked=False), Load(0.0), [high, low], [1.0, 0.34], 0.0)
+        run = discharge(together([high, low], blocked=False), Demand(0.0), [high, low], [1.0, 0.34], 0.0)
         assert_balanced(run)
         assert run.ended == "level"
         assert run.series[0].currents_a == pytest.approx((20.625, -20.625), abs=1e-3)
@@ -199,15 +199,15 @@ class TestPlainJoining:
         """ngspice: 0.1 V apart at 54 %, 13s 14 Ah, 0.32 ohm: 0.3125 A, 0.1148 A after 647 s; 1 % as the slope moves."""
         packs = [battery("high", 14.0, 0.16), battery("low", 14.0, 0.16)]
         slope_v = 13 * (3.794 - 3.746) / 0.05
-        run = discharge(together(packs, blocked=False), Load(0.0), packs, [0.54 + 0.1 / slope_v, 0.54], 0.0)
+        run = discharge(together(packs, blocked=False), Demand(0.0), packs, [0.54 + 0.1 / slope_v, 0.54], 0.0)
         assert run.series[0].currents_a[0] == pytest.approx(0.3125, rel=1e-6)
         states = state_at(run, packs, 647.0)
-        later = discharge(together(packs, blocked=False), Load(0.0), packs, states, 0.0)
+        later = discharge(together(packs, blocked=False), Demand(0.0), packs, states, 0.0)
         assert later.series[0].currents_a[0] == pytest.approx(0.1148, rel=0.01)
 
     def test_a_lower_pack_is_charged_until_it_supplies(self) -> None:
         packs = [battery("high", 14.0, 0.15), battery("low", 14.0, 0.15)]
-        run = discharge(together(packs, blocked=False), Load(5.0), packs, [1.0, 0.3], 0.0)
+        run = discharge(together(packs, blocked=False), Demand(5.0), packs, [1.0, 0.3], 0.0)
         assert_balanced(run)
         assert run.series[0].currents_a[1] < -5.0
         assert kinds(run)[0] == ("level", "low")
@@ -217,18 +217,18 @@ class TestPlainJoining:
     def test_a_day_is_long_enough(self) -> None:
         high = Battery("high", "high", (0.0, 1.0), (40.0, 60.0), 3.6e6, 1.0, 0.0)
         low = Battery("low", "low", (0.0, 1.0), (40.0, 60.0), 3.6e6, 1.0, 0.0)
-        run = discharge(together([high, low], blocked=False), Load(0.0), [high, low], [1.0, 0.5], 0.0)
+        run = discharge(together([high, low], blocked=False), Demand(0.0), [high, low], [1.0, 0.5], 0.0)
         assert run.ended == "a day has passed"
         assert run.duration_s == stepping.LONGEST_REST_S
 
     def test_blocking_joiners_have_nothing_to_level(self) -> None:
-        run = discharge(together([A, B]), Load(0.0), [A, B], CROSS_START, 0.0)
+        run = discharge(together([A, B]), Demand(0.0), [A, B], CROSS_START, 0.0)
         assert (run.ended, run.duration_s, run.events) == ("level", 0.0, ())
 
 
 def test_a_pack_that_drops_out_leaves_the_load_to_the_others() -> None:
     early = battery("early", 10.0, 0.1, cut_off_v=47.0)
-    run = discharge(together([A, early]), Load(10.0), [A, early], [1.0, 1.0], 0.0)
+    run = discharge(together([A, early]), Demand(10.0), [A, early], [1.0, 1.0], 0.0)
     assert_balanced(run)
     assert kinds(run) == [("drops out", "early"), ("drops out", "a")]
     gone_s = run.events[0].time_s
@@ -241,13 +241,13 @@ def test_a_pack_that_drops_out_leaves_the_load_to_the_others() -> None:
 def test_a_pack_that_waited_joins_in_when_another_drops_out() -> None:
     early = battery("early", 10.0, 0.1, cut_off_v=52.0)
     low = battery("low", 10.0, 0.1)
-    run = discharge(together([early, low]), Load(5.0), [early, low], [1.0, 0.3], 0.0)
+    run = discharge(together([early, low]), Demand(5.0), [early, low], [1.0, 0.3], 0.0)
     assert kinds(run) == [("drops out", "early"), ("joins in", "low"), ("drops out", "low")]
     assert run.events[0].time_s == run.events[1].time_s
 
 
 def test_a_pack_whose_protection_is_open_from_the_start() -> None:
-    run = discharge(together([A, B]), Load(15.0), [A, B], [1.0, 0.0], 0.0)
+    run = discharge(together([A, B]), Demand(15.0), [A, B], [1.0, 0.0], 0.0)
     assert run.events[0] == Event(0.0, "drops out", "b")
     assert run.packs[1].charge_out_coulomb == 0.0
 
@@ -255,25 +255,28 @@ def test_a_pack_whose_protection_is_open_from_the_start() -> None:
 class TestSelector:
     packs = (battery("first", 10.0, 0.1, cut_off_v=40.0), battery("second", 10.0, 0.1, cut_off_v=40.0))
     root = Selector(
-        (Series(Source("first", 50.0, 0.1), "lead 1", 0.01), Series(Source("second", 50.0, 0.1), "lead 2", 0.01))
+        (
+            Series(PackSource("first", 50.0, 0.1), "lead 1", 0.01),
+            Series(PackSource("second", 50.0, 0.1), "lead 2", 0.01),
+        )
     )
 
     def test_the_next_input_follows_when_the_first_drops_out(self) -> None:
-        run = discharge(self.root, Load(10.0), self.packs, [0.5, 1.0], 0.0)
+        run = discharge(self.root, Demand(10.0), self.packs, [0.5, 1.0], 0.0)
         assert_balanced(run)
         assert kinds(run) == [("drops out", "first"), ("joins in", "second"), ("drops out", "second")]
         assert [phase.supplying for phase in run.phases] == [("first",), ("second",)]
 
     def test_it_is_turned_when_the_controller_cuts(self) -> None:
-        run = discharge(self.root, Load(10.0), self.packs, [0.5, 1.0], 43.0)
+        run = discharge(self.root, Demand(10.0), self.packs, [0.5, 1.0], 43.0)
         assert kinds(run) == [("controller cuts", "first"), ("joins in", "second"), ("controller cuts", "")]
         assert_balanced(run)
 
     def test_a_pair_on_an_input_that_is_off_levels(self) -> None:
         pair = [battery("pair 1", 10.0, 0.1), battery("pair 2", 10.0, 0.1)]
-        branches = tuple(Series(Source(one.name, 50.0, 0.1), f"lead {one.name}", 0.01) for one in pair)
-        root = Selector((Source("first", 50.0, 0.1), Joined(branches)))
-        run = discharge(root, Load(5.0), [self.packs[0], *pair], [1.0, 0.8, 0.7], 0.0)
+        branches = tuple(Series(PackSource(one.name, 50.0, 0.1), f"lead {one.name}", 0.01) for one in pair)
+        root = Selector((PackSource("first", 50.0, 0.1), Joined(branches)))
+        run = discharge(root, Demand(5.0), [self.packs[0], *pair], [1.0, 0.8, 0.7], 0.0)
         assert_balanced(run)
         assert run.series[0].currents_a[1] == pytest.approx(-run.series[0].currents_a[2])
         assert run.series[0].currents_a[1] > 1.0
@@ -281,14 +284,14 @@ class TestSelector:
 
 def test_accessories_draw_all_the_time() -> None:
     root = Tapped(together([A, B]), "lamp", 0.5)
-    run = discharge(root, Load(10.0), [A, B], CROSS_START, 0.0)
+    run = discharge(root, Demand(10.0), [A, B], CROSS_START, 0.0)
     assert_balanced(run)
     assert run.taps_j == pytest.approx(run.energy_to_load_j * 0.5 / 10.0, rel=1e-9)
 
 
 def test_a_full_pack_that_is_charged_goes_on_along_its_curve() -> None:
     high, low = battery("high", 10.0, 0.1, series=14), battery("low", 10.0, 0.1)
-    run = discharge(together([high, low], blocked=False), Load(0.0), [high, low], [1.0, 1.0], 0.0)
+    run = discharge(together([high, low], blocked=False), Demand(0.0), [high, low], [1.0, 1.0], 0.0)
     assert run.packs[1].end_fraction > 1.0
 
 
@@ -308,12 +311,12 @@ def test_the_method_is_of_third_order_and_damps_what_is_stiff() -> None:
 def test_currents_do_not_ring_where_a_curve_turns_steep() -> None:
     """LFP packs on one node near their ends: each supplies until it drops out, none stops and starts again."""
     packs = [battery(f"p{n}", 12.0 + n, 0.08 + 0.02 * n, 41.6, 16, "LFP") for n in range(4)]
-    run = discharge(together(packs, lead_ohm=0.02), Load(power_w=774.0), packs, [1.0, 0.8, 0.9, 0.7], 0.0)
+    run = discharge(together(packs, lead_ohm=0.02), Demand(power_w=774.0), packs, [1.0, 0.8, 0.9, 0.7], 0.0)
     assert "waits" not in {event.kind for event in run.events}
 
 
 def test_chain_of_joiners() -> None:
     packs = [battery(f"p{n}", 14.0 - n, 0.10 + 0.01 * n) for n in range(5)]
-    run = discharge(chain(packs), Load(30.0), packs, (1.0, 0.9, 0.85, 0.7, 0.95), 39.0)
+    run = discharge(chain(packs), Demand(30.0), packs, (1.0, 0.9, 0.85, 0.7, 0.95), 39.0)
     assert_balanced(run)
     assert [kind for kind, _ in kinds(run)][-1] == "controller cuts"

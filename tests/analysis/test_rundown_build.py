@@ -9,7 +9,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.energy import Endings, endings
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine, rundown, summary
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLine, rundown, summary
 from packyoke.analysis.unknowns.filled import filled
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
@@ -152,7 +152,7 @@ class TestRefusals:
         self, put: dict[str, object], drop: tuple[str, ...], refusal: tuple[str, str, str]
     ) -> None:
         found = rundown(built("skerry-long-tail", put, drop), ("keel",))
-        assert isinstance(found, Refusal)
+        assert isinstance(found, NoRundown)
         assert (found.reason, found.part, found.attr) == refusal
 
     def test_summary_keeps_the_place_of_a_refusal(self) -> None:
@@ -160,7 +160,7 @@ class TestRefusals:
             built("skerry-long-tail", {"packs.pannier.chemistry": "LTO", "packs.pannier.cut_off": "25 V"}),
             [("pannier",), ("keel",)],
         )
-        assert [type(line) for line in lines] == [Refusal, SetLine]
+        assert [type(line) for line in lines] == [NoRundown, SetLine]
 
     @pytest.mark.parametrize(
         ("packs", "more"),

@@ -15,15 +15,15 @@ from hypothesis import strategies as st
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
+    Demand,
     Joined,
-    Load,
-    Node,
     OperatingPoint,
+    PackSource,
     Selected,
     Selector,
     Series,
-    Source,
     Tapped,
+    TreeNode,
     operating_point,
 )
 from packyoke.analysis.circuit.worst_case import extremes
@@ -49,13 +49,13 @@ class Case:
         self.names_count += 1
         return f"{kind} {self.names_count}"
 
-    def tree(self, packs_count: int) -> Node:
+    def tree(self, packs_count: int) -> TreeNode:
         rng = self.rng
         if packs_count == 1:
-            pack = Source(self.name("pack"), 0.0, rng.uniform(0.05, 0.25), back=rng.random() < 0.8)
+            pack = PackSource(self.name("pack"), 0.0, rng.uniform(0.05, 0.25), back=rng.random() < 0.8)
             empty_v = rng.uniform(30.0, 45.0)
             self.ranges[pack.name] = (empty_v + rng.choice([0.0, 5.0, 15.0]), empty_v)
-            node: Node = pack
+            node: TreeNode = pack
         else:
             branches = rng.randint(2, min(3, packs_count))
             cuts = sorted(rng.sample(range(1, packs_count), branches - 1))
@@ -67,7 +67,7 @@ class Case:
             node = Series(node, self.name("lead"), rng.uniform(0.0, 0.05))
         return Blocked(node) if rng.random() < 0.15 else node
 
-    def joined(self, inputs: list[Node]) -> Node:
+    def joined(self, inputs: list[TreeNode]) -> TreeNode:
         kind = self.rng.choice(["plain", "diode", "ideal", "mixed", "selector", "selected"])
         if kind in ("diode", "mixed"):
             inputs[0] = Blocked(Series(inputs[0], self.name("path"), 0.004, 0.45))
@@ -80,9 +80,9 @@ class Case:
         return Selected(tuple(inputs), self.rng.randrange(len(inputs))) if kind == "selected" else Joined(tuple(inputs))
 
 
-def corners(node: Node) -> Iterator[Node]:
+def corners(node: TreeNode) -> Iterator[TreeNode]:
     """The tree with each selector on each input and each tap on or off."""
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         yield node
     elif isinstance(node, Series):
         yield from (Series(child, node.name, node.resistance_ohm, node.forward_v) for child in corners(node.child))
@@ -99,37 +99,37 @@ def corners(node: Node) -> Iterator[Node]:
                 yield Joined(children) if isinstance(node, Joined) else Selected(children, node.chosen)
 
 
-def drawing(root: Node, sources: Mapping[str, Source | None], load_a: float, cut_v: float) -> OperatingPoint:
+def drawing(root: TreeNode, sources: Mapping[str, PackSource | None], load_a: float, cut_v: float) -> OperatingPoint:
     """The point at a load that is lowered to hold the cut voltage, off below it."""
-    point = operating_point(root, Load(load_a, cut_v=cut_v), sources)
+    point = operating_point(root, Demand(load_a, cut_v=cut_v), sources)
     if isinstance(point, CannotDeliver):
-        point = operating_point(root, Load(point.most_a), sources)
+        point = operating_point(root, Demand(point.most_a), sources)
     if isinstance(point, CannotDeliver):
         # Nothing reaches the load, yet packs on an input that is open may feed each other.
-        point = operating_point(Joined((Blocked(root), Source("probe", 1.0, 1.0))), Load(0.0), sources)
+        point = operating_point(Joined((Blocked(root), PackSource("probe", 1.0, 1.0))), Demand(0.0), sources)
     assert isinstance(point, OperatingPoint)
     return point
 
 
-def braking(root: Node, sources: Mapping[str, Source | None], brake_a: float, max_v: float) -> OperatingPoint:
+def braking(root: TreeNode, sources: Mapping[str, PackSource | None], brake_a: float, max_v: float) -> OperatingPoint:
     """The point at a braking current that is lowered to hold the highest voltage, none above it."""
     # A source without resistance to speak of holds the tree at the highest voltage.
-    held = Joined((Series(root, "probe", 0.0), Source("bus", max_v, 1e-13)))
-    point = operating_point(held, Load(0.0), sources)
+    held = Joined((Series(root, "probe", 0.0), PackSource("bus", max_v, 1e-13)))
+    point = operating_point(held, Demand(0.0), sources)
     assert isinstance(point, OperatingPoint)
     if point.currents["probe"] >= 0.0:
         return drawing(root, sources, 0.0, 0.0)
     if point.currents["probe"] < -brake_a:
-        point = operating_point(root, Load(-brake_a), sources)
+        point = operating_point(root, Demand(-brake_a), sources)
     assert isinstance(point, OperatingPoint)
     return point
 
 
-def states(case: Case) -> Iterator[dict[str, Source | None]]:
+def states(case: Case) -> Iterator[dict[str, PackSource | None]]:
     """Every pack set with every pack full or empty."""
     packs = dict(sources_of(case.root))
     choices = [
-        (None, *(Source(name, emf_v, packs[name].resistance_ohm, packs[name].back) for emf_v in case.ranges[name]))
+        (None, *(PackSource(name, emf_v, packs[name].resistance_ohm, packs[name].back) for emf_v in case.ranges[name]))
         for name in case.ranges
     ]
     for chosen in product(*choices):
@@ -137,8 +137,8 @@ def states(case: Case) -> Iterator[dict[str, Source | None]]:
             yield dict(zip(case.ranges, chosen, strict=True))
 
 
-def sources_of(node: Node) -> Iterator[tuple[str, Source]]:
-    if isinstance(node, Source):
+def sources_of(node: TreeNode) -> Iterator[tuple[str, PackSource]]:
+    if isinstance(node, PackSource):
         yield node.name, node
     else:
         for child in (node.child,) if isinstance(node, Series | Blocked | Tapped) else node.children:
@@ -197,8 +197,8 @@ def test_no_random_state_exceeds(seed, packs_count):
     found = extremes(case.root, case.ranges, case.load_a, case.cut_v, 15.0, 60.0)
     packs = dict(sources_of(case.root))
 
-    def shaken(node: Node) -> Node:
-        if isinstance(node, Source):
+    def shaken(node: TreeNode) -> TreeNode:
+        if isinstance(node, PackSource):
             return node
         if isinstance(node, Series):
             return Series(shaken(node.child), node.name, node.resistance_ohm, node.forward_v)
@@ -212,19 +212,19 @@ def test_no_random_state_exceeds(seed, packs_count):
         return Selected(children, node.chosen if isinstance(node, Selected) else rng.randrange(len(children)))
 
     for _ in range(60):
-        state: dict[str, Source | None] = {
-            name: Source(name, rng.uniform(empty_v, full_v), packs[name].resistance_ohm, packs[name].back)
+        state: dict[str, PackSource | None] = {
+            name: PackSource(name, rng.uniform(empty_v, full_v), packs[name].resistance_ohm, packs[name].back)
             if rng.random() < 0.7
             else None
             for name, (full_v, empty_v) in case.ranges.items()
         }
         root = shaken(case.root)
         if rng.random() < 0.3:
-            point = operating_point(root, Load(-rng.uniform(0.0, 15.0)), state)
+            point = operating_point(root, Demand(-rng.uniform(0.0, 15.0)), state)
             if isinstance(point, OperatingPoint) and point.voltage_v > 60.0:
                 continue
         else:
-            point = operating_point(root, Load(rng.uniform(0.0, case.load_a), cut_v=case.cut_v), state)
+            point = operating_point(root, Demand(rng.uniform(0.0, case.load_a), cut_v=case.cut_v), state)
         if isinstance(point, OperatingPoint):
             for name, extreme in found.items():
                 assert extreme.back_a - ROUNDING <= point.currents[name] <= extreme.forward_a + ROUNDING
@@ -247,7 +247,7 @@ def test_named_packs_and_states_give_the_current(seed, packs_count):
                 assert current_a == 0.0
                 continue
             state = dict.fromkeys(packs) | {
-                pack: Source(pack, emf_v, packs[pack].resistance_ohm, packs[pack].back)
+                pack: PackSource(pack, emf_v, packs[pack].resistance_ohm, packs[pack].back)
                 for pack, emf_v in conducting.items()
             }
             given_a = [drawing(root, state, load_a, case.cut_v).currents[name] for root in positions]
@@ -256,10 +256,10 @@ def test_named_packs_and_states_give_the_current(seed, packs_count):
         assert extreme.back_packs == tuple(extreme.back_states)
 
 
-def two_packs(join: type) -> Node:
-    inputs: tuple[Node, ...] = (
-        Series(Source("a", 0.0, 0.10), "lead a", 0.0),
-        Series(Source("b", 0.0, 0.12), "lead b", 0.0),
+def two_packs(join: type) -> TreeNode:
+    inputs: tuple[TreeNode, ...] = (
+        Series(PackSource("a", 0.0, 0.10), "lead a", 0.0),
+        Series(PackSource("b", 0.0, 0.12), "lead b", 0.0),
     )
     if join is Blocked:
         inputs = tuple(Blocked(each) for each in inputs)
@@ -328,10 +328,12 @@ def test_bonded_packs_do_not_rush_into_each_other():
 def test_every_common_state_of_bonded_packs(seed, bonded_count, others_count, differs_v):
     rng = Random(seed)
     bonded = [f"bonded {n}" for n in range(bonded_count)]
-    pack = Joined(tuple(Series(Source(name, 0.0, rng.uniform(0.05, 0.2)), f"lead of {name}", 0.01) for name in bonded))
-    others = [Source(f"other {n}", 0.0, rng.uniform(0.05, 0.2)) for n in range(others_count)]
+    pack = Joined(
+        tuple(Series(PackSource(name, 0.0, rng.uniform(0.05, 0.2)), f"lead of {name}", 0.01) for name in bonded)
+    )
+    others = [PackSource(f"other {n}", 0.0, rng.uniform(0.05, 0.2)) for n in range(others_count)]
     inputs = [Series(pack, "lead of all", 0.01), *others]
-    root: Node = Joined(tuple(Blocked(each) if rng.random() < 0.3 else each for each in inputs))
+    root: TreeNode = Joined(tuple(Blocked(each) if rng.random() < 0.3 else each for each in inputs))
     ranges = dict.fromkeys(bonded, (54.6, 39.0)) | {each.name: (58.8, 42.0) for each in others}
     found = extremes(root, ranges, 25.0, 39.0, groups=[bonded], group_differs_v=differs_v)
     packs = dict(sources_of(root))
@@ -349,7 +351,7 @@ def test_every_common_state_of_bonded_packs(seed, bonded_count, others_count, di
             for single in product((None, 58.8, 42.0), repeat=others_count):
                 emfs_v = (common or dict.fromkeys(bonded)) | dict(zip([o.name for o in others], single, strict=True))
                 state = {
-                    name: None if emf_v is None else Source(name, emf_v, packs[name].resistance_ohm)
+                    name: None if emf_v is None else PackSource(name, emf_v, packs[name].resistance_ohm)
                     for name, emf_v in emfs_v.items()
                 }
                 for load_a in (0.0, 25.0):
@@ -376,7 +378,7 @@ def test_every_common_state_of_bonded_packs(seed, bonded_count, others_count, di
         {"ranges": {**RANGES, "b": (nan, 39.0)}},
         {"groups": [("a", "c")]},
         {"groups": [("a", "b"), ("b",)]},
-        {"root": Joined((Source("a", 0.0, 0.1), Series(Source("b", 0.0, 0.1), "a", 0.1)))},
+        {"root": Joined((PackSource("a", 0.0, 0.1), Series(PackSource("b", 0.0, 0.1), "a", 0.1)))},
     ],
     ids=lambda changed: f"{changed}"[:60],
 )
@@ -402,8 +404,8 @@ def test_a_power_limit_on_plain_packs_against_many_states(seed: int) -> None:
     pack_ohm, lead_ohm = ([dice.uniform(*span) for _ in names] for span in ((0.05, 0.2), (0.003, 0.03)))
     main_ohm, full_v, stops_v = dice.uniform(0.002, 0.02), 54.6, dice.uniform(33.0, 40.0)
     cuts_v = [dice.uniform(36.0, 42.0) for _ in names]
-    held = Load(dice.choice((None, dice.uniform(8.0, 40.0))), dice.uniform(300.0, 1500.0))
-    leads = tuple(Series(Source(name, 50.0, pack_ohm[n]), f"l{n}", lead_ohm[n]) for n, name in enumerate(names))
+    held = Demand(dice.choice((None, dice.uniform(8.0, 40.0))), dice.uniform(300.0, 1500.0))
+    leads = tuple(Series(PackSource(name, 50.0, pack_ohm[n]), f"l{n}", lead_ohm[n]) for n, name in enumerate(names))
     root = Series(Joined(leads), "main", main_ohm)
     lowest_v = {
         name: max(stops_v, alone_v(cuts_v[n], lead_ohm[n] + main_ohm, held.power_w or 0.0, held.current_a))
@@ -413,10 +415,10 @@ def test_a_power_limit_on_plain_packs_against_many_states(seed: int) -> None:
     found = extremes(root, ranges, load_max_a=99.0, cut_v=stops_v, held=held, lowest_v=lowest_v)
     most = dict.fromkeys(found, 0.0)
     for _ in range(1500):
-        states: dict[str, Source | None] = {}
+        states: dict[str, PackSource | None] = {}
         for n, name in enumerate(names):
             emf_v = dice.choice((cuts_v[n], full_v, dice.uniform(cuts_v[n], full_v), None))
-            states[name] = None if emf_v is None else Source(name, emf_v, pack_ohm[n])
+            states[name] = None if emf_v is None else PackSource(name, emf_v, pack_ohm[n])
         point = operating_point(root, replace(held, cut_v=stops_v), states)
         if isinstance(point, CannotDeliver):
             continue

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from packyoke.answers.start.interview import Asked
+from packyoke.answers.start.interview import DraftQuestion
 from packyoke.answers.start.prompts import Prompt
 from packyoke.cli import COMMANDS
 from packyoke.cli.start import _question
@@ -86,8 +86,10 @@ def test_start_without_a_file_prints_and_names_none(
 
 
 def test_what_was_explained_is_not_explained_again() -> None:
-    def asked(how: str, example: str) -> Asked:
-        return Asked("k", "label", Prompt("How many amps?", how, example), ("controller",), lambda draft, text: "")
+    def asked(how: str, example: str) -> DraftQuestion:
+        return DraftQuestion(
+            "k", "label", Prompt("How many amps?", how, example), ("controller",), lambda draft, text: ""
+        )
 
     heard: set[str] = set()
     first = _question(asked("Look at the plate. Volts too.", "25 A"), heard)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from packyoke.buildfile.writing import files
-from packyoke.cli.intake import Found, below
+from packyoke.cli.intake import FoundFile, below
 from tests.cli.conftest import Run
 from tests.support import EXAMPLES
 
@@ -52,10 +52,10 @@ def test_a_build_that_is_not_there_does_not_hide_the_others(packyoke: Run) -> No
 def test_what_lies_in_a_folder_and_cannot_be_read_is_found(tmp_path: Path) -> None:
     (tmp_path / "round.yaml").symlink_to("round.yaml")
     (found,) = below(str(tmp_path))
-    assert found == Found(str(tmp_path / "round.yaml"), fault=os.strerror(errno.ELOOP))
+    assert found == FoundFile(str(tmp_path / "round.yaml"), fault=os.strerror(errno.ELOOP))
     file = tmp_path / "no-folder"
     file.write_text("", encoding="utf-8")
-    assert below(str(file)) == [Found(str(file), fault=os.strerror(errno.ENOTDIR))]
+    assert below(str(file)) == [FoundFile(str(file), fault=os.strerror(errno.ENOTDIR))]
 
 
 class Full(io.StringIO):

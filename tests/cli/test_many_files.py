@@ -12,7 +12,7 @@ import pytest
 from packyoke.buildfile.reading import gpx
 from packyoke.cli import intake
 from packyoke.cli.files import Shops
-from packyoke.cli.intake import Found
+from packyoke.cli.intake import FoundFile
 from packyoke.cli.jobs import Read, each_read
 from tests.cli.conftest import Run
 from tests.cli.test_route import build, track
@@ -21,7 +21,7 @@ from tests.support import EXAMPLES
 CLEAN = EXAMPLES / "skerry-long-tail.yaml"
 
 
-def by(file: Found, _shops: Shops) -> Read:
+def by(file: FoundFile, _shops: Shops) -> Read:
     return Read(file.name, told=str(os.getpid()))
 
 
@@ -41,7 +41,7 @@ def test_files_are_shared_out_in_their_order(
 ) -> None:
     """`processes`: how many besides this one."""
     monkeypatch.setattr(os, "cpu_count", lambda: 3)
-    files = [Found(name, given=True) for name in names]
+    files = [FoundFile(name, given=True) for name in names]
     done = [*each_read(files, Shops(None, True), by, jobs)]
     assert [each.file for each in done] == [*names]
     assert len({each.told for each in done} - {str(os.getpid())}) == processes
@@ -50,7 +50,7 @@ def test_files_are_shared_out_in_their_order(
 
 def test_where_nobody_knows_how_many_cores_there_are_one_process_reads(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "cpu_count", lambda: None)
-    done = each_read([Found("a"), Found("b")], Shops(None, True), by, 0)
+    done = each_read([FoundFile("a"), FoundFile("b")], Shops(None, True), by, 0)
     assert [each.told for each in done] == [str(os.getpid())] * 2
 
 
@@ -59,7 +59,7 @@ def test_the_shop_of_a_file_that_is_not_read_is_not_read(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, file: dict[str, str], status: int | None
 ) -> None:
     (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: twice\n", encoding="utf-8")
-    files = [Found(str(tmp_path / name), **file) for name in ("a", "b")]
+    files = [FoundFile(str(tmp_path / name), **file) for name in ("a", "b")]
     try:
         assert len([*each_read(files, Shops(None, False), by, 2)]) == 2
         ended = None

@@ -9,7 +9,7 @@ import pytest
 
 from packyoke.answers.start.answer import file_text, from_options
 from packyoke.answers.start.draft import Draft
-from packyoke.answers.start.interview import Asked, Interview
+from packyoke.answers.start.interview import DraftQuestion, Interview
 from packyoke.answers.start.taking import Again
 from packyoke.api import Build, load
 from packyoke.buildfile.reading.number_words import in_figures
@@ -42,7 +42,7 @@ FACTS = {
 
 
 @cache
-def questions() -> dict[str, tuple[Asked, Draft]]:
+def questions() -> dict[str, tuple[DraftQuestion, Draft]]:
     """Every question to somebody who knows only what he must say, with the draft as it is then: worked out once."""
     interview = Interview("bike", "2027-05-14")
     found = {}

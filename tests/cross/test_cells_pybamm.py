@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.circuit.curves import Load
+from packyoke.analysis.circuit.curves import Demand
 from packyoke.analysis.discharge.course import discharge
 from packyoke.shelf.chemistry import ocv_curve
 from tests.rundowns import assert_balanced, audited, battery, together
@@ -103,7 +103,7 @@ def test_discharge_of_one_cell(cell: tuple[str, Any, float], rate: float) -> Non
     )
     one = battery("cell", 5.0, ohm, 3.0, series=1)
     with audited():
-        run = discharge(together([one]), Load(5.0 * rate), [one], [1.0], 0.0)
+        run = discharge(together([one]), Demand(5.0 * rate), [one], [1.0], 0.0)
     assert_balanced(run)
     most = {("Chen2020", 0.2): 0.02, ("Chen2020", 1.0): 0.05, ("ORegan2022", 0.2): 0.08, ("ORegan2022", 1.0): 0.18}
     assert 0.0 < run.energy_to_load_j / theirs_j - 1.0 < most[name, rate]

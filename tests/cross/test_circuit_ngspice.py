@@ -16,14 +16,14 @@ import pytest
 
 from packyoke.analysis.circuit.curves import (
     Blocked,
+    Demand,
     Joined,
-    Load,
-    Node,
     OperatingPoint,
+    PackSource,
     Selected,
     Series,
-    Source,
     Tapped,
+    TreeNode,
     operating_point,
 )
 from tests.kirchhoff import kirchhoff
@@ -51,11 +51,13 @@ class Tree:
         self.count += 1
         return f"{kind}{self.count}"
 
-    def node(self, packs_count: int) -> Node:
+    def node(self, packs_count: int) -> TreeNode:
         rng = self.rng
         if packs_count == 1:
-            pack = Source(self.name("pack"), rng.uniform(44.0, 54.6), rng.uniform(0.06, 0.25), back=rng.random() < 0.9)
-            node: Node = Series(pack, self.name("lead"), rng.uniform(0.01, 0.05))
+            pack = PackSource(
+                self.name("pack"), rng.uniform(44.0, 54.6), rng.uniform(0.06, 0.25), back=rng.random() < 0.9
+            )
+            node: TreeNode = Series(pack, self.name("lead"), rng.uniform(0.01, 0.05))
             return Tapped(node, self.name("tap"), rng.uniform(0.2, 2.0)) if rng.random() < 0.2 else node
         first = rng.randint(1, packs_count - 1)
         inputs = [self.node(first), self.node(packs_count - first)]
@@ -72,7 +74,7 @@ class Tree:
 class Netlist:
     """The same network for ngspice: each element gets an ammeter, each branch ends on a node."""
 
-    def __init__(self, root: Node, load: Load) -> None:
+    def __init__(self, root: TreeNode, load: Demand) -> None:
         self.lines: list[str] = []
         self.nodes: dict[str, str] = {}
         self.meters: dict[str, str] = {}
@@ -86,9 +88,9 @@ class Netlist:
         self.count += 1
         return f"n{self.count}"
 
-    def put(self, node: Node, blocks: bool = False) -> str:
+    def put(self, node: TreeNode, blocks: bool = False) -> str:
         """Write the lines of a network; its output's node."""
-        if isinstance(node, Source):
+        if isinstance(node, PackSource):
             emf, out = self.node(), self.node()
             self.lines += [f"v{emf} {emf} 0 {node.emf_v!r}"]
             self.path(node.name, emf, out, node.resistance_ohm, 0.0, not node.back)
@@ -136,9 +138,9 @@ class Netlist:
         )
 
 
-def own_sum(node: Node, currents: dict[str, float]) -> float:
+def own_sum(node: TreeNode, currents: dict[str, float]) -> float:
     """What a network gives by the ammeters of its elements: packs less taps, of the inputs that are on."""
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         return currents[node.name]
     if isinstance(node, Tapped):
         return own_sum(node.child, currents) - currents[node.name]
@@ -151,7 +153,7 @@ def own_sum(node: Node, currents: dict[str, float]) -> float:
 @pytest.mark.parametrize("seed", range(40), ids=lambda seed: f"ngspice tree {seed}")
 def test_same_operating_point(seed: int, tmp_path: Path) -> None:
     root, rng = Tree(seed).root, Random(1000 + seed)
-    load = Load(rng.uniform(0.0, 40.0)) if seed % 2 else Load(power_w=rng.uniform(50.0, 1200.0))
+    load = Demand(rng.uniform(0.0, 40.0)) if seed % 2 else Demand(power_w=rng.uniform(50.0, 1200.0))
     point = operating_point(root, load)
     assert isinstance(point, OperatingPoint)
     assert kirchhoff(root, point) < 1e-9

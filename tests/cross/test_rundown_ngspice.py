@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import pytest
 
-from packyoke.analysis.circuit.curves import Load, Node
+from packyoke.analysis.circuit.curves import Demand, TreeNode
 from packyoke.analysis.discharge.course import Discharge, discharge
 from packyoke.analysis.discharge.stepping import Battery
 from tests.rundowns import Row, Transient, assert_balanced, audited, battery, by_ngspice, chain, together
@@ -34,8 +34,8 @@ RAMP_S = 0.01
 
 
 class Bike(NamedTuple):
-    root: Node
-    load: Load
+    root: TreeNode
+    load: Demand
     packs: Sequence[Battery]
     start: Sequence[float]
 
@@ -49,15 +49,15 @@ THREE = (
 )
 PAIR = (battery("q0", 8.0, 0.12), battery("q1", 10.0, 0.10))
 BLOCKING = {
-    "2 packs, current": Bike(together(TWO, lead_ohm=0.01), Load(15.0), TWO, (1.0, 0.6)),
-    "2 packs, power": Bike(together(TWO, lead_ohm=0.01), Load(power_w=800.0), TWO, (0.6, 1.0)),
-    "3 LFP packs, current": Bike(together(THREE, lead_ohm=0.01), Load(30.0), THREE, (1.0, 0.9, 0.8)),
-    "4 packs, power": Bike(together(FOUR, lead_ohm=0.01), Load(power_w=1500.0), FOUR, (1.0, 0.95, 0.8, 0.9)),
+    "2 packs, current": Bike(together(TWO, lead_ohm=0.01), Demand(15.0), TWO, (1.0, 0.6)),
+    "2 packs, power": Bike(together(TWO, lead_ohm=0.01), Demand(power_w=800.0), TWO, (0.6, 1.0)),
+    "3 LFP packs, current": Bike(together(THREE, lead_ohm=0.01), Demand(30.0), THREE, (1.0, 0.9, 0.8)),
+    "4 packs, power": Bike(together(FOUR, lead_ohm=0.01), Demand(power_w=1500.0), FOUR, (1.0, 0.95, 0.8, 0.9)),
 }
 LFP = BLOCKING["3 LFP packs, current"]
-CHAIN = Bike(chain(FOUR), Load(40.0), FOUR, (1.0, 0.95, 0.8, 0.9))
-PLAIN = Bike(together(PAIR, blocked=False, lead_ohm=0.01), Load(12.0), PAIR, (0.95, 0.5))
-REST = Bike(together(PAIR, blocked=False, lead_ohm=0.01), Load(0.0), PAIR, (0.95, 0.5))
+CHAIN = Bike(chain(FOUR), Demand(40.0), FOUR, (1.0, 0.95, 0.8, 0.9))
+PLAIN = Bike(together(PAIR, blocked=False, lead_ohm=0.01), Demand(12.0), PAIR, (0.95, 0.5))
+REST = Bike(together(PAIR, blocked=False, lead_ohm=0.01), Demand(0.0), PAIR, (0.95, 0.5))
 ALL = {**BLOCKING, "chain of 4 packs, current": CHAIN, "plain joiner, current": PLAIN}
 
 

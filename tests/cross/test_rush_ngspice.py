@@ -16,7 +16,7 @@ import pytest
 
 from packyoke.analysis.bench.metering import brisk_build, rush_into_a
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.curves import Joined, Load, Series, Source
+from packyoke.analysis.circuit.curves import Demand, Joined, PackSource, Series
 from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.stepping import Battery
@@ -77,7 +77,7 @@ def test_first_moment_on_the_tree_of_a_build(volts_v: dict[str, float], tmp_path
     assert isinstance(build, Build), build
     case = Case(brisk_build(build))
     ours = rush_into_a(case, "y", volts_v)
-    net = Netlist(tree(case, "y", volts_v, lower, plain=frozenset(("y",))), Load(0.0))
+    net = Netlist(tree(case, "y", volts_v, lower, plain=frozenset(("y",))), Demand(0.0))
     meters = [f"i({net.meters[f'packs.{name}']})" for name in volts_v]
     *_, last = ran(control(net.lines, " ".join(meters), 1e-4, 5e-3), tmp_path)
     theirs = dict(zip(volts_v, last[1:], strict=True))
@@ -98,8 +98,8 @@ def test_levelling_of_two_packs_0_1_v_apart(tmp_path: Path) -> None:
     theirs = min(rows, key=lambda row: abs(row[0] - 647.0))[1]
     # A capacitor of 4038 F is a pack that rises by 10 V over 40380 C.
     packs = [Battery(name, name, (0.0, 1.0), (45.0, 55.0), 10 * farad, ohm / 2, 0.0) for name in "ab"]
-    root = Joined(tuple(Series(Source(name, 50.0, ohm / 2), f"lead {name}", 0.0) for name in "ab"))
-    run = discharge(root, Load(0.0), packs, [0.51, 0.50], 0.0)
+    root = Joined(tuple(Series(PackSource(name, 50.0, ohm / 2), f"lead {name}", 0.0) for name in "ab"))
+    run = discharge(root, Demand(0.0), packs, [0.51, 0.50], 0.0)
     before, after = next((a, b) for a, b in pairwise(run.series) if a.time_s <= 647.0 <= b.time_s)
     share = (647.0 - before.time_s) / (after.time_s - before.time_s)
     ours = before.currents_a[0] + share * (after.currents_a[0] - before.currents_a[0])

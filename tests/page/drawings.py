@@ -16,8 +16,8 @@ from xml.etree import ElementTree as ET
 
 from packyoke.answers.drawn import drawing, over_limit
 from packyoke.api import Build, check, load
-from packyoke.page.chart import Axis, Limit, Line, Moment, line_chart
-from packyoke.page.drawing import Drawing, Edge, Kind, Node, harness_svg
+from packyoke.page.chart import Axis, LimitLine, Line, Moment, line_chart
+from packyoke.page.drawing import Drawing, DrawnNode, Edge, NodeKind, harness_svg
 from packyoke.page.wired import wiring_svgs
 from packyoke.page.wiring import Wiring
 from tests.odd import ODD
@@ -59,7 +59,7 @@ def drawn(name: str) -> list[ET.Element]:
     if name in CHARTS:
         lines = CHARTS[name]
         marks = [Moment(0.4, "1"), Moment(0.45, "2"), Moment(1.5, "3")]
-        limits = [Limit(47.0, "cut"), Limit(53.5, "full")]
+        limits = [LimitLine(47.0, "cut"), LimitLine(53.5, "full")]
         from_nothing = (Axis("time [min]", 60.0, zero=True), Axis("V", zero=True))
         return [
             line_chart(name, "words", Axis("time [h]"), Axis("voltage [V]"), lines),
@@ -72,8 +72,8 @@ def drawn(name: str) -> list[ET.Element]:
 
 
 def _reduced(found: Wiring) -> Drawing:
-    kinds: dict[str, Kind] = {"pack": "pack", "joiner": "joiner", "controller": "controller"}
-    nodes = tuple(Node(each.key, kinds[each.kind], each.name) for each in found.boxes if each.kind in kinds)
+    kinds: dict[str, NodeKind] = {"pack": "pack", "joiner": "joiner", "controller": "controller"}
+    nodes = tuple(DrawnNode(each.key, kinds[each.kind], each.name) for each in found.boxes if each.kind in kinds)
     edges = tuple(Edge(each.source, each.target, tuple(each.about[:2])) for each in found.wires)
     return Drawing(title=found.title, words=found.words, nodes=nodes, edges=edges)
 

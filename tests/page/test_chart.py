@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 from hypothesis import given
 from hypothesis import strategies as st
 
-from packyoke.page.chart import GRID, Axis, Limit, Line, Moment, line_chart
+from packyoke.page.chart import GRID, Axis, LimitLine, Line, Moment, line_chart
 from tests.page.test_wiring import apart, texts
 
 NAMES = st.sampled_from(("keel", "the big pack in the left bag of the carrier", "W" * 40, "\u8377\u53f0"))
@@ -22,7 +22,7 @@ def lines(draw: st.DrawFn) -> list[Line]:
     ]
 
 
-def chart(drawn: list[Line], marks: int = 0, limits: tuple[Limit, ...] = ()) -> ET.Element:
+def chart(drawn: list[Line], marks: int = 0, limits: tuple[LimitLine, ...] = ()) -> ET.Element:
     moments = [Moment(3600.0 * (at / 40) ** 2, str(at + 1)) for at in range(marks)]
     hours = Axis("hours", 1 / 3600)
     return line_chart("Voltage", "words", hours, Axis("V"), drawn, moments, limits, below="being charged")
@@ -69,7 +69,7 @@ def test_lines_that_cannot_be_told_apart_are_named_together() -> None:
 
 
 def test_limits_are_labelled_and_what_is_below_zero_is_shaded() -> None:
-    svg = chart([Line("keel", [(0.0, 5.0), (60.0, -3.0)])], limits=(Limit(4.0, "fuse of keel, 4 A"),))
+    svg = chart([Line("keel", [(0.0, 5.0), (60.0, -3.0)])], limits=(LimitLine(4.0, "fuse of keel, 4 A"),))
     told = {each.text for each in svg.iter("text")}
     assert {"fuse of keel, 4 A", "being charged"} <= told
     labels = [each for each in svg.iter("text") if each.get("text-anchor") == "end" and (each.text or "").isdigit()]
@@ -83,8 +83,8 @@ def test_limits_are_labelled_and_what_is_below_zero_is_shaded() -> None:
 
 def test_the_words_of_a_limit_stand_where_the_lines_are_far_from_it() -> None:
     falling = [Line("keel", [(0.0, 58.0), (60.0, 44.0)])]
-    cuts = next(each for each in chart(falling, limits=(Limit(43.0, "cuts"),)).iter("text") if each.text == "cuts")
-    full = next(each for each in chart(falling, limits=(Limit(58.8, "full"),)).iter("text") if each.text == "full")
+    cuts = next(each for each in chart(falling, limits=(LimitLine(43.0, "cuts"),)).iter("text") if each.text == "cuts")
+    full = next(each for each in chart(falling, limits=(LimitLine(58.8, "full"),)).iter("text") if each.text == "full")
     assert (cuts.get("text-anchor"), full.get("text-anchor")) == ("start", "end")
 
 

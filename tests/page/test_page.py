@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from packyoke.page.cells import WIDTH, cells
 from packyoke.page.html import page_html
 from packyoke.page.markdown import page_markdown
-from packyoke.page.page import Fact, Facts, Figure, Finding, Lines, Page, Steps, Table, Verdict
+from packyoke.page.page import Fact, Facts, Figure, FindingBlock, Lines, Page, Steps, Table, Verdict
 from packyoke.page.text import page_text
 
 WORDS = st.text(st.sampled_from("abcdefgh<>&|*_`[]#\"'荷 "), min_size=1, max_size=30).map(
@@ -28,7 +28,7 @@ def pages(draw: st.DrawFn) -> tuple[Page, list[str]]:
         verdict=Verdict("stop", "STOP", said[0]),
         lead=(said[2],),
         blocks=(
-            Finding("caution", "CAUTION", said[3], (Fact("found", said[4]), Fact("do", said[5]))),
+            FindingBlock("caution", "CAUTION", said[3], (Fact("found", said[4]), Fact("do", said[5]))),
             Facts("Facts", (Fact("here", said[6]),)),
             Lines("Lines", (said[7], said[8]), about="about it"),
             Steps("Steps", (said[9], said[10])),

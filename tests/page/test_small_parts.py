@@ -9,18 +9,17 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from packyoke.core.findings import Finding as Found
-from packyoke.core.findings import Severity, Span
+from packyoke.core.findings import Finding, Severity, Span
 from packyoke.page.bars import bar_svg, scale_end, scale_of
 from packyoke.page.caret import caret_lines
 from packyoke.page.cells import isolated, kept, table, table_rows, wrapped
-from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size
+from packyoke.page.drawing import Drawing, DrawnNode, Edge, harness_svg, natural_size
 from packyoke.page.elements import add, add_scroll
 from packyoke.page.forms import in_form
 from packyoke.page.html import page_html, pages_html
 from packyoke.page.letters import broken, wide
 from packyoke.page.markdown import page_markdown
-from packyoke.page.page import Bar, Fact, Facts, Figure, Finding, Lines, Page, Table, Ticks, Verdict
+from packyoke.page.page import Bar, Fact, Facts, Figure, FindingBlock, Lines, Page, Table, Ticks, Verdict
 from packyoke.page.strict import written
 from packyoke.page.text import page_text, painted
 from packyoke.page.us import in_us
@@ -28,7 +27,7 @@ from packyoke.page.us import in_us
 
 def carets(line: str, span: tuple[int, int, int, int] | None) -> list[str]:
     place = None if span is None else Span(*span)
-    return caret_lines(Found(rule="r", severity=Severity.STOP, part="build", message="", span=place, excerpt=line))
+    return caret_lines(Finding(rule="r", severity=Severity.STOP, part="build", message="", span=place, excerpt=line))
 
 
 @pytest.mark.parametrize(
@@ -201,7 +200,7 @@ def test_headings_facts_and_lists_in_html() -> None:
     assert "<h2>" not in html(Lines("", ("one",)))
     assert "<dl><dt>a</dt><dd>b</dd></dl>" in html(Facts("F", (Fact("a", "b"), Fact("c", ""))))
     assert "<dl>" not in html(Facts("F", (Fact("a", ""),)))
-    assert '<section class="finding stop"><h2>STOP  hot</h2>' in html(Finding("stop", "STOP", "hot", ()))
+    assert '<section class="finding stop"><h2>STOP  hot</h2>' in html(FindingBlock("stop", "STOP", "hot", ()))
     assert '<span class="pen">______</span>' in html(Lines("L", ("name ______ day",)))
     assert "<bdi>\u05d0\u05d1</bdi>" in html(Lines("L", ("a \u05d0\u05d1 b",)))
     assert "a?b" in html(Lines("L", ("a\x07b",)))
@@ -286,7 +285,7 @@ def test_markdown() -> None:
     assert "| part | worst |\n|---|---|\n| keel | 3 A |" in found
     assert "said" in found
     assert "**STOP** Skerry: no" in page_markdown(Page(title="t", verdict=STOP))
-    assert "## hot" in page_markdown(Page(title="t", blocks=(Finding("note", "", "hot", ()),)))
+    assert "## hot" in page_markdown(Page(title="t", blocks=(FindingBlock("note", "", "hot", ()),)))
     assert "- [ ] x" in page_markdown(Page(title="t", blocks=(Ticks("T", ("x",)),)))
 
 
@@ -351,14 +350,14 @@ def test_names_stay_as_they_are_and_wire_has_its_awg() -> None:
 
 
 PACKS = (
-    Node("a", "pack", "keel"),
-    Node("b", "pack", "a long name that is broken"),
-    Node("y", "joiner", "yoke", "blocks"),
+    DrawnNode("a", "pack", "keel"),
+    DrawnNode("b", "pack", "a long name that is broken"),
+    DrawnNode("y", "joiner", "yoke", "blocks"),
 )
 WHOLE = Drawing(
     title="t",
     words="w",
-    nodes=(*PACKS, Node("c", "controller", "motor")),
+    nodes=(*PACKS, DrawnNode("c", "controller", "motor")),
     edges=(Edge("a", "y", ("12 AWG", "20 A")), Edge("b", "y"), Edge("y", "c"), Edge("x", "c")),
 )
 

@@ -14,7 +14,7 @@ from packyoke.page.laying import laid_out
 from packyoke.page.letters import broken, wide
 from packyoke.page.opened import ARRIVING, ONWARD, opened
 from packyoke.page.wired import wiring_svg, wiring_svgs
-from packyoke.page.wiring import Box, Charger, Half, Plug, Tap, Wire, Wiring
+from packyoke.page.wiring import Box, ChargerBox, DrawnWire, Half, Plug, Tap, Wiring
 
 XT60 = Plug("XT60", ("socket", "pin"), ("socket", "pin"))
 BULLETS = Plug("4 mm bullet in a long housing", ("socket", "pin"), ("pin", "socket"))
@@ -84,7 +84,7 @@ def harnesses(draw: st.DrawFn) -> Wiring:
     def lead(source: str, target: str) -> None:
         key = f"l{len(leads)}"
         leads.append(
-            Wire(
+            DrawnWire(
                 key,
                 source,
                 target,
@@ -118,7 +118,7 @@ def harnesses(draw: st.DrawFn) -> Wiring:
         boxes=tuple(boxes),
         wires=tuple(leads),
         taps=tuple(taps),
-        chargers=(Charger("counter", "58.8 V d.c., 4 A, for keel"),),
+        chargers=(ChargerBox("counter", "58.8 V d.c., 4 A, for keel"),),
     )
 
 
@@ -190,7 +190,7 @@ def tangles(draw: st.DrawFn) -> Wiring:
     )
     joined = draw(st.lists(st.tuples(*ends), max_size=12))
     wires = [
-        Wire(f"l{at}", source, target, str(at), ("12 AWG", "400 mm"), (XT60, XT60))
+        DrawnWire(f"l{at}", source, target, str(at), ("12 AWG", "400 mm"), (XT60, XT60))
         for at, (source, target) in enumerate(joined, 1)
     ]
     return Wiring(title="harness", words="", boxes=tuple(boxes), wires=tuple(wires))
@@ -231,10 +231,13 @@ def test_a_tangle_in_parts_loses_no_lead_and_no_part(wiring: Wiring, most: float
 def test_a_tree_is_not_cut() -> None:
     boxes = (Box("a", "joiner", "a"), Box("c", "controller", "c"), Box("p", "pack", "p"), Box("q", "pack", "q"))
     tree = Wiring(
-        title="", words="", boxes=boxes, wires=(Wire("1", "p", "a"), Wire("2", "q", "a"), Wire("3", "a", "c"))
+        title="",
+        words="",
+        boxes=boxes,
+        wires=(DrawnWire("1", "p", "a"), DrawnWire("2", "q", "a"), DrawnWire("3", "a", "c")),
     )
     assert opened(tree) is tree
-    ring = opened(replace(tree, wires=(*tree.wires, Wire("4", "a", "a", "4", ("12 AWG",)))))
+    ring = opened(replace(tree, wires=(*tree.wires, DrawnWire("4", "a", "a", "4", ("12 AWG",)))))
     halves = [(wire.source, wire.target, wire.number, wire.about) for wire in ring.wires[3:]]
     assert halves == [("a", "on with 4", "4", ()), ("from before 4", "a", "4", ("12 AWG",))]
     assert [(box.name, box.head) for box in ring.boxes[4:]] == [("a", (ONWARD,)), ("a", (ARRIVING,))]

@@ -10,21 +10,25 @@ import pytest
 
 from packyoke.page import symbols
 from packyoke.page.chart import Axis, Line, line_chart
-from packyoke.page.drawing import Drawing, Edge, Node, natural_size
+from packyoke.page.drawing import Drawing, DrawnNode, Edge, natural_size
 from packyoke.page.laying import laid_out
 from packyoke.page.opened import opened
 from packyoke.page.parted import parts
 from packyoke.page.wired import wiring_svg
-from packyoke.page.wiring import Box, Charger, Plug, Tap, Wire, Wiring
+from packyoke.page.wiring import Box, ChargerBox, DrawnWire, Plug, Tap, Wiring
 
 PLUG = Plug("XT60", ("socket", "pin"), ("socket", "pin"))
 KEEL, BOX = Box("keel", "pack", "keel", ("14s NMC",)), Box("box", "pack", "box", ("14s NMC",))
 YOKE, MOTOR = Box("yoke", "joiner", "yoke", way="ideal diode", path="diode"), Box("motor", "controller", "motor")
-WIRES = (Wire("k", "keel", "yoke", "1", ("12 AWG",)), Wire("b", "box", "yoke", "2"), Wire("m", "yoke", "motor", "3"))
+WIRES = (
+    DrawnWire("k", "keel", "yoke", "1", ("12 AWG",)),
+    DrawnWire("b", "box", "yoke", "2"),
+    DrawnWire("m", "yoke", "motor", "3"),
+)
 NAMES = ("diode", "switch", "unknown", "fuse", "plug", "dot", "lamp", "motor", "battery", "port", "converter", "circle")
 
 
-def harness(*boxes: Box, wires: tuple[Wire, ...] = WIRES, **more: Any) -> Wiring:
+def harness(*boxes: Box, wires: tuple[DrawnWire, ...] = WIRES, **more: Any) -> Wiring:
     return Wiring(title="t", words="w", boxes=boxes or (KEEL, BOX, YOKE, MOTOR), wires=wires, **more)
 
 
@@ -74,7 +78,7 @@ def test_packs_and_controllers(drawn: Any) -> None:
     fused = drawn(harness(KEEL._replace(fuse="class T", fitted=True), BOX._replace(fuse="no fuse"), YOKE, MOTOR))
     assert fused["fuse"] == 1
     assert drawn(harness(KEEL._replace(port="XLR 3: counter"), BOX, YOKE, MOTOR))["port"] == 1
-    assert drawn(harness(chargers=(Charger("counter", "58.8 V"),)))["converter"] == 1
+    assert drawn(harness(chargers=(ChargerBox("counter", "58.8 V"),)))["converter"] == 1
     # Where the ways of two packs meet there is a dot on either conductor; where one goes straight on there is none.
     assert found["dot"] == 2
     straight = harness(KEEL, YOKE, MOTOR, wires=(WIRES[0], WIRES[2]))
@@ -123,11 +127,11 @@ def long_chain() -> Wiring:
     boxes, wires = [MOTOR], []
     for at in range(4):
         boxes += [Box(f"p{at}", "pack", f"pack {at}"), Box(f"j{at}", "joiner", f"joiner {at}", way="ideal diode")]
-        wires.append(Wire(f"w{at}", f"p{at}", f"j{at}", str(2 * at + 1), ("12 AWG",)))
-        wires.append(Wire(f"l{at}", f"j{at}", "motor" if at == 0 else f"j{at - 1}", str(2 * at + 2), ("12 AWG",)))
+        wires.append(DrawnWire(f"w{at}", f"p{at}", f"j{at}", str(2 * at + 1), ("12 AWG",)))
+        wires.append(DrawnWire(f"l{at}", f"j{at}", "motor" if at == 0 else f"j{at - 1}", str(2 * at + 2), ("12 AWG",)))
     boxes.append(Box("p9", "pack", "pack 9"))
-    wires.append(Wire("w9", "p9", "j3", "9", ("12 AWG",)))
-    return harness(*boxes, wires=tuple(wires), chargers=(Charger("counter", "58.8 V"),), taps=(Tap("l0", "lamp"),))
+    wires.append(DrawnWire("w9", "p9", "j3", "9", ("12 AWG",)))
+    return harness(*boxes, wires=tuple(wires), chargers=(ChargerBox("counter", "58.8 V"),), taps=(Tap("l0", "lamp"),))
 
 
 def test_a_wide_diagram_is_cut_and_nothing_is_lost() -> None:
@@ -147,14 +151,14 @@ def test_a_wide_diagram_is_cut_and_nothing_is_lost() -> None:
     assert sum(len(part.taps) for part in cut) == 1
     named = {line for part in cut for box in part.boxes if box.kind == "elsewhere" for line in box.head}
     assert named <= {f"in part {at}" for at in range(1, len(cut) + 1)}
-    stray = replace(whole, wires=(*whole.wires, Wire("x", "nobody", "motor"), Wire("y", "p0", "nobody")))
+    stray = replace(whole, wires=(*whole.wires, DrawnWire("x", "nobody", "motor"), DrawnWire("y", "p0", "nobody")))
     assert [len(each.boxes) for each in parts(stray, width / 2)] == [len(each.boxes) for each in cut]
     assert len(parts(whole, 1.0)) == 5  # the motor, and each joiner with its packs
 
 
 def test_a_lead_that_leads_back_is_cut_and_stands_beside_what_it_comes_from() -> None:
     whole = long_chain()
-    ring = replace(whole, wires=(*whole.wires, Wire("back", "j0", "j3", "10")))
+    ring = replace(whole, wires=(*whole.wires, DrawnWire("back", "j0", "j3", "10")))
     open_ = opened(ring)
     ends = [box.key for box in open_.boxes if box.kind == "elsewhere"]
     assert len(ends) >= 2
@@ -187,7 +191,7 @@ def test_a_line_that_breaks_is_drawn_in_pieces() -> None:
 
 
 def test_labels_make_room_behind_their_own_column() -> None:
-    nodes = (Node("a", "pack", "keel"), Node("y", "joiner", "yoke"), Node("c", "controller", "motor"))
+    nodes = (DrawnNode("a", "pack", "keel"), DrawnNode("y", "joiner", "yoke"), DrawnNode("c", "controller", "motor"))
 
     def size(first: tuple[str, ...], second: tuple[str, ...]) -> float:
         edges = (Edge("a", "y", first), Edge("y", "c", second))
@@ -269,7 +273,7 @@ def test_each_half_has_its_own_shape(kind: str, shape: str) -> None:
 def test_packs_end_on_one_line_from_which_their_leads_start() -> None:
     from packyoke.page.drawing import harness_svg
 
-    nodes = (Node("a", "pack", "keel"), Node("b", "pack", "a longer name"), Node("y", "joiner", "yoke"))
+    nodes = (DrawnNode("a", "pack", "keel"), DrawnNode("b", "pack", "a longer name"), DrawnNode("y", "joiner", "yoke"))
     svg = harness_svg(Drawing(title="t", words="w", nodes=nodes, edges=(Edge("a", "y"), Edge("b", "y"))))
     begins = {each.get("points", "").split()[0].split(",")[0] for each in svg.findall("polyline")}
     assert len(begins) == 1

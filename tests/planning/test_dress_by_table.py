@@ -13,7 +13,7 @@ from packyoke.making.stock import Cable
 from packyoke.model import CUSTOMER, FITTED, NONE, SHOP, Gauge
 from packyoke.planning import dress as dressing
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.dress import CAPS, Tree, leaf, made, no_wire, obstacle, share
+from packyoke.planning.dress import CAPS, HarnessTree, leaf, made, no_wire, obstacle, share
 from packyoke.planning.labels import Label, Option
 from packyoke.planning.ready import ready
 from packyoke.planning.result import Obstacle
@@ -26,11 +26,11 @@ KIND = FuseKind("class T", 30.0, 160.0, 5000.0)
 CABLE = Cable(Gauge("AWG", 12.0), "silicone")
 
 
-def tree_of(**more: Any) -> Tree:
+def tree_of(**more: Any) -> HarnessTree:
     given = drawn(**more)
     build = ready(given, {})
     (controller,) = build.controllers.values()
-    return Tree(bench(build), build, given, controller)
+    return HarnessTree(bench(build), build, given, controller)
 
 
 # What is followed.
@@ -74,7 +74,7 @@ def capped(*scores: float) -> list[tuple[float | None, list[float]]]:
             asked.append(None if self.cap is None else round(SCORE.shown(self.cap)[1], 6))
             return [each for each in labels if self.cap is None or each.score <= self.cap]
 
-    found = dressing._best_two(cast(Tree, Fake()), cast(Any, None))
+    found = dressing._best_two(cast(HarnessTree, Fake()), cast(Any, None))
     return [(asked[-1], [round(SCORE.shown(each.score)[1], 6) for each in found])]
 
 

@@ -12,7 +12,7 @@ from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst
 from packyoke.planning.catalogue import catalogue
 from packyoke.planning.layout import Layout
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.planning.result import Refusal, Stuck
 from packyoke.planning.score import Score
 from tests.planning.bikes import bike, build_of, joiner, pack
@@ -43,7 +43,7 @@ def laid(build: Build, shop: Any = None, *, drawn: bool = False, **more: Any) ->
     score = Score((), shelf.priced, shelf.currency, shelf.copper_price)
     worst = at_worst(build)
     loose = topology.drawn_tree(worst) if drawn else topology.gaps(worst)
-    return Layout(Bench(worst, shelf, score), loose, routes(build), **more)
+    return Layout(Workbench(worst, shelf, score), loose, routes(build), **more)
 
 
 def bench_of(packs: int = 3, joiners: dict[str, str] | None = None, **more: Any) -> Layout:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_layout_by_table import PLACES, ROOT, bench_of, laid, lamp, text_of
 from tests.planning.test_prices import SHOP
@@ -154,7 +154,9 @@ def test_names_of_nodes() -> None:
 def test_leads_that_are_alike_are_made_once_and_drawn_ones_each(monkeypatch: pytest.MonkeyPatch) -> None:
     some = bench_of(2).wires(0, ROOT, 0)
     asked: list[Any] = []
-    monkeypatch.setattr(Bench, "options", lambda self, case, lead, packs, **more: asked.append(more["fixed"]) or some)
+    monkeypatch.setattr(
+        Workbench, "options", lambda self, case, lead, packs, **more: asked.append(more["fixed"]) or some
+    )
     layout = bench_of(2)
     asked.clear()
     site = len(layout.spots)

@@ -15,9 +15,9 @@ from packyoke.planning import plan as planning
 from packyoke.planning.assumed import at_worst, worst_joiner
 from packyoke.planning.catalogue import catalogue
 from packyoke.planning.layout import Layout
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.planning.plan import plan
-from packyoke.planning.regrouping import Group, changes, regrouped, tree_of
+from packyoke.planning.regrouping import NestedGroup, changes, regrouped, tree_of
 from packyoke.planning.relaxed import Relaxed, with_tree
 from packyoke.planning.result import Plan
 from packyoke.planning.score import Score
@@ -34,7 +34,7 @@ def layout_of(build: Build, shop: Shop | None) -> Layout:
     score = Score((), shelf.priced, shelf.currency, shelf.copper_price)
     worst = at_worst(build)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
-    return Layout(Bench(worst, replace(shelf, models=models), score), topology.gaps(worst), routes(worst))
+    return Layout(Workbench(worst, replace(shelf, models=models), score), topology.gaps(worst), routes(worst))
 
 
 @pytest.mark.parametrize("priced", [False, True], ids=["copper", "prices"])
@@ -93,10 +93,10 @@ def test_seven_packs_can_be_proved() -> None:
 
 
 def test_changes_of_a_group_lead_to_every_group() -> None:
-    def members(group: Group) -> list[int]:
+    def members(group: NestedGroup) -> list[int]:
         return [group] if isinstance(group, int) else sorted(each for part in group for each in members(part))
 
-    start: Group = ((0, 1), 2, 3)
+    start: NestedGroup = ((0, 1), 2, 3)
     waiting, seen = [start], {tuple(sorted(tree_of(start)))}
     while waiting:
         for each in changes(waiting.pop(), 3):
@@ -116,7 +116,7 @@ def test_a_bad_start_is_mended_by_regrouping(seed: int) -> None:
     layout = layout_of(build, WIDE)
     best = Search(layout.problem).run(first_only=True)
     assert best is not None
-    start: Group = ((0, 1, 2), 3, 4)
+    start: NestedGroup = ((0, 1, 2), 3, 4)
     first = Search(with_tree(layout.problem, tree_of(start))).run(first_only=True)
     assert first is not None
     labels = [label.score for label, _ in regrouped(layout, Relaxed(layout), start, first.best.score)]

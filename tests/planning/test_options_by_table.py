@@ -14,7 +14,7 @@ from packyoke.making.stock import Cable
 from packyoke.model import Build, End, Gauge, Lead, known
 from packyoke.planning import options as made
 from packyoke.planning.catalogue import FuseKind, catalogue
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.planning.ready import ready
 from packyoke.planning.said import Said
 from packyoke.planning.score import Score
@@ -55,9 +55,9 @@ def drawn(leads: dict[str, str] | None = None, shop: Any = None, **more: Any) ->
     return build_of(bike(packs, {"y": yoke}, PLACES, [], leads=LEADS | (leads or {}), at="bed", **more), shop)
 
 
-def bench(build: Build, shop: Any = None, said: Said | None = None) -> Bench:
+def bench(build: Build, shop: Any = None, said: Said | None = None) -> Workbench:
     shelf = catalogue(build, shop)
-    return Bench(build, shelf, Score((), shelf.priced, shelf.currency, shelf.copper_price), said)
+    return Workbench(build, shelf, Score((), shelf.priced, shelf.currency, shelf.copper_price), said)
 
 
 def figure(score: Score, value: int, name: str) -> float:
@@ -159,7 +159,7 @@ def test_a_question_weighs_more_than_any_caution() -> None:
 # A whole lead.
 
 
-def ways(build: Build, shop: Any = None, name: str = "a lead", **more: Any) -> tuple[Bench, list[Any]]:
+def ways(build: Build, shop: Any = None, name: str = "a lead", **more: Any) -> tuple[Workbench, list[Any]]:
     one = bench(build, shop)
     whole = ready(build, {})
     asked: dict[str, Any] = {"must_fuse": False, "may_fuse": False, "fixed": build.leads[name], **more}
@@ -372,11 +372,11 @@ def test_a_lead_is_judged_once_for_each_of_what_decides(monkeypatch: pytest.Monk
     one = bench(build)
     asked = []
 
-    def anew(self: Bench, case: Case, lead: Lead, cables: Sequence[Cable]) -> Any:
+    def anew(self: Workbench, case: Case, lead: Lead, cables: Sequence[Cable]) -> Any:
         asked.append(lead.length_m)
         return made.Told((), {})
 
-    monkeypatch.setattr(Bench, "_judged_anew", anew)
+    monkeypatch.setattr(Workbench, "_judged_anew", anew)
 
     def judged(length_m: float | None, key: object = "k", **more: Any) -> int:
         asked.clear()
@@ -400,7 +400,7 @@ def test_answers_are_kept_from_one_plan_to_the_next(monkeypatch: pytest.MonkeyPa
     first = bench(build, said=said)
     wanted = first.judged(case, lead, "k")
     assert wanted
-    monkeypatch.setattr(Bench, "_judged_anew", lambda *_: pytest.fail("asked again"))
+    monkeypatch.setattr(Workbench, "_judged_anew", lambda *_: pytest.fail("asked again"))
     assert bench(build, said=said).judged(case, lead, "k") == wanted
     with pytest.raises(pytest.fail.Exception):
         bench(build, said=said).judged(case, lead)

@@ -13,7 +13,7 @@ from packyoke.model import Build
 from packyoke.model.build import NOWHERE
 from packyoke.planning.catalogue import Model, catalogue
 from packyoke.planning.changes import told_by_copies
-from packyoke.planning.placing import Put, Spot, _alike, kinds
+from packyoke.planning.placing import PutJoiner, Spot, _alike, kinds
 from packyoke.planning.ready import apart_notes, missing_distance, ready, same_runs
 from packyoke.planning.rebuild import _Drawing, _least, _spot, chain
 from packyoke.planning.result import Stuck
@@ -142,7 +142,7 @@ def test_into_which_inlet_a_lead_goes_is_said_where_it_matters(inlets: str, said
     yoke = joiner().replace("inlets: XT60 pin", f"inlets: {inlets}")
     build = build_of(bike({"a": pack("bed"), "b": pack("bed", outlet="XT90")}, {"y": yoke}, PLACES, RUNS))
     (kind,) = kinds(gaps(build), (), 2)
-    put = Put(kind, "tube", build.joiners["y"])
+    put = PutJoiner(kind, "tube", build.joiners["y"])
     spots = [Spot("bed", end("XT60 socket"), "a"), Spot("bed", end("XT90 socket"), "b")]
     drawing = _Drawing(build)
     layout = cast(Any, SimpleNamespace(price=lambda kind: 0))

@@ -12,7 +12,7 @@ import pytest
 from packyoke.planning import regrouping
 from packyoke.planning.layout import Layout
 from packyoke.planning.regrouping import (
-    Group,
+    NestedGroup,
     _exchanged,
     _parts,
     _with,
@@ -28,7 +28,7 @@ from tests.planning.test_relaxed import laid
 from tests.planning.test_topology_by_table import TREE, build, without
 from tests.planning.toy import SCORE, Every, drawn_by_lot, kg
 
-GROUP: Group = ((0, 1), 2, 3)
+GROUP: NestedGroup = ((0, 1), 2, 3)
 
 
 def test_parts_of_a_group() -> None:
@@ -41,7 +41,7 @@ def test_parts_of_a_group() -> None:
     ("part", "left"),
     [(0, (1, 2, 3)), (2, ((0, 1), 3)), ((0, 1), (2, 3)), (GROUP, None), (7, GROUP)],
 )
-def test_a_group_without_a_part_of_it(part: Group, left: Group | None) -> None:
+def test_a_group_without_a_part_of_it(part: NestedGroup, left: NestedGroup | None) -> None:
     assert _without(GROUP, part) == left
     assert _without((0, 1), 0) == 1
 
@@ -58,7 +58,7 @@ def test_a_part_put_in_anywhere() -> None:
     ("one", "other", "found"),
     [(0, 2, ((2, 1), 0, 3)), ((0, 1), 3, (3, 2, (0, 1))), (2, 3, ((0, 1), 3, 2)), (0, 1, ((1, 0), 2, 3))],
 )
-def test_two_parts_change_places(one: Group, other: Group, found: Group) -> None:
+def test_two_parts_change_places(one: NestedGroup, other: NestedGroup, found: NestedGroup) -> None:
     assert _exchanged(GROUP, one, other) == found
 
 
@@ -72,14 +72,14 @@ def test_changes_of_three() -> None:
 
 # From one tree to the best.
 
-STARTS: tuple[Group, ...] = (((0, 1), 2), ((0, 2), 1), ((1, 2), 0))
+STARTS: tuple[NestedGroup, ...] = (((0, 1), 2), ((0, 2), 1), ((1, 2), 0))
 
 
 def open_problem(seed: int) -> Problem:
     return replace(drawn_by_lot(Random(seed), 3, 2), root_slots=1)
 
 
-def best_of_tree(p: Problem, group: Group) -> int | None:
+def best_of_tree(p: Problem, group: NestedGroup) -> int | None:
     return min(Every(with_tree(p, tree_of(group))).layouts().values(), default=None)
 
 

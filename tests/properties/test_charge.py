@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.charging.order import Refill, behind_port, plans, times
-from packyoke.analysis.circuit.curves import Blocked, Joined, Source
+from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource
 from packyoke.physics.charge import charge_energy_j, charge_time_s
 from packyoke.shelf.chemistry import ocv_curve
 
@@ -113,7 +113,7 @@ def test_behind_a_port_nothing_is_sooner_than_all_the_charge_and_order_does_not_
     assert curve is not None
     points = tuple((charge, 13 * volts) for charge, volts in curve.points)
     packs = {f"p{n}": Refill(f"p{n}", points, 14 * HOUR_S, 0.15, start) for n, start in enumerate(starts)}
-    root = Joined(tuple(Blocked(Source(name, 1.0, 0.15)) for name in packs))
+    root = Joined(tuple(Blocked(PackSource(name, 1.0, 0.15)) for name in packs))
     course = behind_port(root, packs, amps, 54.6)
     coulomb = sum((0.99 - start) * 14 * HOUR_S for start in starts)
     assert course.finish_s >= coulomb / amps

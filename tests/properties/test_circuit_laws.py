@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
+    Demand,
     Joined,
-    Load,
-    Node,
     OperatingPoint,
+    PackSource,
     Selected,
     Selector,
     Series,
-    Source,
     Tapped,
+    TreeNode,
     operating_point,
 )
 from packyoke.analysis.circuit.worst_case import extremes
@@ -32,14 +32,14 @@ ROUNDING = 1e-9
 SEEDS = st.integers(min_value=0, max_value=2**32 - 1)
 PACKS = st.integers(min_value=1, max_value=7)
 LOADS = st.one_of(
-    st.floats(0.0, 60.0).map(Load),
-    st.floats(1.0, 2000.0).map(lambda power_w: Load(power_w=power_w)),
-    st.tuples(st.floats(0.0, 60.0), st.floats(1.0, 2000.0)).map(lambda limits: Load(*limits)),
-    st.floats(-20.0, -0.1).map(Load),
+    st.floats(0.0, 60.0).map(Demand),
+    st.floats(1.0, 2000.0).map(lambda power_w: Demand(power_w=power_w)),
+    st.tuples(st.floats(0.0, 60.0), st.floats(1.0, 2000.0)).map(lambda limits: Demand(*limits)),
+    st.floats(-20.0, -0.1).map(Demand),
 )
 
 
-def network(rng: Random, packs_count: int, names: list[str] | None = None) -> Node:
+def network(rng: Random, packs_count: int, names: list[str] | None = None) -> TreeNode:
     """A random tree of packs, leads, taps and every kind of joiner; a forward voltage always stands by a diode."""
     names = [] if names is None else names
 
@@ -48,7 +48,7 @@ def network(rng: Random, packs_count: int, names: list[str] | None = None) -> No
         return names[-1]
 
     if packs_count == 1:
-        node: Node = Source(named("pack"), rng.uniform(36.0, 58.8), rng.uniform(0.04, 0.25), rng.random() < 0.8)
+        node: TreeNode = PackSource(named("pack"), rng.uniform(36.0, 58.8), rng.uniform(0.04, 0.25), rng.random() < 0.8)
     else:
         first = rng.randint(1, packs_count - 1)
         inputs = (network(rng, first, names), network(rng, packs_count - first, names))
@@ -60,9 +60,9 @@ def network(rng: Random, packs_count: int, names: list[str] | None = None) -> No
     return Series(node, named("lead"), rng.choice([0.0, 0.01, 0.03])) if rng.random() < 0.8 else node
 
 
-def mirrored(node: Node) -> Node:
+def mirrored(node: TreeNode) -> TreeNode:
     """The same network with the branches of every joint in the opposite order."""
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         return node
     if isinstance(node, Series | Blocked | Tapped):
         return replace(node, child=mirrored(node.child))
@@ -72,17 +72,17 @@ def mirrored(node: Node) -> Node:
     return Joined(children) if isinstance(node, Joined) else Selector(children)
 
 
-def packs_of(node: Node) -> list[Source]:
-    if isinstance(node, Source):
+def packs_of(node: TreeNode) -> list[PackSource]:
+    if isinstance(node, PackSource):
         return [node]
     if isinstance(node, Series | Blocked | Tapped):
         return packs_of(node.child)
     return [pack for child in node.children for pack in packs_of(child)]
 
 
-def losses_w(node: Node, point: OperatingPoint) -> float:
+def losses_w(node: TreeNode, point: OperatingPoint) -> float:
     """Heat in resistances and diodes, and the power of the taps."""
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         return node.resistance_ohm * point.currents[node.name] ** 2
     if isinstance(node, Series):
         current_a = point.currents[node.name]
@@ -143,7 +143,7 @@ def test_more_voltage_in_a_pack_gives_more_of_it(seed, packs_count, load_a, more
     root = network(rng, packs_count)
     pack = rng.choice(packs_of(root))
     raised = {pack.name: replace(pack, emf_v=pack.emf_v + more_v)}
-    point, higher = operating_point(root, Load(load_a)), operating_point(root, Load(load_a), raised)
+    point, higher = operating_point(root, Demand(load_a)), operating_point(root, Demand(load_a), raised)
     if isinstance(point, OperatingPoint):
         assert isinstance(higher, OperatingPoint)
         assert higher.voltage_v >= point.voltage_v - ROUNDING
@@ -154,7 +154,7 @@ def test_more_voltage_in_a_pack_gives_more_of_it(seed, packs_count, load_a, more
 @given(seed=SEEDS, packs_count=PACKS, load_a=st.floats(0.0, 60.0), more_a=st.floats(0.0, 20.0))
 def test_more_load_lowers_the_voltage(seed, packs_count, load_a, more_a):
     root = network(Random(seed), packs_count)
-    point, lower = operating_point(root, Load(load_a)), operating_point(root, Load(load_a + more_a))
+    point, lower = operating_point(root, Demand(load_a)), operating_point(root, Demand(load_a + more_a))
     if isinstance(lower, OperatingPoint):
         assert isinstance(point, OperatingPoint)
         assert lower.voltage_v <= point.voltage_v + ROUNDING
@@ -167,8 +167,8 @@ def test_more_load_lowers_the_voltage(seed, packs_count, load_a, more_a):
 )
 def test_resistances_in_a_row_add(seed, packs_count, load_a, ohm, more_ohm):
     root = network(Random(seed), packs_count)
-    split = operating_point(Series(Series(root, "one", ohm), "two", more_ohm), Load(load_a))
-    whole = operating_point(Series(root, "one", ohm + more_ohm), Load(load_a))
+    split = operating_point(Series(Series(root, "one", ohm), "two", more_ohm), Demand(load_a))
+    whole = operating_point(Series(root, "one", ohm + more_ohm), Demand(load_a))
     assert type(split) is type(whole)
     if isinstance(split, OperatingPoint) and isinstance(whole, OperatingPoint):
         assert split.voltage_v == pytest.approx(whole.voltage_v, abs=ROUNDING)
@@ -182,11 +182,11 @@ def test_a_refusal_tells_the_most_there_is(seed, packs_count, load):
     if isinstance(refusal, OperatingPoint) or refusal.reason == "nothing takes it":
         return
     for most, enough, too_much in (
-        (refusal.most_a, Load(refusal.most_a * 0.999999, cut_v=40.0), Load(refusal.most_a * 1.000001, cut_v=40.0)),
+        (refusal.most_a, Demand(refusal.most_a * 0.999999, cut_v=40.0), Demand(refusal.most_a * 1.000001, cut_v=40.0)),
         (
             refusal.most_w,
-            Load(power_w=refusal.most_w * 0.999999, cut_v=40.0),
-            Load(power_w=refusal.most_w * 1.000001, cut_v=40.0),
+            Demand(power_w=refusal.most_w * 0.999999, cut_v=40.0),
+            Demand(power_w=refusal.most_w * 1.000001, cut_v=40.0),
         ),
     ):
         if most > 1e-3:
@@ -216,7 +216,7 @@ def test_worst_cases_grow_with_the_load_and_the_ranges(seed, packs_count, load_a
 def test_behind_blocking_joiners_each_way_carries_the_whole_load(seed, packs_count, load_a):
     """Any pack that alone holds 39 V under the load (full 54.6 V, at most 0.3 ohm and 40 A) may carry all of it."""
     rng = Random(seed)
-    nodes: list[Node] = [Source(f"pack {n}", 0.0, rng.uniform(0.05, 0.25)) for n in range(packs_count)]
+    nodes: list[TreeNode] = [PackSource(f"pack {n}", 0.0, rng.uniform(0.05, 0.25)) for n in range(packs_count)]
     for n in range(packs_count - 1):
         a, b = nodes.pop(rng.randrange(len(nodes))), nodes.pop(rng.randrange(len(nodes)))
         nodes.append(Series(Joined((Blocked(a), Blocked(Series(b, f"path {n}", 0.003)))), f"outlet {n}", 0.006))

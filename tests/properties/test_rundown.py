@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Selector, Series, Source, Tapped
+from packyoke.analysis.circuit.curves import Blocked, Demand, Joined, PackSource, Selector, Series, Tapped, TreeNode
 from packyoke.analysis.discharge.course import Discharge, discharge
 from packyoke.analysis.discharge.stepping import NEAR_S, Battery
 from tests.rundowns import assert_balanced, audited, battery
@@ -21,8 +21,8 @@ COUNTS = st.integers(1, 4)
 
 
 class Bike(NamedTuple):
-    root: Node
-    load: Load
+    root: TreeNode
+    load: Demand
     packs: tuple[Battery, ...]
     start: tuple[float, ...]
     cut_v: float
@@ -37,10 +37,10 @@ def bike(seed: int, count: int, *, plain: float = 0.3, selectors: float = 0.1) -
         for n in range(count)
     )
 
-    def joined(some: tuple[Battery, ...]) -> Node:
+    def joined(some: tuple[Battery, ...]) -> TreeNode:
         names = "+".join(one.name for one in some)
         if len(some) == 1:
-            node: Node = Source(some[0].name, some[0].volts_v[-1], some[0].resistance_ohm)
+            node: TreeNode = PackSource(some[0].name, some[0].volts_v[-1], some[0].resistance_ohm)
         else:
             at = rng.randint(1, len(some) - 1)
             inputs = (joined(some[:at]), joined(some[at:]))
@@ -57,7 +57,7 @@ def bike(seed: int, count: int, *, plain: float = 0.3, selectors: float = 0.1) -
         node = Series(node, f"lead {names}", rng.choice([0.0, 0.01, 0.03]))
         return Tapped(node, f"lamp {names}", 0.5) if rng.random() < 0.1 else node
 
-    load = Load(rng.uniform(2, 30)) if rng.random() < 0.5 else Load(power_w=rng.uniform(100, 1200))
+    load = Demand(rng.uniform(2, 30)) if rng.random() < 0.5 else Demand(power_w=rng.uniform(100, 1200))
     start = tuple(rng.uniform(0.2, 1.0) for _ in packs)
     return Bike(joined(packs), load, packs, start, rng.choice([0.0, 40.0, 43.0]))
 
@@ -119,17 +119,17 @@ def test_equal_packs_on_equal_leads_share_alike(seed: int, start: float, blocked
     rng = Random(seed)
     alike = battery("", rng.uniform(5, 25), rng.uniform(0.05, 0.2))
     packs = tuple(alike._replace(name=name, source=name) for name in "ab")
-    leads: list[Node] = [Series(Source(p.name, 54.6, p.resistance_ohm), f"lead {p.name}", 0.02) for p in packs]
+    leads: list[TreeNode] = [Series(PackSource(p.name, 54.6, p.resistance_ohm), f"lead {p.name}", 0.02) for p in packs]
     root = Joined(tuple(Blocked(lead) if blocked else lead for lead in leads))
-    run = run_of(Bike(root, Load(rng.uniform(5, 30)), packs, (start, start), 0.0))
+    run = run_of(Bike(root, Demand(rng.uniform(5, 30)), packs, (start, start), 0.0))
     assert run.packs[0].charge_out_coulomb == pytest.approx(run.packs[1].charge_out_coulomb, rel=1e-9)
     assert [pack.share for pack in run.packs] == pytest.approx([0.5, 0.5])
     swapped = run_of(Bike(root, run_load(run), packs[::-1], (start, start), 0.0))
     assert swapped.duration_s == pytest.approx(run.duration_s, abs=1e-9)
 
 
-def run_load(run: Discharge) -> Load:
-    return Load(run.series[0].load_a)
+def run_load(run: Discharge) -> Demand:
+    return Demand(run.series[0].load_a)
 
 
 @given(SEEDS, COUNTS, st.floats(1.05, 2.0))
@@ -146,7 +146,7 @@ def test_more_capacity_never_ends_earlier(seed: int, count: int, factor: float) 
 @settings(max_examples=40, deadline=None)
 def test_more_load_never_lasts_longer(seed: int, count: int) -> None:
     one = bike(seed, count, selectors=0.0)
-    load = Load(one.load.current_a * 1.2) if one.load.current_a else Load(power_w=(one.load.power_w or 0.0) * 1.2)
+    load = Demand(one.load.current_a * 1.2) if one.load.current_a else Demand(power_w=(one.load.power_w or 0.0) * 1.2)
     assert run_of(one._replace(load=load)).duration_s <= run_of(one).duration_s + 2 * NEAR_S
 
 

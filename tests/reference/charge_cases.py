@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from packyoke.analysis.charging.bands import BANDS, Band
+from packyoke.analysis.charging.bands import BANDS, ChargeBand
 from packyoke.analysis.charging.order import Refill, Times, times
 from packyoke.physics import bus
 from packyoke.shelf.chemistry import chemistry, ocv_curve
@@ -34,7 +34,7 @@ def _beyond_ceiling(volts: float, series: float, chemistry_name: str) -> float:
     return float(volts / series > found.ceiling_v)
 
 
-def _band(celsius: float) -> Band:
+def _band(celsius: float) -> ChargeBand:
     return next(each for each in BANDS if each.from_k <= celsius + 273.15 < each.to_k)
 
 

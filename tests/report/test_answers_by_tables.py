@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from packyoke.answers.changes import Change, Told
+from packyoke.answers.changes import FindingChange, ToldFinding
 from packyoke.answers.compare.differences import akin, compared
 from packyoke.answers.compare.many import Folder, Pair, of_folders
 from packyoke.answers.inherited import PARTS, inherited
@@ -116,25 +116,25 @@ def test_two_builds_can_be_one_bike_by_a_name_a_pack_or_a_joiner(
     assert akin(build, other) is same
 
 
-STOP = Told("rule", "p", "p", "stop", "", None, None, "", False, "x", 1)
+STOP = ToldFinding("rule", "p", "p", "stop", "", None, None, "", False, "x", 1)
 CAUTION = STOP._replace(severity="caution")
 
 
 @pytest.mark.parametrize(
     ("before", "after", "turns", "refused", "answered"),
     [
-        ("none-found", "stop", (Change("new", STOP, None),), True, False),
-        ("none-found", "caution", (Change("new", CAUTION, None),), False, True),
-        ("", "stop", (Change("new", STOP, None),), False, False),  # a new file was not made worse
+        ("none-found", "stop", (FindingChange("new", STOP, None),), True, False),
+        ("none-found", "caution", (FindingChange("new", CAUTION, None),), False, True),
+        ("", "stop", (FindingChange("new", STOP, None),), False, False),  # a new file was not made worse
         ("", "none-found", (), False, True),
         ("stop", "stop", (), False, False),
         ("open", "open", (), False, False),
         ("stop", "", (), False, True),  # it is not there any more
-        ("stop", "none-found", (Change("gone", STOP, STOP),), False, True),
+        ("stop", "none-found", (FindingChange("gone", STOP, STOP),), False, True),
     ],
 )
 def test_a_build_of_many_is_refused_for_what_was_not_there_before(
-    before: str, after: str, turns: tuple[Change, ...], refused: bool, answered: bool
+    before: str, after: str, turns: tuple[FindingChange, ...], refused: bool, answered: bool
 ) -> None:
     pair = Pair("x.yaml", "x", before, after, turns)
     assert (pair.refused, pair.answered) == (refused, answered)

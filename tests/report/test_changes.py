@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from packyoke.answers.changes import Told, changes
+from packyoke.answers.changes import ToldFinding, changes
 from packyoke.core.findings import Amount
 
 
@@ -15,9 +15,9 @@ def told(
     severity: str = "stop",
     unit: str = "A",
     accepted: bool = False,
-) -> dict[str, Told]:
+) -> dict[str, ToldFinding]:
     figure = None if found is None else Amount(found, unit)
-    one = Told("rule", "part", "part", severity, "", figure, Amount(limit, unit), relation, accepted, "print", 1)
+    one = ToldFinding("rule", "part", "part", severity, "", figure, Amount(limit, unit), relation, accepted, "print", 1)
     return {"print": one}
 
 
@@ -51,7 +51,7 @@ def told(
         (told(30, 20), {}, "gone"),
     ],
 )
-def test_what_became_of_a_finding(before: dict[str, Told], now: dict[str, Told], kind: str) -> None:
+def test_what_became_of_a_finding(before: dict[str, ToldFinding], now: dict[str, ToldFinding], kind: str) -> None:
     (one,) = changes(before, now)
     assert one.kind == kind
 
@@ -72,7 +72,7 @@ def test_of_what_cannot_be_read_nothing_is_gone() -> None:
     ],
 )
 def test_a_change_is_grave_where_it_brings_a_stop_or_a_question(
-    before: dict[str, Told], now: dict[str, Told], grave: bool
+    before: dict[str, ToldFinding], now: dict[str, ToldFinding], grave: bool
 ) -> None:
     (one,) = changes(before, now)
     assert one.grave is grave

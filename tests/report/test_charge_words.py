@@ -9,7 +9,7 @@ import pytest
 
 from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
-from packyoke.analysis.charging.order import Plan, PortCourse, PortPhase, Times, Turn
+from packyoke.analysis.charging.order import ChargeOrder, PortCourse, PortPhase, Times, Turn
 from packyoke.answers.charge.answer import view as charge_view
 from packyoke.answers.charge.page import ChargeView, charge_json, charge_page, reason_words
 from packyoke.answers.typed import WrongInput
@@ -25,8 +25,10 @@ FITS = Pairing("counter", "keel", "yes", (), (), TIMES, 588 * WH)
 BOX = Pairing("depot", "box", "yes", (), (), TIMES, 588 * WH)
 NO = Pairing("depot", "keel", "no", (Reason("too high", "no", 58.8, 54.6),), ())
 UNDECIDED = Pairing("depot", "keel", "not known", (), (SERIES,))
-ALONE = Plan(1, 1, 10800.0, (Turn("keel", "counter", 0.0, 10800.0), Turn("box", "counter", 10800.0, 21600.0)), True)
-PAIR = Plan(2, 0, 9000.0, (Turn("keel", "counter", 0.0, 9000.0), Turn("box", "depot", 0.0, 9000.0)), True)
+ALONE = ChargeOrder(
+    1, 1, 10800.0, (Turn("keel", "counter", 0.0, 10800.0), Turn("box", "counter", 10800.0, 21600.0)), True
+)
+PAIR = ChargeOrder(2, 0, 9000.0, (Turn("keel", "counter", 0.0, 9000.0), Turn("box", "depot", 0.0, 9000.0)), True)
 
 
 def seen(*pairings: Pairing, **more: Any) -> ChargeView:

@@ -19,8 +19,7 @@ from packyoke.answers.check.page import (
     summary_line,
 )
 from packyoke.core.findings import Amount, Finding, Severity, Span
-from packyoke.page.page import Finding as Shown
-from packyoke.page.page import Table
+from packyoke.page.page import FindingBlock, Table
 from packyoke.verdict.report import Assumed, Batch, Cure, GoodFor, PackSet, Question, Report
 
 STOP, OPEN, CAUTION, NOTE = Severity.STOP, Severity.OPEN, Severity.CAUTION, Severity.NOTE
@@ -41,8 +40,8 @@ def asks(*settles: Finding, part: str = "leads.a", field: str = "gauge", **more:
     return Question(part, field, **{**told, **more}, settles=tuple(each.fingerprint for each in settles))
 
 
-def groups(found: Report, **more: Any) -> list[Shown]:
-    return [each for each in check_page(found, **more).blocks if isinstance(each, Shown)]
+def groups(found: Report, **more: Any) -> list[FindingBlock]:
+    return [each for each in check_page(found, **more).blocks if isinstance(each, FindingBlock)]
 
 
 def facts(found: Report, at: int = 0) -> dict[str, str]:

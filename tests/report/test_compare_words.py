@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from packyoke.answers.changes import Change, Told, by_print
+from packyoke.answers.changes import FindingChange, ToldFinding, by_print
 from packyoke.answers.compare.many import ManyView, Pair, of_results
 from packyoke.answers.compare.many_page import many_json, many_page
 from packyoke.answers.compare.page import (
     CompareView,
-    Difference,
-    Figure,
+    FigurePair,
+    FileDifference,
     Margin,
     PriceStep,
     compare_json,
@@ -25,19 +25,19 @@ from packyoke.answers.compare.page import (
 from packyoke.answers.results import NotAResult, Result, Stored
 from packyoke.core.findings import Amount
 from packyoke.model.build import FROM_SHOP
-from packyoke.page.page import Finding, Table
+from packyoke.page.page import FindingBlock, Table
 from packyoke.verdict.report import Assumed, PartLine, Report
 
-STOP = Told("rule", "leads.a", "a", "stop", "too hot", Amount(50.0, "A"), Amount(30.0, "A"), "", False, "x", 1)
+STOP = ToldFinding("rule", "leads.a", "a", "stop", "too hot", Amount(50.0, "A"), Amount(30.0, "A"), "", False, "x", 1)
 OPEN, CAUTION, NOTE = (STOP._replace(severity=each) for each in ("open", "caution", "note"))
-NEW = Change("new", STOP, None)
+NEW = FindingChange("new", STOP, None)
 
 
 def report(verdict: str = "none-found", name: str = "Skerry", **more: Any) -> Report:
     return Report(**{"file": "f.yaml", "name": name, "verdict": verdict, "labels": {}, **more})
 
 
-def seen(*turns: Change, **more: Any) -> CompareView:
+def seen(*turns: FindingChange, **more: Any) -> CompareView:
     told: dict[str, Any] = {
         "old": report(),
         "new": report(),
@@ -49,7 +49,7 @@ def seen(*turns: Change, **more: Any) -> CompareView:
     return CompareView(turns=turns, **{**told, **more})
 
 
-LINE = Difference("leads.a", "gauge", "12 AWG", "10 AWG")
+LINE = FileDifference("leads.a", "gauge", "12 AWG", "10 AWG")
 
 
 @pytest.mark.parametrize(
@@ -57,12 +57,17 @@ LINE = Difference("leads.a", "gauge", "12 AWG", "10 AWG")
     [
         (seen(), "good", "SAME", "Nothing that counts is different."),
         (seen(differences=(LINE,)), "good", "", "nothing open that was not there before. Findings: the same."),
-        (seen(Change("gone", STOP, STOP)), "good", "", "not there before. Findings: 1 gone."),
+        (seen(FindingChange("gone", STOP, STOP)), "good", "", "not there before. Findings: 1 gone."),
         (seen(NEW, refused=True), "stop", "STOP", "The change brings what was not there before. Findings: 1 new."),
-        (seen(Change("new", OPEN, None), refused=True), "open", "OPEN", "The change brings"),
+        (seen(FindingChange("new", OPEN, None), refused=True), "open", "OPEN", "The change brings"),
         # a stop that is gone makes no stop of what is new
-        (seen(Change("new", OPEN, None), Change("gone", STOP, STOP), refused=True), "open", "OPEN", "The change"),
-        (seen(Change("worse", STOP, OPEN), refused=True), "stop", "STOP", "Findings: 1 worse."),
+        (
+            seen(FindingChange("new", OPEN, None), FindingChange("gone", STOP, STOP), refused=True),
+            "open",
+            "OPEN",
+            "The change",
+        ),
+        (seen(FindingChange("worse", STOP, OPEN), refused=True), "stop", "STOP", "Findings: 1 worse."),
         (
             seen(new=report("stop")),
             "stop",
@@ -75,7 +80,7 @@ LINE = Difference("leads.a", "gauge", "12 AWG", "10 AWG")
             "OPEN",
             "Nothing new stops it; it has open questions, as it had before.",
         ),
-        (seen(Change("gone", NOTE, NOTE), new=report("open")), "open", "OPEN", "Nothing new stops it;"),
+        (seen(FindingChange("gone", NOTE, NOTE), new=report("open")), "open", "OPEN", "Nothing new stops it;"),
         (seen(new=report("caution")), "good", "SAME", "Nothing that counts"),
     ],
 )
@@ -103,11 +108,11 @@ def test_what_both_have_from_the_shop_s_file() -> None:
     ("each", "said"),
     [
         (LINE, "a: gauge 12 AWG -> 10 AWG"),
-        (Difference("packs.keel", "", "", "there"), "packs: keel, only after"),
-        (Difference("packs.keel", "", "there", ""), "packs: keel, only before"),
+        (FileDifference("packs.keel", "", "", "there"), "packs: keel, only after"),
+        (FileDifference("packs.keel", "", "there", ""), "packs: keel, only before"),
     ],
 )
-def test_a_difference_in_words(each: Difference, said: str) -> None:
+def test_a_difference_in_words(each: FileDifference, said: str) -> None:
     assert [*difference_words([each])] == [said]
 
 
@@ -120,13 +125,13 @@ def test_twelve_differences_are_told() -> None:
     ("turn", "said"),
     [
         (NEW, "a: too hot, 50 A (limit 30 A)"),
-        (Change("gone", STOP, STOP), "a: too hot, 50 A (limit 30 A)"),
-        (Change("worse", STOP, CAUTION), "a: too hot, 50 A (limit 30 A); was caution, 50 A"),
-        (Change("better", NOTE, STOP._replace(found=None)), "a: too hot, 50 A (limit 30 A); was stop"),
-        (Change("new", STOP._replace(limit=None), None), "a: too hot"),
+        (FindingChange("gone", STOP, STOP), "a: too hot, 50 A (limit 30 A)"),
+        (FindingChange("worse", STOP, CAUTION), "a: too hot, 50 A (limit 30 A); was caution, 50 A"),
+        (FindingChange("better", NOTE, STOP._replace(found=None)), "a: too hot, 50 A (limit 30 A); was stop"),
+        (FindingChange("new", STOP._replace(limit=None), None), "a: too hot"),
     ],
 )
-def test_a_turn_in_words(turn: Change, said: str) -> None:
+def test_a_turn_in_words(turn: FindingChange, said: str) -> None:
     assert turned(turn) == said
 
 
@@ -147,7 +152,7 @@ def tables(view: CompareView) -> dict[str, Table]:
     ],
 )
 def test_a_figure_before_and_after(before: float | None, after: float | None, row: tuple[str, ...]) -> None:
-    table = tables(seen(figures=(Figure("energy", "Wh", before, after),)))["Figures"]
+    table = tables(seen(figures=(FigurePair("energy", "Wh", before, after),)))["Figures"]
     assert table.rows == (("energy", *row),)
 
 
@@ -181,7 +186,7 @@ def test_currents_before_and_after_the_tightest_first() -> None:
 
 
 def test_a_comparison_as_json() -> None:
-    view = seen(NEW, Change("worse", STOP, CAUTION), margins=(Margin("leads.a", None, part("", 10.0)),))
+    view = seen(NEW, FindingChange("worse", STOP, CAUTION), margins=(Margin("leads.a", None, part("", 10.0)),))
     data = json.loads(compare_json(view))
     assert [each["severity_before"] for each in data["findings"]] == [None, "caution"]
     assert data["parts"] == [
@@ -190,7 +195,7 @@ def test_a_comparison_as_json() -> None:
     assert data["price"] is None
 
 
-def pair(before: str = "none-found", after: str = "none-found", *turns: Change, **more: Any) -> Pair:
+def pair(before: str = "none-found", after: str = "none-found", *turns: FindingChange, **more: Any) -> Pair:
     return Pair("a.yaml", "Skerry", before, after, turns, **more)
 
 
@@ -204,7 +209,7 @@ def many(*pairs: Pair) -> ManyView:
         (many(pair()), "good", "SAME", "1 build: nothing that counts is different."),
         (many(pair(), pair()), "good", "SAME", "2 builds: nothing that counts is different."),
         (
-            many(pair("caution", "none-found", Change("gone", CAUTION, CAUTION))),
+            many(pair("caution", "none-found", FindingChange("gone", CAUTION, CAUTION))),
             "good",
             "",
             "No stop and nothing open that was not there before, in 1 build. Findings: 1 gone.",
@@ -216,7 +221,7 @@ def many(*pairs: Pair) -> ManyView:
             "1 of 2 builds: the change brings what was not there before. Findings: 1 new.",
         ),
         (
-            many(pair("none-found", "open", Change("new", OPEN, None)), pair("stop", "stop")),
+            many(pair("none-found", "open", FindingChange("new", OPEN, None)), pair("stop", "stop")),
             "open",
             "OPEN",
             "1 of 2 builds: the change brings",
@@ -248,7 +253,7 @@ def test_every_build_in_a_line() -> None:
             pair("open", ""),
             pair("stop", "retired"),
             pair("none-found", "unreadable"),
-            pair("caution", "caution", Change("worse", CAUTION, NOTE)),
+            pair("caution", "caution", FindingChange("worse", CAUTION, NOTE)),
         )
     )
     assert [row[1:] for row in table.rows] == [
@@ -265,14 +270,14 @@ def test_every_build_in_a_line() -> None:
     assert 5 in table.marked
 
 
-def block(one: Pair) -> tuple[Finding, dict[str, str]]:
-    (found,) = (each for each in many_page(many(one)).blocks if isinstance(each, Finding))
+def block(one: Pair) -> tuple[FindingBlock, dict[str, str]]:
+    (found,) = (each for each in many_page(many(one)).blocks if isinstance(each, FindingBlock))
     return found, {fact.label: fact.text for fact in found.facts if fact.text}
 
 
 def test_what_changed_of_one_of_many() -> None:
     found, facts = block(
-        pair("none-found", "stop", NEW, Change("gone", NOTE, NOTE), differences=(LINE,), note="other bike")
+        pair("none-found", "stop", NEW, FindingChange("gone", NOTE, NOTE), differences=(LINE,), note="other bike")
     )
     assert (found.level, found.word, found.text) == ("stop", "STOP", "a.yaml: Skerry")
     assert facts == {

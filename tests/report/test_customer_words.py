@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.reach import Note
 from packyoke.answers.sheet import customer, how_far
 from packyoke.answers.sheet import customer_words as words
@@ -268,7 +268,7 @@ def test_packs_that_are_joined_for_good_are_charged_one_after_the_other_s_charge
 def test_how_far_in_whole_kilometres() -> None:
     assert [how_far._distance(each, "metric") for each in (39_999.0, 40_000.0)] == ["39 km", "40 km"]
     assert [how_far._distance(each, "us") for each in (16_093.0, 16_093.44)] == ["9 mi", "10 mi"]
-    assert how_far._reach(Refusal("no curve", "packs.keel", "")) == words.NOT_KNOWN
+    assert how_far._reach(NoRundown("no curve", "packs.keel", "")) == words.NOT_KNOWN
     assert how_far._reach(far(ended="cannot deliver")) == words.TOO_WEAK
     assert how_far._reach(far(40.0, 60.0)) == Distance(40_000.0, 60_000.0)
     figure = how_far._figure(Distance(40_000.0, 60_000.0), 100_000.0, "metric")

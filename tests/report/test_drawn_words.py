@@ -8,7 +8,7 @@ import pytest
 
 from packyoke.answers.drawn import drawing, of_report, over_limit
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.page.wiring import Box, Tap, Wire, Wiring
+from packyoke.page.wiring import Box, DrawnWire, Tap, Wiring
 from packyoke.verdict.report import PartLine, Report
 from tests.planning.bikes import build_of
 from tests.support import edited
@@ -24,7 +24,7 @@ def box(found: Wiring, name: str) -> Box:
     return next(each for each in found.boxes if each.key == name)
 
 
-def wire(found: Wiring, name: str) -> Wire:
+def wire(found: Wiring, name: str) -> DrawnWire:
     return next(each for each in found.wires if each.key == name)
 
 

@@ -8,10 +8,10 @@ import pytest
 
 from packyoke.analysis.bench.as_built import Difference
 from packyoke.analysis.bench.joiner_tests import InletTest, LoadTest, PathTest
-from packyoke.analysis.bench.metering import Crossing, Oddity, Reading
+from packyoke.analysis.bench.metering import Crossing, Oddity, RestingReading
 from packyoke.analysis.packs.states import NoState, StateSpan
 from packyoke.answers.meter.page import (
-    Course,
+    Levelling,
     MeterView,
     because,
     crossing_words,
@@ -39,11 +39,11 @@ TOO_MUCH = PathTest(BIKE.joiners["yoke"], 0.5, 10.0, "too much", 0.2)
 FINE = DEAD._replace(found="as described")
 
 
-def reading(*crossings: Crossing, odd: tuple[Oddity, ...] = (), **volts_v: float) -> Reading:
-    return Reading(volts_v or {"a": 54.0, "b": 53.9}, odd, crossings)
+def reading(*crossings: Crossing, odd: tuple[Oddity, ...] = (), **volts_v: float) -> RestingReading:
+    return RestingReading(volts_v or {"a": 54.0, "b": 53.9}, odd, crossings)
 
 
-def view(found: Reading | None = None, **more: Any) -> MeterView:
+def view(found: RestingReading | None = None, **more: Any) -> MeterView:
     states = {} if found is None else {name: StateSpan(0.5, 0.6, 0.7) for name in found.volts_v}
     return EMPTY._replace(reading=found, states=states, **more)
 
@@ -201,12 +201,12 @@ def test_two_packs_on_a_plain_joiner(each: Crossing, check: str, said: str) -> N
     assert words.endswith(said)
 
 
-def three(*lower: float, joiner: str = "yoke") -> Reading:
+def three(*lower: float, joiner: str = "yoke") -> RestingReading:
     names = "abc"
     volts_v = dict(zip(names, (54.0, *lower), strict=True))
     pairs = [("a", "b"), ("a", "c"), ("b", "c")]
     found = [Crossing(one, two, "blocks", "yes", volts_v[one] - volts_v[two], joiner) for one, two in pairs]
-    return Reading(volts_v, (), tuple(found))
+    return RestingReading(volts_v, (), tuple(found))
 
 
 @pytest.mark.parametrize(
@@ -225,20 +225,20 @@ def three(*lower: float, joiner: str = "yoke") -> Reading:
         (three(54.0, 54.0), "yoke blocks as described: a, b and c supply first."),
     ],
 )
-def test_three_packs_that_are_blocked_have_one_sentence(found: Reading, said: str) -> None:
+def test_three_packs_that_are_blocked_have_one_sentence(found: RestingReading, said: str) -> None:
     assert because(view(found))[1:] == [said]
 
 
 def test_one_sentence_only_where_all_pairs_are_alike() -> None:
     found = three(53.0, 52.0)
-    two = Reading(found.volts_v, (), (*found.crossings[:2], found.crossings[2]._replace(joiner="other")))
+    two = RestingReading(found.volts_v, (), (*found.crossings[:2], found.crossings[2]._replace(joiner="other")))
     assert because(view(two))[1].startswith("other and yoke block as described: a supplies first")
     assert len(because(view(two, inlets=(SOUND,)))) == 4  # one was tested, the other not: said pair by pair
     assert because(view(found, inlets=(SOUND,)))[1].startswith("yoke blocks, as tested: a supplies first")
-    mixed = Reading(found.volts_v, (), (*found.crossings[:2], found.crossings[2]._replace(kind="apart")))
+    mixed = RestingReading(found.volts_v, (), (*found.crossings[:2], found.crossings[2]._replace(kind="apart")))
     assert len(because(view(mixed))) == 4
     fourth = Crossing("a", "d", "blocks", "yes", 1.0, "yoke")
-    some = Reading({**found.volts_v, "d": 53.0}, (), (*found.crossings, fourth))
+    some = RestingReading({**found.volts_v, "d": 53.0}, (), (*found.crossings, fourth))
     assert len(because(view(some))) == 5  # b and d never meet: not all of them are told in one
 
 
@@ -312,7 +312,7 @@ def test_names_as_they_are_read_aloud() -> None:
     assert [listed(each) for each in (["a"], ["a", "b"], ["a", "b", "c"])] == ["a", "a and b", "a, b and c"]
 
 
-COURSE = Course(((600.0, "b"),), ("a",), "15 A", False, "")
+COURSE = Levelling(((600.0, "b"),), ("a",), "15 A", False, "")
 
 
 @pytest.mark.parametrize(
@@ -331,7 +331,7 @@ COURSE = Course(((600.0, "b"),), ("a",), "15 A", False, "")
         (COURSE._replace(why_not="no curve"), "Not worked out: no curve."),
     ],
 )
-def test_when_packs_level(course: Course, said: str) -> None:
+def test_when_packs_level(course: Levelling, said: str) -> None:
     blocks = {each.heading: each for each in meter_page(view(reading(RUSH), course=course)).blocks if each.heading}
     lines = blocks["When they level"]
     assert isinstance(lines, Lines)

@@ -9,7 +9,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from packyoke.answers.changes import Told, by_print, told_by
+from packyoke.answers.changes import ToldFinding, by_print, told_by
 from packyoke.answers.check.against import Against, against, against_data, against_text, failing
 from packyoke.answers.check.as_json import batch_data
 from packyoke.answers.check.harness import harness_figure
@@ -374,5 +374,5 @@ def test_what_came_from_the_shop_s_file() -> None:
 
 
 def test_findings_by_their_prints() -> None:
-    one = Told("r", "p", "p", "stop", "m", None, None, "", False, "x", 1)
+    one = ToldFinding("r", "p", "p", "stop", "m", None, None, "", False, "x", 1)
     assert [*by_print([one, one._replace(fingerprint="y")])] == ["x", "y"]

@@ -10,7 +10,7 @@ import pytest
 
 from packyoke.answers.plan.page import (
     SHARED,
-    Choice,
+    Chosen,
     PlanView,
     answer,
     choice_lines,
@@ -26,7 +26,7 @@ from packyoke.answers.plan.page import (
     setting_words,
 )
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.making.lists import Joint, Piece, Setting, Terms, Totals
+from packyoke.making.lists import CutPiece, Joint, Setting, Terms, Totals
 from packyoke.model import Build, Gauge
 from packyoke.page.wiring import Wiring
 from packyoke.planning.result import NoPlan, Objective, Plan, Refusal, RunnerUp, WayOut
@@ -152,14 +152,14 @@ def test_what_is_left_and_what_was_chosen() -> None:
     other = FOUND.but(part="packs.box")
     assert [*left_lines([FOUND, other, OPEN])] == ["CAUTION  keel, box: too cold (r)", "OPEN  keel: not known (r)"]
     view = seen()._replace(
-        choices=(Choice("main lead", False, (("gauge", "10 AWG"), ("length", "1 m"))), Choice("x", True, ()))
+        choices=(Chosen("main lead", False, (("gauge", "10 AWG"), ("length", "1 m"))), Chosen("x", True, ()))
     )
     assert [*choice_lines(view)] == ["main lead: gauge 10 AWG, length 1 m", "x (new)"]
 
 
 def test_what_is_to_be_cut() -> None:
-    fields = dict.fromkeys(Piece._fields)
-    piece = Piece(
+    fields = dict.fromkeys(CutPiece._fields)
+    piece = CutPiece(
         **{
             **fields,
             "lead": "main lead",

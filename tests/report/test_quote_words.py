@@ -26,7 +26,7 @@ from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build
 from packyoke.model.shop import Stock
 from packyoke.page.page import Lines, Table
-from packyoke.planning.quoting.candidates import Bike, Choice
+from packyoke.planning.quoting.candidates import Choice, CustomersBike
 from packyoke.planning.quoting.offers import Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish
 from tests.planning.bikes import build_of
@@ -69,7 +69,7 @@ def wish(reach_m: float | None = None, ride: str = "everyday", **more: Any) -> W
 def seen(*front: Offer, assumed: bool = False, **more: Any) -> QuoteView:
     told: dict[str, Any] = {
         "wish": wish(80_000.0),
-        "bike": Bike(build=BIKE, assumed=assumed, **BARE),
+        "bike": CustomersBike(build=BIKE, assumed=assumed, **BARE),
         "now": NOW,
         "front": front,
         "short": False,
@@ -86,7 +86,7 @@ def seen(*front: Offer, assumed: bool = False, **more: Any) -> QuoteView:
     )
 
 
-BARE: dict[str, Any] = {name: None for name in Bike._fields if name not in ("build", "assumed")}
+BARE: dict[str, Any] = {name: None for name in CustomersBike._fields if name not in ("build", "assumed")}
 
 
 def blocks(view: QuoteView) -> dict[str, Any]:

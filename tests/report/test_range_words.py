@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Refusal
-from packyoke.analysis.ride.known import Told
+from packyoke.analysis.discharge.rundown import NoRundown
+from packyoke.analysis.ride.known import RideTold
 from packyoke.analysis.ride.named import SHOP, Input
 from packyoke.analysis.ride.reach import Note, RangeEstimate, range_of
 from packyoke.answers.range.answer import sets_to_answer
@@ -44,7 +44,7 @@ def far(low_km: float = 40.0, likely_km: float = 60.0, **more: Any) -> RangeEsti
 
 
 WEAK = far(ended="cannot deliver")
-REFUSED = Refusal("no curve", "packs.box", "")
+REFUSED = NoRundown("no curve", "packs.box", "")
 
 
 def seen(*lines: SetRange, rides: tuple[str, ...] = ("everyday",), **more: Any) -> RangeView:
@@ -355,7 +355,7 @@ def test_how_loud_an_answer_is(check: str, answered: bool, said: tuple[str, str]
 )
 def test_what_a_known_ride_tells_of_its_rider(farther: float, said: str) -> None:
     known = typed_ride(bike(), "42 km from 100 % to 20 % with keel")
-    (words,) = told_words((Told(known, 50_000.0, farther),), "metric")
+    (words,) = told_words((RideTold(known, 50_000.0, farther),), "metric")
     assert said in words
     assert "50 km is likely" in words
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.on_route import Along, Column, PackAlong, Stretch
 from packyoke.analysis.ride.pieces import Piece, Route
 from packyoke.analysis.ride.reach_on_route import Routed
@@ -44,14 +44,14 @@ def routed(careful: Any = None, likely: Any = None, **more: Any) -> Routed:
     return ROUTED._replace(careful=replace(RUN, **(careful or {})), likely=replace(RUN, **(likely or {})), **more)
 
 
-def seen(found: Routed | Refusal = ROUTED, *, route: Route = ROUTE, **more: Any) -> RouteView:
+def seen(found: Routed | NoRundown = ROUTED, *, route: Route = ROUTE, **more: Any) -> RouteView:
     told: dict[str, Any] = {"system": "metric", "assumed": ()}
     sets = more.pop("sets", ((("keel", "box"), found),))
     return RouteView("f.yaml", "Skerry", "everyday", route, sets, **{**told, **more})
 
 
 ENDED = {"ended": "controller cuts", "reached_m": 700.0}
-REFUSED = Refusal("no curve", "packs.box", "")
+REFUSED = NoRundown("no curve", "packs.box", "")
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.circuit.curves import CannotDeliver
-from packyoke.analysis.discharge.course import Event, PackTally, Passed, Phase, Sample
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
+from packyoke.analysis.discharge.course import Event, PackTally, PartTally, Phase, Sample
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLine
 from packyoke.answers.rundown.charts import charts
 from packyoke.answers.rundown.page import (
     ABOVE_LABEL,
@@ -50,7 +50,7 @@ def course(**more: Any) -> Rundown:
         "events": (Event(3600.0, "level", "box"), Event(7200.0, "controller cuts", "")),
         "series": SERIES,
         "packs": (KEEL, BOX),
-        "passed": {"leads.a": Passed(5.0, 12.0)},
+        "passed": {"leads.a": PartTally(5.0, 12.0)},
         "energy_to_load_j": 700 * WH,
         "taps_j": 0.0,
         "duration_s": 7200.0,
@@ -225,7 +225,7 @@ def blocks(view: RundownView) -> dict[str, Any]:
 
 def test_the_blocks_of_the_page_are_there_where_they_say_something() -> None:
     line = SetLine(("keel",), (("keel", 0.0),), 60.0, WH, 2 * WH, "controller cuts")
-    whole = blocks(seen(course(), others=(line, Refusal("no curve", "packs.box", "")), assumed=("one", "two")))
+    whole = blocks(seen(course(), others=(line, NoRundown("no curve", "packs.box", "")), assumed=("one", "two")))
     assert [*whole] == ["What happens", "Who supplies", "The packs", "Over time", "Pack sets", "Assumed"]
     assert isinstance(whole["What happens"], Steps)
     sets = whole["Pack sets"]

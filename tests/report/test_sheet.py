@@ -17,7 +17,7 @@ from packyoke.answers.sheet.customer_fit import BODY, PAGE_HIGH, fitted, heights
 from packyoke.answers.sheet.customer_html import customer_html
 from packyoke.answers.sheet.customer_page import CustomerSheet, customer_page
 from packyoke.answers.sheet.how_far import Distance, ranges
-from packyoke.page.drawing import Drawing, Edge, Node, harness_svg, natural_size
+from packyoke.page.drawing import Drawing, DrawnNode, Edge, harness_svg, natural_size
 from packyoke.page.markdown import page_markdown
 from packyoke.page.text import page_text
 from packyoke.rules import RULES
@@ -272,8 +272,8 @@ def test_the_shared_words_need_no_build() -> None:
 
 
 def sample(packs: int) -> Drawing:
-    nodes = [Node(f"p{at}", "pack", f"pack {at}", "14s") for at in range(packs)]
-    nodes += [Node("y", "joiner", "yoke"), Node("c", "controller", "controller")]
+    nodes = [DrawnNode(f"p{at}", "pack", f"pack {at}", "14s") for at in range(packs)]
+    nodes += [DrawnNode("y", "joiner", "yoke"), DrawnNode("c", "controller", "controller")]
     edges = [Edge(f"p{at}", "y", ("12 AWG", "400 mm")) for at in range(packs)] + [Edge("y", "c")]
     return Drawing(title="harness", words="who feeds whom", nodes=tuple(nodes), edges=tuple(edges))
 
@@ -304,7 +304,7 @@ def test_leads_of_a_tree_do_not_cross_and_end_where_they_should() -> None:
 
 
 def test_a_broken_drawing_is_drawn_all_the_same() -> None:
-    nodes = (Node("a", "joiner", "a"), Node("b", "joiner", "b"), Node("c", "controller", ""))
+    nodes = (DrawnNode("a", "joiner", "a"), DrawnNode("b", "joiner", "b"), DrawnNode("c", "controller", ""))
     edges = (Edge("a", "b"), Edge("b", "a"), Edge("a", "a"), Edge("a", "nowhere"))
     assert natural_size(Drawing(title="", words="", nodes=nodes, edges=edges))[0] > 0
     assert harness_svg(Drawing(title="", words="")).tag == "svg"

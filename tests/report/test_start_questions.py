@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from packyoke.answers.start.interview import (
-    Asked,
+    DraftQuestion,
     Interview,
     inner_of,
     key_of,
@@ -37,7 +37,7 @@ def asking(*lacking: Question, alike: bool = False, **more: Any) -> Interview:
     return made
 
 
-def asked(made: Interview) -> Asked:
+def asked(made: Interview) -> DraftQuestion:
     found = made.next()
     assert found is not None
     return found

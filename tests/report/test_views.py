@@ -8,7 +8,7 @@ import pytest
 
 from packyoke.answers.meter.answer import Typed
 from packyoke.answers.meter.answer import view as meter_view
-from packyoke.answers.meter.on_bench import Bench, bench_text
+from packyoke.answers.meter.on_bench import PacksOnBench, bench_text
 from packyoke.answers.meter.page import MeterView
 from packyoke.answers.range.answer import view as range_view
 from packyoke.answers.rundown.answer import view as rundown_view
@@ -236,27 +236,27 @@ def test_what_a_rush_is_worked_out_with_is_said() -> None:
     assert "in the first moment" not in "; ".join(meter(volts="keel=50.1,pannier=50").assumed)
 
 
-BENCH = Bench(13, "54.1,51.3")
+BENCH = PacksOnBench(13, "54.1,51.3")
 
 
 @pytest.mark.parametrize(
     ("bench", "said"),
     [
-        (Bench(13, "a=54.1,51.3"), "give the voltages alone"),
-        (Bench(13, "54.1"), "two voltages or more"),
-        (Bench(13, "54.1,"), "two voltages or more"),
-        (Bench(13, ",".join(["54"] * 13)), "at most 12 packs"),
-        (Bench(13, "54,53", joiner="glue"), '--joiner "glue"'),
-        (Bench(13, "54,53", chemistry="coal"), '--chemistry "coal"'),
+        (PacksOnBench(13, "a=54.1,51.3"), "give the voltages alone"),
+        (PacksOnBench(13, "54.1"), "two voltages or more"),
+        (PacksOnBench(13, "54.1,"), "two voltages or more"),
+        (PacksOnBench(13, ",".join(["54"] * 13)), "at most 12 packs"),
+        (PacksOnBench(13, "54,53", joiner="glue"), '--joiner "glue"'),
+        (PacksOnBench(13, "54,53", chemistry="coal"), '--chemistry "coal"'),
     ],
 )
-def test_packs_on_the_bench_that_cannot_be_told(bench: Bench, said: str) -> None:
+def test_packs_on_the_bench_that_cannot_be_told(bench: PacksOnBench, said: str) -> None:
     with pytest.raises(WrongInput, match=said):
         bench_text(bench)
 
 
 def on_bench(**more: str) -> tuple[Build, str, tuple[str, ...]]:
-    text, volts, taken = bench_text(Bench(13, more.pop("volts", "54.1, 51.3"), **more))
+    text, volts, taken = bench_text(PacksOnBench(13, more.pop("volts", "54.1, 51.3"), **more))
     build = load(text, "bench")
     assert isinstance(build, Build), build
     return build, volts, taken

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packyoke.core.findings import Finding, Severity
-from packyoke.verdict.touching import Question, touching
+from packyoke.verdict.touching import Action, touching
 from tests.support import EXAMPLES
 from tests.verdict.test_layout import read
 
@@ -43,7 +43,7 @@ def finding(rule: str, part: str = "leads.link", **said: object) -> Finding:
 def test_what_touches_a_question(found: Finding, join: bool, charge: bool, ride: bool) -> None:
     """Charging goes through the joiners here, so that what the load does to leads counts for it."""
     build = BUILD.but(chargers={name: each.but(y_lead=True) for name, each in BUILD.chargers.items()})
-    answers: dict[Question, bool] = {"join": join, "charge": charge, "ride": ride}
+    answers: dict[Action, bool] = {"join": join, "charge": charge, "ride": ride}
     assert {question: bool(touching(build, [found], question)) for question in answers} == answers
 
 

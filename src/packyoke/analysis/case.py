@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 from packyoke.model import Build, Unknown
 
 Found = TypeVar("Found")
-Work = TypeVar("Work", bound=Callable[..., Any])
+WorkedOnce = TypeVar("WorkedOnce", bound=Callable[..., Any])
 
 
 class Case:
@@ -40,7 +40,7 @@ def if_known(work: Callable[..., Found], *args: Any) -> Found | None:
         return None
 
 
-def once(work: Work) -> Work:
+def once(work: WorkedOnce) -> WorkedOnce:
     """Work out a function of a case once for each set of (hashable, positional) arguments."""
 
     def wrapper(case: Case, /, *args: Any) -> Any:
@@ -50,4 +50,4 @@ def once(work: Work) -> Work:
             found = case._results[key] = work(case, *args)
         return found
 
-    return cast("Work", update_wrapper(wrapper, work))
+    return cast("WorkedOnce", update_wrapper(wrapper, work))

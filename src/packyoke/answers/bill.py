@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from packyoke.core.findings import shown
 from packyoke.making.lists import BillLine, Terms, Totals
 
-Row = tuple[str, ...]
+Cells = tuple[str, ...]
 HEADS = ("how much", "what", "each", "amount", "work", "stock")
 NEVER = "tests and ride, delivery, disposal"
 
@@ -33,7 +33,7 @@ def valid_until(lists: HasBill, day: date) -> str:
     return (day + timedelta(days=lists.terms.valid_days)).isoformat()
 
 
-def bill_table(lists: HasBill) -> tuple[Row, tuple[Row, ...]]:
+def bill_table(lists: HasBill) -> tuple[Cells, tuple[Cells, ...]]:
     """Heads and rows; without prices only how much, what, and what the stock lacks."""
     rows = tuple(_row(line) for line in lists.bill)
     if any(line.price_each is not None for line in lists.bill):
@@ -41,7 +41,7 @@ def bill_table(lists: HasBill) -> tuple[Row, tuple[Row, ...]]:
     return (HEADS[0], HEADS[1], HEADS[5]), tuple((row[0], row[1], row[5]) for row in rows)
 
 
-def _row(line: BillLine) -> Row:
+def _row(line: BillLine) -> Cells:
     about = "" if line.about in ("", line.item) else f" ({line.about})"
     price = "" if line.price_each is None else each(line.price_each, line.amount)
     amount = "" if line.amount is None else plain(line.amount)
@@ -61,7 +61,7 @@ def _stock(line: BillLine) -> str:
     return "" if line.on_shelf else "to buy"
 
 
-def sums(lists: HasBill) -> tuple[Row, ...]:
+def sums(lists: HasBill) -> tuple[Cells, ...]:
     """Rows of what the lines come to, and what comes on top; the last is what is asked for. None without prices."""
     totals, terms = lists.totals, lists.terms
     if all(line.price_each is None for line in lists.bill):

@@ -9,14 +9,14 @@ from typing import Literal, NamedTuple, get_args
 from packyoke.core.findings import WORDS, Amount, Severity
 from packyoke.verdict.report import Report
 
-Kind = Literal["new", "worse", "gone", "better", "same"]
-KINDS: tuple[Kind, ...] = get_args(Kind)
+Fate = Literal["new", "worse", "gone", "better", "same"]
+KINDS: tuple[Fate, ...] = get_args(Fate)
 GRAVITY: dict[str, int] = {word: rank for rank, word in WORDS.items()}
 FURTHER = 0.005
 """A figure that moved from its limit, or to it, by less than this share of the limit is the same: judgement."""
 
 
-class Told(NamedTuple):
+class ToldFinding(NamedTuple):
     """One finding as a result tells it; `label` is what people call the part."""
 
     rule: str
@@ -37,12 +37,12 @@ class Told(NamedTuple):
         return min(GRAVITY[self.severity], Severity.NOTE) if self.accepted else GRAVITY[self.severity]
 
 
-class Change(NamedTuple):
+class FindingChange(NamedTuple):
     """What became of one finding: as it is now, or was where it is gone; `before` is None where it is new."""
 
-    kind: Kind
-    told: Told
-    before: Told | None
+    kind: Fate
+    told: ToldFinding
+    before: ToldFinding | None
 
     @property
     def grave(self) -> bool:
@@ -51,10 +51,10 @@ class Change(NamedTuple):
         return self.kind in ("new", "worse") and self.told.gravity > was
 
 
-def told_by(report: Report) -> dict[str, Told]:
+def told_by(report: Report) -> dict[str, ToldFinding]:
     """The findings of a report by their fingerprints."""
     return by_print(
-        Told(
+        ToldFinding(
             each.rule,
             each.part,
             report.label(each.part),
@@ -71,9 +71,9 @@ def told_by(report: Report) -> dict[str, Told]:
     )
 
 
-def by_print(findings: Iterable[Told]) -> dict[str, Told]:
+def by_print(findings: Iterable[ToldFinding]) -> dict[str, ToldFinding]:
     """Findings by their fingerprints; of two with the same one the worse counts."""
-    found: dict[str, Told] = {}
+    found: dict[str, ToldFinding] = {}
     for each in findings:
         other = found.get(each.fingerprint)
         if other is None or _kind(other, each) == "worse":
@@ -81,7 +81,9 @@ def by_print(findings: Iterable[Told]) -> dict[str, Told]:
     return found
 
 
-def changes(before: Mapping[str, Told], after: Mapping[str, Told], *, read: bool = True) -> list[Change]:
+def changes(
+    before: Mapping[str, ToldFinding], after: Mapping[str, ToldFinding], *, read: bool = True
+) -> list[FindingChange]:
     """What became of every finding of two results of one build: new ones first, of each kind the gravest first.
 
     :param read: whether the file could be read now: of one that could not, nothing is gone
@@ -90,24 +92,24 @@ def changes(before: Mapping[str, Told], after: Mapping[str, Told], *, read: bool
     for print_ in dict.fromkeys([*after, *before]):
         was, now = before.get(print_), after.get(print_)
         if now is not None:
-            found.append(Change(_kind(was, now) if was else "new", now, was))
+            found.append(FindingChange(_kind(was, now) if was else "new", now, was))
         elif was is not None and read:
-            found.append(Change("gone", was, was))
+            found.append(FindingChange("gone", was, was))
     return sorted(found, key=lambda each: (KINDS.index(each.kind), -each.told.gravity))
 
 
-def counted(found: Iterable[Change], kinds: Iterable[Kind] = KINDS[:-1]) -> str:
+def counted(found: Iterable[FindingChange], kinds: Iterable[Fate] = KINDS[:-1]) -> str:
     """How many there are of each kind, in words; empty where there is none."""
     all_kinds = [each.kind for each in found]
     return ", ".join(f"{count} {kind}" for kind in kinds if (count := all_kinds.count(kind)))
 
 
-def _kind(before: Told, now: Told) -> Kind:
+def _kind(before: ToldFinding, now: ToldFinding) -> Fate:
     step = now.gravity - before.gravity or _further(before, now)
     return "worse" if step > 0 else "better" if step < 0 else "same"
 
 
-def _further(before: Told, now: Told) -> float:
+def _further(before: ToldFinding, now: ToldFinding) -> float:
     """How much further beyond its limit a figure stands than before, as a share of it; 0 where the two cannot be held
     against each other."""
     figures = (before.found, before.limit, now.found, now.limit)
@@ -117,7 +119,7 @@ def _further(before: Told, now: Told) -> float:
     return is_ - was if abs(is_ - was) > FURTHER * max(abs(was), 1.0) else 0.0
 
 
-def _beyond(told: Told, before: Told) -> float:
+def _beyond(told: ToldFinding, before: ToldFinding) -> float:
     assert told.found is not None
     assert told.limit is not None
     assert before.found is not None

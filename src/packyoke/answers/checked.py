@@ -9,7 +9,7 @@ from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Report
-from packyoke.verdict.touching import Question, touching
+from packyoke.verdict.touching import Action, touching
 
 MOST_NAMED = 3
 """So many findings are said where another command answers; all of them are in the check."""
@@ -18,7 +18,7 @@ MOST_NAMED = 3
 class Checked(NamedTuple):
     """The findings of a check that touch a question."""
 
-    question: Question
+    question: Action
     findings: tuple[Finding, ...]
     report: Report
 
@@ -51,7 +51,7 @@ class Checked(NamedTuple):
         return f"{where}{each.message} ({each.severity.word}, {each.rule})."
 
 
-def checked(build: Build, question: Question, packs: Collection[str] = ()) -> Checked:
+def checked(build: Build, question: Action, packs: Collection[str] = ()) -> Checked:
     """The check of a build, readings included, as far as it touches a question about these packs (all when empty)."""
     report = check(build, brief=True, today=build.today)
     return Checked(question, touching(build, report.findings, question, packs), report)

@@ -12,7 +12,7 @@ from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
 from packyoke.page import wiring
 from packyoke.page.wired import wiring_svgs
-from packyoke.page.wiring import Box, Half, Plug, Tap, Wire, Wiring
+from packyoke.page.wiring import Box, DrawnWire, Half, Plug, Tap, Wiring
 from packyoke.verdict.report import Report
 
 PAPER_WIDE = 716.0
@@ -51,7 +51,7 @@ def drawing(
     if len(build.controllers) == 1:
         to = next(iter(build.controllers))
         own = [each for each in build.joiners.values() if each.built_in and not _leads_on(build, each)]
-        wires += [Wire(f"own {each.name}", each.name, to, about=("the bike maker's",)) for each in own]
+        wires += [DrawnWire(f"own {each.name}", each.name, to, about=("the bike maker's",)) for each in own]
     taps = [_tap(each, wires, over, called) for each in build.accessories.values()]
     told += [
         f"{called.short(each.name)} fed from {listed(map(called.short, each.sources))}"
@@ -185,9 +185,9 @@ def _controller(each: Controller, over: Mapping[str, str], called: Signs) -> Box
     return Box(each.name, "controller", called.short(each.name), tuple(told), over=over.get(each.path, ""))
 
 
-def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> Wire:
+def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> DrawnWire:
     switch = lead.switch
-    return Wire(
+    return DrawnWire(
         lead.name,
         lead.source,
         lead.target,
@@ -240,7 +240,7 @@ def _half(word: str | None) -> Half:
     return OTHER.get(OTHER.get(word or "", ""), "")
 
 
-def _tap(each: Accessory, wires: Iterable[Wire], over: Mapping[str, str], called: Signs) -> Tap | None:
+def _tap(each: Accessory, wires: Iterable[DrawnWire], over: Mapping[str, str], called: Signs) -> Tap | None:
     """An accessory at the lead that feeds it, or at the first lead of the part that does."""
     at = next((found for source in each.sources for found in _feeding(source, wires)), None)
     if at is None:
@@ -253,18 +253,18 @@ def _tap(each: Accessory, wires: Iterable[Wire], over: Mapping[str, str], called
     return Tap(at, called.short(each.name), ", ".join(told), fuse, each.fuse.presence == FITTED)
 
 
-def _feeding(source: str, wires: Iterable[Wire]) -> Iterator[str]:
+def _feeding(source: str, wires: Iterable[DrawnWire]) -> Iterator[str]:
     wires = [*wires]
     yield from (each.key for each in wires if each.key == source)
     yield from (each.key for each in wires if each.source == source)
     yield from (each.key for each in wires if each.target == source)
 
 
-def _charger(build: Build, each: Charger, called: Signs) -> wiring.Charger:
+def _charger(build: Build, each: Charger, called: Signs) -> wiring.ChargerBox:
     told = [f"{show(each.output_v, Kind.VOLTAGE)} d.c."] if each.output_v is not None else ["voltage not in the file"]
     told += [f"{shown(each.current_a)} A"] if each.current_a is not None else []
     told += [f"plug {each.plug}"] if each.plug else []
     fits = [name for name in each.fits or () if name in build.packs]
     told += [f"for {listed(map(called.short, fits))}"] if fits else []
     told += [f"at {called.short(each.through)}"] if each.through else []
-    return wiring.Charger(called.charger(each.name), ", ".join(told))
+    return wiring.ChargerBox(called.charger(each.name), ", ".join(told))

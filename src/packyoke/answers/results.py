@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any, NamedTuple
 
-from packyoke.answers.changes import GRAVITY, Told, by_print
+from packyoke.answers.changes import GRAVITY, ToldFinding, by_print
 from packyoke.answers.check.as_json import SCHEMA
 from packyoke.core.findings import Amount, clean, name_of
 from packyoke.verdict.report import VERDICTS, Assumed
@@ -25,7 +25,7 @@ class Stored(NamedTuple):
     file: str
     name: str
     verdict: str
-    findings: dict[str, Told]
+    findings: dict[str, ToldFinding]
     fingerprint: str = ""
     """Of the build; empty where it could not be read."""
     assumed: tuple[Assumed, ...] = ()
@@ -101,13 +101,13 @@ def _texts(entry: dict[str, Any]) -> list[str]:
     return [clean(str(entry.get(key) or ""), _MOST) for key in ("field", "value", "basis", "origin")]
 
 
-def _told(data: Any, where: str) -> Told:
+def _told(data: Any, where: str) -> ToldFinding:
     rule, part, severity, message, fingerprint = (
         _of(data, key, str, where) for key in ("rule", "part", "severity", "message", "fingerprint")
     )
     if severity not in GRAVITY:
         raise NotAResult(f'{where} has the severity "{clean(severity)}", which no check says')
-    return Told(
+    return ToldFinding(
         rule,
         part,
         name_of(part),

@@ -24,7 +24,7 @@ _YES: Json = {
 }
 
 
-class Tree(Protocol):
+class KeyTree(Protocol):
     """One key of the file with what is below it."""
 
     @property
@@ -35,7 +35,7 @@ class Tree(Protocol):
     def any_name(self) -> Any: ...
 
 
-def everywhere(node: Tree, leaf: Callable[[Field], Json], name: str = "") -> Json:
+def everywhere(node: KeyTree, leaf: Callable[[Field], Json], name: str = "") -> Json:
     """What `leaf` says of fields, at all their places below a node; nothing where it says nothing."""
     found = leaf(node.field) if node.field is not None else {}
     if found:
@@ -129,7 +129,7 @@ _NO_NAME: Mapping[str, Json] = {
 }
 
 
-def names_there(root: Tree) -> list[Json]:
+def names_there(root: KeyTree) -> list[Json]:
     """No line names a part of a section that the file does not have."""
     found = []
     for words in sorted({field.words for field in FIELDS if field.kind in _NO_NAME and field.words}):
@@ -157,7 +157,7 @@ def _no_path(field: Field, section: str) -> Json:
     return {"not": {"pattern": rf"^{section}(\.|$)"}} if field.kind == "path" else {}
 
 
-def _where(path: str, root: Tree, found: Json) -> Json:
+def _where(path: str, root: KeyTree, found: Json) -> Json:
     return everywhere(root, lambda field: found if field.path == path else {})
 
 

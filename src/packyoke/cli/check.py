@@ -27,7 +27,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.reports import Asked, lost, note, reports_of
+from packyoke.cli.reports import CheckRequest, lost, note, reports_of
 from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def check(
         files = [file._replace(given=file.name == "-") for file in files]
     several = sum(not file.skipped and os.path.basename(file.name) != SHOP_FILE for file in files) > 1
     rides = everything or not (several and form == "json")
-    how = Asked(day, form in BRIEF, rides)
+    how = CheckRequest(day, form in BRIEF, rides)
     reports = list(reports_of(files, skipped, how, Shops(shop, no_shop), jobs))
     if before is not None:
         reports += lost(before, skipped)

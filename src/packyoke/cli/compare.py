@@ -25,7 +25,7 @@ from packyoke.cli.files import (
 )
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, below, take
 from packyoke.cli.options import Command
-from packyoke.cli.reports import Asked, note, reports_of
+from packyoke.cli.reports import CheckRequest, note, reports_of
 from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
@@ -174,7 +174,7 @@ def _folder(name: str, day: str, shops: Shops, jobs: int) -> Folder:
 
     skipped: list[tuple[str, str]] = []
     reports = {}
-    for each in reports_of(below(name), skipped, Asked(day, brief=True, rides=False), shops, jobs):
+    for each in reports_of(below(name), skipped, CheckRequest(day, brief=True, rides=False), shops, jobs):
         reports[_below(each.file, name)] = each
         if each.verdict == "unreadable":
             say(mistakes_text(each.file, each.findings), err=True, nl=False)

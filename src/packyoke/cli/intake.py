@@ -75,7 +75,7 @@ def _identity(name: str) -> tuple[int, int] | None:
     return found.st_dev, found.st_ino
 
 
-class Found(NamedTuple):
+class FoundFile(NamedTuple):
     """A file to read; or one that is passed over, or that cannot be read, and why."""
 
     name: str
@@ -84,9 +84,9 @@ class Found(NamedTuple):
     fault: str = ""
 
 
-def below(folder: str) -> list[Found]:
+def below(folder: str) -> list[FoundFile]:
     """Every YAML file below a folder, links to folders followed, each folder once."""
-    found: list[Found] = []
+    found: list[FoundFile] = []
     seen: set[tuple[int, int] | None] = set()
     waiting = [folder]
     while waiting:
@@ -95,13 +95,13 @@ def below(folder: str) -> list[Found]:
             continue
         seen.add(_identity(here))
         if len(seen) > MOST_FOLDERS:
-            found.append(Found(here, fault=f"more than {MOST_FOLDERS} folders below {folder}"))
+            found.append(FoundFile(here, fault=f"more than {MOST_FOLDERS} folders below {folder}"))
             break
         try:
             with os.scandir(here) as entries:
                 inside = [*entries]
         except OSError as error:
-            found.append(Found(here, fault=reason(error)))
+            found.append(FoundFile(here, fault=reason(error)))
             continue
         for entry in inside:
             try:
@@ -110,29 +110,29 @@ def below(folder: str) -> list[Found]:
                 elif entry.name.casefold().endswith(SUFFIXES):
                     found.append(_judged(entry))
             except OSError as error:
-                found.append(Found(entry.path, fault=reason(error)))
+                found.append(FoundFile(entry.path, fault=reason(error)))
     return sorted(found)
 
 
-def _judged(entry: os.DirEntry[str]) -> Found:
+def _judged(entry: os.DirEntry[str]) -> FoundFile:
     if entry.is_file():
-        return Found(entry.path)
+        return FoundFile(entry.path)
     if not os.path.exists(entry.path):
-        return Found(entry.path, fault="a link to nothing")
-    return Found(entry.path, skipped="not a regular file")
+        return FoundFile(entry.path, fault="a link to nothing")
+    return FoundFile(entry.path, skipped="not a regular file")
 
 
-def builds(names: tuple[str, ...]) -> Iterator[Found]:
+def builds(names: tuple[str, ...]) -> Iterator[FoundFile]:
     """The files that were named, those that a pattern in quotes matches, and those below folders that were named."""
     for name in names:
         if _is_pattern(name):
             yield from _matching(name)
         elif name == "-" or not os.path.isdir(name):
-            yield Found(name, given=True)
+            yield FoundFile(name, given=True)
         elif inside := below(name):
             yield from inside
         else:
-            yield Found(name, skipped="no *.yaml or *.yml in this folder")
+            yield FoundFile(name, skipped="no *.yaml or *.yml in this folder")
 
 
 def _is_pattern(name: str) -> bool:
@@ -140,12 +140,12 @@ def _is_pattern(name: str) -> bool:
     return any(mark in name for mark in "*?[") and not os.path.lexists(name)
 
 
-def _matching(pattern: str) -> Iterator[Found]:
+def _matching(pattern: str) -> Iterator[FoundFile]:
     """What a pattern matches, as a shell would: hidden files only where the pattern says so, `**` over folders."""
     from glob import glob
 
     matched = sorted(glob(pattern, recursive=True))
     if not matched:
-        yield Found(pattern, fault="no file matches this pattern")
+        yield FoundFile(pattern, fault="no file matches this pattern")
     for name in matched:
-        yield from below(name) if os.path.isdir(name) else (Found(name, given=True),)
+        yield from below(name) if os.path.isdir(name) else (FoundFile(name, given=True),)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from packyoke.api import Report
     from packyoke.cli.files import Shops
-    from packyoke.cli.intake import Found
+    from packyoke.cli.intake import FoundFile
 
 
 class Read(NamedTuple):
@@ -27,10 +27,10 @@ class Read(NamedTuple):
     named: tuple[str, ...] = ()
 
 
-Reader = Callable[["Found", "Shops"], Read]
+ReadOne = Callable[["FoundFile", "Shops"], Read]
 
 
-def each_read(files: Sequence[Found], shops: Shops, read: Reader, jobs: int) -> Generator[Read, None, None]:
+def each_read(files: Sequence[FoundFile], shops: Shops, read: ReadOne, jobs: int) -> Generator[Read, None, None]:
     """What comes of each file, in their order.
 
     :param jobs: processes at once; 0 is one on each core. One process reads standard input or a single file.
@@ -58,7 +58,7 @@ def each_read(files: Sequence[Found], shops: Shops, read: Reader, jobs: int) -> 
             process.join()
 
 
-def _started(files: Sequence[Found], shops: Shops, read: Reader) -> tuple[BaseProcess, Connection]:
+def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> tuple[BaseProcess, Connection]:
     """A process of its own and the pipe that it answers on: no queue is shared, so nothing can wait for one that died.
 
     Ctrl-C is kept from it: who started it is told, says so and ends it.
@@ -79,7 +79,7 @@ def _started(files: Sequence[Found], shops: Shops, read: Reader) -> tuple[BasePr
     return process, ours
 
 
-def _work(answers: Connection, files: Sequence[Found], shops: Shops, read: Reader) -> None:
+def _work(answers: Connection, files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     for each in files:
         answers.send(read(each, shops))

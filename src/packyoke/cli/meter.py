@@ -120,7 +120,7 @@ def meter(
         if build is None:
             if series is None or volts is None:
                 wrong("name a build file, or give --series and --volts: --series 13 --volts 54.1,51.3")
-            packs = on_bench.Bench(
+            packs = on_bench.PacksOnBench(
                 series, volts, joiner or "", load or "", capacity or "", chemistry or "", resistance or "", charge or ""
             )
             text, volts, assumed = on_bench.bench_text(packs)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import click
 
 from packyoke.cli.files import SHOP_FILE, NoTrack, Shops, on_tracks, tracks_of
-from packyoke.cli.intake import Found, remember, take
+from packyoke.cli.intake import FoundFile, remember, take
 from packyoke.cli.jobs import Read, each_read
 from packyoke.cli.streams import reason, say, shown_name
 
@@ -24,7 +24,7 @@ BAR_FROM_FILES = 30
 RETIRED = "retired"
 
 
-class Asked(NamedTuple):
+class CheckRequest(NamedTuple):
     """What is asked of each build, as `api.check` takes it."""
 
     today: str
@@ -33,7 +33,7 @@ class Asked(NamedTuple):
 
 
 def reports_of(
-    files: list[Found], skipped: list[tuple[str, str]], asked: Asked, shops: Shops, jobs: int
+    files: list[FoundFile], skipped: list[tuple[str, str]], asked: CheckRequest, shops: Shops, jobs: int
 ) -> Iterator[Report]:
     with closing(each_read(files, shops, partial(_report, asked=asked), jobs)) as reads:
         if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
@@ -56,7 +56,7 @@ def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Rep
             yield each.report
 
 
-def _report(file: Found, shops: Shops, *, asked: Asked) -> Read:
+def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest) -> Read:
     """Read and check one file; a file that cannot be read never hides the others."""
     from packyoke.api import Build, check, load, load_found
     from packyoke.buildfile.reading.document import MOST_BYTES

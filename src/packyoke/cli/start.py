@@ -19,7 +19,7 @@ from packyoke.cli.options import Command
 from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
-    from packyoke.answers.start.interview import Asked, Interview
+    from packyoke.answers.start.interview import DraftQuestion, Interview
 
 WELCOME = (
     "Enter alone: not known. back: the last answer again. skip: leave the rest of\n"
@@ -187,7 +187,7 @@ def _talk(interview: Interview, heard: set[str], *, named: bool) -> None:
         stops = {*now}
 
 
-def _question(asked: Asked, heard: set[str]) -> str:
+def _question(asked: DraftQuestion, heard: set[str]) -> str:
     """A question and how to find the answer; what was explained before (`heard`) is not explained again."""
     from packyoke.answers.start.interview import sentences
 

@@ -28,7 +28,7 @@ from packyoke.core.unit_words import factors
 from packyoke.model.fields import FIELDS, Field
 from packyoke.page.markdown import cell, table
 from packyoke.page.text import page_text
-from packyoke.rules.pages import Page, all_pages
+from packyoke.rules.pages import RulePage, all_pages
 from packyoke.verdict.wording import value_words
 
 MADE_BY = "<!-- Written by packyoke.docgen from the code; change the code, not this page. -->"
@@ -65,7 +65,7 @@ def _rule_index() -> str:
     return "\n".join([MADE_BY, "# The rules", "", *lines, ""])
 
 
-def _rule_page(page: Page) -> str:
+def _rule_page(page: RulePage) -> str:
     lines = [MADE_BY, f"# {page.name}", "", page.title, ""]
     for title, body in page.sections:
         lines += [f"## {title}", ""]

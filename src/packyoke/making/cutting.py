@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.core.findings import shown
-from packyoke.making.lists import Joint, Piece
+from packyoke.making.lists import CutPiece, Joint
 from packyoke.making.methods import FUSE_BARE_MM, bare_m, method
 from packyoke.making.stock import Cable
 from packyoke.model import FITTED, Accessory, Build, End, Fuse, Lead
@@ -38,12 +38,12 @@ def planned(given: Build, lead: Lead) -> bool:
     return before is None or is_made(before)
 
 
-def piece(given: Build, lead: Lead, cables: tuple[Cable, ...], way: tuple[str, ...]) -> Piece:
+def piece(given: Build, lead: Lead, cables: tuple[Cable, ...], way: tuple[str, ...]) -> CutPiece:
     """One lead to cut; `way` are the places along it."""
     same = (each for each in cables if (each.gauge, each.insulation) == (lead.gauge, lead.insulation))
     cable = next(same, None)
     plus, minus = (cable.plus, cable.minus) if cable is not None and cable.poles else (None, None)
-    return Piece(
+    return CutPiece(
         lead.name,
         lead.source,
         lead.target,

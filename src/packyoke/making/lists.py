@@ -11,7 +11,7 @@ from packyoke.model import Gauge
 from packyoke.model.shop import VALID_DAYS
 
 
-class Piece(NamedTuple):
+class CutPiece(NamedTuple):
     """One lead to cut: two conductors of `length_m`. `planned` is false for a lead that the file gives whole."""
 
     lead: str
@@ -111,7 +111,7 @@ class Setting(NamedTuple):
 class Lists:
     """All that the bench needs: what to cut, to join, to buy, to set and to write on it."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[CutPiece, ...]
     joints: tuple[Joint, ...]
     bill: tuple[BillLine, ...]
     totals: Totals

@@ -24,7 +24,7 @@ EXACT_MM = 1e-6
 """Keeps a length that comes out round from the next centimetre."""
 
 
-class Route(NamedTuple):
+class CableRoute(NamedTuple):
     """A way between two places: its length [m] without slack, the places that it passes and the runs that it takes."""
 
     length_m: float
@@ -42,7 +42,7 @@ def _together(one: Run, other: Run) -> Run:
     return Run(one.in_frame or other.in_frame, one.moving or other.moving, max(one.beside, other.beside), tuple(names))
 
 
-Routes = dict[tuple[str, str], Route]
+Routes = dict[tuple[str, str], CableRoute]
 """The shortest way for every pair of places that are connected, both ways round; a place to itself has length 0."""
 
 
@@ -75,7 +75,7 @@ def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]]) -> Routes
         here = places[-1]
         if (start, here) in found:
             continue
-        found[start, here] = Route(length_m, places, taken)
+        found[start, here] = CableRoute(length_m, places, taken)
         for other, each in beside[here]:
             if (start, other) not in found:
                 pushed += 1
@@ -84,15 +84,15 @@ def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]]) -> Routes
     return found
 
 
-Placed = Pack | Joiner | Controller
+PlacedPart = Pack | Joiner | Controller
 
 
-def part_of(build: Build, name: str) -> Placed:
+def part_of(build: Build, name: str) -> PlacedPart:
     """The pack, joiner or controller of a name."""
     return build.packs.get(name) or build.joiners.get(name) or build.controllers[name]
 
 
-def route_of(build: Build, ways: Routes, lead: Lead) -> Route | None:
+def route_of(build: Build, ways: Routes, lead: Lead) -> CableRoute | None:
     """The way along which a lead is laid, where both ends have a place and the places are connected."""
     first, last = part_of(build, lead.source).place_name, part_of(build, lead.target).place_name
     return ways.get((first, last)) if first is not None and last is not None else None

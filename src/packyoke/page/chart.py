@@ -42,7 +42,7 @@ class Axis(NamedTuple):
     zero: bool = False
 
 
-class Limit(NamedTuple):
+class LimitLine(NamedTuple):
     """A height that must not be passed, or at which something switches: a thin line with its words."""
 
     y: float
@@ -63,7 +63,7 @@ def line_chart(
     up: Axis,
     lines: Sequence[Line],
     moments: Sequence[Moment] = (),
-    limits: Sequence[Limit] = (),
+    limits: Sequence[LimitLine] = (),
     below: str = "",
 ) -> ET.Element:
     """An SVG element.

@@ -12,10 +12,10 @@ from xml.etree import ElementTree as ET
 from packyoke.page.elements import add
 from packyoke.page.letters import wide
 
-Kind = Literal["pack", "joiner", "controller"]
+NodeKind = Literal["pack", "joiner", "controller"]
 
 LINE, PADDING, SPACE = 14.0, 7.0, 8.0
-LETTERS: Mapping[Kind, int] = {"pack": 22, "joiner": 13, "controller": 15}
+LETTERS: Mapping[NodeKind, int] = {"pack": 22, "joiner": 13, "controller": 15}
 """Where the words in a box are broken."""
 LABEL_LETTER, LABEL_AT, BELOW = 6.7, 8.0, 13.0
 """Width of a letter of a label, most of them figures; where it begins behind its box, and how far below the lead."""
@@ -23,11 +23,11 @@ GAP, TURN, STEP = 26.0, 13.0, 5.0
 """Between columns; where a lead turns before its target; between leads that turn beside each other."""
 
 
-class Node(NamedTuple):
+class DrawnNode(NamedTuple):
     """One box: what leads call it, what kind of part it is, its name, and a few words below the name."""
 
     key: str
-    kind: Kind
+    kind: NodeKind
     name: str
     about: str = ""
 
@@ -46,19 +46,19 @@ class Drawing:
 
     title: str
     words: str
-    nodes: tuple[Node, ...] = ()
+    nodes: tuple[DrawnNode, ...] = ()
     edges: tuple[Edge, ...] = ()
 
 
 class _Box(NamedTuple):
-    node: Node
+    node: DrawnNode
     lines: tuple[str, ...]
     bold: int
     wide: float
     high: float
 
 
-class _Placed(NamedTuple):
+class _PlacedBox(NamedTuple):
     box: _Box
     x: float
     y: float
@@ -106,7 +106,7 @@ def natural_size(drawing: Drawing) -> tuple[float, float]:
     return _laid_out(boxes, edges)[1:]
 
 
-def _box(node: Node) -> _Box:
+def _box(node: DrawnNode) -> _Box:
     letters = LETTERS[node.kind]
     name = wrap(node.name, letters) or ["?"]
     about = wrap(node.about, letters)
@@ -117,7 +117,7 @@ def _box(node: Node) -> _Box:
     )
 
 
-def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[str, _Placed], float, float]:
+def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[str, _PlacedBox], float, float]:
     """Where every box stands; width and height of the whole."""
     if not boxes:
         return {}, 1.0, 1.0
@@ -134,7 +134,7 @@ def _laid_out(boxes: Mapping[str, _Box], edges: Sequence[Edge]) -> tuple[dict[st
     first = max(widths)
     placed = {
         # The packs end on one line, from which their leads start; the others begin on one.
-        name: _Placed(
+        name: _PlacedBox(
             box, left[columns[name]] + (widths[first] - box.wide if columns[name] == first else 0.0), middles[name]
         )
         for name, box in boxes.items()
@@ -190,10 +190,10 @@ def _middles(boxes: Mapping[str, _Box], edges: Sequence[Edge], columns: Mapping[
     return {name: middle - top + 2.0 for name, middle in middles.items()}
 
 
-_Way = tuple[tuple[float, float], ...]
+_DrawnWay = tuple[tuple[float, float], ...]
 
 
-def _ways(placed: Mapping[str, _Placed], edges: Sequence[Edge]) -> Iterable[tuple[Edge, _Way]]:
+def _ways(placed: Mapping[str, _PlacedBox], edges: Sequence[Edge]) -> Iterable[tuple[Edge, _DrawnWay]]:
     """Each lead with its corners; leads into one box end beside each other and do not cross on the way."""
     for name, target in placed.items():
         leads = sorted((edge for edge in edges if edge.target == name), key=lambda edge: placed[edge.source].y)
@@ -209,7 +209,7 @@ def _ways(placed: Mapping[str, _Placed], edges: Sequence[Edge]) -> Iterable[tupl
             yield edge, tuple(corners if abs(source.y - port_y) > 0.5 else (corners[0], corners[3]))
 
 
-def _lead(svg: ET.Element, edge: Edge, way: _Way) -> None:
+def _lead(svg: ET.Element, edge: Edge, way: _DrawnWay) -> None:
     points = " ".join(f"{x:.1f},{y:.1f}" for x, y in way)
     ET.SubElement(svg, "polyline", {"points": points, "fill": "none", "stroke": "#000", "stroke-width": "2"})
     x, y = way[-1]
@@ -222,7 +222,7 @@ def _lead(svg: ET.Element, edge: Edge, way: _Way) -> None:
         add(svg, "text", label, x=f"{x + LABEL_AT:.1f}", y=f"{height:.1f}", fill="#000")
 
 
-def _part(svg: ET.Element, placed: _Placed) -> None:
+def _part(svg: ET.Element, placed: _PlacedBox) -> None:
     box, x, y = placed.box, placed.x, placed.y
     wide, top, bottom = box.wide, y - box.high / 2, y + box.high / 2
     outline = {"fill": "#fff", "stroke": "#000", "stroke-width": "2"}

@@ -10,7 +10,7 @@ from packyoke.page.bars import KEY, bar_svg
 from packyoke.page.cells import isolated, kept
 from packyoke.page.elements import add_scroll
 from packyoke.page.markdown import sentence
-from packyoke.page.page import Bar, Block, Facts, Figure, Finding, Lines, Page, Scale, Steps, Table, Ticks, Verdict
+from packyoke.page.page import Bar, Block, Facts, Figure, FindingBlock, Lines, Page, Scale, Steps, Table, Ticks, Verdict
 
 STYLE = """
 :root { color-scheme: only light; --rule: #777; }
@@ -172,7 +172,7 @@ def _heading(parent: ET.Element, heading: str, about: str) -> None:
 
 
 def _block(main: ET.Element, block: Block) -> None:
-    if isinstance(block, Finding):
+    if isinstance(block, FindingBlock):
         section = ET.SubElement(main, "section", {"class": f"finding {block.level}"})
         add(section, "h2", f"{block.word}  {block.text}".strip())
         _facts(section, block.facts)

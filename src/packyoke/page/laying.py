@@ -23,9 +23,9 @@ from packyoke.page.wiring import (
     WAY_WIDE,
     WIDEST,
     Box,
-    Run,
+    DrawnWire,
+    LeadRun,
     Tap,
-    Wire,
     Wiring,
     family,
     needs,
@@ -81,16 +81,16 @@ class Placed:
 
 
 @dataclass(slots=True)
-class Layout:
+class DrawingLayout:
     """Everything placed, and the size of the whole."""
 
     boxes: dict[str, Placed]
-    runs: list[Run]
+    runs: list[LeadRun]
     width: float
     height: float
 
 
-def laid_out(wiring: Wiring) -> Layout:
+def laid_out(wiring: Wiring) -> DrawingLayout:
     """Where everything stands. Leads from or to nothing are left out; none may lead back."""
     boxes = {box.key: _measured(box) for box in wiring.boxes}
     runs = [_run(wire, wiring.taps) for wire in wiring.wires if wire.source in boxes and wire.target in boxes]
@@ -99,7 +99,7 @@ def laid_out(wiring: Wiring) -> Layout:
     bottom = rows.all()
     up = _lift(boxes, runs)
     width = _across(boxes, runs, columns)
-    return Layout(boxes, runs, width, bottom - up + 4.0)
+    return DrawingLayout(boxes, runs, width, bottom - up + 4.0)
 
 
 def _measured(box: Box) -> Placed:
@@ -124,12 +124,12 @@ def _measured(box: Box) -> Placed:
     return Placed(box, name, head, about, way, port, over, inner, max(least, longest + 2 * PAD))
 
 
-def _run(wire: Wire, taps: Sequence[Tap]) -> Run:
+def _run(wire: DrawnWire, taps: Sequence[Tap]) -> LeadRun:
     own = [tap for tap in taps if tap.wire == wire.key]
-    return Run(wire, own[:MOST_TAPS], len(own[MOST_TAPS:]))
+    return LeadRun(wire, own[:MOST_TAPS], len(own[MOST_TAPS:]))
 
 
-def _columns(boxes: Mapping[str, Placed], runs: Sequence[Run]) -> dict[str, int]:
+def _columns(boxes: Mapping[str, Placed], runs: Sequence[LeadRun]) -> dict[str, int]:
     """How many leads lie between each box and the end of its longest way; what nothing feeds stands first."""
     columns = dict.fromkeys(boxes, 0)
     for _ in range(min(len(columns), 40)):
@@ -150,10 +150,10 @@ def columns_of(wiring: Wiring) -> dict[str, int]:
 class _Rows:
     """Gives each lead its row, from the controllers back."""
 
-    def __init__(self, boxes: Mapping[str, Placed], runs: Sequence[Run]) -> None:
+    def __init__(self, boxes: Mapping[str, Placed], runs: Sequence[LeadRun]) -> None:
         self.boxes, self.bottom = boxes, 1.0
-        self.into: dict[str, list[Run]] = {}
-        self.out: dict[str, list[Run]] = {}
+        self.into: dict[str, list[LeadRun]] = {}
+        self.out: dict[str, list[LeadRun]] = {}
         for run in runs:
             self.into.setdefault(run.wire.target, []).append(run)
             self.out.setdefault(run.wire.source, []).append(run)
@@ -195,7 +195,7 @@ class _Rows:
         lead_foot = max((run.row + RAIL + _under_lead(run) for run in out), default=0.0)
         self.bottom = max(self.bottom, placed.bottom, lead_foot)
 
-    def _down(self, out: Sequence[Run]) -> list[float]:
+    def _down(self, out: Sequence[LeadRun]) -> list[float]:
         """How far each lead out of a box is below the first: clear of its words, and the boxes that they end in too."""
         pitch = RAIL + max((_under_lead(run) for run in out), default=0.0) + 40.0
         down = [0.0]
@@ -206,7 +206,7 @@ class _Rows:
         return down
 
 
-def _lift(boxes: Mapping[str, Placed], runs: Sequence[Run]) -> float:
+def _lift(boxes: Mapping[str, Placed], runs: Sequence[LeadRun]) -> float:
     """Moves everything to the top; by how much."""
     tops = [placed.top for placed in boxes.values()]
     tops += [run.row - _over_lead([run]) for run in runs]
@@ -219,16 +219,16 @@ def _lift(boxes: Mapping[str, Placed], runs: Sequence[Run]) -> float:
     return up
 
 
-def _over_lead(out: Sequence[Run]) -> float:
+def _over_lead(out: Sequence[LeadRun]) -> float:
     """What stands over the plus of a lead: families and fuses."""
     return max((LINE * max(len(family(plug)) for plug in run.wire.plugs) + 12.0 for run in out), default=0.0)
 
 
-def _under_lead(run: Run) -> float:
+def _under_lead(run: LeadRun) -> float:
     return sum(map(tap_high, run.taps)) + (LINE if run.more_taps else 0.0) + (8.0 if run.taps else 0.0)
 
 
-def _across(boxes: Mapping[str, Placed], runs: Sequence[Run], columns: Mapping[str, int]) -> float:
+def _across(boxes: Mapping[str, Placed], runs: Sequence[LeadRun], columns: Mapping[str, int]) -> float:
     """Puts every box into its column; the width of the whole."""
     if not boxes:
         return 1.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from packyoke.page.page import Block, Facts, Figure, Finding, Lines, Page, Steps, Table, Ticks
+from packyoke.page.page import Block, Facts, Figure, FindingBlock, Lines, Page, Steps, Table, Ticks
 
 WRITE = "________"
 """A line to write on."""
@@ -54,7 +54,7 @@ def _points(texts: Iterable[str]) -> list[str]:
 
 
 def _block(block: Block) -> list[str]:
-    if isinstance(block, Finding):
+    if isinstance(block, FindingBlock):
         head = f"## {cell(block.word)}: {cell(block.text)}" if block.word else f"## {cell(block.text)}"
         return [head, "", *_points(f"{label}: {text}" for label, text in block.facts if text)]
     about = f" ({cell(block.about)})" if block.about else ""

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
-from packyoke.page.laying import Layout, Placed, laid_out
-from packyoke.page.wiring import RAIL, Box, Wire, Wiring
+from packyoke.page.laying import DrawingLayout, Placed, laid_out
+from packyoke.page.wiring import RAIL, Box, DrawnWire, Wiring
 
 ONWARD, ARRIVING = "goes on there", "comes from there"
 
@@ -28,10 +28,10 @@ def opened(wiring: Wiring) -> Wiring:
     return wiring
 
 
-def _leading_back(wiring: Wiring) -> Iterator[Wire]:
+def _leading_back(wiring: Wiring) -> Iterator[DrawnWire]:
     """The leads that close a ring, seen from the packs on in the order of the file."""
     keys = {box.key for box in wiring.boxes}
-    out: dict[str, list[Wire]] = {}
+    out: dict[str, list[DrawnWire]] = {}
     for wire in wiring.wires:
         if wire.source in keys and wire.target in keys:
             out.setdefault(wire.source, []).append(wire)
@@ -50,7 +50,7 @@ def _leading_back(wiring: Wiring) -> Iterator[Wire]:
                 way.append((following.target, iter(out.get(following.target, ()))))
 
 
-def _in_the_way(wiring: Wiring, layout: Layout) -> Iterator[Wire]:
+def _in_the_way(wiring: Wiring, layout: DrawingLayout) -> Iterator[DrawnWire]:
     """Leads that run through a box. Where only halves of leads do, or boxes stand one over another: leads of parts that
     feed more than one, first those that end there."""
     dotted = {box.key for box in wiring.boxes if box.kind == "elsewhere"}
@@ -77,10 +77,10 @@ def _over(one: tuple[float, float, float, float], other: tuple[float, float, flo
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _cut(wiring: Wiring, wire: Wire) -> Wiring:
+def _cut(wiring: Wiring, wire: DrawnWire) -> Wiring:
     names = {box.key: box.name for box in wiring.boxes}
     onward, arriving = f"on with {wire.key}", f"from before {wire.key}"
-    halves = Wire(onward, wire.source, onward, wire.number), wire._replace(source=arriving)
+    halves = DrawnWire(onward, wire.source, onward, wire.number), wire._replace(source=arriving)
     return replace(
         wiring,
         boxes=(

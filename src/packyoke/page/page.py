@@ -42,7 +42,7 @@ class Facts(NamedTuple):
     about: str = ""
 
 
-class Finding(NamedTuple):
+class FindingBlock(NamedTuple):
     """One thing found: how loud, where and what, then its facts (found, limit, why, do, rule)."""
 
     level: Level
@@ -127,7 +127,7 @@ class Figure(NamedTuple):
     """Whether the drawings say all that the text says: on paper the text is left out then."""
 
 
-Block = Facts | Finding | Lines | Steps | Ticks | Table | Figure
+Block = Facts | FindingBlock | Lines | Steps | Ticks | Table | Figure
 
 
 def filled(*blocks: Block) -> tuple[Block, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
 from packyoke.page.laying import columns_of, laid_out
-from packyoke.page.wiring import Box, Wire, Wiring
+from packyoke.page.wiring import Box, DrawnWire, Wiring
 
 MOST_PARTS = 99
 
@@ -63,7 +63,7 @@ def _part(wiring: Wiring, columns: Mapping[str, int], own: Collection[int], numb
     )
 
 
-def _wires(wiring: Wiring, columns: Mapping[str, int], here: Collection[str]) -> Iterator[Wire]:
+def _wires(wiring: Wiring, columns: Mapping[str, int], here: Collection[str]) -> Iterator[DrawnWire]:
     for wire in wiring.wires:
         if wire.source not in columns or wire.target not in columns:
             continue
@@ -71,7 +71,7 @@ def _wires(wiring: Wiring, columns: Mapping[str, int], here: Collection[str]) ->
             yield wire if wire.source in here else wire._replace(source=_from(wire.source))
         elif wire.source in here:
             onward = _onward(wire.target)
-            yield Wire(f"{onward} {wire.key}", wire.source, onward, wire.number)
+            yield DrawnWire(f"{onward} {wire.key}", wire.source, onward, wire.number)
 
 
 def _boxes(

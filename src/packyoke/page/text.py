@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from packyoke.page.cells import WIDTH, cells, isolated, lines, table_rows, wrapped
-from packyoke.page.page import Block, Fact, Facts, Figure, Finding, Lines, Page, Steps, Table, Ticks, Verdict
+from packyoke.page.page import Block, Fact, Facts, Figure, FindingBlock, Lines, Page, Steps, Table, Ticks, Verdict
 
 INDENT = 6
 LABEL = 13
@@ -39,7 +39,7 @@ def _head(page: Page, colour: bool) -> Iterator[str]:
     yield from lines(filter(None, (*page.lead, about, page.source)), INDENT, INDENT)
 
 
-def _loud(said: Verdict | Finding, colour: bool) -> list[str]:
+def _loud(said: Verdict | FindingBlock, colour: bool) -> list[str]:
     """The word in its colour, then the sentence."""
     if not said.word:
         return wrapped(said.text, 0, INDENT)
@@ -60,7 +60,7 @@ def painted(line: str, word: str, level: str) -> str:
 
 
 def _block(block: Block, colour: bool) -> Iterator[str]:
-    if isinstance(block, Finding):
+    if isinstance(block, FindingBlock):
         yield from _loud(block, colour)
         yield from _facts(block.facts, INDENT)
         return

@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 
 from packyoke.page import symbols as draw
 from packyoke.page.elements import add
-from packyoke.page.laying import Layout, Placed, laid_out
+from packyoke.page.laying import DrawingLayout, Placed, laid_out
 from packyoke.page.letters import FONT, broken, wide
 from packyoke.page.opened import opened
 from packyoke.page.parted import parts
@@ -22,10 +22,10 @@ from packyoke.page.wiring import (
     TAP_DOWN,
     TAPS_WIDE,
     TEXT,
+    DrawnWire,
+    LeadRun,
     Plug,
-    Run,
     Tap,
-    Wire,
     Wiring,
     direct_words,
     inset,
@@ -99,7 +99,7 @@ def wiring_svg(
     return svg
 
 
-def _lead(svg: ET.Element, run: Run, layout: Layout) -> None:
+def _lead(svg: ET.Element, run: LeadRun, layout: DrawingLayout) -> None:
     source, target, wire = layout.boxes[run.wire.source], layout.boxes[run.wire.target], run.wire
     dash = "" if wire.number or wire.direct else "6 3"
     start, end, row = source.right, target.x, run.row
@@ -153,7 +153,7 @@ def _over(svg: ET.Element, x: float, y: float, lines: Sequence[str], anchor: str
         draw.words(svg, x, y - LINE * (len(lines) - 1 - index), line, TEXT, anchor=anchor)
 
 
-def _number(svg: ET.Element, wire: Wire, x: float, y: float) -> None:
+def _number(svg: ET.Element, wire: DrawnWire, x: float, y: float) -> None:
     """The number of a lead in its circle, filled where the lead is over its limit."""
     if wire.number:
         draw.circle(svg, x, y, radius(wire), fill=draw.INK if wire.over else draw.PAPER)

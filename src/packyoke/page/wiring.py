@@ -8,14 +8,14 @@ from typing import Literal, NamedTuple
 
 from packyoke.page.letters import broken, wide
 
-Kind = Literal["pack", "joiner", "controller", "elsewhere"]
+BoxKind = Literal["pack", "joiner", "controller", "elsewhere"]
 Path = Literal["diode", "switch", "plain", "unknown"]
 Half = Literal["pin", "socket", "genderless", "joint", ""]
 
 TEXT, LINE, RAIL = 12.0, 14.0, 48.0
 """Size of letters (9 points); height of a line; between plus and minus of a lead."""
 BETWEEN, PAD = 10.0, 7.0
-WIDEST: Mapping[Kind, float] = {"pack": 138.0, "joiner": 116.0, "controller": 92.0, "elsewhere": 80.0}
+WIDEST: Mapping[BoxKind, float] = {"pack": 138.0, "joiner": 116.0, "controller": 92.0, "elsewhere": 80.0}
 """Where words in a box are broken."""
 PLUG, CIRCLE, CIRCLE_GAP, ITEM_GAP, FUSE = 16.0, 9.5, 4.0, 7.0, 26.0
 MANY_DIGITS, BETWEEN_PLUGS = 3, 2
@@ -48,7 +48,7 @@ class Box(NamedTuple):
     """
 
     key: str
-    kind: Kind
+    kind: BoxKind
     name: str
     head: tuple[str, ...] = ()
     about: tuple[str, ...] = ()
@@ -61,7 +61,7 @@ class Box(NamedTuple):
     over: str = ""
 
 
-class Wire(NamedTuple):
+class DrawnWire(NamedTuple):
     """One lead of two conductors. `number`: what every list calls it; none: not ours to make."""
 
     key: str
@@ -86,7 +86,7 @@ class Tap(NamedTuple):
     fitted: bool = False
 
 
-class Charger(NamedTuple):
+class ChargerBox(NamedTuple):
     """A charger, in words."""
 
     name: str
@@ -100,16 +100,16 @@ class Wiring:
     title: str
     words: str
     boxes: tuple[Box, ...] = ()
-    wires: tuple[Wire, ...] = ()
+    wires: tuple[DrawnWire, ...] = ()
     taps: tuple[Tap, ...] = ()
-    chargers: tuple[Charger, ...] = ()
+    chargers: tuple[ChargerBox, ...] = ()
 
 
 @dataclass(slots=True)
-class Run:
+class LeadRun:
     """A lead with its row at either end, and its taps."""
 
-    wire: Wire
+    wire: DrawnWire
     taps: list[Tap]
     more_taps: int
     row: float = 0.0
@@ -133,7 +133,7 @@ class Item(NamedTuple):
     width: float
 
 
-def items(wire: Wire) -> list[Item]:
+def items(wire: DrawnWire) -> list[Item]:
     """What stands on a lead, from its live end on."""
     near, far = wire.plugs
     found = [Item("near", family(near), 0.0)] if near is not None else []
@@ -143,24 +143,24 @@ def items(wire: Wire) -> list[Item]:
     return [each._replace(width=max(PLUG, each.width, *(wide(line) for line in each.words or [""]))) for each in found]
 
 
-def notes(wire: Wire) -> list[str]:
+def notes(wire: DrawnWire) -> list[str]:
     """What stands between the conductors of a lead."""
     return [line for each in wire.about for line in broken(each, 96.0)]
 
 
-def radius(wire: Wire) -> float:
+def radius(wire: DrawnWire) -> float:
     """Of the circle about the number of a lead."""
     return CIRCLE if len(wire.number) < MANY_DIGITS else CIRCLE + 4.0
 
 
-def inset(wire: Wire, side: int = 0) -> float:
+def inset(wire: DrawnWire, side: int = 0) -> float:
     """How far from its end the words between the conductors of a lead begin: two lines clear the halves of a plug."""
     if wire.plugs[side] is None:
         return 8.0
     return 17.0 if max(len(notes(wire)), len(over_words(wire))) <= BETWEEN_PLUGS else 26.0
 
 
-def needs(run: Run) -> float:
+def needs(run: LeadRun) -> float:
     """How long a lead has to be for everything on it."""
     if run.wire.direct:
         return max(44.0, 12.0 + max(wide(line) for line in direct_words(run.wire)))
@@ -178,13 +178,13 @@ def _tap_wide(tap: Tap) -> float:
     return max(PLUG + 102.0 + words, PLUG + 40.0 + wide(tap.fuse))
 
 
-def direct_words(wire: Wire) -> list[str]:
+def direct_words(wire: DrawnWire) -> list[str]:
     """What stands over a plug without a cable."""
     plug = wire.plugs[0] or wire.plugs[1]
     return family(plug) or ["plugged in"]
 
 
-def over_words(wire: Wire) -> list[str]:
+def over_words(wire: DrawnWire) -> list[str]:
     return broken(f"! {wire.over}", 60.0, TEXT, True) if wire.over else []
 
 

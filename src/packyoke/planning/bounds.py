@@ -30,7 +30,7 @@ NEVER = 1 << 600
 HAIR = 1e-9
 """Rounding of amps over amps: three times a rating is three of it."""
 
-Row = list[int]
+BoundRow = list[int]
 """The least score for each state of what feeds a place."""
 Pairs = list[tuple[tuple[int, ...], int]]
 """The states of a row that can be, each as what it makes of any other that it is joined with, with its score."""
@@ -50,16 +50,16 @@ class Bounds:
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._feeds: dict[float, int] = {}
         self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
-        self._leads: dict[tuple[int, int, bool], tuple[Row, int] | None] = {}
+        self._leads: dict[tuple[int, int, bool], tuple[BoundRow, int] | None] = {}
         self._fuses: dict[int, int | None] = {}
-        self._gathered: dict[tuple[int, int], Row | None] = {}
-        self._ahead: dict[tuple[int, int], Row | None] = {}
-        self.inside_d: dict[tuple[int, int], Row] = {}
-        self.inside_f: dict[tuple[int, int], Row] = {}
-        self.inside_j: dict[tuple[int, int, int], Row] = {}
-        self.outside_j: dict[tuple[int, int, int], Row] = {}
-        self.outside_d: dict[tuple[int, int], Row] = {}
-        self.outside_f: dict[tuple[int, int], Row] = {}
+        self._gathered: dict[tuple[int, int], BoundRow | None] = {}
+        self._ahead: dict[tuple[int, int], BoundRow | None] = {}
+        self.inside_d: dict[tuple[int, int], BoundRow] = {}
+        self.inside_f: dict[tuple[int, int], BoundRow] = {}
+        self.inside_j: dict[tuple[int, int, int], BoundRow] = {}
+        self.outside_j: dict[tuple[int, int, int], BoundRow] = {}
+        self.outside_d: dict[tuple[int, int], BoundRow] = {}
+        self.outside_f: dict[tuple[int, int], BoundRow] = {}
         self._listed: dict[int, Pairs] = {}
         self._borne: dict[float, int] = {}
         self._alike()
@@ -134,7 +134,7 @@ class Bounds:
     def _path(self, mask: int, target: int) -> int:
         return 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
 
-    def _lead(self, mask: int, outs: list[int], ins: list[int]) -> tuple[Row, int] | None:
+    def _lead(self, mask: int, outs: list[int], ins: list[int]) -> tuple[BoundRow, int] | None:
         """What a lead of a group of nodes to another adds at least: without a fuse for each state, and with one.
 
         None where there is none. What the joiner at its end loses is left out.
@@ -147,7 +147,7 @@ class Bounds:
             self._leads[key] = self._lead_anew(mask, self._kinds[self._made[pair]], must)
         return self._leads[key]
 
-    def _lead_anew(self, mask: int, options: list[tuple[int, float, int]], must: bool) -> tuple[Row, int] | None:
+    def _lead_anew(self, mask: int, options: list[tuple[int, float, int]], must: bool) -> tuple[BoundRow, int] | None:
         wires = [(score + self.s.loss(watts_w, mask), borne) for score, watts_w, borne in options]
         if not wires:
             return None
@@ -207,7 +207,7 @@ class Bounds:
             path = self._path(mask, target)
             self.inside_d[mask, target] = self.inside_j[mask, target, 1] = [cost + path for cost in row]
 
-    def _least_of(self, mask: int, outs: list[int]) -> Row | None:
+    def _least_of(self, mask: int, outs: list[int]) -> BoundRow | None:
         """The least of a group of nodes at whose outlet a set may be."""
         key = (mask, outs[0])
         if key not in self._gathered:
@@ -234,7 +234,7 @@ class Bounds:
             if min(best) < NEVER:
                 self.inside_j[mask, target, inlet] = best
 
-    def _pairs_of(self, row: Row) -> Pairs:
+    def _pairs_of(self, row: BoundRow) -> Pairs:
         """The states of a row that stays as it is."""
         found = self._listed.get(id(row))
         if found is None:
@@ -306,7 +306,7 @@ class Bounds:
             for node in here:
                 self.outside_f[mask, node] = best
 
-    def _after(self, mask: int, ins: list[int]) -> Row | None:
+    def _after(self, mask: int, ins: list[int]) -> BoundRow | None:
         """The least that is still to come at a group of nodes, what their joiners lose included."""
         key = (mask, ins[0])
         if key not in self._ahead:
@@ -320,7 +320,7 @@ class Bounds:
         return self._ahead[key]
 
 
-def _row(pairs: Iterable[tuple[int, int]]) -> Row:
+def _row(pairs: Iterable[tuple[int, int]]) -> BoundRow:
     row = [NEVER] * len(STATES)
     for state, cost in pairs:
         if cost < row[state]:
@@ -328,7 +328,7 @@ def _row(pairs: Iterable[tuple[int, int]]) -> Row:
     return row
 
 
-def _pairs(row: Row) -> list[tuple[int, int]]:
+def _pairs(row: BoundRow) -> list[tuple[int, int]]:
     """The states that can be; one that is fed by more and costs no less than another is left out."""
     found = [(UNFUSED, row[UNFUSED])] if row[UNFUSED] < NEVER else []
     least = NEVER
@@ -339,7 +339,7 @@ def _pairs(row: Row) -> list[tuple[int, int]]:
     return found
 
 
-def _least_with(best: Row, more: Pairs, after: Row) -> None:
+def _least_with(best: BoundRow, more: Pairs, after: BoundRow) -> None:
     """Lower `best` to what joining with `more` and going on from there comes to."""
     for joined, cost in more:
         for state in STATES:

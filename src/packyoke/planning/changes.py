@@ -7,7 +7,7 @@ from typing import Any
 
 from packyoke.model import SHOP, Build, Joiner, Part
 from packyoke.planning.catalogue import Catalogue
-from packyoke.planning.result import Filled, New, Refusal, Stuck
+from packyoke.planning.result import Filled, NewPart, Refusal, Stuck
 
 LEAD_ATTRS = ("length_m", "gauge", "insulation", "run", "ends", "fuse")
 JOINER_ATTRS = ("place_name", "mount")
@@ -15,7 +15,7 @@ PACK_ATTRS = ("fuse",)
 TAP_ATTRS = ("fuse", "gauge")
 
 
-def completed(build: Build, planned: Build, new: tuple[New, ...], shelf: Catalogue) -> Build:
+def completed(build: Build, planned: Build, new: tuple[NewPart, ...], shelf: Catalogue) -> Build:
     """The user's build with what was planned, and nothing of what was only assumed while planning."""
     added = {each.path: each for each in new}
     joiners = {}
@@ -69,7 +69,7 @@ def _lines_of(part: Part, copy: Part, parts: dict[str, Part]) -> bool:
     return any(owner is part for owner in owners)
 
 
-def _template(build: Build, new: New, shelf: Catalogue) -> Joiner:
+def _template(build: Build, new: NewPart, shelf: Catalogue) -> Joiner:
     if new.like:
         return build.joiners[new.like]
     return next(each.joiner for each in shelf.models if each.item is not None and each.item.part.name == new.item)

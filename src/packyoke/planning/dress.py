@@ -17,7 +17,7 @@ from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import Label, Option, best_two, carried, joined, kept, over_limit
-from packyoke.planning.options import Bench, blank_fuse, fused
+from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
 
@@ -64,7 +64,7 @@ def leaf(case: Case, pack: Pack, controller: Controller, fuse: FuseKind | None) 
     return Label(0, over_v, inf, 0.0, 0, None, 0)
 
 
-def through_joiner(bench: Bench, joiner: Joiner, label: Label, current_a: float, shares: Sequence[float]) -> Label:
+def through_joiner(bench: Workbench, joiner: Joiner, label: Label, current_a: float, shares: Sequence[float]) -> Label:
     """The label at a joiner's outlet. `current_a`: its whole load; `shares`: what the packs of each path give of it."""
     over_v = label.over_v + current_a * path_resistance_ohm(joiner) + forward_v(joiner)
     lost = sum(bench.score.of("loss", path_loss_w(joiner, current_a * part)) for part in shares)
@@ -76,10 +76,10 @@ def path_loss_w(joiner: Joiner, current_a: float) -> float:
     return current_a**2 * path_resistance_ohm(joiner) + current_a * forward_v(joiner)
 
 
-class Tree:
+class HarnessTree:
     """One drawn harness, worked through from the packs to its controller."""
 
-    def __init__(self, bench: Bench, build: Build, given: Build, controller: Controller) -> None:
+    def __init__(self, bench: Workbench, build: Build, given: Build, controller: Controller) -> None:
         self.bench, self.build, self.given, self.controller = bench, build, given, controller
         self.case = Case(build)
         self.drawing: Harness = harness(self.case)
@@ -176,7 +176,7 @@ class Tree:
         return next(iter(self.bench.fuses(needed_a(self.case, lead), (name,))), None)
 
 
-def no_wire(bench: Bench, path: str, before: Sequence[Label], options: Sequence[Option]) -> NoPlan:
+def no_wire(bench: Workbench, path: str, before: Sequence[Label], options: Sequence[Option]) -> NoPlan:
     """Why a lead cannot be made: the mildest of what stood against its wires."""
     if options and before:
         bears = max((option.amps_a for option in options), default=0.0)
@@ -203,7 +203,7 @@ def _beyond(each: Any) -> float:
     return float(abs(each.found.value / each.limit.value - 1))
 
 
-def dress(bench: Bench, build: Build, given: Build) -> Dressed:
+def dress(bench: Workbench, build: Build, given: Build) -> Dressed:
     """The best wires and fuses for a drawn harness whose lengths and ends are known.
 
     `given` is the same harness as the file has it: what it says stays. Raises Stuck where nothing passes.
@@ -217,7 +217,7 @@ def dress(bench: Bench, build: Build, given: Build) -> Dressed:
 
         return tried(bench, build, given)
     (controller,) = build.controllers.values()
-    tree = Tree(bench, build, given, controller)
+    tree = HarnessTree(bench, build, given, controller)
     (last,) = drawing.leads_into[controller.name]
     found = _best_two(tree, last)
     best = found[0]
@@ -227,7 +227,7 @@ def dress(bench: Bench, build: Build, given: Build) -> Dressed:
     return Dressed(filled, best.score, not over_limit(best), other.score if other else None, about)
 
 
-def _best_two(tree: Tree, last: Lead) -> list[Label]:
+def _best_two(tree: HarnessTree, last: Lead) -> list[Label]:
     """The best and the next best, below a cap that is raised until both are found or the next is far off."""
     score = tree.bench.score
     least = tree.least(tree.controller.name)
@@ -240,7 +240,7 @@ def _best_two(tree: Tree, last: Lead) -> list[Label]:
     return best_two(tree.behind(last), score)
 
 
-def _filled(tree: Tree, trace: Any) -> Build:
+def _filled(tree: HarnessTree, trace: Any) -> Build:
     build = tree.build
     for name, option in _choices(trace):
         build = made(build, tree.given, name, option)

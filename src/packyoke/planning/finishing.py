@@ -13,7 +13,7 @@ from packyoke.planning.changes import completed
 from packyoke.planning.dress import Dressed, dress
 from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.planning.ready import ready
 from packyoke.planning.rebuild import Drawn, rebuilt
 from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
@@ -49,7 +49,7 @@ class Finished(NamedTuple):
 class Finisher:
     """What every layout of one plan is made with."""
 
-    def __init__(self, bench: Bench, build: Build, shelf: Catalogue, ways: Routes) -> None:
+    def __init__(self, bench: Workbench, build: Build, shelf: Catalogue, ways: Routes) -> None:
         self.bench, self.build, self.shelf, self.ways = bench, build, shelf, ways
         self.taps = tap_fuses(bench)
         self.taps_score = sum(map(bench.fuse_score, self.taps.values()))

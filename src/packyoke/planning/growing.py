@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import inf
 from typing import TYPE_CHECKING
 
-from packyoke.planning.bounds import NEVER, Row
+from packyoke.planning.bounds import NEVER, BoundRow
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import HAIR_V, Label, Option, carried, joined, kept
 
@@ -58,7 +58,7 @@ class _Growth:
                     found += labels
         return found
 
-    def _alive(self, label: Label, outside: Row | None) -> bool:
+    def _alive(self, label: Label, outside: BoundRow | None) -> bool:
         """Whether a label can still end below the cap; one that loses too many volts is a finding more."""
         if outside is None:
             return False
@@ -167,7 +167,7 @@ class _Growth:
             if found:
                 self.collected[mask, target, inlet] = found
 
-    def _pairs(self, before: Held, more: Held, outside: Row, into: Held) -> None:
+    def _pairs(self, before: Held, more: Held, outside: BoundRow, into: Held) -> None:
         room_of_all = (self.cap if self.cap is not None else NEVER) - min(outside)
         for used, labels in before.items():
             for other_used, others in more.items():

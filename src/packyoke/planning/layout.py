@@ -20,9 +20,9 @@ from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.dress import leaf, path_loss_w, share
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Label, Option, kept
-from packyoke.planning.options import JOINER_RULES, Bench, fused
+from packyoke.planning.options import JOINER_RULES, Workbench, fused
 from packyoke.planning.parts import new_lead
-from packyoke.planning.placing import Kind, Put, Spot, kinds
+from packyoke.planning.placing import JoinerKind, PutJoiner, Spot, kinds
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
 from packyoke.planning.topology import Topology
@@ -37,12 +37,12 @@ MOST_EXACT = 6
 class Layout:
     """One bike to be laid out: what is to be brought together, where joiners may sit, what leads between them cost."""
 
-    def __init__(self, bench: Bench, topology: Topology, ways: Routes, *, tapped_last: bool = True) -> None:
+    def __init__(self, bench: Workbench, topology: Topology, ways: Routes, *, tapped_last: bool = True) -> None:
         """`tapped_last`: whether the joiner that accessories hang on has to be the last before the load."""
         self.bench, self.build, self.topology, self.ways = bench, topology.build, topology, ways
         self.spots = [self._spot(name) for name in topology.roots]
         self.packs = list(topology.packs)
-        self.puts: list[Put] = []
+        self.puts: list[PutJoiner] = []
         self.blocked: dict[int, list[Obstacle]] = defaultdict(list)
         self.unfit: list[Obstacle] = []
         """Why leads from a node cannot be made, and why joiners cannot be used."""
@@ -109,7 +109,7 @@ class Layout:
                     continue
                 mount = (joiner.mount if kind.names else None) or place.mount or joiner.mount
                 path = joiner.path if kind.names else f"joiners.{joiner.name}"
-                put = Put(kind, name, replace(joiner, path=path, place_name=name, mount=mount))
+                put = PutJoiner(kind, name, replace(joiner, path=path, place_name=name, mount=mount))
                 findings = self._judge(put)
                 if findings is None:
                     self.unfit.extend(self.bench.obstacles.values())
@@ -131,7 +131,7 @@ class Layout:
                 self.puts.append(put._replace(score=score))
         return found
 
-    def price(self, kind: Kind) -> int:
+    def price(self, kind: JoinerKind) -> int:
         """The score of what one more joiner of a kind costs."""
         if kind.model is None:
             return 0
@@ -145,7 +145,7 @@ class Layout:
     def _path_loss(self, joiner: Joiner) -> Any:
         return cache(lambda part: self.bench.score.of("loss", path_loss_w(joiner, self._current_a * part)))
 
-    def _judge(self, put: Put) -> int | None:
+    def _judge(self, put: PutJoiner) -> int | None:
         """What the rules say of a joiner at a place, with every pack on it."""
         joiner = put.joiner.but(inputs=max(put.joiner.inputs, len(self.build.packs)))
         (controller,) = self.build.controllers.values()

@@ -56,10 +56,10 @@ def _merged(layout: Layout, chance: Random, spread: float) -> bool:
     return True
 
 
-Group = tuple[tuple[int, ...], int, Label]
+MergedGroup = tuple[tuple[int, ...], int, Label]
 
 
-def _groups(layout: Layout) -> Iterator[tuple[float, Group]]:
+def _groups(layout: Layout) -> Iterator[tuple[float, MergedGroup]]:
     """The cheapest group of each size at each site that leaves room for the rest, with what each pack less costs."""
     problem = layout.problem
     count = len(problem.terminals)

@@ -26,7 +26,7 @@ from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
-from packyoke.planning.said import Said, Told, Wire
+from packyoke.planning.said import PassingWire, Said, WiresTold
 from packyoke.planning.score import Score
 from packyoke.rules import (
     connector_overloaded,
@@ -66,7 +66,7 @@ class Judged(NamedTuple):
     amps_a: float
 
 
-class Bench:
+class Workbench:
     """What all choices of one plan share: the shelf, the score and why choices were left out."""
 
     def __init__(self, build: Build, shelf: Catalogue, score: Score, said: Said | None = None) -> None:
@@ -128,7 +128,7 @@ class Bench:
             self._judged[known_as] = found
         return found
 
-    def _judged_anew(self, case: Case, lead: Lead, cables: Sequence[Cable]) -> Told:
+    def _judged_anew(self, case: Case, lead: Lead, cables: Sequence[Cable]) -> WiresTold:
         found = []
         build = case.build
         harness(case)
@@ -147,9 +147,9 @@ class Bench:
             if findings is not None and of_ends is None:
                 of_ends = self._findings(trials, made, ENDS_RULES, wire)
             if findings is not None and of_ends is not None:
-                found.append(Wire(number, findings + of_ends, _bears_a(changed, made)))
+                found.append(PassingWire(number, findings + of_ends, _bears_a(changed, made)))
         self.obstacles = before
-        return Told(tuple(found), {} if found else thickest)
+        return WiresTold(tuple(found), {} if found else thickest)
 
     def _cables(self, lead: Lead, exists: bool) -> list[Cable]:
         """Wires of the shelf that agree with what the lead says; where none does, the wire that it names itself."""

@@ -22,7 +22,7 @@ class Spot(NamedTuple):
     """For packs that were joined beforehand: the joiner as it was put, and what was joined there."""
 
 
-class Kind(NamedTuple):
+class JoinerKind(NamedTuple):
     """Joiners that are alike: those of the file that wait to be placed, and what more of them may come from."""
 
     joiner: Joiner
@@ -31,32 +31,32 @@ class Kind(NamedTuple):
     most: int
 
 
-class Put(NamedTuple):
+class PutJoiner(NamedTuple):
     """A joiner of a kind at a place, with the mount that it has there."""
 
-    kind: Kind
+    kind: JoinerKind
     place: str
     joiner: Joiner
     score: int = 0
 
 
-def kinds(topology: Topology, models: Sequence[Model], count: int) -> list[Kind]:
+def kinds(topology: Topology, models: Sequence[Model], count: int) -> list[JoinerKind]:
     """What may be placed to bring so many outlets together: every joiner of the file that waits, and as many more as it
     takes."""
     free = [topology.build.joiners[name] for name in topology.free]
     extra = 0 if topology.drawn else max(0, count - topology.root_slots - len(free))
-    found: list[Kind] = []
+    found: list[JoinerKind] = []
     for joiner in free:
         same = next((n for n, kind in enumerate(found) if _alike(topology, kind.joiner, joiner)), None)
         if same is None:
-            found.append(Kind(joiner, (joiner.name,), None, 1))
+            found.append(JoinerKind(joiner, (joiner.name,), None, 1))
         else:
             kind = found[same]
             found[same] = kind._replace(names=(*kind.names, joiner.name), most=kind.most + 1)
     for model in models if extra else ():
         same = next((n for n, kind in enumerate(found) if _alike(topology, kind.joiner, model.joiner)), None)
         if same is None or found[same].model is not None:
-            found.append(Kind(model.joiner, (), model, extra))
+            found.append(JoinerKind(model.joiner, (), model, extra))
         else:
             found[same] = found[same]._replace(model=model, most=found[same].most + extra)
     return found

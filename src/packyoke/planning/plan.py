@@ -21,7 +21,7 @@ from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.finishing import Finished, Finisher, none_found
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import improved, least_of_all
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.regrouping import drawn_group, regrouped
@@ -138,7 +138,7 @@ def _on_shelf(
     worst = at_worst(build)
     score = Score(prefer, shelf.priced, shelf.currency, shelf.copper_price)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
-    bench = Bench(worst, replace(shelf, models=models), score, said)
+    bench = Workbench(worst, replace(shelf, models=models), score, said)
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
     drawn, dressed, done, left, total, judged = laid.best
@@ -166,7 +166,7 @@ def _on_shelf(
     )
 
 
-def _laid_out(bench: Bench, build: Build, ways: Routes, finisher: Finisher, brief: bool) -> Laid:
+def _laid_out(bench: Workbench, build: Build, ways: Routes, finisher: Finisher, brief: bool) -> Laid:
     """The harness as drawn, or as the search lays it out where the drawing leaves that open."""
     if not build.packs or not build.controllers:
         missing = "pack" if not build.packs else "controller"

@@ -10,8 +10,8 @@ from packyoke.model import Build, Joiner
 from packyoke.planning.catalogue import Model
 from packyoke.planning.layout import Layout
 from packyoke.planning.parts import new_joiner, with_joiner, with_lead
-from packyoke.planning.placing import Put, Spot
-from packyoke.planning.result import New
+from packyoke.planning.placing import PutJoiner, Spot
+from packyoke.planning.result import NewPart
 from packyoke.planning.topology import Topology
 
 
@@ -19,14 +19,14 @@ class Drawn(NamedTuple):
     """A build with its harness drawn whole. `new`: parts that the file has not; `score`: what its joiners come to."""
 
     build: Build
-    new: tuple[New, ...] = ()
+    new: tuple[NewPart, ...] = ()
     score: int = 0
 
 
 class _Drawing:
     def __init__(self, build: Build) -> None:
         self.build = build
-        self.new: list[New] = []
+        self.new: list[NewPart] = []
         self.placed: set[str] = set()
         self.score = 0
 
@@ -36,12 +36,12 @@ class _Drawing:
         (name,) = self.build.leads.keys() - before.keys()
         if inlet is not None:
             self.build = self.build.with_value(f"leads.{name}", "inlet", inlet)
-        self.new.append(New(f"leads.{name}"))
+        self.new.append(NewPart(f"leads.{name}"))
 
     def joiner(self, model: Model) -> Joiner:
         joiner = new_joiner(self.build, model)
         self.build = with_joiner(self.build, joiner)
-        self.new.append(New(joiner.path, model.like, model.item.part.name if model.item is not None else ""))
+        self.new.append(NewPart(joiner.path, model.like, model.item.part.name if model.item is not None else ""))
         return joiner
 
     def done(self) -> Drawn:
@@ -83,7 +83,7 @@ def _spot(drawing: _Drawing, layout: Layout, spot: Spot) -> str:
     return name
 
 
-def _put(drawing: _Drawing, layout: Layout, put: Put) -> str:
+def _put(drawing: _Drawing, layout: Layout, put: PutJoiner) -> str:
     waiting = next((name for name in put.kind.names if name not in drawing.placed), None)
     if waiting is not None:
         drawing.placed.add(waiting)

@@ -17,16 +17,16 @@ MOST_TREES = 40
 """Changed trees of which places and wires are searched."""
 MOST_IN_A_ROW = 24
 """Of the changes of one tree, the most promising ones."""
-Group = int | tuple["Group", ...]
+NestedGroup = int | tuple["NestedGroup", ...]
 """A pack by its number, or what is brought together in one joiner."""
 
 
-def drawn_group(layout: Layout, build: Build) -> Group | None:
+def drawn_group(layout: Layout, build: Build) -> NestedGroup | None:
     """How a drawn harness brings the packs of a layout together; None where they do not end in one joiner."""
     numbers = {name: number for number, packs in enumerate(layout.packs) for name in packs}
     leads = harness(Case(build)).leads_into
 
-    def group(name: str) -> Group:
+    def group(name: str) -> NestedGroup:
         into = leads.get(name, ())
         return numbers[name] if not into else tuple(group(lead.source) for lead in into)
 
@@ -36,7 +36,7 @@ def drawn_group(layout: Layout, build: Build) -> Group | None:
     return group(leads[controller][0].source)
 
 
-def regrouped(layout: Layout, relaxed: Relaxed, group: Group, cap: int) -> Iterator[tuple[Label, Group]]:
+def regrouped(layout: Layout, relaxed: Relaxed, group: NestedGroup, cap: int) -> Iterator[tuple[Label, NestedGroup]]:
     """Labels of layouts that come to less than a figure, each less than the one before it."""
     seen = {_key(group)}
     tried = 0
@@ -57,11 +57,11 @@ def regrouped(layout: Layout, relaxed: Relaxed, group: Group, cap: int) -> Itera
                 break
 
 
-def mask_of(group: Group) -> int:
+def mask_of(group: NestedGroup) -> int:
     return 1 << group if isinstance(group, int) else sum(map(mask_of, group))
 
 
-def tree_of(group: Group) -> Tree:
+def tree_of(group: NestedGroup) -> Tree:
     """The sets that meet, each with those that are brought to it."""
     if isinstance(group, int):
         return {}
@@ -71,12 +71,12 @@ def tree_of(group: Group) -> Tree:
     return found
 
 
-def _key(group: Group) -> tuple[int, ...]:
+def _key(group: NestedGroup) -> tuple[int, ...]:
     """Equal for groups that differ in no more than the order."""
     return tuple(sorted(tree_of(group)))
 
 
-def changes(group: Group, most: int) -> Iterator[Group]:
+def changes(group: NestedGroup, most: int) -> Iterator[NestedGroup]:
     """Every way to take one part of a group out and to put it in elsewhere, beside others or with one in a new joiner,
     and to let two parts change places.
 
@@ -91,19 +91,19 @@ def changes(group: Group, most: int) -> Iterator[Group]:
             yield from _with(rest, part, most)
 
 
-def _exchanged(group: Group, one: Group, other: Group) -> Group:
+def _exchanged(group: NestedGroup, one: NestedGroup, other: NestedGroup) -> NestedGroup:
     if group in (one, other):
         return other if group == one else one
     return group if isinstance(group, int) else tuple(_exchanged(each, one, other) for each in group)
 
 
-def _parts(group: Group) -> Iterator[Group]:
+def _parts(group: NestedGroup) -> Iterator[NestedGroup]:
     for each in () if isinstance(group, int) else group:
         yield each
         yield from _parts(each)
 
 
-def _without(group: Group, part: Group) -> Group | None:
+def _without(group: NestedGroup, part: NestedGroup) -> NestedGroup | None:
     """A group without a part of it; what stands alone then needs no joiner."""
     if group == part:
         return None
@@ -113,7 +113,7 @@ def _without(group: Group, part: Group) -> Group | None:
     return left[0] if len(left) == 1 else left
 
 
-def _with(group: Group, part: Group, most: int) -> Iterator[Group]:
+def _with(group: NestedGroup, part: NestedGroup, most: int) -> Iterator[NestedGroup]:
     yield (group, part)
     if isinstance(group, int):
         return

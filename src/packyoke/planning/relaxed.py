@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 MOST_PACKS = 12
 """Beyond, the sets are too many to work through in seconds."""
 ROOT = -1
-Wire = tuple[int, float, float, int]
+RelaxedWire = tuple[int, float, float, int]
 """Score, loss [W], amps that it bears, and the node that it ends at."""
 Tree = dict[int, tuple[int, ...]]
 """Each set that meets in a joiner, with the sets that its leads bring."""
@@ -44,7 +44,7 @@ class Relaxed:
         }
         self.slots[ROOT] = self.p.root_slots
         self._leads: dict[tuple[int, int, int, float, int], float] = {}
-        self._made: dict[tuple[int, int, bool], list[Wire]] = {}
+        self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, float]] = {}
         self.smallest_a = self._smallest_a()
         self.brought: list[list[list[float]]] = []
@@ -66,12 +66,12 @@ class Relaxed:
     def _nodes(self, at: int) -> list[int]:
         return [ROOT] if at == ROOT else [self.count + number for number in self.sites[at]]
 
-    def _wires(self, source: int, target: int, single: bool) -> list[Wire]:
+    def _wires(self, source: int, target: int, single: bool) -> list[RelaxedWire]:
         """Every lead that may be the best from a terminal or a place to a place."""
         key = (source, target, single)
         if key not in self._made:
             nodes = [source] if single else self._nodes(source)
-            found: list[Wire] = []
+            found: list[RelaxedWire] = []
             for end in self._nodes(target):
                 site = self.p.sites[end - self.count] if end != ROOT else None
                 inlets = range(1 if site is None or site.uniform else site.slots)

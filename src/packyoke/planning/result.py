@@ -19,7 +19,7 @@ class Filled(NamedTuple):
     value: Any
 
 
-class New(NamedTuple):
+class NewPart(NamedTuple):
     """A part that the plan adds. A joiner is like another one of the file, or an item of the shop's shelf."""
 
     path: str
@@ -59,7 +59,7 @@ class Plan(Lists):
 
     build: Build
     filled: tuple[Filled, ...]
-    new: tuple[New, ...]
+    new: tuple[NewPart, ...]
     objective: Objective
     proved: bool
     doubt: str

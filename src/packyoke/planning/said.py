@@ -13,7 +13,7 @@ from packyoke.model import Build, Part
 from packyoke.planning.result import Obstacle
 
 
-class Wire(NamedTuple):
+class PassingWire(NamedTuple):
     """One wire that passes, by its place among those that were tried: findings, and what it bears [A]."""
 
     number: int
@@ -21,10 +21,10 @@ class Wire(NamedTuple):
     amps_a: float
 
 
-class Told(NamedTuple):
+class WiresTold(NamedTuple):
     """The wires that pass; where none does, why."""
 
-    wires: tuple[Wire, ...]
+    wires: tuple[PassingWire, ...]
     obstacles: Mapping[tuple[str, str, str], Obstacle]
 
 
@@ -32,13 +32,13 @@ class Said:
     """What was asked, with the builds that it was asked of and the answers."""
 
     def __init__(self) -> None:
-        self._told: dict[object, list[tuple[Build, Told]]] = {}
+        self._told: dict[object, list[tuple[Build, WiresTold]]] = {}
 
-    def of(self, asked: object, build: Build) -> Told | None:
+    def of(self, asked: object, build: Build) -> WiresTold | None:
         """What was said of this; None where it was not asked of such a build."""
         return next((told for other, told in self._told.get(asked, ()) if same(build, other)), None)
 
-    def keep(self, asked: object, build: Build, told: Told) -> None:
+    def keep(self, asked: object, build: Build, told: WiresTold) -> None:
         """Remember an answer."""
         self._told.setdefault(asked, []).append((build, told))
 

@@ -119,7 +119,7 @@ class Problem:
         return not (used + self.limit) & self.high
 
 
-class Found(NamedTuple):
+class SearchResult(NamedTuple):
     """The best label at the root and the best one of another layout; `proved`: nothing better exists."""
 
     best: Label
@@ -205,7 +205,7 @@ class Search:
 
     # The search itself.
 
-    def run(self, *, first_only: bool = False) -> Found | None:
+    def run(self, *, first_only: bool = False) -> SearchResult | None:
         """The best plan and the best one of another layout; None where nothing passes."""
         least = self.bounds.least()
         if least is None:
@@ -227,7 +227,7 @@ class Search:
                 yield score.raised(least + findings * score.finding, fraction)
         yield None
 
-    def _with_another(self, found: Found) -> Found:
+    def _with_another(self, found: SearchResult) -> SearchResult:
         """The same best plan, with the next best one of another layout where that is not far off."""
         with suppress(TooMany):
             for fraction in NEARBY:
@@ -237,12 +237,12 @@ class Search:
                 found = again if again is not None else found
         return found
 
-    def _best_found(self) -> Found | None:
+    def _best_found(self) -> SearchResult | None:
         """What turns up when only the most promising ways of bringing each set together are kept."""
         for width in BEAMS:
             found = best_two(grow(self, None, width), self.p.score)
             if found:
-                return Found(found[0], found[1] if len(found) > 1 else None, False)
+                return SearchResult(found[0], found[1] if len(found) > 1 else None, False)
         return None
 
     def nearest(self, cap: int, most: int, known: list[Label]) -> tuple[list[Label], bool]:
@@ -254,8 +254,8 @@ class Search:
         found = best_of(labels, self.p.score, most)
         return found or known, len(found) < most
 
-    def _below(self, cap: int | None) -> Found | None:
+    def _below(self, cap: int | None) -> SearchResult | None:
         found = best_two(grow(self, cap), self.p.score)
         if not found:
             return None
-        return Found(found[0], found[1] if len(found) > 1 else None, True)
+        return SearchResult(found[0], found[1] if len(found) > 1 else None, True)

@@ -13,7 +13,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.model import FITTED, NONE, SHOP, Accessory, Build, Gauge
 from packyoke.planning.catalogue import Catalogue, FuseKind, suitable_fuses
 from packyoke.planning.dress import fitted
-from packyoke.planning.options import Bench
+from packyoke.planning.options import Workbench
 from packyoke.shelf import fuses, wires
 
 TAP_FAMILY = "10x38"
@@ -22,7 +22,7 @@ SMALL_FUSE_A = 5.0
 """Up to here any wire of a tap will do: judgement, as the check has it."""
 
 
-def tap_fuses(bench: Bench) -> dict[str, FuseKind]:
+def tap_fuses(bench: Workbench) -> dict[str, FuseKind]:
     """The fuse for each accessory whose fuse the file leaves blank."""
     found: dict[str, FuseKind] = {}
     full_v = max(bench.full_v.values(), default=0.0)

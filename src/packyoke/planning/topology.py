@@ -12,7 +12,7 @@ from packyoke.making.routes import Routes
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.labels import Label
-from packyoke.planning.options import Bench, blank_fuse
+from packyoke.planning.options import Workbench, blank_fuse
 from packyoke.planning.parts import new_lead
 from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Refusal, Stuck
@@ -110,13 +110,13 @@ class Topology:
                 return lost_v
         return lost_v
 
-    def labels(self, bench: Bench, ways: Routes, name: str) -> list[Label]:
+    def labels(self, bench: Workbench, ways: Routes, name: str) -> list[Label]:
         """What a drawn joiner with all its packs can be at its outlet."""
-        from packyoke.planning.dress import Tree
+        from packyoke.planning.dress import HarnessTree
 
         build = ready(self.rooted(), ways)
         (controller,) = build.controllers.values()
-        return Tree(bench, build, self.rooted(), controller).at_node(name)
+        return HarnessTree(bench, build, self.rooted(), controller).at_node(name)
 
 
 def is_whole(build: Build) -> bool:

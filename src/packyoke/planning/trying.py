@@ -18,7 +18,7 @@ from packyoke.model import Build, Lead
 from packyoke.planning.catalogue import thickest
 from packyoke.planning.dress import Dressed, fitted, made, obstacle
 from packyoke.planning.labels import Option
-from packyoke.planning.options import Bench, blank_fuse, fused
+from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import Stuck
 from packyoke.rules import RULES
 from packyoke.verdict.judge import judge_build
@@ -28,7 +28,7 @@ MOST_SWEEPS = 4
 """Rounds over all leads; the second seldom changes anything."""
 
 
-def tried(bench: Bench, build: Build, given: Build) -> Dressed:
+def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
     """A drawn harness with wires and fuses that pass. Raises Stuck where even the thickest wires do not."""
     behind = harness(Case(build)).packs_behind
     open_leads = [name for name, lead in build.leads.items() if lead.path in behind and not lead.direct]
@@ -62,7 +62,7 @@ def tried(bench: Bench, build: Build, given: Build) -> Dressed:
     return Dressed(build, sum(cost for _, cost in now.values()), False, None, "")
 
 
-def _with_thickest(bench: Bench, build: Build, given: Build, names: list[str]) -> Build:
+def _with_thickest(bench: Workbench, build: Build, given: Build, names: list[str]) -> Build:
     """Every wire that is open at its thickest: the least resistance, and so the most current in all others."""
     cable = thickest(bench.shelf)
     for name in names:
@@ -72,7 +72,7 @@ def _with_thickest(bench: Bench, build: Build, given: Build, names: list[str]) -
     return build
 
 
-def _options(bench: Bench, build: Build, given: Build, lead: Lead) -> list[Option]:
+def _options(bench: Workbench, build: Build, given: Build, lead: Lead) -> list[Option]:
     blank = given.leads[lead.name]
     case = Case(build)
     packs = harness(case).packs_behind[lead.path]
@@ -83,7 +83,7 @@ def _options(bench: Bench, build: Build, given: Build, lead: Lead) -> list[Optio
     return sorted(found, key=lambda option: -option.ohm)
 
 
-def _with_pack_fuses(bench: Bench, build: Build, given: Build) -> Build:
+def _with_pack_fuses(bench: Workbench, build: Build, given: Build) -> Build:
     drawing = harness(Case(build))
     for name, pack in build.packs.items():
         leads = drawing.leads_from.get(name, ())
@@ -108,6 +108,6 @@ def _weight(build: Build) -> int:
     return total
 
 
-def _cost(bench: Bench, build: Build, name: str, option: Option) -> int:
+def _cost(bench: Workbench, build: Build, name: str, option: Option) -> int:
     """The score of a lead made so, with what it loses when all its load goes through it."""
     return option.score + bench.score.of("loss", load(Case(build), f"leads.{name}").continuous_a ** 2 * option.ohm)

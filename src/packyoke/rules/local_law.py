@@ -50,7 +50,7 @@ ROUNDED = 1.005
 """The same speed written in mph and in km/h differs by as much as that."""
 
 
-class Beyond(NamedTuple):
+class BeyondLaw(NamedTuple):
     """One figure of the bike beyond the documents' one."""
 
     words: str
@@ -81,25 +81,25 @@ def check(case: Case, build: Build) -> Outcome:
     )
 
 
-def _beyond(build: Build) -> Iterator[Beyond]:
+def _beyond(build: Build) -> Iterator[BeyondLaw]:
     """Motor power, throttle and speed of the bike, as far as given, beyond the figures of the region."""
     limits, bike = figures(build.region), build.bike
     power_w = bike.rated_power_w
     if power_w is not None:
         if limits.most_w is not None and above(power_w, limits.most_w):
-            yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.most_w, "W"))
+            yield BeyondLaw("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.most_w, "W"))
         elif limits.below_w is not None and not above(limits.below_w, power_w):
-            yield Beyond("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "not reached"))
+            yield BeyondLaw("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "not reached"))
     if limits.pedal_only and bike.throttle == "full":
-        yield Beyond("a throttle that needs no pedalling", None, None)
+        yield BeyondLaw("a throttle that needs no pedalling", None, None)
     limit_m_s = limits.assist_m_s if bike.throttle == "full" else limits.pedal_m_s
     speed_m_s = bike.assist_limit_m_s
     if limit_m_s is not None and speed_m_s is not None and above(speed_m_s, limit_m_s * ROUNDED):
         found = Amount(speed_m_s / KM_H, "km/h", "(assisted)") if isfinite(speed_m_s) else None
-        yield Beyond("it helps faster", found, Amount(limit_m_s / KM_H, "km/h"))
+        yield BeyondLaw("it helps faster", found, Amount(limit_m_s / KM_H, "km/h"))
 
 
-def _headline(build: Build, beyond: list[Beyond], on_file: bool) -> str:
+def _headline(build: Build, beyond: list[BeyondLaw], on_file: bool) -> str:
     if not on_file:
         return f"public limits are not on file for region {build.region}"
     if beyond:

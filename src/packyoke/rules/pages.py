@@ -16,7 +16,7 @@ AS_WRITTEN = ("Fails", "Passes")
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class RulePage:
     """One rule's page: a title and its sections, each as the lines that were written."""
 
     name: str
@@ -29,7 +29,7 @@ class Page:
 
 
 @cache
-def all_pages() -> tuple[Page, ...]:
+def all_pages() -> tuple[RulePage, ...]:
     """The pages of all rules, by name."""
     return tuple(
         sorted(
@@ -43,23 +43,23 @@ def _source(name: str) -> str:
     return docstring(f"packyoke.rules.{name.replace('-', '_')}")
 
 
-def _page(name: str, kind: str, text: str) -> Page:
+def _page(name: str, kind: str, text: str) -> RulePage:
     title, _, rest = text.strip().partition("\n")
     parts = re.split(rf"^({'|'.join(SECTIONS)})$", rest, flags=re.MULTILINE)
     sections = tuple((parts[at], dedent(parts[at + 1].strip("\n"))) for at in range(1, len(parts) - 1, 2))
-    return Page(name, title, kind, sections)
+    return RulePage(name, title, kind, sections)
 
 
 def names() -> list[str]:
     return [page.name for page in all_pages()]
 
 
-def page(name: str) -> Page | None:
+def page(name: str) -> RulePage | None:
     """The page of a rule; None when there is no rule of that name."""
     return next((each for each in all_pages() if each.name == name), None)
 
 
-def by_symptom(text: str) -> list[tuple[Page, str]]:
+def by_symptom(text: str) -> list[tuple[RulePage, str]]:
     """The pages whose symptoms are most like a text, best first, with the symptom that fits."""
     found = ranked(text, [(each.name, _symptoms(each)) for each in all_pages()])
     most = max((likeness for likeness, _, _ in found), default=0.0)
@@ -67,7 +67,7 @@ def by_symptom(text: str) -> list[tuple[Page, str]]:
     return [(pages[name], symptom) for likeness, name, symptom in found if likeness >= most / 3]
 
 
-def _symptoms(each: Page) -> list[str]:
+def _symptoms(each: RulePage) -> list[str]:
     text = " ".join(each.section("Rider notices").split())
     return [symptom.strip() for symptom in text.split(";") if symptom.strip() and symptom.strip() != "nothing"]
 

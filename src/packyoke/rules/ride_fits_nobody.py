@@ -43,7 +43,7 @@ from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule
 
 
-class Said(NamedTuple):
+class RideWords(NamedTuple):
     """What is said of such a ride, wherever it is said: what is, how far off, what to look at."""
 
     message: str
@@ -78,24 +78,24 @@ def check(case: Case, ride: Ride) -> Outcome:
     )
 
 
-def words(odd: Odd, system: str = "metric") -> Said:
+def words(odd: Odd, system: str = "metric") -> RideWords:
     """That no rider rides like this, by how much, and what to look at."""
     said, way_m = ride_words(odd.ride, system), odd.ride.distance_m
     low_m, likely_m, high_m = odd.likely_m
     if not odd.alone:
-        return Said(
+        return RideWords(
             f"{said} does not go with the other known rides",
             "One rider on one bike does not ride as differently as that.",
             "Take out the one that was another way, or read wrong.",
         )
     usual = f"On that charge most riders get {far(low_m, system)} to {far(high_m, system)}"
     if way_m < likely_m:
-        return Said(
+        return RideWords(
             f"{said} fits no rider",
             f"{usual}; this is {percent(way_m / likely_m)} of what is likely.",
             "Is the pack worn (test its capacity), does a brake or tyre drag, were distance and charge read right?",
         )
-    return Said(
+    return RideWords(
         f"{said} fits no rider",
         f"{usual}.",
         "Was it charged on the way, ridden with the motor off, or is the distance wrong?",

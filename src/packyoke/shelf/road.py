@@ -41,7 +41,7 @@ REFERENCE_W, REFERENCE_M_S = 150.0, 25 * KM_H
 """Power at the wheel and road speed for which the efficiencies of the table hold."""
 
 
-class Span(NamedTuple):
+class FigureSpan(NamedTuple):
     """A figure that is not known closely: its 10 % point, what is likely, its 90 % point; SI."""
 
     low: float
@@ -61,7 +61,7 @@ class Drive(NamedTuple):
 
     type: str
     shape: str
-    efficiency: Span
+    efficiency: FigureSpan
     friction_j: float
     resistance_ohm: float
     emf_v_s: float
@@ -75,7 +75,7 @@ class ShelfRide(NamedTuple):
 
     name: str
     about: str
-    spans: Mapping[str, Span]
+    spans: Mapping[str, FigureSpan]
 
 
 @cache
@@ -95,7 +95,7 @@ def drive(kind: str | None) -> Drive:
     )
 
 
-def figure(kind: str, item: str = "any") -> Span:
+def figure(kind: str, item: str = "any") -> FigureSpan:
     """A figure of the table; KeyError when there is none.
 
     >>> figure("drag area", UNKNOWN).likely, figure("rolling resistance", UNKNOWN).likely
@@ -115,8 +115,8 @@ def ride_names() -> tuple[str, ...]:
 
 
 @cache
-def _figures() -> dict[tuple[str, str], Span]:
-    found: dict[tuple[str, str], Span] = {}
+def _figures() -> dict[tuple[str, str], FigureSpan]:
+    found: dict[tuple[str, str], FigureSpan] = {}
     for row in rows("road"):
         key = row.cells["kind"], row.cells["item"]
         if key in found:
@@ -127,7 +127,7 @@ def _figures() -> dict[tuple[str, str], Span]:
 
 @cache
 def _rides() -> dict[str, ShelfRide]:
-    found: dict[str, dict[str, Span]] = {}
+    found: dict[str, dict[str, FigureSpan]] = {}
     about: dict[str, str] = {}
     for row in rows("rides"):
         name, quantity = row.cells["ride"], row.cells["quantity"]
@@ -138,7 +138,7 @@ def _rides() -> dict[str, ShelfRide]:
     return {name.casefold(): ShelfRide(name, about[name], spans) for name, spans in found.items()}
 
 
-def _span(row: Row) -> Span:
+def _span(row: Row) -> FigureSpan:
     """A row in SI; without ends the likely value stands alone."""
     unit = row.cells["unit"]
     if unit not in SI:
@@ -149,4 +149,4 @@ def _span(row: Row) -> Span:
     if not low <= likely <= high:
         raise BadTable(f"{row.file}, line {row.line}: the likely value is not between its ends")
     factor = SI[unit]
-    return Span(low * factor, likely * factor, high * factor, row.source, row.locator, row.status)
+    return FigureSpan(low * factor, likely * factor, high * factor, row.source, row.locator, row.status)

@@ -12,7 +12,7 @@ from typing import Literal
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
 
-Question = Literal["join", "charge", "ride"]
+Action = Literal["join", "charge", "ride"]
 """May these packs be plugged together; may they be charged; may the bike be ridden."""
 
 _PAPER = frozenset(("local-law", "label-misleads", "acceptance-stale", "recheck-due", "no-charger"))
@@ -53,7 +53,7 @@ _CHARGERS = frozenset(
         "mains-connector",
     )
 )
-_APART: dict[Question, frozenset[str]] = {
+_APART: dict[Action, frozenset[str]] = {
     "join": _PAPER | _ON_THE_ROAD | _LOAD | _CHARGERS,
     "charge": _PAPER | _ON_THE_ROAD | {"controller-window", "pack-locked"},
     "ride": _PAPER,
@@ -64,7 +64,7 @@ that no voltage meets (a `cause`) stay."""
 
 
 def touching(
-    build: Build, findings: Iterable[Finding], question: Question, packs: Collection[str] = ()
+    build: Build, findings: Iterable[Finding], question: Action, packs: Collection[str] = ()
 ) -> tuple[Finding, ...]:
     """The stops and open questions that touch a question, worst first.
 
@@ -75,7 +75,7 @@ def touching(
     return tuple(sorted(found, key=lambda each: -each.severity))
 
 
-def _touches(build: Build, each: Finding, question: Question, chosen: set[str]) -> bool:
+def _touches(build: Build, each: Finding, question: Action, chosen: set[str]) -> bool:
     if each.severity < Severity.OPEN or each.accepted:
         return False
     at = _pack_of(each.part)

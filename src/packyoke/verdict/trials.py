@@ -57,7 +57,7 @@ class Asking(NamedTuple):
     values: tuple[Any, ...]
 
 
-class Found(NamedTuple):
+class Attempts(NamedTuple):
     """What was tried for one rule on one part, the best and the worst of it, and whether that is every set of ends."""
 
     leaves: list[Leaf]
@@ -189,22 +189,22 @@ class Trials:
             outcome = Undecided(message="", asks=((self.build.part(key[0]), key[1]),))
         return Leaf((*given, (key, None)), outcome, (*choices, 0))
 
-    def search(self, rule: Rule, path: str) -> Found:
+    def search(self, rule: Rule, path: str) -> Attempts:
         """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
         if self.beyond(rule):
             return self._roughly(rule, path)
         first = self.at(rule, path, {})
         leaves = self.every_set(rule, path) if len(first.given) <= MOST_UNKNOWNS else None
         if leaves is not None:
-            return Found(leaves, min(leaves, key=measure), max(leaves, key=measure), complete=True)
+            return Attempts(leaves, min(leaves, key=measure), max(leaves, key=measure), complete=True)
         keys = [key for key, value in first.given if value is not None]
         starts = [self._stands[each] for each in ((rule.name, -1), (rule.name, 1)) if each in self._stands]
         seen = [(first, {}), *((self.at(rule, path, stand, keys), stand) for stand in ({ANY: MANY}, *starts))]
         best = self._turned(rule, path, -1, seen)
         worst = self._turned(rule, path, 1, seen)
-        return Found([leaf for leaf, _ in seen], best, worst, complete=False)
+        return Attempts([leaf for leaf, _ in seen], best, worst, complete=False)
 
-    def _roughly(self, rule: Rule, path: str) -> Found:
+    def _roughly(self, rule: Rule, path: str) -> Attempts:
         """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
         every rule. A stop is only believed when no turn of a name gets out of it."""
         named = self._first_asked(rule, path)
@@ -214,7 +214,7 @@ class Trials:
             if rule.gravest > Severity.CAUTION:
                 outcome = Undecided(message="", asks=keys)
             leaf = Leaf(named, outcome)
-            return Found([leaf], leaf, leaf, complete=False)
+            return Attempts([leaf], leaf, leaf, complete=False)
         tried = [(self._filled(rule, path, stand), stand) for stand in (LOW, HIGH)]
         best, stand = min(tried, key=lambda each: measure(each[0]))
         worst = max((leaf for leaf, _ in tried), key=measure)
@@ -234,7 +234,7 @@ class Trials:
         best, worst = best._replace(given=named), worst._replace(given=named)
         if level(best.outcome) == Severity.STOP:
             worst = best
-        return Found([best, worst], best, worst, complete=False)
+        return Attempts([best, worst], best, worst, complete=False)
 
     def _first_asked(self, rule: Rule, path: str) -> Given:
         """What a rule asks for, as far as it is found in a few steps."""

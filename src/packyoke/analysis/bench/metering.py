@@ -16,7 +16,7 @@ from packyoke.analysis.bench.beyond_limits import NOTHING_SHARE
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import guarded_at_outlet
 from packyoke.analysis.circuit.conducting import standing
-from packyoke.analysis.circuit.curves import Load, NotATree, OperatingPoint, operating_point
+from packyoke.analysis.circuit.curves import Demand, NotATree, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, apart_for_v, feeds, meetings, rushes, together
@@ -29,7 +29,7 @@ from packyoke.core.constants import AH_C
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 
-Verdict = Literal["yes", "not yet", "no"]
+JoinAnswer = Literal["yes", "not yet", "no"]
 
 EMPTY_SHARE = 1.05
 """At rest no more than this above the lowest cut-off: empty or nearly so. Judgement."""
@@ -62,7 +62,7 @@ class Crossing(NamedTuple):
     higher: str
     lower: str
     kind: str
-    verdict: Verdict
+    verdict: JoinAnswer
     difference_v: float
     joiner: str = ""
     allowed_v: float = 0.0
@@ -77,7 +77,7 @@ class Crossing(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class RestingReading:
     """What the resting voltages say: oddities of packs, and each two of them that are plugged in together."""
 
     volts_v: Mapping[str, float]
@@ -85,12 +85,12 @@ class Reading:
     crossings: tuple[Crossing, ...]
 
     @property
-    def verdict(self) -> Verdict:
+    def verdict(self) -> JoinAnswer:
         said = {each.verdict for each in self.oddities} | {each.verdict for each in self.crossings}
         return "no" if "no" in said else "not yet" if "not yet" in said else "yes"
 
 
-def read_voltages(case: Case, volts_v: Mapping[str, float]) -> Reading:
+def read_voltages(case: Case, volts_v: Mapping[str, float]) -> RestingReading:
     """Whether packs with these voltages at rest may be plugged in together.
 
     Parameters
@@ -107,7 +107,7 @@ def read_voltages(case: Case, volts_v: Mapping[str, float]) -> Reading:
     order = sorted(volts_v, key=lambda name: -volts_v[name])
     brisk = Case(brisk_build(case.build))
     crossings = [_crossing(case, brisk, high, low, volts_v) for high, low in combinations(order, 2)]
-    return Reading(volts_v, tuple(odd), tuple(crossings))
+    return RestingReading(volts_v, tuple(odd), tuple(crossings))
 
 
 def _oddities(pack: Pack, volts_v: float) -> Iterator[Oddity]:
@@ -188,7 +188,7 @@ def _crossing(case: Case, brisk: Case, high: str, low: str, volts_v: Mapping[str
     apart_v = volts_v[high] - volts_v[low]
     packs = case.build.packs
 
-    def found(kind: str, verdict: Verdict, joiner: str = "") -> Crossing:
+    def found(kind: str, verdict: JoinAnswer, joiner: str = "") -> Crossing:
         return Crossing(high, low, kind, verdict, apart_v, joiner)
 
     try:
@@ -231,7 +231,7 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     allowed_v, by, limit_a = min(allowed)
     rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / AH_C if pack.capacity_coulomb is not None else None
-    verdict: Verdict = "no" if above(apart_v, allowed_v) else "yes"
+    verdict: JoinAnswer = "no" if above(apart_v, allowed_v) else "yes"
     return Crossing(
         high,
         low,
@@ -270,7 +270,7 @@ def _window(pack: Pack, other_v: float, allowed_v: float) -> tuple[float, float]
 def rush_into_a(case: Case, joiner: str, volts_v: Mapping[str, float]) -> dict[str, float]:
     """Current into each pack at the moment when packs with these voltages are joined plainly, nothing drawn [A]."""
     root = standing(tree(case, joiner, volts_v, lower, plain=frozenset((joiner,))), set())
-    point = operating_point(root, Load(0.0))
+    point = operating_point(root, Demand(0.0))
     assert isinstance(point, OperatingPoint), "nothing drawn can always be delivered"
     return {name: max(0.0, -point.currents.get(f"packs.{name}", 0.0)) for name in volts_v}
 

@@ -13,8 +13,8 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
-from packyoke.analysis.charging.bands import BANDS, Band
-from packyoke.analysis.charging.order import Plan, PortCourse, Times, plans, times
+from packyoke.analysis.charging.bands import BANDS, ChargeBand
+from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Times, plans, times
 from packyoke.analysis.charging.port import WARM_K, course_behind, refill_of
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.joining import plainly_joined, tied
@@ -88,9 +88,9 @@ class ChargingCard:
     packs: tuple[str, ...]
     start: Mapping[str, float]
     temperature_k: float
-    band: Band
+    band: ChargeBand
     pairings: tuple[Pairing, ...]
-    plans: tuple[Plan, ...]
+    plans: tuple[ChargeOrder, ...]
     ports: tuple[PortLine, ...]
     unserved: tuple[str, ...]
     mains_w: Mapping[str, float]
@@ -180,7 +180,7 @@ Check = Callable[[Case, Charger, Pack], Reason | None]
 
 
 def _pairing(
-    case: Case, full_case: Case, charger: Charger, pack: Pack, start: float, temperature_k: float, band: Band
+    case: Case, full_case: Case, charger: Charger, pack: Pack, start: float, temperature_k: float, band: ChargeBand
 ) -> Pairing:
     checks: tuple[Check, ...] = (
         _meant,
@@ -335,7 +335,7 @@ def _mixup(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     return Reason("same plug", "caution")
 
 
-def _temperature(case: Case, charger: Charger, pack: Pack, band: Band) -> Reason | None:
+def _temperature(case: Case, charger: Charger, pack: Pack, band: ChargeBand) -> Reason | None:
     if band.share == 0.0:
         return Reason("too cold" if band.from_k == -inf else "too hot", "no")
     if band.cell_v is None:

@@ -39,7 +39,7 @@ MOST_STEPS = 120
 """Leads and joiners on one way."""
 
 
-class Obstacle(NamedTuple):
+class ChargeObstacle(NamedTuple):
     """Why a charger plugged into a joiner does not charge a pack, and the joiner where it ends.
 
     `blocked`: current cannot flow that way; `not behind`: no lead leads there; `not reached`: the port was not made so.
@@ -137,7 +137,7 @@ def goes_into_outlet(plug: str, pack: Pack) -> bool:
 
 
 @once
-def obstacle(case: Case, charger_name: str, pack_name: str) -> Obstacle | None:
+def obstacle(case: Case, charger_name: str, pack_name: str) -> ChargeObstacle | None:
     """What keeps a charger that works through a joiner from a pack; None when nothing does, or without a joiner.
 
     A charge port lies on the pack side of its own joiner; joiners further in block as they always do.
@@ -148,13 +148,13 @@ def obstacle(case: Case, charger_name: str, pack_name: str) -> Obstacle | None:
     joiner = case.build.joiners[charger.through]
     between = joiners_between(case, joiner.name, pack_name)
     if between is None:
-        return Obstacle(NOT_BEHIND, joiner)
+        return ChargeObstacle(NOT_BEHIND, joiner)
     port = joiner.charge_port
     if port is not None and port.reaches is not None and pack_name not in port.reaches:
-        return Obstacle(NOT_REACHED, joiner)
+        return ChargeObstacle(NOT_REACHED, joiner)
     for each in between[1:] if port is not None else between:
         if joiner_type(each) in ("diode", "ideal-diode"):
-            return Obstacle(BLOCKED, each)
+            return ChargeObstacle(BLOCKED, each)
     return None
 
 

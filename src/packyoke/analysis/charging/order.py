@@ -7,7 +7,7 @@ from itertools import pairwise, product
 from math import inf, prod
 from typing import NamedTuple
 
-from packyoke.analysis.circuit.curves import Blocked, Joined, Load, Node, Series, Source
+from packyoke.analysis.circuit.curves import Blocked, Demand, Joined, PackSource, Series, TreeNode
 from packyoke.analysis.discharge.course import discharge
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.core.constants import HOUR_S
@@ -103,7 +103,7 @@ class Turn(NamedTuple):
     ends_s: float
 
 
-class Plan(NamedTuple):
+class ChargeOrder(NamedTuple):
     """Which charger charges which packs when, shortest first.
 
     `chargers`: how many run at the same time. `changes`: how often somebody has to come and move a plug. `exact`:
@@ -122,7 +122,7 @@ class Plan(NamedTuple):
         return tuple(dict.fromkeys(turn.charger for turn in self.turns if turn.begins_s == 0.0))
 
 
-def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[Plan, ...]:
+def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[ChargeOrder, ...]:
     """One pack at a time, each on its quickest charger; then the earliest finish with two, three ... chargers at once.
 
     No pack is moved twice: every pack stays on one charger until it is full.
@@ -159,13 +159,13 @@ def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[Plan, ...]:
         best[len(loads)] = min(best.get(len(loads), (inf, inf, ())), (finish_s, ready_s, assigned))
     for count, (finish_s, _, assigned) in sorted(best.items()):
         turns = tuple(_turns(packs, assigned, durations_s))
-        found.append(Plan(count, len(packs) - count, finish_s, turns, exact))
+        found.append(ChargeOrder(count, len(packs) - count, finish_s, turns, exact))
     return tuple(found)
 
 
 def _one_at_a_time(
     packs: Sequence[str], choices: Sequence[Sequence[str]], durations_s: Mapping[tuple[str, str], float]
-) -> Plan:
+) -> ChargeOrder:
     """Each pack on its quickest charger, the shortest first."""
     quickest = [
         min((durations_s[charger, pack], charger) for charger in choice)
@@ -175,7 +175,7 @@ def _one_at_a_time(
     for (duration_s, charger), pack in sorted(zip(quickest, packs, strict=True), key=lambda each: each[0][0]):
         turns.append(Turn(pack, charger, begins_s, begins_s + duration_s))
         begins_s += duration_s
-    return Plan(1, len(packs) - 1, begins_s, tuple(turns), True)
+    return ChargeOrder(1, len(packs) - 1, begins_s, tuple(turns), True)
 
 
 def _turns(
@@ -229,14 +229,14 @@ class PortCourse(NamedTuple):
     energy_j: float
 
 
-def behind_port(root: Node, refills: Mapping[str, Refill], current_a: float, output_v: float) -> PortCourse:
+def behind_port(root: TreeNode, refills: Mapping[str, Refill], current_a: float, output_v: float) -> PortCourse:
     """Packs behind one charge port: the lowest takes everything until it has caught up with the next.
 
         turned round, V' = 2 V_set - V: the pack with most room "supplies" first, until the bus comes to V_set; from
         there on each pack fills by itself at V_set
 
     Parameters
-        root: the tree behind the port, a `Source` named after each refill; `Blocked` where the port blocks
+        root: the tree behind the port, a `PackSource` named after each refill; `Blocked` where the port blocks
         refills: the packs, by name of their source
         current_a: of the charger [A]
         output_v: what the charger holds [V]
@@ -247,7 +247,7 @@ def behind_port(root: Node, refills: Mapping[str, Refill], current_a: float, out
     """
     batteries = [_turned(name, refill, 2 * output_v) for name, refill in refills.items()]
     start = [1.0 - refill.start_fraction for refill in refills.values()]
-    run = discharge(_root_turned(root, batteries, start), Load(current_a), batteries, start, output_v)
+    run = discharge(_root_turned(root, batteries, start), Demand(current_a), batteries, start, output_v)
     full_s: dict[str, float] = {}
     energy_j = 0.0
     for n, (refill, tally) in enumerate(zip(refills.values(), run.packs, strict=True)):
@@ -264,13 +264,13 @@ def behind_port(root: Node, refills: Mapping[str, Refill], current_a: float, out
     return PortCourse(phases, run.duration_s, tuple(full_s.items()), finish_s, energy_j)
 
 
-def _root_turned(root: Node, batteries: Sequence[Battery], start: Sequence[float]) -> Node:
+def _root_turned(root: TreeNode, batteries: Sequence[Battery], start: Sequence[float]) -> TreeNode:
     """The tree with every pack's voltage turned round, as it stands at the start."""
     emf_v = {one.source: one.piece(fraction)[1] for one, fraction in zip(batteries, start, strict=True)}
 
-    def turned(node: Node) -> Node:
-        if isinstance(node, Source):
-            return Source(node.name, emf_v[node.name], node.resistance_ohm)
+    def turned(node: TreeNode) -> TreeNode:
+        if isinstance(node, PackSource):
+            return PackSource(node.name, emf_v[node.name], node.resistance_ohm)
         if isinstance(node, Series):
             return Series(turned(node.child), node.name, node.resistance_ohm)
         if isinstance(node, Blocked):

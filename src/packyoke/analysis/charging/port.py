@@ -8,7 +8,7 @@ from contextlib import suppress
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.order import PortCourse, Refill, behind_port
-from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Series, Source
+from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, Series, TreeNode
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.discharge.energy import cold_factor, curve_of
 from packyoke.analysis.harness.drawing import harness
@@ -48,16 +48,16 @@ def course_behind(
     return behind_port(root, refills, known(charger.current_a, charger, "current_a"), charging.output_v(charger))
 
 
-def _branches(case: Case, joiner: str, names: set[str]) -> list[Node]:
+def _branches(case: Case, joiner: str, names: set[str]) -> list[TreeNode]:
     """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
     has no resistance, for at the currents of chargers it hardly counts."""
-    found: list[Node] = []
+    found: list[TreeNode] = []
     for lead in harness(case).feeding(joiner):
         if lead.source in case.build.packs:
             if lead.source not in names:
                 continue
             pack = case.build.packs[lead.source]
-            node: Node = Source(pack.path, 1.0, known(pack.resistance_ohm, pack, "resistance_ohm"))
+            node: TreeNode = PackSource(pack.path, 1.0, known(pack.resistance_ohm, pack, "resistance_ohm"))
         else:
             inner = _branches(case, lead.source, names)
             if not inner:

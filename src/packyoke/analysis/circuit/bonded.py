@@ -14,7 +14,14 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.conducting import standing
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, OperatingPoint, Source, operating_points
+from packyoke.analysis.circuit.curves import (
+    CannotDeliver,
+    Demand,
+    OperatingPoint,
+    PackSource,
+    TreeNode,
+    operating_points,
+)
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, series_count
 from packyoke.analysis.circuit.network import lower, pack_resistance_ohm, tree
 from packyoke.analysis.discharge.course import discharge
@@ -135,14 +142,14 @@ def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, bra
 
 @lru_cache(maxsize=64)
 def _run_down(
-    circuit: Node, batteries: tuple[Battery, ...], load_a: float, peak_a: float, brake_a: float
+    circuit: TreeNode, batteries: tuple[Battery, ...], load_a: float, peak_a: float, brake_a: float
 ) -> Mapping[str, Drift]:
     """The drift of one circuit. Kept beyond its case: most of what else is tried leaves it as it is."""
     found: dict[str, Drift] = {}
-    loads = [Load(each) for each in (load_a, peak_a, 0.0, -brake_a)]
+    loads = [Demand(each) for each in (load_a, peak_a, 0.0, -brake_a)]
     for fractions in _states(circuit, load_a, batteries):
         sources = {
-            each.source: Source(each.source, each.piece(fraction)[1], each.resistance_ohm)
+            each.source: PackSource(each.source, each.piece(fraction)[1], each.resistance_ohm)
             for each, fraction in zip(batteries, fractions, strict=True)
         }
         drawn, peak, idle, braked = operating_points(circuit, loads, sources)
@@ -151,9 +158,9 @@ def _run_down(
     return found
 
 
-def _states(circuit: Node, load_a: float, batteries: tuple[Battery, ...]) -> Iterator[tuple[float, ...]]:
+def _states(circuit: TreeNode, load_a: float, batteries: tuple[Battery, ...]) -> Iterator[tuple[float, ...]]:
     run = discharge(
-        circuit, Load(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0, off_a=DRIFT_OFF_A
+        circuit, Demand(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0, off_a=DRIFT_OFF_A
     )
     stops_s = min((event.time_s for event in run.events if event.kind in ("drops out", "empty")), default=inf)
     yield from (sample.fractions for sample in run.series if sample.time_s <= stops_s)

@@ -10,12 +10,12 @@ from typing import NamedTuple
 
 from packyoke.analysis.circuit.curves import (
     NOTHING,
-    Curve,
-    Node,
+    CurvePieces,
+    PackSource,
     Selector,
     Shape,
-    Source,
     Tapped,
+    TreeNode,
     combine,
     feeding,
     source_curve,
@@ -30,7 +30,7 @@ class Bound(NamedTuple):
     emf_v: Mapping[str, float]
     shapes: dict[int, Shape]
 
-    def combined(self, node: Node, parts: tuple[Shape, ...]) -> Shape:
+    def combined(self, node: TreeNode, parts: tuple[Shape, ...]) -> Shape:
         """The shape of a node from those of its branches: at the upper bound its tap draws nothing."""
         if isinstance(node, Tapped) and self.rising:
             node = replace(node, current_a=0.0)
@@ -38,7 +38,7 @@ class Bound(NamedTuple):
 
 
 def at_bound(
-    root: Node, sources: Mapping[str, Source], ranges: Mapping[str, tuple[float, float]], rising: bool
+    root: TreeNode, sources: Mapping[str, PackSource], ranges: Mapping[str, tuple[float, float]], rising: bool
 ) -> Bound:
     """A tree at a bound of all its packs, by their open-circuit voltages, full and empty [V]."""
     emf_v = {name: ranges[name][0 if rising else 1] for name in sources}
@@ -46,31 +46,31 @@ def at_bound(
     return _shaped(root, rising, emf_v, {name: at(source, emf_v[name]) for name, source in sources.items()})
 
 
-def with_packs_in(root: Node, bound: Bound, sources: Mapping[str, Source], emf_v: Mapping[str, float]) -> Bound:
+def with_packs_in(root: TreeNode, bound: Bound, sources: Mapping[str, PackSource], emf_v: Mapping[str, float]) -> Bound:
     """The same with some packs not at a bound but in, each at a voltage [V]."""
-    curves = {node.name: curve for node, curve, _ in bound.shapes.values() if isinstance(node, Source)}
+    curves = {node.name: curve for node, curve, _ in bound.shapes.values() if isinstance(node, PackSource)}
     curves |= {name: source_curve(replace(sources[name], emf_v=volts_v)) for name, volts_v in emf_v.items()}
     return _shaped(root, bound.rising, {**bound.emf_v, **emf_v}, curves)
 
 
-def _upper(source: Source, full_v: float) -> Curve:
+def _upper(source: PackSource, full_v: float) -> CurvePieces:
     """U(V) = max(0, (E_full - V) / R)."""
     return source_curve(replace(source, emf_v=full_v, back=False))
 
 
-def _lower(source: Source, empty_v: float) -> Curve:
+def _lower(source: PackSource, empty_v: float) -> CurvePieces:
     """L(V) = min(0, (E_empty - V) / R); nothing for a pack that current cannot enter."""
     line = source_curve(replace(source, emf_v=empty_v))
     return [*line, (empty_v, 0.0, 0.0)] if source.back else NOTHING
 
 
-def _shaped(root: Node, rising: bool, emf_v: Mapping[str, float], curves: Mapping[str, Curve]) -> Bound:
+def _shaped(root: TreeNode, rising: bool, emf_v: Mapping[str, float], curves: Mapping[str, CurvePieces]) -> Bound:
     bound = Bound(rising, emf_v, {})
     envelope = _upper_of if rising else _lower_of
 
-    def shape_of(node: Node) -> Shape:
+    def shape_of(node: TreeNode) -> Shape:
         parts = tuple([shape_of(child) for child in feeding(node)])
-        if isinstance(node, Source):
+        if isinstance(node, PackSource):
             shape: Shape = node, curves[node.name], ()
         elif isinstance(node, Selector):
             shape = node, reduce(envelope, [curve for _, curve, _ in parts]), parts
@@ -83,13 +83,13 @@ def _shaped(root: Node, rising: bool, emf_v: Mapping[str, float], curves: Mappin
     return bound
 
 
-def _lower_of(first: Curve, second: Curve) -> Curve:
+def _lower_of(first: CurvePieces, second: CurvePieces) -> CurvePieces:
     """The pointwise smaller of two curves."""
     negated = _upper_of(*([(top, -s, -g) for top, s, g in curve] for curve in (first, second)))
     return [(top, -s, -g) for top, s, g in negated]
 
 
-def _upper_of(first: Curve, second: Curve) -> Curve:
+def _upper_of(first: CurvePieces, second: CurvePieces) -> CurvePieces:
     """The pointwise larger of two curves."""
     knots = sorted({top for top, _, _ in (*first, *second)}, reverse=True)
     pieces = []

@@ -16,15 +16,15 @@ from typing import NamedTuple
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CannotDeliver,
+    Demand,
     Joined,
-    Load,
-    Node,
     OperatingPoint,
+    PackSource,
     Selected,
     Selector,
     Series,
-    Source,
     Tapped,
+    TreeNode,
     feeding,
     nodes,
     operating_point,
@@ -51,7 +51,7 @@ class Branch:
     parts: list[tuple[str, float, float]] = field(default_factory=list)
 
 
-class Flow(NamedTuple):
+class Solved(NamedTuple):
     """A solved network: voltage and current at the load, power of all taps, currents by branch, then by pack currents
     and voltages at their outlets."""
 
@@ -69,13 +69,13 @@ _Met = tuple[list[float], list[float], list[_Forth], list[_Back]]
 """Conductances of the branches and of what they let through, and the two ways through them."""
 
 
-class Wiring:
+class StandingTree:
     """A tree whose selectors stand; `branches` in an order in which each comes after what it joins.
 
     A branch of which all packs are in `off` is dead.
     """
 
-    def __init__(self, root: Node, load: Load, sources: Sequence[str], off: set[str]) -> None:
+    def __init__(self, root: TreeNode, load: Demand, sources: Sequence[str], off: set[str]) -> None:
         self.tree, self.load, self.sources = standing(root, off), load, sources
         self.off = [name in off for name in sources]
         self.branches: list[Branch] = []
@@ -96,12 +96,14 @@ class Wiring:
         self.carrying = [(n, b.parts) for n, b in enumerate(self.branches) if n in live and b.parts]
         """Branches that a pack or a tap is left behind, with what they lead through."""
 
-    def solve(self, emf_v: Sequence[float], ohm: Sequence[float]) -> Flow | CannotDeliver:
+    def solve(self, emf_v: Sequence[float], ohm: Sequence[float]) -> Solved | CannotDeliver:
         """The operating point with these voltages behind these resistances, by pack [V], [ohm]."""
         found = self._linear(emf_v, ohm, self._conducts) if self._conducts is not None else None
         if found is not None:
             return found
-        sources = {name: None if self.off[n] else Source(name, emf_v[n], ohm[n]) for n, name in enumerate(self.sources)}
+        sources = {
+            name: None if self.off[n] else PackSource(name, emf_v[n], ohm[n]) for n, name in enumerate(self.sources)
+        }
         point = operating_point(self.tree, self.load, sources)
         if isinstance(point, CannotDeliver):
             return point
@@ -115,9 +117,9 @@ class Wiring:
         self._conducts = [current_a > ROUNDING for current_a in branches_a]
         packs_a = tuple([point.currents.get(name, 0.0) for name in self.sources])
         packs_v = tuple([e - r * i for e, r, i in zip(emf_v, ohm, packs_a, strict=True)])
-        return Flow(point.voltage_v, point.current_a, self._taps_w(point), branches_a, packs_a, packs_v)
+        return Solved(point.voltage_v, point.current_a, self._taps_w(point), branches_a, packs_a, packs_v)
 
-    def _linear(self, emf_v: Sequence[float], ohm: Sequence[float], conducts: Sequence[bool]) -> Flow | None:
+    def _linear(self, emf_v: Sequence[float], ohm: Sequence[float], conducts: Sequence[bool]) -> Solved | None:
         """The same where just these blocking branches conduct; None where they would not."""
         if self._met is None or self._met[0] is not ohm or self._met[1] is not conducts:
             self._met = (ohm, conducts, self._conductances(ohm, conducts))
@@ -169,7 +171,7 @@ class Wiring:
                 volts_v[each] = here_v
                 currents_a[each] = out_s[each] - out_g[each] * here_v
         packs_v = tuple([e - r * i for e, r, i in zip(emf_v, ohm, packs_a, strict=True)])
-        return Flow(bus_v, load_a, taps_w, currents_a, tuple(packs_a), packs_v)
+        return Solved(bus_v, load_a, taps_w, currents_a, tuple(packs_a), packs_v)
 
     def _conductances(self, ohm: Sequence[float], conducts: Sequence[bool]) -> _Met:
         """What of a pass hangs on resistances alone: the same for every stage of a step."""
@@ -215,9 +217,9 @@ class Wiring:
         taps = [branch.tap for branch in self.branches if branch.tap]
         return sum(point.voltages.get(name, 0.0) * point.currents[name] for name in taps)
 
-    def _put(self, node: Node) -> int:
+    def _put(self, node: TreeNode) -> int:
         """Write down the branches of a node; the number of the one that it ends in."""
-        if isinstance(node, Source):
+        if isinstance(node, PackSource):
             return self._add(Branch(pack=self._index[node.name]))
         if isinstance(node, Selected):
             numbers = [self._put(child) for child in node.children]
@@ -245,13 +247,13 @@ class Wiring:
         return len(self.branches) - 1
 
 
-def _sources(node: Node, off: set[str]) -> set[str]:
-    return {each.name for each in nodes(node) if isinstance(each, Source)} - off
+def _sources(node: TreeNode, off: set[str]) -> set[str]:
+    return {each.name for each in nodes(node) if isinstance(each, PackSource)} - off
 
 
-def standing(node: Node, off: set[str]) -> Node:
+def standing(node: TreeNode, off: set[str]) -> TreeNode:
     """The tree with every selector on its first input that still has a pack."""
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         return node
     if isinstance(node, Series | Blocked | Tapped):
         return replace(node, child=standing(node.child, off))
@@ -261,7 +263,7 @@ def standing(node: Node, off: set[str]) -> Node:
     return replace(node, children=children)
 
 
-def turned_from(node: Node, off: set[str]) -> set[str]:
+def turned_from(node: TreeNode, off: set[str]) -> set[str]:
     """The packs from which selectors in use can still be turned to another input."""
     if isinstance(node, Selected):
         chosen = node.children[node.chosen]

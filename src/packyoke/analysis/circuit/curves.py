@@ -19,10 +19,10 @@ from typing import Literal, NamedTuple
 SAME_V = 1e-9
 
 # A piece holds from its top voltage down to the next one's: current = s - g * voltage. The first piece has no top.
-Piece = tuple[float, float, float]
-Curve = Sequence[Piece]
-NOTHING: Curve = ((inf, 0.0, 0.0),)
-END: Piece = (-inf, 0.0, 0.0)
+CurvePiece = tuple[float, float, float]
+CurvePieces = Sequence[CurvePiece]
+NOTHING: CurvePieces = ((inf, 0.0, 0.0),)
+END: CurvePiece = (-inf, 0.0, 0.0)
 
 
 class NotATree(ValueError):
@@ -30,7 +30,7 @@ class NotATree(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class PackSource:
     """A pack: its open-circuit voltage [V] behind a resistance [ohm]; `back` says whether current can enter it."""
 
     name: str
@@ -50,7 +50,7 @@ class Series:
     A forward voltage is only true of current towards the load: put a `Blocked` next to it.
     """
 
-    child: Node
+    child: TreeNode
     name: str
     resistance_ohm: float
     forward_v: float = 0.0
@@ -64,21 +64,21 @@ class Series:
 class Blocked:
     """Lets current out towards the load and none back in."""
 
-    child: Node
+    child: TreeNode
 
 
 @dataclass(frozen=True, slots=True)
 class Joined:
     """Branches on one node, plainly."""
 
-    children: tuple[Node, ...]
+    children: tuple[TreeNode, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Selected:
     """A selector that stands on one of its inputs; the others are open."""
 
-    children: tuple[Node, ...]
+    children: tuple[TreeNode, ...]
     chosen: int
 
     def __post_init__(self) -> None:
@@ -90,7 +90,7 @@ class Selected:
 class Selector:
     """A selector on any of its inputs: for worst cases only, an operating point needs `Selected`."""
 
-    children: tuple[Node, ...]
+    children: tuple[TreeNode, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ class Tapped:
     Valid while its node stays above 0 V. Where nothing can feed the node the tap draws nothing.
     """
 
-    child: Node
+    child: TreeNode
     name: str
     current_a: float
 
@@ -109,12 +109,12 @@ class Tapped:
             raise ValueError(f"{self.name}: a tap's current must be finite and not negative")
 
 
-Node = Source | Series | Blocked | Joined | Selected | Selector | Tapped
-Sources = Mapping[str, Source | None]
+TreeNode = PackSource | Series | Blocked | Joined | Selected | Selector | Tapped
+Sources = Mapping[str, PackSource | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class Demand:
     """What the controller asks for: a current [A], a power [W], or the smaller of both; below `cut_v` [V] it is off.
 
     Negative figures brake: they push current into the tree. Both limits must have one sign. `besides_a` is drawn by
@@ -157,14 +157,14 @@ class CannotDeliver(NamedTuple):
     most_w: float
 
 
-def feeding(node: Node) -> tuple[Node, ...]:
+def feeding(node: TreeNode) -> tuple[TreeNode, ...]:
     """The nodes that feed a node."""
     if isinstance(node, (Series, Blocked, Tapped)):
         return (node.child,)
-    return () if isinstance(node, Source) else node.children
+    return () if isinstance(node, PackSource) else node.children
 
 
-def nodes(node: Node) -> Iterator[Node]:
+def nodes(node: TreeNode) -> Iterator[TreeNode]:
     """A node and everything that feeds it."""
     yield node
     for child in feeding(node):
@@ -172,10 +172,10 @@ def nodes(node: Node) -> Iterator[Node]:
 
 
 # A node with its source curve and the shapes of its branches.
-Shape = tuple[Node, Curve, tuple["Shape", ...]]
+Shape = tuple[TreeNode, CurvePieces, tuple["Shape", ...]]
 
 
-def operating_point(root: Node, load: Load, sources: Sources | None = None) -> OperatingPoint | CannotDeliver:
+def operating_point(root: TreeNode, load: Demand, sources: Sources | None = None) -> OperatingPoint | CannotDeliver:
     """Voltage at the load and the current in every branch.
 
     I_tree(V) = I_load or V I_tree(V) = P_load, at the highest V that solves it; with both limits the higher of the two.
@@ -193,15 +193,15 @@ def operating_point(root: Node, load: Load, sources: Sources | None = None) -> O
 
 
 def operating_points(
-    root: Node, loads: Iterable[Load], sources: Sources | None = None
+    root: TreeNode, loads: Iterable[Demand], sources: Sources | None = None
 ) -> list[OperatingPoint | CannotDeliver]:
     """As `operating_point`, for several loads on one tree whose packs stand still; its curves are built once."""
     shape = shape_of(root, sources or {})
-    found: dict[Load, OperatingPoint | CannotDeliver] = {}
+    found: dict[Demand, OperatingPoint | CannotDeliver] = {}
     return [found[load] if load in found else found.setdefault(load, _point(shape, load)) for load in loads]
 
 
-def _point(shape: Shape, load: Load) -> OperatingPoint | CannotDeliver:
+def _point(shape: Shape, load: Demand) -> OperatingPoint | CannotDeliver:
     voltage_v, current_a = meet(shape[1], load)
     if not load.cut_v - SAME_V <= voltage_v < inf:
         return _refusal(shape[1], load, voltage_v)
@@ -210,18 +210,18 @@ def _point(shape: Shape, load: Load) -> OperatingPoint | CannotDeliver:
     return point
 
 
-def shape_of(node: Node, sources: Sources) -> Shape:
+def shape_of(node: TreeNode, sources: Sources) -> Shape:
     """The curves of a tree from its packs up, with `sources` in place of its own."""
     if isinstance(node, (Series, Blocked, Tapped)):
         part = shape_of(node.child, sources)
         return node, combine(node, (part,)), (part,)
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         return node, source_curve(sources.get(node.name, node)), ()
     parts = tuple([shape_of(child, sources) for child in node.children])
     return node, combine(node, parts), parts
 
 
-def source_curve(source: Source | None) -> Curve:
+def source_curve(source: PackSource | None) -> CurvePieces:
     """I = (E - V) / R, or nothing from a pack that is not there."""
     if source is None:
         return NOTHING
@@ -229,7 +229,7 @@ def source_curve(source: Source | None) -> Curve:
     return line if source.back else _blocked(line)
 
 
-def combine(node: Node, parts: tuple[Shape, ...]) -> Curve:
+def combine(node: TreeNode, parts: tuple[Shape, ...]) -> CurvePieces:
     """The curve of a node from those of its branches."""
     if isinstance(node, Series):
         return _dropped(parts[0][1], node.resistance_ohm, node.forward_v)
@@ -244,7 +244,7 @@ def combine(node: Node, parts: tuple[Shape, ...]) -> Curve:
     raise ValueError("an operating point needs every selector on one of its inputs")
 
 
-def _dropped(curve: Curve, resistance_ohm: float, forward_v: float) -> Curve:
+def _dropped(curve: CurvePieces, resistance_ohm: float, forward_v: float) -> CurvePieces:
     """The curve behind a resistance and a forward voltage: V' = V - R I - Vf."""
     pieces = []
     for top, s, g in curve:
@@ -254,14 +254,14 @@ def _dropped(curve: Curve, resistance_ohm: float, forward_v: float) -> Curve:
     return pieces
 
 
-def _blocked(curve: Curve) -> Curve:
+def _blocked(curve: CurvePieces) -> CurvePieces:
     """The curve cut at zero current; its second piece starts at the voltage at which the branch floats."""
     n, float_v = _crossing(curve, 0.0)
     _, s, g = curve[n]
     return NOTHING if float_v == -inf else [(inf, 0.0, 0.0), (float_v, s, g), *curve[n + 1 :]]
 
 
-def _joined(first: Curve, second: Curve) -> Curve:
+def _joined(first: CurvePieces, second: CurvePieces) -> CurvePieces:
     """The sum of two curves at equal voltage."""
     rest_a, rest_b = iter(first), iter(second)
     top, s_a, g_a = next(rest_a)
@@ -281,7 +281,7 @@ def _joined(first: Curve, second: Curve) -> Curve:
     return pieces
 
 
-def current_at(curve: Curve, voltage_v: float) -> float:
+def current_at(curve: CurvePieces, voltage_v: float) -> float:
     """The current [A] of a curve at a finite voltage [V]."""
     s_here = g_here = 0.0
     for top, s, g in curve:
@@ -291,12 +291,12 @@ def current_at(curve: Curve, voltage_v: float) -> float:
     return s_here - g_here * voltage_v
 
 
-def voltage_at(curve: Curve, current_a: float) -> float:
+def voltage_at(curve: CurvePieces, current_a: float) -> float:
     """The voltage [V] below which a curve gives more than a current [A]; inf: it always does, -inf: it never does."""
     return _crossing(curve, current_a)[1]
 
 
-def _crossing(curve: Curve, current_a: float) -> tuple[int, float]:
+def _crossing(curve: CurvePieces, current_a: float) -> tuple[int, float]:
     """That voltage [V] with the piece that holds below it."""
     last = len(curve) - 1
     for n, (top, s, g) in enumerate(curve):
@@ -310,7 +310,7 @@ def _crossing(curve: Curve, current_a: float) -> tuple[int, float]:
     return last, -inf
 
 
-def _power_voltage(curve: Curve, power_w: float) -> float:
+def _power_voltage(curve: CurvePieces, power_w: float) -> float:
     """The highest voltage [V] at which a curve gives a power [W]; none: -inf, or inf for a power pushed in."""
     for (top, s, g), (low, _, _) in zip(curve, [*curve[1:], END], strict=True):
         if g == 0.0:
@@ -326,7 +326,7 @@ def _power_voltage(curve: Curve, power_w: float) -> float:
     return -inf if power_w >= 0.0 else inf
 
 
-def meet(curve: Curve, load: Load) -> tuple[float, float]:
+def meet(curve: CurvePieces, load: Demand) -> tuple[float, float]:
     """Voltage [V] and current [A] where a load meets a curve; an infinite voltage where it does not."""
     if load.besides_a:
         rest = [(top, s - load.besides_a, g) for top, s, g in curve]
@@ -343,7 +343,7 @@ def meet(curve: Curve, load: Load) -> tuple[float, float]:
     return min(points) if braking else max(points)
 
 
-def _refusal(curve: Curve, load: Load, voltage_v: float) -> CannotDeliver:
+def _refusal(curve: CurvePieces, load: Demand, voltage_v: float) -> CannotDeliver:
     """What a curve gives at most at or above the cut voltage, for a load that it cannot meet."""
     most_a = max(0.0, current_at(curve, load.cut_v))
     peaks_v = [v for top, s, g in curve if g > 0.0 for v in (top, s / (2.0 * g)) if load.cut_v < v < inf]
@@ -370,7 +370,7 @@ def settle(shape: Shape, voltage_v: float, current_a: float, point: OperatingPoi
                 voltages[name] = voltage_v
             if isinstance(node, Series):
                 voltage_v += node.forward_v + node.resistance_ohm * current_a
-            elif isinstance(node, Source):
+            elif isinstance(node, PackSource):
                 return
             else:
                 currents[name] = node.current_a if voltage_v > -inf else 0.0

@@ -6,8 +6,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.curves import Load as Drawn
-from packyoke.analysis.circuit.curves import shape_of
+from packyoke.analysis.circuit.curves import Demand, shape_of
 from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
 from packyoke.model import Accessory, Controller, Pack, Unknown, known
@@ -160,7 +159,7 @@ def _power_a(case: Case, pack: str) -> dict[str, float]:
     return found
 
 
-def held_load(case: Case, names: tuple[str, ...], packs: tuple[str, ...], peak: bool) -> Drawn | None:
+def held_load(case: Case, names: tuple[str, ...], packs: tuple[str, ...], peak: bool) -> Demand | None:
     """What controllers draw together that hold a power, beside those that do not; None where none does.
 
     Of several the powers and the current limits are added up: never less than what they draw.
@@ -177,7 +176,7 @@ def held_load(case: Case, names: tuple[str, ...], packs: tuple[str, ...], peak: 
         limits_a = [controller.adjustable_a or controller.limit_a, None if peak else controller.falls_to_a]
         limit_a = min((each_a for each_a in limits_a if each_a is not None), default=None)
         current_a = None if limit_a is None or current_a is None else current_a + limit_a
-    return Drawn(current_a, power_w, besides_a=besides_a) if power_w else None
+    return Demand(current_a, power_w, besides_a=besides_a) if power_w else None
 
 
 def lowest_held_v(case: Case, names: tuple[str, ...], pack: str) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.curves import Blocked, Joined, Node, Selector, Series, Source, Tapped
+from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, Selector, Series, Tapped, TreeNode
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type, kind_of
 from packyoke.analysis.limits.leads import lead_resistance_ohm
@@ -15,7 +15,7 @@ from packyoke.model.fields import field_for
 
 Choose = Callable[[tuple[float, float]], float]
 """Which end of a span (from, to) counts."""
-Spans = Callable[[Case, Lead], tuple[float, float]]
+SpansOf = Callable[[Case, Lead], tuple[float, float]]
 """Resistance of a lead: from, to [ohm]."""
 NO_TAPS: Mapping[str, float] = {}
 STIFF_OHM = 1e-9
@@ -78,11 +78,11 @@ def tree(
     emf_v: Mapping[str, float],
     choose: Choose,
     *,
-    spans: Spans = lead_resistance_ohm,
+    spans: SpansOf = lead_resistance_ohm,
     plain: frozenset[str] = frozenset(),
     pack_ohm: Callable[[Pack], float] = pack_resistance_ohm,
     taps: Mapping[str, float] = NO_TAPS,
-) -> Node:
+) -> TreeNode:
     """The circuit seen at the outlet of a pack or joiner, or at the inlet of a controller.
 
     emf_v gives each pack's open-circuit voltage; packs that are not in it are not plugged in. Joiners in `plain` are
@@ -91,7 +91,7 @@ def tree(
     """
     build = case.build
     if name in build.packs:
-        return Source(build.packs[name].path, emf_v[name], pack_ohm(build.packs[name]))
+        return PackSource(build.packs[name].path, emf_v[name], pack_ohm(build.packs[name]))
     joiner = build.joiners.get(name)
     branches = [
         branch_of(case, lead, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
@@ -120,14 +120,14 @@ def branch_of(
     emf_v: Mapping[str, float],
     choose: Choose,
     *,
-    spans: Spans = lead_resistance_ohm,
+    spans: SpansOf = lead_resistance_ohm,
     plain: frozenset[str] = frozenset(),
     pack_ohm: Callable[[Pack], float] = pack_resistance_ohm,
     taps: Mapping[str, float] = NO_TAPS,
-) -> Node:
+) -> TreeNode:
     """The circuit of a lead up to where it ends, the path of the joiner that it feeds included."""
     inside = tree(case, lead.source, emf_v, choose, spans=spans, plain=plain, pack_ohm=pack_ohm, taps=taps)
-    branch: Node = Series(inside, lead.path, choose(spans(case, lead)))
+    branch: TreeNode = Series(inside, lead.path, choose(spans(case, lead)))
     if lead.source in case.build.packs:
         # What is fed from a pack hangs on the end of its lead.
         branch = _tapped(case, branch, lead.source, taps)
@@ -140,7 +140,7 @@ def branch_of(
     return branch
 
 
-def seen_from(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> Node:
+def seen_from(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> TreeNode:
     """The circuit seen at the outlet of a joiner by what is plugged in there: behind it, and through plain joiners
     further on into their other packs. Currents in what lies ahead are then positive away from the controller."""
     return Joined((tree(case, joiner.name, emf_v, choose), *_ahead(case, joiner, emf_v, choose)))
@@ -154,7 +154,7 @@ def plainly_ahead(case: Case, joiner: Joiner) -> Iterator[tuple[Lead, Joiner]]:
             yield lead, target
 
 
-def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[Node, ...]:
+def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choose) -> tuple[TreeNode, ...]:
     found = []
     for lead, target in plainly_ahead(case, joiner):
         others = tuple(
@@ -168,7 +168,7 @@ def _ahead(case: Case, joiner: Joiner, emf_v: Mapping[str, float], choose: Choos
     return tuple(found)
 
 
-def _tapped(case: Case, node: Node, name: str, taps: Mapping[str, float]) -> Node:
+def _tapped(case: Case, node: TreeNode, name: str, taps: Mapping[str, float]) -> TreeNode:
     for accessory in case.build.accessories.values():
         if name in accessory.sources:
             # One that is tied at several points may draw all of its current at any of them.

@@ -22,18 +22,18 @@ from typing import NamedTuple
 from packyoke.analysis.circuit.bounds import Bound, at_bound, with_packs_in
 from packyoke.analysis.circuit.curves import (
     Blocked,
-    Curve,
+    CurvePieces,
+    Demand,
     Joined,
-    Load,
-    Node,
     NotATree,
     OperatingPoint,
+    PackSource,
     Selected,
     Selector,
     Series,
     Shape,
-    Source,
     Tapped,
+    TreeNode,
     current_at,
     feeding,
     meet,
@@ -64,10 +64,10 @@ class _Branch(NamedTuple):
     """Elements in a row with one current, the packs on their inner side, and the way to them from the root: each node
     with the number of its child that is on the way."""
 
-    top: Node
+    top: TreeNode
     names: tuple[str, ...]
     inside: frozenset[str]
-    way: tuple[tuple[Node, int], ...]
+    way: tuple[tuple[TreeNode, int], ...]
 
 
 class _Sides(NamedTuple):
@@ -77,7 +77,7 @@ class _Sides(NamedTuple):
     inner: Bound
     outer: Bound
 
-    def with_one_state(self, root: Node, sources: Mapping[str, Source], emf_v: Mapping[str, float]) -> _Sides:
+    def with_one_state(self, root: TreeNode, sources: Mapping[str, PackSource], emf_v: Mapping[str, float]) -> _Sides:
         """The same with packs of bonded groups in, each at a voltage [V]."""
         return self._replace(
             inner=with_packs_in(root, self.inner, sources, emf_v), outer=with_packs_in(root, self.outer, sources, emf_v)
@@ -102,7 +102,7 @@ EXTREMES = 6
 
 
 def extremes(
-    root: Node,
+    root: TreeNode,
     ranges: Mapping[str, tuple[float, float]],
     load_max_a: float,
     cut_v: float,
@@ -110,7 +110,7 @@ def extremes(
     bus_max_v: float | None = None,
     groups: Sequence[Sequence[str]] = (),
     group_differs_v: float = 0.0,
-    held: Load | None = None,
+    held: Demand | None = None,
     lowest_v: Mapping[str, float] | None = None,
 ) -> dict[str, Extreme]:
     """The largest current each way in every source and series element, with the packs and states that cause it.
@@ -142,7 +142,7 @@ def extremes(
         raise ValueError("currents and voltages of a worst case must be finite and not negative")
     if brake_a > 0.0 and bus_max_v is None:
         raise ValueError("braking needs the voltage that it does not pass")
-    sources = {node.name: node for node in nodes(root) if isinstance(node, Source)}
+    sources = {node.name: node for node in nodes(root) if isinstance(node, PackSource)}
     _check(root, sources, ranges, groups)
     upper, lower = (at_bound(root, sources, ranges, rising) for rising in (True, False))
     found: dict[str, Extreme] = {}
@@ -167,12 +167,12 @@ def extremes(
 
 
 def _check(
-    root: Node,
-    sources: Mapping[str, Source],
+    root: TreeNode,
+    sources: Mapping[str, PackSource],
     ranges: Mapping[str, tuple[float, float]],
     groups: Sequence[Sequence[str]],
 ) -> None:
-    names = Counter(node.name for node in nodes(root) if isinstance(node, Source | Series | Tapped))
+    names = Counter(node.name for node in nodes(root) if isinstance(node, PackSource | Series | Tapped))
     twice = [name for name, count in names.items() if count > 1]
     if twice:
         raise NotATree(f"names used twice: {', '.join(twice)}")
@@ -186,7 +186,7 @@ def _check(
         raise ValueError("a group holds packs of the tree, and a pack belongs to one group at most")
 
 
-def _branches(node: Node, way: tuple[tuple[Node, int], ...]) -> Iterator[_Branch]:
+def _branches(node: TreeNode, way: tuple[tuple[TreeNode, int], ...]) -> Iterator[_Branch]:
     """Every run of elements without a branch between them, from the load up."""
     top, to_top, names = node, way, []
     while isinstance(node, Series | Blocked):
@@ -194,10 +194,10 @@ def _branches(node: Node, way: tuple[tuple[Node, int], ...]) -> Iterator[_Branch
             names.append(node.name)
         way = (*way, (node, 0))
         node = node.child
-    if isinstance(node, Source):
+    if isinstance(node, PackSource):
         names.append(node.name)
     if names:
-        inside = frozenset(below.name for below in nodes(node) if isinstance(below, Source))
+        inside = frozenset(below.name for below in nodes(node) if isinstance(below, PackSource))
         yield _Branch(top, tuple(names), inside, to_top)
     for n, child in enumerate(feeding(node)):
         yield from _branches(child, (*way, (node, n)))
@@ -227,7 +227,7 @@ def _one_state(
     return found
 
 
-def _drawing(curve: Curve, most_a: float, cut_v: float) -> tuple[float, float]:
+def _drawing(curve: CurvePieces, most_a: float, cut_v: float) -> tuple[float, float]:
     """Voltage [V] and current [A] of the largest draw; lowered to hold the cut voltage, none below it."""
     voltage_v = voltage_at(curve, most_a)
     if voltage_v >= cut_v:
@@ -238,7 +238,7 @@ def _drawing(curve: Curve, most_a: float, cut_v: float) -> tuple[float, float]:
 
 def _held(
     shape: Shape,
-    held: Load,
+    held: Demand,
     cut_v: float,
     lowest_v: Mapping[str, float],
     sides: _Sides,
@@ -276,7 +276,7 @@ def _carried(shape: Shape, branch: _Branch, voltage_v: float, current_a: float) 
     return current_a
 
 
-def _braking(curve: Curve, brake_a: float, bus_max_v: float | None) -> tuple[float, float]:
+def _braking(curve: CurvePieces, brake_a: float, bus_max_v: float | None) -> tuple[float, float]:
     """Voltage [V] and current [A] of the largest push back; lowered to hold the highest voltage, none above it."""
     voltage_v = voltage_at(curve, -brake_a)
     if bus_max_v is None or voltage_v <= bus_max_v:

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from math import inf
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.circuit.conducting import Flow, turned_from
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Series, nodes
+from packyoke.analysis.circuit.conducting import Solved, turned_from
+from packyoke.analysis.circuit.curves import CannotDeliver, Demand, Series, TreeNode, nodes
 from packyoke.analysis.discharge.stepping import KNOT, MOST_OFF_A, NO_CURRENT_A, WEIGHTS, Battery, Course
 
-Kind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
-End = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
+EventKind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
+EndedBy = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
 
 SAME_S = 1e-6
 """Two moments closer than this are one."""
@@ -27,7 +27,7 @@ class Event(NamedTuple):
     """
 
     time_s: float
-    kind: Kind
+    kind: EventKind
     pack: str
 
 
@@ -74,7 +74,7 @@ class PackTally(NamedTuple):
         return self.start_fraction - self.end_fraction
 
 
-class Passed(NamedTuple):
+class PartTally(NamedTuple):
     """What a lead or a joiner's path lost, and the largest current through it, whichever way."""
 
     heat_j: float
@@ -92,17 +92,17 @@ class Discharge:
     events: tuple[Event, ...]
     series: tuple[Sample, ...]
     packs: tuple[PackTally, ...]
-    passed: Mapping[str, Passed]
+    passed: Mapping[str, PartTally]
     energy_to_load_j: float
     taps_j: float
     duration_s: float
-    ended: End
+    ended: EndedBy
     refused: CannotDeliver | None
 
 
 def discharge(
-    root: Node,
-    load: Load,
+    root: TreeNode,
+    load: Demand,
     batteries: Sequence[Battery],
     start: Sequence[float],
     cut_v: float,
@@ -142,7 +142,7 @@ def discharge(
 
 
 def driven(
-    root: Node,
+    root: TreeNode,
     powers: Iterable[tuple[float, float]],
     batteries: Sequence[Battery],
     start: Sequence[float],
@@ -165,14 +165,14 @@ def driven(
     Raises
         ValueError: as `operating_point`, a power below 0, a time that is not above 0
     """
-    course = Course(root, Load(power_w=0.0), batteries, start, cut_v)
+    course = Course(root, Demand(power_w=0.0), batteries, start, cut_v)
     run = _Run(course, True)
     until_s = 0.0
     for power_w, duration_s in powers:
         if not (power_w >= 0.0 and 0.0 < duration_s < inf):
             raise ValueError(f"{power_w} W for {duration_s} s")
         until_s += duration_s
-        course.turn_to(Load(power_w=power_w), until_s)
+        course.turn_to(Demand(power_w=power_w), until_s)
         run.settle("level")
         while run.ended is None and until_s - course.time_s > SAME_S:
             run.advance()
@@ -187,7 +187,7 @@ class _Run:
 
     def __init__(self, course: Course, keep: bool) -> None:
         self.course, self.batteries, self.keep = course, course.batteries, keep
-        self.ended: End | None = None
+        self.ended: EndedBy | None = None
         self.stuck = False
         self.supplying: tuple[int, ...] = ()
         self.since_s = 0.0
@@ -230,7 +230,7 @@ class _Run:
         self.taps_j += sum([h_s * flow.taps_w for h_s, flow in flows_s])
         self.shares = _shares(step.stages[-1].packs_a, self.supplying)
 
-    def settle(self, kind: Kind) -> None:
+    def settle(self, kind: EventKind) -> None:
         """Switch off what stops at this moment, until nothing more does; `kind` is why a pack begins to supply."""
         while self.ended is None:
             self.note(kind)
@@ -242,7 +242,7 @@ class _Run:
             self.course.switch_off([self.batteries[n].source for n, _ in stopped])
             kind = "joins in"
 
-    def stopped(self) -> list[tuple[int, Kind]]:
+    def stopped(self) -> list[tuple[int, EventKind]]:
         """The packs that stop at this moment and why; ends the rundown where that stops all of them."""
         course, flow = self.course, self.course.flow
         if len(course.off) == len(self.batteries):
@@ -258,7 +258,7 @@ class _Run:
                 self.happens(why)
             return [(n, why) for n, pack in enumerate(self.batteries) if pack.source in turned]
         opening = course.opening(flow)
-        found: list[tuple[int, Kind]] = [(n, "drops out") for n, opens in enumerate(opening) if opens]
+        found: list[tuple[int, EventKind]] = [(n, "drops out") for n, opens in enumerate(opening) if opens]
         # An empty pack that still gives next to nothing would be stepped on for ever.
         idle = self.stuck or (not course.at_rest and max(map(abs, flow.packs_a)) <= NO_CURRENT_A)
         for n, current_a in enumerate(flow.packs_a):
@@ -272,10 +272,10 @@ class _Run:
                 self.happens("level")
         return found
 
-    def happens(self, kind: Kind, n: int | None = None) -> None:
+    def happens(self, kind: EventKind, n: int | None = None) -> None:
         self.events.append(Event(self.course.time_s, kind, "" if n is None else self.batteries[n].name))
 
-    def note(self, kind: Kind) -> None:
+    def note(self, kind: EventKind) -> None:
         """Write down the moment, and who has begun or ceased to supply."""
         course, flow = self.course, self.course.flow
         currents_a = (0.0,) * len(self.batteries) if isinstance(flow, CannotDeliver) else flow.packs_a
@@ -286,7 +286,7 @@ class _Run:
                 for n in sorted({*now} - {*self.supplying}):
                     self.happens(kind, n)
                 for n in sorted({*self.supplying} - {*now}):
-                    if not course.wiring.off[n] and isinstance(flow, Flow):
+                    if not course.wiring.off[n] and isinstance(flow, Solved):
                         self.happens("waits", n)
             self.supplying, self.since_s = now, course.time_s
             self.first_shares = _shares(currents_a, now)
@@ -317,7 +317,7 @@ class _Run:
             names = tuple(self.batteries[n].name for n in self.supplying)
             self.phases.append(Phase(self.since_s, to_s, names, self.first_shares, self.shares))
 
-    def result(self, ended: End) -> Discharge:
+    def result(self, ended: EndedBy) -> Discharge:
         self.close_phase()
         course = self.course
         total_coulomb = 0.0 if course.at_rest else sum(self.out_coulomb)
@@ -334,7 +334,7 @@ class _Run:
             )
             for n, pack in enumerate(self.batteries)
         )
-        passed = {name: Passed(self.passed_j[name], self.passed_a[name]) for name in self.passed_j}
+        passed = {name: PartTally(self.passed_j[name], self.passed_a[name]) for name in self.passed_j}
         refused = course.flow if isinstance(course.flow, CannotDeliver) and ended == "cannot deliver" else None
         return Discharge(
             phases=tuple(self.phases),

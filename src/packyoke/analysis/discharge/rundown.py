@@ -8,10 +8,10 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import root_of
-from packyoke.analysis.circuit.curves import Load, Node, nodes
+from packyoke.analysis.circuit.curves import Demand, TreeNode, nodes
 from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import middle, tree
-from packyoke.analysis.discharge.course import Discharge, End, Passed, discharge
+from packyoke.analysis.discharge.course import Discharge, EndedBy, PartTally, discharge
 from packyoke.analysis.discharge.energy import CellCurve, cold_factor, curve_of, cut_of
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.analysis.harness.drawing import faults, harness
@@ -47,7 +47,7 @@ class Draw(NamedTuple):
 AS_SET = Draw()
 
 
-class Refusal(NamedTuple):
+class NoRundown(NamedTuple):
     """Why there is no rundown, and the field or part that it hangs on. `assumed` as in `Rundown`."""
 
     reason: Literal[
@@ -95,7 +95,7 @@ class SetLine(NamedTuple):
     duration_s: float
     energy_to_load_j: float
     label_energy_j: float
-    ended: End
+    ended: EndedBy
     beyond: tuple[str, ...] = ()
 
 
@@ -109,7 +109,7 @@ def rundown(
     health_fraction: float = 1.0,
     series: bool = True,
     off_share: float = 0.0,
-) -> Rundown | Refusal:
+) -> Rundown | NoRundown:
     """Run a set of packs down through the harness until the controller cuts or no pack is left.
 
     Parameters
@@ -137,7 +137,7 @@ def rundown(
 @once
 def _sums(
     case: Case, packs: tuple[str, ...], load: Draw, temperature_k: float, health_fraction: float, off_share: float
-) -> Rundown | Refusal:
+) -> Rundown | NoRundown:
     """One from full, without its moments, is small enough to keep: ranges ask for the same ones again."""
     return _run_down(case, packs, {}, load, temperature_k, health_fraction, False, off_share)
 
@@ -151,15 +151,15 @@ def _run_down(
     health_fraction: float,
     series: bool,
     off_share: float,
-) -> Rundown | Refusal:
+) -> Rundown | NoRundown:
     found = circuit_with(case, packs, start, temperature_k, health_fraction, load)
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         return found
     try:
         label_j = sum(_label_j(found.case.build.packs[name]) for name in packs)
     except Unknown as unknown:
-        return Refusal("not known", unknown.part.path, unknown.attr, found.assumed)
-    drawn = Load(found.draw.current_a, found.draw.power_w, besides_a=found.draw.besides_a)
+        return NoRundown("not known", unknown.part.path, unknown.attr, found.assumed)
+    drawn = Demand(found.draw.current_a, found.draw.power_w, besides_a=found.draw.besides_a)
     course = discharge(
         found.root, drawn, found.batteries, found.states, found.cut_v, series=series, off_share=off_share
     )
@@ -175,9 +175,9 @@ def summary(
     load: Draw = AS_SET,
     temperature_k: float = WARM_K,
     health_fraction: float = 1.0,
-) -> tuple[SetLine | Refusal, ...]:
+) -> tuple[SetLine | NoRundown, ...]:
     """One line for each set of packs; parameters as of `rundown`."""
-    lines: list[SetLine | Refusal] = []
+    lines: list[SetLine | NoRundown] = []
     for packs in sets:
         found = rundown(
             case,
@@ -188,7 +188,7 @@ def summary(
             health_fraction=health_fraction,
             series=False,
         )
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             lines.append(found)
             continue
         begins: dict[str, float] = {}
@@ -228,7 +228,7 @@ class Circuit(NamedTuple):
 
     case: Case
     assumed: tuple[Key, ...]
-    root: Node
+    root: TreeNode
     batteries: tuple[Battery, ...]
     states: tuple[float, ...]
     draw: Draw
@@ -242,7 +242,7 @@ def circuit_with(
     temperature_k: float,
     health_fraction: float,
     load: Draw,
-) -> Circuit | Refusal:
+) -> Circuit | NoRundown:
     """The circuit with these packs plugged in; parameters, errors and refusals as of `rundown`."""
     if not packs or len({*packs}) < len(packs) or not {*packs, *start} <= {*case.build.packs}:
         raise ValueError(f"no set of packs of this build: {packs}, {dict(start)}")
@@ -251,23 +251,23 @@ def circuit_with(
     case, assumed = filled_case(case)
     build, drawing = case.build, harness(case)
     if not drawing.intact():
-        return Refusal("no harness", faults(case)[0].part, "", assumed)
+        return NoRundown("no harness", faults(case)[0].part, "", assumed)
     batteries, states = [], []
     try:
         for name in packs:
             pack = build.packs[name]
             if pack.path not in drawing.controllers_ahead:
-                return Refusal("no harness", pack.path, "", assumed)
+                return NoRundown("no harness", pack.path, "", assumed)
             curve = curve_of(pack)
             if curve is None:
-                return Refusal("no curve", pack.path, "chemistry", assumed)
+                return NoRundown("no curve", pack.path, "chemistry", assumed)
             batteries.append(_battery(pack, curve, temperature_k, health_fraction))
             full = curve.charge_at(full_charge_v(pack) / series_count(pack))
             states.append(start.get(name, full))
         root = root_of(case, batteries[0].source)
         for pack in (build.packs[name] for name in packs):
             if root_of(case, pack.path) != root:
-                return Refusal("no common way", pack.path, "", assumed)
+                return NoRundown("no common way", pack.path, "", assumed)
         names = drawing.controllers_ahead[batteries[0].source]
         if root in build.controllers and not drawing.leads_into.get(root):
             # The bike maker's joiner comes with its own wire to the controller.
@@ -280,13 +280,13 @@ def circuit_with(
         whole = tree(case, root, emf_v, middle)
         twice = _named_twice(whole)
         if twice:
-            return Refusal("two ways", twice, "", assumed)
+            return NoRundown("two ways", twice, "", assumed)
     except Unknown as unknown:
-        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+        return NoRundown("not known", unknown.part.path, unknown.attr, assumed)
     return Circuit(case, assumed, whole, tuple(batteries), tuple(states), load, cut_v)
 
 
-def _named_twice(root: Node) -> str:
+def _named_twice(root: TreeNode) -> str:
     """A part that stands in the tree more than once: what it carries has two ways to the controller."""
     seen: set[str] = set()
     for node in nodes(root):
@@ -319,11 +319,11 @@ def _label_j(pack: Pack) -> float:
     return known(energy_j, pack, "capacity_coulomb")
 
 
-def by_part(passed: Mapping[str, Passed]) -> dict[str, Passed]:
+def by_part(passed: Mapping[str, PartTally]) -> dict[str, PartTally]:
     """Paths through a joiner as one: their heat together, the largest current of any of them."""
-    found: dict[str, Passed] = {}
+    found: dict[str, PartTally] = {}
     for name, each in passed.items():
         path = name.partition("<")[0]
-        before = found.get(path, Passed(0.0, 0.0))
-        found[path] = Passed(before.heat_j + each.heat_j, max(before.peak_a, each.peak_a))
+        before = found.get(path, PartTally(0.0, 0.0))
+        found[path] = PartTally(before.heat_j + each.heat_j, max(before.peak_a, each.peak_a))
     return found

@@ -16,8 +16,8 @@ from collections.abc import Sequence
 from math import inf, sqrt
 from typing import NamedTuple
 
-from packyoke.analysis.circuit.conducting import Flow, Wiring
-from packyoke.analysis.circuit.curves import CannotDeliver, Load, Node, Tapped, nodes
+from packyoke.analysis.circuit.conducting import Solved, StandingTree
+from packyoke.analysis.circuit.curves import CannotDeliver, Demand, Tapped, TreeNode, nodes
 from packyoke.core.constants import HOUR_S
 
 GAMMA = 0.4358665215084590
@@ -76,8 +76,8 @@ class Step(NamedTuple):
     """
 
     h_s: float
-    end: Flow | CannotDeliver
-    stages: Sequence[Flow] = ()
+    end: Solved | CannotDeliver
+    stages: Sequence[Solved] = ()
     means_a: tuple[float, ...] = ()
     fractions: tuple[float, ...] = ()
     changed: bool = True
@@ -89,8 +89,8 @@ class Course:
 
     def __init__(
         self,
-        root: Node,
-        load: Load,
+        root: TreeNode,
+        load: Demand,
         batteries: Sequence[Battery],
         start: Sequence[float],
         cut_v: float,
@@ -107,27 +107,27 @@ class Course:
         self.off: set[str] = set()
         self._emf_v, self._per_coulomb_v = [0.0] * len(batteries), [0.0] * len(batteries)
         self._rooms, self._rate_per_s = [(0.0, 0.0)] * len(batteries), 0.0
-        self._opens: tuple[Flow | None, list[bool]] = (None, [])
+        self._opens: tuple[Solved | None, list[bool]] = (None, [])
         """Whose protection opens in the flow that was looked at last: the end of a step begins the next one."""
         self.switch_off(())
 
     def switch_off(self, sources: Sequence[str]) -> None:
         """Take packs out for good; selectors turn to what is left."""
         self.off.update(sources)
-        self.wiring = Wiring(self.root, self.load, [pack.source for pack in self.batteries], self.off)
+        self.wiring = StandingTree(self.root, self.load, [pack.source for pack in self.batteries], self.off)
         self._solve()
 
     def _solve(self) -> None:
         emf_v = [pack.piece(fraction)[1] for pack, fraction in zip(self.batteries, self.fractions, strict=True)]
         self.flow = self.wiring.solve(emf_v, [pack.resistance_ohm for pack in self.batteries])
 
-    def turn_to(self, load: Load, until_s: float) -> None:
+    def turn_to(self, load: Demand, until_s: float) -> None:
         """Go on with another load, to a moment at the latest."""
         self.load, self.longest_s, self.step_s = load, until_s, until_s - self.time_s
         self.wiring.load = load
         self._solve()
 
-    def opening(self, flow: Flow) -> list[bool]:
+    def opening(self, flow: Solved) -> list[bool]:
         """Whose protection opens."""
         if self._opens[0] is not flow:
             opening = [
@@ -139,7 +139,7 @@ class Course:
             self._opens = (flow, opening)
         return self._opens[1]
 
-    def level(self, flow: Flow) -> bool:
+    def level(self, flow: Solved) -> bool:
         """Whether packs joined at rest have come level."""
         return self.at_rest and max(map(abs, flow.packs_a)) < SETTLED_A
 
@@ -182,7 +182,7 @@ class Course:
         self.fractions = step.fractions
         return step
 
-    def _state(self, flow: Flow) -> tuple[object, ...]:
+    def _state(self, flow: Solved) -> tuple[object, ...]:
         """What is looked for at the end of each step: the cut, all level, who supplies, whose protection opens."""
         supplying = [current_a > NO_CURRENT_A for current_a in flow.packs_a]
         return flow.bus_v <= self.cut_v, self.level(flow), supplying, self.opening(flow)

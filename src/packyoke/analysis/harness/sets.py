@@ -9,11 +9,11 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
 from packyoke.model import Build
 
-Unit = tuple[str, ...]
+PackUnit = tuple[str, ...]
 """Packs that are never parted: mostly one."""
 
 
-def units(build: Build) -> tuple[Unit, ...]:
+def units(build: Build) -> tuple[PackUnit, ...]:
     """The packs of a build in the order of the file, those behind a bonded joiner as one."""
     drawing = harness(Case(build))
     of: dict[str, frozenset[str]] = {name: frozenset((name,)) for name in build.packs}

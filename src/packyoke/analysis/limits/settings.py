@@ -19,7 +19,7 @@ HAIR = 1e-6
 """Keeps a round figure that comes out of floating point a hair beside itself."""
 
 
-class Setting(NamedTuple):
+class CurrentSetting(NamedTuple):
     """Battery current to set a controller to; `falls_to_a` only where its current falls after a time."""
 
     controller: Controller
@@ -39,7 +39,7 @@ def at_least_a(current_a: float) -> float:
     return ceil(current_a * steps_per_a - HAIR) / steps_per_a
 
 
-def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
+def fitting_setting(case: Case, path: str, limit: Limit) -> CurrentSetting | None:
     """The highest setting of the one controller ahead of a part with which its limit holds, accessories subtracted.
 
     None with two controllers, where too little is left for the controller (`LEAST_SHARE`), and where packs feed each
@@ -59,9 +59,13 @@ def fitting_setting(case: Case, path: str, limit: Limit) -> Setting | None:
         return None
     controller = case.build.controllers[name]
     if own.peak_a is None:
-        return Setting(controller, continuous_a, None)
+        return CurrentSetting(controller, continuous_a, None)
     peak_a = at_most_a(min(own.peak_a, peak_limit_a(limit, own.peak_s, continuous_a + others_a) - others_a))
-    return Setting(controller, peak_a, continuous_a) if peak_a > continuous_a else Setting(controller, peak_a, peak_a)
+    return (
+        CurrentSetting(controller, peak_a, continuous_a)
+        if peak_a > continuous_a
+        else CurrentSetting(controller, peak_a, peak_a)
+    )
 
 
 class Excess(NamedTuple):

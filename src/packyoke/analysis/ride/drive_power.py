@@ -59,7 +59,7 @@ class Riding(NamedTuple):
         return 0.0 if self.assist_ratio else self.rider_w * CHAIN_FRACTION * self.pedalling_fraction
 
 
-class Stretch(NamedTuple):
+class RoadStretch(NamedTuple):
     """A piece of road as it is ridden: speed, power of the motor at the wheel, power from the packs for everything.
 
     `held_back`: drive and rider do not hold the speed that is wanted there.
@@ -80,11 +80,11 @@ class Rate(NamedTuple):
 
     j_per_m: float
     s_per_m: float
-    level: Stretch
-    up: Stretch
+    level: RoadStretch
+    up: RoadStretch
 
 
-def stretch(riding: Riding, grade_fraction: float, start_j_per_m: float = 0.0) -> Stretch:
+def stretch(riding: Riding, grade_fraction: float, start_j_per_m: float = 0.0) -> RoadStretch:
     """Ride one piece of road at a steady speed.
 
         P_motor = v (F(v) + e) - P_rider
@@ -105,14 +105,16 @@ def stretch(riding: Riding, grade_fraction: float, start_j_per_m: float = 0.0) -
     if speed_m_s > cut_m_s * (1 + 1e-9):
         # The rider alone holds it: what is left for the motor is to help up to its cut-off speed after stops.
         starts_w, faster = start_j_per_m * cut_m_s, speed_m_s / cut_m_s
-        return Stretch(speed_m_s, starts_w * faster, motor_input_w(riding, starts_w, cut_m_s) * faster + other_w, False)
+        return RoadStretch(
+            speed_m_s, starts_w * faster, motor_input_w(riding, starts_w, cut_m_s) * faster + other_w, False
+        )
     motor_w = _asked_w(riding, speed_m_s, grade_fraction, start_j_per_m)
     held_back = motor_w > 0.0 and not _gives(riding, motor_w, speed_m_s)
     if held_back:
         speed_m_s = _fastest(riding, speed_m_s, grade_fraction, start_j_per_m)
         motor_w = min(_asked_w(riding, speed_m_s, grade_fraction, start_j_per_m), _full_w(riding, speed_m_s))
     drawn_w = min(riding.most_w, motor_input_w(riding, motor_w, speed_m_s))
-    return Stretch(speed_m_s, motor_w, drawn_w + other_w, held_back)
+    return RoadStretch(speed_m_s, motor_w, drawn_w + other_w, held_back)
 
 
 def rate(riding: Riding) -> Rate:

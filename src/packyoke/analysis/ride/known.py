@@ -16,11 +16,19 @@ from math import exp, hypot, log, sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, rundown
 from packyoke.analysis.ride.drive_power import Riding, rate
 from packyoke.analysis.ride.named import RideInputs, resolved, swung
 from packyoke.analysis.ride.shares import untested_parts
-from packyoke.analysis.ride.spread import DRAWS, POINT, Points, at_deviation, chance_below, deviates, weighted_points
+from packyoke.analysis.ride.spread import (
+    DRAWS,
+    POINT,
+    Percentiles,
+    at_deviation,
+    chance_below,
+    deviates,
+    weighted_points,
+)
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
@@ -45,11 +53,11 @@ class Odd(NamedTuple):
     """
 
     ride: KnownRide
-    likely_m: Points
+    likely_m: Percentiles
     alone: bool
 
 
-class Told(NamedTuple):
+class RideTold(NamedTuple):
     """What a known ride told: how far anybody would have got, likely, and the share of riders who get farther."""
 
     ride: KnownRide
@@ -66,7 +74,7 @@ class Outing:
         inputs = [ride.measured] if ride.measured else ride.inputs
         self.riding: Riding | None = None if ride.measured else ride.riding
         self.likely_j_per_m = ride.measured.likely if ride.measured else 0.0
-        self.bands: dict[str, tuple[str, Points]] = {
+        self.bands: dict[str, tuple[str, Percentiles]] = {
             each.attr: (
                 each.attr + (own_hills if each.attr == "climb_fraction" else ""),
                 (each.low, each.likely, each.high),
@@ -111,7 +119,7 @@ def usable_fraction(at: Deviations) -> float:
 
 
 @lru_cache
-def _points(kind: str, item: str = "any") -> Points:
+def _points(kind: str, item: str = "any") -> Percentiles:
     found = figure(kind, item)
     return found.low, found.likely, found.high
 
@@ -125,7 +133,7 @@ class Rider:
 
     draws: tuple[Deviations, ...]
     weights: tuple[float, ...]
-    told: tuple[Told, ...]
+    told: tuple[RideTold, ...]
     packs: frozenset[str]
 
     def at(self, keys: Sequence[str]) -> Iterator[Deviations]:
@@ -135,7 +143,7 @@ class Rider:
         for index, draw in enumerate(self.draws):
             yield {**draw, **{key: column[index] for key, column in zip(more, columns, strict=True)}}
 
-    def points(self, values: Sequence[float]) -> Points:
+    def points(self, values: Sequence[float]) -> Percentiles:
         """10, 50 and 90 % points of a figure, given for each draw."""
         return weighted_points(values, self.weights)
 
@@ -147,7 +155,7 @@ def known_of(build: Build, name: str) -> tuple[KnownRide, ...]:
 
 def rider_of(
     case: Case, name: str, rides: tuple[KnownRide, ...], health_fraction: float | None
-) -> Rider | Odd | Refusal:
+) -> Rider | Odd | NoRundown:
     """The rider after what he has ridden.
 
         z* = argmin z.z + sum ((ln d - ln d(z))/sigma)^2; weights p(z) p(d|z)/q(z), q the normal spread round z*
@@ -170,7 +178,7 @@ def rider_of(
     return _rider_of(case, name, rides, health_fraction)
 
 
-def odd_of(case: Case, name: str, rides: tuple[KnownRide, ...]) -> Odd | Refusal | None:
+def odd_of(case: Case, name: str, rides: tuple[KnownRide, ...]) -> Odd | NoRundown | None:
     """Whether no rider rides like this: the same answer as of `rider_of`, without drawing any. Raises as that does."""
     found = _explained(case, name, rides, None)
     return None if isinstance(found, _Explained) else found
@@ -189,13 +197,13 @@ class _Explained(NamedTuple):
 @once
 def _rider_of(
     case: Case, name: str, rides: tuple[KnownRide, ...], health_fraction: float | None
-) -> Rider | Odd | Refusal:
+) -> Rider | Odd | NoRundown:
     found = _explained(case, name, rides, health_fraction)
     if not isinstance(found, _Explained):
         return found
     draws, weights = _drawn(found.seen, list(found.best), found.best, found.slopes)
     heard = tuple(
-        Told(ride, exp(log(ride.distance_m) - off), 1.0 - chance_below(off / wide))
+        RideTold(ride, exp(log(ride.distance_m) - off), 1.0 - chance_below(off / wide))
         for ride, off, wide in zip(rides, found.off, found.anybody, strict=True)
     )
     return Rider(draws, weights, heard, frozenset(pack for ride in rides for pack in ride.packs))
@@ -204,12 +212,12 @@ def _rider_of(
 @once
 def _explained(
     case: Case, name: str, rides: tuple[KnownRide, ...], health_fraction: float | None
-) -> _Explained | Odd | Refusal:
+) -> _Explained | Odd | NoRundown:
     told = frozenset(pack for ride in rides for pack in ride.packs)
     seen = []
     for number, known in enumerate(rides):
         one = _seen(case, name, known, told, health_fraction, number)
-        if isinstance(one, Refusal):
+        if isinstance(one, NoRundown):
             return one
         seen.append(one)
     keys = list(dict.fromkeys(key for one in seen for key in one.outing.keys))
@@ -254,7 +262,7 @@ class _Seen(NamedTuple):
 
 def _seen(
     case: Case, name: str, known: KnownRide, told: frozenset[str], health_fraction: float | None, number: int
-) -> _Seen | Refusal:
+) -> _Seen | NoRundown:
     counted, _ = filled_case(case)
     ride = resolved(counted, known.packs, name, known.air_k)
     own_hills = ""
@@ -278,11 +286,11 @@ def _seen(
             health_fraction=health_fraction or 1.0,
             series=False,
         )
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             return found
         given_j.append(found.energy_to_load_j + found.taps_j)
     if given_j[0] - given_j[1] <= 0.0:
-        return Refusal("gives nothing", f"packs.{known.packs[0]}", "")
+        return NoRundown("gives nothing", f"packs.{known.packs[0]}", "")
     return _Seen(outing, (given_j[0] - given_j[1]) / known.distance_m, _sigma(known))
 
 

@@ -15,7 +15,7 @@ from packyoke.analysis.unknowns.spans import ends, known_energy_j, likely
 from packyoke.model import FROM_SHOP, Build, Ride, Unknown, known
 from packyoke.physics.road import air_density_kg_m3
 from packyoke.shelf import road
-from packyoke.shelf.road import ShelfRide, Span
+from packyoke.shelf.road import FigureSpan, ShelfRide
 
 DEFAULT_RIDES = ("everyday", "loaded", "hard")
 """What is ridden when neither the file nor the shop says it."""
@@ -261,7 +261,7 @@ def _words(attr: str, quantity: str, word: str | None, named: ShelfRide) -> Inpu
     return Input(attr, span.low, span.likely, span.high, f"{word}, in the file" if word else ASSUMED)
 
 
-def _plain(attr: str, span: Span) -> Input:
+def _plain(attr: str, span: FigureSpan) -> Input:
     return Input(attr, span.low, span.likely, span.high, ASSUMED)
 
 

@@ -16,13 +16,13 @@ from math import exp, hypot, log1p, pi, prod, sqrt
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.drive_power import Rate, rate
 from packyoke.analysis.ride.fitting import fit
-from packyoke.analysis.ride.known import Odd, Rider, Told, known_of, rider_of
+from packyoke.analysis.ride.known import Odd, Rider, RideTold, known_of, rider_of
 from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, swung
 from packyoke.analysis.ride.shares import shares_of, untested_parts
-from packyoke.analysis.ride.spread import POINT, Points, had_of, over_shares
+from packyoke.analysis.ride.spread import POINT, Percentiles, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import KnownRide, Unknown
 from packyoke.shelf.road import figure
@@ -61,7 +61,7 @@ class Needs(NamedTuple):
     needed: Band
     extra_kg: float
     fitted: bool
-    told: tuple[Told, ...]
+    told: tuple[RideTold, ...]
 
 
 def needed_j_per_m(case: Case, packs: tuple[str, ...], ride: str, rider: Rider | None = None) -> float | None:
@@ -75,7 +75,7 @@ def needed_j_per_m(case: Case, packs: tuple[str, ...], ride: str, rider: Rider |
         NoRide: no such ride.
     """
     found = needs(case, packs, ride, None, None, () if rider is not None else known_of(case.build, ride), rider)
-    return None if isinstance(found, Refusal) else found.needed.high
+    return None if isinstance(found, NoRundown) else found.needed.high
 
 
 @once
@@ -86,8 +86,8 @@ def needs(
     air_k: float | None,
     health_fraction: float | None,
     known: tuple[KnownRide, ...],
-    rider: Rider | Odd | Refusal | None,
-) -> Needs | Refusal:
+    rider: Rider | Odd | NoRundown | None,
+) -> Needs | NoRundown:
     """What packs have to give for each metre of a ride, and what that comes from; parameters as of `range_of`, all
     positional."""
     counted, assumed = filled_case(case)
@@ -97,10 +97,10 @@ def needs(
         extra_kg = _extra_kg(counted, packs)
         shares = shares_of(counted, packs, health_fraction)
     except Unknown as unknown:
-        return Refusal("not known", unknown.part.path, unknown.attr, assumed)
+        return NoRundown("not known", unknown.part.path, unknown.attr, assumed)
     if isinstance(rider, Odd):
-        return Refusal("fits no rider", f"ride.{name}", "", assumed)
-    if isinstance(rider, Refusal):
+        return NoRundown("fits no rider", f"ride.{name}", "", assumed)
+    if isinstance(rider, NoRundown):
         return rider
     fitted = None
     if rider is not None:
@@ -140,7 +140,7 @@ def least_j_per_m() -> float:
     return figure("least energy", "pedalled").likely
 
 
-class End(NamedTuple):
+class SpanEnd(NamedTuple):
     """One figure at one end of its span, and what that adds to (or takes from) the energy for a metre."""
 
     figure: Input
@@ -162,10 +162,10 @@ class Spread:
             return changed.get("measured", self.ride.measured.likely)
         return rate(swung(self.ride.riding, changed)).j_per_m if changed else self.base.j_per_m
 
-    def _end(self, each: Input, value: float) -> End:
-        return End(each, value, self({each.attr: value}) - self.likely_j_per_m)
+    def _end(self, each: Input, value: float) -> SpanEnd:
+        return SpanEnd(each, value, self({each.attr: value}) - self.likely_j_per_m)
 
-    def over(self, shares: Sequence[Input]) -> list[tuple[End, End]]:
+    def over(self, shares: Sequence[Input]) -> list[tuple[SpanEnd, SpanEnd]]:
         """The ends when only a share of what the packs give is had, which swings too: as if more were taken."""
         had = prod(share.likely for share in shares)
         found = [
@@ -175,8 +175,8 @@ class Spread:
         worth = self.likely_j_per_m / had
         return found + [
             (
-                End(each, each.low, worth * (each.likely / each.low - 1)),
-                End(each, each.high, worth * (each.likely / each.high - 1)),
+                SpanEnd(each, each.low, worth * (each.likely / each.low - 1)),
+                SpanEnd(each, each.high, worth * (each.likely / each.high - 1)),
             )
             for each in shares
         ]
@@ -209,7 +209,7 @@ class Spread:
         # The middle of one figure alone is its own.
         return shift - third / (6 * second) if len(self.ends) > 1 and second > 0.0 else 0.0
 
-    def _together(self, ends: Sequence[End]) -> float:
+    def _together(self, ends: Sequence[SpanEnd]) -> float:
         """With all these figures moved at once, each by its part of the sum in quadrature."""
         whole = hypot(*(end.more_j_per_m for end in ends))
         return self(
@@ -221,14 +221,14 @@ class Spread:
 
 
 @lru_cache(maxsize=KEPT)
-def _for_given(taken: Band, least_j_per_m: float, shares: tuple[Points, ...]) -> Band:
+def _for_given(taken: Band, least_j_per_m: float, shares: tuple[Percentiles, ...]) -> Band:
     """What the packs have to give for each metre [J/m]: what is taken, none of it below the least, over what is had of
     what they give. 10, 50 and 90 % points: where the least bites, the rides above it still count."""
     had = had_of(shares)
     return Band(*(over_shares(taken, least_j_per_m, had, chance) for chance in (0.1, 0.5, 0.9)))
 
 
-def points(shares: Sequence[Input]) -> tuple[Points, ...]:
+def points(shares: Sequence[Input]) -> tuple[Percentiles, ...]:
     """The shares as 10, 50 and 90 % points."""
     return tuple((each.low, each.likely, each.high) for each in shares)
 

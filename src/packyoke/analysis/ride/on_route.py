@@ -9,8 +9,8 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.curves import CannotDeliver
-from packyoke.analysis.discharge.course import Discharge, End, Passed, driven
-from packyoke.analysis.discharge.rundown import WARM_K, Draw, Refusal, by_part, circuit_with
+from packyoke.analysis.discharge.course import Discharge, EndedBy, PartTally, driven
+from packyoke.analysis.discharge.rundown import WARM_K, Draw, NoRundown, by_part, circuit_with
 from packyoke.analysis.discharge.stepping import NO_CURRENT_A, Battery
 from packyoke.analysis.ride.pieces import Piece
 from packyoke.core.lines import on_line
@@ -20,7 +20,7 @@ COLUMNS = 48
 CARRIES_FRACTION = 0.05
 """A pack carries a stretch when this much of the charge is its own: less is what a steep moment asks of it."""
 AlongEnd = Literal["arrived", "controller cuts", "no pack left", "cannot deliver"]
-ENDS: Mapping[End, AlongEnd] = {
+ENDS: Mapping[EndedBy, AlongEnd] = {
     "all driven": "arrived",
     "controller cuts": "controller cuts",
     "no pack left": "no pack left",
@@ -74,7 +74,7 @@ class Along:
     packs: tuple[PackAlong, ...]
     columns: tuple[Column, ...]
     stretches: tuple[Stretch, ...]
-    passed: Mapping[str, Passed]
+    passed: Mapping[str, PartTally]
     distance_m: float
     reached_m: float
     duration_s: float
@@ -104,7 +104,7 @@ def along(
     temperature_k: float = WARM_K,
     health_fraction: float = 1.0,
     given_fraction: float = 1.0,
-) -> Along | Refusal:
+) -> Along | NoRundown:
     """Drive a way with a set of packs until it is over, the controller cuts or no pack is left.
 
     Parameters
@@ -126,7 +126,7 @@ def along(
     if not pieces:
         raise ValueError("a way without pieces")
     found = circuit_with(case, packs, start or {}, temperature_k, health_fraction, Draw(power_w=0.0))
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         return found
     powers: list[tuple[float, float]] = []
 

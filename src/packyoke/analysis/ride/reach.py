@@ -10,10 +10,10 @@ from math import prod
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.discharge.course import End
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, rundown
+from packyoke.analysis.discharge.course import EndedBy
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, rundown
 from packyoke.analysis.ride.drive_power import Rate
-from packyoke.analysis.ride.known import Odd, Rider, Told, known_of
+from packyoke.analysis.ride.known import Odd, Rider, RideTold, known_of
 from packyoke.analysis.ride.named import Input, RideInputs
 from packyoke.analysis.ride.needs import Band, Spread, for_mass_j_per_m, needs, points
 from packyoke.analysis.ride.spread import had_of, over_shares
@@ -77,14 +77,14 @@ class RangeEstimate(NamedTuple):
     mean_w: float
     mean_a: float
     speed_m_s: float
-    ended: End
+    ended: EndedBy
     extra_kg: float
     extra_m: float
     swings: tuple[Swing, ...]
     shares: tuple[Input, ...]
     notes: tuple[Note, ...]
     assumed: tuple[Key, ...]
-    told: tuple[Told, ...] = ()
+    told: tuple[RideTold, ...] = ()
 
     @property
     def duration_s(self) -> float:
@@ -112,7 +112,7 @@ def range_of(
     known: tuple[KnownRide, ...] = (),
     rider: Rider | None = None,
     brief: bool = False,
-) -> RangeEstimate | Refusal:
+) -> RangeEstimate | NoRundown:
     """How far a set of packs carries a ride.
 
         s = x E(P)/(w + aux/v), P = v w
@@ -144,11 +144,11 @@ def _range(
     air_k: float | None,
     health_fraction: float | None,
     known: tuple[KnownRide, ...],
-    rider: Rider | Odd | Refusal | None,
+    rider: Rider | Odd | NoRundown | None,
     brief: bool,
-) -> RangeEstimate | Refusal:
+) -> RangeEstimate | NoRundown:
     found = needs(case, packs, name, air_k, health_fraction, known, rider)
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         return found
     ride, shares, needed, base = found.ride, found.shares, found.needed, found.base
     had_fraction = prod(each.likely for each in shares)
@@ -174,7 +174,7 @@ def _range(
         series=False,
         off_share=OFF_SHARE,
     )
-    if isinstance(course, Refusal):
+    if isinstance(course, NoRundown):
         return course
     given_j = course.energy_to_load_j + course.taps_j
     usable_j = given_j * had_fraction

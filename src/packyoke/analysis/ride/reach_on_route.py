@@ -8,7 +8,7 @@ from math import prod
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.drive_power import Riding, on_route, starts_j_per_m
 from packyoke.analysis.ride.on_route import Along, along
 from packyoke.analysis.ride.pieces import Piece, Route
@@ -39,7 +39,7 @@ def routed(
     start: Mapping[str, float] | None = None,
     air_k: float | None = None,
     health_fraction: float | None = None,
-) -> Routed | Refusal:
+) -> Routed | NoRundown:
     """Ride a route.
 
         P_k = on_route(grade_k) x w/w_physics, Q = Q_marked x share x (s_low/s_likely)
@@ -58,7 +58,7 @@ def routed(
         NoRide: no such ride. ValueError: a route without pieces; as of `rundown`.
     """
     mean = range_of(case, packs, ride, air_k=air_k, health_fraction=health_fraction)
-    if isinstance(mean, Refusal):
+    if isinstance(mean, NoRundown):
         return mean
     riding, worth = mean.ride.riding, mean.taken_j_per_m.likely / mean.rate.j_per_m
     ridden = _ridden(case, riding)
@@ -83,7 +83,7 @@ def routed(
             health_fraction=health_fraction or 1.0,
             given_fraction=given,
         )
-        if isinstance(run, Refusal):
+        if isinstance(run, NoRundown):
             return run
         runs.append(run)
     return Routed(packs, mean, runs[0], runs[1], all(piece.grade_fraction is not None for piece in route.pieces))

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
-from packyoke.analysis.charging.order import Plan
+from packyoke.analysis.charging.order import ChargeOrder
 from packyoke.answers.rundown.page import clock
 from packyoke.core.constants import HOUR_S, WH_J, ZERO_C_K
 from packyoke.core.findings import percent, shown
@@ -220,18 +220,18 @@ def _order(view: ChargeView) -> Table:
     )
 
 
-def _without(view: ChargeView, plan: Plan) -> str:
+def _without(view: ChargeView, plan: ChargeOrder) -> str:
     """Packs that have a charger and are not in a plan: they are charged through a joiner."""
     planned = {turn.pack for turn in plan.turns}
     rest = [name for name in view.card.packs if name not in planned and name not in view.card.unserved]
     return f" without {' and '.join(rest)} (through the joiner)" if rest else ""
 
 
-def _changes(plan: Plan) -> str:
+def _changes(plan: ChargeOrder) -> str:
     return f"{plan.changes} plug change{'' if plan.changes == 1 else 's'}"
 
 
-def _who(plan: Plan) -> str:
+def _who(plan: ChargeOrder) -> str:
     """`counter: pannier, then keel; depot: box`."""
     chargers = dict.fromkeys(turn.charger for turn in plan.turns)
     if plan.chargers == 1 and len(chargers) > 1:

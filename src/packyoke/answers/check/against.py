@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from packyoke.answers.changes import KINDS, Change, Kind, changes, told_by
+from packyoke.answers.changes import KINDS, Fate, FindingChange, changes, told_by
 from packyoke.answers.results import NotAResult, Result
 from packyoke.core.findings import Finding
 from packyoke.verdict.report import Report
@@ -15,16 +15,16 @@ class Against(NamedTuple):
     """What became of the findings of an earlier run, by file; a finding is known by its file and its fingerprint."""
 
     source: str
-    changed: dict[str, list[Change]]
+    changed: dict[str, list[FindingChange]]
     not_checked: dict[str, str]
     """Files of the earlier run that this run has not read, and why where it is known."""
     moved: dict[str, str]
     """Files that hold a build which the earlier run found in another file: that one."""
 
-    def state(self, file: str, finding: Finding) -> Kind:
+    def state(self, file: str, finding: Finding) -> Fate:
         return next(each.kind for each in self.changed[file] if each.told.fingerprint == finding.fingerprint)
 
-    def of(self, kind: Kind) -> list[tuple[str, Change]]:
+    def of(self, kind: Fate) -> list[tuple[str, FindingChange]]:
         return [(file, each) for file, found in self.changed.items() for each in found if each.kind == kind]
 
     @property

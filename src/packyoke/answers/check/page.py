@@ -11,8 +11,7 @@ from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.answers.in_units import in_units
 from packyoke.core.findings import Finding, Severity, name_of
 from packyoke.page.cells import WIDTH, wrapped
-from packyoke.page.page import Block, Fact, Figure, Level, Page, Table, Verdict
-from packyoke.page.page import Finding as Shown
+from packyoke.page.page import Block, Fact, Figure, FindingBlock, Level, Page, Table, Verdict
 from packyoke.page.text import page_text
 from packyoke.verdict.report import Batch, GoodFor, PackSet, Report
 
@@ -249,7 +248,7 @@ def _worst(same: list[Finding]) -> Finding:
     return max(same, key=lambda finding: sign * finding.found.value if finding.found else 0.0)
 
 
-def _finding(report: Report, group: _Group) -> Shown:
+def _finding(report: Report, group: _Group) -> FindingBlock:
     finding = _worst(group.same)
     found = str(finding.found) if finding.found else ""
     limit = str(finding.limit) if finding.limit else ""
@@ -261,7 +260,7 @@ def _finding(report: Report, group: _Group) -> Shown:
         found, limit = f"{found}; limit {limit}", ""
     # A note is for knowing, not for acting: its page says why.
     why = finding.why if finding.severity > Severity.NOTE or not finding.do else ""
-    return Shown(
+    return FindingBlock(
         finding.severity.word,
         finding.severity.word.upper(),
         f"{_who(report, group.same)}{finding.message}",

@@ -9,7 +9,7 @@ from urllib.parse import quote
 from packyoke.answers.check.against import Against
 from packyoke.core.findings import Finding, Severity, Span
 from packyoke.page import strict
-from packyoke.rules.pages import Page, page
+from packyoke.rules.pages import RulePage, page
 from packyoke.verdict.report import Batch
 
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
@@ -40,7 +40,7 @@ def _rule(name: str) -> dict[str, Any]:
     }
 
 
-def _help(about: Page, head: str) -> str:
+def _help(about: RulePage, head: str) -> str:
     found = [f"{head.format(title)}\n\n{text}" for title in HELPED if (text := about.section(title).strip())]
     return "\n\n".join([about.title, *found])
 

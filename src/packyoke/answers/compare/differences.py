@@ -7,7 +7,7 @@ from typing import Any
 
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.changes import changes, told_by
-from packyoke.answers.compare.page import CompareView, Difference, Figure, Margin
+from packyoke.answers.compare.page import CompareView, FigurePair, FileDifference, Margin
 from packyoke.core.constants import WH_J
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name, has_field
@@ -43,7 +43,7 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
     )
 
 
-def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[Figure]:
+def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> Iterator[FigurePair]:
     for name, unit, better, of in (
         ("energy by the labels", "Wh", "more", lambda build, _: _label_wh(build)),
         ("likely to give", "Wh", "more", lambda _, report: _usable_wh(report)),
@@ -53,7 +53,7 @@ def _figures(old: Build, new: Build, old_report: Report, new_report: Report) -> 
         ("carries, continuous", "A", "more", lambda _, report: _good_for_a(report)),
         ("controller draws", "A", "", lambda _, report: _asked_a(report)),
     ):
-        yield Figure(name, unit, of(old, old_report), of(new, new_report), better)
+        yield FigurePair(name, unit, of(old, old_report), of(new, new_report), better)
 
 
 def _whole(report: Report) -> PackSet | None:
@@ -92,7 +92,7 @@ def _asked_a(report: Report) -> float | None:
     return report.good_for.asked.value if report.good_for and report.good_for.asked else None
 
 
-def _differences(old: Build, new: Build) -> Iterator[Difference]:
+def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
     yield from _fields(old, new, "build", ("region", "warmest_k", "coldest_k"))
     yield from _fields(old.bike, new.bike, "bike")
     for section in SECTIONS:
@@ -100,12 +100,14 @@ def _differences(old: Build, new: Build) -> Iterator[Difference]:
         for name in dict.fromkeys([*before, *after]):
             path = (after.get(name) or before.get(name)).path
             if name not in before or name not in after:
-                yield Difference(path, "", "" if name not in before else "there", "" if name not in after else "there")
+                yield FileDifference(
+                    path, "", "" if name not in before else "there", "" if name not in after else "there"
+                )
             else:
                 yield from _fields(before[name], after[name], path)
 
 
-def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Iterator[Difference]:
+def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Iterator[FileDifference]:
     for attr in attrs or old.__dataclass_fields__:
         before, after = getattr(old, attr), getattr(new, attr)
         if attr in ("name", "path", "span", "spans") or before == after:
@@ -118,7 +120,7 @@ def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Ite
         field = field_for(path, attr)
         words = [_words(value, field.kind) for value in (before, after)]
         if words[0] != words[1]:
-            yield Difference(path, file_name(field), *words)
+            yield FileDifference(path, file_name(field), *words)
 
 
 def _words(value: Any, kind: str) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
-from packyoke.answers.changes import Change, Told, changes, counted, told_by
+from packyoke.answers.changes import FindingChange, ToldFinding, changes, counted, told_by
 from packyoke.answers.compare.differences import akin, compared
-from packyoke.answers.compare.page import Difference
+from packyoke.answers.compare.page import FileDifference
 from packyoke.answers.inherited import of_both
 from packyoke.answers.results import NotAResult, Result
 from packyoke.core.findings import clean
@@ -28,8 +28,8 @@ class Pair(NamedTuple):
     name: str
     before: str
     after: str
-    turns: tuple[Change, ...] = ()
-    differences: tuple[Difference, ...] = ()
+    turns: tuple[FindingChange, ...] = ()
+    differences: tuple[FileDifference, ...] = ()
     note: str = ""
     inherited: tuple[str, ...] = ()
 
@@ -144,7 +144,9 @@ def of_results(old: str, new: str, before: Result, after: Result) -> ManyView:
     return ManyView("results", old, new, tuple(pairs), tuple(_versions(before, after)))
 
 
-def _turns(was: dict[str, Told] | None, now: dict[str, Told] | None, verdict: str) -> tuple[Change, ...]:
+def _turns(
+    was: dict[str, ToldFinding] | None, now: dict[str, ToldFinding] | None, verdict: str
+) -> tuple[FindingChange, ...]:
     """What became of the findings; of a build that is not there any more, or cannot be read, nothing is known."""
     if now is None or verdict == "unreadable":
         return ()

@@ -8,7 +8,7 @@ from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.compare.many import NOT_PASSED, ManyView, Pair
 from packyoke.answers.compare.page import difference_words, turn_data, turned
 from packyoke.page import strict
-from packyoke.page.page import Block, Fact, Finding, Level, Lines, Page, Table, Verdict, filled
+from packyoke.page.page import Block, Fact, FindingBlock, Level, Lines, Page, Table, Verdict, filled
 
 SCHEMA = "packyoke/compare-many/1"
 LEVELS: dict[str, Level] = {
@@ -59,7 +59,7 @@ def _answer(view: ManyView) -> Verdict:
     return Verdict("good", "", f"No stop and nothing open that was not there before, in {builds}.{found}")
 
 
-def _changed(pair: Pair) -> Finding:
+def _changed(pair: Pair) -> FindingBlock:
     facts = [
         Fact("before", "" if pair.before == pair.after else _word(pair.before)),
         Fact("note", pair.note),
@@ -71,7 +71,7 @@ def _changed(pair: Pair) -> Finding:
     level = LEVELS.get(pair.after, "plain")
     word = pair.after.upper() if pair.after in LEVELS else ""
     title = f"{pair.file}: {pair.name}" if pair.name else pair.file
-    return Finding(level, word, title if pair.after else f"{title}: only before", tuple(facts))
+    return FindingBlock(level, word, title if pair.after else f"{title}: only before", tuple(facts))
 
 
 def _notes(pair: Pair) -> str:

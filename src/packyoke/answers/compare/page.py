@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from packyoke.answers.changes import Change, counted
+from packyoke.answers.changes import FindingChange, counted
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.inherited import inherited, of_both, places_taken
 from packyoke.core.findings import Amount, name_of, shown
@@ -16,12 +16,12 @@ from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 from packyoke.verdict.report import PartLine, Report
 
 SCHEMA = "packyoke/compare/1"
-Row = tuple[str, ...]
+Cells = tuple[str, ...]
 MOST_MARGINS = 8
 MOST_DIFFERENCES = 12
 
 
-class Figure(NamedTuple):
+class FigurePair(NamedTuple):
     """One figure of either build; None where it is not known or there is none. `better` is `more`, `less` or empty."""
 
     name: str
@@ -31,7 +31,7 @@ class Figure(NamedTuple):
     better: str = ""
 
 
-class Difference(NamedTuple):
+class FileDifference(NamedTuple):
     """A line of the file that is not the same; a whole part has no field. Empty where there is none."""
 
     part: str
@@ -62,10 +62,10 @@ class CompareView(NamedTuple):
     old: Report
     new: Report
     refused: bool
-    differences: tuple[Difference, ...]
-    turns: tuple[Change, ...]
+    differences: tuple[FileDifference, ...]
+    turns: tuple[FindingChange, ...]
     margins: tuple[Margin, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[FigurePair, ...]
     notes: tuple[str, ...] = ()
     price: PriceStep | None = None
 
@@ -129,7 +129,7 @@ def _figures(view: CompareView) -> Table:
     return Table("Figures", ("figure", "before", "after", "change"), tuple(rows), "lrrr", notes=notes)
 
 
-def difference_words(differences: Sequence[Difference]) -> Iterator[str]:
+def difference_words(differences: Sequence[FileDifference]) -> Iterator[str]:
     for each in differences[:MOST_DIFFERENCES]:
         name = name_of(each.part)
         if not each.field:
@@ -141,13 +141,13 @@ def difference_words(differences: Sequence[Difference]) -> Iterator[str]:
         yield f"and {len(differences) - MOST_DIFFERENCES} more (--format json has them all)"
 
 
-def _turns(view: CompareView) -> Iterator[Row]:
+def _turns(view: CompareView) -> Iterator[Cells]:
     """Each change of a finding: how it turned, how grave it is, what it says with its figures."""
     for turn in view.turns:
         yield turn.kind, turn.told.severity.upper(), turned(turn)
 
 
-def turned(turn: Change) -> str:
+def turned(turn: FindingChange) -> str:
     """What a finding says, with its figures, and what it was before."""
     told, was = turn.told, ""
     if turn.before is not None and turn.kind in ("worse", "better"):
@@ -169,7 +169,7 @@ def _rounded(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 100 else shown(value)
 
 
-def _step(figure: Figure) -> str:
+def _step(figure: FigurePair) -> str:
     if figure.before is None or figure.after is None:
         return ""
     step = figure.after - figure.before
@@ -228,7 +228,7 @@ def compare_json(view: CompareView) -> str:
     return strict.written(data)
 
 
-def turn_data(turn: Change) -> dict[str, Any]:
+def turn_data(turn: FindingChange) -> dict[str, Any]:
     """One change of a finding for JSON."""
     told, before = turn.told, turn.before
     return {

@@ -17,16 +17,16 @@ from packyoke.analysis.bench.joiner_tests import (
     load_test,
     path_test,
 )
-from packyoke.analysis.bench.metering import Reading, brisk_build, read_voltages
+from packyoke.analysis.bench.metering import RestingReading, brisk_build, read_voltages
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.curves import NotATree
-from packyoke.analysis.discharge.rundown import AS_SET, Draw, Refusal, rundown
+from packyoke.analysis.discharge.rundown import AS_SET, Draw, NoRundown, rundown
 from packyoke.analysis.packs.states import FLAT, NoState, StateSpan, state_of
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.answers.checked import checked
 from packyoke.answers.inherited import PARTS, inherited
-from packyoke.answers.meter.page import Course, MeterView, Noted
+from packyoke.answers.meter.page import Levelling, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
 from packyoke.core.findings import name_of
@@ -106,8 +106,8 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
     found = as_found(replace(build, measured=(*build.measured, *notes.measured)))
     tested = as_tested(found)
     check = checked(found, "join", tuple(volts_v))
-    reading: Reading | None = None
-    course: Course | None = None
+    reading: RestingReading | None = None
+    course: Levelling | None = None
     states: dict[str, StateSpan | NoState] = {}
     filled: tuple[Key, ...] = ()
     if volts_v:
@@ -140,7 +140,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
     )
 
 
-def _rush_assumed(build: Build, reading: Reading | None) -> Iterator[str]:
+def _rush_assumed(build: Build, reading: RestingReading | None) -> Iterator[str]:
     """What a rush was worked out with, where it is not in the file: the worse end of its span."""
     rushing = [each for each in (reading.crossings if reading else ()) if each.kind == "rush" and each.rush_a > 0.0]
     if not rushing:
@@ -193,7 +193,7 @@ def _state(build: Build, name: str, volts_v: float) -> StateSpan | NoState:
     return found
 
 
-def _asked(reading: Reading | None) -> dict[Key, None]:
+def _asked(reading: RestingReading | None) -> dict[Key, None]:
     if reading is None:
         return {}
     asks = [*(each.asks for each in reading.oddities), *(each.asks for each in reading.crossings)]
@@ -335,8 +335,8 @@ def _at_current(text: str, option: str, example: str) -> tuple[float, float, str
 
 
 def _course(
-    case: Case, reading: Reading, states: Mapping[str, StateSpan | NoState], draw: Draw
-) -> tuple[Course | None, tuple[Key, ...]]:
+    case: Case, reading: RestingReading, states: Mapping[str, StateSpan | NoState], draw: Draw
+) -> tuple[Levelling | None, tuple[Key, ...]]:
     """Who supplies first and when the packs level: under the load where they block, at rest where they do not."""
     names = tuple(reading.volts_v)
     if len(names) < 2 or reading.verdict != "yes":
@@ -344,22 +344,22 @@ def _course(
     at_rest = any(each.kind == "rush" for each in reading.crossings)
     unsaid = [f"{name}: {state.reason}" for name, state in states.items() if isinstance(state, NoState)]
     if unsaid:
-        return Course((), None, "", at_rest, "; ".join(unsaid)), ()
+        return Levelling((), None, "", at_rest, "; ".join(unsaid)), ()
     start = {name: state.likely for name, state in states.items() if isinstance(state, StateSpan)}
     drawn = Draw(current_a=0.0) if at_rest else draw
     try:
         found = rundown(case, names, start=start, load=drawn, series=False)
     except NotATree:
         # Two ways from one pack, or an accessory on two: no tree, and nothing to run down.
-        return Course((), None, "", at_rest, "the wiring has more than one way for a current"), ()
-    if isinstance(found, Refusal):
-        return Course((), None, "", at_rest, refusal_text(found)), ()
+        return Levelling((), None, "", at_rest, "the wiring has more than one way for a current"), ()
+    if isinstance(found, NoRundown):
+        return Levelling((), None, "", at_rest, refusal_text(found)), ()
     levels = tuple((event.time_s, event.pack) for event in found.events if event.kind == "level")
     counted = draw if at_rest else found.draw
     words = show(counted.current_a, Kind.CURRENT) if counted.current_a else ""
     words = words or (show(counted.power_w, Kind.POWER) if counted.power_w else "")
     first = found.phases[0].supplying if found.phases else ()
-    return Course(levels, first, words, at_rest, ""), found.assumed
+    return Levelling(levels, first, words, at_rest, ""), found.assumed
 
 
 def draw_of(load: str) -> Draw:

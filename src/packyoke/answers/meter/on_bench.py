@@ -12,7 +12,7 @@ from packyoke.model.fields import field_for
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class PacksOnBench:
     """Packs on the bench, without a build file, as typed."""
 
     series: int
@@ -25,7 +25,7 @@ class Bench:
     charge: str = ""
 
 
-def bench_text(bench: Bench) -> tuple[str, str, tuple[str, ...]]:
+def bench_text(bench: PacksOnBench) -> tuple[str, str, tuple[str, ...]]:
     """A build file of equal packs on one joiner, the voltages by their names, and what was taken for granted."""
     values = [item.strip() for item in bench.volts.split(",")]
     if any("=" in value for value in values):

@@ -8,8 +8,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.bench.as_built import Difference
 from packyoke.analysis.bench.joiner_tests import BLOCKS_BELOW_V, InletTest, LoadTest, PathTest
-from packyoke.analysis.bench.metering import Crossing, Oddity, Reading
-from packyoke.analysis.bench.metering import Verdict as Answer
+from packyoke.analysis.bench.metering import Crossing, JoinAnswer, Oddity, RestingReading
 from packyoke.analysis.packs.states import NoState, StateSpan
 from packyoke.answers.meter.tests_page import (
     INLET_WORDS,
@@ -24,7 +23,7 @@ from packyoke.page.bars import scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 
 MARKS = {"yes": "YES", "no": "NO", "not yet": "NOT YET"}
-LEVELS: dict[Answer, Level] = {"yes": "good", "no": "stop", "not yet": "open"}
+LEVELS: dict[JoinAnswer, Level] = {"yes": "good", "no": "stop", "not yet": "open"}
 FIND_OUT = (
     f"Plug ONE pack in, put 10 kohm 1 W across another inlet and measure there: below {BLOCKS_BELOW_V:g} V it blocks, "
     "near the voltage of the pack it is plain or has failed. See first that its voltage is there at the outlet of the "
@@ -39,7 +38,7 @@ CAUTION = (
 )
 
 
-class Course(NamedTuple):
+class Levelling(NamedTuple):
     """When packs level: at which times, who supplies first, at which load (at rest: the one that is left out); or
     `why_not`."""
 
@@ -69,9 +68,9 @@ class MeterView(NamedTuple):
 
     file: str
     name: str
-    reading: Reading | None
+    reading: RestingReading | None
     states: Mapping[str, StateSpan | NoState]
-    course: Course | None
+    course: Levelling | None
     inlets: tuple[InletTest, ...]
     paths: tuple[PathTest, ...]
     loads: tuple[LoadTest, ...]
@@ -84,7 +83,7 @@ class MeterView(NamedTuple):
     check_lines: tuple[str, ...] = ()
 
     @property
-    def verdict(self) -> Answer:
+    def verdict(self) -> JoinAnswer:
         """No for a part that has failed or that the check stops, whatever the voltages say."""
         dead = any(each.found == "gate drive dead" for each in self.paths)
         if self.check == "no" or dead or any(map(_failed, self.inlets)):
@@ -288,7 +287,7 @@ def _steps(view: MeterView) -> Iterator[str]:
         yield f"Blocking parts fail without a sign. Not tested today: {', '.join(untested)}. {FIND_OUT}"
 
 
-def _levelling(reading: Reading) -> Iterator[str]:
+def _levelling(reading: RestingReading) -> Iterator[str]:
     """How packs that are too far apart get near: one line for each that is too low, none for one that is not right."""
     wrong = {each.pack for each in reading.oddities if each.verdict != "caution"}
     apart = [
@@ -355,7 +354,7 @@ def _state_words(state: StateSpan | NoState) -> str:
     return f"{100 * state.low:.0f} to {100 * state.high:.0f} %, likely {100 * state.likely:.0f} %"
 
 
-def _course_words(course: Course) -> str:
+def _course_words(course: Levelling) -> str:
     if course.why_not:
         return f"Not worked out: {course.why_not}."
     if course.at_rest:

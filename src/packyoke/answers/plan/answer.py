@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.answers.bill import valid_until
 from packyoke.answers.drawn import drawing
 from packyoke.answers.inherited import inherited, looked_into, unpriced
-from packyoke.answers.plan.page import Choice, PlanView
+from packyoke.answers.plan.page import Chosen, PlanView
 from packyoke.answers.typed import WrongInput
 from packyoke.core.findings import name_of
 from packyoke.making.cutting import fuse_words
@@ -63,7 +63,7 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
     )
 
 
-def _choices(found: Plan) -> Iterable[Choice]:
+def _choices(found: Plan) -> Iterable[Chosen]:
     """What was filled in parts of the file, and the new joiners; new leads stand in the cut list."""
     by_part: dict[str, list[tuple[str, str]]] = {}
     for each in found.filled:
@@ -73,9 +73,9 @@ def _choices(found: Plan) -> Iterable[Choice]:
             joiner = found.build.joiners[new.path.partition(".")[2]]
             like = [("like", new.like)] if new.like else [("part", new.item)]
             at = [("place", joiner.place_name or ""), ("mount", joiner.mount or "")]
-            yield Choice(joiner.name, True, tuple(each for each in (*like, *at) if each[1]))
+            yield Chosen(joiner.name, True, tuple(each for each in (*like, *at) if each[1]))
     for path, values in by_part.items():
-        yield Choice(name_of(path), False, tuple(values))
+        yield Chosen(name_of(path), False, tuple(values))
 
 
 def _value(each: Filled) -> tuple[str, str]:

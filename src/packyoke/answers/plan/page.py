@@ -15,7 +15,7 @@ from packyoke.answers.drawn import pictures
 from packyoke.answers.inherited import inherited, places_taken, taken_over
 from packyoke.core.findings import Amount, Finding, Severity, name_of, shown
 from packyoke.core.units import Kind, show, show_gauge
-from packyoke.making.lists import Joint, Piece, Setting
+from packyoke.making.lists import CutPiece, Joint, Setting
 from packyoke.making.money import to_coins
 from packyoke.model import Build
 from packyoke.page import strict
@@ -25,7 +25,7 @@ from packyoke.planning.result import NoPlan, Objective, Plan, Refusal
 from packyoke.verdict.report import Report, TreeLine
 
 SCHEMA = "packyoke/plan/1"
-Row = tuple[str, ...]
+Cells = tuple[str, ...]
 BENCH_CAUTIONS = (
     "All packs off the bike and apart before anything is cut or joined; one conductor at a time. " + CAUTIONS
 )
@@ -40,7 +40,7 @@ NO_WAY_OUT = (
 )
 
 
-class Choice(NamedTuple):
+class Chosen(NamedTuple):
     """What was chosen for one part: its name, and fields with values in the words of the file."""
 
     part: str
@@ -56,7 +56,7 @@ class PlanView(NamedTuple):
     name: str
     plan: Plan
     report: Report
-    choices: tuple[Choice, ...]
+    choices: tuple[Chosen, ...]
     tree: tuple[TreeLine, ...]
     drawing: Wiring
     written: str = ""
@@ -217,7 +217,7 @@ def _bill(view: PlanView) -> Table:
     return Table("To buy or take from the shelf", heads, rows, align, notes=notes)
 
 
-def cut_rows(view: PlanView) -> tuple[Row, ...]:
+def cut_rows(view: PlanView) -> tuple[Cells, ...]:
     """Lead, wire, length, marks at the ends, the way it takes."""
     return tuple(
         (
@@ -232,7 +232,7 @@ def cut_rows(view: PlanView) -> tuple[Row, ...]:
     )
 
 
-def _wire(piece: Piece) -> str:
+def _wire(piece: CutPiece) -> str:
     gauge = show_gauge(piece.gauge.family, piece.gauge.size) if piece.gauge is not None else "?"
     return f"{gauge} {piece.insulation or ''}".rstrip()
 

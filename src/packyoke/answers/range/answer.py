@@ -7,7 +7,7 @@ from math import inf
 from typing import Any
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Draw, Refusal, rundown
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, rundown
 from packyoke.analysis.harness.sets import every_set, units
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
@@ -81,7 +81,7 @@ def view(
     found = [each for line in lines for each in line.found]
     estimates = [each for each in found if isinstance(each, RangeEstimate)]
     if not estimates:
-        raise WrongInput(with_places(next(refusal_text(each) for each in found if isinstance(each, Refusal)), build))
+        raise WrongInput(with_places(next(refusal_text(each) for each in found if isinstance(each, NoRundown)), build))
     keys = dict.fromkeys(key for each in estimates for key in each.assumed)
     return RangeView(
         rides=tuple(
@@ -146,7 +146,7 @@ def _share_uphill(case: Case, each: RangeEstimate, health_fraction: float | None
         )
         for watts_w in (power_w, max(power_w / 100.0, each.mean_w - riding.accessories_w))
     )
-    if isinstance(uphill, Refusal) or isinstance(mean, Refusal):
+    if isinstance(uphill, NoRundown) or isinstance(mean, NoRundown):
         return 1.0
     given, whole = (sum(pack.charge_out_coulomb for pack in found.packs) for found in (uphill, mean))
     return given / whole if whole else 1.0

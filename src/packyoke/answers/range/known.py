@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.ride.known import Odd, Told, known_of, rider_of
+from packyoke.analysis.ride.known import Odd, RideTold, known_of, rider_of
 from packyoke.answers.typed import WrongInput, pack_names, quantity
 from packyoke.core.findings import Span, clean, percent
 from packyoke.core.tape import far
@@ -78,7 +78,7 @@ def odd_one(odd: Odd, typed: Sequence[KnownRide], system: str) -> WrongInput:
     return WrongInput(f"{where}: {said.message}. {said.why} {said.do}")
 
 
-def told_words(told: tuple[Told, ...], system: str) -> Iterator[str]:
+def told_words(told: tuple[RideTold, ...], system: str) -> Iterator[str]:
     """What each known ride told of the rider."""
     for each in told:
         farther = round(100 * each.farther_fraction)

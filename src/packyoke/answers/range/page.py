@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from math import isfinite
 from typing import Any, NamedTuple, TypeVar
 
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.named import SHOP, Input, RideInputs
 from packyoke.analysis.ride.reach import Note, RangeEstimate
 from packyoke.answers.inherited import places_taken
@@ -35,14 +35,14 @@ ENDED = {"controller cuts": "the controller cuts", "no pack left": "the last pac
 
 NO_CUT = "no speed at which the motor stops helping"
 
-Figures = TypeVar("Figures")
+AnyFigures = TypeVar("AnyFigures")
 
 
 class SetRange(NamedTuple):
     """One set of packs, with its range on each ride in the order of the rides."""
 
     packs: tuple[str, ...]
-    found: tuple[RangeEstimate | Refusal, ...]
+    found: tuple[RangeEstimate | NoRundown, ...]
 
 
 class RangeView(NamedTuple):
@@ -73,7 +73,7 @@ class RangeView(NamedTuple):
         """The sets that get as far as is needed, counted with the low figure."""
         return tuple(line for line in self.lines if self._reaches(line.found[ride]))
 
-    def _reaches(self, found: RangeEstimate | Refusal) -> bool:
+    def _reaches(self, found: RangeEstimate | NoRundown) -> bool:
         return isinstance(found, RangeEstimate) and found.delivers and found.distance_m.low >= (self.need_m or 0.0)
 
     @property
@@ -179,16 +179,16 @@ def _how_far(view: RangeView) -> Iterator[Table]:
         )
 
 
-def _together(lines: Iterable[tuple[SetRange, Figures]]) -> list[tuple[str, Figures, SetRange]]:
+def _together(lines: Iterable[tuple[SetRange, AnyFigures]]) -> list[tuple[str, AnyFigures, SetRange]]:
     """The sets of as many packs that have the same figures, with all their names, the figures, and one of them."""
-    found: dict[tuple[int, Figures], list[SetRange]] = {}
+    found: dict[tuple[int, AnyFigures], list[SetRange]] = {}
     for line, figures in lines:
         found.setdefault((len(line.packs), figures), []).append(line)
     return [(" or ".join(_plus(line.packs) for line in same), key[1], same[0]) for key, same in found.items()]
 
 
-def _two(view: RangeView, found: RangeEstimate | Refusal) -> tuple[str, str]:
-    if isinstance(found, Refusal):
+def _two(view: RangeView, found: RangeEstimate | NoRundown) -> tuple[str, str]:
+    if isinstance(found, NoRundown):
         return "not known", ""
     if not found.delivers:
         return "cannot deliver", ""
@@ -196,8 +196,8 @@ def _two(view: RangeView, found: RangeEstimate | Refusal) -> tuple[str, str]:
     return low, likely
 
 
-def _bar(view: RangeView, found: RangeEstimate | Refusal, end: float) -> Bar:
-    if isinstance(found, Refusal) or not found.delivers:
+def _bar(view: RangeView, found: RangeEstimate | NoRundown, end: float) -> Bar:
+    if isinstance(found, NoRundown) or not found.delivers:
         return Bar(0.0, 0.0, 2)
     low, likely = (from_si(each, _mile(view)) / end for each in found.distance_m[:2])
     return Bar(low, likely, 2)
@@ -206,7 +206,7 @@ def _bar(view: RangeView, found: RangeEstimate | Refusal, end: float) -> Bar:
 def _rides(view: RangeView) -> Table:
     rows = []
     for found in view.told_by.found:
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             continue
         low, likely, high = (_energy(view, each) for each in found.taken_j_per_m)
         speed = show(found.speed_m_s, Kind.SPEED, view.system)
@@ -260,7 +260,7 @@ def _ends(view: RangeView) -> str:
 
 
 def _refusals(view: RangeView) -> Iterator[str]:
-    said = {refusal_text(each) for line in view.lines for each in line.found if isinstance(each, Refusal)}
+    said = {refusal_text(each) for line in view.lines for each in line.found if isinstance(each, NoRundown)}
     yield from sorted(said)
 
 
@@ -279,7 +279,7 @@ def _notes(view: RangeView, index: int) -> Iterator[str]:
 def _swings(view: RangeView) -> Iterator[Table]:
     """What the range of each ride hangs on: what one figure changes of what is likely."""
     for found in view.told_by.found:
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             continue
         rows = []
         for swing in found.swings[:MOST_SWINGS]:

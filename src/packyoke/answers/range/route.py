@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.pieces import Route, route_of
 from packyoke.analysis.ride.reach_on_route import Routed, routed
@@ -58,7 +58,7 @@ def view(
         (each, routed(case, each, ride, route, air_k=air_k, health_fraction=health_fraction)) for each in sets
     )
     if not any(isinstance(each, Routed) for _, each in found):
-        said = next(refusal_text(each) for _, each in found if isinstance(each, Refusal))
+        said = next(refusal_text(each) for _, each in found if isinstance(each, NoRundown))
         raise WrongInput(with_places(said, build))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
     taken = inherited(build, "region", "coldest", "warmest", PARTS)

@@ -8,7 +8,7 @@ from pathlib import PurePath
 from typing import Any, NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.on_route import Along
 from packyoke.analysis.ride.pieces import Route
 from packyoke.analysis.ride.reach_on_route import Routed
@@ -45,7 +45,7 @@ class RouteView(NamedTuple):
     name: str
     ride: str
     route: Route
-    sets: tuple[tuple[tuple[str, ...], Routed | Refusal], ...]
+    sets: tuple[tuple[tuple[str, ...], Routed | NoRundown], ...]
     system: str
     assumed: tuple[str, ...]
     check: str = "yes"
@@ -137,7 +137,7 @@ def _table(view: RouteView) -> Table:
     rows: list[tuple[str, ...]] = []
     bars = {}
     for packs, found in view.sets:
-        if isinstance(found, Refusal):
+        if isinstance(found, NoRundown):
             rows.append((_plus(packs), "not known", refusal_text(found)))
             continue
         if found.careful.ended == found.likely.ended == "arrived":
@@ -259,7 +259,7 @@ def route_json(view: RouteView) -> str:
         },
         "sets": [
             {"packs": list(packs), "refused": refusal_text(found)}
-            if isinstance(found, Refusal)
+            if isinstance(found, NoRundown)
             else {"packs": list(packs), "count_on": _along(found.careful), "likely": _along(found.likely)}
             for packs, found in view.sets
         ],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, Refusal, Rundown, SetLine, rundown, summary
+from packyoke.analysis.discharge.rundown import AS_SET, WARM_K, Draw, NoRundown, Rundown, SetLine, rundown, summary
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.ride.reach import range_of
 from packyoke.answers.checked import checked
@@ -66,9 +66,9 @@ def view(
     temperature_k = air(cold) or (ridden.air_k if ridden else WARM_K)
     fraction = health_share(health) or 1.0
     found = rundown(case, chosen, start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction)
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         raise WrongInput(with_places(refusal_text(found), build))
-    others: tuple[SetLine | Refusal, ...] = ()
+    others: tuple[SetLine | NoRundown, ...] = ()
     if packs is None and len(build.packs) <= MOST_SETS_PACKS and not draw.at_rest:
         others = summary(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
@@ -110,7 +110,7 @@ def _most(build: Build, chosen: Sequence[str]) -> Iterator[tuple[float, str]]:
 def _ridden(case: Case, packs: tuple[str, ...], name: str) -> Ridden:
     """The mean load of a ride with these packs on the bike."""
     found = range_of(case, packs, ride_name(case.build, name))
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         raise WrongInput(with_places(refusal_text(found), case.build))
     power_w = found.mean_w - found.ride.riding.accessories_w
     return Ridden(found.ride.name, Draw(power_w=power_w), found.speed_m_s, found.ride.air_k)

@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 from packyoke.analysis.discharge.course import Sample
 from packyoke.answers.rundown.page import RundownView, clock, happenings
 from packyoke.core.constants import HOUR_S
-from packyoke.page.chart import Axis, Limit, Line, Moment, line_chart
+from packyoke.page.chart import Axis, LimitLine, Line, Moment, line_chart
 
 MINUTE_S, LONG_S = 60.0, 5400.0
 
@@ -29,7 +29,7 @@ def charts(view: RundownView) -> Iterator[ET.Element]:
     amps = [Line(name, _of(found.series, "currents_a", index)) for index, name in enumerate(names)]
     charge = [Line(name, _of(found.series, "fractions", index)) for index, name in enumerate(names)]
     words = "; ".join(f"{clock(time_s)} {said}" for time_s, said in told)
-    cuts, most = (tuple(Limit(y, told_) for y, told_ in each) for each in (view.cuts, view.most))
+    cuts, most = (tuple(LimitLine(y, told_) for y, told_ in each) for each in (view.cuts, view.most))
     for title, up, lines, limits in (
         ("Voltage at each pack's outlet", Axis("V"), volts, cuts),
         ("Current out of each pack", Axis("A", zero=min(_lows(amps)) >= 0.0), amps, most),

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.discharge.course import Event, PackTally, Phase
-from packyoke.analysis.discharge.rundown import Draw, Refusal, Rundown, SetLine
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLine
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import percent, shown
 from packyoke.core.units import Kind, show
@@ -56,7 +56,7 @@ class RundownView(NamedTuple):
     file: str
     name: str
     found: Rundown
-    others: tuple[SetLine | Refusal, ...]
+    others: tuple[SetLine | NoRundown, ...]
     assumed: tuple[str, ...]
     beyond: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
@@ -77,7 +77,7 @@ class RundownView(NamedTuple):
         return f"{km:.0f} km" if km >= 10 else f"{km:.1f} km"
 
 
-def refusal_text(refusal: Refusal) -> str:
+def refusal_text(refusal: NoRundown) -> str:
     """Why there is no rundown, in a sentence."""
     return REFUSALS[refusal.reason].format(part=refusal.name, attr=refusal.field)
 
@@ -107,7 +107,7 @@ def rundown_page(view: RundownView) -> Page:
         blocks.append(_over_time(view))
     if len(view.others) > 1:
         sets = tuple(tuple(set_row(one)) for one in view.others if isinstance(one, SetLine))
-        refused = tuple(refusal_text(one) for one in view.others if isinstance(one, Refusal))
+        refused = tuple(refusal_text(one) for one in view.others if isinstance(one, NoRundown))
         columns = ("packs", "gives", "Wh on label", "for", "supplies first")
         blocks.append(Table("Pack sets", columns, sets, "lrrrl", notes=refused))
     if view.assumed:

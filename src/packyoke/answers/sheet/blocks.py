@@ -8,14 +8,14 @@ from xml.etree import ElementTree as ET
 from packyoke.page.html import add
 
 
-class Block(NamedTuple):
+class SheetBlock(NamedTuple):
     """Some sentences under a heading."""
 
     title: str
     lines: tuple[str, ...]
 
 
-def add_block(parent: ET.Element, block: Block, kind: str = "") -> ET.Element:
+def add_block(parent: ET.Element, block: SheetBlock, kind: str = "") -> ET.Element:
     """A block as a section: a heading and a list."""
     section = ET.SubElement(parent, "section", {"class": kind} if kind else {})
     add(section, "h2", block.title)

@@ -12,7 +12,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging.card import card
 from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.circuit.load import controller_load
-from packyoke.analysis.discharge.rundown import Refusal, rundown
+from packyoke.analysis.discharge.rundown import NoRundown, rundown
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.inherited import inherited
@@ -24,7 +24,7 @@ from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Finding, Severity, clean, name_of
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Controller, Unknown
-from packyoke.page.drawing import Drawing, Edge, Node
+from packyoke.page.drawing import Drawing, DrawnNode, Edge
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Assumed, Report
 
@@ -122,10 +122,10 @@ def drawing(build: Build, names: Called) -> Drawing:
     for at, name in enumerate(build.joiners, 1):
         shown[name] = said(name) if len(name) <= MOST_JOINER_LETTERS else f"joiner {at}"
     shown |= {name: _controller(each) for name, each in build.controllers.items()}
-    nodes = [Node(name, "pack", shown[name]) for name in build.packs]
+    nodes = [DrawnNode(name, "pack", shown[name]) for name in build.packs]
     for name, joiner in build.joiners.items():
-        nodes.append(Node(name, "joiner", shown[name], words.JOINERS.get(joiner.type or "", "")))
-    nodes += [Node(name, "controller", shown[name]) for name in build.controllers]
+        nodes.append(DrawnNode(name, "joiner", shown[name], words.JOINERS.get(joiner.type or "", "")))
+    nodes += [DrawnNode(name, "controller", shown[name]) for name in build.controllers]
     ways = [(lead.source, lead.target) for lead in build.leads.values()]
     if len(build.controllers) == 1:
         # The bike maker's joiner comes with its own wire to the controller.
@@ -157,7 +157,7 @@ def _together(case: Case, names: Called) -> Iterator[str]:
 
 def _going_down(case: Case, names: Called) -> str:
     found = rundown(case, tuple(case.build.packs), series=False)
-    if isinstance(found, Refusal):
+    if isinstance(found, NoRundown):
         return words.GOING_DOWN
     begins: dict[str, float] = {}
     for phase in found.phases:

@@ -17,8 +17,8 @@ from packyoke.answers.sheet.customer_page import (
     STOP,
     TOLD,
     CustomerSheet,
-    Figure,
     HasRanges,
+    RangeFigure,
     RangeLine,
 )
 from packyoke.page.drawing import harness_svg
@@ -228,7 +228,7 @@ def _packs(parent: ET.Element, line: RangeLine) -> None:
     add(inside, "span", line.packs)
 
 
-def _figure(parent: ET.Element, figure: Figure) -> None:
+def _figure(parent: ET.Element, figure: RangeFigure) -> None:
     if not figure.likely:
         parent.text = figure.count_on
         return

@@ -9,14 +9,14 @@ from packyoke.page.drawing import Drawing
 from packyoke.page.page import Block, Lines, Page, Table, Ticks, filled
 
 
-class Ride(NamedTuple):
+class CustomerRide(NamedTuple):
     """One way of riding that ranges are given for."""
 
     name: str
     about: str
 
 
-class Figure(NamedTuple):
+class RangeFigure(NamedTuple):
     """A range: what to count on, what is likely, and both as shares of the one scale of the sheet for the bar.
 
     Without a likely figure `count_on` is a word that says why there is none.
@@ -32,7 +32,7 @@ class RangeLine(NamedTuple):
     """One set of packs, and how far it goes on each ride. `taken`: for each pack of the bike, whether it is in it."""
 
     packs: str
-    figures: tuple[Figure, ...]
+    figures: tuple[RangeFigure, ...]
     taken: tuple[bool, ...] = ()
 
 
@@ -51,7 +51,7 @@ class HasRanges(Protocol):
     @property
     def scale(self) -> float: ...
     @property
-    def rides(self) -> tuple[Ride, ...]: ...
+    def rides(self) -> tuple[CustomerRide, ...]: ...
     @property
     def ranges(self) -> tuple[RangeLine, ...]: ...
     @property
@@ -73,7 +73,7 @@ class CustomerSheet:
     drawing: Drawing
     unit: str
     scale: float = 0.0
-    rides: tuple[Ride, ...] = ()
+    rides: tuple[CustomerRide, ...] = ()
     ranges: tuple[RangeLine, ...] = ()
     range_notes: tuple[str, ...]
     plugging: tuple[str, ...]

@@ -7,13 +7,13 @@ from math import comb, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import Refusal
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, said
-from packyoke.answers.sheet.customer_page import Figure, RangeLine, Ride
+from packyoke.answers.sheet.customer_page import CustomerRide, RangeFigure, RangeLine
 from packyoke.core.units import Kind, from_si, show
 from packyoke.model import Build
 from packyoke.page.bars import scale_end
@@ -45,7 +45,7 @@ class RideRange(NamedTuple):
 class Far(NamedTuple):
     """What the sheet prints of it."""
 
-    rides: tuple[Ride, ...]
+    rides: tuple[CustomerRide, ...]
     lines: tuple[RangeLine, ...]
     notes: tuple[str, ...]
     scale: float = 0.0
@@ -60,7 +60,7 @@ def how_far(case: Case, called: Called, system: str) -> Far:
         return Far((), (), (words.NO_RANGE,))
     scale = scale_end(max(each.likely_m for each in given) / _unit(system)[0])
     longest_m = scale * _unit(system)[0]
-    same: dict[tuple[int, tuple[Figure, ...]], list[tuple[str, ...]]] = {}
+    same: dict[tuple[int, tuple[RangeFigure, ...]], list[tuple[str, ...]]] = {}
     for packs in found[0].figures:
         figures = tuple(_figure(ride.figures[packs], longest_m, system) for ride in found)
         same.setdefault((len(packs), figures), []).append(packs)
@@ -78,7 +78,7 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     if left_out:
         notes.append(f"Left out here: {left_out} other sets; each goes at least as far as any of its packs alone.")
     notes.append(words.RANGE_BASIS)
-    return Far(tuple(Ride(said(ride.ride), ride.about) for ride in found), lines, tuple(notes), scale)
+    return Far(tuple(CustomerRide(said(ride.ride), ride.about) for ride in found), lines, tuple(notes), scale)
 
 
 def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
@@ -139,8 +139,8 @@ def _alike(build: Build, names: Sequence[str]) -> tuple[tuple[object, ...], ...]
     return tuple(sorted(kinds, key=str))
 
 
-def _reach(estimate: RangeEstimate | Refusal) -> Distance | str:
-    if isinstance(estimate, Refusal):
+def _reach(estimate: RangeEstimate | NoRundown) -> Distance | str:
+    if isinstance(estimate, NoRundown):
         return words.NOT_KNOWN
     if not estimate.delivers:
         return words.TOO_WEAK
@@ -171,12 +171,12 @@ def _ride_words(estimate: RangeEstimate, system: str) -> str:
     return ", ".join(told)
 
 
-def _figure(found: Distance | str, longest_m: float, system: str) -> Figure:
+def _figure(found: Distance | str, longest_m: float, system: str) -> RangeFigure:
     if isinstance(found, str):
-        return Figure(found, "", 0.0, 0.0)
+        return RangeFigure(found, "", 0.0, 0.0)
     low, likely = _distance(found.low_m, system), _distance(found.likely_m, system)
     longest_m = longest_m or 1.0  # nothing goes anywhere: no bars
-    return Figure(low, likely, found.low_m / longest_m, found.likely_m / longest_m)
+    return RangeFigure(low, likely, found.low_m / longest_m, found.likely_m / longest_m)
 
 
 def _distance(metres: float, system: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from packyoke.answers.check.page import check_page
 from packyoke.answers.inherited import inherited, places_taken
-from packyoke.page.page import Finding, Level, Page, Table, Verdict, filled
+from packyoke.page.page import FindingBlock, Level, Page, Table, Verdict, filled
 from packyoke.verdict.report import Report
 
 
@@ -20,7 +20,7 @@ def no_sheet_page(report: Report, whom: str = "customer") -> Page:
             *(
                 block
                 for block in page.blocks
-                if (isinstance(block, Finding) and block.level == "stop")
+                if (isinstance(block, FindingBlock) and block.level == "stop")
                 or (isinstance(block, Table) and block.heading == "To find out")
             ),
             *filled(places_taken(inherited(report, places=True))),

@@ -11,7 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.inherited import looked_into
 from packyoke.answers.sheet import customer_words as words
-from packyoke.answers.sheet.blocks import Block
+from packyoke.answers.sheet.blocks import SheetBlock
 from packyoke.answers.sheet.called import called, said
 from packyoke.answers.sheet.customer import NoSheet, agreed, inherited_words, intro, unmeasured
 from packyoke.answers.sheet.how_far import how_far
@@ -58,7 +58,7 @@ def quote_sheet(
     return QuoteSheet(
         title=f"Quote: {said(build.name, 80)}",
         head=tuple(each for each in head if each),
-        subject=Block("Subject to", tuple(_asked(report, opens))) if opens else None,
+        subject=SheetBlock("Subject to", tuple(_asked(report, opens))) if opens else None,
         intro=intro(build, names),
         scale=far.scale,
         rides=far.rides,
@@ -66,11 +66,11 @@ def quote_sheet(
         range_notes=far.notes,
         prices=tuple(_prices(build, made)),
         blocks=(
-            Block("Yours, checked and not billed", tuple(_own(build))),
-            Block("Not in the price", tuple(_left_out(made))),
-            Block("Not measured yet", (*unmeasured(build, names, report.assumed), *_ways(build))),
-            Block("To agree on before you order", tuple(agreed(report))),
-            Block(
+            SheetBlock("Yours, checked and not billed", tuple(_own(build))),
+            SheetBlock("Not in the price", tuple(_left_out(made))),
+            SheetBlock("Not measured yet", (*unmeasured(build, names, report.assumed), *_ways(build))),
+            SheetBlock("To agree on before you order", tuple(agreed(report))),
+            SheetBlock(
                 "Conditions",
                 (holds, *CONDITIONS, *inherited_words(build)),
             ),

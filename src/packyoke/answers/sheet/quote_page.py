@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.blocks import Block, add_block
+from packyoke.answers.sheet.blocks import SheetBlock, add_block
 from packyoke.answers.sheet.customer_html import STYLE, add_ranges, widths
-from packyoke.answers.sheet.customer_page import RangeLine, Ride, range_blocks
+from packyoke.answers.sheet.customer_page import CustomerRide, RangeLine, range_blocks
 from packyoke.page.html import add, new_page, written
 from packyoke.page.page import Lines, Page, Table, filled
 
@@ -41,20 +41,20 @@ class QuoteSheet:
 
     title: str
     head: tuple[str, ...]
-    subject: Block | None
+    subject: SheetBlock | None
     intro: str = ""
     scale: float = 0.0
-    rides: tuple[Ride, ...]
+    rides: tuple[CustomerRide, ...]
     ranges: tuple[RangeLine, ...]
     range_notes: tuple[str, ...]
     prices: tuple[PriceLine, ...]
-    blocks: tuple[Block, ...]
+    blocks: tuple[SheetBlock, ...]
     signatures: tuple[str, ...]
     cautions: str
     fingerprint: str
 
     @property
-    def told(self) -> tuple[Block, ...]:
+    def told(self) -> tuple[SheetBlock, ...]:
         """The blocks that say something."""
         return tuple(block for block in self.blocks if block.lines)
 

@@ -14,7 +14,7 @@ from packyoke.answers.plan.page import setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed, said
-from packyoke.answers.sheet.workshop_page import NAMES, Section, Table
+from packyoke.answers.sheet.workshop_page import NAMES, PenTable, Section
 from packyoke.answers.sheet.workshop_tests import tests
 from packyoke.core.findings import Severity, clean
 from packyoke.core.units import Kind, show
@@ -66,7 +66,7 @@ def sections(work: Work, day: date) -> Iterator[Section]:
     """Everything between the drawing and the signatures, in the order of the work."""
     yield _found(work)
     if rows := tuple(work.bench.called.told()):
-        yield Section(NAMES, words.NAMES, table=Table(("here", "name in the file"), rows))
+        yield Section(NAMES, words.NAMES, table=PenTable(("here", "name in the file"), rows))
     yield _packs(work)
     yield Section("Prepare", steps=words.PREPARE)
     yield _parts(work, day)
@@ -99,7 +99,7 @@ def _packs(work: Work) -> Section:
         place = work.bench.called.place(pack.place_name) if pack.place_name else rack
         rows.append((work.name(pack.name), pack_about(pack), low, full, outlet, fuse, place))
     heads = ("pack", "what it is", "cut-off", "full", "outlet", "fuse in it", "sits")
-    return Section("The packs", table=Table(heads, tuple(rows), ("as it came, V",), ("sound",)))
+    return Section("The packs", table=PenTable(heads, tuple(rows), ("as it came, V",), ("sound",)))
 
 
 def _parts(work: Work, day: date) -> Section:
@@ -110,7 +110,7 @@ def _parts(work: Work, day: date) -> Section:
     notes = [f"{row[1]}: {row[3]}" for row in sums(work.plan)[:-1]]
     notes = [_upper("; ".join(notes))] if notes else []
     notes += bill_notes(work.plan, valid_until(work.plan, day))
-    return Section("Parts", (words.PARTS,), table=Table(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
+    return Section("Parts", (words.PARTS,), table=PenTable(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
 
 
 def _joiners(work: Work) -> Section:
@@ -128,7 +128,7 @@ def _joiners(work: Work) -> Section:
         about = f"{joiner.type or 'type not in the file'}{blocks}{new}"
         rows.append((work.name(joiner.name), about, volts, amps, where or "not in the file"))
     heads = ("joiner", "what it is", "at most", "each path", "where it sits")
-    return Section("Joiners", words.JOINERS, table=Table(heads, tuple(rows), (), ("fitted", "free")))
+    return Section("Joiners", words.JOINERS, table=PenTable(heads, tuple(rows), (), ("fitted", "free")))
 
 
 def _cut(work: Work) -> Section:
@@ -142,7 +142,7 @@ def _cut(work: Work) -> Section:
         chosen = words.PLANNED if piece.lead in work.made else words.GIVEN
         rows.append((work.lead(piece.lead), kind, length, marks, chosen))
     heads = ("lead", "wire", "length", "marks at its ends", "chosen")
-    table = Table(heads, tuple(rows), (), ("plus cut", "minus cut", "marked"))
+    table = PenTable(heads, tuple(rows), (), ("plus cut", "minus cut", "marked"))
     return Section(
         "Cut and mark",
         (words.CUT_FIRST, words.MAKE[0]),
@@ -166,7 +166,7 @@ def _join(work: Work) -> Section:
     steps += [words.FRAME.format(leads=listed(framed))] if framed else []
     steps.append(words.BARE)
     rows = tuple(_joint_rows(work, work.plan.joints))
-    table = Table(("lead", "at", "onto", "bare", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
+    table = PenTable(("lead", "at", "onto", "bare", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
     return Section("Join", steps=tuple(steps), table=table)
 
 
@@ -209,7 +209,7 @@ def _fuses(work: Work) -> Section | None:
     notes = (words.SEALED.format(packs=listed(sealed)),) if sealed else ()
     if not rows:
         return Section("Fuses", notes) if notes else None
-    table = Table(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
+    table = PenTable(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
     return Section("Fuses", (words.HOLDER,), table=table, notes=notes)
 
 
@@ -237,7 +237,7 @@ def _lay(work: Work) -> Section:
     moving = [work.name(lead.name) for lead in leads if lead.run.moving]
     steps = words.LAY + ((words.MOVING.format(leads=listed(moving)),) if moving else ())
     heads = ("lead", "from, to", "along", "how it lies")
-    table = Table(heads, tuple(rows), (), ("fitted", "clamped", "drip loop"))
+    table = PenTable(heads, tuple(rows), (), ("fitted", "clamped", "drip loop"))
     return Section("Lay and fit", steps=steps, table=table, signed=True)
 
 
@@ -270,7 +270,7 @@ def _settings(work: Work) -> Section:
     return Section(
         "Settings of the controller",
         words.SETTINGS,
-        table=Table(("controller", "setting", "value"), rows, ("read back",), ("set",)),
+        table=PenTable(("controller", "setting", "value"), rows, ("read back",), ("set",)),
     )
 
 
@@ -290,7 +290,7 @@ def _found(work: Work) -> Section:
         figure = f" Found {each.found}, limit {each.limit}." if each.found and each.limit else ""
         what = f"{_upper(clean(each.message, WHOLE))}{figure} {clean(each.why, WHOLE)}"
         rows.append((work.part(each.part), what, clean(each.accepted, WHOLE) or words.TO_ACCEPT))
-    table = Table(("part", "caution", "accepted"), tuple(rows)) if rows else None
+    table = PenTable(("part", "caution", "accepted"), tuple(rows)) if rows else None
     return Section(
         "What the check found",
         (words.ACCEPTED if rows else words.NOTHING_FOUND,),
@@ -306,5 +306,5 @@ def _not_known(work: Work) -> Iterator[Section]:
     )
     if assumed:
         yield Section(
-            "Not known for sure", words.ASSUMED, table=Table(("part", "what", "may be"), assumed, ("measured",))
+            "Not known for sure", words.ASSUMED, table=PenTable(("part", "what", "may be"), assumed, ("measured",))
         )

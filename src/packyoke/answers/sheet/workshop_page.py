@@ -14,12 +14,11 @@ from packyoke.making.labels import Labels
 from packyoke.page.elements import add_scroll
 from packyoke.page.html import LONGEST, add, new_page, written
 from packyoke.page.letters import wide
-from packyoke.page.page import Block, Lines, Page, Ticks, filled
-from packyoke.page.page import Table as PageTable
+from packyoke.page.page import Block, Lines, Page, Table, Ticks, filled
 from packyoke.page.wiring import Wiring
 
 
-class Table(NamedTuple):
+class PenTable(NamedTuple):
     """Rows with columns for the pen behind them: `reads` take a reading, `ticks` a tick.
 
     `same`: what stood in every row alike, said once over them.
@@ -41,7 +40,7 @@ class Section(NamedTuple):
     title: str
     lines: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
-    table: Table | None = None
+    table: PenTable | None = None
     notes: tuple[str, ...] = ()
     signed: bool = False
     long: bool = False
@@ -262,7 +261,7 @@ def _section(main: ET.Element, section: Section) -> None:
         _list(parent, (SIGNED,), "sign one")
 
 
-def _table(parent: ET.Element, title: str, table: Table) -> None:
+def _table(parent: ET.Element, title: str, table: PenTable) -> None:
     found = ET.SubElement(
         add_scroll(parent, title), "table", {"class": "whole"} if len(table.rows) <= MOST_TOGETHER else {}
     )
@@ -311,7 +310,7 @@ def workshop_page(sheet: WorkshopSheet) -> Page:
 def _blocks(section: Section) -> Iterator[Block]:
     """A section: sentences, steps to tick, a table with room for the pen, notes; the heading stands over the first."""
     notes = (*section.notes, *([f"{SIGNED}: {LINE_TO_WRITE}"] if section.signed else []))
-    found: list[Lines | Ticks | PageTable] = [
+    found: list[Lines | Ticks | Table] = [
         Lines("", section.lines),
         Ticks("", tuple(f"{number}  {step}" for number, step in enumerate(section.steps, 1))),
     ]
@@ -320,7 +319,7 @@ def _blocks(section: Section) -> Iterator[Block]:
         pen = (*(WRITE,) * len(table.reads), *(TICK,) * len(table.ticks))
         heads = (*table.heads, *table.reads, *table.ticks)
         found.append(Lines("", (table.same,) if table.same else ()))
-        found.append(PageTable("", heads, tuple((*row, *pen) for row in table.rows), "l" * len(heads)))
+        found.append(Table("", heads, tuple((*row, *pen) for row in table.rows), "l" * len(heads)))
     found = [block for block in (*found, Lines("", notes)) if filled(block)]
     for at, block in enumerate(found):
         yield block._replace(heading=section.title) if at == 0 else block

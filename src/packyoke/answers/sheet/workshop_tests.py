@@ -18,7 +18,7 @@ from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed
-from packyoke.answers.sheet.workshop_page import Section, Table
+from packyoke.answers.sheet.workshop_page import PenTable, Section
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
 from packyoke.core.units import Kind, show
@@ -69,7 +69,7 @@ def _polarity(bench: Bench, _report: Report) -> Section:
             )
         )
     ticks = ("marks agree, both", "+ to +", "− to −", "+ to − open")
-    table = Table(("lead", "one end", "one end at", "other end", "other end at"), tuple(rows), (), ticks)
+    table = PenTable(("lead", "one end", "one end at", "other end", "other end at"), tuple(rows), (), ticks)
     return Section("plus is plus at every end", words.POLARITY, table=table)
 
 
@@ -86,7 +86,7 @@ def _live(bench: Bench, _report: Report) -> Section:
         pack = bench.drawing.packs_behind[lead.path][0]
         own = words.OWN_READING.format(span=bench.span_v(pack))
         rows.append((bench.lead(lead.name), bench.name(pack), bench.name(lead.target), own))
-    table = Table(("lead", "pack in", "far end at", "reads"), tuple(rows), ("pack, V", "here, V"), ("right way",))
+    table = PenTable(("lead", "pack in", "far end at", "reads"), tuple(rows), ("pack, V", "here, V"), ("right way",))
     return Section("voltage and polarity at every far end", words.LIVE, table=table)
 
 
@@ -104,7 +104,7 @@ def _joiners(bench: Bench, _report: Report) -> Section:
             if others:
                 of = f"inlet of {bench.lead(own.name)}" if own is not None else f"inlet {inlet + 1}, left empty"
                 rows.append((bench.name(joiner.name), of, bench.name(others[0]), _blocks(joiner)))
-    table = Table(("joiner", "across", "pack in", "expected"), tuple(rows), ("V",), ("right",))
+    table = PenTable(("joiner", "across", "pack in", "expected"), tuple(rows), ("V",), ("right",))
     return Section("every inlet of every joiner", words.JOINER_TEST, table=table, notes=words.JOINER_NOTES)
 
 
@@ -138,7 +138,7 @@ def _dead(bench: Bench, _report: Report) -> Section:
         notes.append("Unused contacts of a dock: measure each against plus and minus before anything is bridged.")
     if any(joiner.blocking and joiner.blocks_in == "negative" for joiner in bench.build.joiners.values()):
         notes.append("A joiner that blocks in the negative leaves plus connected: cap the inlet that is left empty.")
-    table = Table(("open contact", "pack in", "expected"), tuple(rows), ("V",), ("right",))
+    table = PenTable(("open contact", "pack in", "expected"), tuple(rows), ("V",), ("right",))
     return Section("nothing live that should be dead", words.DEAD, table=table, notes=tuple(notes))
 
 
@@ -206,7 +206,7 @@ def _together(bench: Bench, report: Report) -> Section:
     notes += [words.SPARK] if any(each.rule == "plug-in-spark" for each in report.findings) else []
     if bench.build.sets is None and len(bench.build.packs) > MOST_PAIRED:
         notes.append(f"More than {MOST_PAIRED} packs: each is paired with the next one only.")
-    table = Table(("packs in", "at the controller"), tuple(rows), ("V", "who gives"), ("runs", "not hot"))
+    table = PenTable(("packs in", "at the controller"), tuple(rows), ("V", "who gives"), ("runs", "not hot"))
     return Section("each pack alone, each pair, all", tuple(lines), table=table, notes=tuple(notes))
 
 
@@ -244,7 +244,10 @@ def _drops(bench: Bench, _report: Report) -> Section | None:
     heads = ("part or way", "pack in", f"mV at {shown(amps_a)} A", "too much above")
     lines = tuple(line.format(amps=f"{shown(amps_a)} A") for line in words.DROP)
     return Section(
-        "millivolts under load", lines, table=Table(heads, tuple(rows), ("mV", "at A"), ("right",)), notes=tuple(notes)
+        "millivolts under load",
+        lines,
+        table=PenTable(heads, tuple(rows), ("mV", "at A"), ("right",)),
+        notes=tuple(notes),
     )
 
 
@@ -324,7 +327,7 @@ def _idle(bench: Bench, _report: Report) -> Section:
         silent += [words.OWN_DRAW]
         rows.append((bench.packs_in(name), f"{listed(told)}, and {listed(silent)}" if told else listed(silent)))
     return Section(
-        "what it draws when off", words.IDLE, table=Table(("pack in", "expected"), tuple(rows), ("mA",), ("seen",))
+        "what it draws when off", words.IDLE, table=PenTable(("pack in", "expected"), tuple(rows), ("mA",), ("seen",))
     )
 
 
@@ -346,7 +349,7 @@ def _warm(bench: Bench, _report: Report) -> Section | None:
             rows.append((bench.name(joiner.name), _body(bench, joiner), _pack_for(bench, joiner.path)))
     lines = tuple(line.format(amps=f"{amps} A") for line in words.WARM)
     heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
-    table = Table(heads, tuple(rows), reads, ("right",))
+    table = PenTable(heads, tuple(rows), reads, ("right",))
     return Section("warmth after ten minutes", lines, table=table)
 
 
@@ -383,4 +386,4 @@ def _chargers(bench: Bench, _report: Report) -> Section:
         )
         rows += [row] if row not in rows else []
     heads = ("charger", "without a pack", "on pack", "charges with", "ends at")
-    return Section("charging", words.CHARGERS, table=Table(heads, tuple(rows), ("V", "A", "end V"), ("right",)))
+    return Section("charging", words.CHARGERS, table=PenTable(heads, tuple(rows), ("V", "A", "end V"), ("right",)))

@@ -57,13 +57,12 @@ from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.core.findings import Finding, Severity, name_of
 from packyoke.model import Build
 from packyoke.verdict.check import check
-from packyoke.verdict.report import Question as Lacking
-from packyoke.verdict.report import Report
+from packyoke.verdict.report import Question, Report
 
 ENDS = ("packs.outlet", "joiners.inlets", "joiners.outlet", "leads.ends", "controller.inlet")
 
 
-class Asked(NamedTuple):
+class DraftQuestion(NamedTuple):
     """One question: under which head it stands, what it says, and what an answer does to the draft."""
 
     key: str
@@ -94,14 +93,14 @@ class Interview:
     def answered(self) -> int:
         return len(self._before)
 
-    def next(self) -> Asked | None:
+    def next(self) -> DraftQuestion | None:
         """The next question, None when nothing that can be answered at the bike is left."""
         for asked in self._opening():
             if asked.key not in self.done:
                 return asked
         return self._deciding()
 
-    def answer(self, asked: Asked, text: str) -> str:
+    def answer(self, asked: DraftQuestion, text: str) -> str:
         """Take an answer; gives what was understood, empty for "not known". Raises Again."""
         draft = self.draft.copy()
         told, left = "", frozenset((asked.key,))
@@ -161,34 +160,34 @@ class Interview:
 
     # what every bike needs
 
-    def _opening(self) -> Iterable[Asked]:
+    def _opening(self) -> Iterable[DraftQuestion]:
         draft = self.draft
-        yield Asked("name", "start", NAME, (), take_name)
-        yield Asked("packs", "start", COUNT, (), take_count)
+        yield DraftQuestion("name", "start", NAME, (), take_name)
+        yield DraftQuestion("packs", "start", COUNT, (), take_count)
         if not draft.count:
             return
         if draft.count > 1:
-            yield Asked("alike", "start", ALIKE, (), take_alike)
+            yield DraftQuestion("alike", "start", ALIKE, (), take_alike)
         if draft.count > 2:
-            yield Asked("inlets", "start", INLETS, (), take_inlets)
+            yield DraftQuestion("inlets", "start", INLETS, (), take_inlets)
         if draft.count > 1:
-            yield Asked("joiner", "start", JOINER, (), take_joiner)
+            yield DraftQuestion("joiner", "start", JOINER, (), take_joiner)
         for pack in draft.packs:
             copied = pack not in draft.distinct
             if draft.alike and copied:
                 continue
             prompt = LABEL if pack == draft.packs[0] else LABEL._replace(how=f"{LABEL.how} {SAME}")
-            yield Asked(f"{pack} label", "label", prompt, (pack,), label_of(pack), figure=True)
+            yield DraftQuestion(f"{pack} label", "label", prompt, (pack,), label_of(pack), figure=True)
             if copied:
                 continue
-            yield Asked(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack), figure=True)
+            yield DraftQuestion(f"{pack} charger", "label", CHARGER, (pack,), charger_of(pack), figure=True)
         limit = PROMPTS["controller.battery_current.limit"]
         take = field("controller", "battery_current.limit")
-        yield Asked("limit", "label", limit, ("controller",), take, figure=True)
+        yield DraftQuestion("limit", "label", limit, ("controller",), take, figure=True)
 
     # what decides
 
-    def _deciding(self) -> Asked | None:
+    def _deciding(self) -> DraftQuestion | None:
         if self.report is None:
             return None
         groups = self._groups(self.report.to_find_out)
@@ -197,28 +196,28 @@ class Interview:
                 continue
             here = {key: found for key, found in groups.items() if topic_of(found[0]) == topic and key not in self.done}
             if topic == "look" and "connectors" not in self.done and set(ENDS) & set(here):
-                return Asked("connectors", topic, CONNECTORS, (), take_connectors)
+                return DraftQuestion("connectors", topic, CONNECTORS, (), take_connectors)
             if topic == "label" and (peak := self._peak()) is not None:
                 return peak
             if topic == "look" and "towards" not in self.done and self.draft.family:
-                return Asked("towards", topic, TOWARDS, (), take_towards)
+                return DraftQuestion("towards", topic, TOWARDS, (), take_towards)
             if here:
                 key = min(here, key=lambda each: (ORDER.get(each, 999), -len(here[each][0].settles)))
                 return self._about(key, topic, here[key])
         return None
 
-    def _peak(self) -> Asked | None:
+    def _peak(self) -> DraftQuestion | None:
         """A peak that was named without its time."""
         for part, (inner, amps) in self.draft.peaks.items():
             key, prompt = f"{part} peak", FALLS if part == "controller" else PEAK
             if key not in self.done:
                 prompt = prompt._replace(ask=prompt.ask.replace("{peak}", amps))
-                return Asked(key, "label", prompt, (part,), seconds_of(part, inner, amps), figure=True)
+                return DraftQuestion(key, "label", prompt, (part,), seconds_of(part, inner, amps), figure=True)
         return None
 
-    def _groups(self, lacking: Iterable[Lacking]) -> dict[str, list[Lacking]]:
+    def _groups(self, lacking: Iterable[Question]) -> dict[str, list[Question]]:
         """One field of all the parts that lack it: asked once, answered once or for each."""
-        groups: dict[str, list[Lacking]] = {}
+        groups: dict[str, list[Question]] = {}
         for each in lacking:
             key = key_of(each)
             if key in NOT_ASKED or self._moot(each):
@@ -229,11 +228,11 @@ class Interview:
             groups.setdefault(key, []).append(each)
         return groups
 
-    def _moot(self, lacking: Lacking) -> bool:
+    def _moot(self, lacking: Question) -> bool:
         """How a selector makes is no question before somebody says that it is one."""
         return key_of(lacking) == "joiners.makes" and self.draft.parts[lacking.part].get("type") != "selector"
 
-    def _about(self, key: str, topic: str, lacking: list[Lacking]) -> Asked:
+    def _about(self, key: str, topic: str, lacking: list[Question]) -> DraftQuestion:
         parts = tuple(dict.fromkeys(".".join(each.part.split(".")[:2]) for each in lacking))
         inner = inner_of(lacking[0])
         prompt = PROMPTS.get(key)
@@ -245,7 +244,9 @@ class Interview:
             how = f"{prompt.how} One for all, or one each with commas.".strip()
             prompt = prompt._replace(how=how)
         figure = of_figures(parts[0], inner)
-        return Asked(key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text), figure)
+        return DraftQuestion(
+            key, topic, prompt, parts, lambda draft, text: take_each(draft, parts, inner, text), figure
+        )
 
     def missing(self) -> list[Missing]:
         """The lines that are not known yet, for the file."""
@@ -296,19 +297,19 @@ def listed(names: Sequence[str]) -> str:
     return f"{', '.join(before)} and {last}" if before else last
 
 
-def key_of(lacking: Lacking) -> str:
+def key_of(lacking: Question) -> str:
     """A question as the prompts know it: section and field, `packs.fuse.rating`, `controller.voltage.max`."""
     section, *rest = lacking.part.split(".")
     inside = rest[1:] if rest else []
     return ".".join((section, *inside, lacking.field))
 
 
-def topic_of(lacking: Lacking) -> str:
+def topic_of(lacking: Question) -> str:
     """Where an answer comes from: what can be seen or tried at the bike is not left to its maker."""
     return AT_THE_BIKE.get(key_of(lacking), lacking.ask)
 
 
-def remark_on(lacking: Lacking) -> str:
+def remark_on(lacking: Question) -> str:
     """Where to look for a line that is not known yet, and how."""
     where = {
         "maker": "ask the maker",
@@ -327,7 +328,7 @@ def first_sentence(text: str) -> str:
     return sentences(text)[0].rstrip(".")
 
 
-def inner_of(lacking: Lacking) -> str:
+def inner_of(lacking: Question) -> str:
     """The field below its part: `fuse.rating`; the fuse itself is `fuse`."""
     inside = lacking.part.split(".")[2:]
     return lacking.field if inside == [lacking.field] else ".".join((*inside, lacking.field))

@@ -7,8 +7,7 @@ from typing import Any
 
 from packyoke.page import strict
 from packyoke.page.page import Figure, Lines, Page, Table, Verdict, filled
-from packyoke.rules.pages import ALARM_WORDS, AS_WRITTEN
-from packyoke.rules.pages import Page as RulePage
+from packyoke.rules.pages import ALARM_WORDS, AS_WRITTEN, RulePage
 
 SCHEMA = "packyoke/why/1"
 

@@ -13,7 +13,7 @@ from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar,
 from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader, Spans, shown_text, start_of
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Spans, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
 
@@ -43,7 +43,7 @@ MOST = {
 """Entries of a section that are read: more than any bike has (judgement), and few enough for an answer in time."""
 
 Top = dict[str, tuple[Scalar, Node]]
-Entry = TypeVar("Entry", tuple[Scalar, Node], Scalar | Mapping | Sequence)
+AnyNode = TypeVar("AnyNode", tuple[Scalar, Node], Scalar | Mapping | Sequence)
 
 
 def read_build(document: Document, *, shop: Shop | None = None, today: str | None = None) -> Build | list[Finding]:
@@ -67,7 +67,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     connectors = sections.connectors()
     parts: dict[str, Any] = {section: sections.named(section) for section in _NAMED}
     parts |= {section: sections.listed(section) for section in _LISTS}
-    draft = Draft("", "build", _START)
+    draft = DraftPart("", "build", _START)
     reader.fill(draft, [top[key] for key in _FILE if key in top], _FILE, "")
     reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
     _check_file(reader, draft, top)
@@ -177,7 +177,7 @@ def _said(node: Node) -> str:
     return " and ".join(map(_said, node.items))
 
 
-def _check_file(reader: Reader, draft: Draft, top: Top) -> None:
+def _check_file(reader: Reader, draft: DraftPart, top: Top) -> None:
     """What the lines of the file as a whole need and what must fit together."""
     draft.name = draft.values.pop("name", "")
     if "name" not in top:
@@ -220,7 +220,7 @@ class _Sections:
                     "controller and controllers together",
                     "Put both under  controllers:  with a name each.",
                 )
-            part = self._part(section, Draft("controller", "controller", key.span), node, None)
+            part = self._part(section, DraftPart("controller", "controller", key.span), node, None)
             return {} if part is None else {"controller": part}
         whole = self._mapping(section)
         if whole is None:
@@ -229,12 +229,12 @@ class _Sections:
             for key, _ in whole.entries:
                 names.good_name(self.reader, key, section)
         made = {
-            key.text: self._part(section, Draft(key.text, f"{section}.{key.text}", key.span), node, whole)
+            key.text: self._part(section, DraftPart(key.text, f"{section}.{key.text}", key.span), node, whole)
             for key, node in self._within(section, section, whole.entries)
         }
         return {name: part for name, part in made.items() if part is not None}
 
-    def _within(self, section: str, path: str, entries: list[Entry]) -> list[Entry]:
+    def _within(self, section: str, path: str, entries: list[AnyNode]) -> list[AnyNode]:
         """As many entries as are read; the first that is too many is told."""
         most = MOST[section]
         if len(entries) > most:
@@ -259,7 +259,7 @@ class _Sections:
             )
             return ()
         made = [
-            self._part(section, Draft("", f"{section}.{number}", start_of(item)), item, None)
+            self._part(section, DraftPart("", f"{section}.{number}", start_of(item)), item, None)
             for number, item in enumerate(self._within(section, section, node.items), 1)
         ]
         return tuple(part for part in made if part is not None)
@@ -268,7 +268,7 @@ class _Sections:
         node = self.top["bike"][1] if "bike" in self.top else None
         if node is None:
             return Bike(name="bike", path="bike", span=_START, spans={})
-        bike = self._part("bike", Draft("bike", "bike", self.top["bike"][0].span), node, None)
+        bike = self._part("bike", DraftPart("bike", "bike", self.top["bike"][0].span), node, None)
         return bike or Bike(name="bike", path="bike", span=_START, spans={})
 
     def connectors(self) -> dict[str, Any]:
@@ -283,7 +283,7 @@ class _Sections:
             for name, part in self._within("connectors", "parts.connectors", whole.entries) if whole else ():
                 path = f"parts.connectors.{name.text}"
                 good = names.good_name(self.reader, name, "parts.connectors", points=True)
-                found = self._part("connectors", Draft(name.text, path, name.span), part, None)
+                found = self._part("connectors", DraftPart(name.text, path, name.span), part, None)
                 if good and found is not None:
                     made[name.text] = found
                     self.reader.contacts[name.text.casefold()] = (name.text, found.contacts)
@@ -299,7 +299,7 @@ class _Sections:
 
         return self.reader.mapping(node, section, *instead(section, "", node))
 
-    def _part(self, section: str, draft: Draft, node: Node, whole: Mapping | None) -> Any:
+    def _part(self, section: str, draft: DraftPart, node: Node, whole: Mapping | None) -> Any:
         reader = self.reader
         if isinstance(node, Scalar) and node.nothing and section in (*names.NAMED, "bike"):
             node = Mapping(node._start, node._end)  # of which nothing is known yet
@@ -325,7 +325,7 @@ class _Sections:
         finally:
             reader.beside = ""
 
-    def _say_copied(self, draft: Draft, entries: list[tuple[Scalar, Node]], source: str, written: Written) -> None:
+    def _say_copied(self, draft: DraftPart, entries: list[tuple[Scalar, Node]], source: str, written: Written) -> None:
         for key, value in entries:
             if key.text == "condition" and "condition" not in written and isinstance(value, Scalar):
                 text = f"condition {clean(value.text)}, as {clean(source)}"
@@ -345,7 +345,7 @@ class _Sections:
                 found.append((key, node))
             else:
                 self.reader.unknown_key(key, TABLES["all_leads"], "all_leads")
-        self.reader.fill(Draft("", "all_leads", _START), found, TABLES["all_leads"], "all_leads")
+        self.reader.fill(DraftPart("", "all_leads", _START), found, TABLES["all_leads"], "all_leads")
         return found
 
     def _insulation_of(self, node: Node) -> list[tuple[Scalar, Node]]:

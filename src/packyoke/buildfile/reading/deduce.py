@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.buildfile.reading.walk import DraftPart, Reader
 from packyoke.core.findings import Borrowed, Span
 from packyoke.core.units import Kind, show
 from packyoke.model import Stated
@@ -21,7 +21,7 @@ _SERIES = re.compile(r"(?<![\w.])([1-9]\d?) ?s(?: ?\d+ ?p)?\b", re.I)
 _VOLTAGES = (("full_charge_v", "full_charge"), ("charger_label_v", "charger_label"))
 
 
-def identity(reader: Reader, draft: Draft) -> None:
+def identity(reader: Reader, draft: DraftPart) -> None:
     """Work out series count and full charge from the one that was given and the chemistry; more than one must agree."""
     values, spans = draft.values, draft.spans
     series: int | None = values.get("series")
@@ -63,7 +63,7 @@ def identity(reader: Reader, draft: Draft) -> None:
         reader.tell(spans["cut_off_v"].span, f"{draft.path}.cut_off", message, do)
 
 
-def _label_agrees(reader: Reader, draft: Draft, name: str) -> bool:
+def _label_agrees(reader: Reader, draft: DraftPart, name: str) -> bool:
     """Whether a label that names cells names those of the file: a charger is bought by it."""
     label = draft.values.get("label") or ""
     named = [names for words, names in _KINDS if words.search(label)]
@@ -93,7 +93,7 @@ def _agree(one_v: float, other_v: float, cells_count: float) -> bool:
     return abs(one_v - other_v) <= AGREE_V * cells_count + _HAIR_V
 
 
-def _disagree(reader: Reader, draft: Draft, one: str, attr: str, other: str, other_attr: str) -> None:
+def _disagree(reader: Reader, draft: DraftPart, one: str, attr: str, other: str, other_attr: str) -> None:
     places = [(draft.spans[attr].span, one), (draft.spans[other_attr].span, other)]
     (first, said), (later, also) = sorted(places, key=lambda place: (place[0].line, place[0].column))
     reader.tell(

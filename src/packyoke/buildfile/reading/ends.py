@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, guessed, shown_text, start_of, within
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of, within
 from packyoke.core.findings import clean
 from packyoke.model import End
 from packyoke.shelf.connectors import connector, connector_names
@@ -172,13 +172,13 @@ def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool
     return (End(said["family"], said["plus"], said["minus"]), False) if good and not lacking else None
 
 
-def read_end(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_end(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     found = end_of(reader, node, f"{where}.{slot.key}", slot.example)
     if found is not None:
         reader.keep(draft, slot, node, *found)
 
 
-def _several(reader: Reader, draft: Draft, node: Sequence, slot: Slot, where: str) -> list[End | None] | None:
+def _several(reader: Reader, draft: DraftPart, node: Sequence, slot: Slot, where: str) -> list[End | None] | None:
     """The ends of a list, None for a guess; nothing after a mistake."""
     found = [end_of(reader, item, f"{where}.{slot.key}", slot.example) for item in node.items]
     ends = [each for each in found if each is not None]
@@ -189,7 +189,7 @@ def _several(reader: Reader, draft: Draft, node: Sequence, slot: Slot, where: st
     return [None if guess else end for end, guess in ends]
 
 
-def read_ends(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_ends(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """The two ends of a lead: at from, at to."""
     if not isinstance(node, Sequence) or len(node.items) != 2:
         text = node.text if isinstance(node, Scalar) else ""
@@ -202,7 +202,7 @@ def read_ends(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         reader.keep(draft, slot, node, tuple(found))
 
 
-def read_end_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_end_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """Inlets or outlets of a joiner: one end, or a list, which stays one here."""
     path = f"{where}.{slot.key}"
     if isinstance(node, Sequence):

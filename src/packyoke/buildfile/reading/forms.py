@@ -13,7 +13,7 @@ from packyoke.buildfile.reading.names import find
 from packyoke.buildfile.reading.spoken_words import LEAVE_OUT
 from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import (
-    Draft,
+    DraftPart,
     Reader,
     Slot,
     guessed,
@@ -42,7 +42,7 @@ def said_by(node: Node) -> str:
     return fold(node.text) if isinstance(node, Scalar) else ""
 
 
-def read_yes_no(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_yes_no(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
     if text is None:
@@ -54,7 +54,7 @@ def read_yes_no(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         reader.keep(draft, slot, node, value)
 
 
-def read_gauge(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_gauge(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A wire size, or a range of them from thin to thick."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -80,7 +80,7 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
     return tuple(Gauge(found.family, size) for size in sizes), found.guess
 
 
-def read_insulation(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A material, or the degrees that are marked on the wire."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -142,13 +142,13 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
     return Run(**said, beside_leads=tuple(leads)) if good else None
 
 
-def read_run(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_run(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     run = run_of(reader, node, f"{where}.{slot.key}")
     if run is not None:
         reader.keep(draft, slot, node, run)
 
 
-def read_current_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_current_or_none(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if said_by(node) == NONE:
         draft.values["charges_at_outlet"] = False
         draft.spans[slot.attr] = draft.spans["charges_at_outlet"] = node
@@ -156,14 +156,14 @@ def read_current_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, w
         read_quantity(reader, draft, node, slot, where)
 
 
-def read_speed_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_speed_or_none(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if said_by(node) == NONE:
         reader.keep(draft, slot, node, float("inf"))
     else:
         read_quantity(reader, draft, node, slot, where)
 
 
-def read_breaks(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_breaks(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if said_by(node) == "isolates only":
         draft.values["isolates_only"] = True
         draft.spans[slot.attr] = draft.spans["isolates_only"] = node
@@ -171,7 +171,7 @@ def read_breaks(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         read_quantity(reader, draft, node, slot, where)
 
 
-def read_label(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """What is printed on a pack: a voltage, or words with a voltage in them."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -216,7 +216,7 @@ def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tup
     return None
 
 
-def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_drop(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`45 mV at 20 A`: a resistance that was measured under load."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -235,7 +235,7 @@ def read_drop(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         reader.keep(draft, slot, node, drop_v / current_a, guess)
 
 
-def read_forward(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_forward(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A diode's drop, with or without the current it was measured at."""
     if isinstance(node, Scalar) and re.search(r"\bat\b|@", node.text):
         found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, f"{where}.{slot.key}")
@@ -247,7 +247,7 @@ def read_forward(reader: Reader, draft: Draft, node: Node, slot: Slot, where: st
         read_quantity(reader, draft, node, slot, where)
 
 
-def read_assist(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """The rider's share: `rider 80 W`, `ratio 2` or `throttle`."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -282,7 +282,7 @@ def read_assist(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         draft.spans[attr] = node
 
 
-def read_mates(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_mates(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
     if not isinstance(node, Sequence):
         reader.tell(

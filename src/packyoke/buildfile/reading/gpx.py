@@ -41,7 +41,7 @@ _START = (1, 1)
 _Place = tuple[int, int]
 
 
-class _Stop(Exception):
+class _StopTrack(Exception):
     """Nothing more can be read after the last mistake."""
 
 
@@ -104,7 +104,7 @@ class _Reader:
         try:
             parser.Parse(data, True)
             self._judge()
-        except _Stop:
+        except _StopTrack:
             pass
         except (expat.ExpatError, LookupError, ValueError) as error:
             self._broken(data, error)
@@ -295,11 +295,11 @@ class _Reader:
     def _tell(self, place: _Place, message: str, do: str, path: str = "") -> None:
         self.told.append((place, message, do, path))
         if len(self.told) >= _MOST_MISTAKES:
-            raise _Stop
+            raise _StopTrack
 
     def _stop(self, place: _Place, message: str, do: str) -> None:
         self.told.append((place, message, do, ""))
-        raise _Stop
+        raise _StopTrack
 
 
 def _seconds(text: str) -> float | None:

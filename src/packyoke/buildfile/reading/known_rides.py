@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, start_of
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, start_of
 from packyoke.core.findings import percent
 from packyoke.model import KnownRide
 
@@ -14,7 +14,7 @@ LEAST_FRACTION = 0.2
 _MUST = {"packs": "packs", "from_fraction": "from", "to_fraction": "to", "distance_m": "distance"}
 
 
-def read_known(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_known(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`known: {packs: [keel], from: 100 %, to: 20 %, distance: 42 km}`, or a list of such."""
     path = f"{where}.{slot.key}"
     items = node.items if isinstance(node, Sequence) else [node]
@@ -28,7 +28,7 @@ def _ride(reader: Reader, node: Node, slot: Slot, path: str, where: str) -> Know
     lines = reader.mapping(node, where, slot.example)
     if lines is None:
         return None
-    draft = Draft("known ride", path, start_of(lines))
+    draft = DraftPart("known ride", path, start_of(lines))
     before = len(reader.findings)
     reader.fill(draft, lines.entries, slot.children, where)
     written = {key.text: value for key, value in lines.entries}

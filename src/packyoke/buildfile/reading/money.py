@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from packyoke.buildfile.reading.document import Node, Scalar
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, read_count, read_quantity
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, read_count, read_quantity
 from packyoke.core.findings import clean
 from packyoke.core.unit_names import CURRENCIES
 from packyoke.core.units import Kind, number_in, read
@@ -19,7 +19,7 @@ _PER_CENT = Decimal(100)
 _WEEK = 7
 
 
-def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_price(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A number and the code of its currency: kept to the last figure."""
     text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is None:
@@ -30,7 +30,7 @@ def read_price(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         draft.values["currency"] = read(text.text, Kind.MONEY).family
 
 
-def read_labour(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_labour(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """What an hour costs: `60 EUR/h`."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -47,7 +47,7 @@ def read_labour(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
     read_price(reader, draft, Scalar(found["price"], text._start, text._end, False), asked, where)
 
 
-def read_per_cent(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_per_cent(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A share of the whole, kept to the last figure: 25 % is 0.25."""
     text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is None:
@@ -60,7 +60,7 @@ def read_per_cent(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
         draft.values[slot.attr] = _decimal(text.text) / _PER_CENT
 
 
-def read_amount(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_amount(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """An amount in the currency of the file, which may be left out."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -75,7 +75,7 @@ def read_amount(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         draft.values.setdefault("currency", code)
 
 
-def read_days(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_days(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A number of days or weeks."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
@@ -91,7 +91,7 @@ def read_days(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         _keep(draft, slot, node, days)
 
 
-def read_stock(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_stock(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A count, or metres of wire."""
     if isinstance(node, Scalar) and node.text.startswith("-"):
         do = "Write  0  where there is none, or leave the line out."
@@ -108,6 +108,6 @@ def _decimal(text: str) -> Decimal:
     return Decimal(number_in(text)) + 0  # not "-0"
 
 
-def _keep(draft: Draft, slot: Slot, node: Node, value: Any) -> None:
+def _keep(draft: DraftPart, slot: Slot, node: Node, value: Any) -> None:
     draft.values[slot.attr] = value
     draft.spans[slot.attr] = node

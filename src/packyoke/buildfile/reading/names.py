@@ -6,7 +6,7 @@ import re
 
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, shown_text, start_of
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, shown_text, start_of
 from packyoke.core.findings import clean
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
@@ -107,7 +107,7 @@ def _list(names: list[str]) -> str:
     return ", ".join(names[:20]) + (", ..." if len(names) > 20 else "") if names else "there is none yet"
 
 
-def read_name(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_name(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
     name = find(reader, text, slot.field.words, path) if text and slot.field else None
@@ -115,7 +115,7 @@ def read_name(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         reader.keep(draft, slot, node, name)
 
 
-def read_name_or_none(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_name_or_none(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if isinstance(node, Scalar) and fold(node.text) == "none":
         reader.keep(draft, slot, node, "none")
     else:
@@ -144,7 +144,7 @@ def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, s
     return tuple(found) if good else None
 
 
-def read_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
     path = f"{where}.{slot.key}"
     found = names_of(reader, node, slot.field.words, path, slot.example)
@@ -154,7 +154,7 @@ def read_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         reader.keep(draft, slot, node, found)
 
 
-def read_two_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_two_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
     found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
     if found is None:
@@ -167,7 +167,7 @@ def read_two_names(reader: Reader, draft: Draft, node: Node, slot: Slot, where: 
         reader.keep(draft, slot, node, found)
 
 
-def read_name_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_name_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
     path = f"{where}.{slot.key}"
     if isinstance(node, Sequence):
@@ -183,7 +183,7 @@ def read_name_or_list(reader: Reader, draft: Draft, node: Node, slot: Slot, wher
         reader.keep(draft, slot, node, found)
 
 
-def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_sets(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """Pack sets: a list of lists of packs."""
     if not isinstance(node, Sequence) or not all(isinstance(item, Sequence) for item in node.items):
         reader.tell(start_of(node), slot.key, "a list of lists is needed", f"Write for example  {slot.example}")
@@ -203,7 +203,7 @@ def read_sets(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
         reader.keep(draft, slot, node, tuple(kept.values()))
 
 
-def read_path(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_path(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A part by its path, as findings print it."""
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)

@@ -8,14 +8,14 @@ from datetime import date
 from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.forms import AMOUNT, SWITCH_WORDS
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read
 
 _RULE = re.compile(r"[a-z]+(?:-[a-z]+)*").fullmatch
 
 
-def read_date(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_date(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A day, or for a re-check also a month."""
     path = f"{where}.{slot.key}" if where else slot.key
     text = reader.scalar(node, path, slot.example)
@@ -37,7 +37,7 @@ def day_of(text: str) -> date | None:
         return None
 
 
-def read_rule(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_rule(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is None:
         return
@@ -62,7 +62,7 @@ def amount(text: str) -> tuple[float, str] | None:
     return None if unit else (float(found[1]), "")
 
 
-def read_found(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_found(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
     text = reader.scalar(node, path, slot.example)
     found = amount(text.text) if text else None
@@ -75,7 +75,7 @@ def read_found(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
     reader.keep(draft, slot, node, found[0])
 
 
-def read_later(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_later(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A reading, whose kind follows from what was measured: its text is kept until that is known."""
     text = reader.scalar(node, f"{where}.{slot.key}", slot.example)
     if text is not None:

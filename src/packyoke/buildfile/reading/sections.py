@@ -11,7 +11,7 @@ from packyoke.buildfile.reading.document import Scalar
 from packyoke.buildfile.reading.records import day_of, reading_value
 from packyoke.buildfile.reading.subparts import no_fuse
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader
+from packyoke.buildfile.reading.walk import DraftPart, Reader
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, read
 from packyoke.model import (
@@ -48,7 +48,7 @@ ONLY_FOR = {
 NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
 
 
-def lacking(reader: Reader, draft: Draft, written: Written, section: str, attrs: dict[str, str]) -> bool:
+def lacking(reader: Reader, draft: DraftPart, written: Written, section: str, attrs: dict[str, str]) -> bool:
     """Whether a line is missing without which the part means nothing; says so."""
     missing = [key for key in attrs.values() if key not in written]
     for key in missing:
@@ -67,19 +67,19 @@ def lacking(reader: Reader, draft: Draft, written: Written, section: str, attrs:
     return any(attr not in draft.values for attr in attrs)
 
 
-def make_rack(reader: Reader, draft: Draft, written: Written) -> Rack:
+def make_rack(reader: Reader, draft: DraftPart, written: Written) -> Rack:
     assumed(reader, draft, "racks", "load")
     return Rack(**draft.head(), **draft.values)
 
 
-def assumed(reader: Reader, draft: Draft, section: str, key: str) -> None:
+def assumed(reader: Reader, draft: DraftPart, section: str, key: str) -> None:
     """Put a default that counts among the assumptions, when the line was not written."""
     field = TABLES[section][key].field
     if field is not None and field.listed and field.attr not in draft.spans:
         reader.stated.append(Stated(draft.path, field.missing, field.basis))
 
 
-def make_pack(reader: Reader, draft: Draft, written: Written) -> Pack:
+def make_pack(reader: Reader, draft: DraftPart, written: Written) -> Pack:
     values = draft.values
     deduce.identity(reader, draft)
     if "fuse" not in values:
@@ -89,7 +89,7 @@ def make_pack(reader: Reader, draft: Draft, written: Written) -> Pack:
     return Pack(**draft.head(), **values)
 
 
-def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
+def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
     values = draft.values
     kind = values.get("type")
     if kind == "unknown":
@@ -121,7 +121,7 @@ def make_joiner(reader: Reader, draft: Draft, written: Written) -> Joiner:
     return Joiner(**draft.head(), **values)
 
 
-def _leave_held_drop(reader: Reader, draft: Draft) -> None:
+def _leave_held_drop(reader: Reader, draft: DraftPart) -> None:
     """A drop that an ideal diode holds by itself tells nothing of its resistance: that stays to be found out."""
     node, key = draft.spans.get("resistance_ohm"), (draft.path, "resistance_ohm")
     if not isinstance(node, Scalar) or not re.search(r"\bat\b|@", node.text):
@@ -133,7 +133,7 @@ def _leave_held_drop(reader: Reader, draft: Draft) -> None:
         reader.stated.append(Stated(draft.path, text, "common practice"))
 
 
-def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
+def make_lead(reader: Reader, draft: DraftPart, written: Written) -> Lead | None:
     values = draft.values
     if values.get("direct"):
         for key in NOT_DIRECT:
@@ -151,7 +151,7 @@ def make_lead(reader: Reader, draft: Draft, written: Written) -> Lead | None:
     return Lead(**draft.head(), **values)
 
 
-def make_controller(reader: Reader, draft: Draft, written: Written) -> Controller:
+def make_controller(reader: Reader, draft: DraftPart, written: Written) -> Controller:
     if "adjustable_a" not in draft.spans and draft.values.get("limit_a") is not None:
         field = TABLES["controllers"]["battery_current"].children["adjustable_to"].field
         assert field is not None
@@ -164,7 +164,7 @@ def make_controller(reader: Reader, draft: Draft, written: Written) -> Controlle
     return Controller(**draft.head(), **draft.values)
 
 
-def make_accessory(reader: Reader, draft: Draft, written: Written) -> Accessory | None:
+def make_accessory(reader: Reader, draft: DraftPart, written: Written) -> Accessory | None:
     if "fuse" not in draft.values:
         draft.values["fuse"] = no_fuse(draft, None)
     if lacking(reader, draft, written, "accessories", {"sources": "from"}):
@@ -172,19 +172,19 @@ def make_accessory(reader: Reader, draft: Draft, written: Written) -> Accessory 
     return Accessory(**draft.head(), **draft.values)
 
 
-def make_charger(reader: Reader, draft: Draft, written: Written) -> Charger:
+def make_charger(reader: Reader, draft: DraftPart, written: Written) -> Charger:
     return Charger(**draft.head(), **draft.values)
 
 
-def make_place(reader: Reader, draft: Draft, written: Written) -> Place:
+def make_place(reader: Reader, draft: DraftPart, written: Written) -> Place:
     return Place(**draft.head(), **draft.values)
 
 
-def make_connector(reader: Reader, draft: Draft, written: Written) -> ConnectorPart:
+def make_connector(reader: Reader, draft: DraftPart, written: Written) -> ConnectorPart:
     return ConnectorPart(**draft.head(), **draft.values)
 
 
-def make_ride(reader: Reader, draft: Draft, written: Written) -> Ride:
+def make_ride(reader: Reader, draft: DraftPart, written: Written) -> Ride:
     air = TABLES["ride"]["air"].field
     if "hills" in written and "gpx" in written:
         reader.tell(written["gpx"].span, f"{draft.path}.gpx", "hills and gpx together", "Write one of the two.")
@@ -193,14 +193,14 @@ def make_ride(reader: Reader, draft: Draft, written: Written) -> Ride:
     return Ride(**draft.head(), **draft.values)
 
 
-def make_run(reader: Reader, draft: Draft, written: Written) -> RunBetween | None:
+def make_run(reader: Reader, draft: DraftPart, written: Written) -> RunBetween | None:
     if lacking(reader, draft, written, "runs", {"between": "between", "length_m": "length"}):
         return None
     draft.name = " - ".join(draft.values["between"])
     return RunBetween(**draft.head(), **draft.values)
 
 
-def make_reading(reader: Reader, draft: Draft, written: Written) -> Measured | None:
+def make_reading(reader: Reader, draft: DraftPart, written: Written) -> Measured | None:
     node, what = draft.values.pop("value", None), draft.values.get("what")
     found = reading_value(reader, node, what, f"{draft.path}.value") if node is not None and what is not None else None
     if found is not None:
@@ -211,7 +211,7 @@ def make_reading(reader: Reader, draft: Draft, written: Written) -> Measured | N
     return Measured(**draft.head(), **draft.values)
 
 
-def make_acceptance(reader: Reader, draft: Draft, written: Written) -> Acceptance | None:
+def make_acceptance(reader: Reader, draft: DraftPart, written: Written) -> Acceptance | None:
     until, today = day_of(draft.values.get("until", "")), day_of(reader.today or "")
     if until and today and (until.year, until.month, until.day) > (today.year + 2, today.month, today.day):
         reader.tell(
@@ -227,11 +227,11 @@ def make_acceptance(reader: Reader, draft: Draft, written: Written) -> Acceptanc
     return Acceptance(**draft.head(), **draft.values)
 
 
-def make_bike(reader: Reader, draft: Draft, written: Written) -> Bike:
+def make_bike(reader: Reader, draft: DraftPart, written: Written) -> Bike:
     return Bike(**draft.head(), **draft.values)
 
 
-MAKERS: dict[str, Callable[[Reader, Draft, Written], Any]] = {
+MAKERS: dict[str, Callable[[Reader, DraftPart, Written], Any]] = {
     "bike": make_bike,
     "racks": make_rack,
     "places": make_place,

@@ -10,7 +10,7 @@ from packyoke.buildfile.reading.alike import nearest
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.buildfile.reading.walk import Draft, Reader, Slots, shown_text, start_of
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slots, shown_text, start_of
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FITTED, Fuse
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Sundry, Wire
@@ -42,7 +42,7 @@ def read_shop(document: Document) -> Shop | list[Finding]:
     """The shop file, or everything that is wrong with it, in the order of the file."""
     reader = Reader(document)
     names.collect(reader, Mapping(document.root._start, document.root._end))
-    draft = Draft("", "shop", _START)
+    draft = DraftPart("", "shop", _START)
     defaults: list[tuple[Scalar, Node]] = []
     shelf: dict[str, dict[str, Mapping]] = {}
     items: list[ShelfItem] = []
@@ -82,14 +82,14 @@ def read_shop(document: Document) -> Shop | list[Finding]:
 
 def _rates(reader: Reader, node: Node, currencies: dict[str, str]) -> Rates:
     lines = reader.mapping(node, "rates", "rates: {labour: 60 EUR/h, tax: 20 %}")
-    draft = Draft("", "rates", _START)
+    draft = DraftPart("", "rates", _START)
     if lines is not None:
         reader.fill(draft, lines.entries, TABLES["shop"]["rates"].children, "rates")
         _one_currency(reader, draft, "labour" if "labour" in draft.spans else "rounding", currencies)
     return Rates(**draft.values)
 
 
-def _one_currency(reader: Reader, draft: Draft, attr: str, currencies: dict[str, str]) -> None:
+def _one_currency(reader: Reader, draft: DraftPart, attr: str, currencies: dict[str, str]) -> None:
     """Tell of a currency that another line of the file has not."""
     currency = draft.values.get("currency", "")
     if currency and currencies.setdefault("first", currency) != currency:
@@ -114,14 +114,16 @@ def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
             for name, ride in rides.entries if rides else ():
                 lines = reader.mapping(ride, f"{path}.{name.text}", "everyday: {rider: 75 kg}")
                 if lines is not None:
-                    reader.fill(Draft(name.text, path, name.span), lines.entries, TABLES["ride"], f"{path}.{name.text}")
+                    reader.fill(
+                        DraftPart(name.text, path, name.span), lines.entries, TABLES["ride"], f"{path}.{name.text}"
+                    )
         elif key.text == "all_leads":
             lines = reader.mapping(value, path, "all_leads: {insulation: silicone}")
             known = {name: slot for name, slot in TABLES["all_leads"].items() if name != "kind"}
             entries = [entry for entry in lines.entries if entry[0].text != "kind"] if lines else []
-            reader.fill(Draft("", path, key.span), entries, known, path)
+            reader.fill(DraftPart("", path, key.span), entries, known, path)
         else:
-            reader.fill(Draft("", path, key.span), [(key, value)], TABLES["file"], "defaults")
+            reader.fill(DraftPart("", path, key.span), [(key, value)], TABLES["file"], "defaults")
         found.append((key, value))
     return found
 
@@ -172,8 +174,8 @@ def _held(reader: Reader, shelf: Items[str, Items[str, Mapping]]) -> None:
 def _item(
     reader: Reader, section: str, name: Scalar, lines: Mapping, path: str, currencies: dict[str, str]
 ) -> ShelfItem:
-    stock = Draft(name.text, path, name.span)
-    draft = Draft(name.text, path, name.span)
+    stock = DraftPart(name.text, path, name.span)
+    draft = DraftPart(name.text, path, name.span)
     slots = TABLES["FUSE" if section == "fuses" else section]
     known: Slots = {key: slot for key, slot in slots.items() if key not in NOT_ON_A_SHELF}
     own: Slots = {**TABLES["stock"], **(TABLES["fuses"] if section == "fuses" else {})}
@@ -188,7 +190,7 @@ def _item(
     return ShelfItem(section=section, part=_part_of(reader, section, draft, lines), **stock.values)
 
 
-def _part_of(reader: Reader, section: str, draft: Draft, lines: Mapping) -> Any:
+def _part_of(reader: Reader, section: str, draft: DraftPart, lines: Mapping) -> Any:
     if section == "wires":
         return Wire(**draft.head(), **draft.values)
     if section == "sundries":

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar
 from packyoke.buildfile.reading.forms import SWITCH_WORDS, said_by
-from packyoke.buildfile.reading.walk import Draft, Reader, Slot, guessed, shown_text, start_of
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of
 from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Switch
 
 
-def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_fuse(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A fuse: none, inside but not confirmed, or what is marked on it. Always a part of its own."""
     path = f"{where}.{slot.key}"
-    fuse = Draft("fuse", f"{draft.path}.fuse", node.span)
+    fuse = DraftPart("fuse", f"{draft.path}.fuse", node.span)
     fuse.spans["presence"] = node
     word, guess = guessed(" ".join(said_by(node).replace(",", " ").split()))
     if isinstance(node, Mapping):
@@ -33,12 +33,12 @@ def read_fuse(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) 
     draft.values["fuse"] = Fuse(**fuse.head(), **fuse.values)
 
 
-def no_fuse(draft: Draft, presence: str | None) -> Fuse:
+def no_fuse(draft: DraftPart, presence: str | None) -> Fuse:
     """The place where a fuse belongs and of which the file says nothing."""
     return Fuse(name="fuse", path=f"{draft.path}.fuse", span=draft.span, spans={}, presence=presence)
 
 
-def read_regen(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_regen(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}"
     word, guess = guessed(said_by(node))
     if word == NONE:
@@ -50,17 +50,17 @@ def read_regen(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         reader.mapping(node, path, "regen: {current: 8 A}  or  regen: none")
 
 
-def _inside(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> Draft | None:
+def _inside(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> DraftPart | None:
     """A part inside a part, with its own lines read."""
     mapping = reader.mapping(node, f"{where}.{slot.key}", slot.example)
     if mapping is None:
         return None
-    inside = Draft(slot.key, f"{draft.path}.{slot.key}", start_of(mapping))
+    inside = DraftPart(slot.key, f"{draft.path}.{slot.key}", start_of(mapping))
     reader.fill(inside, mapping.entries, slot.children, f"{where}.{slot.key}")
     return inside
 
 
-def read_charge_port(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_charge_port(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if said_by(node) == NONE:
         return
     port = _inside(reader, draft, node, slot, where)
@@ -68,7 +68,7 @@ def read_charge_port(reader: Reader, draft: Draft, node: Node, slot: Slot, where
         reader.keep(draft, slot, node, ChargePort(**port.head(), **port.values))
 
 
-def read_switch(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_switch(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if said_by(node) == NONE:
         return
     switch = _inside(reader, draft, node, slot, where)
@@ -76,7 +76,7 @@ def read_switch(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         reader.keep(draft, slot, node, Switch(**switch.head(), **switch.values))
 
 
-def read_built_in(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_built_in(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`yes`, or what the bike maker states."""
     yes = SWITCH_WORDS.get(said_by(node))
     if yes is not None:
@@ -89,7 +89,7 @@ def read_built_in(reader: Reader, draft: Draft, node: Node, slot: Slot, where: s
         reader.keep(draft, slot, node, BuiltIn(**inside.head(), **inside.values))
 
 
-def read_bonded(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_bonded(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """Packs that are parted only with a tool: both lines are needed, as one statement."""
     inside = _inside(reader, draft, node, slot, where)
     if inside is None:

@@ -28,7 +28,7 @@ _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
 
-ReadValue = Callable[["Reader", "Draft", Node, "Slot", str], None]
+ReadValue = Callable[["Reader", "DraftPart", Node, "Slot", str], None]
 
 
 class Slot:
@@ -97,7 +97,7 @@ class Spans(Items[str, Span]):
         return repr(dict(self))
 
 
-class Draft:
+class DraftPart:
     """A part while it is being read: its attributes so far, and where they stand."""
 
     __slots__ = ("name", "path", "span", "spans", "values")
@@ -151,7 +151,7 @@ class Reader:
         odd = [finding for finding in self.findings if not any(_left_by(slip, finding) for slip in self._slips)]
         return sorted(self._slips + odd, key=lambda finding: finding.span or _FILE_START)
 
-    def fill(self, draft: Draft, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
+    def fill(self, draft: DraftPart, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
         """Read every line of a mapping into a part."""
         entries = list(entries)
         for key, node in entries:
@@ -184,7 +184,7 @@ class Reader:
         do = instead_of(key.text, list(known), where.partition(".")[0], lines)
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
 
-    def keep(self, draft: Draft, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
+    def keep(self, draft: DraftPart, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
         """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts."""
         draft.spans[slot.attr] = node
         if guess:
@@ -259,7 +259,7 @@ def guessed(text: str) -> tuple[str, bool]:
     return text, False
 
 
-def read_nested(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_nested(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A mapping inside a part; a single value stands for its first field where the file format says so."""
     path = f"{where}.{slot.key}" if where else slot.key
     if isinstance(node, Mapping):
@@ -274,7 +274,7 @@ def read_nested(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str
         reader.mapping(node, path, f"{slot.key}: {{{inside}}}")
 
 
-def read_quantity(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_quantity(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     kind = slot.kind
     assert kind is not None
     if not isinstance(node, Scalar) or not node.text:
@@ -309,7 +309,7 @@ def _asked(reader: Reader, node: Scalar, slot: Slot, where: str) -> bool:
     return found is not None
 
 
-def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str, reading: Reading) -> None:
+def _keep_pair(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str, reading: Reading) -> None:
     """Store both figures of `60 A for 10 s`."""
     field, kind, second = slot.field, slot.kind, reading.second
     assert field is not None
@@ -332,7 +332,7 @@ def _keep_pair(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str,
         draft.values[field.also[0]] = second
 
 
-def read_word(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     if isinstance(node, Scalar):
         value = slot.words.get(node.text)
         if value is not None:
@@ -360,7 +360,7 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
     reader.tell(node.span, path, f'"{clean(node.text)}" is not one of the words here', do)
 
 
-def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}" if where else slot.key
     text = reader.scalar(node, path, slot.example)
     if text is None:
@@ -383,7 +383,7 @@ def read_count(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str)
         reader.keep(draft, slot, node, int(number), guess)
 
 
-def read_text(reader: Reader, draft: Draft, node: Node, slot: Slot, where: str) -> None:
+def read_text(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     path = f"{where}.{slot.key}" if where else slot.key
     text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
     if text is None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any, Protocol
 
-from packyoke.buildfile.writing.places import CannotWrite, Put, Text, with_all
+from packyoke.buildfile.writing.places import CannotWrite, Insertion, Text, with_all
 from packyoke.buildfile.writing.words import end_words, fuse_words, length_words, run_words, text_word, value_words
 from packyoke.model import Build, Joiner, Lead, Part
 
@@ -19,7 +19,7 @@ BEFORE = {"joiners": ("packs", "racks", "bike"), "leads": ("joiners", "packs")}
 """The sections behind which a new section is put."""
 
 
-class Filled(Protocol):
+class FilledField(Protocol):
     """A field of a part of the file that has a value now."""
 
     @property
@@ -30,7 +30,7 @@ class Filled(Protocol):
     def value(self) -> Any: ...
 
 
-class New(Protocol):
+class AddedPart(Protocol):
     """A part that the file has not: a joiner `like` another one or an `item` of the shelf, or a lead."""
 
     @property
@@ -47,9 +47,9 @@ class Completion(Protocol):
     @property
     def build(self) -> Build: ...
     @property
-    def filled(self) -> Sequence[Filled]: ...
+    def filled(self) -> Sequence[FilledField]: ...
     @property
-    def new(self) -> Sequence[New]: ...
+    def new(self) -> Sequence[AddedPart]: ...
 
 
 def completed_text(text: str, build: Build, plan: Completion) -> str:
@@ -74,7 +74,7 @@ class _Writer:
         if found is None or text.text[: found.start()].rstrip().endswith("{"):
             raise CannotWrite("the whole file stands in braces")
         self.indent = found.start() - (text.text.rfind("\n", 0, found.start()) + 1)
-        self.puts: list[Put] = []
+        self.puts: list[Insertion] = []
 
     def done(self) -> str:
         for path, fields in groupby(self.plan.filled, key=lambda each: each.path):
@@ -85,7 +85,7 @@ class _Writer:
                 self._add(section, new)
         return with_all(self.text.text, self.puts)
 
-    def _fill(self, part: Part, fields: Sequence[Filled]) -> None:
+    def _fill(self, part: Part, fields: Sequence[FilledField]) -> None:
         words = [f"{key}: {value}" for key, value in (value_words(each.attr, each.value) for each in fields)]
         if part.path.startswith(IN_BRACES) and self.text.in_braces(part.span):
             self._into_braces(self.text.value_start(part.span), words, part.span.column - 1)
@@ -112,9 +112,9 @@ class _Writer:
         width = (len(text) if rest < 0 else rest) - line_start + len(added)
         if width > WIDEST:
             added = before.rstrip() + self.text.newline + " " * (column + 2) + ", ".join(words)
-        self.puts.append(Put(at, added))
+        self.puts.append(Insertion(at, added))
 
-    def _add(self, section: str, new: Sequence[New]) -> None:
+    def _add(self, section: str, new: Sequence[AddedPart]) -> None:
         parts: Mapping[str, Part] = getattr(self.build, section)
         if parts:
             last = max(parts.values(), key=lambda part: part.span)
@@ -149,7 +149,7 @@ class _Writer:
                 return self.text.block_end(max(placed, key=lambda part: part.span).span)
         return len(self.text.lines)
 
-    def _lines(self, new: New, column: int, *, flat: bool = False) -> list[str]:
+    def _lines(self, new: AddedPart, column: int, *, flat: bool = False) -> list[str]:
         name = new.path.partition(".")[2]
         if new.path.startswith("joiners."):
             words = joiner_words(self.plan.build.joiners[name], new)
@@ -173,7 +173,7 @@ class _Writer:
         return [*lines, line]
 
 
-def joiner_words(joiner: Joiner, new: New) -> list[str]:
+def joiner_words(joiner: Joiner, new: AddedPart) -> list[str]:
     """A joiner that is like another one or an item of the shelf, and where it sits."""
     words = [f"like: {text_word(new.like)}" if new.like else f"part: {text_word(new.item)}"]
     if joiner.owner is not None:

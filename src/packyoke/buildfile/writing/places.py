@@ -14,7 +14,7 @@ class CannotWrite(Exception):
     """The file is written in a way that nothing can be put into; the text says where."""
 
 
-class Put(NamedTuple):
+class Insertion(NamedTuple):
     """A text to be put in at an offset."""
 
     offset: int
@@ -112,12 +112,12 @@ class Text:
     def line_of(self, offset: int) -> int:
         return next((number for number, start in enumerate(self.starts[1:], 1) if offset < start), len(self.lines))
 
-    def after_line(self, line: int, added: Sequence[str]) -> Put:
+    def after_line(self, line: int, added: Sequence[str]) -> Insertion:
         """Whole lines to be put in behind a line."""
         end = self.starts[min(line, len(self.lines))]
         whole = self.newline.join(added) + self.newline
         broken = end > 0 and not self.text[:end].endswith(("\n", "\r"))
-        return Put(end, (self.newline if broken else "") + whole)
+        return Insertion(end, (self.newline if broken else "") + whole)
 
     def _line_end(self, at: int) -> int:
         end = self.text.find("\n", at)
@@ -139,7 +139,7 @@ class Text:
         raise CannotWrite("a quote is not closed")
 
 
-def with_all(text: str, puts: Sequence[Put]) -> str:
+def with_all(text: str, puts: Sequence[Insertion]) -> str:
     """The text with everything put in; what is put in at one place keeps its order."""
     pieces, last = [], 0
     for put in sorted(puts, key=lambda each: each.offset):

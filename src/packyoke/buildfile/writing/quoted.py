@@ -22,7 +22,7 @@ class Edit(NamedTuple):
     text: str
 
 
-class Put(NamedTuple):
+class NewValue(NamedTuple):
     """A field of a part of the file that gets a value."""
 
     path: str
@@ -34,7 +34,7 @@ class OwnText(NamedTuple):
     """The customer's file as a completion: whose it is, and where it sits."""
 
     build: Build
-    filled: tuple[Put, ...]
+    filled: tuple[NewValue, ...]
     new: tuple[Any, ...] = ()
 
 
@@ -47,7 +47,7 @@ def owned_text(text: str, build: Build, owned: Build, attr: str) -> str:
             part = getattr(owned, section).get(name)
             value = getattr(part, attr, None)
             if value is not None and value != getattr(before, attr):
-                puts.append(Put(before.path, attr, value))
+                puts.append(NewValue(before.path, attr, value))
     return completed_text(text, build, OwnText(build, tuple(puts)))
 
 

@@ -33,7 +33,7 @@ class Choice(NamedTuple):
     off: tuple[str, ...] = ()
 
 
-class Bike(NamedTuple):
+class CustomersBike(NamedTuple):
     """A customer's bike, ready for other packs.
 
     `build`: all of it his own, with places and ways; `cut`: leads into the controller that a new joiner replaces.
@@ -56,7 +56,7 @@ class NewPack(NamedTuple):
     rack: str | None
 
 
-def bike_of(build: Build, on: str = "") -> Bike:
+def bike_of(build: Build, on: str = "") -> CustomersBike:
     """A bike that packs can be added to. Raises Stuck where its drawing leaves no way."""
     if len(build.controllers) != 1:
         said = "no controller" if not build.controllers else "two controllers"
@@ -67,11 +67,13 @@ def bike_of(build: Build, on: str = "") -> Bike:
     place, rack = _where(build, on)
     cut = () if _has_room(build) else tuple(_last_leads(build))
     if build.places and build.runs:
-        return Bike(owned, cut, False, place, rack)
-    return Bike(_star(owned, place), cut, True, place, rack)
+        return CustomersBike(owned, cut, False, place, rack)
+    return CustomersBike(_star(owned, place), cut, True, place, rack)
 
 
-def with_choice(bike: Bike, choice: Choice, items: Mapping[str, ShelfItem]) -> tuple[Build, tuple[NewPack, ...]]:
+def with_choice(
+    bike: CustomersBike, choice: Choice, items: Mapping[str, ShelfItem]
+) -> tuple[Build, tuple[NewPack, ...]]:
     """The bike with a choice of packs, their leads still to be planned."""
     build = bike.build
     seats = dict(zip(_heaviest(choice.added, items), _seats(bike, choice), strict=False))
@@ -101,7 +103,7 @@ def _weight(part: Part) -> tuple[float, float]:
     return part.mass_kg or 0.0, part.capacity_coulomb or 0.0
 
 
-def _seats(bike: Bike, choice: Choice) -> Iterator[tuple[str, str | None]]:
+def _seats(bike: CustomersBike, choice: Choice) -> Iterator[tuple[str, str | None]]:
     """Place and rack of new packs: where the heaviest that come off sat, then where new ones go."""
     gone = [bike.build.packs[name] for name in choice.off]
     for old in sorted(gone, key=_weight, reverse=True):
@@ -109,12 +111,12 @@ def _seats(bike: Bike, choice: Choice) -> Iterator[tuple[str, str | None]]:
     yield from repeat((bike.place, bike.rack), len(choice.added))
 
 
-def takes_all_off(bike: Bike) -> bool:
+def takes_all_off(bike: CustomersBike) -> bool:
     """Whether all of several packs may come off: with several joiners nobody can tell into which a new one goes."""
     return len(bike.build.packs) > 1 and len(bike.build.joiners) <= 1
 
 
-def cut_for(bike: Bike, choice: Choice) -> tuple[str, ...]:
+def cut_for(bike: CustomersBike, choice: Choice) -> tuple[str, ...]:
     """The leads that come off for a choice: none where what goes leaves a joiner as many inlets as come on take."""
     return () if len(choice.added) <= len(choice.off) else bike.cut
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from math import inf
 from typing import NamedTuple, overload
 
-from packyoke.analysis.discharge.rundown import Refusal as NoRundown
+from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.known import Rider
 from packyoke.analysis.ride.named import packs_kg
 from packyoke.analysis.ride.needs import Band
@@ -19,7 +19,7 @@ from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.plan import make_plan
-from packyoke.planning.quoting.candidates import Bike, Choice, NewPack, uncharged, with_charger, with_choice
+from packyoke.planning.quoting.candidates import Choice, CustomersBike, NewPack, uncharged, with_charger, with_choice
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.planning.said import Said
 from packyoke.rules import RULES
@@ -85,7 +85,7 @@ class Refused(NamedTuple):
 class Counter:
     """What every choice is made with: bike, shelf, ride, and who rides."""
 
-    bike: Bike
+    bike: CustomersBike
     items: Mapping[str, ShelfItem]
     chargers: tuple[ShelfItem, ...]
     stock: Stock

@@ -15,15 +15,14 @@ from itertools import combinations_with_replacement
 from math import inf
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.discharge.rundown import WARM_K
-from packyoke.analysis.discharge.rundown import Refusal as NoRundown
+from packyoke.analysis.discharge.rundown import WARM_K, NoRundown
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
 from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
-from packyoke.planning.quoting.candidates import Bike, Choice, bike_of, cut_for, takes_all_off, with_choice
+from packyoke.planning.quoting.candidates import Choice, CustomersBike, bike_of, cut_for, takes_all_off, with_choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 
 ENOUGH = 1.25
@@ -57,7 +56,7 @@ class Quote:
     """
 
     wish: Wish
-    bike: Bike
+    bike: CustomersBike
     now: Offer | Refused
     front: tuple[Offer, ...]
     short: bool
