@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.ride.known import Outing, Rider, next_day, usable_fraction
 from packyoke.analysis.ride.named import Input, RideInputs, swung
-from packyoke.analysis.ride.spread import Percentiles, at_deviation
+from packyoke.analysis.ride.spread import LowToHigh, at_deviation
 
 FITTED = "fitted to the known ride"
 
@@ -17,8 +17,8 @@ class Fitted(NamedTuple):
 
     ride: RideInputs
     shares: tuple[Input, ...]
-    taken_j_per_m: Percentiles
-    given_j_per_m: Percentiles
+    taken_j_per_m: LowToHigh
+    given_j_per_m: LowToHigh
 
 
 def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mapping[str, float]) -> Fitted:
@@ -55,6 +55,6 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     return Fitted(found, after, rider.points(taken), rider.points(given))
 
 
-def _at(each: Input, points: Percentiles) -> Input:
+def _at(each: Input, points: LowToHigh) -> Input:
     low, likely, high = points
     return each._replace(low=low, likely=likely, high=high, basis=FITTED)

@@ -20,15 +20,7 @@ from packyoke.analysis.discharge.rundown import Draw, NoRundown, rundown
 from packyoke.analysis.ride.drive_power import Riding, rate
 from packyoke.analysis.ride.named import RideInputs, resolved, swung
 from packyoke.analysis.ride.shares import untested_parts
-from packyoke.analysis.ride.spread import (
-    DRAWS,
-    POINT,
-    Percentiles,
-    at_deviation,
-    chance_below,
-    deviates,
-    weighted_points,
-)
+from packyoke.analysis.ride.spread import DRAWS, POINT, LowToHigh, at_deviation, chance_below, deviates, weighted_points
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
@@ -53,7 +45,7 @@ class Odd(NamedTuple):
     """
 
     ride: KnownRide
-    likely_m: Percentiles
+    likely_m: LowToHigh
     alone: bool
 
 
@@ -74,7 +66,7 @@ class Outing:
         inputs = [ride.measured] if ride.measured else ride.inputs
         self.riding: Riding | None = None if ride.measured else ride.riding
         self.likely_j_per_m = ride.measured.likely if ride.measured else 0.0
-        self.bands: dict[str, tuple[str, Percentiles]] = {
+        self.bands: dict[str, tuple[str, LowToHigh]] = {
             each.attr: (
                 each.attr + (own_hills if each.attr == "climb_fraction" else ""),
                 (each.low, each.likely, each.high),
@@ -119,7 +111,7 @@ def usable_fraction(at: Deviations) -> float:
 
 
 @lru_cache
-def _points(kind: str, item: str = "any") -> Percentiles:
+def _points(kind: str, item: str = "any") -> LowToHigh:
     found = figure(kind, item)
     return found.low, found.likely, found.high
 
@@ -143,7 +135,7 @@ class Rider:
         for index, draw in enumerate(self.draws):
             yield {**draw, **{key: column[index] for key, column in zip(more, columns, strict=True)}}
 
-    def points(self, values: Sequence[float]) -> Percentiles:
+    def points(self, values: Sequence[float]) -> LowToHigh:
         """10, 50 and 90 % points of a figure, given for each draw."""
         return weighted_points(values, self.weights)
 

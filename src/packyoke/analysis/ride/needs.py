@@ -22,7 +22,7 @@ from packyoke.analysis.ride.fitting import fit
 from packyoke.analysis.ride.known import Odd, Rider, RideTold, known_of, rider_of
 from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, swung
 from packyoke.analysis.ride.shares import shares_of, untested_parts
-from packyoke.analysis.ride.spread import POINT, Percentiles, had_of, over_shares
+from packyoke.analysis.ride.spread import POINT, LowToHigh, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.model import KnownRide, Unknown
 from packyoke.shelf.road import figure
@@ -221,14 +221,14 @@ class Spread:
 
 
 @lru_cache(maxsize=KEPT)
-def _for_given(taken: Band, least_j_per_m: float, shares: tuple[Percentiles, ...]) -> Band:
+def _for_given(taken: Band, least_j_per_m: float, shares: tuple[LowToHigh, ...]) -> Band:
     """What the packs have to give for each metre [J/m]: what is taken, none of it below the least, over what is had of
     what they give. 10, 50 and 90 % points: where the least bites, the rides above it still count."""
     had = had_of(shares)
     return Band(*(over_shares(taken, least_j_per_m, had, chance) for chance in (0.1, 0.5, 0.9)))
 
 
-def points(shares: Sequence[Input]) -> tuple[Percentiles, ...]:
+def points(shares: Sequence[Input]) -> tuple[LowToHigh, ...]:
     """The shares as 10, 50 and 90 % points."""
     return tuple((each.low, each.likely, each.high) for each in shares)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache, lru_cache
 from math import erf, inf, sqrt
 
-Percentiles = tuple[float, float, float]
+LowToHigh = tuple[float, float, float]
 """10, 50 and 90 % points of a figure: half of a normal spread on either side of the middle."""
 POINT = 1.2815515655446004
 """Standard deviations from the middle of a normal spread to its 10 or 90 % point."""
@@ -19,7 +19,7 @@ CELLS, REACH = 40, 3.2
 """In how many cells a normal spread is cut, and how far out to either side."""
 
 
-def at_deviation(band: Percentiles, deviations: float) -> float:
+def at_deviation(band: LowToHigh, deviations: float) -> float:
     """The value so many standard deviations above the middle of 10, 50 and 90 % points.
 
     >>> at_deviation((1.0, 2.0, 4.0), POINT), at_deviation((1.0, 2.0, 4.0), -POINT)
@@ -50,7 +50,7 @@ def deviates(key: str) -> tuple[float, ...]:
 
 
 @lru_cache(maxsize=256)
-def had_of(shares: tuple[Percentiles, ...]) -> tuple[tuple[float, float], ...]:
+def had_of(shares: tuple[LowToHigh, ...]) -> tuple[tuple[float, float], ...]:
     """Values of the product of independent shares, none of them above 1, each with its weight; weights sum to 1.
 
     >>> f"{sum(share * weight for share, weight in had_of(((0.8, 0.9, 1.0),))):.3f}"
@@ -83,7 +83,7 @@ def _cells() -> list[tuple[float, float]]:
     ]
 
 
-def over_shares(band: Percentiles, least: float, had: Sequence[tuple[float, float]], chance: float) -> float:
+def over_shares(band: LowToHigh, least: float, had: Sequence[tuple[float, float]], chance: float) -> float:
     """The point that a figure over a share does not pass with some chance, when the figure is never below a least one.
 
         P(max(x, x_least)/h <= y) = sum of weight P(x <= y h), over the shares h with y h >= x_least
@@ -130,7 +130,7 @@ def over_shares(band: Percentiles, least: float, had: Sequence[tuple[float, floa
     return above
 
 
-def weighted_points(values: Sequence[float], weights: Sequence[float]) -> Percentiles:
+def weighted_points(values: Sequence[float], weights: Sequence[float]) -> LowToHigh:
     """10, 50 and 90 % points of weighted values: between the middles of neighbours along the line.
 
     >>> weighted_points([1.0, 2.0, 3.0], [0.25, 0.5, 0.25])
