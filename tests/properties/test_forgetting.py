@@ -9,12 +9,13 @@ from typing import Any
 
 import pytest
 
-from packyoke.analysis.unknowns.spans import ends, known_fields
+from packyoke.analysis.unknowns.spans import ends
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Key
 from packyoke.verdict.explore import decide
 from packyoke.verdict.trials import Trials
+from tests.properties.worse_builds import known_fields
 from tests.rules.test_cases import every_case, part_path
 from tests.support import edited
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from packyoke.analysis.unknowns.spans import ends, known_fields
+from packyoke.analysis.unknowns.spans import _attrs, _parts, ends
 from packyoke.api import load
 from packyoke.core.findings import Severity
 from packyoke.model import (
@@ -26,6 +26,7 @@ from packyoke.model import (
     Controller,
     Gauge,
     Joiner,
+    Key,
     Lead,
     Pack,
     Part,
@@ -158,6 +159,12 @@ NOT_FACTS = ("name", "source", "target", "sources", "ends", "inlets", "outlets")
 FUSES = ("fuse-oversized", "fuse-voltage", "fuse-breaking", "fuse-nuisance")
 """What they say of a fuse they say of one that is there; whether there is one in a pack `fuse-missing` asks. One of an
 accessory that nobody describes counts as none or as 5 A, as the field says."""
+
+
+def known_fields(build: Build) -> Iterator[Key]:
+    """Every field of a part that a verdict may need and that is known."""
+    for part in _parts(build):
+        yield from ((part.path, attr) for attr in _attrs(part) if getattr(part, attr) is not None)
 
 
 def forgotten(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:

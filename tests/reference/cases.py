@@ -7,7 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from itertools import pairwise
 
+from packyoke.analysis.circuit.curves import Demand, Joined, OperatingPoint, PackSource, Series, operating_point
+from packyoke.analysis.discharge.course import discharge
+from packyoke.analysis.discharge.stepping import Battery
 from packyoke.physics import bus, cell, conductor, heat
 from packyoke.shelf import chemistry, wires
 from tests.reference import charge_cases, road_cases, track_cases
@@ -41,17 +45,61 @@ def pack_voltage(chemistry_name: str, series: float, which: str) -> float:
     return series * {"full": found.full_v, "nominal": found.nominal_v, "minimum": found.minimum_v}[which]
 
 
-def coulomb_per_volt(chemistry_name: str, series: float, percent: float, amp_hours: float) -> float:
+def source(volts_v: float, ohm: float, name: str = "pack") -> Series:
+    return Series(PackSource(name, volts_v, ohm), f"lead {name}", 0.0)
+
+
+def rush_a(volts_v: float, ohm: float) -> float:
+    """What runs from one pack into another that lies so much lower, the resistance half in either."""
+    found = operating_point(
+        Joined((source(48.0 + volts_v, ohm / 2, "high"), source(48.0, ohm / 2, "low"))), Demand(0.0)
+    )
+    assert isinstance(found, OperatingPoint)
+    return found.currents["lead high"]
+
+
+def rush_time_constant_s(chemistry_name: str, series: float, percent: float, amp_hours: float, ohm: float) -> float:
+    """When the current between two packs 0.1 V apart has fallen to its e-th part."""
     curve = chemistry.ocv_curve(chemistry_name)
     assert curve is not None
-    return cell.capacity_coulomb_per_volt(
-        amp_hours * 3600.0, series * cell.curve_slope_v(curve.points, percent / 100.0)
+    fractions, volts_v = zip(*curve.points, strict=True)
+    packs = [
+        Battery(name, name, fractions, tuple(series * each for each in volts_v), amp_hours * 3600.0, ohm / 2, 0.0)
+        for name in ("high", "low")
+    ]
+    start = cell.curve_charge_fraction(curve.points, cell.curve_v(curve.points, percent / 100.0) + 0.1 / series)
+    run = discharge(
+        Joined((source(48.0, ohm / 2, "high"), source(48.0, ohm / 2, "low"))),
+        Demand(0.0),
+        packs,
+        [start, percent / 100.0],
+        0.0,
     )
+    wanted_a = run.series[0].currents_a[0] / math.e
+    before, after = next((a, b) for a, b in pairwise(run.series) if b.currents_a[0] <= wanted_a)
+    share = (before.currents_a[0] - wanted_a) / (before.currents_a[0] - after.currents_a[0])
+    return before.time_s + share * (after.time_s - before.time_s)
 
 
-def rush_time_constant(ohm: float, **pack: float) -> float:
-    farad = coulomb_per_volt(**pack)
-    return cell.rush_time_constant_s(ohm, farad, farad)
+def most_w(volts_v: float, ohm: float) -> float:
+    """The largest power that a pack is said to deliver, halved in to 1 mW."""
+    low_w, high_w = 0.0, volts_v**2 / ohm
+    while high_w - low_w > 1e-3:
+        asked_w = (low_w + high_w) / 2
+        found = operating_point(source(volts_v, ohm), Demand(power_w=asked_w))
+        low_w, high_w = (asked_w, high_w) if isinstance(found, OperatingPoint) else (low_w, asked_w)
+    return low_w
+
+
+def dropped_v(amps_a: float, ohm: float) -> float:
+    """What is missing at the end of a lead that would be there without it."""
+    with_v, without_v = (
+        point.voltage_v if isinstance(point, OperatingPoint) else math.nan
+        for point in (
+            operating_point(Series(PackSource("pack", 48.0, 0.1), "lead", each), Demand(amps_a)) for each in (ohm, 0.0)
+        )
+    )
+    return without_v - with_v
 
 
 # Inputs are in the units of the sources; every function gives its result in the unit of its rows.
@@ -69,11 +117,9 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     ),
     "lead_resistance20": lambda family, size: wires.resistance20_ohm_per_m(family, size) * 1e3,
     "resistance_temperature_factor": lambda celsius: conductor.resistance_temperature_factor(kelvin(celsius)),
-    "voltage_drop": lambda ohm_per_kft, feet, amps: conductor.voltage_drop_v(
-        amps, ohm_per_kft * 1e-3 / FOOT_M, feet * FOOT_M
-    ),
-    "loop_drop": lambda family, size, metres, amps: conductor.voltage_drop_v(
-        amps, wires.resistance20_ohm_per_m(family, size), 2 * metres
+    "voltage_drop": lambda ohm_per_kft, feet, amps: dropped_v(amps, ohm_per_kft * 1e-3 * feet),
+    "loop_drop": lambda family, size, metres, amps: dropped_v(
+        amps, 2 * metres * wires.resistance20_ohm_per_m(family, size)
     ),
     "derated": lambda table_amps, insulation, ambient: (
         table_amps * conductor.ambient_factor(kelvin(insulation), kelvin(ambient))
@@ -82,11 +128,6 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
         wires.table_amps_a("AWG", gauge, int(column)) * wires.bundling_factor(int(loaded))
     ),
     "table_amps": lambda family, size, column: wires.table_amps_a(family, size, int(column)),
-    "short_circuit_k": lambda start, end: conductor.short_circuit_k(kelvin(start), kelvin(end)) * 1e-6,
-    "short_circuit_area": lambda k, amps, seconds: math.sqrt(
-        amps**2 * seconds / conductor.short_circuit_i2t_a2s(k * 1e6, 1e-6)
-    ),
-    "short_circuit_i2t": lambda k, gauge: conductor.short_circuit_i2t_a2s(k * 1e6, conductor.awg_area_m2(gauge)),
     "conductor_rise": conductor_rise,
     "cylinder_nusselt": lambda rayleigh, prandtl: heat.churchill_chu_cylinder_nusselt(rayleigh, prandtl),
     "air_conductivity": lambda kelvin: heat.air(kelvin).conductivity_w_per_m_k * 1e3,
@@ -101,20 +142,16 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "pack_resistance": lambda series, parallel, cell_mohm, extra: (
         cell.pack_resistance_ohm(int(series), parallel, cell_mohm * 1e-3, extra * 1e-3) * 1e3
     ),
-    "rush_current": lambda volts, ohm: cell.rush_current_a(volts, ohm),
-    "coulomb_per_volt": lambda chemistry, series, percent, amp_hours: coulomb_per_volt(
-        chemistry, series, percent, amp_hours
+    "rush_current": lambda volts, ohm: rush_a(volts, ohm),
+    "rush_time_constant": lambda chemistry, series, percent, amp_hours, ohm: rush_time_constant_s(
+        chemistry, series, percent, amp_hours, ohm
     ),
-    "rush_time_constant": lambda chemistry, series, percent, amp_hours, ohm: rush_time_constant(
-        ohm, chemistry_name=chemistry, series=series, percent=percent, amp_hours=amp_hours
-    ),
-    "maximum_power": lambda volts, ohm: bus.maximum_power_w(volts, ohm),
+    "maximum_power": lambda volts, ohm: most_w(volts, ohm),
     "inrush_peak": lambda volts, ohm: bus.inrush_peak_a(volts, ohm),
     "inrush_energy": lambda volts, microfarad: bus.inrush_energy_j(volts, microfarad * 1e-6),
     "regen_time": lambda microfarad, from_volts, to_volts, amps: (
         bus.regen_voltage_rise_time_s(microfarad * 1e-6, from_volts, to_volts, amps) * 1e3
     ),
-    "kinetic_energy": lambda kilograms, km_h: bus.kinetic_energy_j(kilograms, km_h / 3.6),
     "back_emf": lambda no_load, volts, km_h: bus.back_emf_bus_v(no_load / 3.6, volts, km_h / 3.6),
 }
 

@@ -126,7 +126,6 @@ QUANTITIES: Mapping[str, Callable[..., float]] = {
     "climb_energy": lambda mass, metres: road.climbing_j_per_m(mass, 0.1) * metres * hypot(1.0, 0.1) / 0.1 / WH,
     "start_energy": lambda mass, km_h: road.kinetic_j(mass, 0.0, km_h * KM_H, 0.0) / WH,
     "wind_drag": wind_drag,
-    "hill_energy": lambda mass, climb, slope, steady: road.hills_j_per_m(mass, climb / 1e3, slope, steady),
     "drive_efficiency": lambda watts, km_h, radius, friction, ohm, constant, control: (
         watts / drive.two_loss_input_w(watts, km_h * KM_H / radius, friction, ohm, constant, control)
     ),

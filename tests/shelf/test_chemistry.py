@@ -70,7 +70,6 @@ def test_lfp_is_flat_where_layered_oxides_are_not():
 @pytest.mark.parametrize("name", ["LMO blend", "LTO"])
 def test_no_curve_on_file(name):
     assert shelf.ocv_curve(name) is None
-    assert shelf.chemistry(name).has_curve is False
 
 
 def test_unknown_chemistry():

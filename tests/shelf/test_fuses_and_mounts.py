@@ -2,8 +2,9 @@ import math
 
 import pytest
 
-from packyoke.shelf.fuses import fuse_family, fuse_names
+from packyoke.shelf.fuses import fuse_family
 from packyoke.shelf.mounts import mount, mount_names
+from packyoke.shelf.tables import items
 
 
 @pytest.mark.parametrize(
@@ -38,7 +39,7 @@ def test_class_t_usual_marking():
 
 def test_the_closed_list_of_families():
     names = ("blade", "strip", "bolt", "class T", "10x38", "miniature", "battery link", "breaker")
-    assert fuse_names() == names
+    assert tuple(items("fuses")) == names
     for name in names:
         found = fuse_family(name)
         assert 12 <= found.voltage_v[0] <= found.voltage_v[1] <= 1500

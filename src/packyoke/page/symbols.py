@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from packyoke.page.elements import add
-from packyoke.page.letters import wide
 
 INK, PAPER = "#000", "#fff"
 HEAVY, HOLLOW, INSIDE, THIN = "3", "5", "2.2", "1.3"
@@ -52,12 +51,6 @@ def words(
         about |= {"font-weight": "bold"} if bold else {}
         about |= {"stroke": PAPER, "stroke-width": "0.3"} if colour == PAPER else {}
         add(svg, "text", text, **about)
-
-
-def over_rail(svg: ET.Element, x: float, y: float, text: str, size: float) -> None:
-    """Text that crosses lines, on a ground of its own."""
-    box(svg, x - 2.0, y - size, wide(text, size) + 4.0, size + 3.0, stroke="none")
-    words(svg, x, y, text, size)
 
 
 def box(

@@ -13,11 +13,6 @@ COLOURS = {"stop": "31;1", "open": "35;1", "caution": "33;1", "note": "36", "goo
 MARK, TICK = "!", "[ ]"
 
 
-def pages_text(pages: Iterable[Page], *, colour: bool = False) -> str:
-    """All pages of a run, one after the other."""
-    return ("\n" + "=" * WIDTH + "\n\n").join(page_text(page, colour=colour) for page in pages)
-
-
 def page_text(page: Page, *, colour: bool = False) -> str:
     """One page."""
     found = [*_head(page, colour)]

@@ -1,4 +1,4 @@
-"""Copper conductors: gauge, resistance, ambient correction, short circuit."""
+"""Copper conductors: gauge, resistance, ambient correction."""
 
 from __future__ import annotations
 
@@ -9,8 +9,6 @@ ZERO_CELSIUS_K = 273.15
 COPPER_RESISTIVITY20_OHM_M = 1.7241e-8
 # Temperature below 0 degC at which the straight line of copper's resistance reaches zero: 1/0.00393 - 20 (IEC 60028).
 COPPER_ZERO_RESISTANCE_K = ZERO_CELSIUS_K - 234.5
-# IEC 60949:1988 table 1, copper: 226 A s^0.5/mm2.
-COPPER_ADIABATIC_A_S05_PER_M2 = 226e6
 
 
 def awg_diameter_m(gauge_number: float) -> float:
@@ -158,32 +156,6 @@ def resistance_per_length_ohm_per_m(area_m2: float, temperature_k: float, lay_fa
     return lay_factor * copper_resistivity_ohm_m(temperature_k) / area_m2
 
 
-def voltage_drop_v(current_a: float, resistance_ohm_per_m: float, length_m: float) -> float:
-    """Voltage lost along a conductor.
-
-        dV = I R' l
-
-    Parameters
-        current_a: current [A]
-        resistance_ohm_per_m: resistance of one conductor for each metre [ohm/m]
-        length_m: length of copper: twice the cable for the way there and back [m]
-    Returns
-        voltage drop, with the sign of the current [V]
-    Valid
-        direct current.
-    Raises
-        ValueError: length or resistance below zero.
-    Reference
-        FAA AC 43.13-1B change 1, table 11-7: 20 A through 100 ft of No. 14 at 3.06 ohm/kft drop 6.12 V.
-
-    >>> f"{voltage_drop_v(20, 3.06 / 304.8, 30.48):.2f} V"
-    '6.12 V'
-    """
-    if not (length_m >= 0.0 and resistance_ohm_per_m >= 0.0):
-        raise ValueError("length and resistance cannot be below 0")
-    return current_a * resistance_ohm_per_m * length_m
-
-
 def ambient_factor(insulation_k: float, ambient_k: float, reference_k: float = 30.0 + ZERO_CELSIUS_K) -> float:
     """What table amps are multiplied with in air of another temperature than the table's.
 
@@ -210,58 +182,3 @@ def ambient_factor(insulation_k: float, ambient_k: float, reference_k: float = 3
     if not ambient_k < insulation_k:
         raise ValueError("the air is as hot as the insulation may get: no current is allowed")
     return math.sqrt((insulation_k - ambient_k) / (insulation_k - reference_k))
-
-
-def short_circuit_k(start_k: float, end_k: float) -> float:
-    """The k of copper in I^2 t = k^2 S^2, when a short circuit heats it without losing heat.
-
-        k = 226 A s^0.5/mm2 x sqrt(ln(1 + (Tf - Ti)/(234.5 + Ti))), temperatures in degrees Celsius
-
-    Parameters
-        start_k: conductor temperature before the fault [K]
-        end_k: what the insulation stands for a moment [K]
-    Returns
-        k [A s^0.5/m2]
-    Valid
-        faults up to 5 s.
-    Raises
-        ValueError: start at or below -234.5 degC, end below start.
-    Reference
-        IEC 60949:1988 equation 3; IEC 60364-4-43 table 43A prints 115 A s^0.5/mm2 for PVC, 70 to 160 degC.
-
-    >>> f"{short_circuit_k(343.15, 433.15) / 1e6:.0f} A s^0.5/mm2"
-    '115 A s^0.5/mm2'
-    """
-    if not start_k > COPPER_ZERO_RESISTANCE_K:
-        raise ValueError("copper temperature must be above -234.5 degC")
-    if not end_k >= start_k:
-        raise ValueError("a short circuit does not cool the conductor")
-    return COPPER_ADIABATIC_A_S05_PER_M2 * math.sqrt(
-        math.log((end_k - COPPER_ZERO_RESISTANCE_K) / (start_k - COPPER_ZERO_RESISTANCE_K))
-    )
-
-
-def short_circuit_i2t_a2s(k_a_s05_per_m2: float, area_m2: float) -> float:
-    """What a conductor stands of I^2 t before its insulation is damaged.
-
-        I^2 t = k^2 S^2
-
-    Parameters
-        k_a_s05_per_m2: k of conductor and insulation [A s^0.5/m2]
-        area_m2: copper area [m2]
-    Returns
-        I^2 t [A2 s]
-    Valid
-        faults up to 5 s.
-    Raises
-        ValueError: k or area not above zero.
-    Reference
-        IEC 60364-4-43, 434.5.2; with k = 143, 12 kA for 20 ms need 11.87 mm2.
-
-    >>> area_m2 = 11.87e-6
-    >>> f"{math.sqrt(short_circuit_i2t_a2s(143e6, area_m2) / 0.02):.0f} A"
-    '12003 A'
-    """
-    if not (k_a_s05_per_m2 > 0.0 and area_m2 > 0.0):
-        raise ValueError("k and copper area must be above 0")
-    return (k_a_s05_per_m2 * area_m2) ** 2

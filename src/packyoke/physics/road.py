@@ -189,33 +189,6 @@ def kinetic_j(mass_kg: float, from_m_s: float, to_m_s: float, wheels_kg: float =
     return 0.5 * (mass_kg + wheels_kg) * (to_m_s * to_m_s - from_m_s * from_m_s)
 
 
-def hills_j_per_m(mass_kg: float, climb_fraction: float, slope_fraction: float, steady_j_per_m: float) -> float:
-    """Energy that hills take for each metre of a road up and down again, beyond what a level road takes.
-
-        e = h max(0, m g - F/s)
-
-    Parameters
-        mass_kg: everything that climbs [kg]
-        climb_fraction: climb for each metre of the whole way [-]
-        slope_fraction: how steep the hills are, up and down [-]
-        steady_j_per_m: what the level road takes at this speed [J/m]
-    Returns
-        energy for each metre [J/m]
-    Valid
-        one speed up and down: a descent too gentle to brake gives everything back.
-    Raises
-        ValueError: a negative mass or climb, a slope not above zero.
-    Reference
-        energy balance, own.
-
-    >>> hills_j_per_m(100.0, 0.01, 0.02, 20.0)
-    0.0
-    """
-    if mass_kg < 0.0 or climb_fraction < 0.0 or not slope_fraction > 0.0:
-        raise ValueError("mass and climb are not below 0, a slope is above it")
-    return climb_fraction * max(0.0, mass_kg * GRAVITY_M_S2 - steady_j_per_m / slope_fraction)
-
-
 def resistance_j_per_m(
     speed_m_s: float,
     mass_kg: float,

@@ -28,7 +28,6 @@ class Chemistry(NamedTuple):
     minimum_v: float
     cut_off_v: tuple[float, float]
     ceiling_v: float
-    has_curve: bool
 
 
 class SeriesRow(NamedTuple):
@@ -170,7 +169,6 @@ def _chemistries() -> dict[str, Chemistry]:
             figures["minimum"].value,
             (figures["lowest cut-off"].value, figures["highest cut-off"].value),
             figures["ceiling"].value,
-            name in _CURVE_GROUP,
         )
         for name, figures in items("chemistry").items()
         if "full" in figures

@@ -30,11 +30,6 @@ def fuse_family(name: str) -> FuseFamily | None:
     return _families().get(" ".join(name.casefold().split()))
 
 
-def fuse_names() -> tuple[str, ...]:
-    """Short names of all families."""
-    return tuple(items("fuses"))
-
-
 @cache
 def _families() -> dict[str, FuseFamily]:
     found = {}

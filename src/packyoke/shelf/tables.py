@@ -86,11 +86,6 @@ def source(key: str) -> Source:
     return sources()[key]
 
 
-def table_names() -> tuple[str, ...]:
-    """Names of all tables but the list of sources."""
-    return tuple(sorted(path.stem for path in DATA.glob("*.csv") if path.stem != "sources"))
-
-
 @cache
 def rows(table: str) -> tuple[Row, ...]:
     """All rows of a table of the catalogue, checked."""

@@ -49,14 +49,13 @@ NO_CURRENT_A = 1e-9
 class Extreme(NamedTuple):
     """The largest and the smallest current [A] of an element, positive towards the load: `back_a` is zero or negative.
 
-    With each the packs that conduct then, the worst pack set, and the open-circuit voltage [V] of each of them.
+    With each the packs that conduct then, the worst pack set, by their open-circuit voltages [V].
     """
 
     forward_a: float
     forward_packs: tuple[str, ...]
     forward_states: dict[str, float]
     back_a: float
-    back_packs: tuple[str, ...]
     back_states: dict[str, float]
 
 
@@ -161,7 +160,7 @@ def extremes(
             forward_a, most_v = _held(shape, held, cut_v, lowest_v, most, ranges)
         shape = least.shape()
         back_a, least_v = _read(shape, _braking(shape[1], brake_a, bus_max_v), least)
-        extreme = Extreme(forward_a, tuple(most_v), most_v, back_a, tuple(least_v), least_v)
+        extreme = Extreme(forward_a, tuple(most_v), most_v, back_a, least_v)
         found.update(dict.fromkeys(branch.names, extreme))
     return found
 

@@ -37,7 +37,7 @@ class Route:
     """A way in pieces of about 50 m, and what it comes to.
 
     Distances are those on a map; the road is longer by half the grade squared, 0.5 % at 10 %. Climb and descent are
-    None unless the heights of the whole way are known. `raw` ones count every rise in the file, noise and all.
+    None unless the heights of the whole way are known. `raw_climb_m` counts every rise in the file, noise and all.
     `between_m`: straight lines from the end of each segment to the start of the next, which count nowhere.
     `recorded_s`, `moving_s`: None unless every point has its time. `doubtful_m`: steeper than any road.
     """
@@ -50,7 +50,6 @@ class Route:
     climb_m: float | None
     descent_m: float | None
     raw_climb_m: float | None
-    raw_descent_m: float | None
     without_elevation_fraction: float
     doubtful_m: float
     between_m: float
@@ -70,7 +69,7 @@ def route_of(track: Track) -> Route:
         (planners write that where they know none)
     """
     pieces: list[Piece] = []
-    climbs_m, raw_climbs_m = [], []
+    climbs_m, raw_ups_m = [], []
     start_m = 0.0
     for points in track.segments:
         at_m = _along_m(points)
@@ -84,11 +83,10 @@ def route_of(track: Track) -> Route:
             pieces.append(Piece(start_m, step_m, grade))
             start_m += step_m
         climbs_m.append(_climbs_m(heights_m, SWING_M))
-        raw_climbs_m.append(_climbs_m([point.elevation_m for point in points], 0.0))
+        raw_ups_m.append(_climbs_m([point.elevation_m for point in points], 0.0)[0])
     unknown_m = sum(piece.length_m for piece in pieces if piece.grade_fraction is None)
     # What is not known of a part is not known of the whole.
     ups_m, downs_m = zip(*climbs_m, strict=True) if pieces and not unknown_m else (None, None)
-    raw_ups_m, raw_downs_m = zip(*raw_climbs_m, strict=True) if pieces and not unknown_m else (None, None)
     recorded_s, moving_s = _times_s(track.segments)
     return Route(
         track.name,
@@ -98,8 +96,7 @@ def route_of(track: Track) -> Route:
         start_m,
         sum(ups_m) if ups_m else None,
         sum(downs_m) if downs_m else None,
-        sum(raw_ups_m) if raw_ups_m else None,
-        sum(raw_downs_m) if raw_downs_m else None,
+        sum(raw_ups_m) if ups_m else None,
         unknown_m / start_m if pieces else 1.0,
         sum((piece.length_m for piece in pieces if abs(piece.grade_fraction or 0.0) > STEEPEST_FRACTION), 0.0),
         sum((_apart_m(before[-1], after[0]) for before, after in pairwise(track.segments)), 0.0),

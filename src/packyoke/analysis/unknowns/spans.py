@@ -70,14 +70,6 @@ def missing_fields(build: Build) -> Iterator[Key]:
     return ((part.path, attr) for part in _parts(build) for attr in _missing(part))
 
 
-def known_fields(build: Build) -> Iterator[Key]:
-    """Every field of a part that a verdict may need and that is known."""
-    for part in _parts(build):
-        for attr in _attrs(part):
-            if getattr(part, attr) is not None:
-                yield part.path, attr
-
-
 def filled(build: Build, place: Callable[[str], int]) -> tuple[Build, tuple[tuple[Key, Any], ...]]:
     """The build with everything that is missing at one of its ends, `place` by the name of the field (beyond the last:
     the last), and what was filled in; what has no ends stays missing."""
