@@ -6,8 +6,9 @@ from dataclasses import FrozenInstanceError
 
 import pytest
 
-from packyoke.core.findings import Amount, Finding, Severity, clean, name_of, percent, shown
+from packyoke.core.findings import Amount, Finding, Severity, clean, percent, shown
 from packyoke.core.lines import on_line
+from packyoke.core.paths import name_of
 from packyoke.core.tape import far, tape, tape_m
 
 

@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 
 from packyoke.answers.sheet.called import Signs, listed, said
 from packyoke.core.findings import Severity, shown
+from packyoke.core.paths import owner_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
@@ -85,7 +86,7 @@ def over_limit(report: Report) -> dict[str, str]:
     found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
     for finding in report.findings:
         if finding.severity == Severity.STOP and finding.found and finding.limit and not finding.accepted:
-            owner = ".".join(finding.part.split(".")[:2])
+            owner = owner_of(finding.part)
             found.setdefault(owner, f"{finding.found.bare}, limit {finding.limit.bare}")
     return found
 

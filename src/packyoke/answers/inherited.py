@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from packyoke.buildfile.reading.copies import NO_SHOP
-from packyoke.core.findings import clean, name_of
+from packyoke.core.findings import clean
+from packyoke.core.paths import name_of
 from packyoke.model import Build
 from packyoke.model.build import FROM_SHOP, Stated
 from packyoke.model.shop import ShelfItem, Stock

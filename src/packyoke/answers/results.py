@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 from packyoke.answers.changes import GRAVITY, ToldFinding, by_print
 from packyoke.answers.check.as_json import SCHEMA
-from packyoke.core.findings import Amount, clean, name_of
+from packyoke.core.findings import Amount, clean
+from packyoke.core.paths import name_of
 from packyoke.verdict.report import VERDICTS, Assumed
 
 _MOST = 1000

@@ -11,8 +11,8 @@ from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.tolerance import between
 from packyoke.analysis.unknowns.spans import likely
 from packyoke.core.constants import AH_C
-from packyoke.core.findings import name_of
 from packyoke.core.letters import composed
+from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_for, field_name

@@ -11,6 +11,7 @@ from typing import Any
 from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.schema_together import LISTS, everywhere, names_there, no_whole_connector, together
 from packyoke.buildfile.schema_values import NEEDED, definitions, named, ref, value
+from packyoke.core.field_paths import keys_of
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
@@ -69,10 +70,10 @@ def schema() -> Json:
     root, fuse = _Node(), _Node()
     for field in FIELDS:
         if field.path.startswith("FUSE."):
-            fuse.at(field.path.split(".")[1:]).field = field
+            fuse.at(keys_of(field.path)[1:]).field = field
     for field in FIELDS:
         if not field.path.startswith(("FUSE.", "shop:")):
-            node = root.at(field.path.split("."))
+            node = root.at(keys_of(field.path))
             node.field = field
             if field.kind == "fuse":
                 node.keys = fuse.keys

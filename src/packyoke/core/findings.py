@@ -128,15 +128,6 @@ def percent(fraction: float) -> str:
     return f"{round(100 * fraction)} %"
 
 
-def name_of(path: str) -> str:
-    """A part as people call it.
-
-    >>> name_of("leads.keel lead"), name_of("controller")
-    ('keel lead', 'controller')
-    """
-    return path.partition(".")[2] or path
-
-
 class Finding(Fixed):
     """One thing to be said. Mistakes in a file carry the rule `unreadable` and the source line in `excerpt`.
 

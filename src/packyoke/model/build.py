@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Span
+from packyoke.core.paths import BUILD, steps_of
 from packyoke.model.parts import (
     Acceptance,
     Accessory,
@@ -102,9 +102,9 @@ class Build(Part):
 
     def part(self, path: str) -> Part:
         """The part at a path as findings print it: `packs.keel`, `packs.keel.fuse`, `controller`, `accept.1`."""
-        if path == "build":
+        if path == BUILD:
             return self
-        section, name, sub = _split(path)
+        section, name, sub = steps_of(path)
         if section == "bike":
             return self.bike
         parts: Any = getattr(self, section)
@@ -113,32 +113,19 @@ class Build(Part):
 
     def with_value(self, path: str, attr: str, value: Any) -> Build:
         """The same build with one field changed."""
-        if path == "build":
+        if path == BUILD:
             return self.but(**{attr: value})
         return self.with_part(path, self.part(path).but(**{attr: value}))
 
     def with_part(self, path: str, part: Part) -> Build:
         """The same build with another part in the place of one that has a name, or of the bike."""
-        section, name, sub = _split(path)
+        section, name, sub = steps_of(path)
         if section == "bike":
             return self.but(bike=part)
         parts: Mapping[str, Part] = getattr(self, section)
         if sub:
             part = parts[name].but(**{sub: part})
         return self.but(**{section: {**parts, name: part}})
-
-
-@lru_cache(4096)
-def _split(path: str) -> tuple[str, str, str]:
-    section, _, rest = path.partition(".")
-    if section == "controller":
-        return "controllers", "controller", rest
-    if section == "ride":
-        return "rides", rest, ""
-    if section == "parts":
-        return "connectors", rest.removeprefix("connectors."), ""
-    name, _, sub = rest.partition(".")
-    return section, name, sub
 
 
 NOWHERE = Span(1, 1, 1, 1)

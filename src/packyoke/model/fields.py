@@ -5,8 +5,8 @@ It drives the reader, the schema for editors, the list of things to find out and
 
 from __future__ import annotations
 
-from functools import lru_cache
-
+from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.paths import steps_of
 from packyoke.model.field import Field
 from packyoke.model.fields_harness import ACCESSORIES, CHARGERS, CONTROLLERS, JOINERS, LEADS
 from packyoke.model.fields_packs import BIKE, FILE, FUSES, PACKS
@@ -37,18 +37,20 @@ SUBPARTS = ("fuse", "switch", "charge_port", "built_in", "bonded", "known")
 
 def _owners(field: Field) -> tuple[str, ...]:
     """The kinds of part that hold a field, as `section` or `section.subpart`."""
-    section, *rest = field.path.split(".")
+    section, *rest = keys_of(field.path)
     if section == "FUSE":
         return "packs.fuse", "leads.fuse", "accessories.fuse"
     if section == "controller":
         return ("controllers",)
     if section == "parts":
         return ("connectors",)
+    if section == "ride":
+        section = "rides"
     if section == "bike":
         return ("bike",)
     inside = rest[1:]
     if inside and inside[0] in SUBPARTS and (len(inside) > 1 or field.kind == "fuse"):
-        return (f"{section}.{inside[0]}",)
+        return (joined(section, inside[0]),)
     return (section if rest else "build",)
 
 
@@ -65,29 +67,23 @@ def field_for(part_path: str, attr: str) -> Field:
 
     Raises KeyError for an attribute that no line of the file fills.
     """
-    return _INDEX[owner_of(part_path), attr]
+    return _INDEX[part_kind(part_path), attr]
 
 
 def has_field(part_path: str, attr: str) -> bool:
     """Whether a line of the file fills an attribute of the part at a path."""
-    return field_of(owner_of(part_path), attr) is not None
+    return field_of(part_kind(part_path), attr) is not None
 
 
 def field_of(owner: str, attr: str) -> Field | None:
-    """The row of an attribute of a kind of part, `owner_of` its path; None when no line of the file fills it."""
+    """The row of an attribute of a kind of part, `part_kind` its path; None when no line of the file fills it."""
     return _INDEX.get((owner, attr))
 
 
-@lru_cache(4096)
-def owner_of(part_path: str) -> str:
+def part_kind(part_path: str) -> str:
     """The kind of part that a path leads to: `packs` or `packs.fuse`."""
-    section, _, rest = part_path.partition(".")
-    if section == "controller":
-        return "controllers" + (f".{rest}" if rest else "")
-    if section == "parts":
-        return "connectors"
-    subpart = rest.rpartition(".")[2] if "." in rest else ""
-    return f"{section}.{subpart}" if subpart else section
+    section, _, inside = steps_of(part_path)
+    return joined(section, inside) if inside else section
 
 
 _SECTIONS = (
@@ -115,9 +111,9 @@ def field_name(key: tuple[str, str]) -> str:
 
 def file_name(field: Field) -> str:
     """The line of the file that fills a field, without its part."""
-    steps = field.path.split(".")
+    steps = keys_of(field.path)
     if steps[0] == "FUSE":
-        return ".".join(steps[1:])
+        return joined("", *steps[1:])
     while len(steps) > 1 and (steps[0] in _SECTIONS or steps[0] in ("*", "NAME")):
         steps = steps[1:]
-    return ".".join(steps)
+    return joined("", *steps)

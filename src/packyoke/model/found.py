@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+from packyoke.core.paths import is_joiner, name_of, owner_of
 from packyoke.model.build import Build, Key
 from packyoke.model.parts import FITTED, NONE, Charger, Fuse, Joiner, Lead, Measured, Pack, Part
 
@@ -24,7 +25,7 @@ def as_found(build: Build) -> Build:
     for (path, attr), value in build.described:
         build = build.with_value(path, attr, value)
     described: dict[Key, Any] = {}
-    for path in dict.fromkeys(_owner(reading.part) for reading in build.measured):
+    for path in dict.fromkeys(owner_of(reading.part) for reading in build.measured):
         for key, value in tuple(_facts(build, path)):
             described.setdefault(key, getattr(build.part(key[0]), key[1]))
             build = build.with_value(*key, value)
@@ -41,7 +42,7 @@ def counting(build: Build, path: str) -> tuple[Measured, ...]:
 
     A day of replacing that has not come yet replaces nothing.
     """
-    owner = build.part(_owner(path))
+    owner = build.part(owner_of(path))
     replaced = getattr(owner, "replaced", None) or ""
     if build.today and replaced > build.today:
         replaced = ""
@@ -88,14 +89,8 @@ def inlets(build: Build, name: str) -> tuple[tuple[str, int], ...]:
 
 def _inlet(build: Build, reading: Measured) -> str | None:
     """The inlet of a reading by the lead in it, however it was written."""
-    named = inlets(build, reading.part.removeprefix("joiners.")) if reading.inlet is not None else ()
+    named = inlets(build, name_of(reading.part)) if reading.inlet is not None and is_joiner(reading.part) else ()
     return next((name for name, number in named if reading.inlet == str(number)), reading.inlet)
-
-
-def _owner(path: str) -> str:
-    """The part itself where a reading names something inside it: `packs.keel` of `packs.keel.fuse`."""
-    section, _, rest = path.partition(".")
-    return path if section in ("parts", "controller") else f"{section}.{rest.partition('.')[0]}" if rest else path
 
 
 def _facts(build: Build, path: str) -> Iterator[tuple[Key, Any]]:

@@ -14,6 +14,7 @@ from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
+from packyoke.core.paths import path_to
 from packyoke.making.routes import Routes, cut_length_m
 from packyoke.model import Accessory, Build, Controller, End, Joiner, Key, Lead, Pack
 from packyoke.planning.catalogue import FuseKind
@@ -108,7 +109,7 @@ class Layout:
                 if not place.holds or joiner.place_name not in (None, name) or other_mount:
                     continue
                 mount = (joiner.mount if kind.names else None) or place.mount or joiner.mount
-                path = joiner.path if kind.names else f"joiners.{joiner.name}"
+                path = joiner.path if kind.names else path_to("joiners", joiner.name)
                 put = PutJoiner(kind, name, replace(joiner, path=path, place_name=name, mount=mount))
                 findings = self._judge(put)
                 if findings is None:

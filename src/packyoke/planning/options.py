@@ -17,7 +17,8 @@ from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, i
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.analysis.unknowns.spans import ends as ends_of_span
-from packyoke.core.findings import Severity, name_of
+from packyoke.core.findings import Severity
+from packyoke.core.paths import name_of
 from packyoke.making.cutting import is_made
 from packyoke.making.methods import CONDUCTORS, solder_joints
 from packyoke.making.routes import least_length_m

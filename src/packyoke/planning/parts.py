@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from packyoke.core.paths import path_inside, path_to
 from packyoke.model import NONE, Build, Fuse, Joiner, Lead
 from packyoke.model.build import NOWHERE
 from packyoke.planning.catalogue import Model
@@ -13,8 +14,8 @@ MOST_CHARACTERS = 40
 
 def new_lead(name: str, source: str, target: str) -> Lead:
     """A lead of which nothing is known yet but where it goes."""
-    path = f"leads.{name}"
-    fuse = Fuse(name="fuse", path=f"{path}.fuse", span=NOWHERE, spans={}, presence=NONE)
+    path = path_to("leads", name)
+    fuse = Fuse(name="fuse", path=path_inside(path, "fuse"), span=NOWHERE, spans={}, presence=NONE)
     return Lead(name=name, path=path, span=NOWHERE, spans={}, source=source, target=target, fuse=fuse)
 
 
@@ -46,7 +47,7 @@ def _within(text: str, most: int) -> str:
 def new_joiner(build: Build, model: Model) -> Joiner:
     """One more joiner of a model, placed nowhere yet."""
     name = free_name(build, model.joiner.name)
-    return replace(model.joiner, name=name, path=f"joiners.{name}", span=NOWHERE, spans={}, place_name=None)
+    return replace(model.joiner, name=name, path=path_to("joiners", name), span=NOWHERE, spans={}, place_name=None)
 
 
 def free_name(build: Build, wanted: str) -> str:

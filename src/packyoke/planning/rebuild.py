@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 
+from packyoke.core.paths import path_to
 from packyoke.model import Build, Joiner
 from packyoke.planning.catalogue import Model
 from packyoke.planning.layout import Layout
@@ -35,8 +36,8 @@ class _Drawing:
         self.build = with_lead(self.build, source, target)
         (name,) = self.build.leads.keys() - before.keys()
         if inlet is not None:
-            self.build = self.build.with_value(f"leads.{name}", "inlet", inlet)
-        self.new.append(NewPart(f"leads.{name}"))
+            self.build = self.build.with_value(path_to("leads", name), "inlet", inlet)
+        self.new.append(NewPart(path_to("leads", name)))
 
     def joiner(self, model: Model) -> Joiner:
         joiner = new_joiner(self.build, model)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from packyoke.core.paths import path_to
 from packyoke.planning.dress import obstacle
 from packyoke.planning.layout import Layout
 from packyoke.planning.result import NoPlan, Refusal
@@ -25,7 +26,7 @@ def why_stuck(layout: Layout) -> NoPlan | Refusal:
     targets = [*range(len(layout.spots), layout.problem.node_count()), -1]
     for node, spot in enumerate(layout.spots):
         if not any(layout.problem.wires(node, target, 0) for target in targets):
-            return obstacle(layout.blocked[node], f"packs.{spot.name}", "no lead can be made from its outlet")
+            return obstacle(layout.blocked[node], path_to("packs", spot.name), "no lead can be made from its outlet")
     for node in targets[:-1]:
         if layout.blocked[node]:
             joiner = layout.puts[node - len(layout.spots)].joiner

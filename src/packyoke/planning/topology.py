@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
 from packyoke.analysis.harness.drawing import Harness, faults, harness
+from packyoke.core.paths import path_to
 from packyoke.making.routes import Routes
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
@@ -101,7 +102,7 @@ class Topology:
         lost_v, name = 0.0, self.root.name
         for _ in range(len(self.build.joiners) + 1):
             lead = next((each for each in self.build.leads.values() if each.source == name), None)
-            lost_v += part_drop_v(case, f"joiners.{name}") if name in self.build.joiners else 0.0
+            lost_v += part_drop_v(case, path_to("joiners", name)) if name in self.build.joiners else 0.0
             if lead is None or lead.length_m is None or lead.gauge is None:
                 return lost_v
             lost_v += part_drop_v(case, lead.path)

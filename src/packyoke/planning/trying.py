@@ -13,6 +13,7 @@ from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.core.findings import Severity
+from packyoke.core.paths import path_to
 from packyoke.making.stock import Cable
 from packyoke.model import Build, Lead
 from packyoke.planning.catalogue import thickest
@@ -37,7 +38,7 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
     for name in open_leads:
         choices[name] = _options(bench, build, given, build.leads[name])
         if not choices[name]:
-            path = f"leads.{name}"
+            path = path_to("leads", name)
             mine = [each for (_, part, _), each in bench.obstacles.items() if part == path]
             raise Stuck(obstacle(mine, path, "nothing on the shelf will do for it"))
         build = made(build, given, name, choices[name][-1])
@@ -110,4 +111,6 @@ def _weight(build: Build) -> int:
 
 def _cost(bench: Workbench, build: Build, name: str, option: Option) -> int:
     """The score of a lead made so, with what it loses when all its load goes through it."""
-    return option.score + bench.score.of("loss", load(Case(build), f"leads.{name}").continuous_a ** 2 * option.ohm)
+    return option.score + bench.score.of(
+        "loss", load(Case(build), path_to("leads", name)).continuous_a ** 2 * option.ohm
+    )

@@ -62,6 +62,7 @@ from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.paths import name_of
 from packyoke.model import NONE, Joiner, Lead, Pack, known
 from packyoke.rules.mends import blocking_joiners
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -123,7 +124,7 @@ def _lead_over(case: Case, joiner: Joiner) -> tuple[Lead, float, float] | None:
     """The lead that bears least of the rush through it, by its wire or a contact: lead, found, limit."""
     over: list[tuple[float, str, float, float]] = []
     for path, found_a in rushes(case, joiner.name).leads_a.items():
-        lead = case.build.leads[path.removeprefix("leads.")]
+        lead = case.build.leads[name_of(path)]
         wire = lead_limit(case, lead)
         limits = [wire.continuous_a] if wire is not None else []
         for attr, end in end_places(case, lead):

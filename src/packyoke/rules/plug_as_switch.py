@@ -31,6 +31,7 @@ from packyoke.analysis.circuit.bus import leads_to, parted_by_hand
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Severity, shown
+from packyoke.core.paths import is_lead, name_of
 from packyoke.model import Controller, Lead, Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, controllers
@@ -66,7 +67,7 @@ def _without_switch(case: Case, controller: Controller) -> tuple[Pack, ...]:
     found = []
     for name in drawing.packs_behind[controller.path]:
         ways = [way for way in drawing.ways[name] if way[-1] == controller.path]
-        leads = [path.removeprefix("leads.") for way in ways for path in way if path.startswith("leads.")]
+        leads = [name_of(path) for way in ways for path in way if is_lead(path)]
         if build.packs[name].wakes not in OWN_SWITCH and not any(_breaks(build.leads[each]) for each in leads):
             found.append(build.packs[name])
     return tuple(found)

@@ -45,6 +45,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.paths import name_of
 from packyoke.model import Gauge, Lead
 from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
@@ -87,7 +88,7 @@ def check(case: Case, lead: Lead) -> Outcome:
 def _advice(case: Case, lead: Lead, drop: Drop) -> str:
     """What helps where no single change was found; diodes take theirs whatever the wire is."""
     way = next(way for way in harness(case).ways[drop.pack] if lead.path in way and way[-1].endswith(drop.controller))
-    joiners = (case.build.joiners.get(path.removeprefix("joiners.")) for path in way)
+    joiners = (case.build.joiners.get(name_of(path)) for path in way)
     diodes = [each.name for each in joiners if each is not None and joiner_type(each) == "diode"]
     if not diodes:
         return "A thicker or shorter lead."

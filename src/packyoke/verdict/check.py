@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from packyoke.analysis.limits.good_for import Capability, capability
-from packyoke.core.findings import Amount, Finding, Severity, name_of
+from packyoke.core.field_paths import joined
+from packyoke.core.findings import Amount, Finding, Severity
+from packyoke.core.paths import name_of, owner_of
 from packyoke.model import Build, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
@@ -141,7 +143,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         charges=failed.charges if failed else (),
         also=tuple((each.path, each.span) for each in outcome.also),
         cause=outcome.cause,
-        asks=tuple(f"{each.key[0]}.{each.key[1]}" for each in asks),
+        asks=tuple(joined(*each.key) for each in asks),
         ask=asks[0].field.ask if asks else "",
         usual=failed is not None and failed.usual and severity == Severity.NOTE,
         passes_if="; ".join(dict.fromkeys(each.passes_if for each in asks if each.passes_if)),
@@ -240,7 +242,7 @@ def _cure(findings: list[Finding], decisions: list[Decision], cures: list[Tried]
     if best is None or len(best.settles) < 2:
         return None
     settled = [prints[each] for each in names if each in best.settles and each in prints]
-    parts = dict.fromkeys(".".join(change.path.split(".")[:2]) for change in best.mend.changes)
+    parts = dict.fromkeys(owner_of(change.path) for change in best.mend.changes)
     return Cure(best.mend.text, tuple(settled), tuple(parts))
 
 

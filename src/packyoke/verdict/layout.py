@@ -15,6 +15,7 @@ from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
+from packyoke.core.paths import is_lead, is_pack, name_of, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.rules import RULES
@@ -118,7 +119,7 @@ def _line(
     if each is None:
         return TreeLine(last, name, about, "not known" if path in unknown else "", None)
     # A connector or switch that bears less than the wire is named: the gauge beside it would say something else.
-    by = f" {each.by}" if path.startswith("leads.") and each.by not in ("", "wire") else ""
+    by = f" {each.by}" if is_lead(path) and each.by not in ("", "wire") else ""
     return TreeLine(last, name, about, f"{_worst(each)}{by}", each.margin)
 
 
@@ -196,7 +197,7 @@ def pack_sets(case: Case, findings: Sequence[Finding], rides: bool = True) -> tu
                 range_m=ridden.distance_m[:2] if ridden else None,
                 works_first=names[0] if len(names) == 1 else _first(case, names),
                 verdict=worst.word if worst > Severity.NOTE else "none-found",
-                weakest=weakest.path.partition(".")[2] if weakest else "",
+                weakest=name_of(weakest.path) if weakest else "",
                 worst=_worst(weakest) if weakest else "",
             )
         )
@@ -230,14 +231,14 @@ def only(build: Build, names: Sequence[str]) -> Build:
 
 def _about(case: Case, finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bool:
     """Whether a finding holds with these packs alone: on a part of their ways, with the packs that it takes."""
-    others = {path.removeprefix("packs.") for path, _ in finding.also if path.startswith("packs.")}
+    others = {name_of(path) for path, _ in finding.also if is_pack(path)}
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
-        outside = finding.part.startswith(("accessories.", "chargers."))
+        outside = steps_of(finding.part).section in ("accessories", "chargers")
         return outside and finding.rule in TAKES_TWO and len(others) > 1 and others <= set(names)
     if not set(finding.packs_in) <= set(names):
         return False
-    if finding.part.startswith("controller"):
+    if steps_of(finding.part).section == "controllers":
         # Leads that meet in its inlet are no fault of a pack that is there alone.
         if finding.rule == "harness-broken":
             return len(names) > 1
@@ -246,7 +247,7 @@ def _about(case: Case, finding: Finding, names: tuple[str, ...], ways: Container
         return True
     behind = set(names) & set(harness(case).packs_behind.get(finding.part, ()))
     # Between a pack and others at least one of those is there; in a joiner two meet.
-    return bool(others & set(names)) if finding.part.startswith("packs.") and others else len(behind) > 1
+    return bool(others & set(names)) if is_pack(finding.part) and others else len(behind) > 1
 
 
 def _found_again(case: Case, finding: Finding, names: tuple[str, ...]) -> bool:

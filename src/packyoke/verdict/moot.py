@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from packyoke.core.findings import Severity
+from packyoke.core.paths import belongs_to, name_of
 from packyoke.model import Build, Key
 from packyoke.rules import packs_rush
 from packyoke.rules.outcome import Change
@@ -33,7 +34,7 @@ class Moot:
             for each in decisions
             if each.rule is packs_rush.RULE
             and each.severity == Severity.STOP
-            and build.joiners[each.path.removeprefix("joiners.")].type == "plain"
+            and build.joiners[name_of(each.path)].type == "plain"
         )
         self._decides: Collection[Key] = ()
         self._left: Collection[tuple[str, str]] = ()
@@ -59,7 +60,6 @@ class Moot:
 
     def key(self, key: Key) -> bool:
         """Whether a field need not be asked for."""
-        path = key[0]
         return bool(self.replaced) and (
-            key not in self._decides or any(path == each or path.startswith(f"{each}.") for each in self.replaced)
+            key not in self._decides or any(belongs_to(key[0], each) for each in self.replaced)
         )

@@ -6,7 +6,9 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends, likely, missing_fields
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Severity
+from packyoke.core.paths import is_lead, name_of, steps_of
 from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Key, Lead, Pack
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field, field_for, field_name
@@ -86,7 +88,9 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
                 ask=entries[0][0].field.ask,
                 question=entries[0][0].field.about,
                 passes_if=passes,
-                depends_on=tuple(f"{path}.{field_name((path, attr))}" for path, attr in depends if (path, attr) != key),
+                depends_on=tuple(
+                    joined(path, field_name((path, attr))) for path, attr in depends if (path, attr) != key
+                ),
                 settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries if fingerprint)),
             )
         )
@@ -111,7 +115,7 @@ def _to_be_made(build: Build, asked: list[Question]) -> list[Question]:
     """Of a lead that has neither wire nor ends nothing can be read off: it is still to be made, which one line says."""
     found: dict[tuple[str, str], Question] = {}
     for each in asked:
-        lead = build.leads.get(each.part.removeprefix("leads."))
+        lead = build.leads.get(name_of(each.part)) if is_lead(each.part) else None
         if lead is None or lead.gauge is not None or any(lead.ends) or each.field not in UNMADE:
             found[each.part, each.field] = each
             continue
@@ -153,7 +157,7 @@ def _missing_ends(build: Build) -> Iterator[Key]:
 
 def _concerns(build: Build, path: str, attr: str) -> bool:
     part = build.part(path)
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     if isinstance(part, Fuse):
         return attr == "presence" or part.presence == FITTED
     if isinstance(part, Joiner):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span, name_of
+from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span
+from packyoke.core.paths import name_of
 from packyoke.model import Build
 from packyoke.verdict.fingerprint import fingerprint
 

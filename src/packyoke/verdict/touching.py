@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable
 from typing import Literal
 
 from packyoke.core.findings import Finding, Severity
+from packyoke.core.paths import is_pack, steps_of
 from packyoke.model import Build
 
 Action = Literal["join", "charge", "ride"]
@@ -94,4 +95,4 @@ def _touches(build: Build, each: Finding, question: Action, chosen: set[str]) ->
 
 
 def _pack_of(path: str) -> str:
-    return path.removeprefix("packs.").partition(".")[0] if path.startswith("packs.") else ""
+    return steps_of(path).name if is_pack(path) else ""

@@ -16,6 +16,7 @@ from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.core.findings import Severity
+from packyoke.core.paths import owner_of
 from packyoke.model import Charger, Joiner, Lead, Measured, Pack, Part, Unknown, known
 from packyoke.model.found import newest, said_of
 from packyoke.shelf import wires
@@ -164,7 +165,7 @@ def _highest_full_v(case: Case, part: Part) -> float | None:
     """The highest full charge of the packs that reach a part; of all packs where none is drawn to reach it [V]."""
     build, path = case.build, part.path
     behind = harness(case).packs_behind
-    names = behind.get(path) or behind.get(path.rpartition(".")[0]) or tuple(build.packs)
+    names = behind.get(path) or behind.get(owner_of(path)) or tuple(build.packs)
     return max((full_charge_v(build.packs[name]) for name in names), default=None)
 
 

@@ -26,6 +26,7 @@ from packyoke.analysis.packs.unequal import unequal
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
 from packyoke.core.constants import AH_C
+from packyoke.core.paths import name_of, path_to
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 
@@ -225,9 +226,9 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     if joiner.bonded is not None:
         allowed.append((joiner.bonded.by_v, "bond", 0.0))
     for path, flows_a in each.leads_a.items():
-        bears_a = _lead_bears_a(brisk, brisk.build.leads[path.removeprefix("leads.")])
+        bears_a = _lead_bears_a(brisk, brisk.build.leads[name_of(path)])
         if bears_a is not None:
-            allowed.append((apart_for_v(bears_a, flows_a), path.removeprefix("leads."), bears_a))
+            allowed.append((apart_for_v(bears_a, flows_a), name_of(path), bears_a))
     allowed_v, by, limit_a = min(allowed)
     rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / AH_C if pack.capacity_coulomb is not None else None
@@ -272,7 +273,7 @@ def rush_into_a(case: Case, joiner: str, volts_v: Mapping[str, float]) -> dict[s
     root = standing(tree(case, joiner, volts_v, lower, plain=frozenset((joiner,))), set())
     point = operating_point(root, Demand(0.0))
     assert isinstance(point, OperatingPoint), "nothing drawn can always be delivered"
-    return {name: max(0.0, -point.currents.get(f"packs.{name}", 0.0)) for name in volts_v}
+    return {name: max(0.0, -point.currents.get(path_to("packs", name), 0.0)) for name in volts_v}
 
 
 def _lead_bears_a(case: Case, lead: Lead) -> float | None:

@@ -22,6 +22,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import ends, first_asked
 from packyoke.core.constants import ZERO_C_K
+from packyoke.core.paths import path_to
 from packyoke.model import Charger, Key, Pack, Unknown, known
 
 EFFICIENCY = 0.85
@@ -158,7 +159,7 @@ def card(
         tuple(name for name in names if name not in served),
         mains,
         tuple((a, b) for n, a in enumerate(names) for b in names[n + 1 :] if plainly_joined(case, a, b)),
-        tuple(key for key in filled if key[0] in {f"packs.{name}" for name in served}),
+        tuple(key for key in filled if key[0] in {path_to("packs", name) for name in served}),
     )
 
 

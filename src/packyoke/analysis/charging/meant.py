@@ -12,6 +12,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.analysis.tolerance import above
 from packyoke.core.constants import ZERO_C_K
+from packyoke.core.paths import path_to
 from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
@@ -228,7 +229,7 @@ def _into(
             continue
         if lead.source in case.build.packs:
             if allowed is None or lead.source in allowed:
-                found.update((*way, lead.path, f"packs.{lead.source}"))
+                found.update((*way, lead.path, path_to("packs", lead.source)))
         elif (inner := case.build.joiners[lead.source]).path not in way:
             _into(case, inner, False, allowed, (*way, lead.path), found, None)
 
@@ -250,7 +251,10 @@ def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
         return True
     return meant(case, charger_name, pack_name) or (
         charger.through is not None
-        and (obstacle(case, charger_name, pack_name) is None or f"packs.{pack_name}" in charge_ways(case, charger_name))
+        and (
+            obstacle(case, charger_name, pack_name) is None
+            or path_to("packs", pack_name) in charge_ways(case, charger_name)
+        )
     )
 
 

@@ -16,6 +16,7 @@ from packyoke.analysis.harness.joiners import kind_of
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import series_count
+from packyoke.core.paths import path_to
 from packyoke.model import Charger, Unknown, known
 
 WARM_K = 293.15
@@ -41,7 +42,9 @@ def course_behind(
     joiner = case.build.joiners[charger.through or ""]
     if not names or kind_of(joiner) == "selector":
         return None
-    refills = {f"packs.{name}": refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names}
+    refills: dict[str, Refill] = {
+        path_to("packs", name): refill_of(case, name, start.get(name, 0.0), temperature_k) for name in names
+    }
     keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"
     branches = _branches(case, joiner.name, {*names})
     root = Joined(tuple(Blocked(each) if keeps_apart else each for each in branches))

@@ -29,6 +29,7 @@ from packyoke.analysis.discharge.stepping import Battery
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
+from packyoke.core.paths import is_joiner, name_of, path_to, steps_of
 from packyoke.model import FITTED, Fuse, Pack, known
 from packyoke.shelf.chemistry import ocv_curve
 
@@ -57,11 +58,7 @@ def groups(case: Case) -> tuple[Group, ...]:
         by_v = {joiner.name: joiner.bonded.by_v}
         for name in drawing.packs_behind.get(joiner.path, ()):
             way = next(way for way in drawing.ways[name] if joiner.path in way)
-            inner = [
-                joiners[path.removeprefix("joiners.")]
-                for path in way[: way.index(joiner.path)]
-                if path.startswith("joiners.")
-            ]
+            inner = [joiners[name_of(path)] for path in way[: way.index(joiner.path)] if is_joiner(path)]
             if all((each.bonded or _one_in(case, each.name)) and is_plain(each) for each in inner):
                 packs.append(name)
                 by_v.update({each.name: each.bonded.by_v for each in inner if each.bonded})
@@ -212,7 +209,7 @@ def let_through_a(case: Case, path: str, peak: bool) -> float:
 
     Endless where it is not in the file: nothing is asked for, and then the load alone counts.
     """
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     build = case.build
     if section == "packs":
         pack = build.packs[name]
@@ -222,7 +219,7 @@ def let_through_a(case: Case, path: str, peak: bool) -> float:
         return min(protected_a, _fuse_a(pack.fuse))
     if section == "leads":
         lead = build.leads[name]
-        source = f"packs.{lead.source}" if lead.source in build.packs else f"joiners.{lead.source}"
+        source = path_to("packs", lead.source) if lead.source in build.packs else path_to("joiners", lead.source)
         return min(_fuse_a(lead.fuse), let_through_a(case, source, peak))
     return sum(let_through_a(case, lead.path, peak) for lead in harness(case).feeding(name))
 

@@ -11,6 +11,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import keeps_back
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import highest_full_charge
+from packyoke.core.paths import name_of, steps_of
 from packyoke.model import Controller, Lead, Part, Unknown, known
 from packyoke.physics import bus
 
@@ -57,7 +58,7 @@ def spark_current_a(case: Case, controller: Controller) -> float | None:
             try:
                 total_ohm = known(pack.resistance_ohm, pack, "resistance_ohm")
                 for path in way[1:-1]:
-                    section, _, part = path.partition(".")
+                    section, part, _ = steps_of(path)
                     if section == "leads":
                         total_ohm += lead_resistance_ohm(case, build.leads[part])[0]
                     else:
@@ -102,12 +103,12 @@ def ceilings(case: Case, controller: Controller) -> list[Ceiling]:
             if way[-1] != controller.path:
                 continue
             for path in reversed(way[1:-1]):
-                section, _, name = path.partition(".")
+                section, name, _ = steps_of(path)
                 names[name] = None
                 if section == "joiners" and keeps_back(build.joiners[name]):
                     break
             else:
-                names[way[0].removeprefix("packs.")] = None
+                names[name_of(way[0])] = None
     for name in names:
         joiner = build.joiners.get(name)
         if joiner is not None and joiner.built_in is None:

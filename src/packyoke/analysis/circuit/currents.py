@@ -28,7 +28,7 @@ from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, pla
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
-from packyoke.core.findings import name_of
+from packyoke.core.paths import is_joiner, is_lead, is_pack, name_of, path_to
 from packyoke.model import Charger, Controller, Joiner, known
 
 BRAKING = "braking"
@@ -84,7 +84,7 @@ def draw(case: Case, path: str) -> Flow:
         return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, charge) for name in first))
     worst = max(_extremes(case, path, peak=False), key=lambda each: each.forward_a)
     forward_a, charges = max(0.0, worst.forward_a), _charges(case, worst.forward_states)
-    names = tuple(name.removeprefix("packs.") for name in worst.forward_packs)
+    names = tuple(name_of(name) for name in worst.forward_packs)
     peak_a = None
     if asked.peak_a is not None:
         peak_a = max(each.forward_a for each in _extremes(case, path, peak=True))
@@ -129,10 +129,10 @@ def left_with(case: Case, path: str) -> tuple[float, float, tuple[str, ...]]:
     """
     worst: tuple[float, float, tuple[str, ...]] = (0.0, 0.0, ())
     leads = [path]
-    if path.startswith("packs."):
+    if is_pack(path):
         return worst
-    if path.startswith("joiners."):
-        leads = [lead.path for lead in harness(case).leads_into.get(path.removeprefix("joiners."), ())]
+    if is_joiner(path):
+        leads = [lead.path for lead in harness(case).leads_into.get(name_of(path), ())]
     for each in leads:
         if inside(case, each) is None:
             continue
@@ -184,9 +184,9 @@ def _takes(case: Case, path: str, controller: Controller) -> bool:
 
 
 def _blocks(case: Case, path: str) -> bool:
-    if not path.startswith("joiners."):
+    if not is_joiner(path):
         return False
-    return not lets_back(case.build.joiners[path.removeprefix("joiners.")])
+    return not lets_back(case.build.joiners[name_of(path)])
 
 
 def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
@@ -219,7 +219,7 @@ def charged_together(case: Case, path: str) -> tuple[float, tuple[str, ...]]:
         if charger.through is None or path not in charge_ways(case, charger.name):
             continue
         joiner = case.build.joiners[charger.through].path
-        behind = path.startswith("leads.") and any(
+        behind = is_lead(path) and any(
             path in way and joiner in way[: way.index(path)] for ways in harness(case).ways.values() for way in ways
         )
         side = sides[behind]
@@ -245,12 +245,12 @@ def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extre
     case.effort += EXTREMES
     return extremes(
         seen_from(bare, joiner, full_v, lower),
-        {f"packs.{name}": (full_v[name], cut_off_v(case.build.packs[name])) for name in packs},
+        {path_to("packs", name): (full_v[name], cut_off_v(case.build.packs[name])) for name in packs},
         load_max_a=0.0,
         cut_v=0.0,
         brake_a=current_a,
         bus_max_v=max(full_v.values()),
-        groups=tuple(tuple(f"packs.{name}" for name in group.packs) for group in bonded),
+        groups=tuple(tuple(path_to("packs", name) for name in group.packs) for group in bonded),
         group_differs_v=max((group.by_v for group in bonded), default=0.0),
     )
 
@@ -269,8 +269,8 @@ def blocked_ahead(case: Case, path: str, controller: Controller) -> Joiner | Non
         for way in ways:
             if path in way and way[-1] == controller.path:
                 for each in way[way.index(path) :]:
-                    if each.startswith("joiners."):
-                        joiner = case.build.joiners[each.removeprefix("joiners.")]
+                    if is_joiner(each):
+                        joiner = case.build.joiners[name_of(each)]
                         if joiner_type(joiner) in ("diode", "ideal-diode"):
                             return joiner
                 return None
@@ -299,19 +299,21 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
     names = drawing.controllers_ahead[root_path]
     held = held_load(case, names, packs, peak)
-    lowest_v = {f"packs.{name}": lowest_held_v(case, names, name) for name in packs} if held else None
+    lowest_v: dict[str, float] = (
+        {path_to("packs", name): lowest_held_v(case, names, name) for name in packs} if held else {}
+    )
     case.effort += EXTREMES
     return extremes(
         tree(case, root, full_v, lower),
-        {f"packs.{name}": (full_v[name], empty_v[name]) for name in packs},
+        {path_to("packs", name): (full_v[name], empty_v[name]) for name in packs},
         load_max_a=asked,
         cut_v=cut_v,
         brake_a=brake_a,
         bus_max_v=max(full_v.values()),
-        groups=tuple(tuple(f"packs.{name}" for name in group.packs) for group in bonded),
+        groups=tuple(tuple(path_to("packs", name) for name in group.packs) for group in bonded),
         group_differs_v=max((group.by_v for group in bonded), default=0.0),
         held=held,
-        lowest_v=lowest_v,
+        lowest_v=lowest_v or None,
     )
 
 
@@ -345,9 +347,9 @@ def _extremes(case: Case, path: str, *, peak: bool, braking: bool = False) -> li
 
 def _elements(case: Case, path: str) -> list[str]:
     """A pack or lead as an element of the circuit, or every path through a joiner."""
-    if not path.startswith("joiners."):
+    if not is_joiner(path):
         return [path]
-    joiner = case.build.joiners[path.removeprefix("joiners.")]
+    joiner = case.build.joiners[name_of(path)]
     return [joiner_path(joiner, lead) for lead in harness(case).leads_into.get(joiner.name, ())]
 
 
@@ -367,7 +369,7 @@ def _charges(case: Case, states: dict[str, float]) -> tuple[tuple[str, float], .
     """States of charge at the two ends that the worst case uses: full or empty."""
     found = []
     for path, emf_v in states.items():
-        pack = case.build.packs[path.removeprefix("packs.")]
+        pack = case.build.packs[name_of(path)]
         full_v = known(pack.full_charge_v, pack, "full_charge_v")
         found.append((pack.name, 1.0 if emf_v > (full_v + cut_off_v(pack)) / 2 else 0.0))
     return tuple(found)

@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import load, lowest_running_v
 from packyoke.analysis.circuit.network import forward_v, middle, path_resistance_ohm
 from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.core.paths import is_lead, name_of, steps_of
 from packyoke.model import Gauge, Lead, known
 from packyoke.shelf import wires
 
@@ -30,7 +31,7 @@ class Drop(NamedTuple):
 def part_drop_v(case: Case, path: str) -> float:
     """Volts lost in a lead (both conductors at 20 degC, contacts as new) or on one path of a joiner [V]."""
     current_a = load(case, path).continuous_a
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     if section == "leads":
         return current_a * middle(lead_resistance_ohm(case, case.build.leads[name]))
     joiner = case.build.joiners[name]
@@ -49,9 +50,9 @@ def way_drop(case: Case, way: tuple[str, ...]) -> Drop:
     for path in way[1:-1]:
         lost_v = part_drop_v(case, path)
         volts_v += lost_v
-        if lost_v > lead_v and path.startswith("leads."):
+        if lost_v > lead_v and is_lead(path):
             lead, lead_v = path, lost_v
-    return Drop(volts_v, way[0].partition(".")[2], way[-1].removeprefix("controllers."), lead, lead_v)
+    return Drop(volts_v, name_of(way[0]), name_of(way[-1]), lead, lead_v)
 
 
 def least_known_v(case: Case, drop: Drop) -> float:

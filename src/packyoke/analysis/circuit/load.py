@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.curves import Demand, shape_of
 from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
+from packyoke.core.paths import name_of, path_to
 from packyoke.model import Accessory, Controller, Pack, Unknown, known
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import chemistry
@@ -122,7 +123,7 @@ def _power_a(case: Case, pack: str) -> dict[str, float]:
     case = _typed(case)
     build, drawing = case.build, harness(case)
     limited = {name: each.power_limit_w for name, each in build.controllers.items() if each.power_limit_w is not None}
-    reached = drawing.controllers_ahead.get(f"packs.{pack}", ())
+    reached = drawing.controllers_ahead.get(path_to("packs", pack), ())
     lowest_v = {name: stops_drawing_v(build.controllers[name]) for name in limited}
     found = {}
     for name, power_w in limited.items():
@@ -209,7 +210,7 @@ def _parts_from(case: Case, pack: str, name: str, other: str) -> str:
         next(way for way in harness(case).ways[pack] if way[-1] == case.build.controllers[each].path)
         for each in (name, other)
     )
-    return [path for path in mine if path in theirs][-1].partition(".")[2]
+    return name_of([path for path in mine if path in theirs][-1])
 
 
 def accessories_behind(case: Case, path: str) -> tuple[Accessory, ...]:

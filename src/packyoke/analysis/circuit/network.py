@@ -10,6 +10,7 @@ from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, Select
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type, kind_of
 from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.core.paths import path_to
 from packyoke.model import Joiner, Lead, Pack, known
 from packyoke.model.fields import field_for
 
@@ -174,4 +175,4 @@ def _tapped(case: Case, node: TreeNode, name: str, taps: Mapping[str, float]) ->
             # One that is tied at several points may draw all of its current at any of them.
             path = accessory.path if len(accessory.sources) == 1 else f"{accessory.path}<{name}"
             node = Tapped(node, path, known(accessory.current_a, accessory, "current_a"))
-    return Tapped(node, f"others.{name}", taps[name]) if taps.get(name) else node
+    return Tapped(node, path_to("others", name), taps[name]) if taps.get(name) else node

@@ -20,7 +20,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import nominal_energy_j
-from packyoke.core.findings import name_of
+from packyoke.core.paths import in_section, name_of
 from packyoke.model import Key, Pack, Unknown, known
 from packyoke.model.fields import field_name
 from packyoke.shelf.cold import cold_capacity_factor
@@ -272,7 +272,7 @@ def circuit_with(
         if root in build.controllers and not drawing.leads_into.get(root):
             # The bike maker's joiner comes with its own wire to the controller.
             way = drawing.ways[packs[0]][0]
-            root = way[-2].partition(".")[2]
+            root = name_of(way[-2])
         if load == AS_SET:
             load = as_set(case, names, tuple(packs))
         cut_v = max(cut_of(build.controllers[name]) for name in names)
@@ -291,7 +291,7 @@ def _named_twice(root: TreeNode) -> str:
     seen: set[str] = set()
     for node in nodes(root):
         name = getattr(node, "name", "")
-        if name.startswith("accessories."):
+        if in_section(name, "accessories"):
             # One that is tied at several points.
             name = name.partition("<")[0]
         if name in seen:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.core.paths import is_joiner, is_lead, name_of, path_to
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
 MOST_STEPS = 500
@@ -64,7 +65,7 @@ class Harness:
         found = self._passed.get(name)
         if found is None:
             paths: set[str] = set()
-            pack, joiner, lead = f"packs.{name}", f"joiners.{name}", f"leads.{name}"
+            pack, joiner, lead = path_to("packs", name), path_to("joiners", name), path_to("leads", name)
             for way in (way for ways in self.ways.values() for way in ways):
                 if way[0] == pack:
                     paths.update(way[:2])
@@ -164,7 +165,7 @@ def _drawn(build: Build) -> Harness:
             about = "more ways or joiners lead on from it than can be followed"
             found.faults.append(Fault("too many ways", pack.path, about))
         for way in ways:
-            controller_name = way[-1].rpartition(".")[2]
+            controller_name = name_of(way[-1])
             for path in way:
                 if name not in behind.setdefault(path, []):
                     behind[path].append(name)
@@ -221,7 +222,7 @@ def _fed_inside(build: Build, name: str) -> str | None:
 
 def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -> frozenset[str]:
     """The leads that loops are blamed on, and what closes those that no pack's way comes to."""
-    found = {fault.part.removeprefix("leads.") for fault in loops}
+    found = {name_of(fault.part) for fault in loops}
     done: set[str] = set()
     for first in build.joiners:
         way: dict[str, Iterator[Lead]] = {} if first in done else {first: iter(out.get(first, ()))}
@@ -245,22 +246,18 @@ def _second_way(name: str, ways: Sequence[tuple[str, ...]]) -> Fault:
     """The second lead at the fork from which two ways lead to one controller, or the one that goes round a joiner."""
     first = next(way for way in ways if sum(each[-1] == way[-1] for each in ways) > 1)
     second = next(way for way in ways if way is not first and way[-1] == first[-1])
-    of_first, of_second = ([path for path in way if path.startswith("joiners.")] for way in (first, second))
+    of_first, of_second = ([path for path in way if is_joiner(path)] for way in (first, second))
     if set(of_first) < set(of_second):
         first, second, of_first, of_second = second, first, of_second, of_first
     passed = tuple(path for path in of_first if path not in of_second)
     at = next(path for path, other in zip(second, first, strict=False) if path != other)
     if passed and set(of_second) < set(of_first):
-        return Fault("round a joiner", at, f"a way of {name} past {' and '.join(map(_name_of, passed))}", passed)
+        return Fault("round a joiner", at, f"a way of {name} past {' and '.join(map(name_of, passed))}", passed)
     return _divides(name, at)
 
 
 def _divides(source: str, lead: str) -> Fault:
     return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how")
-
-
-def _name_of(path: str) -> str:
-    return path.partition(".")[2]
 
 
 def _count_leads(build: Build, found: Harness) -> None:
@@ -330,7 +327,7 @@ class _Walk:
 
     def _loop(self, round_way: tuple[str, ...], last: Lead) -> None:
         """A loop, blamed on the lead that leaves a joiner beside another way out; the same one whoever finds it."""
-        leads = [self.build.leads[path.removeprefix("leads.")] for path in round_way if path.startswith("leads.")]
+        leads = [self.build.leads[name_of(path)] for path in round_way if is_lead(path)]
         leads.append(last)
         forks = [lead for lead in leads if len(self.out[lead.source]) > 1]
         blamed = min(forks or leads, key=lambda lead: lead.name)
@@ -374,6 +371,6 @@ def can_join(case: Case, first: str, second: str) -> Joiner | None:
     drawing = harness(case)
     for way in drawing.ways.get(first, ()):
         for path in way:
-            if path.startswith("joiners.") and second in drawing.packs_behind[path]:
-                return case.build.joiners[path.removeprefix("joiners.")]
+            if is_joiner(path) and second in drawing.packs_behind[path]:
+                return case.build.joiners[name_of(path)]
     return None

@@ -14,6 +14,7 @@ from packyoke.analysis.circuit.worst_case import EXTREMES, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import BLOCKING, blocks, both_on, joiner_type
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
+from packyoke.core.paths import is_joiner, is_lead, name_of, path_to
 from packyoke.model import Joiner, Pack
 
 AT_MOST_V = 0.5
@@ -46,9 +47,9 @@ def meetings(case: Case, giver: str, receiver: str) -> tuple[Meeting, ...]:
     for way in drawing.ways.get(receiver, ()):
         passed: list[Joiner] = []
         for path in way:
-            if not path.startswith("joiners."):
+            if not is_joiner(path):
                 continue
-            passed.append(joiners[path.removeprefix("joiners.")])
+            passed.append(joiners[name_of(path)])
             if giver in drawing.packs_behind[path]:
                 found[tuple(each.name for each in passed)] = Meeting(passed[-1], tuple(passed))
                 break
@@ -149,7 +150,7 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         the rush into each pack and the current in each lead [A]
     """
     build = case.build
-    names = harness(case).packs_behind[f"joiners.{joiner_name}"]
+    names = harness(case).packs_behind[path_to("joiners", joiner_name)]
     ends_v: dict[str, tuple[float, float]] = {}
     for name in names:
         pack = build.packs[name]
@@ -164,13 +165,13 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         plain=frozenset((joiner_name,)),
     )
     case.effort += EXTREMES
-    found = extremes(circuit, {f"packs.{name}": ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
+    found = extremes(circuit, {path_to("packs", name): ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
     into = {}
     for name in names:
-        worst = found[f"packs.{name}"]
-        states_v = tuple((path.removeprefix("packs."), emf_v) for path, emf_v in worst.back_states.items())
+        worst = found[path_to("packs", name)]
+        states_v = tuple((name_of(path), emf_v) for path, emf_v in worst.back_states.items())
         into[name] = Rush(max(0.0, -worst.back_a), states_v)
-    leads_a = {path: max(each.forward_a, -each.back_a) for path, each in found.items() if path.startswith("leads.")}
+    leads_a = {path: max(each.forward_a, -each.back_a) for path, each in found.items() if is_lead(path)}
     return Rushes(into, leads_a)
 
 
@@ -203,9 +204,7 @@ def points_of(case: Case, source: str) -> tuple[frozenset[str], frozenset[str]]:
         for way in drawing.ways[pack]:
             if path not in way:
                 continue
-            names = [
-                each.removeprefix("joiners.") for each in way[: way.index(path) + 1] if each.startswith("joiners.")
-            ]
+            names = [name_of(each) for each in way[: way.index(path) + 1] if is_joiner(each)]
             if not any(blocks(build.joiners[name]) for name in names):
                 entered.add(pack)
     return frozenset(givers), frozenset(entered)

@@ -14,6 +14,7 @@ from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
+from packyoke.core.paths import is_lead, name_of, path_to, steps_of
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, Pack, Unknown, known
 from packyoke.shelf import fuses, wires
 
@@ -147,7 +148,7 @@ def highest_nominal_v(case: Case, path: str) -> float:
 def _feeding(case: Case, path: str) -> list[Pack]:
     """The packs that feed a pack, lead or accessory; all of them where none is known to."""
     build = case.build
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     names: tuple[str, ...] = ()
     if section == "packs":
         names = (name,)
@@ -161,7 +162,7 @@ def _feeding(case: Case, path: str) -> list[Pack]:
 
 def _packs_behind(case: Case, name: str) -> tuple[str, ...]:
     behind = harness(case).packs_behind
-    return behind.get(f"joiners.{name}") or behind.get(f"leads.{name}") or ()
+    return behind.get(path_to("joiners", name)) or behind.get(path_to("leads", name)) or ()
 
 
 @once
@@ -174,7 +175,7 @@ def short_circuit_a(case: Case, path: str, bare: bool) -> float:
     path: a pack, lead or accessory. bare: leave out the leads on the way: more current, and nothing to ask about them.
     """
     volts = highest_full_charge_v(case, path)
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     build = case.build
     if section == "packs":
         return volts / _node_ohm(case, name, bare)
@@ -311,9 +312,9 @@ def leads_to_thicken(case: Case, path: str) -> list[tuple[Lead, Gauge]] | None:
             if path not in way:
                 continue
             for each in way[way.index(path) :]:
-                if not each.startswith("leads.") or each in found:
+                if not is_lead(each) or each in found:
                     continue
-                lead = case.build.leads[each.removeprefix("leads.")]
+                lead = case.build.leads[name_of(each)]
                 if lead.direct:
                     continue
                 try:
@@ -332,4 +333,4 @@ def leads_to_thicken(case: Case, path: str) -> list[tuple[Lead, Gauge]] | None:
 
 def owner_name(fuse: Fuse) -> str:
     """The name of the pack, lead or accessory that a fuse belongs to."""
-    return fuse.path.split(".")[1]
+    return steps_of(fuse.path).name

@@ -10,6 +10,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.contacts import contact
 from packyoke.core.constants import ZERO_C_K
+from packyoke.core.paths import name_of
 from packyoke.model import End, Gauge, Lead, known
 from packyoke.model.found import inlets
 from packyoke.physics import conductor
@@ -95,7 +96,7 @@ def share_one_load(case: Case, lead: Lead, other: Lead) -> bool:
         return True
     for path in mine:
         if path in theirs:
-            joiner = case.build.joiners[path.removeprefix("joiners.")]
+            joiner = case.build.joiners[name_of(path)]
             return joiner_type(joiner) in ("diode", "ideal-diode", "selector")
     return False
 

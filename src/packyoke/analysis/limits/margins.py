@@ -12,6 +12,7 @@ from packyoke.analysis.limits.contacts import Contact, contact
 from packyoke.analysis.limits.heat import BODY_S, heat_law, joiner_current_a, lead_time_constant_s, peak_borne_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, inlet_of, outlet_of
 from packyoke.analysis.tolerance import above
+from packyoke.core.paths import is_pack, steps_of
 from packyoke.model import FITTED, End, Fuse, Joiner, Lead, Pack, Unknown, known
 
 __all__ = ["above"]
@@ -129,7 +130,7 @@ class Bearing(NamedTuple):
         shares = [(self.limit_a, self.flow.forward_a)]
         if self.flow.peak_a is not None:
             shares.append((self.peak_limit_a, self.flow.peak_a))
-        if self.flow.back_a > 0.0 and not self.path.startswith("packs."):
+        if self.flow.back_a > 0.0 and not is_pack(self.path):
             shares.append((self.limit_a, self.flow.back_a))
         return min((limit - found) / limit if limit else -1.0 for limit, found in shares)
 
@@ -137,7 +138,7 @@ class Bearing(NamedTuple):
 @once
 def limits_of(case: Case, path: str) -> tuple[Limit, ...]:
     """Every current limit of a part on a pack's way. Raises Unknown when one of them is not known."""
-    section, _, name = path.partition(".")
+    section, name, _ = steps_of(path)
     build = case.build
     if section == "packs":
         pack = build.packs[name]

@@ -11,6 +11,7 @@ from packyoke.analysis.circuit.load import full_charge_v, series_count
 from packyoke.analysis.circuit.network import path_resistance_ohm
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.core.paths import path_to, steps_of
 from packyoke.model import Charger, Pack, known
 from packyoke.shelf.chemistry import chemistry, series_rows
 
@@ -103,7 +104,7 @@ def highest_braking(case: Case, path: str) -> Highest | None:
 
 def _braking_stops_v(case: Case, pack: str) -> float | None:
     """Where the last of the controllers that brake into a pack stops doing so [V]; None when one never does."""
-    names = harness(case).controllers_ahead.get(f"packs.{pack}", ())
+    names = harness(case).controllers_ahead.get(path_to("packs", pack), ())
     braking = [case.build.controllers[name] for name in names if case.build.controllers[name].regen_a]
     stops_v = [each.regen_stops_at_v for each in braking]
     return max((each for each in stops_v if each is not None), default=None) if None not in stops_v else None
@@ -116,7 +117,7 @@ def way_ohm(case: Case, pack: str, path: str) -> float:
     way = next(way for way in harness(case).ways[pack] if path in way)
     total_ohm = 0.0
     for each in way[1 : way.index(path) + 1]:
-        section, _, name = each.partition(".")
+        section, name, _ = steps_of(each)
         if section == "leads":
             total_ohm += lead_resistance_ohm(case, build.leads[name])[1]
         elif section == "joiners" and build.joiners[name].built_in is None:

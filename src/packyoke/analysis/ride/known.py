@@ -22,6 +22,7 @@ from packyoke.analysis.ride.named import RideInputs, resolved, swung
 from packyoke.analysis.ride.shares import untested_parts
 from packyoke.analysis.ride.spread import DRAWS, POINT, LowToHigh, at_deviation, chance_below, deviates, weighted_points
 from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.core.paths import path_to
 from packyoke.model import Build, KnownRide
 from packyoke.shelf.road import figure
 
@@ -282,7 +283,7 @@ def _seen(
             return found
         given_j.append(found.energy_to_load_j + found.taps_j)
     if given_j[0] - given_j[1] <= 0.0:
-        return NoRundown("gives nothing", f"packs.{known.packs[0]}", "")
+        return NoRundown("gives nothing", path_to("packs", known.packs[0]), "")
     return _Seen(outing, (given_j[0] - given_j[1]) / known.distance_m, _sigma(known))
 
 

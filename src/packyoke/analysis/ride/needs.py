@@ -24,6 +24,7 @@ from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, 
 from packyoke.analysis.ride.shares import shares_of, untested_parts
 from packyoke.analysis.ride.spread import POINT, LowToHigh, had_of, over_shares
 from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.core.paths import path_to
 from packyoke.model import KnownRide, Unknown
 from packyoke.shelf.road import figure
 
@@ -99,7 +100,7 @@ def needs(
     except Unknown as unknown:
         return NoRundown("not known", unknown.part.path, unknown.attr, assumed)
     if isinstance(rider, Odd):
-        return NoRundown("fits no rider", f"ride.{name}", "", assumed)
+        return NoRundown("fits no rider", path_to("ride", name), "", assumed)
     if isinstance(rider, NoRundown):
         return rider
     fitted = None

@@ -11,7 +11,7 @@ from typing import Any
 from packyoke.core.constants import AH_C, WH_J
 from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part, known
 from packyoke.model.field import MUST, SPAN
-from packyoke.model.fields import SUBPARTS, field_for, field_of, owner_of
+from packyoke.model.fields import SUBPARTS, field_for, field_of, part_kind
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, marks, mounts
 
@@ -96,7 +96,7 @@ def _missing(part: Part) -> Iterator[str]:
 
 def _attrs(part: Part) -> tuple[str, ...]:
     """What a verdict may need of a part, those first from which others follow."""
-    owner = owner_of(part.path)
+    owner = part_kind(part.path)
     found = _ATTRS.get(owner)
     if found is None:
         known = tuple(type(part).__dataclass_fields__)

@@ -14,8 +14,8 @@ from packyoke.answers.charge.page import ChargeView
 from packyoke.answers.checked import checked
 from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.typed import WrongInput, assumed_words, pack_names, quantity, states
-from packyoke.core.findings import name_of
 from packyoke.core.letters import composed
+from packyoke.core.paths import name_of
 from packyoke.core.units import Kind
 from packyoke.model import Build, Key
 from packyoke.model.fields import field_name

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Amount, Finding, Span
 from packyoke.page import strict
 from packyoke.verdict.report import Batch, PartLine, Report
@@ -57,7 +58,7 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
         "parts": [_part(each) for each in report.parts],
         "to_find_out": [
             {
-                "field": f"{each.part}.{each.field}",
+                "field": joined(each.part, each.field),
                 **_place(each.span),
                 "ask": each.ask,
                 "settles": len(each.settles),
@@ -82,7 +83,7 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
         ],
         "assumed": [
             {
-                "field": f"{each.part}.{each.field}".rstrip("."),
+                "field": joined(each.part, each.field) if each.field else each.part,
                 "value": each.text,
                 "basis": each.basis,
                 "turns_into": each.turns_into,

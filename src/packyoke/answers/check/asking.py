@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from packyoke.answers.inherited import from_shop
-from packyoke.core.findings import name_of
+from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.paths import name_of, owner_of, steps_of
 from packyoke.model import FROM_SHOP
 from packyoke.page.page import Lines, Table
 from packyoke.verdict.report import Assumed, Question, Report
@@ -45,12 +46,13 @@ def to_find_out(report: Report) -> Iterator[Table]:
 
 def _whose(question: Question) -> str:
     """The part that a question is about; `fuse` of `keel.fuse` stands in the name of the field already."""
-    return name_of(question.part).removesuffix(f".{question.field.partition('.')[0]}")
+    own = steps_of(question.part).inside == keys_of(question.field)[0]
+    return name_of(owner_of(question.part) if own else question.part)
 
 
 def _depends(same: list[Question]) -> str:
     """On which fields an answer depends, those of the same part by their own name."""
-    own = {f"{question.part}.{question.field}" for question in same}
+    own = {joined(question.part, question.field) for question in same}
     paths = dict.fromkeys(path for question in same for path in question.depends_on)
     names = ["each other"] if len(same) > 1 and any(path in own for path in paths) else []
     for path in paths:

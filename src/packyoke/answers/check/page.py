@@ -9,7 +9,8 @@ from packyoke.answers.check.asking import assumed, listed, to_find_out
 from packyoke.answers.check.harness import harness_of
 from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.answers.in_units import in_units
-from packyoke.core.findings import Finding, Severity, name_of
+from packyoke.core.findings import Finding, Severity
+from packyoke.core.paths import name_of
 from packyoke.page.cells import WIDTH, wrapped
 from packyoke.page.page import Block, Fact, Figure, FindingBlock, Level, Page, Table, Verdict
 from packyoke.page.text import page_text

@@ -9,6 +9,7 @@ from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.changes import changes, told_by
 from packyoke.answers.compare.page import CompareView, FigurePair, FileDifference, Margin
 from packyoke.core.constants import WH_J
+from packyoke.core.paths import path_inside, path_to
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name, has_field
 from packyoke.verdict.layout import EVERYDAY
@@ -30,7 +31,7 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
     """The second build against the first."""
     turns = tuple(each for each in changes(told_by(old_report), told_by(new_report)) if each.kind != "same")
     differences = tuple(_differences(old, new))
-    other_ride = any(each.part == f"ride.{EVERYDAY}" for each in differences)
+    other_ride = any(each.part == path_to("ride", EVERYDAY) for each in differences)
     return CompareView(
         old=old_report,
         new=new_report,
@@ -113,7 +114,7 @@ def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Ite
         if attr in ("name", "path", "span", "spans") or before == after:
             continue
         if isinstance(before, Part) and isinstance(after, Part):
-            yield from _fields(before, after, f"{path}.{attr}")
+            yield from _fields(before, after, path_inside(path, attr))
             continue
         if not has_field(path, attr):
             continue

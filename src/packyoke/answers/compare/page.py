@@ -9,7 +9,8 @@ from typing import Any, NamedTuple
 from packyoke.answers.changes import FindingChange, counted
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.inherited import inherited, of_both, places_taken
-from packyoke.core.findings import Amount, name_of, shown
+from packyoke.core.findings import Amount, shown
+from packyoke.core.paths import heading_of, name_of
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
@@ -134,7 +135,7 @@ def difference_words(differences: Sequence[FileDifference]) -> Iterator[str]:
         name = name_of(each.part)
         if not each.field:
             what = "only after" if not each.before else "only before"
-            yield f"{each.part.partition('.')[0]}: {name}, {what}"
+            yield f"{heading_of(each.part)}: {name}, {what}"
         else:
             yield f"{name}: {each.field} {each.before} -> {each.after}"
     if len(differences) > MOST_DIFFERENCES:

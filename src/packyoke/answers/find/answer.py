@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
+from packyoke.core.field_paths import joined, keys_of
 
 
 class Hit(NamedTuple):
@@ -42,10 +43,10 @@ def hits(document: Document, words: tuple[str, ...]) -> list[Hit]:
 
 def _likes(document: Document, _paths: set[str], found: list[Hit]) -> list[Hit]:
     """The parts that copy a part with a hit."""
-    named = {tuple(hit.path.split(".")[:2]) for hit in found if hit.path.count(".") >= 2}
+    named = {tuple(keys[:2]) for hit in found if len(keys := keys_of(hit.path)) > 2}
     more = []
     for path, node in _texts(document.root, ""):
-        section, *rest = path.split(".")
+        section, *rest = keys_of(path)
         if rest[-1:] == ["like"] and (section, node.text) in named and (section, rest[0]) not in named:
             more.append(Hit(document.file, node.span.line, node.span.column, path, f"like {node.text}"))
     return more
@@ -56,7 +57,7 @@ def dates_before(document: Document, day: str) -> list[Hit]:
     return [
         Hit(document.file, node.span.line, node.span.column, path, node.text)
         for path, node in _texts(document.root, "")
-        if (path == "recheck" or (path.startswith("measured.") and path.endswith(".date")))
+        if (path == "recheck" or (len(keys := keys_of(path)) > 1 and (keys[0], keys[-1]) == ("measured", "date")))
         and re.fullmatch(r"[0-9]{4}-[0-9]{2}(-[0-9]{2})?", node.text)
         and node.text < day
     ]
@@ -68,10 +69,10 @@ def _texts(node: Node, path: str) -> Iterator[tuple[str, Scalar]]:
         yield path, node
     elif isinstance(node, Mapping):
         for key, value in node.entries:
-            inner = f"{path}.{key.text}" if path else key.text
-            if path.count(".") == 0 and path in ("packs", "joiners", "chargers", "accessories", "leads", "controllers"):
+            inner = joined(path, key.text)
+            if path in ("packs", "joiners", "chargers", "accessories", "leads", "controllers"):
                 yield inner, key
             yield from _texts(value, inner)
     else:
         for number, item in enumerate(node.items, 1):
-            yield from _texts(item, f"{path}.{number}")
+            yield from _texts(item, joined(path, str(number)))

@@ -29,7 +29,7 @@ from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.meter.page import Levelling, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
-from packyoke.core.findings import name_of
+from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE

@@ -6,6 +6,7 @@ from packyoke.analysis.bench.as_built import Difference
 from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A
 from packyoke.analysis.bench.joiner_tests import InletTest, LoadTest, PathTest
 from packyoke.core.findings import shown
+from packyoke.core.paths import heading_of, name_of
 from packyoke.core.units import Kind, show
 
 INLET_WORDS = {
@@ -49,7 +50,7 @@ def path_words(test: PathTest) -> str:
         return f"{head}: more than {limit}: its gate drive is dead, the body diode conducts."
     if test.found == "as described":
         return f"{head}: as described ({described} at the most)."
-    points = POINTS_TO[test.part.path.partition(".")[0], "drop"]
+    points = POINTS_TO[heading_of(test.part.path), "drop"]
     like = f"; {test.like} would drop as much" if test.like is not None else ""
     return f"{head}: too much, {described} at the most: {points}{like}."
 
@@ -70,11 +71,10 @@ def load_words(test: LoadTest) -> str:
 
 def difference_words(path: str, each: Difference) -> str:
     """A reading that is not as described, and what it points to."""
-    section, _, name = path.partition(".")
-    words = f"{name}: {each.about}"
+    words = f"{name_of(path)}: {each.about}"
     if each.unit:
         words += f" {shown(each.reading.value * each.scale)} {each.unit}"
         words += f", described {shown(each.described * each.scale)} {each.unit}"
     fewer = each.relation == "at least" and each.reading.what == "resistance"
-    points = "" if fewer else POINTS_TO.get((section, each.reading.what), "")
+    points = "" if fewer else POINTS_TO.get((heading_of(path), each.reading.what), "")
     return f"{words}; points to {points}." if points else f"{words}."

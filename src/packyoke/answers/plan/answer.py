@@ -11,7 +11,7 @@ from packyoke.answers.drawn import drawing
 from packyoke.answers.inherited import inherited, looked_into, unpriced
 from packyoke.answers.plan.page import Chosen, PlanView
 from packyoke.answers.typed import WrongInput
-from packyoke.core.findings import name_of
+from packyoke.core.paths import is_joiner, name_of, owner_of
 from packyoke.making.cutting import fuse_words
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
@@ -67,10 +67,10 @@ def _choices(found: Plan) -> Iterable[Chosen]:
     """What was filled in parts of the file, and the new joiners; new leads stand in the cut list."""
     by_part: dict[str, list[tuple[str, str]]] = {}
     for each in found.filled:
-        by_part.setdefault(_owner(each.path), []).append(_value(each))
+        by_part.setdefault(owner_of(each.path), []).append(_value(each))
     for new in found.new:
-        if new.path.startswith("joiners."):
-            joiner = found.build.joiners[new.path.partition(".")[2]]
+        if is_joiner(new.path):
+            joiner = found.build.joiners[name_of(new.path)]
             like = [("like", new.like)] if new.like else [("part", new.item)]
             at = [("place", joiner.place_name or ""), ("mount", joiner.mount or "")]
             yield Chosen(joiner.name, True, tuple(each for each in (*like, *at) if each[1]))
@@ -83,8 +83,3 @@ def _value(each: Filled) -> tuple[str, str]:
     if isinstance(each.value, Fuse):
         return "fuse", fuse_words(each.value)
     return field_name((each.path, each.attr)), value_words(each.value, field_for(each.path, each.attr).kind)
-
-
-def _owner(path: str) -> str:
-    section, _, rest = path.partition(".")
-    return f"{section}.{rest.partition('.')[0]}" if rest else section

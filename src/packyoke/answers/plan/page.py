@@ -13,7 +13,8 @@ from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.drawn import pictures
 from packyoke.answers.inherited import inherited, places_taken, taken_over
-from packyoke.core.findings import Amount, Finding, Severity, name_of, shown
+from packyoke.core.findings import Amount, Finding, Severity, shown
+from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.lists import CutPiece, Joint, Setting
 from packyoke.making.money import to_coins

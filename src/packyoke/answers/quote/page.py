@@ -9,7 +9,8 @@ from typing import Literal, NamedTuple
 from packyoke.answers.bill import bill_notes, bill_table, plain, sums, valid_until
 from packyoke.answers.inherited import taken_over
 from packyoke.answers.range.known import told_words
-from packyoke.core.findings import Finding, clean, name_of
+from packyoke.core.findings import Finding, clean
+from packyoke.core.paths import name_of
 from packyoke.core.tape import far
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page.bars import scale_end, scale_of

@@ -23,6 +23,7 @@ from packyoke.answers.typed import (
     states,
 )
 from packyoke.core.findings import shown
+from packyoke.core.paths import is_joiner
 from packyoke.core.units import Kind, show
 from packyoke.model import Build
 from packyoke.verdict.layout import sets_of
@@ -122,7 +123,7 @@ def _doubts(build: Build, found: Rundown) -> tuple[str, ...]:
         f"What is inside {build.part(path).name} is not known: it is counted as plain, so that packs even out through "
         "it by themselves. If it blocks, the fullest pack supplies first and the others wait."
         for path, attr in found.assumed
-        if attr == "type" and path.startswith("joiners.")
+        if attr == "type" and is_joiner(path)
     )
 
 

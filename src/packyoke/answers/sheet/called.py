@@ -8,6 +8,7 @@ from typing import NamedTuple
 from unicodedata import bidirectional
 
 from packyoke.core.findings import clean
+from packyoke.core.paths import name_of, path_to
 from packyoke.model import Build
 
 MOST_LETTERS, MOST_NAMED = 40, 3
@@ -75,15 +76,15 @@ class Signs(NamedTuple):
         return self.signs.get(name) or f"{number}  {said(name)}"
 
     def charger(self, name: str) -> str:
-        return self.signs.get(f"chargers.{name}") or said(name)
+        return self.signs.get(path_to("chargers", name)) or said(name)
 
     def place(self, name: str) -> str:
-        return self.signs.get(f"places.{name}") or said(name)
+        return self.signs.get(path_to("places", name)) or said(name)
 
     def told(self) -> Iterator[tuple[str, str]]:
         """Every sign with the name that it stands for."""
         for name, sign in self.signs.items():
-            yield sign, said(name.removeprefix(f"{sign.split()[0]}s."))
+            yield sign, said(name_of(name))
 
 
 def signs(build: Build) -> Signs:
@@ -95,19 +96,19 @@ def signs(build: Build) -> Signs:
         ("controller", build.controllers, ""),
         ("accessory", build.accessories, ""),
         ("lead", build.leads, ""),
-        ("charger", build.chargers, "chargers."),
-        ("place", build.places, "places."),
+        ("charger", build.chargers, "chargers"),
+        ("place", build.places, "places"),
     )
     taken = {name.casefold() for _, names, _ in kinds for name in names}
     found: dict[str, str] = {}
-    for kind, names, path in kinds:
+    for kind, names, section in kinds:
         marks = ascii_uppercase if kind == "pack" else ""
         every = [*names]
         marked = {
-            f"{path}{name}": f"{kind} {marks[at - 1] if len(every) <= len(marks) else at}"
+            (path_to(section, name) if section else name): f"{kind} {marks[at - 1] if len(every) <= len(marks) else at}"
             for at, name in enumerate(every, 1)
         }
-        own = {(name.removeprefix(path).casefold(), sign.casefold()) for name, sign in marked.items()}
+        own = {(name_of(name).casefold(), sign.casefold()) for name, sign in marked.items()}
         clash = any(sign in taken and sign != name for name, sign in own)
         if max(map(len, every), default=0) > LONG_NAME and not clash:
             found |= marked

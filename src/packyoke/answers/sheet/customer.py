@@ -21,7 +21,8 @@ from packyoke.answers.sheet.called import Called, called, listed, said
 from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
 from packyoke.answers.sheet.how_far import how_far
 from packyoke.core.constants import ZERO_C_K
-from packyoke.core.findings import Finding, Severity, clean, name_of
+from packyoke.core.findings import Finding, Severity, clean
+from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Controller, Unknown
 from packyoke.page.drawing import Drawing, DrawnNode, Edge
@@ -238,8 +239,8 @@ def unmeasured(build: Build, names: Called, assumed: Sequence[Assumed]) -> Itera
     for each in assumed:
         if each.part == "build" or (not each.field and each.basis != words.COPIED):
             continue
-        name = each.part.partition(".")[2]
-        part = names.short(name) if name in build.packs else said(name or "motor controller")
+        name = name_of(each.part)
+        part = names.short(name) if name in build.packs else said(name if name != each.part else "motor controller")
         plain = each.field.replace("_", " ").replace(".", " ") or "condition"
         parts.setdefault(words.FIELDS.get(each.field, plain), []).append(part)
     told = [f"{what} ({_few([*dict.fromkeys(of)])})" for what, of in parts.items()]

@@ -16,7 +16,9 @@ from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed, said
 from packyoke.answers.sheet.workshop_page import NAMES, PenTable, Section
 from packyoke.answers.sheet.workshop_tests import tests
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Severity, clean
+from packyoke.core.paths import path_inside, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.making.cutting import fuse_words
 from packyoke.making.lists import Joint
@@ -49,13 +51,12 @@ class Work:
 
     def part(self, path: str) -> str:
         """A part that something was found at: a lead with its ends, else its name."""
-        section, _, name = path.partition(".")
-        lead = self.build.leads.get(name) if section == "leads" else None
+        section, name, inside = steps_of(path)
+        lead = self.build.leads.get(name) if section == "leads" and not inside else None
         if lead is not None:
             return f"{self.name(name)}, {self.name(lead.source)} to {self.name(lead.target)}"
-        whole, dot, field = name.partition(".")
-        if section != "chargers" and whole in self.bench.called.signs:
-            return f"{self.name(whole)}{dot}{field}"
+        if section != "chargers" and name in self.bench.called.signs:
+            return joined(self.name(name), inside) if inside else self.name(name)
         return said(self.report.label(path), WHOLE)
 
     def lead(self, name: str) -> str:
@@ -199,8 +200,8 @@ def _fuses(work: Work) -> Section | None:
     fitted += [(work.lead(lead.name), f"at {work.name(lead.source)}", lead.fuse) for lead in build.leads.values()]
     for each in build.accessories.values():
         fitted.append((work.name(each.name), f"at {listed(map(work.name, each.sources))}", each.fuse))
-    chosen = {f"{each.path}.fuse" for each in work.plan.filled if each.attr == "fuse"}
-    chosen |= {f"leads.{name}.fuse" for name in work.made}
+    chosen = {path_inside(each.path, "fuse") for each in work.plan.filled if each.attr == "fuse"}
+    chosen |= {path_inside(path_to("leads", name), "fuse") for name in work.made}
     rows = tuple(
         (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
         for part, where, fuse in fitted

@@ -21,6 +21,7 @@ from packyoke.answers.sheet.called import listed
 from packyoke.answers.sheet.workshop_page import PenTable, Section
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
+from packyoke.core.paths import is_joiner, name_of, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.model import FITTED, Build, Joiner, Lead, Unknown
 from packyoke.model.found import REGULATED_V
@@ -146,7 +147,7 @@ def _fed_back(bench: Bench, pack: str) -> str:
     """Another pack whose voltage reaches the open plug of this one: through plain joiners only; empty: none."""
     for way in bench.drawing.ways.get(pack, ()):
         for path in way:
-            joiner = bench.build.joiners.get(path.removeprefix("joiners.")) if path.startswith("joiners.") else None
+            joiner = bench.build.joiners.get(name_of(path)) if is_joiner(path) else None
             if joiner is None:
                 continue
             if joiner.type != "plain":
@@ -169,7 +170,7 @@ def _sets(build: Build) -> list[tuple[str, ...]]:
 
 def _shared_v(bench: Bench, names: tuple[str, ...]) -> str:
     """What stands at the controller with several packs in."""
-    fed = [set(bench.drawing.controllers_ahead.get(f"packs.{name}", ())) for name in names]
+    fed = [set(bench.drawing.controllers_ahead.get(path_to("packs", name), ())) for name in names]
     if not set.intersection(*fed):
         return words.OWN
     meet = [
@@ -257,7 +258,7 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
     for way in bench.drawing.ways[pack]:
         low_v, high_v = 0.0, 0.0
         for path in way[1:-1]:
-            section, _, name = path.partition(".")
+            section, name, _ = steps_of(path)
             each = (
                 _lead_v(bench, build.leads[name], amps_a)
                 if section == "leads"
@@ -267,7 +268,7 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[str, ...
                 break
             low_v, high_v = low_v + each[0], high_v + each[1]
         else:
-            to = way[-1].removeprefix("controllers.")
+            to = name_of(way[-1])
             yield (
                 f"whole way, {bench.name(pack)} to {bench.name(to)}",
                 bench.packs_in(pack),
@@ -317,7 +318,7 @@ def _millivolts(volts_v: float) -> str:
 def _idle(bench: Bench, _report: Report) -> Section:
     rows = []
     for name in [each[0] for each in units(bench.build) if each[0] in bench.drawing.ways]:
-        behind = accessories_behind(bench.case, f"packs.{name}")
+        behind = accessories_behind(bench.case, path_to("packs", name))
         told = [
             f"{bench.name(each.name)} {show(each.standby_a, Kind.CURRENT)}"
             for each in behind

@@ -8,6 +8,8 @@ from packyoke.answers.start.draft import NAMES
 from packyoke.answers.start.interview import Interview, first_sentence
 from packyoke.answers.start.prompts import PROMPTS
 from packyoke.answers.start.taking import Again
+from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.paths import path_to
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
@@ -32,16 +34,17 @@ def from_options(name: str, options: dict[str, str | None], today: str) -> Inter
     given = {key: text for key, text in options.items() if text is not None}
     if "packs" not in given:
         raise Again("--packs is needed, for example  --packs 2")
+    first = path_to("packs", NAMES[0])
     answers = {
         "name": name,
         "packs": given["packs"],
         "alike": "yes",
-        f"packs.{NAMES[0]} label": given.get("label", ""),
-        f"packs.{NAMES[0]} charger": given.get("charger", ""),
+        f"{first} label": given.get("label", ""),
+        f"{first} charger": given.get("charger", ""),
         "limit": given.get("controller", ""),
         "joiner": given.get("joiner", ""),
         "inlets": "",
-        f"packs.{NAMES[0]} peak": "",
+        f"{first} peak": "",
         "controller peak": "",
     }
     if "region" in given:
@@ -109,9 +112,9 @@ def _lines(section: str, indent: str, known: tuple[str, ...]) -> list[str]:
     """Every field of a section that is needed for a verdict and has no default, as a line behind a number sign."""
     found = []
     for field in FIELDS:
-        top, *rest = field.path.split(".")
+        top, *rest = keys_of(field.path)
         keys = rest if section in ("controller", "bike") else rest[1:]
-        if top != section or not keys or field.need != MUST or ".".join(keys) in known:
+        if top != section or not keys or field.need != MUST or joined("", *keys) in known:
             continue
         if keys[0] in ("built_in", "bonded", "charge_port", "switch", "from", "to", "regen", "series", "full_charge"):
             continue
@@ -123,9 +126,8 @@ def _line(indent: str, keys: list[str], field: Field) -> str:
     example = field.example
     for key in reversed(keys[1:]):
         example = f"{{{key}: {example}}}"
-    section = field.path.partition(".")[0]
-    key = f"{section}.{'.'.join(keys)}"
-    prompt = PROMPTS.get(f"{key}.fuse" if keys == ["fuse"] else key)
+    key = joined(keys_of(field.path)[0], *keys)
+    prompt = PROMPTS.get(joined(key, "fuse") if keys == ["fuse"] else key)
     how = first_sentence(prompt.how) if prompt and prompt.how else re.sub(r"\s+", " ", field.about)
     about = f"{field.ask}: {how}" if field.ask else how
     return f"{f'{indent}# {keys[0]}: {example}'.ljust(44)}  # {about}"

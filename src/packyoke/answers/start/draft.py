@@ -8,6 +8,8 @@ from copy import deepcopy
 from typing import NamedTuple
 
 from packyoke.buildfile.writing.words import text_word
+from packyoke.core.field_paths import below, joined, keys_of
+from packyoke.core.paths import in_section, is_joiner, is_lead, name_of, path_to
 
 NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 MOST_PACKS = len(NAMES)
@@ -48,7 +50,7 @@ class Draft:
 
     @property
     def packs(self) -> list[str]:
-        return [f"packs.{name}" for name in NAMES[: self.count]]
+        return [path_to("packs", name) for name in NAMES[: self.count]]
 
     @property
     def distinct(self) -> list[str]:
@@ -60,7 +62,7 @@ class Draft:
         if value.startswith("{") and key not in ("ends", "inlets"):
             for item in value.strip("{}").split(", "):
                 inner, _, text = item.partition(": ")
-                self.put(part, f"{key}.{inner}", text, remark)
+                self.put(part, joined(key, inner), text, remark)
                 remark = ""
             return
         self.parts.setdefault(part, {})[key] = value
@@ -80,10 +82,10 @@ class Draft:
 
     def set_joiners(self, inlets: int) -> None:
         """Joiners of so many inlets, one behind the other, and the leads between everything."""
-        for path in [path for path in self.parts if path.startswith(("joiners.", "leads."))]:
+        for path in [path for path in self.parts if is_joiner(path) or is_lead(path)]:
             del self.parts[path]
         self.parts["controller"] = self.parts.get("controller", {})
-        waiting = [pack.partition(".")[2] for pack in self.packs]
+        waiting = [name_of(pack) for pack in self.packs]
         if len(waiting) == 1:
             self._lead("main lead", waiting[0], "controller")
             return
@@ -92,21 +94,21 @@ class Draft:
         while len(waiting) > 1:
             joined += 1
             name = f"joiner {joined}" if several else "joiner"
-            self.parts[f"joiners.{name}"] = {}
+            self.parts[path_to("joiners", name)] = {}
             if min(inlets, len(waiting)) != 2:
-                self.put(f"joiners.{name}", "inputs", str(min(inlets, len(waiting))))
+                self.put(path_to("joiners", name), "inputs", str(min(inlets, len(waiting))))
             for source in waiting[:inlets]:
                 self._lead(f"{source} lead", source, name)
             waiting = [name, *waiting[inlets:]]
         self._lead("main lead", waiting[0], "controller")
 
     def _lead(self, name: str, source: str, target: str) -> None:
-        self.parts[f"leads.{name}"] = {"from": source, "to": target}
+        self.parts[path_to("leads", name)] = {"from": source, "to": target}
 
     def set_built_in(self) -> None:
         """The bike maker's joiner: its wire to the controller belongs to it."""
         self.built_in = True
-        for path in [path for path in self.parts if path.startswith("joiners.")]:
+        for path in [path for path in self.parts if is_joiner(path)]:
             self.put(path, "built_in", "yes")
         del self.parts["leads.main lead"]
 
@@ -135,12 +137,12 @@ class Draft:
                 yield ""
                 yield from self._part(section, section, "", wanted.get(section, []))
             return
-        own = [path for path in self.parts if path.startswith(f"{section}.")]
+        own = [path for path in self.parts if in_section(path, section)]
         if own:
             yield ""
             yield f"{section}:"
         for path in own:
-            yield from self._part(path, path.partition(".")[2], "  ", wanted.get(path, []))
+            yield from self._part(path, name_of(path), "  ", wanted.get(path, []))
 
     def _part(self, path: str, name: str, indent: str, wanted: list[Missing]) -> Iterator[str]:
         known = self.parts.get(path, {})
@@ -148,11 +150,11 @@ class Draft:
         inner = f"{indent}  "
         groups: dict[str, list[str]] = {}
         for key in known:
-            groups.setdefault(key.partition(".")[0], []).append(key)
+            groups.setdefault(keys_of(key)[0], []).append(key)
         for each in wanted:
-            groups.setdefault(each.key.partition(".")[0], [])
+            groups.setdefault(keys_of(each.key)[0], [])
         for group, keys in groups.items():
-            lacking = [each for each in wanted if each.key.partition(".")[0] == group]
+            lacking = [each for each in wanted if keys_of(each.key)[0] == group]
             yield from self._group(path, group, keys, lacking, inner)
 
     def _group(self, path: str, group: str, keys: list[str], lacking: list[Missing], indent: str) -> Iterator[str]:
@@ -161,7 +163,7 @@ class Draft:
             yield _line(f"{indent}{group}: {known[group]}", self.remarks.get((path, group), ""))
             return
         if not keys:
-            inside = ", ".join(f"{each.key.partition('.')[2]}: {each.example}" for each in lacking)
+            inside = ", ".join(f"{below(each.key)}: {each.example}" for each in lacking)
             flat = _flat(group, lacking[0].example) if lacking[0].key == group else f"{group}: {{{inside}}}"
             yield _line(f"{indent}# {flat}", "; ".join(each.about for each in lacking))
             return
@@ -170,14 +172,14 @@ class Draft:
             return
         yield f"{indent}{group}:"
         for key in keys:
-            yield _line(f"{indent}  {key.partition('.')[2]}: {known[key]}", self.remarks.get((path, key), ""))
+            yield _line(f"{indent}  {below(key)}: {known[key]}", self.remarks.get((path, key), ""))
         for each in lacking:
-            yield _line(f"{indent}  # {each.key.partition('.')[2]}: {each.example}", each.about)
+            yield _line(f"{indent}  # {below(each.key)}: {each.example}", each.about)
 
 
 def _flat(key: str, example: str) -> str:
     """`bms.data` as one line by itself: `bms: {data: none}`."""
-    group, _, inner = key.partition(".")
+    group, inner = keys_of(key)[0], below(key)
     return f"{group}: {{{inner}: {example}}}" if inner else f"{group}: {example}"
 
 

@@ -54,7 +54,9 @@ from packyoke.buildfile.reading.number_words import in_figures
 from packyoke.buildfile.reading.spoken import meant
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.unknown_words import is_unknown
-from packyoke.core.findings import Finding, Severity, name_of
+from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.findings import Finding, Severity
+from packyoke.core.paths import heading_of, name_of, owner_of, steps_of
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Question, Report
@@ -222,8 +224,8 @@ class Interview:
             key = key_of(each)
             if key in NOT_ASKED or self._moot(each):
                 continue
-            pack = ".".join(each.part.split(".")[:2])
-            if key.startswith("packs.") and key != "packs.condition" and pack not in self.draft.distinct:
+            pack = owner_of(each.part)
+            if keys_of(key)[0] == "packs" and key != "packs.condition" and pack not in self.draft.distinct:
                 continue
             groups.setdefault(key, []).append(each)
         return groups
@@ -233,7 +235,7 @@ class Interview:
         return key_of(lacking) == "joiners.makes" and self.draft.parts[lacking.part].get("type") != "selector"
 
     def _about(self, key: str, topic: str, lacking: list[Question]) -> DraftQuestion:
-        parts = tuple(dict.fromkeys(".".join(each.part.split(".")[:2]) for each in lacking))
+        parts = tuple(dict.fromkeys(owner_of(each.part) for each in lacking))
         inner = inner_of(lacking[0])
         prompt = PROMPTS.get(key)
         if prompt is None:
@@ -253,7 +255,7 @@ class Interview:
         found = []
         lacking = self.report.to_find_out if self.report else ()
         for each in sorted(lacking, key=lambda each: (*TOPICS, topic_of(each)).index(topic_of(each))):
-            part = ".".join(each.part.split(".")[:2])
+            part = owner_of(each.part)
             inner = inner_of(each)
             if self._moot(each) or (
                 part in self.draft.packs and part not in self.draft.distinct and inner != "condition"
@@ -299,9 +301,8 @@ def listed(names: Sequence[str]) -> str:
 
 def key_of(lacking: Question) -> str:
     """A question as the prompts know it: section and field, `packs.fuse.rating`, `controller.voltage.max`."""
-    section, *rest = lacking.part.split(".")
-    inside = rest[1:] if rest else []
-    return ".".join((section, *inside, lacking.field))
+    inside = steps_of(lacking.part).inside
+    return joined(heading_of(lacking.part), *([inside] if inside else []), lacking.field)
 
 
 def topic_of(lacking: Question) -> str:
@@ -330,8 +331,8 @@ def first_sentence(text: str) -> str:
 
 def inner_of(lacking: Question) -> str:
     """The field below its part: `fuse.rating`; the fuse itself is `fuse`."""
-    inside = lacking.part.split(".")[2:]
-    return lacking.field if inside == [lacking.field] else ".".join((*inside, lacking.field))
+    inside = steps_of(lacking.part).inside
+    return lacking.field if inside == lacking.field else joined(inside, lacking.field)
 
 
 def _knows_none(text: str) -> bool:

@@ -9,7 +9,7 @@ from packyoke.answers.start.draft import NAMES, Draft
 from packyoke.answers.start.taking import BLANK, Again, put, spaced, sure_part
 from packyoke.buildfile.reading.heard import NUMBER, only_word
 from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
-from packyoke.core.findings import name_of
+from packyoke.core.paths import in_section, name_of, path_to
 
 ORDINALS = {word: at for at, word in enumerate(NAMES)}
 _FIGURES = re.compile(
@@ -75,11 +75,11 @@ def label_of(pack: str) -> Callable[[Draft, str], str]:
 
 def _like(draft: Draft, pack: str, at: int) -> str:
     """This pack is one more of a model that was described."""
-    name = draft.parts.get(f"packs.{NAMES[at]}", {}).get("like", NAMES[at]) if at < draft.count else ""
-    if not name or f"packs.{name}" == pack or NAMES.index(name) > draft.packs.index(pack):
+    name = draft.parts.get(path_to("packs", NAMES[at]), {}).get("like", NAMES[at]) if at < draft.count else ""
+    if not name or path_to("packs", name) == pack or NAMES.index(name) > draft.packs.index(pack):
         raise Again("Name a pack that was described before this one.")
     draft.parts[pack] = {"like": name}
-    fits = draft.parts.get(f"chargers.{name} charger")
+    fits = draft.parts.get(path_to("chargers", f"{name} charger"))
     if fits is not None:
         fits["fits"] = f"{fits['fits'][:-1]}, {name_of(pack)}]"
     return f"like {name}"
@@ -100,7 +100,7 @@ def charger_of(pack: str) -> Callable[[Draft, str], str]:
             raise Again("Only what stands on the label, for example  54.6V 4A")
         put(draft, pack, "charger_label", f"{volts[0]} V{doubt}" if clear else text)
         alone = draft.alike or draft.count == 1
-        charger = "chargers.charger" if alone else f"chargers.{name_of(pack)} charger"
+        charger = path_to("chargers", "charger" if alone else f"{name_of(pack)} charger")
         draft.put(charger, "output", draft.parts[pack]["charger_label"])
         told = f"{volts[0]} V" if clear else f"{draft.parts[pack]['charger_label']}; nothing else was understood"
         if clear and amps:
@@ -117,7 +117,7 @@ def charger_of(pack: str) -> Callable[[Draft, str], str]:
 def _same_charger(draft: Draft, pack: str) -> str:
     """One charger for this pack and the one before it."""
     before = [path for path in draft.distinct[: draft.distinct.index(pack)] if "charger_label" in draft.parts[path]]
-    chargers = [path for path in draft.parts if path.startswith("chargers.") and "fits" in draft.parts[path]]
+    chargers = [path for path in draft.parts if in_section(path, "chargers") and "fits" in draft.parts[path]]
     mine = [
         path for path in chargers if before and name_of(before[-1]) in draft.parts[path]["fits"].strip("[]").split(", ")
     ]

@@ -16,7 +16,8 @@ from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import Slot
-from packyoke.core.findings import name_of
+from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.paths import heading_of, is_joiner, is_lead, name_of
 from packyoke.core.units import Kind
 from packyoke.model import Build
 
@@ -50,10 +51,10 @@ class Again(Exception):
 
 def slot_of(part: str, inner: str) -> Slot | None:
     """How the reader takes a field of a part."""
-    section = part.partition(".")[0]
+    section = heading_of(part)
     slots = TABLES["controllers" if section == "controller" else section if section in TABLES else "file"]
     slot = None
-    for step in inner.split("."):
+    for step in keys_of(inner):
         slot = slots.get(step)
         if slot is None:
             return None
@@ -79,7 +80,7 @@ def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
     What the reader takes as it stands means what it says; only what it refuses is looked up among the words of people.
     """
     slot = slot_of(part, inner)
-    if typed := re.fullmatch(rf"{inner.rpartition('.')[2]} ?: +(\S.*)", text):
+    if typed := re.fullmatch(rf"{keys_of(inner)[-1]} ?: +(\S.*)", text):
         text = typed[1]  # as a line of the file
     if inner == "series" and (count := re.fullmatch(r"([0-9]{1,2}) ?s(?: ?[0-9]{1,2} ?p)?", text, re.I)):
         text = count[1]
@@ -109,7 +110,7 @@ def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
 def _no_name_for_a_limit(draft: Draft, part: str, inner: str, value: str) -> None:
     """`48 V` on a controller of 48 V packs is what it is called; full they have more. Raises Again."""
     found = re.fullmatch(rf"({NUMBER}) V", value)
-    if found is None or f"{part.partition('.')[0]}.{inner}" not in ("controller.voltage.max", "joiners.ceiling"):
+    if found is None or joined(heading_of(part), inner) not in ("controller.voltage.max", "joiners.ceiling"):
         return
     labels = [re.match(NUMBER, lines.get("label", "")) for path, lines in draft.parts.items() if path in draft.packs]
     if any(label and float(found[1]) <= float(label[0]) for label in labels):
@@ -129,7 +130,7 @@ def sure_part(text: str) -> tuple[str, str]:
 
 def _unit_of(part: str, inner: str, slot: Slot | None) -> str:
     """The unit that the question itself names ("how many amps"); empty where it names none."""
-    prompt = PROMPTS.get(f"{part.partition('.')[0]}.{inner}")
+    prompt = PROMPTS.get(joined(heading_of(part), inner))
     if prompt is None or slot is None or slot.kind not in UNITS:
         return ""
     word, unit = UNITS[slot.kind]
@@ -190,7 +191,7 @@ def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
         if part == "controller":
             draft.put(part, "battery_current.falls_to", f"{draft.falls} A after {time}")
         else:
-            draft.put(part, f"{inner.rpartition('.')[0]}.peak", f"{amps} A for {time}")
+            draft.put(part, joined(*keys_of(inner)[:-1], "peak"), f"{amps} A for {time}")
         draft.remarks.pop((part, inner), None)
         return ""
 
@@ -279,7 +280,7 @@ def take_joiner(draft: Draft, text: str) -> str:
     if BUILT_IN(text) and not only_word(kinds, text):
         draft.set_built_in()
         return "built in: the bike maker has to say which packs, how many, how many amps"
-    told = [put(draft, path, "type", text) for path in draft.parts if path.startswith("joiners.")]
+    told = [put(draft, path, "type", text) for path in draft.parts if is_joiner(path)]
     return next(iter(told), "")
 
 
@@ -321,11 +322,11 @@ def take_towards(draft: Draft, text: str) -> str:
     for path in draft.distinct:
         draft.put(path, "outlet", socket)
     for path, lines in draft.parts.items():
-        if path.startswith("joiners."):
+        if is_joiner(path):
             lines["inlets"] = pin
             if not draft.built_in:
                 lines["outlet"] = socket
-        elif path.startswith("leads."):
+        elif is_lead(path):
             lines["ends"] = f"[{pin}, {socket}]"
     draft.put("controller", "inlet", pin)
     return ""

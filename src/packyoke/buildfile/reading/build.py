@@ -14,7 +14,9 @@ from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Spans, shown_text, start_of
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.paths import connector_path, is_joiner, name_of, path_to
 from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
 
 FORMAT = 1
@@ -105,7 +107,7 @@ def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, J
             continue
         do = f"It has 1 to {joiner.inputs}. If it has more:  inputs: {lead.inlet}  at {joiner.name}."
         said = f"{joiner.name} has no inlet {lead.inlet}"
-        reader.tell(lead.place("inlet"), f"{lead.path}.inlet", said, do)
+        reader.tell(lead.place("inlet"), joined(lead.path, "inlet"), said, do)
 
 
 def _check_readings(
@@ -113,8 +115,8 @@ def _check_readings(
 ) -> None:
     """A reading of one inlet names a lead that plugs into that joiner, or the number of an inlet that it has."""
     for reading in measured:
-        joiner = joiners.get(reading.part.removeprefix("joiners."))
-        path, text = f"{reading.path}.inlet", reading.inlet
+        joiner = joiners.get(name_of(reading.part)) if is_joiner(reading.part) else None
+        path, text = joined(reading.path, "inlet"), reading.inlet
         if text is None:
             continue
         if joiner is None:
@@ -229,7 +231,7 @@ class _Sections:
             for key, _ in whole.entries:
                 names.good_name(self.reader, key, section)
         made = {
-            key.text: self._part(section, DraftPart(key.text, f"{section}.{key.text}", key.span), node, whole)
+            key.text: self._part(section, DraftPart(key.text, path_to(section, key.text), key.span), node, whole)
             for key, node in self._within(section, section, whole.entries)
         }
         return {name: part for name, part in made.items() if part is not None}
@@ -259,7 +261,7 @@ class _Sections:
             )
             return ()
         made = [
-            self._part(section, DraftPart("", f"{section}.{number}", start_of(item)), item, None)
+            self._part(section, DraftPart("", path_to(section, number), start_of(item)), item, None)
             for number, item in enumerate(self._within(section, section, node.items), 1)
         ]
         return tuple(part for part in made if part is not None)
@@ -281,7 +283,7 @@ class _Sections:
                 continue
             whole = self.reader.mapping(node, "parts.connectors", "connectors: {dock blade: {per_contact: 15 A}}")
             for name, part in self._within("connectors", "parts.connectors", whole.entries) if whole else ():
-                path = f"parts.connectors.{name.text}"
+                path = connector_path(name.text)
                 good = names.good_name(self.reader, name, "parts.connectors", points=True)
                 found = self._part("connectors", DraftPart(name.text, path, name.span), part, None)
                 if good and found is not None:

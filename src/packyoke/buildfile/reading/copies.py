@@ -9,7 +9,9 @@ from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import ONE
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Reader
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import clean
+from packyoke.core.paths import path_to
 
 COPYING = ("packs", "joiners", "chargers", "controllers")
 _COPY_KEYS = ("like", "part")
@@ -33,7 +35,7 @@ def entries_of(
         reader.tell(asked[1][0].span, where, "like and part together", "A part can be taken over from one place.")
         return own, ""
     key, node = asked[0]
-    said = reader.scalar(node, f"{where}.{key.text}", f"{key.text}: NAME")
+    said = reader.scalar(node, joined(where, key.text), f"{key.text}: NAME")
     if said is None:
         return own, ""
     if key.text == "part":
@@ -62,7 +64,7 @@ def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapp
         do = f"Did you mean  {near} ?" if near else none if reader.shop_file else NO_SHOP
         if reader.shop_file:
             do = f"{do}  The shop file is  {reader.shop_file}"
-        reader.tell(said.span, f"{where}.part", f'nothing on the shelf called "{clean(said.text)}"', do)
+        reader.tell(said.span, joined(where, "part"), f'nothing on the shelf called "{clean(said.text)}"', do)
     return found
 
 
@@ -71,13 +73,13 @@ def _from_file(
 ) -> Entries | None:
     names = {key.text.casefold(): (key.text, node) for key, node in whole.entries} if whole else {}
     name, base = names.get(said.text.casefold(), ("", None))
-    path = f"{where}.like"
+    path = joined(where, "like")
     if base is None:
-        others = [name for name, _ in names.values() if f"{section}.{name}" != where]
+        others = [name for name, _ in names.values() if path_to(section, name) != where]
         near = nearest(said.text, others)
         do = f"There are: {', '.join(others) or 'no others'}." + (f"  Did you mean  {near} ?" if near else "")
         reader.tell(said.span, path, f'no {ONE[section].split()[1]} called "{clean(said.text)}"', do)
-    elif f"{section}.{name}" == where:
+    elif path_to(section, name) == where:
         reader.tell(said.span, path, "like itself", "Name another one.")
     elif isinstance(base, Mapping):
         if any(key.text == "like" for key, _ in base.entries):
@@ -85,8 +87,8 @@ def _from_file(
                 said.span, path, f"{name} is itself like another", "One level only: name the one that is written out."
             )
             return None
-        entries, _ = entries_of(reader, section, f"{section}.{name}", base, whole, shelf)
-        if (item := reader.items.get(f"{section}.{name}")) is not None:
+        entries, _ = entries_of(reader, section, path_to(section, name), base, whole, shelf)
+        if (item := reader.items.get(path_to(section, name))) is not None:
             reader.items[where] = item
         return entries
     return None

@@ -22,6 +22,7 @@ from packyoke.buildfile.reading.walk import (
     start_of,
     within,
 )
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import NONE, Gauge, Run
@@ -43,7 +44,7 @@ def said_by(node: Node) -> str:
 
 
 def read_yes_no(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -56,7 +57,7 @@ def read_yes_no(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_gauge(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A wire size, or a range of them from thin to thick."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None or slot.kind is None:
         return
@@ -82,7 +83,7 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
 
 def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A material, or the degrees that are marked on the wire."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -143,7 +144,7 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
 
 
 def read_run(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    run = run_of(reader, node, f"{where}.{slot.key}")
+    run = run_of(reader, node, joined(where, slot.key))
     if run is not None:
         reader.keep(draft, slot, node, run)
 
@@ -173,7 +174,7 @@ def read_breaks(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """What is printed on a pack: a voltage, or words with a voltage in them."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -218,7 +219,7 @@ def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tup
 
 def read_drop(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`45 mV at 20 A`: a resistance that was measured under load."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     found = reader.quantity(text, Kind.VOLTAGE_AT_CURRENT, path) if text else None
     if text is None or found is None:
@@ -238,18 +239,18 @@ def read_drop(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 def read_forward(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A diode's drop, with or without the current it was measured at."""
     if isinstance(node, Scalar) and re.search(r"\bat\b|@", node.text):
-        found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, f"{where}.{slot.key}")
+        found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, joined(where, slot.key))
         if found is not None and slot.low <= found.value <= slot.high:
             reader.keep(draft, slot, node, found.value, found.guess)
         elif found is not None:
-            out_of_bounds(reader, node, slot, Kind.VOLTAGE, found.value, f"{where}.{slot.key}")
+            out_of_bounds(reader, node, slot, Kind.VOLTAGE, found.value, joined(where, slot.key))
     else:
         read_quantity(reader, draft, node, slot, where)
 
 
 def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """The rider's share: `rider 80 W`, `ratio 2` or `throttle`."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None or slot.field is None:
         return
@@ -283,7 +284,7 @@ def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 
 def read_mates(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     if not isinstance(node, Sequence):
         reader.tell(
             start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Write for example  {slot.example}"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, start_of
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import percent
+from packyoke.core.paths import path_inside
 from packyoke.model import KnownRide
 
 MOST = 12
@@ -16,11 +18,11 @@ _MUST = {"packs": "packs", "from_fraction": "from", "to_fraction": "to", "distan
 
 def read_known(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`known: {packs: [keel], from: 100 %, to: 20 %, distance: 42 km}`, or a list of such."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     items = node.items if isinstance(node, Sequence) else [node]
     if len(items) > MOST:
         reader.tell(start_of(items[MOST]), path, f"{len(items)} rides", f"At most {MOST} are read.")
-    found = [_ride(reader, item, slot, f"{draft.path}.{slot.key}", path) for item in items[:MOST]]
+    found = [_ride(reader, item, slot, path_inside(draft.path, slot.key), path) for item in items[:MOST]]
     reader.keep(draft, slot, node, tuple(each for each in found if each is not None))
 
 
@@ -34,7 +36,7 @@ def _ride(reader: Reader, node: Node, slot: Slot, path: str, where: str) -> Know
     written = {key.text: value for key, value in lines.entries}
     for key in _MUST.values():
         if key not in written:
-            reader.tell(draft.span, f"{where}.{key}", f"{key} is missing", f"Write for example  {slot.example}")
+            reader.tell(draft.span, joined(where, key), f"{key} is missing", f"Write for example  {slot.example}")
     for attr in {**_MUST, "air_k": "air"}:
         if reader.guesses.pop((path, attr), None) is not None:
             reader.tell(

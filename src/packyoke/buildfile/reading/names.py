@@ -7,7 +7,9 @@ import re
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, shown_text, start_of
+from packyoke.core.field_paths import joined, keys_of
 from packyoke.core.findings import clean
+from packyoke.core.paths import PartPath, heading_of, owner_of, path_inside, path_to, steps_of
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
 NAMED = (*SHARED, "racks", "chargers", "places")
@@ -33,7 +35,7 @@ _OTHER_NAME = re.compile(rf"{_WORDS}[\w '.-]{{1,40}}").fullmatch
 
 def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> bool:
     """Whether a name of the user's own is one."""
-    path = f"{where}.{key.text}"
+    path = joined(where, key.text)
     if fold(key.text) in RESERVED:
         reader.tell(key.span, path, f'"{key.text}" is no name', f"These mean something: {', '.join(RESERVED)}.")
     elif not (_OTHER_NAME if points else _NAME)(key.text):
@@ -64,7 +66,7 @@ def collect(reader: Reader, root: Mapping) -> None:
                 continue
             folded = name.text.casefold()
             section[folded] = name.text
-            reader.paths[f"{key.text}.{folded}"] = f"{key.text}.{name.text}"
+            reader.paths[path_to(key.text, folded)] = path_to(key.text, name.text)
             if key.text in SHARED:
                 first_section, first = taken.setdefault(folded, (key.text, name))
                 if first is not name:
@@ -74,7 +76,7 @@ def collect(reader: Reader, root: Mapping) -> None:
                     )
                     reader.tell(
                         name.span,
-                        f"{key.text}.{name.text}",
+                        path_to(key.text, name.text),
                         "the name is taken",
                         "Packs, joiners, leads, controllers and accessories need different names.",
                         why,
@@ -96,7 +98,7 @@ def find(reader: Reader, node: Scalar, sections: tuple[str, ...], path: str, sai
         reader.tell(node.span, path, f'"{clean(text)}" is {ONE[other]}', f"Here {kinds} is needed: {_list(choice)}.")
         return None
     near = nearest(text, choice)
-    do = f"Parts it can {_VERBS.get(path.rpartition('.')[2], 'be')}: {_list(choice)}." + (
+    do = f"Parts it can {_VERBS.get(keys_of(path)[-1], 'be')}: {_list(choice)}." + (
         f"  Did you mean  {near} ?" if near else ""
     )
     reader.tell(node.span, path, f'no part called "{clean(text)}"', do if choice else f"There is not yet {kinds}.")
@@ -108,7 +110,7 @@ def _list(names: list[str]) -> str:
 
 
 def read_name(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     name = find(reader, text, slot.field.words, path) if text and slot.field else None
     if name is not None:
@@ -146,7 +148,7 @@ def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, s
 
 def read_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     found = names_of(reader, node, slot.field.words, path, slot.example)
     if found is not None and len(found) < (slot.field.low or 0):
         reader.tell(start_of(node), path, "an empty list", "Name one part at least.")
@@ -156,12 +158,12 @@ def read_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def read_two_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    found = names_of(reader, node, slot.field.words, f"{where}.{slot.key}", slot.example)
+    found = names_of(reader, node, slot.field.words, joined(where, slot.key), slot.example)
     if found is None:
         return
     if len(found) != 2:
         reader.tell(
-            start_of(node), f"{where}.{slot.key}", "a list of two is needed", f"Write for example  {slot.example}"
+            start_of(node), joined(where, slot.key), "a list of two is needed", f"Write for example  {slot.example}"
         )
     else:
         reader.keep(draft, slot, node, found)
@@ -169,7 +171,7 @@ def read_two_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, whe
 
 def read_name_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     if isinstance(node, Sequence):
         found = names_of(reader, node, slot.field.words, path, slot.example)
         if found == ():
@@ -205,17 +207,17 @@ def read_sets(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 def read_path(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A part by its path, as findings print it."""
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
-    section, dot, name = text.text.partition(".")
-    folded = f"{section}{dot}{name.casefold()}"
-    found = reader.paths.get(folded) or (text.text if text.text in ("build", "bike") else None)
-    if found is None and dot and section != "controller":  # a part inside a part: packs.keel.fuse
-        whole, _, inside = folded.rpartition(".")
+    heading = heading_of(text.text)
+    folded = heading + text.text.removeprefix(heading).casefold()
+    found = reader.paths.get(folded) or (PartPath(text.text) if text.text in ("build", "bike") else None)
+    if found is None and heading != "controller":  # a part inside a part: packs.keel.fuse
+        whole, inside = owner_of(folded), steps_of(folded).inside
         if inside in ("fuse", "switch", "charge_port", "built_in") and whole in reader.paths:
-            found = f"{reader.paths[whole]}.{inside}"
+            found = path_inside(reader.paths[whole], inside)
     if found is None:
         near = nearest(text.text, reader.paths.values())
         do = (

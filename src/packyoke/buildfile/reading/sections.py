@@ -12,6 +12,7 @@ from packyoke.buildfile.reading.records import day_of, reading_value
 from packyoke.buildfile.reading.subparts import no_fuse
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, read
 from packyoke.model import (
@@ -55,14 +56,14 @@ def lacking(reader: Reader, draft: DraftPart, written: Written, section: str, at
         field = TABLES[section][key].field
         reader.tell(
             draft.span,
-            f"{draft.path}.{key}",
+            joined(draft.path, key),
             f"{key} is missing",
             f"Write for example  {key}: {field.example}" if field else "",
         )
     guesses = [key for attr, key in attrs.items() if (draft.path, attr) in reader.guesses]
     for key in guesses:
         reader.tell(
-            draft.span, f"{draft.path}.{key}", "a guess does not do here", "Find it out, or leave the whole out."
+            draft.span, joined(draft.path, key), "a guess does not do here", "Find it out, or leave the whole out."
         )
     return any(attr not in draft.values for attr in attrs)
 
@@ -97,10 +98,12 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
     for key, kinds in ONLY_FOR.items():
         if key in written and kind and kind not in kinds:
             reader.tell(
-                written[key].span, f"{draft.path}.{key}", f"not for type {kind}", f"It is for {' and '.join(kinds)}."
+                written[key].span, joined(draft.path, key), f"not for type {kind}", f"It is for {' and '.join(kinds)}."
             )
     if "resistance" in written and "drop" in written:
-        reader.tell(written["drop"].span, f"{draft.path}.drop", "resistance and drop together", "Write one of the two.")
+        reader.tell(
+            written["drop"].span, joined(draft.path, "drop"), "resistance and drop together", "Write one of the two."
+        )
     if kind == "ideal-diode":
         _leave_held_drop(reader, draft)
     inputs: int = values.get("inputs", 2)
@@ -109,7 +112,7 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
         if len(inlets) != inputs:
             reader.tell(
                 draft.spans["inlets"].span,
-                f"{draft.path}.inlets",
+                joined(draft.path, "inlets"),
                 f"{len(inlets)} inlets for {inputs} inputs",
                 "Write one for all, or a list with one for each input.",
             )
@@ -140,7 +143,7 @@ def make_lead(reader: Reader, draft: DraftPart, written: Written) -> Lead | None
             if key in written:
                 reader.tell(
                     written[key].span,
-                    f"{draft.path}.{key}",
+                    joined(draft.path, key),
                     "no cable, so nothing to say of it",
                     "direct: yes means outlet straight into inlet. Take one of the two lines out.",
                 )
@@ -187,7 +190,7 @@ def make_connector(reader: Reader, draft: DraftPart, written: Written) -> Connec
 def make_ride(reader: Reader, draft: DraftPart, written: Written) -> Ride:
     air = TABLES["ride"]["air"].field
     if "hills" in written and "gpx" in written:
-        reader.tell(written["gpx"].span, f"{draft.path}.gpx", "hills and gpx together", "Write one of the two.")
+        reader.tell(written["gpx"].span, joined(draft.path, "gpx"), "hills and gpx together", "Write one of the two.")
     if air is not None:
         draft.values.setdefault("air_k", air.default)
     return Ride(**draft.head(), **draft.values)
@@ -202,7 +205,11 @@ def make_run(reader: Reader, draft: DraftPart, written: Written) -> RunBetween |
 
 def make_reading(reader: Reader, draft: DraftPart, written: Written) -> Measured | None:
     node, what = draft.values.pop("value", None), draft.values.get("what")
-    found = reading_value(reader, node, what, f"{draft.path}.value") if node is not None and what is not None else None
+    found = (
+        reading_value(reader, node, what, joined(draft.path, "value"))
+        if node is not None and what is not None
+        else None
+    )
     if found is not None:
         draft.values["value"] = found
     if lacking(reader, draft, written, "measured", {"date": "date", "part": "part", "what": "what", "value": "value"}):
@@ -216,7 +223,7 @@ def make_acceptance(reader: Reader, draft: DraftPart, written: Written) -> Accep
     if until and today and (until.year, until.month, until.day) > (today.year + 2, today.month, today.day):
         reader.tell(
             draft.spans["until"].span,
-            f"{draft.path}.until",
+            joined(draft.path, "until"),
             f"{until.isoformat()} is too far ahead",
             f"At most two years after today, {today.isoformat()}.",
         )

@@ -11,6 +11,7 @@ from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slots, shown_text, start_of
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.model import FITTED, Fuse
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Sundry, Wire
@@ -95,7 +96,7 @@ def _one_currency(reader: Reader, draft: DraftPart, attr: str, currencies: dict[
     if currency and currencies.setdefault("first", currency) != currency:
         reader.tell(
             draft.spans[attr].span,
-            f"{draft.path}.{attr}",
+            joined(draft.path, attr),
             f"{currency}, where {currencies['first']} came before",
             "One currency in the file.",
         )
@@ -106,16 +107,16 @@ def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
     whole = reader.mapping(node, "defaults", "defaults: {warmest: 35 degC}")
     found: list[tuple[Scalar, Node]] = []
     for key, value in whole.entries if whole else ():
-        path = f"defaults.{key.text}"
+        path = joined("defaults", key.text)
         if key.text not in _DEFAULTS:
             reader.unknown_key(key, _DEFAULTS, "defaults")
         elif key.text == "ride":
             rides = reader.mapping(value, path, "ride: {everyday: {rider: 75 kg}}")
             for name, ride in rides.entries if rides else ():
-                lines = reader.mapping(ride, f"{path}.{name.text}", "everyday: {rider: 75 kg}")
+                lines = reader.mapping(ride, joined(path, name.text), "everyday: {rider: 75 kg}")
                 if lines is not None:
                     reader.fill(
-                        DraftPart(name.text, path, name.span), lines.entries, TABLES["ride"], f"{path}.{name.text}"
+                        DraftPart(name.text, path, name.span), lines.entries, TABLES["ride"], joined(path, name.text)
                     )
         elif key.text == "all_leads":
             lines = reader.mapping(value, path, "all_leads: {insulation: silicone}")
@@ -138,19 +139,19 @@ def _shelf(
         if key.text not in _SHELF:
             reader.unknown_key(key, _SHELF, "shelf")
             continue
-        parts = reader.mapping(section, f"shelf.{key.text}", f"{key.text}: {{NAME: {{ }}}}")
+        parts = reader.mapping(section, joined("shelf", key.text), f"{key.text}: {{NAME: {{ }}}}")
         shelf[key.text] = {}
         entries = parts.entries if parts else []
         if len(entries) > MOST_ITEMS:
             reader.tell(
                 entries[MOST_ITEMS][0].span,
-                f"shelf.{key.text}",
+                joined("shelf", key.text),
                 f"{len(entries)} entries",
                 f"At most {MOST_ITEMS} are read.",
             )
         for name, part in entries[:MOST_ITEMS]:
-            path = f"shelf.{key.text}.{name.text}"
-            names.good_name(reader, name, f"shelf.{key.text}", points=True)
+            path = joined("shelf", key.text, name.text)
+            names.good_name(reader, name, joined("shelf", key.text), points=True)
             lines = reader.mapping(part, path, f"{clean(name.text)}: {{ }}")
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines
@@ -167,7 +168,7 @@ def _held(reader: Reader, shelf: Items[str, Items[str, Mapping]]) -> None:
             if key.text == "holder" and isinstance(node, Scalar) and node.text.casefold() not in known:
                 near = nearest(node.text, known)
                 do = f"Did you mean  {near} ?" if near else "Describe it under  shelf: sundries:"
-                path = f"shelf.fuses.{name}.holder"
+                path = joined("shelf", "fuses", name, "holder")
                 reader.tell(node.span, path, f'no sundry called "{clean(node.text)}"', do)
 
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar
 from packyoke.buildfile.reading.forms import SWITCH_WORDS, said_by
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of
+from packyoke.core.field_paths import joined
+from packyoke.core.paths import path_inside
 from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Switch
 
 
 def read_fuse(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A fuse: none, inside but not confirmed, or what is marked on it. Always a part of its own."""
-    path = f"{where}.{slot.key}"
-    fuse = DraftPart("fuse", f"{draft.path}.fuse", node.span)
+    path = joined(where, slot.key)
+    fuse = DraftPart("fuse", path_inside(draft.path, "fuse"), node.span)
     fuse.spans["presence"] = node
     word, guess = guessed(" ".join(said_by(node).replace(",", " ").split()))
     if isinstance(node, Mapping):
@@ -35,11 +37,11 @@ def read_fuse(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 def no_fuse(draft: DraftPart, presence: str | None) -> Fuse:
     """The place where a fuse belongs and of which the file says nothing."""
-    return Fuse(name="fuse", path=f"{draft.path}.fuse", span=draft.span, spans={}, presence=presence)
+    return Fuse(name="fuse", path=path_inside(draft.path, "fuse"), span=draft.span, spans={}, presence=presence)
 
 
 def read_regen(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}"
+    path = joined(where, slot.key)
     word, guess = guessed(said_by(node))
     if word == NONE:
         reader.keep(draft, slot, node, 0.0, guess)
@@ -52,11 +54,11 @@ def read_regen(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def _inside(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> DraftPart | None:
     """A part inside a part, with its own lines read."""
-    mapping = reader.mapping(node, f"{where}.{slot.key}", slot.example)
+    mapping = reader.mapping(node, joined(where, slot.key), slot.example)
     if mapping is None:
         return None
-    inside = DraftPart(slot.key, f"{draft.path}.{slot.key}", start_of(mapping))
-    reader.fill(inside, mapping.entries, slot.children, f"{where}.{slot.key}")
+    inside = DraftPart(slot.key, path_inside(draft.path, slot.key), start_of(mapping))
+    reader.fill(inside, mapping.entries, slot.children, joined(where, slot.key))
     return inside
 
 
@@ -81,7 +83,7 @@ def read_built_in(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wher
     yes = SWITCH_WORDS.get(said_by(node))
     if yes is not None:
         if yes:
-            path = f"{draft.path}.{slot.key}"
+            path = path_inside(draft.path, slot.key)
             reader.keep(draft, slot, node, BuiltIn(name=slot.key, path=path, span=node.span, spans={}))
         return
     inside = _inside(reader, draft, node, slot, where)
@@ -97,8 +99,8 @@ def read_bonded(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
     written = {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
     lacking = [key for key in slot.children if key not in written]
     if lacking:
-        reader.tell(inside.span, f"{where}.{slot.key}", f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
+        reader.tell(inside.span, joined(where, slot.key), f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
     elif any((inside.path, key) in reader.guesses for key in slot.children):
-        reader.tell(inside.span, f"{where}.{slot.key}", "a guess does not do here", "Measure before they are joined.")
+        reader.tell(inside.span, joined(where, slot.key), "a guess does not do here", "Measure before they are joined.")
     elif set(slot.children) <= inside.values.keys():
         reader.keep(draft, slot, node, Bonded(inside.values["by"], inside.values["charged"]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from packyoke.buildfile.reading import ends, forms, known_rides, money, names, records, subparts, walk
 from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.walk import ReadValue, Slot, Slots
+from packyoke.core.field_paths import keys_of
 from packyoke.core.units import Kind
 from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS
@@ -80,7 +81,7 @@ def _tables() -> dict[str, Slots]:
     tables: dict[str, Slots] = {}
     for field in FIELDS:
         shop, _, path = field.path.rpartition(": ")
-        section, *keys = path.split(".")
+        section, *keys = keys_of(path)
         if section == "parts":
             section, keys = "connectors", keys[1:]
         if shop:

@@ -15,7 +15,9 @@ from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
 from packyoke.buildfile.reading.slips import COUNTS, mistake
+from packyoke.core.field_paths import joined
 from packyoke.core.findings import Borrowed, Finding, Span, clean
+from packyoke.core.paths import heading_of
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Stated
 from packyoke.model.field import DEFAULT, Field
@@ -181,7 +183,7 @@ class Reader:
         from packyoke.buildfile.reading.other_names import instead_of  # for mistakes only, as `meant` is
 
         lines = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
-        do = instead_of(key.text, list(known), where.partition(".")[0], lines)
+        do = instead_of(key.text, list(known), heading_of(where), lines)
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
 
     def keep(self, draft: DraftPart, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
@@ -261,7 +263,7 @@ def guessed(text: str) -> tuple[str, bool]:
 
 def read_nested(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A mapping inside a part; a single value stands for its first field where the file format says so."""
-    path = f"{where}.{slot.key}" if where else slot.key
+    path = joined(where, slot.key)
     if isinstance(node, Mapping):
         reader.fill(draft, node.entries, slot.children, path)
     elif slot.short is not None:
@@ -278,18 +280,18 @@ def read_quantity(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wher
     kind = slot.kind
     assert kind is not None
     if not isinstance(node, Scalar) or not node.text:
-        reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
+        reader.scalar(node, joined(where, slot.key), slot.example)
         return
     try:
         reading = read(node.text, kind)
     except QuantityError as error:
-        path = f"{where}.{slot.key}" if where else slot.key
+        path = joined(where, slot.key)
         reader.tell(within(node, error.start, error.end), path, error.message, error.advice)
         return
-    if "." in node.text and thousands_asked(reader, node, slot, kind, f"{where}.{slot.key}" if where else slot.key):
+    if "." in node.text and thousands_asked(reader, node, slot, kind, joined(where, slot.key)):
         return
     if not slot.low <= reading.value <= slot.high:
-        out_of_bounds(reader, node, slot, kind, reading.value, f"{where}.{slot.key}" if where else slot.key)
+        out_of_bounds(reader, node, slot, kind, reading.value, joined(where, slot.key))
     elif slot.questioned and _asked(reader, node, slot, where):
         return
     elif reading.second is not None:
@@ -305,7 +307,7 @@ def _asked(reader: Reader, node: Scalar, slot: Slot, where: str) -> bool:
     """Whether a value that can be read is hardly meant: then it is asked about."""
     found = questioned(slot, node.text)
     if found is not None:
-        reader.tell(node.span, f"{where}.{slot.key}" if where else slot.key, found.message, found.do)
+        reader.tell(node.span, joined(where, slot.key), found.message, found.do)
     return found is not None
 
 
@@ -319,7 +321,7 @@ def _keep_pair(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
         low, high = (show_pair(reading.value, end, kind) for end in field.second)
         reader.tell(
             node.span,
-            f"{where}.{slot.key}",
+            joined(where, slot.key),
             f"{shown_text(node)} is out of bounds",
             f"It is between  {low}  and  {high}.",
         )
@@ -339,7 +341,7 @@ def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
             draft.values[slot.attr] = value
             draft.spans[slot.attr] = node
             return
-    text = reader.scalar(node, f"{where}.{slot.key}" if where else slot.key, slot.example)
+    text = reader.scalar(node, joined(where, slot.key), slot.example)
     if text is None:
         return
     word, guess = guessed(text.text)
@@ -353,7 +355,7 @@ def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 
 def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}" if where else slot.key
+    path = joined(where, slot.key)
     names = list((slot.field.words if slot.field else ()) or slot.words)
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
@@ -361,7 +363,7 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
 
 
 def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}" if where else slot.key
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -384,7 +386,7 @@ def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 
 def read_text(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = f"{where}.{slot.key}" if where else slot.key
+    path = joined(where, slot.key)
     text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
     if text is None:
         return

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 from packyoke.buildfile.writing.places import CannotWrite, Insertion, Text, with_all
 from packyoke.buildfile.writing.words import end_words, fuse_words, length_words, run_words, text_word, value_words
+from packyoke.core.paths import in_section, is_joiner, name_of
 from packyoke.model import Build, Joiner, Lead, Part
 
 WIDEST = 120
@@ -80,7 +81,7 @@ class _Writer:
         for path, fields in groupby(self.plan.filled, key=lambda each: each.path):
             self._fill(self.build.part(path), list(fields))
         for section in ("joiners", "leads"):
-            new = [each for each in self.plan.new if each.path.startswith(f"{section}.")]
+            new = [each for each in self.plan.new if in_section(each.path, section)]
             if new:
                 self._add(section, new)
         return with_all(self.text.text, self.puts)
@@ -150,8 +151,8 @@ class _Writer:
         return len(self.text.lines)
 
     def _lines(self, new: AddedPart, column: int, *, flat: bool = False) -> list[str]:
-        name = new.path.partition(".")[2]
-        if new.path.startswith("joiners."):
+        name = name_of(new.path)
+        if is_joiner(new.path):
             words = joiner_words(self.plan.build.joiners[name], new)
         else:
             words = lead_words(self.plan.build.leads[name])

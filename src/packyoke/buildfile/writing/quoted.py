@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from packyoke.buildfile.writing.complete import completed_text
 from packyoke.buildfile.writing.places import CannotWrite, Text
 from packyoke.buildfile.writing.words import length_words, text_word
+from packyoke.core.paths import belongs_to, path_to
 from packyoke.model import Build, Part
 
 SECTIONS = ("packs", "leads", "chargers", "places")
@@ -109,7 +110,7 @@ def _refuse_mentions(build: Build, gone: Sequence[str]) -> None:
 
 def _is_of(part: str, pack: str) -> bool:
     """Whether a part is this pack or inside it; `keel spare` is another one than `keel`."""
-    return f"{part}.".startswith(f"packs.{pack}.")
+    return belongs_to(part, path_to("packs", pack))
 
 
 def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part], section: str) -> Iterator[Edit]:
@@ -125,7 +126,7 @@ def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part]
         first, last = blocks[part.name]
         others = [each for each in before.values() if each is not part and first <= each.span.line <= last]
         if others or body.lines[first - 1][: part.span.column - 1].strip():
-            raise CannotWrite(f"{section}.{part.name} does not stand on lines of its own")
+            raise CannotWrite(f"{path_to(section, part.name)} does not stand on lines of its own")
         like = re.compile(rf"like: *([\"']?){re.escape(part.name)}\1 *(?=[,}}#]|$)")
         if section == "packs" and any(map(like.search, staying)):
             raise CannotWrite(f"another pack is like {part.name}")

@@ -10,6 +10,7 @@ from typing import NamedTuple, TypeVar
 from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
+from packyoke.core.paths import path_inside, path_to
 from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Part, Place, RunBetween
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem
@@ -122,9 +123,9 @@ def cut_for(bike: CustomersBike, choice: Choice) -> tuple[str, ...]:
 
 
 def _with_pack(build: Build, new: NewPack) -> Build:
-    path, part = f"packs.{new.name}", new.item.part
+    path, part = path_to("packs", new.name), new.item.part
     assert isinstance(part, Pack)
-    fuse = replace(part.fuse, path=f"{path}.fuse")
+    fuse = replace(part.fuse, path=path_inside(path, "fuse"))
     pack = replace(
         part,
         name=new.name,
@@ -154,7 +155,7 @@ def with_charger(build: Build, packs: Sequence[str], item: ShelfItem) -> Build:
     name = item.part.name.replace(".", " ")
     while name in build.chargers:
         name += " 2"
-    path = f"chargers.{name}"
+    path = path_to("chargers", name)
     assert isinstance(item.part, Charger)
     charger = replace(item.part, name=name, path=path, fits=tuple(packs))
     return replace(build, chargers={**build.chargers, name: charger}, items={**build.items, path: item.part.name})
@@ -191,7 +192,7 @@ def _without(build: Build, gone: set[str]) -> Build:
     for name, each in build.chargers.items():
         fits = None if each.fits is None else tuple(one for one in each.fits if one not in gone)
         chargers[name] = replace(each, fits=fits, y_lead=tuple(one for one in each.y_lead if one not in gone))
-    paths = {f"packs.{name}" for name in gone}
+    paths = {path_to("packs", name) for name in gone}
     return replace(
         build,
         packs={name: each for name, each in build.packs.items() if name not in gone},
@@ -268,11 +269,11 @@ def _star(build: Build, place: str) -> Build:
     for name in (MIDDLE, *names):
         if name not in places:
             holds = len(build.joiners) + MOST_NEW if name == MIDDLE else 0
-            places[name] = Place(name=name, path=f"places.{name}", span=NOWHERE, spans={}, holds=holds)
+            places[name] = Place(name=name, path=path_to("places", name), span=NOWHERE, spans={}, holds=holds)
     runs = tuple(
         RunBetween(
             name=f"{MIDDLE} - {name}",
-            path=f"runs.{number}",
+            path=path_to("runs", number),
             span=NOWHERE,
             spans={},
             between=(MIDDLE, name),

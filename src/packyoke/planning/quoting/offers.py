@@ -14,6 +14,7 @@ from packyoke.analysis.ride.named import packs_kg
 from packyoke.analysis.ride.needs import Band
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.core.findings import Finding, Severity
+from packyoke.core.paths import name_of, path_to
 from packyoke.making.bill import bill
 from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build, Unknown
@@ -167,7 +168,7 @@ class Counter:
 def _charger_findings(tried: Build, before: Build) -> bool:
     """Whether a charger brings a finding at caution or above about itself."""
     (name,) = tried.chargers.keys() - before.chargers.keys()
-    path = f"chargers.{name}"
+    path = path_to("chargers", name)
     found = check(tried, brief=True).findings
     return any(each.severity >= Severity.CAUTION and path in (each.part, *each.also) for each in found)
 
@@ -175,6 +176,6 @@ def _charger_findings(tried: Build, before: Build) -> bool:
 def _stuck_words(stuck: Stuck) -> str:
     answer = stuck.answer
     if isinstance(answer, NoPlan):
-        part = answer.part.partition(".")[2]
-        return f"{part}: {answer.constraint}" if part else answer.constraint
+        name = name_of(answer.part)
+        return f"{name}: {answer.constraint}" if name != answer.part else answer.constraint
     return f"{answer.text}{f'. {answer.do}' if answer.do else ''}"
