@@ -239,3 +239,41 @@ def test_too_many_ways_are_handed_out_to_so_many_chargers_as_are_told() -> None:
     times_s = {(charger, f"p{n}"): hours for n in range(11) for charger, hours in (("a", 1.0), ("b", 1.0), ("c", 2.0))}
     found = {plan.chargers: plan.finish_s for plan in plans(times_s)}
     assert found == {1: 11.0, 2: 6.0, 3: 5.0}
+
+
+CHAIN = """
+packyoke: 1
+name: a Y-lead before a diode
+packs: {PACKS}
+joiners:
+  guard: {type: diode, ceiling: 60 V, current: 30 A, inlets: XT60 pin, outlet: XT60 socket}
+  y: {type: plain, ceiling: 60 V, current: 30 A, inlets: XT60 pin, outlet: XT60 socket}
+leads:
+  ahead: {from: a, to: guard}
+  on: {from: guard, to: y}
+  behind: {from: b, to: y}
+  last: {from: y, to: controller}
+controller: {inlet: XT60 pin}
+chargers: {brick: {output: 54.6 V, current: 2 A}, other: {output: 54.6 V, current: 2 A}}
+"""
+
+
+PACK = (
+    "{chemistry: NMC, series: 13, capacity: 10 Ah, outlet: XT60 socket, charge: 2 A, cells: energy, condition: sound}"
+)
+
+
+@pytest.mark.parametrize("packs", [f"a: {PACK}, b: {PACK}", f"b: {PACK}, a: {PACK}"], ids=["a first", "b first"])
+def test_the_order_of_packs_in_the_file_changes_no_card(packs: str) -> None:
+    """a charges b through the Y-lead, b does not charge a through the diode: in either order that is said. Of packs
+    that take equally long the first by name is charged first."""
+    build = load(CHAIN.replace("PACKS", packs), "case.yaml")
+    assert isinstance(build, Build), build
+    found = card(Case(build))
+    assert [{*each} for each in found.joined] == [{"a", "b"}]
+    assert [(turn.pack, turn.charger) for plan in found.plans for turn in plan.turns] == [
+        ("a", "brick"),
+        ("b", "brick"),
+        ("a", "brick"),
+        ("b", "other"),
+    ]

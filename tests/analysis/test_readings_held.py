@@ -188,3 +188,9 @@ def test_gentle_charging_is_a_share_of_a_capacity_that_is_known() -> None:
     bare = measured(put=PLAIN["put"], drop=(*PLAIN["drop"], "packs.keel.capacity", "packs.pannier.capacity"))
     (crossing,) = read_voltages(bare, volts_v).crossings
     assert crossing.slow_a is None
+
+
+@pytest.mark.parametrize("typed", [("keel", "pannier"), ("pannier", "keel")])
+def test_of_packs_that_stand_alike_the_first_by_name_counts_as_the_higher(typed: tuple[str, str]) -> None:
+    (crossing,) = read_voltages(measured(**PLAIN), dict.fromkeys(typed, 50.1)).crossings
+    assert (crossing.higher, crossing.lower) == ("keel", "pannier")

@@ -1,16 +1,18 @@
-"""The same build in the opposite order and under other names: every command says the same of it.
+"""The same build with its parts in other orders, and under other names: every command says the same of it.
 
     python -m tests.properties.other_order --from 0 --count 1000 --seconds 60
 
-Prints the number of each build of which a command says something else, and where; ends with 1 when one did.
+Prints the number of each build of which a command says something else, and what; ends with 1 when one did. Lists stand
+in the order of the file, and so does what is left of one that is cut short; all else must be the same, word for word.
 """
 
 from __future__ import annotations
 
 import json
+import random
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -29,25 +31,44 @@ COMMANDS = {
     "charge": ["--no-shop"],
     "range": ["--no-shop"],
     "meter": ["--no-shop", "--volts"],
+    "rundown": ["--no-shop"],
 }
+SECTIONS = ("racks", "packs", "joiners", "leads", "controllers", "accessories", "chargers", "places", "ride")
 _PLACES = ("line", "column", "fingerprint", "file", "span", "relation")
+_CUT_SHORT = ("because", "check_lines")
+"""The first few findings of a check in its own order, which is that of the file."""
 
 
 def turned(tree: Any) -> Any:
-    """The same build with sections and their parts in the opposite order; a pack that others are `like` stays one."""
-    sections = ["racks", "packs", "joiners", "leads", "controllers", "accessories", "chargers", "places", "ride"]
-    joiners = tree.get("joiners")
-    if isinstance(joiners, dict) and any(
-        isinstance(joiner, dict) and (isinstance(joiner.get("inlets"), list) or isinstance(joiner.get("outlet"), list))
-        for joiner in joiners.values()
-    ):
-        sections.remove("leads")  # They take such inlets and outlets in the order of the file.
+    """The same build with sections and their parts in the opposite order."""
+    return _ordered(tree, lambda parts: dict(reversed(parts.items())))
+
+
+def shuffled(tree: Any, seed: int) -> Any:
+    """The same build with sections and their parts in an order that the seed gives."""
+    dice = random.Random(seed)
+    return _ordered(tree, lambda parts: dict(dice.sample([*parts.items()], len(parts))))
+
+
+def _ordered(tree: Any, order: Callable[[dict[Any, Any]], dict[Any, Any]]) -> Any:
+    kept = () if not _leads_take_places(tree) else ("leads",)
     parts = {
-        key: dict(reversed(part.items())) if key in sections and isinstance(part, dict) else part
+        key: order(part) if key in SECTIONS and key not in kept and isinstance(part, dict) else part
         for key, part in tree.items()
     }
     first = {key: parts.pop(key) for key in ("packyoke", "name") if key in parts}
-    return first | dict(reversed(parts.items()))
+    return first | order(parts)
+
+
+def _leads_take_places(tree: Any) -> bool:
+    """Whether the order of leads tells something: which of several inlets or outlets of a joiner each of them takes."""
+    joiners = tree.get("joiners")
+    told = [each for each in joiners.values() if isinstance(each, dict)] if isinstance(joiners, dict) else []
+    numbered = any(str(each.get("inlet", "")).isdigit() for each in tree.get("measured") or [])
+    return numbered or any(
+        isinstance(each.get("inlets"), list) or isinstance(each.get("outlet"), list) or "selector" in str(each)
+        for each in told
+    )
 
 
 def renamed(text: str) -> str:
@@ -84,8 +105,24 @@ def figures(said: Any) -> Iterator[float]:
         yield float(f"{said:.4g}")
 
 
+def words(said: Any, where: str = "") -> Iterator[str]:
+    """Everything in an answer, each with where it stands; what is listed in no order."""
+    if isinstance(said, dict):
+        for key, value in said.items():
+            if key not in _PLACES and key not in _CUT_SHORT:
+                yield from words(value, f"{where}.{key}")
+    elif isinstance(said, list):
+        yield from (f"{where}: {'; '.join(sorted(words(value)))}" for value in said)
+    elif isinstance(said, float):
+        yield f"{where} {said:.6g}" if abs(said) > 1e-6 else f"{where} 0"
+    elif isinstance(said, str) and said.endswith(": from empty"):
+        yield from (f"{where} {name}: from empty" for name in said.removesuffix(": from empty").split(" and "))
+    else:
+        yield f"{where} {said}"
+
+
 def levels(said: Any) -> Any:
-    """What of a check must be the same however little is known: the verdict, and each rule's level with its parts.
+    """What of a check must be the same under other names: the verdict, and each rule's level with its parts.
 
     How closely a question is put may hang on what a bounded search tried first; of a drawing that cannot be one of its
     ways is judged, the first.
@@ -100,8 +137,8 @@ def levels(said: Any) -> Any:
 
 
 def what_counts(name: str, said: str) -> list[str]:
-    """What of an answer must be the same: of a check its levels, of others all their figures. Which of equal packs is
-    named for both, and which of the leads that a plan cannot make, may hang on the order of the file."""
+    """What of an answer must be the same under other names: of a check its levels, of others all their figures. Which
+    of equal parts is named for both, and which of the leads that a plan cannot make, hangs on their names."""
     tree = json.loads(said)
     if name == "check":
         return [json.dumps(levels(tree), sort_keys=True)] if tree["builds"] else []
@@ -110,28 +147,57 @@ def what_counts(name: str, said: str) -> list[str]:
     return [f"{figure:g}" for figure in sorted(figures(tree))]
 
 
-def differences(tree: Any, folder: Path, commands: tuple[str, ...] = ()) -> list[str]:
-    """What is said differently of a build when it is turned and renamed."""
-    packs = [str(name) for name in tree.get("packs") or {} if not set(str(name)) & set(",=")]
-    mine = list(answers(as_text(tree), folder, packs, commands))
-    if mine[0][1] == 2:
+def all_said(name: str, said: str) -> list[str]:
+    """What of an answer must be the same in another order."""
+    return what_counts(name, said) if name == "plan" else [*words(json.loads(said))]
+
+
+def differences(tree: Any, folder: Path, commands: tuple[str, ...] = (), seed: int = 1) -> list[str]:
+    """What is said differently of a build when its parts stand in the opposite order, and in one from a seed."""
+    here = [*_answers_of(tree, folder, commands)]
+    if here[0][1] == 2:
         return []
-    theirs = answers(renamed(as_text(turned(tree))), folder, packs[::-1], commands)
     found = []
-    for (name, status, said), (_, other_status, other_said) in zip(mine, theirs, strict=True):
-        if status != other_status:
-            found.append(f"{name}: {status} | {other_status}")
-        elif said.startswith("{"):
-            one, other = what_counts(name, said), what_counts(name, renamed(other_said))
-            if one != other:
-                here, there = Counter(one), Counter(other)
-                found.append(f"{name}: {[*(here - there)][:8]} | {[*(there - here)][:8]}")
+    for how, other in (("opposite", turned(tree)), ("shuffled", shuffled(tree, seed))):
+        there = _answers_of(other, folder, commands)
+        found += [f"{how} {line}" for line in _compared(here, there, all_said)]
     return found
+
+
+def under_other_names(tree: Any, folder: Path, commands: tuple[str, ...] = ()) -> list[str]:
+    """What is said differently of a build when its parts have other names."""
+    here = [*_answers_of(tree, folder, commands)]
+    if here[0][1] == 2:
+        return []
+    there = answers(renamed(as_text(tree)), folder, _packs(tree), commands)
+    return [*_compared(here, ((name, status, renamed(said)) for name, status, said in there), what_counts)]
+
+
+def _packs(tree: Any) -> list[str]:
+    return [str(name) for name in tree.get("packs") or {} if not set(str(name)) & set(",=")]
+
+
+def _answers_of(tree: Any, folder: Path, commands: tuple[str, ...]) -> Iterator[tuple[str, int, str]]:
+    return answers(as_text(tree), folder, _packs(tree), commands)
+
+
+def _compared(
+    here: list[tuple[str, int, str]],
+    there: Iterator[tuple[str, int, str]],
+    counting: Callable[[str, str], list[str]],
+) -> Iterator[str]:
+    for (name, status, said), (_, other_status, other_said) in zip(here, there, strict=True):
+        if status != other_status:
+            yield f"{name}: {status} | {other_status}"
+        elif said.startswith("{"):
+            one, other = Counter(counting(name, said)), Counter(counting(name, other_said))
+            if one != other:
+                yield f"{name}: {[*(one - other)][:8]} | {[*(other - one)][:8]}"
 
 
 def differing(seed: int, folder: Path, only: tuple[str, ...]) -> list[str]:
     """The differences of the build of a number, a line each."""
-    return [f"{seed} {line}" for line in differences(drawn(seed), folder, only)]
+    return [f"{seed} {line}" for line in differences(drawn(seed), folder, only, seed)]
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from packyoke.rules.rule import Rule
 from packyoke.verdict.accepting import accepted
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import Judgement, crashed, judge, judgement
-from packyoke.verdict.layout import pack_sets, part_lines, tree_lines
+from packyoke.verdict.layout import pack_sets, part_lines, places, tree_lines
 from packyoke.verdict.mending import Tried, Workshop, identity
 from packyoke.verdict.moot import FIRST, Moot
 from packyoke.verdict.questions import Asked, asked_by, assumptions, questions, unasked
@@ -44,8 +44,7 @@ def report_of(
     judged: Judgement, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False, rides: bool = True
 ) -> Report:
     """The same of a build that these rules have judged already."""
-    trials, decisions = judged
-    build = trials.build
+    trials, decisions, build = judged
     workshop = Workshop(trials, decisions, lambda changed: judge(changed, rules))
     mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
@@ -79,7 +78,14 @@ def report_of(
         asked += [(each, "") for each in more if not moot.key(each.key)]
     findings = accepted(build, findings, today)
     rank = {rule.name: place for place, rule in enumerate(rules)}
-    findings.sort(key=lambda each: (-each.severity, rank.get(each.rule, len(rank)), each.span.line if each.span else 0))
+    place = places(build)
+
+    def listed(each: Finding) -> tuple[int, int, int, int]:
+        """The worst first, then rule by rule, then in the order of the file."""
+        line = each.span.line if each.span else 0
+        return -each.severity, rank.get(each.rule, len(rank)), line, place.get(each.part, 0)
+
+    findings.sort(key=listed)
     report = Report(
         file=build.file,
         name=build.name,
@@ -96,11 +102,11 @@ def report_of(
         return report
     return replace(
         report,
-        good_for=_good_for(trials, findings),
+        good_for=_good_for(trials, findings, build),
         cure=_cure(findings, decisions, cures),
-        parts=part_lines(trials.plain),
-        tree=tree_lines(trials.plain),
-        sets=pack_sets(trials.plain, findings, rides),
+        parts=part_lines(trials.plain, build),
+        tree=tree_lines(trials.plain, build),
+        sets=pack_sets(trials.plain, findings, rides, build),
         rides=rides,
         assumed=assumptions(trials, decisions),
         sources=_sources(decisions),
@@ -139,7 +145,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         why=outcome.why,
         do=do,
         basis=(failed.basis if failed else ()) or rule.basis,
-        packs_in=failed.packs_in if failed else (),
+        packs_in=tuple(name for name in build.packs if failed and name in failed.packs_in),
         charges=failed.charges if failed else (),
         also=tuple((each.path, each.span) for each in outcome.also),
         cause=outcome.cause,
@@ -204,7 +210,7 @@ def _verdict(findings: list[Finding]) -> str:
     return worst.word if worst > Severity.NOTE else "none-found"
 
 
-def _good_for(trials: Trials, findings: list[Finding]) -> GoodFor | None:
+def _good_for(trials: Trials, findings: list[Finding], build: Build) -> GoodFor | None:
     if any(each.rule == "harness-broken" and each.severity == Severity.STOP for each in findings):
         return None
     found = capability(trials.plain)
@@ -216,7 +222,7 @@ def _good_for(trials: Trials, findings: list[Finding]) -> GoodFor | None:
         asked=_amps(found.asked.continuous_a) if found.asked else None,
         asked_peak=_amps(found.asked.peak_a, found.asked.peak_s) if found.asked else None,
         weakest=_weakest(found),
-        open_parts=found.unknown,
+        open_parts=tuple(sorted(found.unknown, key=places(build).__getitem__)),
     )
 
 

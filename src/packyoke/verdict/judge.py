@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Part, Unknown
+from packyoke.model.order import by_name
 from packyoke.rules import rule_crashed
 from packyoke.rules.outcome import Failed, Passed, level
 from packyoke.rules.rule import Rule
@@ -15,10 +16,14 @@ from packyoke.verdict.trials import Trials
 
 
 class Judgement(NamedTuple):
-    """What every rule says of one build, and the build with its what-ifs, for whoever goes on with them."""
+    """What every rule says of one build, and the build with its what-ifs, for whoever goes on with them.
+
+    `trials` are of the build in the order of names, `build` has the order of the file.
+    """
 
     trials: Trials
     decisions: list[Decision]
+    build: Build
 
 
 def judge(trials: Trials, rules: Sequence[Rule]) -> Iterator[Decision]:
@@ -59,8 +64,8 @@ def judge_build(build: Build, rules: Sequence[Rule]) -> list[Decision]:
 
 def judgement(build: Build, rules: Sequence[Rule]) -> Judgement:
     """What every rule says of a build, with what was worked out and tried for it."""
-    trials = Trials(build)
-    return Judgement(trials, list(judge(trials, rules)))
+    trials = Trials(by_name(build))
+    return Judgement(trials, list(judge(trials, rules)), build)
 
 
 def crashed(rule: Rule, path: str, error: Exception) -> Decision:

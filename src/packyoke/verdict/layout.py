@@ -1,4 +1,8 @@
-"""The harness as a tree and the sets of packs, ready to print."""
+"""The harness as a tree and the sets of packs, ready to print.
+
+What is said of a part is worked out of a case, in the order of names; parts are listed as in the `build` beside it,
+which has the order of the file (without one: as in the case).
+"""
 
 from __future__ import annotations
 
@@ -34,9 +38,10 @@ MOST_STOPPED_PACKS = 3
 """Up to this many packs that share is the weakest part of each set told of a build at stop, which nobody rides."""
 
 
-def part_lines(case: Case) -> tuple[PartLine, ...]:
+def part_lines(case: Case, build: Build | None = None) -> tuple[PartLine, ...]:
     """Every part of the harness with the worst current through it and what it bears."""
     found, _ = bearings(case)
+    place = places(build or case.build)
     return tuple(
         PartLine(
             part=each.path,
@@ -48,23 +53,31 @@ def part_lines(case: Case) -> tuple[PartLine, ...]:
             packs_in=each.flow.packs_in,
             charges=each.flow.charges,
         )
-        for each in found
+        for each in sorted(found, key=lambda each: place[each.path])
     )
 
 
-def tree_lines(case: Case) -> tuple[TreeLine, ...]:
+def places(build: Build) -> dict[str, int]:
+    """Where each part that has a name stands among the others of its kind in a build, by its path."""
+    kinds = (build.packs, build.leads, build.joiners, build.controllers, build.accessories, build.chargers)
+    return {part.path: place for place, part in enumerate(part for parts in kinds for part in parts.values())}
+
+
+def tree_lines(case: Case, build: Build | None = None) -> tuple[TreeLine, ...]:
     """The harness from each controller down to the packs."""
+    build = build or case.build
     found, unknown = bearings(case)
     known = {each.path: each for each in found}
     lines: list[TreeLine] = []
-    for controller in case.build.controllers.values():
+    for controller in build.controllers.values():
         lines.append(TreeLine((), controller.name, "", "", None))
-        _branches(case, controller.name, (), known, set(unknown), lines, set())
+        _branches(case, build, controller.name, (), known, set(unknown), lines, set())
     return tuple(lines)
 
 
 def _branches(
     case: Case,
+    build: Build,
     name: str,
     last: tuple[bool, ...],
     known: dict[str, Bearing],
@@ -76,13 +89,12 @@ def _branches(
     if name in drawn:
         return
     drawn.add(name)
-    build = case.build
-    leads = harness(case).leads_into.get(name, [])
-    inside = _built_in_before(case, name)
+    leads = [lead for lead in build.leads.values() if lead.target == name]
+    inside = _built_in_before(case, build, name)
     for index, joiner in enumerate(inside):
         place = (*last, index == len(inside) - 1 and not leads)
         lines.append(_line(place, joiner.name, joiner_about(joiner), joiner.path, known, unknown))
-        _branches(case, joiner.name, place, known, unknown, lines, drawn)
+        _branches(case, build, joiner.name, place, known, unknown, lines, drawn)
     for index, lead in enumerate(leads):
         place = (*last, index == len(leads) - 1)
         lines.append(_line(place, lead.name, lead_about(lead), lead.path, known, unknown))
@@ -94,18 +106,18 @@ def _branches(
         below = (*place, True)
         lines.append(_line(below, source.name, about, source.path, known, unknown))
         if isinstance(source, Joiner):
-            _branches(case, source.name, below, known, unknown, lines, drawn)
+            _branches(case, build, source.name, below, known, unknown, lines, drawn)
 
 
-def _built_in_before(case: Case, name: str) -> list[Joiner]:
+def _built_in_before(case: Case, build: Build, name: str) -> list[Joiner]:
     """The bike maker's joiners that come with their own wire to this controller."""
-    controller = case.build.controllers.get(name)
+    controller = build.controllers.get(name)
     if controller is None:
         return []
     drawing = harness(case)
     return [
         joiner
-        for joiner in case.build.joiners.values()
+        for joiner in build.joiners.values()
         if joiner.built_in is not None
         and not drawing.onward(joiner.name)
         and any(way[-2:] == (joiner.path, controller.path) for ways in drawing.ways.values() for way in ways)
@@ -167,10 +179,12 @@ def sets_of(build: Build) -> tuple[tuple[str, ...], ...]:
     return every_set(build, range(count, 0, -1) if count <= MOST_SETS_PACKS else (count, 2, 1))
 
 
-def pack_sets(case: Case, findings: Sequence[Finding], rides: bool = True) -> tuple[PackSet, ...]:
+def pack_sets(
+    case: Case, findings: Sequence[Finding], rides: bool = True, build: Build | None = None
+) -> tuple[PackSet, ...]:
     """Each set of packs with its energy by the label, who works first, and the worst that was found on its ways;
     with `rides` how far it carries the everyday ride, which is nine tenths of the time that a good build takes."""
-    build = case.build
+    build = build or case.build
     drawing = harness(case)
     mixing = _mixing(case)
     known = {each.path: each for each in bearings(case)[0]}
@@ -180,15 +194,16 @@ def pack_sets(case: Case, findings: Sequence[Finding], rides: bool = True) -> tu
         if mixing and (len(build.packs) > MOST_SETS_PACKS or (stopped and len(build.packs) > MOST_STOPPED_PACKS)):
             known = {}  # hundreds of circuits to solve for a line each
         elif mixing:
-            known = {each.path: each for each in bearings(Case(only(build, names)))[0]}
-        ways = dict.fromkeys(path for name in names for way in drawing.ways.get(name, ()) for path in way)
+            known = {each.path: each for each in bearings(Case(only(case.build, names)))[0]}
+        ordered = tuple(name for name in case.build.packs if name in names)
+        ways = dict.fromkeys(path for name in ordered for way in drawing.ways.get(name, ()) for path in way)
         worst = max(
             (f.severity for f in findings if not f.accepted and _about(case, f, names, ways)), default=Severity.NOTE
         )
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
-        energies = [nominal_energy_j(build.packs[name]) for name in names]
+        energies = [nominal_energy_j(build.packs[name]) for name in ordered]
         known_j = [energy for energy in energies if energy is not None]
-        ridden = _ridden(case, names) if rides and not stopped else None
+        ridden = _ridden(case, ordered) if rides and not stopped else None
         lines.append(
             PackSet(
                 packs=names,

@@ -28,6 +28,7 @@ from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
 from packyoke.core.constants import AH_C
 from packyoke.core.paths import name_of, path_to
 from packyoke.model import Build, Joiner, Key, Lead, Pack, Part, Unknown, known
+from packyoke.model.order import natural
 from packyoke.shelf.chemistry import chemistry, pack_resistance_span_ohm, series_rows
 
 JoinAnswer = Literal["yes", "not yet", "no"]
@@ -105,7 +106,7 @@ def read_voltages(case: Case, volts_v: Mapping[str, float]) -> RestingReading:
     """
     odd = [oddity for name, volts in volts_v.items() for oddity in _oddities(case.build.packs[name], volts)]
     odd += _one_group_less(case.build, volts_v)
-    order = sorted(volts_v, key=lambda name: -volts_v[name])
+    order = _highest_first(volts_v)
     brisk = Case(brisk_build(case.build))
     crossings = [_crossing(case, brisk, high, low, volts_v) for high, low in combinations(order, 2)]
     return RestingReading(volts_v, tuple(odd), tuple(crossings))
@@ -150,7 +151,7 @@ def _other_counts(pack: Pack, count: int, volts_v: float) -> tuple[tuple[int, fl
 
 def _one_group_less(build: Build, volts_v: Mapping[str, float]) -> Iterator[Oddity]:
     """A pack that stands one cell's voltage below one like it that is about full: perhaps a dead group of cells."""
-    for high, low in combinations(sorted(volts_v, key=lambda name: -volts_v[name]), 2):
+    for high, low in combinations(_highest_first(volts_v), 2):
         full, other = build.packs[high], build.packs[low]
         if full.series is None or (full.series, full.chemistry) != (other.series, other.chemistry):
             continue
@@ -158,6 +159,11 @@ def _one_group_less(build: Build, volts_v: Mapping[str, float]) -> Iterator[Oddi
         near_full = full.full_charge_v is not None and volts_v[high] >= NEAR_FULL_SHARE * full.full_charge_v
         if near_full and abs(volts_v[high] - volts_v[low] - cell_v) <= GROUP_BAND * cell_v:
             yield Oddity("one group less", low, "caution", cell_v, high)
+
+
+def _highest_first(volts_v: Mapping[str, float]) -> list[str]:
+    """The packs by their voltages, of equal ones by their names: in whatever order they were read."""
+    return sorted(volts_v, key=lambda name: (-volts_v[name], natural(name)))
 
 
 def brisk_build(build: Build) -> Build:

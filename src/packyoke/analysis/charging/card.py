@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from math import inf
 from typing import Literal, NamedTuple
 
@@ -24,6 +25,7 @@ from packyoke.analysis.unknowns.spans import ends, first_asked
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.paths import path_to
 from packyoke.model import Charger, Key, Pack, Unknown, known
+from packyoke.model.order import natural
 
 EFFICIENCY = 0.85
 """Of chargers, from the mains socket to the pack, where the file does not give their mains power: judgement."""
@@ -140,7 +142,7 @@ def card(
     }
     by_hand = {
         (each.charger, each.pack): each.times.full_s
-        for each in pairings
+        for each in sorted(pairings, key=lambda each: (natural(each.charger), natural(each.pack)))
         if each.times is not None and build.chargers[each.charger].through is None
         if each.fills or each.pack not in filled_by_hand
     }
@@ -158,7 +160,7 @@ def card(
         tuple(each for each in ports if each is not None),
         tuple(name for name in names if name not in served),
         mains,
-        tuple((a, b) for n, a in enumerate(names) for b in names[n + 1 :] if plainly_joined(case, a, b)),
+        tuple((a, b) for a, b in combinations(names, 2) if plainly_joined(case, a, b) or plainly_joined(case, b, a)),
         tuple(key for key in filled if key[0] in {path_to("packs", name) for name in served}),
     )
 
