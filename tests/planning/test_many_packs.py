@@ -10,10 +10,11 @@ import pytest
 from packyoke.buildfile.reading import Shop
 from packyoke.making.routes import routes
 from packyoke.model import Build
-from packyoke.planning import merging, topology
+from packyoke.planning import merging, regrouping, topology
 from packyoke.planning import plan as planning
 from packyoke.planning.assumed import at_worst, worst_joiner
 from packyoke.planning.catalogue import catalogue
+from packyoke.planning.growing import MOST_LABELS
 from packyoke.planning.layout import Layout
 from packyoke.planning.options import Workbench
 from packyoke.planning.plan import plan
@@ -21,7 +22,7 @@ from packyoke.planning.regrouping import NestedGroup, changes, regrouped, tree_o
 from packyoke.planning.relaxed import Relaxed, with_tree
 from packyoke.planning.result import Plan
 from packyoke.planning.score import Score
-from packyoke.planning.search import Search
+from packyoke.planning.search import Problem, Search
 from tests.planning.bench_plan import wide_shelf
 from tests.planning.bikes import build_of, random_bike, shop_of
 from tests.planning.simple import bike_of, by_chance, cost, simple, tight
@@ -148,3 +149,33 @@ def test_room_for_one_known_layout_and_no_more_is_no_false_no(seed: int) -> None
     found = plan(tight(build, top), shop)
     assert isinstance(found, Plan), found
     assert found.objective.values[:2] <= cost(tight(build, top), top, shop)  # type: ignore[operator]
+
+
+@pytest.mark.parametrize(("seed", "packs"), [(0, 7), (4, 7)])
+def test_all_searches_of_a_plan_make_no_more_labels_than_one_may(
+    seed: int, packs: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of many packs each search leaves out most ways: the plan is not proved anyhow, and it waits at a counter."""
+    made: list[Search] = []
+
+    class Counted(Search):
+        def __init__(self, problem: Problem) -> None:
+            super().__init__(problem)
+            made.append(self)
+
+    for room in (merging, regrouping):
+        monkeypatch.setattr(room, "Search", Counted)
+    found = plan(build_of(random_bike(Random(seed), packs, 8, holds=4)))
+    assert isinstance(found, Plan), found
+    assert len(made) > 6
+    assert 0 < sum(search.made for search in made) <= MOST_LABELS
+
+
+def test_the_most_promising_ways_lead_to_a_layout_below_the_cap_or_to_none() -> None:
+    layout = layout_of(build_of(random_bike(Random(2), 4, 5, holds=2)), None)
+    best = Search(layout.problem).run(first_only=True)
+    assert best is not None
+    found = Search(layout.problem).promising(best.best.score * 2)
+    assert found is not None
+    assert best.best.score <= found.score <= best.best.score * 2
+    assert Search(layout.problem).promising(best.best.score - 1) is None

@@ -374,7 +374,7 @@ def test_a_lead_is_judged_once_for_each_of_what_decides(monkeypatch: pytest.Monk
 
     def anew(self: Workbench, case: Case, lead: Lead, cables: Sequence[Cable]) -> Any:
         asked.append(lead.length_m)
-        return made.Told((), {})
+        return made.WiresTold((), {})
 
     monkeypatch.setattr(Workbench, "_judged_anew", anew)
 

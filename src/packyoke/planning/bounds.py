@@ -50,7 +50,7 @@ class Bounds:
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._feeds: dict[float, int] = {}
         self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
-        self._leads: dict[tuple[int, int, bool], tuple[BoundRow, int] | None] = {}
+        self._leads: dict[tuple[float, int | None, int, bool], tuple[BoundRow, int] | None] = {}
         self._fuses: dict[int, int | None] = {}
         self._gathered: dict[tuple[int, int], BoundRow | None] = {}
         self._ahead: dict[tuple[int, int], BoundRow | None] = {}
@@ -142,7 +142,8 @@ class Bounds:
         # A joiner may feed another one of its kind at the same place.
         pair = (outs[0], ins[0])
         must = outs[0] < self.s.count and self.p.terminals[outs[0]].must_fuse
-        key = (mask, self._made[pair], must)
+        # Sets of one share that can have the same fuses are led alike.
+        key = (self.s.shares[mask], self._fuse(mask), self._made[pair], must)
         if key not in self._leads:
             self._leads[key] = self._lead_anew(mask, self._kinds[self._made[pair]], must)
         return self._leads[key]

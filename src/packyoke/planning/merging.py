@@ -34,10 +34,10 @@ def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]
         search = Search(trial.problem)
         if best is None:
             found = search.run(first_only=True)
-            labels = [found.best] if found is not None else []
+            label = found.best if found is not None else None
         else:
-            labels, _ = search.nearest(best - 1, 1, [])
-        for label in labels[:1]:
+            label = search.promising(best - 1)
+        if label is not None:
             best = label.score
             yield trial, label
 

@@ -50,10 +50,10 @@ def regrouped(layout: Layout, relaxed: Relaxed, group: NestedGroup, cap: int) ->
                 break
             seen.add(key)
             tried += 1
-            labels, _ = Search(with_tree(layout.problem, tree_of(ways[key]))).nearest(cap - 1, 1, [])
-            if labels:
-                group, cap, better = ways[key], labels[0].score, True
-                yield labels[0], group
+            label = Search(with_tree(layout.problem, tree_of(ways[key]))).promising(cap - 1)
+            if label is not None:
+                group, cap, better = ways[key], label.score, True
+                yield label, group
                 break
 
 

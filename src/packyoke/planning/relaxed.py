@@ -43,6 +43,8 @@ class Relaxed:
             at: max(self.p.sites[number].slots for number in self.sites[at]) for at in range(len(self.places))
         }
         self.slots[ROOT] = self.p.root_slots
+        self._shares = [self.p.share(mask) for mask in range(1 << self.count)]
+        self._fuses: dict[int, int | None] = {}
         self._leads: dict[tuple[int, int, int, float, int], float] = {}
         self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, float]] = {}
@@ -107,7 +109,7 @@ class Relaxed:
 
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
         """
-        share = self.p.share(mask)
+        share = self._shares[mask]
         own = self._fuse(mask, feeds) if feeds > 1 and self.smallest_a else 0
         key = (source, target, feeds, share, own)
         if key not in self._leads:
@@ -126,9 +128,12 @@ class Relaxed:
 
     def _fuse(self, mask: int, feeds: int) -> int:
         """The least that a fuse of its own costs behind a set, or leaving it out: a finding, of two leads a note."""
-        fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
         without = self.p.score.finding if feeds > FEEDS_AS_A_NOTE else self.p.score.noted
-        return min([without, *map(self.p.fuse_score, fuses)])
+        if mask not in self._fuses:
+            fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
+            self._fuses[mask] = min(map(self.p.fuse_score, fuses), default=None)
+        fuse = self._fuses[mask]
+        return without if fuse is None else min(without, fuse)
 
     def _joiner(self, at: int, inlets: int) -> float:
         """The least that a joiner with so many inlets costs at a place."""

@@ -148,7 +148,7 @@ class Search:
         self.sets = sorted(every, key=lambda mask: (mask.bit_count(), mask))
         self.shares = {mask: problem.share(mask) for mask in self.sets}
         self.root = ROOT
-        self._losses: dict[tuple[float, int], int] = {}
+        self._losses: dict[tuple[float, float], int] = {}
         self.bounds = Bounds(self)
         self.made = 0
         """Labels made so far."""
@@ -156,10 +156,11 @@ class Search:
     # What a step costs.
 
     def loss(self, watts_w: float, mask: int) -> int:
-        key = (watts_w, mask)
+        share = self.shares[mask]
+        key = (watts_w, share)
         found = self._losses.get(key)
         if found is None:
-            found = self._losses[key] = self.p.score.of("loss", watts_w * self.shares[mask] ** 2)
+            found = self._losses[key] = self.p.score.of("loss", watts_w * share**2)
         return found
 
     def sources(self, mask: int) -> list[int]:
@@ -253,6 +254,11 @@ class Search:
             return known, False
         found = best_of(labels, self.p.score, most)
         return found or known, len(found) < most
+
+    def promising(self, cap: int) -> Label | None:
+        """The best layout below a cap of those that the most promising ways lead to."""
+        found = best_of(grow(self, cap, BEAMS[0], 1), self.p.score, 1)
+        return found[0] if found else None
 
     def _below(self, cap: int | None) -> SearchResult | None:
         found = best_two(grow(self, cap), self.p.score)
