@@ -111,7 +111,7 @@ def test_plates_of_what_is_known() -> None:
     build = a_bike()
     found = plates(build)
     assert found["keel", "charger"] == Plate(
-        "keel", "charger", "54.6 V d.c., 4 A max.", "fuse: 10x38 30 A 1000 V d.c. only"
+        "keel", "charger", "54.6 V d.c., 4 A max.", "fuse: 10x38 30 A 1000 V d.c. only", "packs.keel", 54.6, 4.0
     )
     assert found["counter", "charger"].figure == "54.6 V d.c."
     sealed = build.with_value("packs.keel.fuse", "sealed", True)
@@ -121,7 +121,9 @@ def test_plates_of_what_is_known() -> None:
     free = build.with_value("packs.keel", "charge_a", None)
     assert plates(free)["keel", "charger"].figure == "54.6 V d.c."
     dark = build.with_value("packs.keel", "full_charge_v", None)
-    assert plates(dark)["keel", "fuse"] == Plate("keel", "fuse", "10x38, 30 A", "1000 V d.c. only")
+    assert plates(dark)["keel", "fuse"] == Plate(
+        "keel", "fuse", "10x38, 30 A", "1000 V d.c. only", "packs.keel", 1000.0, 30.0
+    )
     assert ("keel", "fuse") not in plates(dark.with_value("packs.keel.fuse", "sealed", True))
     unread = dark.with_value("packs.keel.fuse", "voltage_v", None)
     assert plates(unread)["keel", "fuse"].about == ""

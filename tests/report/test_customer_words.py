@@ -10,10 +10,10 @@ import pytest
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.reach import Note
-from packyoke.answers.sheet import customer, how_far
+from packyoke.answers.sheet import charging, customer, how_far
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import called
-from packyoke.answers.sheet.customer import ChargeTime
+from packyoke.answers.sheet.charging import ChargeTime
 from packyoke.answers.sheet.how_far import Distance
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
@@ -54,7 +54,7 @@ def bonded() -> Build:
     ],
 )
 def test_a_charging_time(seconds: float, text: str) -> None:
-    assert customer._hours(seconds) == text
+    assert charging.hours(seconds) == text
 
 
 def test_few_of_many_names() -> None:
@@ -227,7 +227,7 @@ def test_every_caution_is_told() -> None:
 
 
 def charge_lines(*found: ChargeTime, build: Build = BIKE) -> list[tuple[str, str]]:
-    return [(each.charger, each.packs) for each in customer._charge_lines(build, called(build), found)]
+    return [(each.charger, each.packs) for each in charging.charge_lines(build, called(build), found)]
 
 
 def test_chargers_and_their_times() -> None:
@@ -246,22 +246,22 @@ def test_chargers_and_their_times() -> None:
 
 def test_how_to_charge() -> None:
     cold, warm = built({"coldest": "-5 degC"}), built({"coldest": "5 degC"})
-    assert words.INDOORS in [*customer._how_to_charge(cold)]
-    assert words.INDOORS not in [*customer._how_to_charge(warm)]
-    assert words.NO_CHARGER not in [*customer._how_to_charge(warm)]
-    assert words.NO_CHARGER in [*customer._how_to_charge(built(None, "chargers"))]
-    assert words.CHARGED_AS_ONE in [*customer._how_to_charge(bonded())]
-    assert words.CHARGED_AS_ONE not in [*customer._how_to_charge(warm)]
+    assert words.INDOORS in [*charging.how_to_charge(cold)]
+    assert words.INDOORS not in [*charging.how_to_charge(warm)]
+    assert words.NO_CHARGER not in [*charging.how_to_charge(warm)]
+    assert words.NO_CHARGER in [*charging.how_to_charge(built(None, "chargers"))]
+    assert words.CHARGED_AS_ONE in [*charging.how_to_charge(bonded())]
+    assert words.CHARGED_AS_ONE not in [*charging.how_to_charge(warm)]
 
 
 def test_packs_that_are_joined_for_good_are_charged_one_after_the_other_s_charge() -> None:
-    both = {each.packs: each.time_s for each in customer._charging(Case(BIKE))}
+    both = {each.packs: each.time_s for each in charging.charge_times(Case(BIKE))}
     assert set(both) == {("keel",), ("pannier",)}
     assert all(each is not None and each > 3600.0 for each in both.values())
-    (one,) = customer._charging(Case(bonded()))
+    (one,) = charging.charge_times(Case(bonded()))
     assert set(one.packs) == {"keel", "pannier"}
     assert one.time_s is not None
-    alone = {each.packs: each.time_s for each in customer._charging(Case(built({"packs.pannier": "{like: keel}"})))}
+    alone = {each.packs: each.time_s for each in charging.charge_times(Case(built({"packs.pannier": "{like: keel}"})))}
     assert one.time_s == pytest.approx(2 * (alone["keel",] or 0.0), rel=0.05)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import Any
+from typing import Any, NamedTuple
 
 import click
 
@@ -17,6 +17,7 @@ from packyoke.cli.files import (
     output_options,
     print_out,
     shop_options,
+    shown_in,
     units_option,
     write_out,
     wrong,
@@ -25,7 +26,7 @@ from packyoke.cli.intake import FileName
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
-FORMATS = ("html", "text", "markdown")
+FORMATS = ("html", "text", "markdown", "json")
 
 
 @click.command(cls=Command)
@@ -61,8 +62,9 @@ def sheet(
     page of their own, too. The quote: what he gets, how far, for how much, one
     page; at open it is subject to what has to be found out.
     A build at stop, or else at open, gets no sheet, but the list of what to mend
-    and to find out. Exit status: 0 a sheet, 1 none, 2 wrong input, or something has
-    to be told before it can be planned.
+    and to find out; as JSON, too. JSON has the figures of the page in SI units,
+    names as in the file and sentences whole. Exit status: 0 a sheet, 1 none, 2
+    wrong input, or something has to be told before it can be planned.
 
     \b
     Example:
@@ -74,14 +76,15 @@ def sheet(
     shops = Shops(shop, no_shop)
     model = one_build(build, shops, day)
     own = shops.for_build(build)
-    more = {"today": day, "system": system, "shop": own.name if own else "", "contact": own.contact if own else ""}
+    name, contact = (own.name, own.contact) if own else ("", "")
+    asked = _Asked(reader, form, shown_in(system, form), day, name, contact)
     try:
         if reader == "customer":
-            made = _customer(model, form, more)
+            made = _customer(model, asked)
         elif reader == "quote":
-            made = _quote(model, form, own, more)
+            made = _quote(model, own, asked)
         else:
-            made = _workshop(model, form, own, more, reader)
+            made = _workshop(model, own, asked)
     except _Untold as none:
         _give_way(none, form, output, replace, [build, shop])
         wrong(none.told)
@@ -92,101 +95,138 @@ def sheet(
     sys.exit(EXIT_OK)
 
 
-def _customer(model: Any, form: str, more: dict[str, str]) -> str:
-    from packyoke.answers.in_units import in_units
-    from packyoke.answers.sheet.customer import NoSheet, customer_sheet
+class _Asked(NamedTuple):
+    """What was typed: who reads it, in which form and units, on which day, and whose sheet it is."""
+
+    reader: str
+    form: str
+    system: str
+    today: str
+    shop: str
+    contact: str
+
+    def said(self, what: Any, *written: Any) -> Any:
+        """A sheet or a page in the units that were asked for; `written`: builds and shops it is about."""
+        from packyoke.answers.in_units import in_units
+
+        return in_units(what, self.system, *written)
+
+
+def _customer(model: Any, asked: _Asked) -> str:
+    from packyoke.answers.sheet.as_json import customer_json
+    from packyoke.answers.sheet.customer import NoSheet, in_words, worked
     from packyoke.answers.sheet.customer_html import customer_html
     from packyoke.answers.sheet.customer_page import customer_page
-    from packyoke.answers.sheet.no_sheet import no_sheet_page
     from packyoke.page.forms import in_form
 
     try:
-        made = customer_sheet(model, **more)
+        work = worked(model, asked.today, asked.system)
     except NoSheet as none:
-        raise _None(in_units(no_sheet_page(none.report), more["system"], model)) from None
-    made = in_units(made, more["system"], model)
-    return customer_html(made) if form == "html" else in_form(customer_page(made), form)
+        raise _no_sheet(none.report, asked) from None
+    if asked.form == "json":
+        return customer_json(work, asked.shop, asked.contact)
+    made = asked.said(in_words(work, asked.system, asked.shop, asked.contact), model)
+    return customer_html(made) if asked.form == "html" else in_form(customer_page(made), asked.form)
 
 
-def _workshop(model: Any, form: str, stock: Any, more: dict[str, str], reader: str) -> str:
-    from packyoke.answers.in_units import in_units
+def _workshop(model: Any, stock: Any, asked: _Asked) -> str:
     from packyoke.answers.plan.page import no_plan_page
+    from packyoke.answers.sheet import as_json
     from packyoke.answers.sheet import labels_page as labels
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
-    from packyoke.answers.sheet.no_sheet import no_sheet_page
-    from packyoke.answers.sheet.workshop import CannotPlan, workshop_sheet
+    from packyoke.answers.sheet.workshop import CannotPlan, in_words, worked
     from packyoke.answers.typed import WrongInput
     from packyoke.page.forms import in_form
 
     try:
-        made = in_units(workshop_sheet(model, stock, **more), more["system"], model, stock)
+        work = worked(model, stock, asked.today, asked.system)
     except NoSheet as none:
-        raise _None(in_units(no_sheet_page(none.report, "workshop"), more["system"], model)) from None
+        raise _no_sheet(none.report, asked) from None
     except CannotPlan as none:
-        raise _None(in_units(no_plan_page(model, none.found), more["system"], model, stock)) from None
+        page, found = no_plan_page(model, none.found), none.found
+        data = as_json.no_plan_json(asked.reader, model, found, asked.today, (page.title, *page.lead))
+        raise _None(asked.said(page, model, stock), data) from None
     except WrongInput as error:
-        raise _Untold(str(error)) from None
-    if reader == "labels":
+        raise _Untold(str(error), as_json.untold_json(asked.reader, model, asked.today, str(error))) from None
+    if asked.form == "json":
+        if asked.reader == "labels":
+            return as_json.labels_json(work)
+        return as_json.workshop_json(work, asked.shop, asked.contact)
+    made = asked.said(in_words(work, asked.shop, asked.contact), model, stock)
+    if asked.reader == "labels":
         told = (f"Labels: {model.name}", made.labels, made.fingerprint)
-        return labels.labels_html(*told) if form == "html" else in_form(labels.labels_page(*told), form)
-    return printed.workshop_html(made) if form == "html" else in_form(printed.workshop_page(made), form)
+        return labels.labels_html(*told) if asked.form == "html" else in_form(labels.labels_page(*told), asked.form)
+    return printed.workshop_html(made) if asked.form == "html" else in_form(printed.workshop_page(made), asked.form)
 
 
-def _quote(model: Any, form: str, stock: Any, more: dict[str, str]) -> str:
-    from packyoke.answers.in_units import in_units
+def _quote(model: Any, stock: Any, asked: _Asked) -> str:
+    from packyoke.answers.sheet.as_json import quote_json
     from packyoke.answers.sheet.customer import NoSheet
-    from packyoke.answers.sheet.no_sheet import no_sheet_page
-    from packyoke.answers.sheet.quote import quote_sheet
+    from packyoke.answers.sheet.quote import in_words, worked
     from packyoke.answers.sheet.quote_page import quote_html, quote_page
     from packyoke.answers.typed import WrongInput
     from packyoke.page.forms import in_form
 
     try:
-        made = quote_sheet(model, stock, **more)
+        work = worked(model, stock, asked.today, asked.system)
     except NoSheet as none:
-        raise _None(in_units(no_sheet_page(none.report, "quote"), more["system"], model)) from None
+        raise _no_sheet(none.report, asked) from None
     except WrongInput as error:
         wrong(str(error))
-    made = in_units(made, more["system"], model, stock)
-    return quote_html(made) if form == "html" else in_form(quote_page(made), form)
+    if asked.form == "json":
+        return quote_json(work, asked.shop, asked.contact)
+    made = asked.said(in_words(work, asked.shop, asked.contact), model, stock)
+    return quote_html(made) if asked.form == "html" else in_form(quote_page(made), asked.form)
 
 
 class _None(Exception):
-    """There is no sheet to give: the page that says why."""
+    """There is no sheet to give: the page that says why, and the same as JSON."""
 
-    def __init__(self, page: Any) -> None:
+    def __init__(self, page: Any, data: str) -> None:
         super().__init__(page.title)
         self.page = page
+        self.data = data
+
+    def written(self, form: str) -> str:
+        from packyoke.page.forms import in_form
+
+        return self.data if form == "json" else in_form(self.page, form)
 
 
 class _Untold(_None):
     """There is none because the planner has to be told something first: what, as it is said."""
 
-    def __init__(self, told: str) -> None:
+    def __init__(self, told: str, data: str) -> None:
         from packyoke.page.page import Page, Verdict
 
         title = "no sheet: something has to be told first"
-        super().__init__(Page(title=title, verdict=Verdict("open", "OPEN", title), lead=(told,)))
+        super().__init__(Page(title=title, verdict=Verdict("open", "OPEN", title), lead=(told,)), data)
         self.told = told
 
 
-def _say_none(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
-    """No sheet: none is written, the answer says why."""
-    from packyoke.page.forms import in_form
+def _no_sheet(report: Any, asked: _Asked) -> _None:
+    from packyoke.answers.sheet.as_json import no_sheet_json
+    from packyoke.answers.sheet.no_sheet import no_sheet_page
 
-    if output is None:
-        say(in_form(none.page, form), nl=False)
-        if form != "text":
+    reader = "workshop" if asked.reader == "labels" else asked.reader
+    page = no_sheet_page(report, reader)
+    data = no_sheet_json(asked.reader, report, asked.today, (page.title, *page.lead))
+    return _None(asked.said(page, report.build), data)
+
+
+def _say_none(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
+    """No sheet: none is written, the answer says why. As JSON the answer is a document like any other."""
+    if output is None or form == "json":
+        print_out(none.written(form), output, replace, given)
+        if form not in ("text", "json"):
             say(none.page.title, err=True)
         return
     _give_way(none, form, output, replace, given)
-    say(in_form(none.page, "text"), nl=False)
+    say(none.written("text"), nl=False)
 
 
 def _give_way(none: _None, form: str, output: str | None, replace: bool, given: list[str | None]) -> None:
     """An old sheet that may be replaced does not stay as if it were of this build."""
-    from packyoke.page.forms import in_form
-
     if output is not None and replace and os.path.lexists(output):
-        write_out(in_form(none.page, form), output, replace, given)
+        write_out(none.written(form), output, replace, given)

@@ -26,6 +26,11 @@ class Bill(NamedTuple):
     totals: Totals
     terms: Terms
 
+    @property
+    def bill(self) -> tuple[BillLine, ...]:
+        """The lines, as all lists with a bill call them."""
+        return self.lines
+
 
 class Need(NamedTuple):
     """So much of one thing that the build takes. `item`: of the shelf, where it has that."""

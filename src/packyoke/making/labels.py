@@ -11,6 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.analysis.harness.sets import units
 from packyoke.core.findings import shown
+from packyoke.core.paths import owner_of
 from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Build, Charger, Controller, Fuse, Joiner, Lead, Pack
 
@@ -37,12 +38,18 @@ class Sleeve(NamedTuple):
 
 
 class Plate(NamedTuple):
-    """A part, what its figure is of, the figure that matters, and what else to heed."""
+    """A part, what its figure is of, the figure that matters, and what else to heed.
+
+    `path`, and the voltage and current on it, are for programs.
+    """
 
     part: str
     what: str
     figure: str
     about: str
+    path: str = ""
+    voltage_v: float | None = None
+    current_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +123,8 @@ def _pack(pack: Pack, name: str) -> Iterator[Plate]:
     fuse = f"fuse: {fuse_words(pack.fuse)} only" if pack.fuse.presence == FITTED and not pack.fuse.sealed else ""
     if pack.full_charge_v is not None:
         most = f", {shown(pack.charge_a)} A max." if pack.charge_a is not None else ""
-        yield Plate(name, "charger", f"{shown(pack.full_charge_v)} V d.c.{most}", fuse)
+        figure = f"{shown(pack.full_charge_v)} V d.c.{most}"
+        yield Plate(name, "charger", figure, fuse, pack.path, pack.full_charge_v, pack.charge_a)
     elif fuse:
         yield from _fuse(name, pack.fuse)
 
@@ -126,22 +134,22 @@ def _joiner(joiner: Joiner, name: str) -> Iterator[Plate]:
         return
     bears = [f"{shown(joiner.ceiling_v)} V"] if joiner.ceiling_v is not None else []
     bears += [f"{shown(joiner.current_continuous_a)} A a path"] if joiner.current_continuous_a is not None else []
-    yield Plate(name, "", f"{', '.join(bears)} max." if bears else "", "gets warm: never wrap it")
+    figure, warm = f"{', '.join(bears)} max." if bears else "", "gets warm: never wrap it"
+    yield Plate(name, "", figure, warm, joiner.path, joiner.ceiling_v, joiner.current_continuous_a)
 
 
 def _controller(controller: Controller, name: str) -> Iterator[Plate]:
     if controller.limit_a is not None:
-        figure = f"{shown(controller.limit_a)} A, no more"
-        yield Plate(name, "battery current", figure, "a higher setting undoes the check")
+        figure, heed = f"{shown(controller.limit_a)} A, no more", "a higher setting undoes the check"
+        yield Plate(name, "battery current", figure, heed, controller.path, current_a=controller.limit_a)
 
 
 def _charger(charger: Charger, names: _Names) -> Iterator[Plate]:
     if charger.output_v is not None and charger.fits:
         *first, last = map(names.short, charger.fits)
         fits = f"{', '.join(first)} and {last}" if first else last
-        yield Plate(
-            names.full(charger.name, "chargers."), "charger", f"{shown(charger.output_v)} V d.c.", f"for {fits} only"
-        )
+        name, figure = names.full(charger.name, "chargers."), f"{shown(charger.output_v)} V d.c."
+        yield Plate(name, "charger", figure, f"for {fits} only", charger.path, charger.output_v)
 
 
 def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
@@ -149,7 +157,7 @@ def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
         amps = f"{shown(fuse.rating_a)} A" if fuse.rating_a is not None else ""
         figure = ", ".join(each for each in (fuse.family or "", amps) if each)
         volts = f"{shown(fuse.voltage_v)} V d.c. only" if fuse.voltage_v is not None else ""
-        yield Plate(part, "fuse", figure, volts)
+        yield Plate(part, "fuse", figure, volts, owner_of(fuse.path), fuse.voltage_v, fuse.rating_a)
 
 
 def _empty(build: Build, drawing: Harness, names: _Names) -> Iterator[str]:

@@ -7,7 +7,7 @@ from typing import Any
 from packyoke.core.field_paths import joined
 from packyoke.core.findings import Amount, Finding, Span
 from packyoke.page import strict
-from packyoke.verdict.report import Batch, PartLine, Report
+from packyoke.verdict.report import Assumed, Batch, PartLine, Question, Report
 
 SCHEMA = "packyoke/check/1"
 
@@ -46,28 +46,11 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
             "note": sum(each.severity.word == "note" for each in report.findings),
             "accepted": report.accepted,
         },
-        "good_for": _good_for(report),
-        "cure": {
-            "do": report.cure.do,
-            "parts": list(report.cure.parts),
-            "settles": list(report.cure.settles),
-        }
-        if report.cure
-        else None,
-        "findings": [_finding(each) for each in report.findings],
+        "good_for": good_for_data(report),
+        "cure": cure_data(report),
+        "findings": [finding_data(each) for each in report.findings],
         "parts": [_part(each) for each in report.parts],
-        "to_find_out": [
-            {
-                "field": joined(each.part, each.field),
-                **_place(each.span),
-                "ask": each.ask,
-                "settles": len(each.settles),
-                "passes_if": each.passes_if,
-                "depends_on": list(each.depends_on),
-                "findings": list(each.settles),
-            }
-            for each in report.to_find_out
-        ],
+        "to_find_out": [question_data(each) for each in report.to_find_out],
         "sets": [
             {
                 "packs": list(each.packs),
@@ -81,16 +64,7 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
             }
             for each in report.sets
         ],
-        "assumed": [
-            {
-                "field": joined(each.part, each.field) if each.field else each.part,
-                "value": each.text,
-                "basis": each.basis,
-                "turns_into": each.turns_into,
-                "origin": each.origin,
-            }
-            for each in report.assumed
-        ],
+        "assumed": [assumed_data(each) for each in report.assumed],
         "sources": [{"source": source, "rule": rule} for source, rule, _ in report.sources],
     }
     if with_ticket:
@@ -98,21 +72,53 @@ def _report(report: Report, with_ticket: bool) -> dict[str, Any]:
     return data
 
 
-def _good_for(report: Report) -> dict[str, Any] | None:
+def cure_data(report: Report) -> dict[str, Any] | None:
+    """The one change that settles most findings."""
+    cure = report.cure
+    return {"do": cure.do, "parts": list(cure.parts), "settles": list(cure.settles)} if cure else None
+
+
+def question_data(question: Question) -> dict[str, Any]:
+    """One field to find out."""
+    return {
+        "field": joined(question.part, question.field),
+        **_place(question.span),
+        "ask": question.ask,
+        "settles": len(question.settles),
+        "passes_if": question.passes_if,
+        "depends_on": list(question.depends_on),
+        "findings": list(question.settles),
+    }
+
+
+def assumed_data(assumed: Assumed) -> dict[str, Any]:
+    """One value that nobody wrote."""
+    return {
+        "field": joined(assumed.part, assumed.field) if assumed.field else assumed.part,
+        "value": assumed.text,
+        "basis": assumed.basis,
+        "turns_into": assumed.turns_into,
+        "origin": assumed.origin,
+    }
+
+
+def good_for_data(report: Report) -> dict[str, Any] | None:
+    """What the harness bears as drawn, and what is asked of it."""
     good = report.good_for
     if good is None:
         return None
     return {
-        "continuous": _amount(good.continuous),
-        "peak": _amount(good.peak),
-        "asked": _amount(good.asked),
-        "asked_peak": _amount(good.asked_peak),
+        "continuous": amount_data(good.continuous),
+        "peak": amount_data(good.peak),
+        "asked": amount_data(good.asked),
+        "asked_peak": amount_data(good.asked_peak),
         "weakest": [{"part": part, "by": by} for part, by in good.weakest],
         "not_known": list(good.open_parts),
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """One finding, with its figures."""
     return {
         "rule": finding.rule,
         "severity": finding.severity.word,
@@ -123,8 +129,8 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "why": finding.why,
         "do": finding.do,
-        "found": _amount(finding.found),
-        "limit": _amount(finding.limit),
+        "found": amount_data(finding.found),
+        "limit": amount_data(finding.limit),
         "ask": finding.ask or None,
         "passes_if": finding.passes_if or None,
         "relation": finding.relation or None,
@@ -140,9 +146,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
 def _part(line: PartLine) -> dict[str, Any]:
     return {
         "part": line.part,
-        "worst": _amount(line.worst),
-        "back": _amount(line.back),
-        "limit": _amount(line.limit),
+        "worst": amount_data(line.worst),
+        "back": amount_data(line.back),
+        "limit": amount_data(line.limit),
         "relation": "at most",
         "margin": line.margin,
         "limited_by": line.by,
@@ -151,7 +157,8 @@ def _part(line: PartLine) -> dict[str, Any]:
     }
 
 
-def _amount(amount: Amount | None) -> dict[str, Any] | None:
+def amount_data(amount: Amount | None) -> dict[str, Any] | None:
+    """A figure with its unit beside it."""
     if amount is None:
         return None
     data: dict[str, Any] = {"value": amount.value, "unit": amount.unit}

@@ -53,7 +53,7 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
         name=build.name,
         plan=found,
         report=report_of(found.judged or judgement(found.build, RULES), today=today, brief=True),
-        choices=tuple(_choices(found)),
+        choices=tuple(choices(found)),
         tree=tree_lines(Case(found.build)),
         drawing=drawing(found.build, system),
         system=system,
@@ -63,7 +63,7 @@ def view(build: Build, found: Plan, today: str, written: str = "", system: str =
     )
 
 
-def _choices(found: Plan) -> Iterable[Chosen]:
+def choices(found: Plan) -> Iterable[Chosen]:
     """What was filled in parts of the file, and the new joiners; new leads stand in the cut list."""
     by_part: dict[str, list[tuple[str, str]]] = {}
     for each in found.filled:

@@ -262,20 +262,12 @@ def plan_json(view: PlanView) -> str:
         "written": view.written or None,
         "prices_valid_until": view.valid or None,
         "passes": not view.open_count,
-        "proved": plan.proved,
-        "doubt": plan.doubt,
-        "objective": _objective(plan.objective),
-        "runner_up": {
-            **_objective(plan.objective._replace(values=plan.runner_up.values)),
-            "about": plan.runner_up.about,
-        }
-        if plan.runner_up
-        else None,
-        "choices": [{"part": each.part, "new": each.new, "values": dict(each.values)} for each in view.choices],
-        "cut": [{**each._asdict(), "gauge": str(each.gauge) if each.gauge else None} for each in plan.pieces],
+        **best_data(plan),
+        "choices": [choice_data(each) for each in view.choices],
+        "cut": [cut_data(each) for each in plan.pieces],
         "joints": [each._asdict() for each in plan.joints],
         **bill_json(plan),
-        "settings": [{"part": each.part, "what": each.what, **_amount(each.value)} for each in plan.settings],
+        "settings": [setting_data(each) for each in plan.settings],
         "labels": list(plan.labels),
         "left": [
             {"rule": each.rule, "severity": each.severity.word, "part": each.part, "message": each.message}
@@ -287,12 +279,42 @@ def plan_json(view: PlanView) -> str:
     return strict.written(data)
 
 
+def best_data(plan: Plan) -> dict[str, Any]:
+    """By what a plan was chosen, and whether nothing better exists."""
+    other = plan.runner_up
+    return {
+        "proved": plan.proved,
+        "doubt": plan.doubt,
+        "objective": _objective(plan.objective),
+        "runner_up": {**_objective(plan.objective._replace(values=other.values)), "about": other.about}
+        if other
+        else None,
+    }
+
+
+def choice_data(choice: Chosen) -> dict[str, Any]:
+    """What was chosen for one part."""
+    return {"part": choice.part, "new": choice.new, "values": dict(choice.values)}
+
+
+def cut_data(piece: CutPiece) -> dict[str, Any]:
+    """One lead to cut."""
+    return {**piece._asdict(), "gauge": str(piece.gauge) if piece.gauge else None}
+
+
+def setting_data(setting: Setting) -> dict[str, Any]:
+    """One figure to program."""
+    return {"part": setting.part, "what": setting.what, **_amount(setting.value)}
+
+
 def no_plan_json(build: Build, found: NoPlan) -> str:
     """Why there is none, schema `packyoke/plan/1`."""
-    data = {
-        "schema": SCHEMA,
-        "file": build.file,
-        "name": build.name,
+    return strict.written({"schema": SCHEMA, "file": build.file, "name": build.name, **no_plan_data(build, found)})
+
+
+def no_plan_data(build: Build, found: NoPlan) -> dict[str, Any]:
+    """What stands in the way of a plan."""
+    return {
         "constraint": found.constraint,
         "part": found.part,
         "rule": found.rule or None,
@@ -301,7 +323,6 @@ def no_plan_json(build: Build, found: NoPlan) -> str:
         "ways_out": [each.text for each in found.ways_out],
         "inherited": list(inherited(build, places=True)),
     }
-    return strict.written(data)
 
 
 def _objective(objective: Objective) -> dict[str, Any]:

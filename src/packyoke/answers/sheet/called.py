@@ -82,9 +82,9 @@ class Signs(NamedTuple):
         return self.signs.get(path_to("places", name)) or said(name)
 
     def told(self) -> Iterator[tuple[str, str]]:
-        """Every sign with the name that it stands for."""
+        """Every sign with the name that it stands for, as in the file."""
         for name, sign in self.signs.items():
-            yield sign, said(name_of(name))
+            yield sign, name_of(name)
 
 
 def signs(build: Build) -> Signs:

@@ -9,8 +9,6 @@ from typing import NamedTuple
 
 from packyoke import __version__
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.card import card
-from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.discharge.rundown import NoRundown, rundown
 from packyoke.analysis.harness.sets import units
@@ -18,8 +16,9 @@ from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.inherited import inherited
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, called, listed, said
-from packyoke.answers.sheet.customer_page import ChargeLine, CustomerSheet
-from packyoke.answers.sheet.how_far import how_far
+from packyoke.answers.sheet.charging import ChargeTime, charge_lines, charge_times, how_to_charge
+from packyoke.answers.sheet.customer_page import CustomerSheet
+from packyoke.answers.sheet.how_far import Far, how_far
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Finding, Severity, clean
 from packyoke.core.paths import name_of
@@ -35,17 +34,35 @@ MOST_JOINER_LETTERS = 20
 """Longer names of joiners are left out of the drawing: nobody speaks of them."""
 MOST_LABEL, WHOLE = 60, 1000
 """Letters of a lead with its ends; of a sentence, which is never cut."""
-NO_TIME = "time not known"
 TOGETHER_S = 60.0
 """Packs that begin within a minute of each other begin together."""
 
 
-class ChargeTime(NamedTuple):
-    """One charger on one pack, from empty to full [s]; None where the time is not known."""
+class FirstPacks(NamedTuple):
+    """Of packs that were charged full: those that work first, and those that join in later."""
 
-    packs: tuple[str, ...]
-    charger: str
-    time_s: float | None
+    first: tuple[str, ...]
+    later: tuple[str, ...]
+
+
+class RackLoad(NamedTuple):
+    """What a rack bears, and what its packs leave of it [kg]; None where one of them is not weighed."""
+
+    rack: str
+    limit_kg: float
+    left_kg: float | None
+    has_packs: bool
+
+
+class Worked(NamedTuple):
+    """What a customer's sheet is made of, whatever it is written as."""
+
+    case: Case
+    names: Called
+    report: Report
+    day: date
+    far: Far
+    charging: tuple[ChargeTime, ...]
 
 
 class NoSheet(Exception):
@@ -56,15 +73,27 @@ class NoSheet(Exception):
         self.report = report
 
 
+def worked(build: Build, today: str, system: str = "metric") -> Worked:
+    """What the sheet of a build says on a day (ISO 8601). Raises NoSheet at stop or open."""
+    report = check(build, today=today)
+    if report.verdict not in ("none-found", "caution"):
+        raise NoSheet(report)
+    case, names = Case(build), called(build)
+    far = how_far(case, names, system)
+    return Worked(case, names, report, date.fromisoformat(today), far, charge_times(case))
+
+
 def customer_sheet(
     build: Build, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
 ) -> CustomerSheet:
     """The sheet of a build on a day (ISO 8601), `system` metric or us. Raises NoSheet at stop or open."""
-    report = check(build, today=today)
-    if report.verdict not in ("none-found", "caution"):
-        raise NoSheet(report)
-    case, names, day = Case(build), called(build), date.fromisoformat(today)
-    far = how_far(case, names, system)
+    return in_words(worked(build, today, system), system, shop, contact)
+
+
+def in_words(work: Worked, system: str = "metric", shop: str = "", contact: str = "") -> CustomerSheet:
+    """The sheet as it is read."""
+    case, names, report, day, far, charging = work
+    build = case.build
     head = (said(build.ticket, 80), _day(day))
     return CustomerSheet(
         title=said(build.name, 80),
@@ -79,8 +108,8 @@ def customer_sheet(
         ranges=far.lines,
         range_notes=far.notes,
         plugging=tuple(_plugging(case, names, report)),
-        chargers=tuple(_charge_lines(build, names, _charging(case))),
-        charging=tuple(_how_to_charge(build)),
+        chargers=tuple(charge_lines(build, names, charging)),
+        charging=tuple(how_to_charge(build)),
         stop=words.STOP,
         never=words.NEVER if build.joiners else words.NEVER_NO_JOINERS,
         rests=(*_rests_on(case, build, system), *unmeasured(build, names, report.assumed), *inherited_words(build)),
@@ -150,22 +179,35 @@ def _together(case: Case, names: Called) -> Iterator[str]:
     kinds = {joiner.type for joiner in joiners}
     if "selector" in kinds:
         yield words.SELECTOR
-    if kinds & {"ideal-diode", "diode"}:
+    if packs_wait(case.build):
         yield f"{_going_down(case, names)} {words.WAITING}"
     if any(joiner.type == "plain" and not joiner.bonded for joiner in joiners):
         yield words.PLAIN
 
 
-def _going_down(case: Case, names: Called) -> str:
+def packs_wait(build: Build) -> bool:
+    """Whether a joiner lets a pack wait until the others are level with it."""
+    return len(build.packs) > 1 and any(each.type in ("ideal-diode", "diode") for each in build.joiners.values())
+
+
+def first_packs(case: Case) -> FirstPacks | None:
+    """Which packs work first; None where that is not known."""
     found = rundown(case, tuple(case.build.packs), series=False)
     if isinstance(found, NoRundown):
-        return words.GOING_DOWN
+        return None
     begins: dict[str, float] = {}
     for phase in found.phases:
         for name in phase.supplying:
             begins.setdefault(name, phase.from_s)
-    first = [name for name, begin in begins.items() if begin < TOGETHER_S]
-    later = [name for name in case.build.packs if name not in first]
+    first = tuple(name for name, begin in begins.items() if begin < TOGETHER_S)
+    return FirstPacks(first, tuple(name for name in case.build.packs if name not in first))
+
+
+def _going_down(case: Case, names: Called) -> str:
+    found = first_packs(case)
+    if found is None:
+        return words.GOING_DOWN
+    first, later = found
     if not later:
         return "Charged full, all work at once and go down together."
     works = "works" if len(first) == 1 else "work"
@@ -198,24 +240,37 @@ def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
         yield words.DROPS_SWITCHED if switched else words.DROPS_OUT
 
 
-def _rests_on(case: Case, build: Build, system: str) -> Iterator[str]:
-    for controller in build.controllers.values():
+def set_currents(case: Case) -> dict[str, float]:
+    """The current that each controller is set to, where that is known [A]."""
+    found = {}
+    for name in case.build.controllers:
         try:
-            most_a = controller_load(filled_case(case)[0], controller.name, tuple(build.packs)).most_a
+            found[name] = controller_load(filled_case(case)[0], name, tuple(case.build.packs)).most_a
         except Unknown:
             continue
-        what = "The motor controller" if len(build.controllers) == 1 else said(controller.name)
-        yield f"{what} set to {show(most_a, Kind.CURRENT)}. A higher setting undoes the check."
+    return found
+
+
+def rack_loads(build: Build) -> Iterator[RackLoad]:
+    """Each rack that has its limit on it."""
     for rack in build.racks.values():
         if rack.limit_kg is None:
             continue
         masses = [pack.mass_kg for pack in build.packs.values() if pack.rack == rack.name]
         left_kg = rack.limit_kg - sum(mass for mass in masses if mass is not None)
-        stamped = f"Rack {said(rack.name)}, {show(rack.limit_kg, Kind.MASS, system)} stamped on it"
-        if None in masses:
+        yield RackLoad(rack.name, rack.limit_kg, None if None in masses else left_kg, bool(masses))
+
+
+def _rests_on(case: Case, build: Build, system: str) -> Iterator[str]:
+    for name, most_a in set_currents(case).items():
+        what = "The motor controller" if len(build.controllers) == 1 else said(name)
+        yield f"{what} set to {show(most_a, Kind.CURRENT)}. A higher setting undoes the check."
+    for rack in rack_loads(build):
+        stamped = f"Rack {said(rack.rack)}, {show(rack.limit_kg, Kind.MASS, system)} stamped on it"
+        if rack.left_kg is None:
             yield f"{stamped}: its packs are not weighed, ask before you load it."
-        elif masses:
-            yield f"{stamped}: {_mass(left_kg, system)} is left for your load, less its packs."
+        elif rack.has_packs:
+            yield f"{stamped}: {_mass(rack.left_kg, system)} is left for your load, less its packs."
         else:
             yield f"{stamped}: for your load."
     coldest, warmest = (f"{kelvin - ZERO_C_K:.0f}".replace("-", "−") for kelvin in (build.coldest_k, build.warmest_k))
@@ -279,59 +334,13 @@ def _spoken(part: str, report: Report) -> str:
     return said(label if len(label) <= MOST_LABEL else name_of(part), WHOLE)
 
 
+def recheck_by(build: Build, day: date) -> str:
+    """When it comes back: what the file says, a month or a day, else the same month of the next year (ISO 8601)."""
+    return build.recheck or f"{day.year + 1}-{day:%m}"
+
+
 def _recheck(build: Build, day: date) -> str:
-    if build.recheck is None:
-        due = f"{day:%B} {day.year + 1}"
-    elif len(build.recheck) == len("2028-05"):
-        due = f"{date.fromisoformat(f'{build.recheck}-01'):%B %Y}"
-    else:
-        due = _day(date.fromisoformat(build.recheck))
+    by = recheck_by(build, day)
+    whole = len(by) > len("2028-05")
+    due = _day(date.fromisoformat(by)) if whole else f"{date.fromisoformat(f'{by}-01'):%B %Y}"
     return f"Back to us by {due}, and after any change, fall or soaking."
-
-
-def _charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> Iterator[ChargeLine]:
-    """Each charger with the packs that it is for; packs that take equally long together."""
-    for charger in build.chargers.values():
-        times: dict[str, list[str]] = {}
-        for each in found:
-            if each.charger == charger.name:
-                time = _hours(each.time_s) if each.time_s is not None else NO_TIME
-                times.setdefault(time, []).append(names.set(each.packs))
-        if not times:
-            continue
-        output = f" ({show(charger.output_v, Kind.VOLTAGE)})" if charger.output_v is not None else ""
-        through = f" at {said(charger.through)}" if charger.through else ""
-        first = next((time for time in times if time != NO_TIME), None)
-        told = (f"{listed(packs, 'or')}: {'about ' if time == first else ''}{time}" for time, packs in times.items())
-        yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
-
-
-def _how_to_charge(build: Build) -> Iterator[str]:
-    if not build.chargers:
-        yield words.NO_CHARGER
-    if any(len(each) > 1 for each in units(build)):
-        yield words.CHARGED_AS_ONE
-    if build.coldest_k < COLDEST_CHARGE_K:
-        yield words.INDOORS
-    yield from words.CHARGING
-
-
-def _hours(seconds: float) -> str:
-    """A charging time to half an hour, upwards."""
-    halves = max(1, -floor(-seconds / 1800.0 + 1e-9))
-    whole = f"{halves // 2}" if halves > 1 else ""
-    return f"{whole}{'½' if halves % 2 else ''} h"
-
-
-def _charging(case: Case) -> tuple[ChargeTime, ...]:
-    """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
-    charge, whichever outlet is used."""
-    may = {(each.charger, each.pack): each.times for each in card(case).pairings if each.verdict == "yes"}
-    found = []
-    for charger in case.build.chargers:
-        for unit in units(case.build):
-            times = [may[charger, name] for name in unit if (charger, name) in may]
-            if len(times) == len(unit):
-                known_s = [each.full_s for each in times if each is not None]
-                found.append(ChargeTime(unit, charger, sum(known_s) if len(known_s) == len(unit) else None))
-    return tuple(found)

@@ -35,20 +35,26 @@ class Distance(NamedTuple):
 
 
 class RideRange(NamedTuple):
-    """How far each set of packs goes on one ride, or a word why there is no figure."""
+    """How far each set of packs goes on one ride, or a word why there is no figure.
+
+    `about` says how it is ridden, in the words of `told`: the first estimate that there is.
+    """
 
     ride: str
     about: str
     figures: dict[tuple[str, ...], Distance | str]
+    told: RangeEstimate | None = None
 
 
 class Far(NamedTuple):
-    """What the sheet prints of it."""
+    """What the sheet prints of it; `found` is what that was made of, `sets` which sets of packs share each line."""
 
     rides: tuple[CustomerRide, ...]
     lines: tuple[RangeLine, ...]
     notes: tuple[str, ...]
     scale: float = 0.0
+    found: tuple[RideRange, ...] = ()
+    sets: tuple[tuple[tuple[str, ...], ...], ...] = ()
 
 
 def how_far(case: Case, called: Called, system: str) -> Far:
@@ -57,7 +63,7 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     found = ranges(case, system)
     given = [each for ride in found for each in ride.figures.values() if isinstance(each, Distance)]
     if not given:
-        return Far((), (), (words.NO_RANGE,))
+        return Far((), (), (words.NO_RANGE,), found=found)
     scale = scale_end(max(each.likely_m for each in given) / _unit(system)[0])
     longest_m = scale * _unit(system)[0]
     same: dict[tuple[int, tuple[RangeFigure, ...]], list[tuple[str, ...]]] = {}
@@ -78,7 +84,8 @@ def how_far(case: Case, called: Called, system: str) -> Far:
     if left_out:
         notes.append(f"Left out here: {left_out} other sets; each goes at least as far as any of its packs alone.")
     notes.append(words.RANGE_BASIS)
-    return Far(tuple(CustomerRide(said(ride.ride), ride.about) for ride in found), lines, tuple(notes), scale)
+    rides = tuple(CustomerRide(said(ride.ride), ride.about) for ride in found)
+    return Far(rides, lines, tuple(notes), scale, found, tuple(tuple(same[key]) for key in ordered))
 
 
 def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
@@ -87,15 +94,15 @@ def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
     for name in rides_of(build)[:MOST_RIDES]:
         figures: dict[tuple[str, ...], Distance | str] = {}
         once: dict[object, Distance | str] = {}
-        about = ""
+        told: RangeEstimate | None = None
         for packs in _chosen(build):
             key = _alike(build, packs)
             if key not in once:
                 estimate = range_of(case, packs, name)
                 once[key] = _reach(estimate)
-                about = about or (_ride_words(estimate, system) if isinstance(estimate, RangeEstimate) else "")
+                told = told or (estimate if isinstance(estimate, RangeEstimate) else None)
             figures[packs] = once[key]
-        found.append(RideRange(name, about, figures))
+        found.append(RideRange(name, _ride_words(told, system) if told else "", figures, told))
     return tuple(found)
 
 

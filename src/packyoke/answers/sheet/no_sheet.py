@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from packyoke.answers.check.page import check_page
+from packyoke.answers.check.page import check_page, cure_text
 from packyoke.answers.inherited import inherited, places_taken
 from packyoke.page.page import FindingBlock, Level, Page, Table, Verdict, filled
 from packyoke.verdict.report import Report
@@ -15,7 +15,7 @@ def no_sheet_page(report: Report, whom: str = "customer") -> Page:
     return Page(
         title=f"{page.title}: no sheet for the {whom}",
         verdict=Verdict(level, level.upper(), f"{page.title}: no sheet for the {whom}"),
-        lead=page.lead[:2],
+        lead=(*page.lead[:2], *filter(None, [cure_text(report)])),
         blocks=[
             *(
                 block

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import NamedTuple
 
 from packyoke import __version__
 from packyoke.analysis.case import Case
@@ -12,15 +13,15 @@ from packyoke.answers.bill import NEVER, plain, quantity_words, share
 from packyoke.answers.inherited import looked_into
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.blocks import SheetBlock
-from packyoke.answers.sheet.called import called, said
+from packyoke.answers.sheet.called import Called, called, said
 from packyoke.answers.sheet.customer import NoSheet, agreed, inherited_words, intro, unmeasured
-from packyoke.answers.sheet.how_far import how_far
+from packyoke.answers.sheet.how_far import Far, how_far
 from packyoke.answers.sheet.quote_page import PriceLine, QuoteSheet
 from packyoke.answers.typed import WrongInput
 from packyoke.core.findings import Finding, Severity
 from packyoke.core.units import Kind, show
 from packyoke.making.bill import Bill, bill
-from packyoke.model import CUSTOMER, Build, Charger, Pack
+from packyoke.model import CUSTOMER, Build, Charger, Pack, Part
 from packyoke.model.shop import Stock
 from packyoke.planning.quoting.candidates import MIDDLE
 from packyoke.verdict.check import check
@@ -37,28 +38,52 @@ CONDITIONS = (
 )
 
 
-def quote_sheet(
-    build: Build, stock: Stock | None, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
-) -> QuoteSheet:
-    """The quote of a build on a day (ISO 8601). Raises NoSheet at stop, WrongInput without prices."""
+class Worked(NamedTuple):
+    """What a quote is made of, whatever it is written as; `until` is the last day on which it holds."""
+
+    build: Build
+    names: Called
+    report: Report
+    day: date
+    until: date
+    far: Far
+    made: Bill
+
+    @property
+    def opens(self) -> list[Finding]:
+        return [each for each in self.report.findings if each.severity == Severity.OPEN]
+
+
+def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> Worked:
+    """What the quote of a build says on a day (ISO 8601). Raises NoSheet at stop, WrongInput without prices."""
     report = check(build, today=today)
     if report.verdict not in ("none-found", "caution", "open"):
         raise NoSheet(report)
     made = bill(build, stock)
     if all(line.amount is None for line in made.lines):
         raise WrongInput(f"a quote needs prices, and nothing on this bill has one. {looked_into(stock)}")
-    names = called(build)
-    far = how_far(Case(build), names, system)
-    day = date.fromisoformat(today)
+    names, day = called(build), date.fromisoformat(today)
     until = day + timedelta(days=made.terms.valid_days)
-    opens = [each for each in report.findings if each.severity == Severity.OPEN]
+    return Worked(build, names, report, day, until, how_far(Case(build), names, system), made)
+
+
+def quote_sheet(
+    build: Build, stock: Stock | None, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
+) -> QuoteSheet:
+    """The quote of a build on a day (ISO 8601). Raises NoSheet at stop, WrongInput without prices."""
+    return in_words(worked(build, stock, today, system), shop, contact)
+
+
+def in_words(work: Worked, shop: str = "", contact: str = "") -> QuoteSheet:
+    """The quote as it is read."""
+    build, names, report, day, until, far, made = work
     workshop = " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each)
     holds = f"This quote holds until {until.day} {until:%B %Y}."
     head = (workshop, said(build.ticket, 80), f"{day.day} {day:%B %Y}")
     return QuoteSheet(
         title=f"Quote: {said(build.name, 80)}",
         head=tuple(each for each in head if each),
-        subject=SheetBlock("Subject to", tuple(_asked(report, opens))) if opens else None,
+        subject=SheetBlock("Subject to", tuple(_asked(report, work.opens))) if work.opens else None,
         intro=intro(build, names),
         scale=far.scale,
         rides=far.rides,
@@ -90,21 +115,26 @@ def _prices(build: Build, made: Bill) -> Iterator[PriceLine]:
             price = plain(line.amount) if line.amount is not None else "no price yet"
             days = f", {line.lead_days} days to come in" if line.short and line.lead_days else ""
             about = _about(build, line.section, line.item)
-            yield PriceLine(f"{count}{NAMED[line.section]} {said(line.item, 60)}{about}{days}", price)
+            kind = NAMED[line.section]
+            what = f"{count}{kind} {said(line.item, 60)}{about}{days}"
+            yield PriceLine(what, price, kind=kind, item=line.item, amount=line.amount)
         else:
             wiring += line.amount or 0
     if wiring:
-        yield PriceLine(WIRING, plain(wiring))
+        yield PriceLine(WIRING, plain(wiring), kind="wiring", amount=wiring)
     if totals.labour is not None:
-        yield PriceLine(f"work, {totals.minutes} min", plain(totals.labour))
+        work = f"work, {totals.minutes} min"
+        yield PriceLine(work, plain(totals.labour), kind="work", amount=totals.labour)
     if totals.tax is not None and made.terms.tax is not None:
-        yield PriceLine(f"tax, {share(made.terms.tax)} %", plain(totals.tax))
+        tax = f"tax, {share(made.terms.tax)} %"
+        yield PriceLine(tax, plain(totals.tax), kind="tax", amount=totals.tax)
     if totals.rounding:
-        yield PriceLine("rounding", plain(totals.rounding))
+        yield PriceLine("rounding", plain(totals.rounding), kind="rounding", amount=totals.rounding)
     inside = ""
     if totals.tax_in_it is not None and made.terms.tax is not None:
         inside = f", of which tax of {share(made.terms.tax)} %: {plain(totals.tax_in_it)}"
-    yield PriceLine(f"altogether{inside}", f"{plain(totals.amount)} {totals.currency}", whole=True)
+    price = f"{plain(totals.amount)} {totals.currency}"
+    yield PriceLine(f"altogether{inside}", price, whole=True, kind="altogether", amount=totals.amount)
 
 
 def _about(build: Build, section: str, item: str) -> str:
@@ -126,13 +156,17 @@ def _asked(report: Report, opens: list[Finding]) -> Iterator[str]:
         yield f"{len(told) - MOST_ASKED} more things to find out: packyoke check lists them."
 
 
-def _own(build: Build) -> Iterator[str]:
-    own = []
+def own_parts(build: Build) -> Iterator[Part]:
+    """What is the customer's already: checked, and not billed."""
     for section in ("packs", "joiners", "controllers", "chargers"):
         for part in getattr(build, section).values():
             if part.owner == CUSTOMER or part.path not in build.items:
-                own.append(said(part.name, 40))
-    own += [said(lead.name, 40) for lead in build.leads.values() if lead.owner == CUSTOMER]
+                yield part
+    yield from (lead for lead in build.leads.values() if lead.owner == CUSTOMER)
+
+
+def _own(build: Build) -> Iterator[str]:
+    own = [said(part.name, 40) for part in own_parts(build)]
     if own:
         more = f" and {len(own) - MOST_OWN} more" if len(own) > MOST_OWN else ""
         yield f"{', '.join(own[:MOST_OWN])}{more}."

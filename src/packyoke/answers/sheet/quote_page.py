@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
@@ -28,11 +29,17 @@ MORE_STYLE = """
 
 
 class PriceLine(NamedTuple):
-    """What is got and its price; `whole` is what is to be paid."""
+    """What is got and its price; `whole` is what is to be paid.
+
+    `kind` is the kind of part, or wiring, work, tax, rounding, altogether; `amount` is None without a price.
+    """
 
     what: str
     price: str
     whole: bool = False
+    kind: str = ""
+    item: str | None = None
+    amount: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

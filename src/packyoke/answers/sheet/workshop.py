@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from typing import NamedTuple
 
 from packyoke import __version__
 from packyoke.analysis.case import Case
@@ -43,10 +44,17 @@ class CannotPlan(Exception):
         self.found = found
 
 
-def workshop_sheet(
-    build: Build, stock: Stock | None, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
-) -> WorkshopSheet:
-    """The work sheet of a build on a day (ISO 8601), `system` metric or us.
+class Worked(NamedTuple):
+    """What a work sheet is made of, whatever it is written as; `found` is the plan, None where nothing was open."""
+
+    given: Build
+    found: Plan | None
+    work: Work
+    day: date
+
+
+def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> Worked:
+    """What the bench needs of a build on a day (ISO 8601), `system` metric or us.
 
     Raises NoSheet at stop or open, CannotPlan where the blanks cannot be filled, WrongInput where something has to be
     told before they can.
@@ -61,25 +69,37 @@ def workshop_sheet(
     made = frozenset(piece.lead for piece in found.pieces if piece.planned) if found is not None else frozenset()
     plan = found if found is not None else _as_drawn(done, all_of_it)
     plan = replace(plan, pieces=all_of_it.pieces, joints=all_of_it.joints, labels=all_of_it.labels)
-    names = signs(done)
-    work = Work(Bench(done, filled_case(Case(done))[0], system, numbers(done), names), report, plan, made, ways)
-    day = date.fromisoformat(today)
+    bench = Bench(done, filled_case(Case(done))[0], system, numbers(done), signs(done))
+    return Worked(build, found, Work(bench, report, plan, made, ways), date.fromisoformat(today))
+
+
+def workshop_sheet(
+    build: Build, stock: Stock | None, *, today: str, system: str = "metric", shop: str = "", contact: str = ""
+) -> WorkshopSheet:
+    """The work sheet of a build on a day. Raises as `worked` does."""
+    return in_words(worked(build, stock, today, system), shop, contact)
+
+
+def in_words(done: Worked, shop: str = "", contact: str = "") -> WorkshopSheet:
+    """The work sheet as it is read."""
+    given, found, work, day = done
+    build, names = work.build, work.bench.called
     head = (
         " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each),
-        said(build.ticket, 80),
+        said(given.ticket, 80),
         f"{day.day} {day:%B %Y}",
     )
     return WorkshopSheet(
-        title=f"Work sheet: {said(build.name, 80)}",
+        title=f"Work sheet: {said(given.name, 80)}",
         head=tuple(each for each in head if each),
-        basis=tuple(_basis(work, found, build)),
-        first=tuple(_first(done)),
-        drawing=drawing(done, system, called=names),
+        basis=tuple(_basis(work, found, given)),
+        first=tuple(_first(build)),
+        drawing=drawing(build, work.bench.system, called=names),
         sections=tuple(sections(work, day)),
-        labels=labels_of(done, names.signs),
+        labels=labels_of(build, names.signs),
         signatures=words.SIGNATURES,
         cautions=words.CAUTIONS,
-        fingerprint=f"packyoke {__version__}, build {report.fingerprint}.",
+        fingerprint=f"packyoke {__version__}, build {work.report.fingerprint}.",
     )
 
 

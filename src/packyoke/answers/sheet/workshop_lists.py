@@ -5,25 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from packyoke.analysis.circuit.load import controller_load
-from packyoke.answers.bill import bill_notes, bill_table, sums, valid_until
+from packyoke.answers.bill import bill_json, bill_notes, bill_table, sums, valid_until
+from packyoke.answers.check.as_json import assumed_data, finding_data
 from packyoke.answers.drawn import wire
 from packyoke.answers.inherited import inherited
-from packyoke.answers.plan.page import setting_words
+from packyoke.answers.plan.page import cut_data, setting_data, setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed, said
-from packyoke.answers.sheet.workshop_page import NAMES, PenTable, Section
+from packyoke.answers.sheet.workshop_page import NAMES, Data, PenTable, Rows, Section
 from packyoke.answers.sheet.workshop_tests import tests
 from packyoke.core.field_paths import joined
-from packyoke.core.findings import Severity, clean
-from packyoke.core.paths import path_inside, path_to, steps_of
+from packyoke.core.findings import Amount, Severity, clean
+from packyoke.core.paths import owner_of, path_inside, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.making.cutting import fuse_words
-from packyoke.making.lists import Joint
+from packyoke.making.lists import Joint, Setting
 from packyoke.making.routes import Routes, route_of
-from packyoke.model import FITTED, Build, Lead, Run, Unknown
+from packyoke.model import FITTED, Build, Fuse, Lead, Run, Unknown
 from packyoke.planning.result import Plan
 from packyoke.verdict.layout import pack_about
 from packyoke.verdict.report import Report
@@ -66,10 +68,11 @@ class Work:
 def sections(work: Work, day: date) -> Iterator[Section]:
     """Everything between the drawing and the signatures, in the order of the work."""
     yield _found(work)
-    if rows := tuple(work.bench.called.told()):
-        yield Section(NAMES, words.NAMES, table=PenTable(("here", "name in the file"), rows))
+    if work.bench.called.signs:
+        rows = (((sign, said(name)), {"sign": sign, "name": name}) for sign, name in work.bench.called.told())
+        yield Section(NAMES, words.NAMES, name="names").with_rows(("here", "name in the file"), rows)
     yield _packs(work)
-    yield Section("Prepare", steps=words.PREPARE)
+    yield Section("Prepare", steps=words.PREPARE, name="prepare")
     yield _parts(work, day)
     if any(not joiner.built_in for joiner in work.build.joiners.values()):
         yield _joiners(work)
@@ -83,9 +86,9 @@ def sections(work: Work, day: date) -> Iterator[Section]:
     yield _settings(work)
     yield from _not_known(work)
     if taken := inherited(work.build):
-        yield Section("Taken over", tuple(f"{each}." for each in taken))
+        yield Section("Taken over", tuple(f"{each}." for each in taken), name="taken over")
     yield from tests(work.bench, work.report)
-    yield Section("Last", steps=words.LAST, long=True)
+    yield Section("Last", steps=words.LAST, long=True, name="last")
 
 
 def _packs(work: Work) -> Section:
@@ -98,20 +101,45 @@ def _packs(work: Work) -> Section:
         outlet = str(pack.outlet or "not in the file")
         rack = said(pack.rack) if pack.rack and pack.rack != "none" else ""
         place = work.bench.called.place(pack.place_name) if pack.place_name else rack
-        rows.append((work.name(pack.name), pack_about(pack), low, full, outlet, fuse, place))
+        row = (work.name(pack.name), pack_about(pack), low, full, outlet, fuse, place)
+        data = {
+            "pack": pack.name,
+            "chemistry": pack.chemistry,
+            "series": pack.series,
+            "capacity_coulomb": pack.capacity_coulomb,
+            **work.bench.volts(pack.name),
+            "outlet": str(pack.outlet) if pack.outlet else None,
+            "fuse": _fuse_data(pack.fuse),
+            "fuse_in_its_lead": in_lead,
+            "place": pack.place_name,
+            "rack": pack.rack,
+        }
+        rows.append((row, data))
     heads = ("pack", "what it is", "cut-off", "full", "outlet", "fuse in it", "sits")
-    return Section("The packs", table=PenTable(heads, tuple(rows), ("as it came, V",), ("sound",)))
+    return Section("The packs", name="packs").with_rows(heads, rows, ("as it came, V",), ("sound",))
+
+
+def _fuse_data(fuse: Fuse) -> dict[str, Any]:
+    return {
+        "presence": fuse.presence,
+        "family": fuse.family,
+        "rating_a": fuse.rating_a,
+        "voltage_v": fuse.voltage_v,
+        "sealed": fuse.sealed,
+    }
 
 
 def _parts(work: Work, day: date) -> Section:
     if not work.plan.bill:
-        return Section("Parts", (words.NO_PARTS,))
+        return Section("Parts", (words.NO_PARTS,), name="parts")
     heads, found = bill_table(work.plan)
     rows = tuple((row[0], clean(row[1], WHOLE), *row[2:]) for row in found)
     notes = [f"{row[1]}: {row[3]}" for row in sums(work.plan)[:-1]]
     notes = [_upper("; ".join(notes))] if notes else []
     notes += bill_notes(work.plan, valid_until(work.plan, day))
-    return Section("Parts", (words.PARTS,), table=PenTable(tuple(heads), rows, (), ("there",)), notes=tuple(notes))
+    table = PenTable(tuple(heads), rows, (), ("there",))
+    bill = tuple(bill_json(work.plan)["bill"])
+    return Section("Parts", (words.PARTS,), table=table, notes=tuple(notes), name="parts", data=bill)
 
 
 def _joiners(work: Work) -> Section:
@@ -125,11 +153,23 @@ def _joiners(work: Work) -> Section:
         blocks = f", blocks in the {joiner.blocks_in}" if joiner.blocks_in and joiner.blocking else ""
         place = work.bench.called.place(joiner.place_name) if joiner.place_name else ""
         where = ", ".join(each for each in (place, joiner.mount or "") if each)
-        new = f" ({words.PLANNED})" if any(each.path == joiner.path for each in work.plan.new) else ""
+        planned = any(each.path == joiner.path for each in work.plan.new)
+        new = f" ({words.PLANNED})" if planned else ""
         about = f"{joiner.type or 'type not in the file'}{blocks}{new}"
-        rows.append((work.name(joiner.name), about, volts, amps, where or "not in the file"))
+        row = (work.name(joiner.name), about, volts, amps, where or "not in the file")
+        data = {
+            "joiner": joiner.name,
+            "type": joiner.type,
+            "blocks_in": joiner.blocks_in if joiner.blocking else None,
+            "ceiling_v": joiner.ceiling_v,
+            "path_a": bears_a,
+            "place": joiner.place_name,
+            "mount": joiner.mount,
+            "planned": planned,
+        }
+        rows.append((row, data))
     heads = ("joiner", "what it is", "at most", "each path", "where it sits")
-    return Section("Joiners", words.JOINERS, table=PenTable(heads, tuple(rows), (), ("fitted", "free")))
+    return Section("Joiners", words.JOINERS, name="joiners").with_rows(heads, rows, (), ("fitted", "free"))
 
 
 def _cut(work: Work) -> Section:
@@ -141,15 +181,12 @@ def _cut(work: Work) -> Section:
         kind = f"{wire(lead)} {piece.insulation}{items}"
         marks = f"{work.name(piece.source)} / {work.name(piece.target)}"
         chosen = words.PLANNED if piece.lead in work.made else words.GIVEN
-        rows.append((work.lead(piece.lead), kind, length, marks, chosen))
+        data = {"number": work.bench.numbers[piece.lead], **cut_data(piece._replace(planned=piece.lead in work.made))}
+        rows.append(((work.lead(piece.lead), kind, length, marks, chosen), data))
     heads = ("lead", "wire", "length", "marks at its ends", "chosen")
-    table = PenTable(heads, tuple(rows), (), ("plus cut", "minus cut", "marked"))
-    return Section(
-        "Cut and mark",
-        (words.CUT_FIRST, words.MAKE[0]),
-        table=table,
-        notes=tuple(_upper(each) for each in work.plan.notes),
-    )
+    notes = tuple(_upper(each) for each in work.plan.notes)
+    section = Section("Cut and mark", (words.CUT_FIRST, words.MAKE[0]), notes=notes, name="cut")
+    return section.with_rows(heads, rows, (), ("plus cut", "minus cut", "marked"))
 
 
 def _upper(text: str) -> str:
@@ -168,7 +205,8 @@ def _join(work: Work) -> Section:
     steps.append(words.BARE)
     rows = tuple(_joint_rows(work, work.plan.joints))
     table = PenTable(("lead", "at", "onto", "bare", "how"), rows, (), ("plus", "minus", "sleeved", "pulled"))
-    return Section("Join", steps=tuple(steps), table=table)
+    data = tuple(joint._asdict() for joint in work.plan.joints)
+    return Section("Join", steps=tuple(steps), table=table, name="join", data=data)
 
 
 def _joint_rows(work: Work, joints: Sequence[Joint]) -> Iterator[tuple[str, ...]]:
@@ -202,44 +240,54 @@ def _fuses(work: Work) -> Section | None:
         fitted.append((work.name(each.name), f"at {listed(map(work.name, each.sources))}", each.fuse))
     chosen = {path_inside(each.path, "fuse") for each in work.plan.filled if each.attr == "fuse"}
     chosen |= {path_inside(path_to("leads", name), "fuse") for name in work.made}
-    rows = tuple(
-        (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN)
+    rows = [
+        (
+            (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN),
+            {"part": owner_of(fuse.path), **_fuse_data(fuse), "planned": fuse.path in chosen},
+        )
         for part, where, fuse in fitted
         if fuse.presence == FITTED
-    )
+    ]
     notes = (words.SEALED.format(packs=listed(sealed)),) if sealed else ()
     if not rows:
-        return Section("Fuses", notes) if notes else None
-    table = PenTable(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
-    return Section("Fuses", (words.HOLDER,), table=table, notes=notes)
+        return Section("Fuses", notes, name="fuses") if notes else None
+    section = Section("Fuses", (words.HOLDER,), notes=notes, name="fuses")
+    return section.with_rows(("in", "where", "fuse", "chosen"), rows, (), ("in the plus", "print read", "fuse in"))
 
 
 def _lay(work: Work) -> Section:
     build = work.build
     leads = work.bench.cables()
-    rows = []
+    rows: Rows = []
     for lead in _from_the_controller(build, leads):
         way = route_of(build, work.ways, lead)
         along = ", ".join(map(work.bench.called.place, way.places)) if way is not None else ""
         laid = "plugged straight in" if lead.direct else _laid(work, lead.run)
         inlet = f", inlet {lead.inlet}" if lead.inlet is not None else ""
-        rows.append(
-            (
-                work.lead(lead.name),
-                f"{work.name(lead.source)} to {work.name(lead.target)}{inlet}",
-                along or "free",
-                laid,
-            )
-        )
+        ends = f"{work.name(lead.source)} to {work.name(lead.target)}{inlet}"
+        data = {
+            "lead": lead.name,
+            "number": work.bench.numbers[lead.name],
+            "source": lead.source,
+            "target": lead.target,
+            "inlet": lead.inlet,
+            "way": list(way.places) if way is not None else [],
+            "direct": lead.direct,
+            "in_frame": lead.run.in_frame,
+            "moving": lead.run.moving,
+            "beside_leads": list(lead.run.beside_leads),
+            "beside_others": lead.run.beside,
+        }
+        rows.append(((work.lead(lead.name), ends, along or "free", laid), data))
     for accessory in build.accessories.values():
-        rows.append(
-            (work.name(accessory.name), f"fed from {listed(map(work.name, accessory.sources))}", "free", "by itself")
-        )
+        fed = f"fed from {listed(map(work.name, accessory.sources))}"
+        row = (work.name(accessory.name), fed, "free", "by itself")
+        rows.append((row, {"accessory": accessory.name, "sources": list(accessory.sources)}))
     moving = [work.name(lead.name) for lead in leads if lead.run.moving]
     steps = words.LAY + ((words.MOVING.format(leads=listed(moving)),) if moving else ())
     heads = ("lead", "from, to", "along", "how it lies")
-    table = PenTable(heads, tuple(rows), (), ("fitted", "clamped", "drip loop"))
-    return Section("Lay and fit", steps=steps, table=table, signed=True)
+    section = Section("Lay and fit", steps=steps, signed=True, name="lay")
+    return section.with_rows(heads, rows, (), ("fitted", "clamped", "drip loop"))
 
 
 def _from_the_controller(build: Build, leads: Sequence[Lead]) -> Iterator[Lead]:
@@ -265,26 +313,28 @@ def _laid(work: Work, run: Run) -> str:
 
 
 def _settings(work: Work) -> Section:
-    rows = tuple((work.name(each.part), each.what, setting_words(each)) for each in work.plan.settings)
-    if not rows:
-        rows = tuple((work.name(name), "battery current", _asked_a(work, name)) for name in work.build.controllers)
-    return Section(
-        "Settings of the controller",
-        words.SETTINGS,
-        table=PenTable(("controller", "setting", "value"), rows, ("read back",), ("set",)),
-    )
+    rows: Rows = [
+        ((work.name(each.part), each.what, setting_words(each)), setting_data(each)) for each in work.plan.settings
+    ]
+    rows = rows or [_asked_a(work, name) for name in work.build.controllers]
+    section = Section("Settings of the controller", words.SETTINGS, name="settings")
+    return section.with_rows(("controller", "setting", "value"), rows, ("read back",), ("set",))
 
 
-def _asked_a(work: Work, name: str) -> str:
+def _asked_a(work: Work, name: str) -> tuple[tuple[str, ...], Data]:
+    what = "battery current"
     try:
-        return show(controller_load(work.bench.case, name, tuple(work.build.packs)).most_a, Kind.CURRENT)
+        most_a = controller_load(work.bench.case, name, tuple(work.build.packs)).most_a
     except Unknown:
-        return "not in the file"
+        return (work.name(name), what, "not in the file"), {"part": name, "what": what, "value": None, "unit": "A"}
+    row = (work.name(name), what, show(most_a, Kind.CURRENT))
+    return row, setting_data(Setting(name, what, Amount(most_a, "A")))
 
 
 def _found(work: Work) -> Section:
     rows, notes = [], []
-    for each in (each for each in work.report.findings if not each.usual):
+    told = [each for each in work.report.findings if not each.usual]
+    for each in told:
         if each.severity != Severity.CAUTION:
             notes.append(f"{work.part(each.part)}: {clean(each.message, WHOLE)}. {clean(each.do, WHOLE)}")
             continue
@@ -298,14 +348,17 @@ def _found(work: Work) -> Section:
         table=table,
         notes=tuple(notes),
         long=True,
+        name="found",
+        data=tuple(map(finding_data, told)),
     )
 
 
 def _not_known(work: Work) -> Iterator[Section]:
-    assumed = tuple(
-        (work.part(each.part), each.field.replace("_", " "), each.text) for each in work.report.assumed if each.field
-    )
+    assumed = [
+        ((work.part(each.part), each.field.replace("_", " "), each.text), assumed_data(each))
+        for each in work.report.assumed
+        if each.field
+    ]
     if assumed:
-        yield Section(
-            "Not known for sure", words.ASSUMED, table=PenTable(("part", "what", "may be"), assumed, ("measured",))
-        )
+        section = Section("Not known for sure", words.ASSUMED, name="not known")
+        yield section.with_rows(("part", "what", "may be"), assumed, ("measured",))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from xml.etree import ElementTree as ET
 
 from packyoke.answers.drawn import pictures
@@ -31,10 +31,17 @@ class PenTable(NamedTuple):
     same: str = ""
 
 
+Data = Mapping[str, Any]
+Rows = list[tuple[tuple[str, ...], Data]]
+"""Each row in words, and its figures for programs: names as in the file, SI units."""
+
+
 class Section(NamedTuple):
     """A heading, sentences, steps with a box each, a table, and what is to be known about it.
 
     `signed` has a line for name and day below it. `long`: its cells or steps are whole sentences, across the page.
+    `name`, `test` and `data` are for programs: what the section is, the number of a test, and its rows with numbers in
+    SI units.
     """
 
     title: str
@@ -44,6 +51,21 @@ class Section(NamedTuple):
     notes: tuple[str, ...] = ()
     signed: bool = False
     long: bool = False
+    name: str = ""
+    test: int | None = None
+    data: tuple[Data, ...] = ()
+
+    def with_rows(
+        self,
+        heads: tuple[str, ...],
+        rows: Iterable[tuple[tuple[str, ...], Data]],
+        reads: tuple[str, ...] = (),
+        ticks: tuple[str, ...] = (),
+    ) -> Section:
+        """The section with a table; `rows`: each in words, and its figures."""
+        found = [*rows]
+        words = tuple(cells for cells, _ in found)
+        return self._replace(table=PenTable(heads, words, reads, ticks), data=tuple(data for _, data in found))
 
     @property
     def short(self) -> bool:

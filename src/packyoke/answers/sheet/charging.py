@@ -1,0 +1,75 @@
+"""How long which charger takes for which packs, and how they are charged, as the customer's sheet says it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import floor
+from typing import NamedTuple
+
+from packyoke.analysis.case import Case
+from packyoke.analysis.charging.card import card
+from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
+from packyoke.analysis.harness.sets import units
+from packyoke.answers.sheet import customer_words as words
+from packyoke.answers.sheet.called import Called, listed, said
+from packyoke.answers.sheet.customer_page import ChargeLine
+from packyoke.core.units import Kind, show
+from packyoke.model import Build
+
+NO_TIME = "time not known"
+
+
+class ChargeTime(NamedTuple):
+    """One charger on one pack, from empty to full [s]; None where the time is not known."""
+
+    packs: tuple[str, ...]
+    charger: str
+    time_s: float | None
+
+
+def charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> Iterator[ChargeLine]:
+    """Each charger with the packs that it is for; packs that take equally long together."""
+    for charger in build.chargers.values():
+        times: dict[str, list[str]] = {}
+        for each in found:
+            if each.charger == charger.name:
+                time = hours(each.time_s) if each.time_s is not None else NO_TIME
+                times.setdefault(time, []).append(names.set(each.packs))
+        if not times:
+            continue
+        output = f" ({show(charger.output_v, Kind.VOLTAGE)})" if charger.output_v is not None else ""
+        through = f" at {said(charger.through)}" if charger.through else ""
+        first = next((time for time in times if time != NO_TIME), None)
+        told = (f"{listed(packs, 'or')}: {'about ' if time == first else ''}{time}" for time, packs in times.items())
+        yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
+
+
+def how_to_charge(build: Build) -> Iterator[str]:
+    if not build.chargers:
+        yield words.NO_CHARGER
+    if any(len(each) > 1 for each in units(build)):
+        yield words.CHARGED_AS_ONE
+    if build.coldest_k < COLDEST_CHARGE_K:
+        yield words.INDOORS
+    yield from words.CHARGING
+
+
+def hours(seconds: float) -> str:
+    """A charging time to half an hour, upwards."""
+    halves = max(1, -floor(-seconds / 1800.0 + 1e-9))
+    whole = f"{halves // 2}" if halves > 1 else ""
+    return f"{whole}{'½' if halves % 2 else ''} h"
+
+
+def charge_times(case: Case) -> tuple[ChargeTime, ...]:
+    """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
+    charge, whichever outlet is used."""
+    may = {(each.charger, each.pack): each.times for each in card(case).pairings if each.verdict == "yes"}
+    found = []
+    for charger in case.build.chargers:
+        for unit in units(case.build):
+            times = [may[charger, name] for name in unit if (charger, name) in may]
+            if len(times) == len(unit):
+                known_s = [each.full_s for each in times if each is not None]
+                found.append(ChargeTime(unit, charger, sum(known_s) if len(known_s) == len(unit) else None))
+    return tuple(found)
