@@ -69,6 +69,17 @@ def test_a_build_at_stop_gets_the_list_instead(run: Run, tmp_path: Path) -> None
     assert max(map(len, out.splitlines())) <= 80
 
 
+@pytest.mark.parametrize("reader", ["customer", "workshop", "quote", "labels"])
+@pytest.mark.parametrize("build", ["quay-plain-trike", "sluice-second-port"])
+def test_a_change_that_is_named_above_is_named_above(run: Run, build: str, reader: str) -> None:
+    """What rushes through the Y-lead is cured by one change; the port has one stop, which says what to do itself."""
+    code, out, _ = run(EXAMPLES / f"{build}.yaml", "--for", reader, "--format", "markdown", "--no-shop")
+    assert code == 1
+    told = "named above" in out
+    assert told == (build == "quay-plain-trike")
+    assert ("One change, at " in out.partition("named above")[0]) == told
+
+
 def test_an_open_build_gets_only_the_list_to_find_out(run: Run, tmp_path: Path) -> None:
     build = tmp_path / "bike.yaml"
     build.write_text(edited("skerry-long-tail", drop=["leads.keel lead.gauge"]), encoding="utf-8")

@@ -39,6 +39,9 @@ def strictly(text: str) -> Any:
         ["charge"],
         ["meter", "--volts", "keel=50,pannier=50"],
         ["plan"],
+        ["sheet", "--for", "customer"],
+        ["sheet", "--for", "workshop"],
+        ["sheet", "--for", "labels"],
         ["compare", EXAMPLES / "skerry-long-tail.yaml"],
     ],
 )

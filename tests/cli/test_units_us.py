@@ -79,7 +79,7 @@ def words(out: str, form: str) -> str:
     return unmarked(out) if form == "markdown" else out
 
 
-@pytest.mark.parametrize("command", [each for each in COMMANDS if "sheet" not in each and each != "labels"])
+@pytest.mark.parametrize("command", COMMANDS)
 def test_json_stays_in_si(packyoke: Run, monkeypatch: pytest.MonkeyPatch, command: str) -> None:
     monkeypatch.chdir(ROOT)
     given = (*COMMANDS[command], "--format", "json")

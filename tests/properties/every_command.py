@@ -8,6 +8,7 @@ Prints the number of each build that broke something, with the last line of the 
 
 from __future__ import annotations
 
+import json
 import random
 import signal
 import traceback
@@ -107,6 +108,19 @@ def calls(seed: int, file: str, folder: Path, tree: dict[str, object], beside: l
                 yield call + (["--today", TODAY] if "--today" in known else [])
 
 
+def _is_strict(text: str) -> bool:
+    """Whether a text is JSON as any parser reads it."""
+
+    def no(word: str) -> None:
+        raise ValueError(word)
+
+    try:
+        json.loads(text, parse_constant=no)
+    except ValueError:
+        return False
+    return True
+
+
 def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
     """What goes wrong with the build of a number, one line each.
 
@@ -148,6 +162,8 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
             words in result.output for words in ("rule-crashed", "failed in the program")
         ):
             found.append(f"{seed}  {told}: exit {result.exit_code}, failed in the program")
+        elif "json" in call and result.exit_code < 2 and not _is_strict(result.stdout):
+            found.append(f"{seed}  {told}: what was printed is no JSON")
         if result.exit_code == 2 and call[0] == "check":
             break  # what cannot be read is told alike by all
     return found

@@ -83,8 +83,10 @@ def json_of(run: Run, command: str, tmp_path: Path) -> Any:
         "find": ("--uses", "XT60", EXAMPLES),
         "shelf": ("XT60",),
         "why": ("packs-rush",),
+        "sheet --for workshop": (EXAMPLES / "saltpan-planned.yaml",),
+        "sheet --for quote": (counter / "parcel-bike.yaml", "--shop", counter / "packyoke-shop.yaml"),
     }
-    return json.loads(run(command, *arguments.get(command, (one,)), "--format", "json")[1])
+    return json.loads(run(*command.split(), *arguments.get(command, (one,)), "--format", "json")[1])
 
 
 @pytest.mark.parametrize("command", PROMISED["json_of_commands"])

@@ -162,9 +162,9 @@ def no_plan_json(reader: str, build: Build, found: NoPlan, today: str, why: Iter
     return _none(reader, build, today, "no plan", why, {**NOTHING, "no_plan": plan, "inherited": plan.pop("inherited")})
 
 
-def untold_json(reader: str, build: Build, today: str, why: Iterable[str]) -> str:
+def untold_json(reader: str, build: Build, today: str, told: str) -> str:
     """Why there is no sheet yet: something has to be told before it can be planned."""
-    return _none(reader, build, today, "open", why, {**NOTHING, "inherited": list(inherited(build, places=True))})
+    return _none(reader, build, today, "open", (told,), {**NOTHING, "inherited": list(inherited(build, places=True))})
 
 
 NO_SHEET = (("mend", Severity.STOP), ("open", Severity.OPEN))
