@@ -105,6 +105,10 @@ class _Asked(NamedTuple):
     shop: str
     contact: str
 
+    def more(self) -> dict[str, str]:
+        """What every sheet is made with."""
+        return {"today": self.today, "system": self.system, "shop": self.shop, "contact": self.contact}
+
     def said(self, what: Any, *written: Any) -> Any:
         """A sheet or a page in the units that were asked for; `written`: builds and shops it is about."""
         from packyoke.answers.in_units import in_units
@@ -114,18 +118,17 @@ class _Asked(NamedTuple):
 
 def _customer(model: Any, asked: _Asked) -> str:
     from packyoke.answers.sheet.as_json import customer_json
-    from packyoke.answers.sheet.customer import NoSheet, in_words, worked
+    from packyoke.answers.sheet.customer import NoSheet, customer_sheet, worked
     from packyoke.answers.sheet.customer_html import customer_html
     from packyoke.answers.sheet.customer_page import customer_page
     from packyoke.page.forms import in_form
 
     try:
-        work = worked(model, asked.today, asked.system)
+        if asked.form == "json":
+            return customer_json(worked(model, asked.today), asked.shop, asked.contact)
+        made = asked.said(customer_sheet(model, **asked.more()), model)
     except NoSheet as none:
         raise _no_sheet(none.report, asked) from None
-    if asked.form == "json":
-        return customer_json(work, asked.shop, asked.contact)
-    made = asked.said(in_words(work, asked.system, asked.shop, asked.contact), model)
     return customer_html(made) if asked.form == "html" else in_form(customer_page(made), asked.form)
 
 
@@ -135,12 +138,19 @@ def _workshop(model: Any, stock: Any, asked: _Asked) -> str:
     from packyoke.answers.sheet import labels_page as labels
     from packyoke.answers.sheet import workshop_page as printed
     from packyoke.answers.sheet.customer import NoSheet
-    from packyoke.answers.sheet.workshop import CannotPlan, in_words, worked
+    from packyoke.answers.sheet.workshop import CannotPlan, worked, workshop_sheet
     from packyoke.answers.typed import WrongInput
     from packyoke.page.forms import in_form
 
     try:
-        work = worked(model, stock, asked.today, asked.system)
+        if asked.form == "json":
+            work = worked(model, stock, asked.today)
+            return (
+                as_json.labels_json(work)
+                if asked.reader == "labels"
+                else as_json.workshop_json(work, asked.shop, asked.contact)
+            )
+        made = asked.said(workshop_sheet(model, stock, **asked.more()), model, stock)
     except NoSheet as none:
         raise _no_sheet(none.report, asked) from None
     except CannotPlan as none:
@@ -149,11 +159,6 @@ def _workshop(model: Any, stock: Any, asked: _Asked) -> str:
         raise _None(asked.said(page, model, stock), data) from None
     except WrongInput as error:
         raise _Untold(str(error), as_json.untold_json(asked.reader, model, asked.today, str(error))) from None
-    if asked.form == "json":
-        if asked.reader == "labels":
-            return as_json.labels_json(work)
-        return as_json.workshop_json(work, asked.shop, asked.contact)
-    made = asked.said(in_words(work, asked.shop, asked.contact), model, stock)
     if asked.reader == "labels":
         told = (f"Labels: {model.name}", made.labels, made.fingerprint)
         return labels.labels_html(*told) if asked.form == "html" else in_form(labels.labels_page(*told), asked.form)
@@ -163,20 +168,19 @@ def _workshop(model: Any, stock: Any, asked: _Asked) -> str:
 def _quote(model: Any, stock: Any, asked: _Asked) -> str:
     from packyoke.answers.sheet.as_json import quote_json
     from packyoke.answers.sheet.customer import NoSheet
-    from packyoke.answers.sheet.quote import in_words, worked
+    from packyoke.answers.sheet.quote import quote_sheet, worked
     from packyoke.answers.sheet.quote_page import quote_html, quote_page
     from packyoke.answers.typed import WrongInput
     from packyoke.page.forms import in_form
 
     try:
-        work = worked(model, stock, asked.today, asked.system)
+        if asked.form == "json":
+            return quote_json(worked(model, stock, asked.today), asked.shop, asked.contact)
+        made = asked.said(quote_sheet(model, stock, **asked.more()), model, stock)
     except NoSheet as none:
         raise _no_sheet(none.report, asked) from None
     except WrongInput as error:
         wrong(str(error))
-    if asked.form == "json":
-        return quote_json(work, asked.shop, asked.contact)
-    made = asked.said(in_words(work, asked.shop, asked.contact), model, stock)
     return quote_html(made) if asked.form == "html" else in_form(quote_page(made), asked.form)
 
 

@@ -34,7 +34,7 @@ TOLD_OF_RIDES = ("motor is silent", "slows on hills", "walks on hills")
 """What the line of a ride says of the drive."""
 
 
-def customer_json(work: customer.Worked, shop: str = "", contact: str = "") -> str:
+def customer_json(work: customer.CustomerWork, shop: str = "", contact: str = "") -> str:
     """The customer's page."""
     sheet, build, report = customer.in_words(work, shop=shop, contact=contact), work.case.build, work.report
     first = customer.first_packs(work.case) if customer.packs_wait(build) else None
@@ -89,7 +89,7 @@ def customer_json(work: customer.Worked, shop: str = "", contact: str = "") -> s
     return _written("customer", build, work.day.isoformat(), report, data)
 
 
-def quote_json(work: quote.Worked, shop: str = "", contact: str = "") -> str:
+def quote_json(work: quote.QuoteWork, shop: str = "", contact: str = "") -> str:
     """The quote."""
     sheet, build, report = quote.in_words(work, shop, contact), work.build, work.report
     data = {
@@ -112,7 +112,7 @@ def quote_json(work: quote.Worked, shop: str = "", contact: str = "") -> str:
     return _written("quote", build, work.day.isoformat(), report, data)
 
 
-def workshop_json(done: workshop.Worked, shop: str = "", contact: str = "") -> str:
+def workshop_json(done: workshop.WorkshopWork, shop: str = "", contact: str = "") -> str:
     """The work sheet, its sections in the order of the work."""
     sheet, work = workshop.in_words(done, shop, contact), done.work
     bill = bill_json(work.plan)
@@ -135,7 +135,7 @@ def workshop_json(done: workshop.Worked, shop: str = "", contact: str = "") -> s
     return _written("workshop", work.build, done.day.isoformat(), work.report, data)
 
 
-def labels_json(done: workshop.Worked) -> str:
+def labels_json(done: workshop.WorkshopWork) -> str:
     """The labels alone."""
     sheet, work = workshop.in_words(done), done.work
     data = {"labels": _labels(work.build, sheet.labels, work.bench.called)}

@@ -54,7 +54,7 @@ class RackLoad(NamedTuple):
     has_packs: bool
 
 
-class Worked(NamedTuple):
+class CustomerWork(NamedTuple):
     """What a customer's sheet is made of, whatever it is written as."""
 
     case: Case
@@ -73,14 +73,14 @@ class NoSheet(Exception):
         self.report = report
 
 
-def worked(build: Build, today: str, system: str = "metric") -> Worked:
+def worked(build: Build, today: str, system: str = "metric") -> CustomerWork:
     """What the sheet of a build says on a day (ISO 8601). Raises NoSheet at stop or open."""
     report = check(build, today=today)
     if report.verdict not in ("none-found", "caution"):
         raise NoSheet(report)
     case, names = Case(build), called(build)
     far = how_far(case, names, system)
-    return Worked(case, names, report, date.fromisoformat(today), far, charge_times(case))
+    return CustomerWork(case, names, report, date.fromisoformat(today), far, charge_times(case))
 
 
 def customer_sheet(
@@ -90,7 +90,7 @@ def customer_sheet(
     return in_words(worked(build, today, system), system, shop, contact)
 
 
-def in_words(work: Worked, system: str = "metric", shop: str = "", contact: str = "") -> CustomerSheet:
+def in_words(work: CustomerWork, system: str = "metric", shop: str = "", contact: str = "") -> CustomerSheet:
     """The sheet as it is read."""
     case, names, report, day, far, charging = work
     build = case.build

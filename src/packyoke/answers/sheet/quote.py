@@ -38,7 +38,7 @@ CONDITIONS = (
 )
 
 
-class Worked(NamedTuple):
+class QuoteWork(NamedTuple):
     """What a quote is made of, whatever it is written as; `until` is the last day on which it holds."""
 
     build: Build
@@ -54,7 +54,7 @@ class Worked(NamedTuple):
         return [each for each in self.report.findings if each.severity == Severity.OPEN]
 
 
-def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> Worked:
+def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> QuoteWork:
     """What the quote of a build says on a day (ISO 8601). Raises NoSheet at stop, WrongInput without prices."""
     report = check(build, today=today)
     if report.verdict not in ("none-found", "caution", "open"):
@@ -64,7 +64,7 @@ def worked(build: Build, stock: Stock | None, today: str, system: str = "metric"
         raise WrongInput(f"a quote needs prices, and nothing on this bill has one. {looked_into(stock)}")
     names, day = called(build), date.fromisoformat(today)
     until = day + timedelta(days=made.terms.valid_days)
-    return Worked(build, names, report, day, until, how_far(Case(build), names, system), made)
+    return QuoteWork(build, names, report, day, until, how_far(Case(build), names, system), made)
 
 
 def quote_sheet(
@@ -74,7 +74,7 @@ def quote_sheet(
     return in_words(worked(build, stock, today, system), shop, contact)
 
 
-def in_words(work: Worked, shop: str = "", contact: str = "") -> QuoteSheet:
+def in_words(work: QuoteWork, shop: str = "", contact: str = "") -> QuoteSheet:
     """The quote as it is read."""
     build, names, report, day, until, far, made = work
     workshop = " · ".join(each for each in (said(shop, 80), said(contact, 120)) if each)

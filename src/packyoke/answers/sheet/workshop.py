@@ -44,7 +44,7 @@ class CannotPlan(Exception):
         self.found = found
 
 
-class Worked(NamedTuple):
+class WorkshopWork(NamedTuple):
     """What a work sheet is made of, whatever it is written as; `found` is the plan, None where nothing was open."""
 
     given: Build
@@ -53,7 +53,7 @@ class Worked(NamedTuple):
     day: date
 
 
-def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> Worked:
+def worked(build: Build, stock: Stock | None, today: str, system: str = "metric") -> WorkshopWork:
     """What the bench needs of a build on a day (ISO 8601), `system` metric or us.
 
     Raises NoSheet at stop or open, CannotPlan where the blanks cannot be filled, WrongInput where something has to be
@@ -70,7 +70,7 @@ def worked(build: Build, stock: Stock | None, today: str, system: str = "metric"
     plan = found if found is not None else _as_drawn(done, all_of_it)
     plan = replace(plan, pieces=all_of_it.pieces, joints=all_of_it.joints, labels=all_of_it.labels)
     bench = Bench(done, filled_case(Case(done))[0], system, numbers(done), signs(done))
-    return Worked(build, found, Work(bench, report, plan, made, ways), date.fromisoformat(today))
+    return WorkshopWork(build, found, Work(bench, report, plan, made, ways), date.fromisoformat(today))
 
 
 def workshop_sheet(
@@ -80,7 +80,7 @@ def workshop_sheet(
     return in_words(worked(build, stock, today, system), shop, contact)
 
 
-def in_words(done: Worked, shop: str = "", contact: str = "") -> WorkshopSheet:
+def in_words(done: WorkshopWork, shop: str = "", contact: str = "") -> WorkshopSheet:
     """The work sheet as it is read."""
     given, found, work, day = done
     build, names = work.build, work.bench.called
