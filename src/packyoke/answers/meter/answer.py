@@ -35,6 +35,7 @@ from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE
 from packyoke.model.fields import field_name
 from packyoke.model.found import inlets
+from packyoke.model.order import by_name
 from packyoke.verdict.layout import only
 
 MOST_V = 120.0
@@ -104,7 +105,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
     paths = [_path_test(build, text, notes) for text in typed.drops]
     loads = _load_tests(build, typed.loaded, volts_v, notes) if typed.loaded else []
     found = as_found(replace(build, measured=(*build.measured, *notes.measured)))
-    tested = as_tested(found)
+    tested = by_name(as_tested(found))
     check = checked(found, "join", tuple(volts_v))
     reading: RestingReading | None = None
     course: Levelling | None = None
