@@ -97,6 +97,16 @@ def test_a_next_best_is_looked_for_up_to_a_tenth_more(second: float, found_it: b
     assert found.other is None or SCORE.shown(found.other.score)[1] == pytest.approx(second + 0.3)
 
 
+def test_layouts_that_share_a_hash_are_still_two() -> None:
+    """-1 and -2 have one hash, and so has what is made of them: the layout at the second site is another one."""
+    assert hash((-1, 0)) == hash((-2, 0))
+    p = two_packs(sites=[site(weight=1.0)._replace(kind=-1), site(weight=1.1)._replace(kind=-2)])
+    found = Search(p).run()
+    assert found is not None
+    assert found.other is not None
+    assert SCORE.shown(found.other.score)[1] == pytest.approx(1.4)
+
+
 def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved(monkeypatch: pytest.MonkeyPatch) -> None:
     p = two_packs()
     monkeypatch.setattr(growing, "MOST_LABELS", 3)

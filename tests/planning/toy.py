@@ -46,7 +46,7 @@ def bare(over_v: float = -2.0) -> Label:
 
 
 def terminal(*labels: Label, kind: int, must_fuse: bool = False, used: int = 0) -> Terminal:
-    return Terminal(labels or (fed(),), used, (f"p{kind}",), must_fuse, hash(("terminal", kind)))
+    return Terminal(labels or (fed(),), used, (f"p{kind}",), must_fuse, ("terminal", kind))
 
 
 def site(
@@ -59,9 +59,7 @@ def site(
     kind: int = 0,
 ) -> Site:
     """`loss_kg`: what it weighs that the whole load goes along one path of it."""
-    return Site(
-        use, slots, uniform, kg(weight), volts_v, lambda share: kg(loss_kg * share * share), hash(("site", kind))
-    )
+    return Site(use, slots, uniform, kg(weight), volts_v, lambda share: kg(loss_kg * share * share), ("site", kind))
 
 
 def problem(

@@ -236,7 +236,7 @@ class Bounds:
                 self.inside_j[mask, target, inlet] = best
 
     def _pairs_of(self, row: BoundRow) -> Pairs:
-        """The states of a row that stays as it is."""
+        """The states of a row that stays as it is, and stays: no other row has its id."""
         found = self._listed.get(id(row))
         if found is None:
             found = self._listed[id(row)] = [(JOINED[state], cost) for state, cost in _pairs(row)]

@@ -16,7 +16,7 @@ from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.labels import Label, Option, best_two, carried, joined, kept, over_limit
+from packyoke.planning.labels import Kinds, Label, Option, best_two, carried, joined, kept, over_limit
 from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
@@ -87,6 +87,7 @@ class HarnessTree:
         self.cap: int | None = None
         self._least: dict[str, int] = {}
         self._options: dict[str, list[Option]] = {}
+        self._kinds = Kinds()
 
     def least(self, name: str) -> int:
         """The least that all leads up to the outlet of a part can add; joiners and losses left out."""
@@ -123,7 +124,7 @@ class HarnessTree:
 
     def _together(self, ones: list[Label], others: list[Label], least: int, alternating: bool) -> list[Label]:
         both = (
-            joined(one, other, hash((one.kind, other.kind)), (one.trace, other.trace), alternating=alternating)
+            joined(one, other, self._kinds[one.kind, other.kind], (one.trace, other.trace), alternating=alternating)
             for one in ones
             for other in others
         )
@@ -141,7 +142,7 @@ class HarnessTree:
             loss = self.bench.score.of("loss", option.watts_w * self.share(lead) ** 2)
             for label in before:
                 trace = (lead.name, option, label.trace)
-                kind = hash((number, label.kind))
+                kind = self._kinds[number, label.kind]
                 further = carried(label, option, loss, self.bench.score, kind, trace)
                 if further is not None:
                     found.append(further)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -89,7 +90,7 @@ class Finisher:
         `ranked`: the best labels of the search, rising; each bounds its layout from below. Raises Stuck where every
         layout is stopped.
         """
-        tried: set[int] = set()
+        tried: set[Hashable] = set()
         best: tuple[Finished, Label] | None = None
         stuck: Stuck | None = None
         doubt = ""

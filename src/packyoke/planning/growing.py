@@ -86,7 +86,7 @@ class _Growth:
         terminal = self.p.terminals[number]
         outside = self.b.outside_f.get((mask, number))
         labels = [
-            label._replace(kind=terminal.kind, trace=("terminal", number, label.trace))
+            label._replace(kind=(self.s.kinds[terminal.kind, ()],), trace=("terminal", number, label.trace))
             for label in terminal.labels
             if self._alive(label, outside)
         ]
@@ -178,7 +178,8 @@ class _Growth:
                     room = room_of_all - one.score
                     for other in others:
                         if other.score <= room:
-                            label = joined(one, other, one.kind + other.kind, (one.trace, other.trace))
+                            kind = tuple(sorted(one.kind + other.kind))
+                            label = joined(one, other, kind, (one.trace, other.trace))
                             if self._alive(label, outside):
                                 here.append(label)
 
@@ -200,7 +201,7 @@ class _Growth:
                         label.over_v + site.volts_v,
                         label.total_a,
                         label.largest_a,
-                        hash((site.kind, label.kind)),
+                        (self.s.kinds[site.kind, label.kind],),
                         ("site", node, label.trace, mask),
                         label.feeds,
                     )

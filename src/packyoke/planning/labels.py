@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from math import inf
 from typing import Any, NamedTuple
 
@@ -16,19 +16,27 @@ HAIR_V = 1e-12
 """Rounding of a sum of some volts."""
 
 
+class Kinds(dict[Hashable, int]):
+    """A number for each thing that labels are told apart by, the same for the same thing only: two may share a hash."""
+
+    def __missing__(self, what: Hashable) -> int:
+        found = self[what] = len(self) + 1
+        return found
+
+
 class Label(NamedTuple):
     """The wiring of some packs up to a place.
 
     `over_v`: by how much the worst of its ways is beyond what it may lose (below zero: what is left); `total_a`,
     `largest_a`, `feeds`: the fuses that feed what comes next, and how many; `kind` tells plans apart that count as
-    different ones.
+    different ones: a number of `Kinds`, or those of all that has come together, rising.
     """
 
     score: int
     over_v: float
     total_a: float
     largest_a: float
-    kind: int
+    kind: Any
     trace: Any
     feeds: int = 1
 
@@ -54,7 +62,7 @@ class Option(NamedTuple):
         return self.volts_v**2 / self.ohm if self.ohm else 0.0
 
 
-def carried(label: Label, option: Option, loss: int, weights: Score, kind: int, trace: Any) -> Label | None:
+def carried(label: Label, option: Option, loss: int, weights: Score, kind: Hashable, trace: Any) -> Label | None:
     """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
     total_a, largest_a, feeds = label.total_a, label.largest_a, label.feeds
     fuse = option.fuse
@@ -70,7 +78,7 @@ def carried(label: Label, option: Option, loss: int, weights: Score, kind: int, 
     return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace, feeds)
 
 
-def joined(one: Label, other: Label, kind: int, trace: Any, *, alternating: bool = False) -> Label:
+def joined(one: Label, other: Label, kind: Hashable, trace: Any, *, alternating: bool = False) -> Label:
     """Two labels brought together in a joiner; a selector lets one at a time on."""
     total_a = max(one.total_a, other.total_a) if alternating else one.total_a + other.total_a
     feeds = max(one.feeds, other.feeds) if alternating else one.feeds + other.feeds
@@ -100,7 +108,7 @@ def kept(labels: Iterable[Label], most: int = 2) -> list[Label]:
     """The labels that can still lead to the best plan or, with two, to the next best one of another kind."""
     found: list[Label] = []
     for label in sorted(labels, key=lambda each: each[:4]):
-        kinds: set[int] = set()
+        kinds: set[Hashable] = set()
         for other in found:
             if beats(other, label):
                 if other.kind == label.kind:
@@ -122,7 +130,7 @@ def best_of(labels: Iterable[Label], score: Score, most: int) -> list[Label]:
         label._replace(score=label.score + score.missed(label.over_v)) if over_limit(label) else label
         for label in labels
     ]
-    found: dict[int, Label] = {}
+    found: dict[Hashable, Label] = {}
     for label in sorted(counted, key=lambda each: each[:4]):
         if len(found) < most:
             found.setdefault(label.kind, label)

@@ -126,7 +126,7 @@ class Layout:
                         score,
                         volts_v,
                         self._path_loss(joiner),
-                        hash((name, joiner.name)),
+                        (name, joiner.name),
                     )
                 )
                 self.puts.append(put._replace(score=score))
@@ -325,7 +325,7 @@ class Layout:
             else:
                 labels = kept(self.topology.labels(self.bench, self.ways, spot.name))
             labels = [label._replace(over_v=label.over_v + onward_v) for label in labels]
-            kind = hash((spot.place, spot.outlet, labels[0][:4], share(self.build, packs, self.all_packs)))
+            kind = (spot.place, spot.outlet, labels[0][:4], share(self.build, packs, self.all_packs))
             must_fuse = self._must_fuse(spot)
             found.append(Terminal(tuple(labels), 0, packs, must_fuse, kind))
         return found
@@ -376,7 +376,7 @@ class Layout:
         self.spots = [*(self.spots[number] for number in rest), spot]
         self.packs = [*(self.packs[number] for number in rest), packs]
         used = use + sum(before.terminals[number].used for number in members)
-        joined = Terminal((label,), used, packs, False, hash(packs))
+        joined = Terminal((label,), used, packs, False, packs)
         terminals = [*(before.terminals[number] for number in rest), joined]
         self.problem = replace(
             before,

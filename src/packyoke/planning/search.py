@@ -8,7 +8,7 @@ dropped, and the cap is raised until a plan is found below it, which then is the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -16,7 +16,7 @@ from typing import NamedTuple
 from packyoke.planning.bounds import Bounds
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.growing import ROOT, TooMany, grow
-from packyoke.planning.labels import Label, Option, best_of, best_two
+from packyoke.planning.labels import Kinds, Label, Option, best_of, best_two
 from packyoke.planning.score import Score
 
 FIELD_BITS = 6
@@ -70,7 +70,7 @@ class Terminal(NamedTuple):
     used: int
     packs: tuple[str, ...]
     must_fuse: bool
-    kind: int
+    kind: Hashable
     """Equal for packs that could change places without anybody noticing."""
 
 
@@ -83,7 +83,7 @@ class Site(NamedTuple):
     score: int
     volts_v: float
     path_loss: Callable[[float], int]
-    kind: int
+    kind: Hashable
 
 
 @dataclass(slots=True)
@@ -152,6 +152,8 @@ class Search:
         self.bounds = Bounds(self)
         self.made = 0
         """Labels made so far."""
+        self.kinds = Kinds()
+        """Of packs, and of what meets at a site."""
 
     # What a step costs.
 
