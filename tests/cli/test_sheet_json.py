@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from packyoke.analysis.discharge.rundown import NoRundown
+from packyoke.answers.sheet import customer_words, how_far
 from tests.cli.conftest import Run
 from tests.cli.test_sheet_json_figures import BUILDS, FOR, SHOP, each_of, no_constant, plain
 from tests.sheets import chain_text
@@ -213,6 +215,65 @@ def test_a_file_is_written_once_and_replaced_when_asked(
     assert (refused[0], "exists already" in refused[2], path.read_text(encoding="utf-8")) == (2, True, "{}")
     assert packyoke(*typed, "--output", path, "--replace") == (code, "", "")
     assert path.read_text(encoding="utf-8") == printed[1]
+
+
+SILENT = {"kind": "motor is silent", "slope_fraction": None}
+READ = {"date": "2026-11-01", "part": "packs.keel", "what": "voltage", "value": "57.9 V"}
+CASES: dict[str, tuple[dict[str, Any], tuple[str, ...], str, Any]] = {
+    "packs not weighed": (
+        {"racks.rear.limit": "60 kg"},
+        ("packs.keel.mass", "packs.pannier.mass"),
+        "rests_on.racks",
+        [{"rack": "rear", "limit_kg": 60.0, "left_kg": None}],
+    ),
+    "no pack on the rack": (
+        {"packs.pannier.rack": "none"},
+        (),
+        "rests_on.racks",
+        [{"rack": "rear", "limit_kg": 27.0, "left_kg": 27.0}],
+    ),
+    "a day to come back": ({"recheck": "2028-05-14"}, (), "back_by", "2028-05-14"),
+    "a month to come back": ({"recheck": "2028-05"}, (), "back_by", "2028-05"),
+    "measured on rides": ({"ride.everyday.measured": "10 Wh/km"}, (), "rides.0.measured", True),
+    "nothing is told of how those go": ({"ride.everyday.measured": "10 Wh/km"}, (), "rides.0.rider_kg", None),
+    "faster than it helps": ({"ride.everyday.speed": "32 km/h"}, (), "rides.0.notes.0", SILENT),
+    "no charger": ({}, ("chargers",), "charging.chargers", []),
+    "a setting": ({"controller.battery_current": "18 A"}, (), "rests_on.controllers.0.set_a", 18.0),
+    "a reading": ({"measured": [READ]}, (), "rests_on.readings", 1),
+    "the day of the last": ({"measured": [READ]}, (), "rests_on.last_reading", "2026-11-01"),
+    "some sets only": ({"sets": [["keel"], ["keel", "pannier"]]}, (), "sets", [["keel"], ["keel", "pannier"]]),
+    "warm air": ({"warmest": "40 degC"}, (), "rests_on.warmest_k", 313.15),
+}
+"""What is changed or left out in an example, and what follows in its document for the customer."""
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_is_known_and_what_is_not(sheet: Any, tmp_path: Path, name: str) -> None:
+    put, drop, where, expected = CASES[name]
+    build = tmp_path / "a.yaml"
+    build.write_text(edited("skerry-long-tail", put, drop), encoding="utf-8")
+    code, found = sheet(build, "customer", "--no-shop")
+    assert code == 0, found["why"]
+    at = found["sheet"]
+    for step in where.split("."):
+        at = at[int(step) if step.isdigit() else step]
+    if expected is SILENT:  # 25 km/h are as fast as the motor helps
+        assert at.pop("speed_m_s") == pytest.approx(25 / 3.6, rel=0.02)
+    assert at == expected
+
+
+def test_how_far_is_not_known_of_one_set(sheet: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    known = how_far.range_of
+    none = NoRundown("no curve", "packs.pannier", "")
+    monkeypatch.setattr(how_far, "range_of", lambda *asked: none if asked[1] == ("pannier",) else known(*asked))
+    ranges = sheet(BUILDS["bike"], "customer", "--no-shop")[1]["sheet"]["ranges"]
+    told = {tuple(each["packs"]): (each["distance_m"], each["why"]) for each in ranges}
+    assert told["pannier",] == (None, "not known")
+    assert [told[packs][1] for packs in told if packs != ("pannier",)] == [None, None]
+    monkeypatch.setattr(how_far, "range_of", lambda *_: none)
+    found = sheet(BUILDS["bike"], "customer", "--no-shop")[1]["sheet"]
+    assert (found["rides"], found["ranges"]) == ([], [])
+    assert found["range_notes"] == [customer_words.NO_RANGE]
 
 
 def test_parts_are_called_as_in_the_file(sheet: Any) -> None:
