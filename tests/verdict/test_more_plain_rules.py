@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 import pytest
 
+from packyoke.model import Key
 from packyoke.model.fields import field_for
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
 from packyoke.verdict.answers import Answer, Trying, answer
@@ -36,8 +37,8 @@ from tests.verdict.test_plain_rules import (
 )
 
 DRIVE, BRAKES = ("bike", "drive_type"), ("controller", "regen_a")
-TYPE, RESISTANCE = ("joiners.first", "type"), ("joiners.first", "resistance_ohm")
-MOTOR = ("leads.motor lead", "length_m")
+TYPE, RESISTANCE = Key("joiners.first", "type"), Key("joiners.first", "resistance_ohm")
+MOTOR = Key("leads.motor lead", "length_m")
 FOUR_KEYS = (LINK, NORTH, SOUTH, BOX)
 
 

@@ -13,7 +13,7 @@ import pytest
 from packyoke.analysis.case import Case
 from packyoke.api import load
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Gauge
+from packyoke.model import Build, Gauge, Key
 from packyoke.model.build import known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule
@@ -27,7 +27,7 @@ from tests.support import edited
 
 PATH = "joiners.first"
 NOTE, CAUTION, STOP, OPEN = Severity.NOTE, Severity.CAUTION, Severity.STOP, Severity.OPEN
-LINK, NORTH, SOUTH = (("leads.link", "length_m"), ("leads.north lead", "length_m"), ("leads.south lead", "length_m"))
+LINK, NORTH, SOUTH = (Key(f"leads.{each}", "length_m") for each in ("link", "north lead", "south lead"))
 
 
 def build_without(*gone: str) -> Build:
@@ -37,7 +37,7 @@ def build_without(*gone: str) -> Build:
 
 
 LENGTHS = build_without("leads.link.length", "leads.north lead.length", "leads.south lead.length")
-BOX = ("leads.box lead", "length_m")
+BOX = Key("leads.box lead", "length_m")
 FOUR = build_without(*(f"{path}.length" for path, _ in (LINK, NORTH, SOUTH, BOX)))
 Values = Callable[[str, str], Any]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packyoke.api import load
-from packyoke.model import Build
+from packyoke.model import Build, Key
 from packyoke.model.fields import field_for
 from packyoke.verdict.answers import NO_ANSWER
 from packyoke.verdict.questions import Asked, questions, unasked
@@ -88,9 +88,9 @@ def test_a_lead_that_is_still_to_be_made_is_one_line(lead: str, fields: set[str]
     text = TEXT.replace("{PACK}", "{}").replace("{JOINER}", "{}").replace("{CONTROLLER}", "{}")
     build, path = read(text.replace("LEAD", lead)), "leads.first"
     asked = [
-        Asked((path, attr), field_for(path, attr), NO_ANSWER) for attr in ("ends", "gauge", "insulation", "length_m")
+        Asked(Key(path, attr), field_for(path, attr), NO_ANSWER) for attr in ("ends", "gauge", "insulation", "length_m")
     ]
-    found = {each.field: each for each in questions(build, [(each, each.key[1]) for each in asked])}
+    found = {each.field: each for each in questions(build, [(each, each.key.attr) for each in asked])}
     assert set(found) == fields
     assert found["gauge"].ask == gauge
     assert set(found["gauge"].settles) == ({"ends", "gauge", "insulation"} if gauge == "plan" else {"gauge"})

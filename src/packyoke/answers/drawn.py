@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 from packyoke.answers.sheet.called import Signs, listed, said
 from packyoke.core.findings import Severity, shown
-from packyoke.core.paths import owner_of
+from packyoke.core.paths import PartPath, owner_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
@@ -36,7 +36,7 @@ def numbers(build: Build) -> dict[str, int]:
 
 
 def drawing(
-    build: Build, system: str = "metric", over: Mapping[str, str] | None = None, called: Signs = BY_NAME
+    build: Build, system: str = "metric", over: Mapping[PartPath, str] | None = None, called: Signs = BY_NAME
 ) -> Wiring:
     """The harness with both conductors of each lead.
 
@@ -81,7 +81,7 @@ def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:
     return wiring_svgs(found, key, PAPER_WIDE)
 
 
-def over_limit(report: Report) -> dict[str, str]:
+def over_limit(report: Report) -> dict[PartPath, str]:
     """Parts over a limit, with what was found and the limit: by their current, else by a stop of another kind."""
     found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
     for finding in report.findings:
@@ -120,7 +120,7 @@ def _fuse(fuse: Fuse) -> str:
     return fuse_words(fuse).replace(" d.c.", "") if fuse.presence == FITTED else ""
 
 
-def _pack(build: Build, pack: Pack, over: Mapping[str, str], called: Signs) -> Box:
+def _pack(build: Build, pack: Pack, over: Mapping[PartPath, str], called: Signs) -> Box:
     what = " ".join(each for each in (f"{pack.series}s" if pack.series else "", pack.chemistry or "") if each)
     amount = show(pack.capacity_coulomb, Kind.CHARGE) if pack.capacity_coulomb else ""
     full = f"{show(pack.full_charge_v, Kind.VOLTAGE)} full" if pack.full_charge_v else ""
@@ -147,7 +147,7 @@ def _port(build: Build, pack: Pack, called: Signs) -> str:
     return f"{inlet}: {' or '.join(own)}" if inlet and own else inlet or " or ".join(own)
 
 
-def _joiner(build: Build, joiner: Joiner, over: Mapping[str, str], called: Signs) -> Box:
+def _joiner(build: Build, joiner: Joiner, over: Mapping[PartPath, str], called: Signs) -> Box:
     volts = f"at most {show(joiner.ceiling_v, Kind.VOLTAGE)}" if joiner.ceiling_v is not None else ""
     amps = f", {shown(joiner.current_continuous_a)} A" if joiner.current_continuous_a is not None else ""
     about = [*(["built in"] if joiner.built_in else []), *(["packs joined for good"] if joiner.bonded else [])]
@@ -179,14 +179,14 @@ def _empty(build: Build, joiner: Joiner) -> str:
     return f"{empty} inlet{'s' if empty > 1 else ''} left empty: capped" if empty > 0 else ""
 
 
-def _controller(each: Controller, over: Mapping[str, str], called: Signs) -> Box:
+def _controller(each: Controller, over: Mapping[PartPath, str], called: Signs) -> Box:
     told = [f"set to {shown(each.limit_a)} A"] if each.limit_a is not None else []
     told += [f"cuts at {show(each.low_voltage_cut_v, Kind.VOLTAGE)}"] if each.low_voltage_cut_v is not None else []
     told += [f"at most {show(each.voltage_max_v, Kind.VOLTAGE)}"] if each.voltage_max_v is not None else []
     return Box(each.name, "controller", called.short(each.name), tuple(told), over=over.get(each.path, ""))
 
 
-def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[str, str]) -> DrawnWire:
+def _wire(build: Build, lead: Lead, number: str, system: str, over: Mapping[PartPath, str]) -> DrawnWire:
     switch = lead.switch
     return DrawnWire(
         lead.name,
@@ -241,7 +241,7 @@ def _half(word: str | None) -> Half:
     return OTHER.get(OTHER.get(word or "", ""), "")
 
 
-def _tap(each: Accessory, wires: Iterable[DrawnWire], over: Mapping[str, str], called: Signs) -> Tap | None:
+def _tap(each: Accessory, wires: Iterable[DrawnWire], over: Mapping[PartPath, str], called: Signs) -> Tap | None:
     """An accessory at the lead that feeds it, or at the first lead of the part that does."""
     at = next((found for source in each.sources for found in _feeding(source, wires)), None)
     if at is None:

@@ -7,8 +7,9 @@ from typing import Any, NamedTuple
 
 from packyoke.answers.changes import GRAVITY, ToldFinding, by_print
 from packyoke.answers.check.as_json import SCHEMA
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Amount, clean
-from packyoke.core.paths import name_of
+from packyoke.core.paths import PartPath, name_of
 from packyoke.verdict.report import VERDICTS, Assumed
 
 _MOST = 1000
@@ -95,7 +96,7 @@ def _assumed(data: Any) -> tuple[Assumed, ...]:
     """What was assumed, as far as it stands there: older results do not say where in the shop file a line is."""
     found = data.get("assumed")
     said = [_texts(each) for each in (found if isinstance(found, list) else []) if isinstance(each, dict)]
-    return tuple(Assumed(part, "", text, basis, origin=origin) for part, text, basis, origin in said)
+    return tuple(Assumed(PartPath(part), "", text, basis, origin=origin) for part, text, basis, origin in said)
 
 
 def _texts(entry: dict[str, Any]) -> list[str]:
@@ -133,7 +134,7 @@ def _amount(data: Any, key: str, where: str) -> Amount | None:
         return None
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise NotAResult(f"{where}.{key} is no figure")
-    return Amount(float(value), _of(found, "unit", str, f"{where}.{key}"), str(found.get("note") or ""))
+    return Amount(float(value), _of(found, "unit", str, line_in(where, key)), str(found.get("note") or ""))
 
 
 def _of(data: Any, key: str, kind: type[Any], where: str) -> Any:

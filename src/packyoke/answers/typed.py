@@ -144,5 +144,5 @@ def current_or_power(text: str, option: str = "--load") -> tuple[Kind, float]:
 
 
 def assumed_words(build: Build, key: Key) -> str:
-    value = likely(build, build.part(key[0]), key[1])
-    return f"{name_of(key[0])}: {field_name(key)} {value_words(value, field_for(*key).kind)}"
+    value = likely(build, build.part(key.path), key.attr)
+    return f"{name_of(key.path)}: {field_name(key)} {value_words(value, field_for(*key).kind)}"

@@ -15,6 +15,7 @@ from packyoke.cli.files import SHOP_FILE, NoTrack, Shops, on_tracks, tracks_of
 from packyoke.cli.intake import FoundFile, remember, take
 from packyoke.cli.jobs import Read, each_read
 from packyoke.cli.streams import reason, say, shown_name
+from packyoke.core.paths import BUILD
 
 if TYPE_CHECKING:
     from packyoke.answers.results import Result
@@ -97,7 +98,7 @@ def _not_opened(shown: str, why: str) -> Report:
 def _unreadable(shown: str, message: str, do: str) -> Report:
     from packyoke.api import Finding, Severity, check
 
-    return check([Finding(rule="unreadable", severity=Severity.STOP, part="build", message=message, do=do)], shown)
+    return check([Finding(rule="unreadable", severity=Severity.STOP, part=BUILD, message=message, do=do)], shown)
 
 
 def lost(before: Result, skipped: list[tuple[str, str]]) -> list[Report]:

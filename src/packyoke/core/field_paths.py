@@ -6,10 +6,10 @@ Not the path of a part, which `core/paths.py` knows: a line may stand under keys
 from __future__ import annotations
 
 
-def joined(where: str, *keys: str) -> str:
+def line_in(where: str, *keys: str) -> str:
     """A line by the keys inside another, or inside the file itself where that is empty.
 
-    >>> joined("packs", "left", "discharge.peak"), joined("", "region")
+    >>> line_in("packs", "left", "discharge.peak"), line_in("", "region")
     ('packs.left.discharge.peak', 'region')
     """
     return ".".join((where, *keys) if where else keys)

@@ -8,6 +8,8 @@ from hashlib import sha256
 from math import isfinite
 from typing import Any, ClassVar, Literal, NamedTuple, NoReturn, Self, dataclass_transform
 
+from packyoke.core.paths import PartPath
+
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
 class Fixed:
@@ -136,7 +138,7 @@ class Finding(Fixed):
 
     rule: str
     severity: Severity
-    part: str
+    part: PartPath
     message: str
     span: Span | None = None
     kind: str = "danger"
@@ -149,7 +151,7 @@ class Finding(Fixed):
     basis: tuple[str, ...] = ()
     packs_in: tuple[str, ...] = ()
     charges: tuple[tuple[str, float], ...] = ()
-    also: tuple[tuple[str, Span | None], ...] = ()
+    also: tuple[tuple[PartPath, Span | None], ...] = ()
     excerpt: str = ""
     cause: str = ""
     asks: tuple[str, ...] = ()

@@ -14,6 +14,9 @@ PartPath = NewType("PartPath", str)
 
 BUILD = PartPath("build")
 """The whole."""
+BIKE = PartPath("bike")
+CONTROLLER = PartPath("controller")
+"""The only one, under a heading of its own."""
 _CONNECTORS = "parts.connectors."
 
 

@@ -237,6 +237,7 @@ def _values(kind: type) -> list[str]:
         if name.startswith("_"):
             continue
         about = getattr(found, "__forward_arg__", str(found)).replace("|", "or")
+        about = about.replace("PartPath", "str")  # a text to whoever reads results; only we tell it from a name
         unit = UNITS.get(name.rpartition("_")[2], "") if "_" in name else ""
         rows.append(f"| `{name}` | `{about}` | {unit} |")
     return ["| value | type | unit |", "|---|---|---|", *rows]

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Span
-from packyoke.core.paths import BUILD, steps_of
+from packyoke.core.paths import BUILD, PartPath, steps_of
 from packyoke.model.parts import (
     Acceptance,
     Accessory,
@@ -28,8 +28,13 @@ from packyoke.model.parts import (
 from packyoke.model.shop import ShelfItem
 
 T = TypeVar("T")
-Key = tuple[str, str]
-"""Part path and attribute: which field of which part."""
+
+
+class Key(NamedTuple):
+    """Which field of which part. Equal to the plain pair, by which it may be looked up."""
+
+    path: PartPath
+    attr: str
 
 
 class Unknown(Exception):
@@ -56,7 +61,7 @@ class Stated(NamedTuple):
     """A value that was not written as such: deduced, assumed by default or taken from the shop file (`origin`:
     file and line there)."""
 
-    part: str
+    part: PartPath
     text: str
     basis: str
     origin: str = ""
@@ -94,13 +99,13 @@ class Build(Part):
     accept: tuple[Acceptance, ...] = ()
     guesses: Mapping[Key, Any]
     described: tuple[tuple[Key, Any], ...] = ()
-    items: Mapping[str, str]
+    items: Mapping[PartPath, str]
     stated: tuple[Stated, ...] = ()
     shop: str = ""
     shelf: tuple[ShelfItem, ...] = ()
     today: str = ""
 
-    def part(self, path: str) -> Part:
+    def part(self, path: PartPath) -> Part:
         """The part at a path as findings print it: `packs.keel`, `packs.keel.fuse`, `controller`, `accept.1`."""
         if path == BUILD:
             return self
@@ -111,13 +116,13 @@ class Build(Part):
         part: Part = parts[int(name) - 1] if isinstance(parts, tuple) else parts[name]
         return getattr(part, sub) if sub else part
 
-    def with_value(self, path: str, attr: str, value: Any) -> Build:
+    def with_value(self, path: PartPath, attr: str, value: Any) -> Build:
         """The same build with one field changed."""
         if path == BUILD:
             return self.but(**{attr: value})
         return self.with_part(path, self.part(path).but(**{attr: value}))
 
-    def with_part(self, path: str, part: Part) -> Build:
+    def with_part(self, path: PartPath, part: Part) -> Build:
         """The same build with another part in the place of one that has a name, or of the bike."""
         section, name, sub = steps_of(path)
         if section == "bike":

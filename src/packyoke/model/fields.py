@@ -5,7 +5,7 @@ It drives the reader, the schema for editors, the list of things to find out and
 
 from __future__ import annotations
 
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.paths import steps_of
 from packyoke.model.field import Field
 from packyoke.model.fields_harness import ACCESSORIES, CHARGERS, CONTROLLERS, JOINERS, LEADS
@@ -50,7 +50,7 @@ def _owners(field: Field) -> tuple[str, ...]:
         return ("bike",)
     inside = rest[1:]
     if inside and inside[0] in SUBPARTS and (len(inside) > 1 or field.kind == "fuse"):
-        return (joined(section, inside[0]),)
+        return (line_in(section, inside[0]),)
     return (section if rest else "build",)
 
 
@@ -83,7 +83,7 @@ def field_of(owner: str, attr: str) -> Field | None:
 def part_kind(part_path: str) -> str:
     """The kind of part that a path leads to: `packs` or `packs.fuse`."""
     section, _, inside = steps_of(part_path)
-    return joined(section, inside) if inside else section
+    return line_in(section, inside) if inside else section
 
 
 _SECTIONS = (
@@ -113,7 +113,7 @@ def file_name(field: Field) -> str:
     """The line of the file that fills a field, without its part."""
     steps = keys_of(field.path)
     if steps[0] == "FUSE":
-        return joined("", *steps[1:])
+        return line_in("", *steps[1:])
     while len(steps) > 1 and (steps[0] in _SECTIONS or steps[0] in ("*", "NAME")):
         steps = steps[1:]
-    return joined("", *steps)
+    return line_in("", *steps)

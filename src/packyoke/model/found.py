@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from packyoke.core.paths import is_joiner, name_of, owner_of
+from packyoke.core.paths import PartPath, is_joiner, name_of, owner_of
 from packyoke.model.build import Build, Key
 from packyoke.model.parts import FITTED, NONE, Charger, Fuse, Joiner, Lead, Measured, Pack, Part
 
@@ -27,17 +27,17 @@ def as_found(build: Build) -> Build:
     described: dict[Key, Any] = {}
     for path in dict.fromkeys(owner_of(reading.part) for reading in build.measured):
         for key, value in tuple(_facts(build, path)):
-            described.setdefault(key, getattr(build.part(key[0]), key[1]))
+            described.setdefault(key, getattr(build.part(key.path), key.attr))
             build = build.with_value(*key, value)
     return replace(build, described=tuple(described.items())) if described or build.described else build
 
 
 def said_of(build: Build, part: Part, attr: str) -> Any:
     """What the file itself says of a field, whatever was measured."""
-    return dict(build.described).get((part.path, attr), getattr(part, attr))
+    return dict(build.described).get(Key(part.path, attr), getattr(part, attr))
 
 
-def counting(build: Build, path: str) -> tuple[Measured, ...]:
+def counting(build: Build, path: PartPath) -> tuple[Measured, ...]:
     """The readings at a part that still count: those of a part that was replaced since then do not.
 
     A day of replacing that has not come yet replaces nothing.
@@ -49,7 +49,7 @@ def counting(build: Build, path: str) -> tuple[Measured, ...]:
     return tuple(each for each in build.measured if each.part == path and each.date > replaced)
 
 
-def newest(build: Build, path: str) -> tuple[Measured, ...]:
+def newest(build: Build, path: PartPath) -> tuple[Measured, ...]:
     """The newest reading of each kind at a part, and at each of its inlets; of two of one day the later in the file.
 
     Of whether it blocks the worse counts: what has failed once does not heal.
@@ -93,7 +93,7 @@ def _inlet(build: Build, reading: Measured) -> str | None:
     return next((name for name, number in named if reading.inlet == str(number)), reading.inlet)
 
 
-def _facts(build: Build, path: str) -> Iterator[tuple[Key, Any]]:
+def _facts(build: Build, path: PartPath) -> Iterator[tuple[Key, Any]]:
     part = build.part(path)
     fuse = getattr(part, "fuse", None)
     if isinstance(fuse, Fuse):
@@ -104,21 +104,21 @@ def _facts(build: Build, path: str) -> Iterator[tuple[Key, Any]]:
         yield from _joiner(build, part)
     for reading in newest(build, path):
         if isinstance(part, Pack) and reading.what == "resistance":
-            yield (path, "resistance_ohm"), reading.value
+            yield Key(path, "resistance_ohm"), reading.value
         elif isinstance(part, Pack) and reading.what == "capacity":
-            yield (path, "tested_capacity_coulomb"), reading.value
+            yield Key(path, "tested_capacity_coulomb"), reading.value
         elif isinstance(part, Charger) and reading.what == "voltage":
-            yield (path, "output_v"), reading.value
+            yield Key(path, "output_v"), reading.value
     ohms = [ohm for each in newest(build, path) if (ohm := _ohm(each)) is not None]
     if isinstance(part, Lead) and ohms:
-        yield (path, "measured_ohm"), max(ohms)
+        yield Key(path, "measured_ohm"), max(ohms)
 
 
 def _fuse(fuse: Fuse, value: float) -> Iterator[tuple[Key, Any]]:
     """A reading of 0 says that there is none, of 1 that there is one."""
-    yield (fuse.path, "presence"), FITTED if value else NONE
+    yield Key(fuse.path, "presence"), FITTED if value else NONE
     if value > 1.0:
-        yield (fuse.path, "rating_a"), value
+        yield Key(fuse.path, "rating_a"), value
 
 
 REGULATED_V = 0.03
@@ -132,16 +132,16 @@ def regulates(joiner: Joiner, reading: Measured) -> bool:
 
 def _joiner(build: Build, joiner: Joiner) -> Iterator[tuple[Key, Any]]:
     if lets_back(build, joiner):
-        yield (joiner.path, "type"), "plain"
+        yield Key(joiner.path, "type"), "plain"
     elif any(each.what == "blocks" for each in newest(build, joiner.path)) and not untested(build, joiner):
-        yield (joiner.path, "tested"), True
+        yield Key(joiner.path, "tested"), True
     worst: list[Measured] = [each for each in newest(build, joiner.path) if each.what in ("drop", "resistance")]
     if joiner.type == "diode":
         drops_v = [each.value for each in worst if each.what == "drop" and _counts(joiner, each)]
         if drops_v:
-            yield (joiner.path, "forward_v"), max(drops_v)
+            yield Key(joiner.path, "forward_v"), max(drops_v)
     elif ohms := [ohm for each in worst if not regulates(joiner, each) and (ohm := _ohm(each)) is not None]:
-        yield (joiner.path, "resistance_ohm"), max(ohms)
+        yield Key(joiner.path, "resistance_ohm"), max(ohms)
 
 
 def _counts(joiner: Joiner, reading: Measured) -> bool:

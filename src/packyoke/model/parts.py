@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from packyoke.core.findings import Fixed, Span
+from packyoke.core.paths import PartPath
 
 NONE = "none"
 SHOP, CUSTOMER = "shop", "customer"
@@ -47,7 +48,7 @@ class Part(Fixed):
     """Whatever has a name and a place in the file. `spans` says where each given field stands."""
 
     name: str
-    path: str
+    path: PartPath
     span: Span
     spans: Mapping[str, Span]
 
@@ -354,7 +355,7 @@ class Measured(Part):
     """
 
     date: str
-    part: str
+    part: PartPath
     inlet: str | None = None
     what: str
     value: float
@@ -365,7 +366,7 @@ class Acceptance(Part):
     """A caution that was accepted knowingly, by whom and until when; `found` as written, with its unit."""
 
     rule: str
-    part: str
+    part: PartPath
     found: float
     found_unit: str
     because: str

@@ -66,10 +66,10 @@ class Layout:
         attr = "outlet" if isinstance(part, Pack) else "outlets"
         if part.place_name is None:
             do = f"Write  place:  at {name}, one of {', '.join(self.build.places)}."
-            raise _not_in_file(f"where {name} sits", do, (part.path, "place_name"))
+            raise _not_in_file(f"where {name} sits", do, Key(part.path, "place_name"))
         if outlet is None:
             do = f"Look at it, and write it after  outlet:  of {name}."
-            raise _not_in_file(f"which connector is on {name}", do, (part.path, attr))
+            raise _not_in_file(f"which connector is on {name}", do, Key(part.path, attr))
         return Spot(part.place_name, outlet, name)
 
     def _root(self) -> tuple[str, End]:
@@ -81,7 +81,7 @@ class Layout:
             words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
             said = " and ".join(words[attr] for attr in asked)
             do = f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it."
-            raise _not_in_file(f"of {part.name} {said}", do, *((part.path, attr) for attr in asked))
+            raise _not_in_file(f"of {part.name} {said}", do, *(Key(part.path, attr) for attr in asked))
         return part.place_name, inlet
 
     def _capacities(self) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from packyoke.core.findings import Amount, Severity
+from packyoke.core.paths import PartPath
 from packyoke.making.lists import Lists
 from packyoke.model import Build
 from packyoke.verdict.judge import Judgement
@@ -14,7 +15,7 @@ from packyoke.verdict.judge import Judgement
 class Filled(NamedTuple):
     """One field that the plan has filled, of a part that the file describes."""
 
-    path: str
+    path: PartPath
     attr: str
     value: Any
 
@@ -22,7 +23,7 @@ class Filled(NamedTuple):
 class NewPart(NamedTuple):
     """A part that the plan adds. A joiner is like another one of the file, or an item of the shop's shelf."""
 
-    path: str
+    path: PartPath
     like: str = ""
     item: str = ""
 

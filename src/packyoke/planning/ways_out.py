@@ -11,6 +11,7 @@ from packyoke.analysis.harness.mating import mate_of, mates
 from packyoke.analysis.limits.margins import mated
 from packyoke.analysis.limits.settings import at_least_a
 from packyoke.core.findings import shown
+from packyoke.core.paths import PartPath, path_to
 from packyoke.model import Build, Controller, Joiner
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Stock
@@ -62,7 +63,7 @@ def _first_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[
     inlet = mate_of(outlet)
     joiner = Joiner(
         name="joiner",
-        path="joiners.joiner",
+        path=path_to("joiners", "joiner"),
         span=NOWHERE,
         spans={},
         type="ideal-diode",
@@ -142,7 +143,7 @@ def _two_together(build: Build, shop: Stock | None, passes: Passes) -> Iterator[
         yield WayOut(f"the joiners with their metal tight on the frame, and {way.text}", (*changes, *way.changes))
 
 
-def _limits(controller: Controller, amps: float) -> Iterator[tuple[str, str, float]]:
+def _limits(controller: Controller, amps: float) -> Iterator[tuple[PartPath, str, float]]:
     yield controller.path, "limit_a", amps
     if controller.adjustable_a is not None:
         yield controller.path, "adjustable_a", amps

@@ -42,6 +42,7 @@ from packyoke.analysis.packs.voltages import (
     highest_full_charge_of_label_v,
 )
 from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.paths import PartPath
 from packyoke.model import Accessory, Joiner, Lead, Part, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Undecided
 from packyoke.rules.readings import heeding_readings
@@ -107,7 +108,7 @@ def _ends(case: Case, lead: Lead) -> Outcome:
     return _compare(case, lead, [lead.path], "ends", lowest_v) if lowest_v is not None else None
 
 
-def _source_paths(case: Case, accessory: Accessory) -> list[str]:
+def _source_paths(case: Case, accessory: Accessory) -> list[PartPath]:
     build = case.build
     return [
         (build.packs.get(source) or build.joiners.get(source) or build.leads[source]).path
@@ -115,7 +116,7 @@ def _source_paths(case: Case, accessory: Accessory) -> list[str]:
     ]
 
 
-def _compare(case: Case, part: Part, paths: list[str], attr: str, ceiling_v: float | None) -> Outcome:
+def _compare(case: Case, part: Part, paths: list[PartPath], attr: str, ceiling_v: float | None) -> Outcome:
     if not paths:
         return None
     limit_v = known(ceiling_v, part, attr)
@@ -123,7 +124,7 @@ def _compare(case: Case, part: Part, paths: list[str], attr: str, ceiling_v: flo
     return _failed(case, part, attr, limit_v, over) if over is not None else PASSED
 
 
-def _over(case: Case, paths: list[str], limit_v: float) -> Highest | None:
+def _over(case: Case, paths: list[PartPath], limit_v: float) -> Highest | None:
     """A voltage above a limit; what is known without asking decides first."""
     for find in (highest_full_charge, highest_charger, highest_braking):
         for path in paths:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits.fusing import lead_amps_a, leads_to_thicken
 from packyoke.core.findings import shown
+from packyoke.core.paths import PartPath
 from packyoke.model import FITTED, Fuse
 from packyoke.rules.outcome import Change, Mend
 from packyoke.rules.refitting import with_connectors
@@ -28,7 +29,7 @@ def fuse_words(amps: float, family: str, volts: float) -> str:
     return f"{shown(amps)} A {family} fuse{holder}, {shown(volts)} V d.c."
 
 
-def with_leads(case: Case, path: str, text: str, changes: tuple[Change, ...]) -> Mend | None:
+def with_leads(case: Case, path: PartPath, text: str, changes: tuple[Change, ...]) -> Mend | None:
     """A mend together with the thicker leads that it asks for; None when no size would do."""
     build = case.build
     for change in changes:

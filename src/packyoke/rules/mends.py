@@ -13,6 +13,7 @@ from packyoke.analysis.limits.leads import IN_FRAME_RISE_K, derated, loaded_cond
 from packyoke.analysis.limits.margins import Limit, above
 from packyoke.analysis.limits.settings import Excess, fitting_setting
 from packyoke.core.findings import Amount, shown
+from packyoke.core.paths import PartPath
 from packyoke.model import Gauge, Lead
 from packyoke.rules.outcome import Change, Mend, later
 from packyoke.rules.refitting import with_connectors
@@ -34,13 +35,13 @@ def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount
 
 
 @later
-def lower_settings(case: Case, path: str, limits: Sequence[Limit]) -> Sequence[Mend]:
+def lower_settings(case: Case, path: PartPath, limits: Sequence[Limit]) -> Sequence[Mend]:
     """Settings of the controller with which the limits of a part hold, the highest first."""
     found = [mend for limit in limits if (mend := _lower_setting(case, path, limit)) is not None]
     return sorted(found, key=lambda mend: -float(mend.changes[0].value))
 
 
-def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
+def _lower_setting(case: Case, path: PartPath, limit: Limit) -> Mend | None:
     setting = if_known(fitting_setting, case, path, limit)
     if setting is None:
         return None
@@ -60,7 +61,7 @@ def _lower_setting(case: Case, path: str, limit: Limit) -> Mend | None:
 
 
 @later
-def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
+def less_back(case: Case, path: PartPath, excess: Excess) -> Sequence[Mend]:
     """What to do about a current that flows back: braking set lower or off, a smaller charger or one at the packs."""
     if excess.back_by == FROM_PACK:
         return blocking_joiners(case, path)
@@ -90,7 +91,7 @@ def less_back(case: Case, path: str, excess: Excess) -> Sequence[Mend]:
 
 
 @later
-def blocking_joiners(case: Case, path: str) -> Sequence[Mend]:
+def blocking_joiners(case: Case, path: PartPath) -> Sequence[Mend]:
     """Blocking joiners in place of the plain ones through which packs feed each other on the way of a part."""
     packs = set(harness(case).packs_behind.get(path, ()))
     plain = [each for each in mixing_joiners(case) if packs & set(harness(case).packs_behind[each.path])]

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple, ParamSpec, overload
 
 from packyoke.analysis.case import if_known
 from packyoke.core.findings import Amount, Fixed, Severity
+from packyoke.core.paths import PartPath
 from packyoke.model import Part
 
 
@@ -24,7 +25,7 @@ PASSED = Passed()
 class Change(NamedTuple):
     """One field of one part set to another value."""
 
-    path: str
+    path: PartPath
     attr: str
     value: Any
 

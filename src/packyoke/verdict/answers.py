@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.constants import AH_C, KM_H, WH_J, ZERO_C_K
+from packyoke.core.paths import PartPath
 from packyoke.model import Gauge, Key
 from packyoke.model.field import MUST
 from packyoke.model.fields import Field, field_for
@@ -54,7 +55,7 @@ class Trying(NamedTuple):
 
     trials: Trials
     rule: Rule
-    path: str
+    path: PartPath
     key: Key
     fails: int
 
@@ -95,7 +96,7 @@ class Trying(NamedTuple):
         if isinstance(found.values[0], Gauge):
             return self.passes(Gauge("AWG", wires.standard_sizes("AWG")[-1]), others)
         build = self.trials.case(others).build
-        low, high = _bounds(field_for(*self.key), ends(build, build.part(self.key[0]), self.key[1]))
+        low, high = _bounds(field_for(*self.key), ends(build, build.part(self.key.path), self.key.attr))
         return self.passes(low if found.relation == "at most" else high, others)
 
     def beside(self, others: Given) -> Answer:
@@ -103,7 +104,7 @@ class Trying(NamedTuple):
         trials, key = self.trials, self.key
         field = field_for(*key)
         build = trials.case(others).build
-        choices = ends(build, build.part(key[0]), key[1])
+        choices = ends(build, build.part(key.path), key.attr)
 
         def passes(value: Any) -> bool:
             return self.passes(value, others)

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from packyoke.analysis.limits.good_for import Capability, capability
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Amount, Finding, Severity
-from packyoke.core.paths import name_of, owner_of
+from packyoke.core.paths import BUILD, PartPath, name_of, owner_of
 from packyoke.model import Build, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for, field_name
@@ -127,7 +127,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
             message = f"not decided {rule.doubt}"
         do = do if isinstance(outcome, Undecided) and do else _ask_words(asks)
         if len(asks) == 1 or not field:
-            field = asks[0].key[1] if asks and asks[0].key[0] == decision.path else field
+            field = asks[0].key.attr if asks and asks[0].key.path == decision.path else field
     elif mends:
         do = _advice(do, mends)
     failed = outcome if isinstance(outcome, Failed) else None
@@ -149,7 +149,7 @@ def _finding(build: Build, decision: Decision, mends: list[Tried], asks: tuple[A
         charges=failed.charges if failed else (),
         also=tuple((each.path, each.span) for each in outcome.also),
         cause=outcome.cause,
-        asks=tuple(joined(*each.key) for each in asks),
+        asks=tuple(line_in(*each.key) for each in asks),
         ask=asks[0].field.ask if asks else "",
         usual=failed is not None and failed.usual and severity == Severity.NOTE,
         passes_if="; ".join(dict.fromkeys(each.passes_if for each in asks if each.passes_if)),
@@ -201,7 +201,7 @@ def _ask_words(asks: tuple[Asked, ...]) -> str:
     words = []
     for each in asks:
         answer = f" (passes: {each.passes_if})" if each.passes_if else ""
-        words.append(f"{field_name(each.key)} of {name_of(each.key[0])}{answer}")
+        words.append(f"{field_name(each.key)} of {name_of(each.key.path)}{answer}")
     return f"Find out {', '.join(words)}." if words else ""
 
 
@@ -269,14 +269,14 @@ def _meanwhile(findings: list[Finding]) -> str:
     return ""
 
 
-def _labels(build: Build) -> dict[str, str]:
+def _labels(build: Build) -> dict[PartPath, str]:
     leads = {lead.path: f"{lead.name}, {lead.source} to {lead.target}" for lead in build.leads.values()}
-    return {"build": "the build", **leads}
+    return {BUILD: "the build"} | leads
 
 
 def failed(build: Build, error: Exception) -> Report:
     """The report when the program itself failed on a build: a stop, so that it cannot look like a pass."""
-    decision = crashed(RULES[0], "build", error)
+    decision = crashed(RULES[0], BUILD, error)
     return Report(
         file=build.file,
         name=build.name,

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from packyoke.core.findings import Severity
+from packyoke.core.paths import PartPath
 from packyoke.model import Key
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
@@ -29,7 +30,7 @@ class Decision(NamedTuple):
     """
 
     rule: Rule
-    path: str
+    path: PartPath
     severity: int
     outcome: Outcome
     asks: tuple[Key, ...] = ()
@@ -42,7 +43,7 @@ class Decision(NamedTuple):
     told: tuple[tuple[Key, str], ...] = ()
 
 
-def decide(trials: Trials, rule: Rule, path: str) -> Decision:
+def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
     """The verdict of one rule on one part, unknowns included."""
     found = trials.search(rule, path)
     leaves = found.leaves
@@ -79,7 +80,7 @@ def decide(trials: Trials, rule: Rule, path: str) -> Decision:
     told: dict[Key, list[str]] = {}
     for leaf in leaves:
         if isinstance(leaf.outcome, Undecided):
-            asks += tuple((part.path, attr) for part, attr in leaf.outcome.asks)
+            asks += tuple(Key(part.path, attr) for part, attr in leaf.outcome.asks)
             for key, words in _told(leaf.outcome):
                 told.setdefault(key, []).append(words)
     outcome = found.worst.outcome
@@ -116,10 +117,10 @@ def _follows(trials: Trials, leaves: Iterable[Leaf], key: Key) -> bool:
 
 
 def _told(outcome: Undecided) -> tuple[tuple[Key, str], ...]:
-    return tuple(((part.path, attr), outcome.passes_if) for part, attr in outcome.asks if outcome.passes_if)
+    return tuple((Key(part.path, attr), outcome.passes_if) for part, attr in outcome.asks if outcome.passes_if)
 
 
-def _shown(trials: Trials, rule: Rule, path: str, best: Leaf) -> Outcome:
+def _shown(trials: Trials, rule: Rule, path: PartPath, best: Leaf) -> Outcome:
     """What is printed of leaves that agree: the figures at what printed numbers count with, where it is no worse."""
     likely = trials.likely(rule, path)
     return likely.outcome if likely is not None and level(likely.outcome) == level(best.outcome) else best.outcome

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from packyoke.core.findings import Severity
+from packyoke.core.paths import BUILD, PartPath
 from packyoke.model import Build, Part, Unknown
 from packyoke.model.order import by_name
 from packyoke.rules import rule_crashed
@@ -33,7 +34,7 @@ def judge(trials: Trials, rules: Sequence[Rule]) -> Iterator[Decision]:
         try:
             parts: Sequence[Part] = tuple(rule.parts(plain))
         except Exception as error:
-            yield crashed(rule, "build", error)
+            yield crashed(rule, BUILD, error)
             continue
         for part in parts:
             decision = judge_part(trials, rule, part)
@@ -68,7 +69,7 @@ def judgement(build: Build, rules: Sequence[Rule]) -> Judgement:
     return Judgement(trials, list(judge(trials, rules)), build)
 
 
-def crashed(rule: Rule, path: str, error: Exception) -> Decision:
+def crashed(rule: Rule, path: PartPath, error: Exception) -> Decision:
     """A rule that failed in the program: a stop, so that it cannot look like a pass."""
     from traceback import extract_tb  # a start-up of its own, and rules do not crash
 

@@ -19,7 +19,7 @@ from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
-from packyoke.core.paths import is_lead, is_pack, name_of, steps_of
+from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.rules import RULES
@@ -80,7 +80,7 @@ def _branches(
     build: Build,
     name: str,
     last: tuple[bool, ...],
-    known: dict[str, Bearing],
+    known: dict[PartPath, Bearing],
     unknown: set[str],
     lines: list[TreeLine],
     drawn: set[str],
@@ -125,7 +125,7 @@ def _built_in_before(case: Case, build: Build, name: str) -> list[Joiner]:
 
 
 def _line(
-    last: tuple[bool, ...], name: str, about: str, path: str, known: dict[str, Bearing], unknown: set[str]
+    last: tuple[bool, ...], name: str, about: str, path: PartPath, known: dict[PartPath, Bearing], unknown: set[str]
 ) -> TreeLine:
     each = known.get(path)
     if each is None:

@@ -61,5 +61,5 @@ class Moot:
     def key(self, key: Key) -> bool:
         """Whether a field need not be asked for."""
         return bool(self.replaced) and (
-            key not in self._decides or any(belongs_to(key[0], each) for each in self.replaced)
+            key not in self._decides or any(belongs_to(key.path, each) for each in self.replaced)
         )

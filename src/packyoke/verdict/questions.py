@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends, likely, missing_fields
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Severity
-from packyoke.core.paths import is_lead, name_of, steps_of
+from packyoke.core.paths import PartPath, is_lead, name_of, steps_of
 from packyoke.model import FITTED, Build, Controller, Fuse, Joiner, Key, Lead, Pack
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field, field_for, field_name
@@ -82,21 +82,21 @@ def questions(build: Build, asked: list[tuple[Asked, str]]) -> tuple[Question, .
         passes, depends = _passing([each for each, _ in entries])
         found.append(
             Question(
-                part=key[0],
+                part=key.path,
                 field=field_name(key),
-                span=build.part(key[0]).place(key[1]),
+                span=build.part(key.path).place(key.attr),
                 ask=entries[0][0].field.ask,
                 question=entries[0][0].field.about,
                 passes_if=passes,
                 depends_on=tuple(
-                    joined(path, field_name((path, attr))) for path, attr in depends if (path, attr) != key
+                    line_in(path, field_name((path, attr))) for path, attr in depends if (path, attr) != key
                 ),
                 settles=tuple(dict.fromkeys(fingerprint for _, fingerprint in entries if fingerprint)),
             )
         )
     order = {word: rank for rank, word in enumerate(INSTRUMENTS)}
     table = {field.path: row for row, field in enumerate(FIELDS)}
-    rows = {(key[0], field_name(key)): table[field_for(*key).path] for key in merged}
+    rows = {(key.path, field_name(key)): table[field_for(*key).path] for key in merged}
 
     def place(each: Question) -> tuple[int, int, int]:
         """Where it is found out, then part by part in the order of the file, then as the table of fields has it."""
@@ -142,20 +142,20 @@ def unasked(build: Build, asked: Collection[Key]) -> Iterator[Asked]:
     for path, attr in (*missing_fields(build), *_missing_ends(build)):
         field = field_for(path, attr)
         if (field.need == MUST or attr in EARLY) and (path, attr) not in asked and _concerns(build, path, attr):
-            yield Asked((path, attr), field, NO_ANSWER)
+            yield Asked(Key(path, attr), field, NO_ANSWER)
 
 
 def _missing_ends(build: Build) -> Iterator[Key]:
     for lead in build.leads.values():
         if None in lead.ends and not lead.direct:
-            yield lead.path, "ends"
+            yield Key(lead.path, "ends")
     for joiner in build.joiners.values():
         for attr in ("inlets", "outlets"):
             if not getattr(joiner, attr) or None in getattr(joiner, attr):
-                yield joiner.path, attr
+                yield Key(joiner.path, attr)
 
 
-def _concerns(build: Build, path: str, attr: str) -> bool:
+def _concerns(build: Build, path: PartPath, attr: str) -> bool:
     part = build.part(path)
     section, name, _ = steps_of(path)
     if isinstance(part, Fuse):
@@ -229,17 +229,17 @@ def assumptions(trials: Trials, decisions: list[Decision]) -> tuple[Assumed, ...
             if words:
                 turns.append(f"{decision.rule.name}: {words} passes")
         text = _span_words(trials, key, field)
-        found.append(Assumed(key[0], field_name(key), text, field.basis, "; ".join(dict.fromkeys(turns))))
+        found.append(Assumed(key.path, field_name(key), text, field.basis, "; ".join(dict.fromkeys(turns))))
     return tuple(found)
 
 
 def _span_words(trials: Trials, key: Key, field: Field) -> str:
     build = trials.build
-    part = build.part(key[0])
+    part = build.part(key.path)
     guess = build.guesses.get(key)
     if guess is not None:
         return f"{value_words(guess, field.kind)}, a guess"
-    choices = ends(build, part, key[1])
+    choices = ends(build, part, key.attr)
     if not choices:
         return field.missing
     words = tuple(dict.fromkeys(value_words(choice, field.kind) for choice in choices))
@@ -248,5 +248,5 @@ def _span_words(trials: Trials, key: Key, field: Field) -> str:
     if isinstance(choices[0], float) and len(words) == 2:
         if choices[-1] > NOTHING_LIKELY * abs(choices[0]) > 0.0:
             return f"{words[0]} to {words[1]}"
-        return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key[1]), field.kind)})"
+        return f"{words[0]} to {words[1]} (counted with {value_words(likely(build, part, key.attr), field.kind)})"
     return " or ".join(words)

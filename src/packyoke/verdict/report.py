@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span
-from packyoke.core.paths import name_of
+from packyoke.core.paths import PartPath, name_of
 from packyoke.model import Build
 from packyoke.verdict.fingerprint import fingerprint
 
@@ -16,7 +16,7 @@ VERDICTS = ("none-found", "caution", "open", "stop", "unreadable")
 class PartLine(NamedTuple):
     """One part of the harness, the worst current through it and the lowest of its limits."""
 
-    part: str
+    part: PartPath
     worst: Amount
     back: Amount
     limit: Amount
@@ -42,7 +42,7 @@ class TreeLine(NamedTuple):
 class Question(NamedTuple):
     """One field to find out, what it settles, and which answer passes or which other fields that depends on."""
 
-    part: str
+    part: PartPath
     field: str
     span: Span | None
     ask: str
@@ -56,7 +56,7 @@ class Assumed(NamedTuple):
     """A value nobody wrote, that the verdict stands on; `turns_into` says from where on it would change, `origin` file
     and line of a value from the shop file."""
 
-    part: str
+    part: PartPath
     field: str
     text: str
     basis: str
@@ -118,7 +118,7 @@ class Report(Fixed):
     assumed: tuple[Assumed, ...] = ()
     sources: tuple[tuple[str, str, str], ...] = ()
     meanwhile: str = ""
-    labels: Mapping[str, str]
+    labels: Mapping[PartPath, str]
     """What people call each part: its name, for leads with where they run."""
     build: Build | None = None
     """What was checked, for whoever draws it; none of an unreadable file."""
@@ -128,7 +128,7 @@ class Report(Fixed):
         """Short name of what was checked, worked out when asked for; nothing of an unreadable file."""
         return fingerprint(self.build) if self.build else ""
 
-    def label(self, path: str) -> str:
+    def label(self, path: PartPath) -> str:
         return self.labels.get(path) or name_of(path)
 
     def count(self, severity: Severity) -> int:

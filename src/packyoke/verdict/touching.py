@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 from typing import Literal
 
 from packyoke.core.findings import Finding, Severity
-from packyoke.core.paths import is_pack, steps_of
+from packyoke.core.paths import PartPath, is_pack, steps_of
 from packyoke.model import Build
 
 Action = Literal["join", "charge", "ride"]
@@ -94,5 +94,5 @@ def _touches(build: Build, each: Finding, question: Action, chosen: set[str]) ->
     return each.rule not in _APART[question]
 
 
-def _pack_of(path: str) -> str:
+def _pack_of(path: PartPath) -> str:
     return steps_of(path).name if is_pack(path) else ""

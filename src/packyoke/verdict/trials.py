@@ -14,6 +14,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import keep_drawing
 from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely, missing_fields
 from packyoke.core.findings import Amount, Severity
+from packyoke.core.paths import PartPath
 from packyoke.model import Build, Key, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Passed, Undecided, level
 from packyoke.rules.rule import Rule
@@ -97,14 +98,14 @@ class Trials:
             keep_drawing(before, found)
         return found
 
-    def outcome(self, rule: Rule, path: str, given: Given) -> Outcome:
+    def outcome(self, rule: Rule, path: PartPath, given: Given) -> Outcome:
         """What a rule says with these values tried. Raises Unknown when it asks for one more."""
         said = self._says(rule, path, given)
         if isinstance(said, Unknown):
             raise said.with_traceback(None)
         return said
 
-    def _says(self, rule: Rule, path: str, given: Given) -> Outcome | Unknown:
+    def _says(self, rule: Rule, path: PartPath, given: Given) -> Outcome | Unknown:
         """The same without raising. An answer is looked for among values that deciding has tried: asked once only."""
         case = self.case(given)
         key = case, rule.name, path
@@ -132,13 +133,13 @@ class Trials:
         """Whether a rule, or all rules together, ran more often than is allowed, or so many times that."""
         return self._spent.get(rule.name, 0) > times * MOST_FOR_ONE or self.tried > times * MOST_TRIED
 
-    def step(self, rule: Rule, path: str, given: Given) -> Outcome | Asking:
+    def step(self, rule: Rule, path: PartPath, given: Given) -> Outcome | Asking:
         """What a rule says with these values tried, or what it asks for next."""
         said = self._says(rule, path, given)
         if not isinstance(said, Unknown):
             return said
         part, attr = first_asked(said.part, said.attr)
-        key = (part.path, attr)
+        key = Key(part.path, attr)
         if any(key == asked for asked, _ in given):
             raise RuntimeError(f"{rule.name} asks for {key} again")
         values = ends(self.case(given).build, part, attr)
@@ -146,7 +147,7 @@ class Trials:
             self.follows.add(key)
         return Asking(key, values)
 
-    def every_set(self, rule: Rule, path: str) -> list[Leaf] | None:
+    def every_set(self, rule: Rule, path: PartPath) -> list[Leaf] | None:
         """Every end of every missing value that the rule asks for; None when those are more than `MOST_LEAVES`."""
         found: list[Leaf] = []
         open_trials: list[Leaf] = [Leaf((), None)]
@@ -166,14 +167,14 @@ class Trials:
                 )
         return found
 
-    def at(self, rule: Rule, path: str, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:
+    def at(self, rule: Rule, path: PartPath, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:
         """What the rule says with every missing value at one of its ends; `asked` are fields that it is known to ask
         for, in their order."""
         given: Given = ()
         choices: tuple[int, ...] = ()
         for key in asked:
             build = self.case(given).build
-            given, choices = _stood(given, choices, key, ends(build, build.part(key[0]), key[1]), stand)
+            given, choices = _stood(given, choices, key, ends(build, build.part(key.path), key.attr), stand)
         while True:
             step = self.step(rule, path, given)
             if not isinstance(step, Asking):
@@ -186,10 +187,10 @@ class Trials:
         """Where a field has no span: an open question, or for a rule that only cautions an assumption."""
         outcome: Outcome = Failed(severity=rule.gravest, message="")
         if rule.gravest > Severity.CAUTION:
-            outcome = Undecided(message="", asks=((self.build.part(key[0]), key[1]),))
+            outcome = Undecided(message="", asks=((self.build.part(key.path), key.attr),))
         return Leaf((*given, (key, None)), outcome, (*choices, 0))
 
-    def search(self, rule: Rule, path: str) -> Attempts:
+    def search(self, rule: Rule, path: PartPath) -> Attempts:
         """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
         if self.beyond(rule):
             return self._roughly(rule, path)
@@ -204,12 +205,12 @@ class Trials:
         worst = self._turned(rule, path, 1, seen)
         return Attempts([leaf for leaf, _ in seen], best, worst, complete=False)
 
-    def _roughly(self, rule: Rule, path: str) -> Attempts:
+    def _roughly(self, rule: Rule, path: PartPath) -> Attempts:
         """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
         every rule. A stop is only believed when no turn of a name gets out of it."""
         named = self._first_asked(rule, path)
         if self.beyond(rule, 2):
-            keys = tuple((self.build.part(key[0]), key[1]) for key, _ in named)
+            keys = tuple((self.build.part(key.path), key.attr) for key, _ in named)
             outcome: Outcome = Failed(severity=rule.gravest, message="")
             if rule.gravest > Severity.CAUTION:
                 outcome = Undecided(message="", asks=keys)
@@ -236,7 +237,7 @@ class Trials:
             worst = best
         return Attempts([best, worst], best, worst, complete=False)
 
-    def _first_asked(self, rule: Rule, path: str) -> Given:
+    def _first_asked(self, rule: Rule, path: PartPath) -> Given:
         """What a rule asks for, as far as it is found in a few steps."""
         asked: Given = ()
         while len(asked) < MOST_NAMED:
@@ -246,7 +247,7 @@ class Trials:
             asked, _ = _stood(asked, (), found.key, found.values, {})
         return asked
 
-    def _filled(self, rule: Rule, path: str, stand: Places) -> Leaf:
+    def _filled(self, rule: Rule, path: PartPath, stand: Places) -> Leaf:
         """What a rule says of the build in which everything that is missing stands at one end, by the field's name."""
         given = self._all_given.get(stand)
         if given is None:
@@ -259,10 +260,10 @@ class Trials:
                 return Leaf(given, step)
             if not step.values:
                 return self._nothing_to_try(rule, given, step.key, ())
-            given = (*given, (step.key, step.values[min(_placed(stand, step.key[1]), len(step.values) - 1)]))
+            given = (*given, (step.key, step.values[min(_placed(stand, step.key.attr), len(step.values) - 1)]))
             self._all_given[stand] = given
 
-    def _turned(self, rule: Rule, path: str, sign: int, seen: list[tuple[Leaf, Stand]]) -> Leaf:
+    def _turned(self, rule: Rule, path: PartPath, sign: int, seen: list[tuple[Leaf, Stand]]) -> Leaf:
         """The best (-1) or worst (1) that turning one value at a time leads to, from the best or worst of what was
         seen. Once the level is as it must be for an open question, one round of turns is made for what to ask."""
         leaf, stand = (min if sign < 0 else max)(seen, key=lambda each: measure(each[0]))
@@ -287,7 +288,7 @@ class Trials:
         self._stands[rule.name, sign] = stand
         return leaf
 
-    def likely(self, rule: Rule, path: str) -> Leaf | None:
+    def likely(self, rule: Rule, path: PartPath) -> Leaf | None:
         """What the rule says with every missing value at what numbers are printed for."""
         given: Given = ()
         while True:
@@ -297,7 +298,7 @@ class Trials:
             if not step.values:
                 return None
             build = self.case(given).build
-            given = (*given, (step.key, likely(build, build.part(step.key[0]), step.key[1])))
+            given = (*given, (step.key, likely(build, build.part(step.key.path), step.key.attr)))
 
 
 def _stood(
@@ -307,7 +308,7 @@ def _stood(
     return (*given, (key, values[place])), (*choices, len(values))
 
 
-ANY: Key = ("", "")
+ANY = Key(PartPath(""), "")
 """Stands for every field that a stand does not name."""
 MANY = 99
 """The last end, however many there are."""

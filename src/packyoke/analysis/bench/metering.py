@@ -118,7 +118,7 @@ def _oddities(pack: Pack, volts_v: float) -> Iterator[Oddity]:
     try:
         full_v, count = full_charge_v(pack), series_count(pack)
     except Unknown as unknown:
-        yield Oddity("not known", pack.name, "not yet", asks=(unknown.part.path, unknown.attr))
+        yield Oddity("not known", pack.name, "not yet", asks=Key(unknown.part.path, unknown.attr))
         return
     lowest_v = lowest_cut_off_v(pack, count)
     if volts_v < NOTHING_SHARE * lowest_v:
@@ -217,7 +217,7 @@ def _crossing(case: Case, brisk: Case, high: str, low: str, volts_v: Mapping[str
         part, attr = unknown.part, unknown.attr
         if isinstance(part, Pack) and attr in ("resistance_ohm", "charge_a") and part.capacity_coulomb is None:
             attr = "capacity_coulomb"
-        return Crossing(high, low, "not known", "not yet", apart_v, asks=(part.path, attr))
+        return Crossing(high, low, "not known", "not yet", apart_v, asks=Key(part.path, attr))
 
 
 def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str, float]) -> Crossing:

@@ -161,7 +161,7 @@ def card(
         tuple(name for name in names if name not in served),
         mains,
         tuple((a, b) for a, b in combinations(names, 2) if plainly_joined(case, a, b) or plainly_joined(case, b, a)),
-        tuple(key for key in filled if key[0] in {path_to("packs", name) for name in served}),
+        tuple(key for key in filled if key.path in {path_to("packs", name) for name in served}),
     )
 
 
@@ -216,7 +216,7 @@ def _pairing(
         current_a = known(charger.current_a, charger, "current_a")
         found_times = times(refill, current_a, charging.output_v(charger))
     except Unknown as unknown:
-        missing = (unknown.part.path, unknown.attr)
+        missing = Key(unknown.part.path, unknown.attr)
         return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), missing=missing)
     wall_j = found_times.energy_j / _efficiency(charger)
     return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), found_times, wall_j)
@@ -237,7 +237,7 @@ def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reas
             continue
         except Unknown as unknown:
             part, attr = first_asked(unknown.part, unknown.attr)
-        key = (part.path, attr)
+        key = Key(part.path, attr)
         asked[key] = None
         choices = ends(here.build, part, attr)
         if not choices or key in keys or len(found) + len(open_cases) > MOST_TRIED:

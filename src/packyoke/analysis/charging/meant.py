@@ -12,7 +12,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.analysis.tolerance import above
 from packyoke.core.constants import ZERO_C_K
-from packyoke.core.paths import path_to
+from packyoke.core.paths import PartPath, path_to
 from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
@@ -199,7 +199,7 @@ def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
     return frozenset(found)
 
 
-def _on(case: Case, joiner: Joiner, way: tuple[str, ...], found: set[str], passed: set[str]) -> None:
+def _on(case: Case, joiner: Joiner, way: tuple[PartPath, ...], found: set[str], passed: set[str]) -> None:
     """On through the plain joiners that one feeds, into their other packs."""
     for lead in harness(case).onward(joiner.name):
         target = case.build.joiners.get(lead.target)
@@ -215,7 +215,7 @@ def _into(
     joiner: Joiner,
     past: bool,
     allowed: tuple[str, ...] | None,
-    way: tuple[str, ...],
+    way: tuple[PartPath, ...],
     found: set[str],
     but: Lead | None,
 ) -> None:

@@ -29,7 +29,7 @@ from packyoke.analysis.discharge.stepping import Battery
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
-from packyoke.core.paths import is_joiner, name_of, path_to, steps_of
+from packyoke.core.paths import PartPath, is_joiner, name_of, path_to, steps_of
 from packyoke.model import FITTED, Fuse, Pack, known
 from packyoke.shelf.chemistry import ocv_curve
 
@@ -81,7 +81,7 @@ def group_of(case: Case, pack: str) -> Group | None:
     return next((group for group in groups(case) if pack in group.packs), None)
 
 
-def inside(case: Case, path: str) -> Group | None:
+def inside(case: Case, path: PartPath) -> Group | None:
     """The bonded group of which some packs lie behind a lead or pack and others beside it."""
     behind = harness(case).packs_behind.get(path, ())
     for group in groups(case):
@@ -204,7 +204,7 @@ def _battery(pack: Pack) -> Battery | None:
 
 
 @once
-def let_through_a(case: Case, path: str, peak: bool) -> float:
+def let_through_a(case: Case, path: PartPath, peak: bool) -> float:
     """What the packs behind a pack, lead or joiner let out before a fuse or a protection of theirs opens [A].
 
     Endless where it is not in the file: nothing is asked for, and then the load alone counts.

@@ -28,7 +28,7 @@ from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, pla
 from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
-from packyoke.core.paths import is_joiner, is_lead, is_pack, name_of, path_to
+from packyoke.core.paths import PartPath, is_joiner, is_lead, is_pack, name_of, path_to
 from packyoke.model import Charger, Controller, Joiner, known
 
 BRAKING = "braking"
@@ -75,7 +75,7 @@ def mixing_joiners(case: Case) -> tuple[Joiner, ...]:
 
 
 @once
-def draw(case: Case, path: str) -> Flow:
+def draw(case: Case, path: PartPath) -> Flow:
     """The worst current through a part towards the controllers; what flows back is left out and not asked for."""
     asked = load(case, path)
     if not _mixing_tree(case, path):
@@ -102,7 +102,7 @@ def draw(case: Case, path: str) -> Flow:
 
 
 @once
-def flow(case: Case, path: str) -> Flow:
+def flow(case: Case, path: PartPath) -> Flow:
     """The worst current through a pack, lead or joiner path (the worst of a joiner's paths), both ways."""
     found = draw(case, path)
     back = [(braking_a(case, path), BRAKING), *_charged(case, path)]
@@ -115,13 +115,13 @@ def flow(case: Case, path: str) -> Flow:
     return found._replace(back_a=back_a, back_by=back_by) if back_a > 0.0 else found
 
 
-def lasting_back_a(case: Case, path: str) -> float:
+def lasting_back_a(case: Case, path: PartPath) -> float:
     """What braking and chargers push back through a part [A]; packs that come level soon have."""
     return max((braking_a(case, path), *(amps for amps, _ in _charged(case, path))))
 
 
 @once
-def left_with(case: Case, path: str) -> tuple[float, float, tuple[str, ...]]:
+def left_with(case: Case, path: PartPath) -> tuple[float, float, tuple[str, ...]]:
     """What a part between bonded packs is left with when the others drop out: all the time, at the peak, whose it is.
 
     The whole load, or what its own packs let out before their fuse or protection opens, if that is less [A]. Nothing
@@ -145,7 +145,7 @@ def left_with(case: Case, path: str) -> tuple[float, float, tuple[str, ...]]:
 
 
 @once
-def _mixing_tree(case: Case, path: str) -> bool:
+def _mixing_tree(case: Case, path: PartPath) -> bool:
     """Whether current from another pack can pass through this part."""
     drawing = harness(case)
     for joiner in mixing_joiners(case):
@@ -160,7 +160,7 @@ def _mixing_tree(case: Case, path: str) -> bool:
     return False
 
 
-def braking_a(case: Case, path: str) -> float:
+def braking_a(case: Case, path: PartPath) -> float:
     """Current that the controllers push back through a part when they brake [A].
 
     Only into a pack that nothing blocks from the controller: current that finds no pack does not flow.
@@ -174,7 +174,7 @@ def braking_a(case: Case, path: str) -> float:
     return total_a
 
 
-def _takes(case: Case, path: str, controller: Controller) -> bool:
+def _takes(case: Case, path: PartPath, controller: Controller) -> bool:
     """Whether a pack behind a part is reached by what a controller pushes back."""
     for ways in harness(case).ways.values():
         for way in ways:
@@ -183,13 +183,13 @@ def _takes(case: Case, path: str, controller: Controller) -> bool:
     return False
 
 
-def _blocks(case: Case, path: str) -> bool:
+def _blocks(case: Case, path: PartPath) -> bool:
     if not is_joiner(path):
         return False
     return not lets_back(case.build.joiners[name_of(path)])
 
 
-def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
+def _charged(case: Case, path: PartPath) -> Iterator[tuple[float, str]]:
     """What chargers that are plugged into joiners push through a part, each with the charger's name, and together [A].
 
     A pack that is lowest, or the only one, takes everything; packs that are joined add what they push into it.
@@ -208,7 +208,7 @@ def _charged(case: Case, path: str) -> Iterator[tuple[float, str]]:
 
 
 @once
-def charged_together(case: Case, path: str) -> tuple[float, tuple[str, ...]]:
+def charged_together(case: Case, path: PartPath) -> tuple[float, tuple[str, ...]]:
     """The most that chargers in several joiners push through a part at one time [A], and their names.
 
     One charger a joiner. What is plugged in behind a lead pushes on through it into the packs of a plain joiner, all
@@ -263,7 +263,7 @@ def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
     return tuple(found)
 
 
-def blocked_ahead(case: Case, path: str, controller: Controller) -> Joiner | None:
+def blocked_ahead(case: Case, path: PartPath, controller: Controller) -> Joiner | None:
     """The first blocking joiner between a part and a controller, or None; a joiner's own path counts."""
     for ways in harness(case).ways.values():
         for way in ways:
@@ -278,7 +278,7 @@ def blocked_ahead(case: Case, path: str, controller: Controller) -> Joiner | Non
 
 
 @once
-def root_of(case: Case, path: str) -> str:
+def root_of(case: Case, path: PartPath) -> str:
     """The last part through which all current of a part passes: a controller, or the joiner that feeds several."""
     ways = [way[way.index(path) :] for ways in harness(case).ways.values() for way in ways if path in way]
     shared = [each for each in ways[0] if all(each in way for way in ways)]
@@ -317,7 +317,7 @@ def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, 
     )
 
 
-def _drifts(case: Case, path: str, *, braking: bool = False) -> Iterator[Drift]:
+def _drifts(case: Case, path: PartPath, *, braking: bool = False) -> Iterator[Drift]:
     """How the elements of a part between bonded packs share the load while those run down."""
     for group in groups(case):
         if not set(harness(case).packs_behind.get(path, ())) <= set(group.packs):
@@ -329,7 +329,7 @@ def _drifts(case: Case, path: str, *, braking: bool = False) -> Iterator[Drift]:
         yield from (found[each] for each in _elements(case, path) if each in found)
 
 
-def load_without_taps(case: Case, path: str, peak: bool) -> float:
+def load_without_taps(case: Case, path: PartPath, peak: bool) -> float:
     """What the controllers ahead of a part draw, without the accessories [A]."""
     drawing = harness(case)
     packs = drawing.packs_behind[path]
@@ -337,7 +337,7 @@ def load_without_taps(case: Case, path: str, peak: bool) -> float:
     return sum(each.most_a if peak else each.continuous_a for each in loads)
 
 
-def _extremes(case: Case, path: str, *, peak: bool, braking: bool = False) -> list[Extreme]:
+def _extremes(case: Case, path: PartPath, *, peak: bool, braking: bool = False) -> list[Extreme]:
     """The extremes of a pack or lead, or of every path through a joiner."""
     root = root_of(case, path)
     brake_a = braking_into_a(case, root) if braking else 0.0
@@ -345,7 +345,7 @@ def _extremes(case: Case, path: str, *, peak: bool, braking: bool = False) -> li
     return [found[each] for each in _elements(case, path) if each in found]
 
 
-def _elements(case: Case, path: str) -> list[str]:
+def _elements(case: Case, path: PartPath) -> list[str]:
     """A pack or lead as an element of the circuit, or every path through a joiner."""
     if not is_joiner(path):
         return [path]
@@ -359,7 +359,7 @@ def braking_into_a(case: Case, root: str) -> float:
     return sum(known(controller.regen_a, controller, "regen_a") for controller in controllers)
 
 
-def _root_path(case: Case, root: str) -> str:
+def _root_path(case: Case, root: str) -> PartPath:
     """Of a pack that is led to two controllers, which is refused, all current passes through the pack alone."""
     build = case.build
     return (build.controllers.get(root) or build.joiners.get(root) or build.packs[root]).path

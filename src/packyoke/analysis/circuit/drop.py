@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import load, lowest_running_v
 from packyoke.analysis.circuit.network import forward_v, middle, path_resistance_ohm
 from packyoke.analysis.limits.leads import lead_resistance_ohm
-from packyoke.core.paths import is_lead, name_of, steps_of
+from packyoke.core.paths import PartPath, is_lead, name_of, steps_of
 from packyoke.model import Gauge, Lead, known
 from packyoke.shelf import wires
 
@@ -28,7 +28,7 @@ class Drop(NamedTuple):
 
 
 @once
-def part_drop_v(case: Case, path: str) -> float:
+def part_drop_v(case: Case, path: PartPath) -> float:
     """Volts lost in a lead (both conductors at 20 degC, contacts as new) or on one path of a joiner [V]."""
     current_a = load(case, path).continuous_a
     section, name, _ = steps_of(path)
@@ -41,7 +41,7 @@ def part_drop_v(case: Case, path: str) -> float:
 
 
 @once
-def way_drop(case: Case, way: tuple[str, ...]) -> Drop:
+def way_drop(case: Case, way: tuple[PartPath, ...]) -> Drop:
     """What one way from a pack to a controller loses when that pack carries the whole load.
 
     Exact behind blocking joiners, at most this where packs share.

@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.curves import Demand, shape_of
 from packyoke.analysis.circuit.network import STIFF_OHM, tree, upper, without_asking
 from packyoke.analysis.harness.drawing import harness
-from packyoke.core.paths import name_of, path_to
+from packyoke.core.paths import PartPath, name_of, path_to
 from packyoke.model import Accessory, Controller, Pack, Unknown, known
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import chemistry
@@ -213,7 +213,7 @@ def _parts_from(case: Case, pack: str, name: str, other: str) -> str:
     return name_of([path for path in mine if path in theirs][-1])
 
 
-def accessories_behind(case: Case, path: str) -> tuple[Accessory, ...]:
+def accessories_behind(case: Case, path: PartPath) -> tuple[Accessory, ...]:
     """The accessories whose current passes a part on its way.
 
     A joiner feeds them from its outlet side, a lead from its load end, a pack from its own lead.
@@ -227,7 +227,7 @@ def accessories_behind(case: Case, path: str) -> tuple[Accessory, ...]:
 
 
 @once
-def load(case: Case, path: str) -> Load:
+def load(case: Case, path: PartPath) -> Load:
     """The whole of what is asked of a part: every controller ahead of it and every accessory fed from behind it."""
     drawing = harness(case)
     packs = drawing.packs_behind.get(path, ())

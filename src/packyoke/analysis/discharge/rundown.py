@@ -264,11 +264,12 @@ def circuit_with(
             batteries.append(_battery(pack, curve, temperature_k, health_fraction))
             full = curve.charge_at(full_charge_v(pack) / series_count(pack))
             states.append(start.get(name, full))
-        root = root_of(case, batteries[0].source)
+        first = build.packs[packs[0]].path
+        root = root_of(case, first)
         for pack in (build.packs[name] for name in packs):
             if root_of(case, pack.path) != root:
                 return NoRundown("no common way", pack.path, "", assumed)
-        names = drawing.controllers_ahead[batteries[0].source]
+        names = drawing.controllers_ahead[first]
         if root in build.controllers and not drawing.leads_into.get(root):
             # The bike maker's joiner comes with its own wire to the controller.
             way = drawing.ways[packs[0]][0]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.core.paths import is_joiner, is_lead, name_of, path_to
+from packyoke.core.paths import PartPath, is_joiner, is_lead, name_of, path_to
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
 MOST_STEPS = 500
@@ -31,9 +31,9 @@ class Fault(NamedTuple):
     """
 
     kind: str
-    part: str
+    part: PartPath
     about: str
-    others: tuple[str, ...] = ()
+    others: tuple[PartPath, ...] = ()
     found: int = 0
     most: int = 0
 
@@ -44,27 +44,27 @@ class Harness:
 
     leads_into: dict[str, list[Lead]] = field(default_factory=dict)
     leads_from: dict[str, list[Lead]] = field(default_factory=dict)
-    ways: dict[str, tuple[tuple[str, ...], ...]] = field(default_factory=dict)
+    ways: dict[str, tuple[tuple[PartPath, ...], ...]] = field(default_factory=dict)
     """For each pack that reaches a controller: its ways, as part paths from the pack to the controller."""
-    packs_behind: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    packs_behind: dict[PartPath, tuple[str, ...]] = field(default_factory=dict)
     """For each part path on a way: the names of the packs whose current can pass it."""
-    controllers_ahead: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    controllers_ahead: dict[PartPath, tuple[str, ...]] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     """As they are found; `faults` of this module says which come from a lead drawn the wrong way round."""
     passed_over: Set[str] = frozenset()
     """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
     is left ends at a pack, whoever follows it."""
-    _passed: dict[str, frozenset[str]] = field(default_factory=dict)
+    _passed: dict[str, frozenset[PartPath]] = field(default_factory=dict)
 
     def intact(self) -> bool:
         return not self.faults
 
-    def passed_before(self, name: str) -> frozenset[str]:
+    def passed_before(self, name: str) -> frozenset[PartPath]:
         """The paths of the parts that current passes on its way to what is tied to a part: up to a joiner's outlet, to
         the load end of a lead, of a pack to that of its own lead."""
         found = self._passed.get(name)
         if found is None:
-            paths: set[str] = set()
+            paths: set[PartPath] = set()
             pack, joiner, lead = path_to("packs", name), path_to("joiners", name), path_to("leads", name)
             for way in (way for ways in self.ways.values() for way in ways):
                 if way[0] == pack:
@@ -137,8 +137,8 @@ def _drawn(build: Build) -> Harness:
     beside = {name for _, *others in twins for name in others}
     if beside:
         out = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
-    behind: dict[str, list[str]] = {}
-    ahead: dict[str, list[str]] = {}
+    behind: dict[PartPath, list[str]] = {}
+    ahead: dict[PartPath, list[str]] = {}
     walked, left = [], MOST_TOGETHER
     for pack in build.packs.values():
         walk = _Walk(build, out, pack, min(left, MOST_STEPS))
@@ -242,7 +242,7 @@ def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -
     return frozenset(found)
 
 
-def _second_way(name: str, ways: Sequence[tuple[str, ...]]) -> Fault:
+def _second_way(name: str, ways: Sequence[tuple[PartPath, ...]]) -> Fault:
     """The second lead at the fork from which two ways lead to one controller, or the one that goes round a joiner."""
     first = next(way for way in ways if sum(each[-1] == way[-1] for each in ways) > 1)
     second = next(way for way in ways if way is not first and way[-1] == first[-1])
@@ -256,7 +256,7 @@ def _second_way(name: str, ways: Sequence[tuple[str, ...]]) -> Fault:
     return _divides(name, at)
 
 
-def _divides(source: str, lead: str) -> Fault:
+def _divides(source: str, lead: PartPath) -> Fault:
     return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how")
 
 
@@ -298,9 +298,9 @@ class _Walk:
         self.ends: list[str] = []
         self.endless = False
 
-    def ways(self) -> Iterator[tuple[str, ...]]:
+    def ways(self) -> Iterator[tuple[PartPath, ...]]:
         build, name = self.build, self.pack.name
-        open_ways: list[tuple[str, tuple[str, ...]]] = [(name, (self.pack.path,))]
+        open_ways: list[tuple[str, tuple[PartPath, ...]]] = [(name, (self.pack.path,))]
         while open_ways:
             name, way = open_ways.pop()
             leads = self.out.get(name, ())
@@ -325,7 +325,7 @@ class _Walk:
                         yield (*further, build.controllers[controller].path)
                     open_ways.append((lead.target, further))
 
-    def _loop(self, round_way: tuple[str, ...], last: Lead) -> None:
+    def _loop(self, round_way: tuple[PartPath, ...], last: Lead) -> None:
         """A loop, blamed on the lead that leaves a joiner beside another way out; the same one whoever finds it."""
         leads = [self.build.leads[name_of(path)] for path in round_way if is_lead(path)]
         leads.append(last)

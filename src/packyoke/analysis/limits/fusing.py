@@ -14,7 +14,7 @@ from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE, ends
-from packyoke.core.paths import is_lead, name_of, path_to, steps_of
+from packyoke.core.paths import PartPath, is_lead, name_of, path_to, steps_of
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, Pack, Unknown, known
 from packyoke.shelf import fuses, wires
 
@@ -134,18 +134,18 @@ def largest_fuse_a(conductor_a: float, circuit_v: float) -> float:
 
 
 @once
-def highest_full_charge_v(case: Case, path: str) -> float:
+def highest_full_charge_v(case: Case, path: PartPath) -> float:
     """The highest full-charge voltage of the packs that feed a pack, lead or accessory [V]."""
     return max(full_charge_v(pack) for pack in _feeding(case, path))
 
 
 @once
-def highest_nominal_v(case: Case, path: str) -> float:
+def highest_nominal_v(case: Case, path: PartPath) -> float:
     """The highest nominal voltage of the packs that feed a part: what 33 CFR 183 calls the volts of a circuit [V]."""
     return max(nominal_v(pack) for pack in _feeding(case, path))
 
 
-def _feeding(case: Case, path: str) -> list[Pack]:
+def _feeding(case: Case, path: PartPath) -> list[Pack]:
     """The packs that feed a pack, lead or accessory; all of them where none is known to."""
     build = case.build
     section, name, _ = steps_of(path)
@@ -166,7 +166,7 @@ def _packs_behind(case: Case, name: str) -> tuple[str, ...]:
 
 
 @once
-def short_circuit_a(case: Case, path: str, bare: bool) -> float:
+def short_circuit_a(case: Case, path: PartPath, bare: bool) -> float:
     """Current into a short circuit right behind the fuse of a part [A].
 
         I = V / R, with the full-charge voltage and the resistance in the first moment of all packs that feed it,
@@ -245,7 +245,7 @@ def standard_fuses_a(least_a: float, most_a: float) -> tuple[float, ...]:
 
 
 @once
-def _short_circuit_at_worst_a(case: Case, path: str) -> float:
+def _short_circuit_at_worst_a(case: Case, path: PartPath) -> float:
     """What flows into a short circuit with every resistance that nobody knows at the low end of its span [A]."""
     while True:
         try:
@@ -256,7 +256,7 @@ def _short_circuit_at_worst_a(case: Case, path: str) -> float:
             keep_drawing(before, case)
 
 
-def fuse_kind(case: Case, path: str, amps: float) -> tuple[str, float]:
+def fuse_kind(case: Case, path: PartPath, amps: float) -> tuple[str, float]:
     """A family of fuses that suits a part, and the d.c. voltage it is made for [V]."""
     return family_for(amps, highest_full_charge_v(case, path), _short_circuit_at_worst_a(case, path))
 
@@ -304,7 +304,7 @@ def gauges_for(case: Case, lead: Lead, feed: Feed) -> Iterator[Gauge]:
             yield gauge
 
 
-def leads_to_thicken(case: Case, path: str) -> list[tuple[Lead, Gauge]] | None:
+def leads_to_thicken(case: Case, path: PartPath) -> list[tuple[Lead, Gauge]] | None:
     """Leads on the ways of a part that their fuses do not guard, with the size that they do; None: there is none."""
     found: dict[str, tuple[Lead, Gauge]] = {}
     for ways in harness(case).ways.values():

@@ -11,7 +11,8 @@ from packyoke.analysis.circuit.load import Load, controller_load
 from packyoke.analysis.harness.drawing import harness, keep_drawing
 from packyoke.analysis.limits.margins import Bearing, bearing, parts_on_ways
 from packyoke.analysis.unknowns.spans import ends, first_asked, likely
-from packyoke.model import Unknown
+from packyoke.core.paths import PartPath
+from packyoke.model import Key, Unknown
 from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
 
@@ -63,7 +64,7 @@ def _at_worse_ends(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
     return tuple(found), tuple(unknown)
 
 
-def worse_end(case: Case, path: str, spans: int) -> Bearing | None:
+def worse_end(case: Case, path: PartPath, spans: int) -> Bearing | None:
     """The bearing of a part, at the worse ends of what has a span. Raises Unknown for what has none."""
     try:
         return bearing(case, path)
@@ -88,10 +89,11 @@ def _as_told(case: Case, worse: Bearing) -> Bearing:
 
 
 @once
-def _counted(case: Case) -> dict[str, Bearing]:
+def _counted(case: Case) -> dict[PartPath, Bearing]:
     """The bearings at the values that printed numbers count with, by path; not where a field is missing for which no
     number stands in. What one part asks for is there for the next."""
-    found, put = {}, set()
+    found: dict[PartPath, Bearing] = {}
+    put: set[Key] = set()
     for path in parts_on_ways(case):
         while True:
             try:
@@ -101,9 +103,9 @@ def _counted(case: Case) -> dict[str, Bearing]:
                     break
                 part, attr = first_asked(missing.part, missing.attr)
                 # What has no span, or is asked for though it is there, has no number that stands in.
-                if (part.path, attr) in put or not ends(case.build, part, attr):
+                if (key := Key(part.path, attr)) in put or not ends(case.build, part, attr):
                     break
-                put.add((part.path, attr))
+                put.add(key)
                 case = _with(case, part.path, attr, likely(case.build, part, attr))
                 continue
             if each is not None:
@@ -113,7 +115,7 @@ def _counted(case: Case) -> dict[str, Bearing]:
 
 
 @once
-def _with(case: Case, path: str, attr: str, choice: Hashable) -> Case:
+def _with(case: Case, path: PartPath, attr: str, choice: Hashable) -> Case:
     """A case with one value tried, the same for every part that asks for it."""
     found = Case(case.build.with_value(path, attr, choice))
     keep_drawing(case, found)

@@ -12,7 +12,7 @@ from packyoke.analysis.limits.contacts import Contact, contact
 from packyoke.analysis.limits.heat import BODY_S, heat_law, joiner_current_a, lead_time_constant_s, peak_borne_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, inlet_of, outlet_of
 from packyoke.analysis.tolerance import above
-from packyoke.core.paths import is_pack, steps_of
+from packyoke.core.paths import PartPath, is_pack, steps_of
 from packyoke.model import FITTED, End, Fuse, Joiner, Lead, Pack, Unknown, known
 
 __all__ = ["above"]
@@ -117,7 +117,7 @@ class Bearing(NamedTuple):
     `up_to`: what nobody knows counts at its worse end, and printed numbers count with less current.
     """
 
-    path: str
+    path: PartPath
     flow: Flow
     limit_a: float
     peak_limit_a: float
@@ -136,7 +136,7 @@ class Bearing(NamedTuple):
 
 
 @once
-def limits_of(case: Case, path: str) -> tuple[Limit, ...]:
+def limits_of(case: Case, path: PartPath) -> tuple[Limit, ...]:
     """Every current limit of a part on a pack's way. Raises Unknown when one of them is not known."""
     section, name, _ = steps_of(path)
     build = case.build
@@ -181,7 +181,7 @@ def _heat_limit(case: Case, joiner: Joiner) -> tuple[Limit, ...]:
 
 
 @once
-def bearing(case: Case, path: str) -> Bearing | None:
+def bearing(case: Case, path: PartPath) -> Bearing | None:
     """The worst current through a part against the lowest of its limits; None for a part that limits nothing."""
     limits = limits_of(case, path)
     if not limits:
@@ -199,7 +199,7 @@ def bearing(case: Case, path: str) -> Bearing | None:
     )
 
 
-def parts_on_ways(case: Case) -> tuple[str, ...]:
+def parts_on_ways(case: Case) -> tuple[PartPath, ...]:
     """Every pack, lead and joiner on the way of some pack, in the order of the file."""
     behind = harness(case).packs_behind
     build = case.build

@@ -10,6 +10,7 @@ from packyoke.analysis.circuit.currents import Flow, draw, flow
 from packyoke.analysis.circuit.load import Load, controller_load, load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
+from packyoke.core.paths import PartPath
 from packyoke.model import Controller
 
 LEAST_SHARE = 1 / 3
@@ -39,7 +40,7 @@ def at_least_a(current_a: float) -> float:
     return ceil(current_a * steps_per_a - HAIR) / steps_per_a
 
 
-def fitting_setting(case: Case, path: str, limit: Limit) -> CurrentSetting | None:
+def fitting_setting(case: Case, path: PartPath, limit: Limit) -> CurrentSetting | None:
     """The highest setting of the one controller ahead of a part with which its limit holds, accessories subtracted.
 
     None with two controllers, where too little is left for the controller (`LEAST_SHARE`), and where packs feed each
@@ -93,7 +94,7 @@ def excesses(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
     return found
 
 
-def beyond(case: Case, path: str, limit: Limit) -> tuple[Flow, tuple[Excess, ...]]:
+def beyond(case: Case, path: PartPath, limit: Limit) -> tuple[Flow, tuple[Excess, ...]]:
     """The worst current through a part and where it is above a limit; what flows back is only asked for when the load
     alone is not too much."""
     worst = draw(case, path)
@@ -114,6 +115,6 @@ def _drawn(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
     return (Excess(worst.forward_a, limit.continuous_a, None, high=worst.high),) if steady else ()
 
 
-def rush_a(case: Case, path: str, asked: Load) -> float:
+def rush_a(case: Case, path: PartPath, asked: Load) -> float:
     """What other packs push through a part on top of the load [A]."""
     return max(0.0, draw(case, path).forward_a - asked.continuous_a)

@@ -11,7 +11,7 @@ from packyoke.analysis.circuit.load import full_charge_v, series_count
 from packyoke.analysis.circuit.network import path_resistance_ohm
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.leads import lead_resistance_ohm
-from packyoke.core.paths import path_to, steps_of
+from packyoke.core.paths import PartPath, path_to, steps_of
 from packyoke.model import Charger, Pack, known
 from packyoke.shelf.chemistry import chemistry, series_rows
 
@@ -39,7 +39,7 @@ def lowest_cut_off_v(pack: Pack, count: int) -> float:
 
 
 @once
-def highest_full_charge(case: Case, path: str) -> Highest:
+def highest_full_charge(case: Case, path: PartPath) -> Highest:
     """The highest full-charge voltage among the packs behind a part."""
     packs = case.build.packs
     volts_v, name = max((full_charge_v(packs[name]), name) for name in harness(case).packs_behind[path])
@@ -47,7 +47,7 @@ def highest_full_charge(case: Case, path: str) -> Highest:
 
 
 @once
-def highest_charger(case: Case, path: str) -> Highest | None:
+def highest_charger(case: Case, path: PartPath) -> Highest | None:
     """The highest charger output that reaches a part: on a pack behind it, or through a joiner it is wired to."""
     found: list[Highest] = []
     for charger in case.build.chargers.values():
@@ -56,7 +56,7 @@ def highest_charger(case: Case, path: str) -> Highest | None:
     return max(found, default=None)
 
 
-def _reaches(case: Case, charger: Charger, path: str) -> bool:
+def _reaches(case: Case, charger: Charger, path: PartPath) -> bool:
     drawing = harness(case)
     if charger.through is None and not charger.y_lead and charger.fits is None and charger.output_v is None:
         return False
@@ -69,7 +69,7 @@ def _reaches(case: Case, charger: Charger, path: str) -> bool:
     return False
 
 
-def _through_reaches(case: Case, charger: Charger, pack: str, path: str) -> bool:
+def _through_reaches(case: Case, charger: Charger, pack: str, path: PartPath) -> bool:
     """Whether the output of a charger in a joiner stands at a part: from the joiner on always, before it not when
     something on the way blocks."""
     joiner = case.build.joiners[charger.through or ""]
@@ -80,7 +80,7 @@ def _through_reaches(case: Case, charger: Charger, pack: str, path: str) -> bool
 
 
 @once
-def highest_braking(case: Case, path: str) -> Highest | None:
+def highest_braking(case: Case, path: PartPath) -> Highest | None:
     """Full charge and what braking adds over the resistance up to a part; None where no pack takes the braking.
 
         V = E_full + I (R_pack + R_way)
@@ -111,7 +111,7 @@ def _braking_stops_v(case: Case, pack: str) -> float | None:
 
 
 @once
-def way_ohm(case: Case, pack: str, path: str) -> float:
+def way_ohm(case: Case, pack: str, path: PartPath) -> float:
     """Resistance from a pack's outlet up to a part, that part included, contacts at their upper end [ohm]."""
     build = case.build
     way = next(way for way in harness(case).ways[pack] if path in way)

@@ -12,7 +12,7 @@ from packyoke.analysis.harness.taps import packs_feeding
 from packyoke.analysis.law import assist_limit_m_s
 from packyoke.analysis.ride.drive_power import Riding
 from packyoke.analysis.unknowns.spans import ends, known_energy_j, likely
-from packyoke.model import FROM_SHOP, Build, Ride, Unknown, known
+from packyoke.model import FROM_SHOP, Build, Key, Ride, Unknown, known
 from packyoke.physics.road import air_density_kg_m3
 from packyoke.shelf import road
 from packyoke.shelf.road import FigureSpan, ShelfRide
@@ -187,7 +187,7 @@ def _ridden(build: Build, found: Ride | None, named: ShelfRide, attr: str, field
     fallback = road.ride("everyday")
     assert fallback is not None
     span = named.spans.get(quantity) or fallback.spans[quantity]
-    guess = build.guesses.get((found.path, field)) if found else None
+    guess = build.guesses.get(Key(found.path, field)) if found else None
     if guess is not None:
         return Input(attr, min(span.low, guess), guess, max(span.high, guess), GUESS)
     return Input(attr, span.low, span.likely, span.high, f"ride {named.name} of the shelf")
@@ -249,7 +249,7 @@ def _word(build: Build, found: Ride | None, field: str) -> str | None:
     if found is None:
         return None
     word: str | None = getattr(found, field)
-    return word if word is not None else build.guesses.get((found.path, field))
+    return word if word is not None else build.guesses.get(Key(found.path, field))
 
 
 def _words(attr: str, quantity: str, word: str | None, named: ShelfRide) -> Input:

@@ -33,7 +33,7 @@ def filled(build: Build) -> tuple[Build, tuple[Key, ...]]:
     for (path, attr), value in build.guesses.items():
         if attr in NEVER_ASKED and getattr(build.part(path), attr) is None:
             build = build.with_value(path, attr, value)
-            keys[path, attr] = None
+            keys[Key(path, attr)] = None
     case = Case(build)
     for ask in _asks(build):
         while True:
@@ -41,7 +41,7 @@ def filled(build: Build) -> tuple[Build, tuple[Key, ...]]:
                 ask(case)
                 break
             except Unknown as unknown:
-                key = (unknown.part.path, unknown.attr)
+                key = Key(unknown.part.path, unknown.attr)
                 value = _counted(case.build, unknown.part, unknown.attr)
                 if value is None or key in keys:
                     break
@@ -60,7 +60,7 @@ def filled_case(case: Case) -> tuple[Case, tuple[Key, ...]]:
 def _counted(build: Build, part: Part, attr: str) -> Any:
     """What a missing field counts with; None where only the bounds of the file or several chemistries are at hand."""
     if (part.path, attr) in build.guesses:
-        return build.guesses[part.path, attr]
+        return build.guesses[Key(part.path, attr)]
     field, choices = field_for(part.path, attr), ends(build, part, attr)
     bare = field.need == MUST and choices == (field.low, field.high)
     if not choices or bare or (attr == "chemistry" and len(choices) > 1):

@@ -42,7 +42,7 @@ def ends(build: Build, part: Part, attr: str) -> tuple[Any, ...]:
 
 def likely(build: Build, part: Part, attr: str) -> Any:
     """The value that printed numbers count with: the guess if there is one, else the middle of the span."""
-    guess = build.guesses.get((part.path, attr))
+    guess = build.guesses.get(Key(part.path, attr))
     if guess is not None:
         return guess
     choice = ends(build, part, attr)
@@ -67,7 +67,7 @@ def first_asked(part: Part, attr: str) -> tuple[Part, str]:
 
 def missing_fields(build: Build) -> Iterator[Key]:
     """Every field of a part that a verdict may need and that is not known, those first from which others follow."""
-    return ((part.path, attr) for part in _parts(build) for attr in _missing(part))
+    return (Key(part.path, attr) for part in _parts(build) for attr in _missing(part))
 
 
 def filled(build: Build, place: Callable[[str], int]) -> tuple[Build, tuple[tuple[Key, Any], ...]]:
@@ -80,7 +80,7 @@ def filled(build: Build, place: Callable[[str], int]) -> tuple[Build, tuple[tupl
             values = ends(build, now, attr)
             if values:
                 value = values[min(place(attr), len(values) - 1)]
-                found.append(((part.path, attr), value))
+                found.append((Key(part.path, attr), value))
                 now = now.but(**{attr: value})
         if now is not part:
             build = build.with_part(part.path, now)
@@ -257,7 +257,7 @@ def _low_voltage_cut(build: Build, part: Part) -> tuple[Any, ...]:
 
 
 def _regen(build: Build, part: Part) -> tuple[Any, ...]:
-    if "regen_a" in part.spans and build.guesses.get((part.path, "regen_a")) != 0.0:
+    if "regen_a" in part.spans and build.guesses.get(Key(part.path, "regen_a")) != 0.0:
         # It brakes, with a current that is not in the file or only guessed.
         return BRAKES_A
     return (0.0, 10.0) if build.bike.drive_type in (None, "direct-drive hub") else (0.0,)

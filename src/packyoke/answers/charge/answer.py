@@ -49,7 +49,7 @@ def view(
     check = checked(build, "charge", chosen)
     found = card(Case(build), chosen, charges, temperature_k)
     keys = {key for each in found.pairings for key in (*each.asks, *filter(None, (each.missing,)))}
-    asks = {key: f"{name_of(key[0])}: {field_name(key)}" for key in keys}
+    asks = {key: f"{name_of(key.path)}: {field_name(key)}" for key in keys}
     mains_v = MAINS_V.get(build.region, OTHER_MAINS_V)
     return ChargeView(
         build.file,
@@ -71,7 +71,7 @@ def _assumed(build: Build, found: ChargingCard, cold: bool) -> tuple[str, ...]:
         said.append(f"{' and '.join(empty)}: from empty")
     if any(charger.mains_power_w is None for charger in build.chargers.values()):
         said.append(f"chargers: {100 * EFFICIENCY:.0f} % of what they take from the mains reaches the pack")
-    needed: tuple[Key, ...] = tuple(key for key in found.assumed if key[1] != "cut_off_v")
+    needed: tuple[Key, ...] = tuple(key for key in found.assumed if key.attr != "cut_off_v")
     taken = inherited(build, "region", "coldest", PARTS)
     return (*said, *(assumed_words(build, key) for key in needed), *taken)
 

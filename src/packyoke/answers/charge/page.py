@@ -11,6 +11,7 @@ from packyoke.analysis.charging.order import ChargeOrder
 from packyoke.answers.rundown.page import clock
 from packyoke.core.constants import HOUR_S, WH_J, ZERO_C_K
 from packyoke.core.findings import percent, shown
+from packyoke.model import Key
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
@@ -64,7 +65,7 @@ class ChargeView(NamedTuple):
     file: str
     name: str
     card: ChargingCard
-    asks: Mapping[tuple[str, str], str]
+    asks: Mapping[Key, str]
     assumed: tuple[str, ...]
     mains_v: float
     bonded: tuple[tuple[str, ...], ...] = ()

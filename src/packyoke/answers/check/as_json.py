@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Amount, Finding, Span
 from packyoke.page import strict
 from packyoke.verdict.report import Assumed, Batch, PartLine, Question, Report
@@ -81,7 +81,7 @@ def cure_data(report: Report) -> dict[str, Any] | None:
 def question_data(question: Question) -> dict[str, Any]:
     """One field to find out."""
     return {
-        "field": joined(question.part, question.field),
+        "field": line_in(question.part, question.field),
         **_place(question.span),
         "ask": question.ask,
         "settles": len(question.settles),
@@ -94,7 +94,7 @@ def question_data(question: Question) -> dict[str, Any]:
 def assumed_data(assumed: Assumed) -> dict[str, Any]:
     """One value that nobody wrote."""
     return {
-        "field": joined(assumed.part, assumed.field) if assumed.field else assumed.part,
+        "field": line_in(assumed.part, assumed.field) if assumed.field else assumed.part,
         "value": assumed.text,
         "basis": assumed.basis,
         "turns_into": assumed.turns_into,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from packyoke.answers.inherited import from_shop
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.paths import name_of, owner_of, steps_of
 from packyoke.model import FROM_SHOP
 from packyoke.page.page import Lines, Table
@@ -52,7 +52,7 @@ def _whose(question: Question) -> str:
 
 def _depends(same: list[Question]) -> str:
     """On which fields an answer depends, those of the same part by their own name."""
-    own = {joined(question.part, question.field) for question in same}
+    own = {line_in(question.part, question.field) for question in same}
     paths = dict.fromkeys(path for question in same for path in question.depends_on)
     names = ["each other"] if len(same) > 1 and any(path in own for path in paths) else []
     for path in paths:

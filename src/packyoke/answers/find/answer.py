@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 
 
 class Hit(NamedTuple):
@@ -69,10 +69,10 @@ def _texts(node: Node, path: str) -> Iterator[tuple[str, Scalar]]:
         yield path, node
     elif isinstance(node, Mapping):
         for key, value in node.entries:
-            inner = joined(path, key.text)
+            inner = line_in(path, key.text)
             if path in ("packs", "joiners", "chargers", "accessories", "leads", "controllers"):
                 yield inner, key
             yield from _texts(value, inner)
     else:
         for number, item in enumerate(node.items, 1):
-            yield from _texts(item, joined(path, str(number)))
+            yield from _texts(item, line_in(path, str(number)))

@@ -29,7 +29,7 @@ from packyoke.answers.inherited import PARTS, inherited
 from packyoke.answers.meter.page import Levelling, MeterView, Noted
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, assumed_words, current_or_power, pairs, quantity
-from packyoke.core.paths import name_of
+from packyoke.core.paths import BUILD, PartPath, name_of
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import Build, Joiner, Key, Lead, Measured, Unknown, as_found
 from packyoke.model.build import NOWHERE
@@ -65,7 +65,7 @@ class _Notes:
 
     def add(
         self,
-        path: str,
+        path: PartPath,
         what: str,
         text: str,
         value: float,
@@ -77,7 +77,7 @@ class _Notes:
         self.measured.append(
             Measured(
                 name=f"{what} of {path}",
-                path="build",
+                path=BUILD,
                 span=NOWHERE,
                 spans={},
                 date=self.today,
@@ -116,7 +116,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         reading = read_voltages(case, volts_v)
         states = {name: _state(build, name, volts) for name, volts in volts_v.items()}
         course, filled = _course(Case(tested), reading, states, draw)
-    keys, used = _asked(reading), [key for key in filled if key[1] != "cut_off_v"]
+    keys, used = _asked(reading), [key for key in filled if key.attr != "cut_off_v"]
     return MeterView(
         build.file,
         build.name,
@@ -127,7 +127,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         tuple(paths),
         tuple(loads),
         _differences(found, notes),
-        {key: f"{name_of(key[0])}: {field_name(key)}" for key in keys},
+        {key: f"{name_of(key.path)}: {field_name(key)}" for key in keys},
         (
             *assumed,
             *_rush_assumed(tested, reading),

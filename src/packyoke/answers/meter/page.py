@@ -19,6 +19,7 @@ from packyoke.answers.meter.tests_page import (
 )
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
+from packyoke.core.paths import PartPath
 from packyoke.page.bars import scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 
@@ -53,7 +54,7 @@ class Noted(NamedTuple):
     """One reading in the words of a build file; `at` and `inlet` are empty where there is none."""
 
     date: str
-    part: str
+    part: PartPath
     what: str
     value: str
     at: str = ""

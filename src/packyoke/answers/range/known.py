@@ -10,6 +10,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.ride.known import Odd, RideTold, known_of, rider_of
 from packyoke.answers.typed import WrongInput, pack_names, quantity
 from packyoke.core.findings import Span, clean, percent
+from packyoke.core.paths import path_inside, path_to
 from packyoke.core.tape import far
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, KnownRide, Unknown
@@ -36,7 +37,7 @@ def typed_ride(build: Build, text: str) -> KnownRide:
     }
     if found["air"]:
         values["air_k"] = quantity(found["air"], Kind.TEMPERATURE, "--known", '"42 km from 100 % to 20 % at 5 degC"')
-    path = "ride.everyday.known"
+    path = path_inside(path_to("ride", "everyday"), "known")
     for attr, value in values.items():
         row = field_for(path, attr)
         assert row.low is not None

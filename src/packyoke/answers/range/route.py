@@ -17,6 +17,7 @@ from packyoke.answers.range.answer import sets_to_answer
 from packyoke.answers.range.route_page import RouteView
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, ride_name
+from packyoke.core.field_paths import line_in
 from packyoke.model import Build, KnownRide
 from packyoke.model.track import Track
 
@@ -79,7 +80,7 @@ def with_tracks(build: Build, read: Callable[[str], Track]) -> Build:
     rides = dict(build.rides)
     for name, ride in build.rides.items():
         if ride.gpx is not None and ride.hills_fraction is None:
-            hills = _climb(read(ride.gpx), ride.gpx, f"ride.{name}.gpx", "Write  hills:  instead")
+            hills = _climb(read(ride.gpx), ride.gpx, line_in(ride.path, "gpx"), "Write  hills:  instead")
             ride = rides[name] = replace(ride, hills_fraction=hills)
         if any(known.gpx for known in ride.known):
             rides[name] = replace(ride, known=tuple(_on_track(known, read) for known in ride.known))
@@ -90,7 +91,9 @@ def _on_track(known: KnownRide, read: Callable[[str], Track]) -> KnownRide:
     """A known ride with the hills of the track that was ridden."""
     if known.gpx is None:
         return known
-    hills = _climb(read(known.gpx), known.gpx, f"{known.path}.on", "Leave  on:  out, and the hills of the ride count")
+    hills = _climb(
+        read(known.gpx), known.gpx, line_in(known.path, "on"), "Leave  on:  out, and the hills of the ride count"
+    )
     return replace(known, hills_fraction=hills)
 
 

@@ -9,6 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import Harness, harness
 from packyoke.analysis.harness.sets import units
 from packyoke.answers.sheet.called import Signs
+from packyoke.core.paths import PartPath
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Lead
 
@@ -57,7 +58,7 @@ class Bench:
         """What is plugged in where a pack is needed, once those that are joined for good are joined."""
         return " + ".join(map(self.name, self.unit(name)))
 
-    def units_behind(self, path: str) -> list[tuple[str, ...]]:
+    def units_behind(self, path: PartPath) -> list[tuple[str, ...]]:
         """The packs behind a part, those that are joined for good together: one of them is plugged in."""
         return [*dict.fromkeys(map(self.unit, self.drawing.packs_behind[path]))]
 
@@ -65,12 +66,12 @@ class Bench:
         low, full = self.pack_v(name)
         return f"{low.removesuffix(' V')} to {full}"
 
-    def pack_for(self, path: str) -> str:
+    def pack_for(self, path: PartPath) -> str:
         """The pack that a part is tested with, in words."""
         behind = self.units_behind(path)
         return self.packs_in(behind[0][0]) if len(behind) == 1 else "any behind it"
 
-    def packs_for(self, path: str) -> list[list[str]]:
+    def packs_for(self, path: PartPath) -> list[list[str]]:
         """The packs that a part is tested with: any one of those named."""
         return [[*each] for each in self.units_behind(path)]
 

@@ -21,7 +21,7 @@ from packyoke.answers.sheet.customer_page import CustomerSheet
 from packyoke.answers.sheet.how_far import Far, how_far
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Finding, Severity, clean
-from packyoke.core.paths import name_of
+from packyoke.core.paths import PartPath, name_of
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Controller, Unknown
 from packyoke.page.drawing import Drawing, DrawnNode, Edge
@@ -328,7 +328,7 @@ def agreed(report: Report) -> Iterator[str]:
         yield f"{parts}: {clean(finding.message, WHOLE)}. {clean(more, WHOLE)}"
 
 
-def _spoken(part: str, report: Report) -> str:
+def _spoken(part: PartPath, report: Report) -> str:
     """A lead with its two ends, where these are short; else by its name: nothing is cut."""
     label = report.label(part)
     return said(label if len(label) <= MOST_LABEL else name_of(part), WHOLE)

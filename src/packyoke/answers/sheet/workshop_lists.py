@@ -18,9 +18,9 @@ from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.called import listed, said
 from packyoke.answers.sheet.workshop_page import NAMES, Data, PenTable, Rows, Section
 from packyoke.answers.sheet.workshop_tests import tests
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Amount, Severity, clean
-from packyoke.core.paths import owner_of, path_inside, path_to, steps_of
+from packyoke.core.paths import PartPath, owner_of, path_inside, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.making.cutting import fuse_words
 from packyoke.making.lists import Joint, Setting
@@ -51,14 +51,14 @@ class Work:
     def name(self, name: str) -> str:
         return self.bench.name(name)
 
-    def part(self, path: str) -> str:
+    def part(self, path: PartPath) -> str:
         """A part that something was found at: a lead with its ends, else its name."""
         section, name, inside = steps_of(path)
         lead = self.build.leads.get(name) if section == "leads" and not inside else None
         if lead is not None:
             return f"{self.name(name)}, {self.name(lead.source)} to {self.name(lead.target)}"
         if section != "chargers" and name in self.bench.called.signs:
-            return joined(self.name(name), inside) if inside else self.name(name)
+            return line_in(self.name(name), inside) if inside else self.name(name)
         return said(self.report.label(path), WHOLE)
 
     def lead(self, name: str) -> str:

@@ -8,7 +8,7 @@ from packyoke.answers.start.draft import NAMES
 from packyoke.answers.start.interview import Interview, first_sentence
 from packyoke.answers.start.prompts import PROMPTS
 from packyoke.answers.start.taking import Again
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.paths import path_to
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
@@ -114,7 +114,7 @@ def _lines(section: str, indent: str, known: tuple[str, ...]) -> list[str]:
     for field in FIELDS:
         top, *rest = keys_of(field.path)
         keys = rest if section in ("controller", "bike") else rest[1:]
-        if top != section or not keys or field.need != MUST or joined("", *keys) in known:
+        if top != section or not keys or field.need != MUST or line_in("", *keys) in known:
             continue
         if keys[0] in ("built_in", "bonded", "charge_port", "switch", "from", "to", "regen", "series", "full_charge"):
             continue
@@ -126,8 +126,8 @@ def _line(indent: str, keys: list[str], field: Field) -> str:
     example = field.example
     for key in reversed(keys[1:]):
         example = f"{{{key}: {example}}}"
-    key = joined(keys_of(field.path)[0], *keys)
-    prompt = PROMPTS.get(joined(key, "fuse") if keys == ["fuse"] else key)
+    key = line_in(keys_of(field.path)[0], *keys)
+    prompt = PROMPTS.get(line_in(key, "fuse") if keys == ["fuse"] else key)
     how = first_sentence(prompt.how) if prompt and prompt.how else re.sub(r"\s+", " ", field.about)
     about = f"{field.ask}: {how}" if field.ask else how
     return f"{f'{indent}# {keys[0]}: {example}'.ljust(44)}  # {about}"

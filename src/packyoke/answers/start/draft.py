@@ -8,7 +8,7 @@ from copy import deepcopy
 from typing import NamedTuple
 
 from packyoke.buildfile.writing.words import text_word
-from packyoke.core.field_paths import below, joined, keys_of
+from packyoke.core.field_paths import below, keys_of, line_in
 from packyoke.core.paths import in_section, is_joiner, is_lead, name_of, path_to
 
 NAMES = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
@@ -62,7 +62,7 @@ class Draft:
         if value.startswith("{") and key not in ("ends", "inlets"):
             for item in value.strip("{}").split(", "):
                 inner, _, text = item.partition(": ")
-                self.put(part, joined(key, inner), text, remark)
+                self.put(part, line_in(key, inner), text, remark)
                 remark = ""
             return
         self.parts.setdefault(part, {})[key] = value

@@ -54,7 +54,7 @@ from packyoke.buildfile.reading.number_words import in_figures
 from packyoke.buildfile.reading.spoken import meant
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.unknown_words import is_unknown
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.findings import Finding, Severity
 from packyoke.core.paths import heading_of, name_of, owner_of, steps_of
 from packyoke.model import Build
@@ -302,7 +302,7 @@ def listed(names: Sequence[str]) -> str:
 def key_of(lacking: Question) -> str:
     """A question as the prompts know it: section and field, `packs.fuse.rating`, `controller.voltage.max`."""
     inside = steps_of(lacking.part).inside
-    return joined(heading_of(lacking.part), *([inside] if inside else []), lacking.field)
+    return line_in(heading_of(lacking.part), *([inside] if inside else []), lacking.field)
 
 
 def topic_of(lacking: Question) -> str:
@@ -332,7 +332,7 @@ def first_sentence(text: str) -> str:
 def inner_of(lacking: Question) -> str:
     """The field below its part: `fuse.rating`; the fuse itself is `fuse`."""
     inside = steps_of(lacking.part).inside
-    return lacking.field if inside == lacking.field else joined(inside, lacking.field)
+    return lacking.field if inside == lacking.field else line_in(inside, lacking.field)
 
 
 def _knows_none(text: str) -> bool:

@@ -16,7 +16,7 @@ from packyoke.buildfile.reading.spoken_words import MEANINGS, fold
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import Slot
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.paths import heading_of, is_joiner, is_lead, name_of
 from packyoke.core.units import Kind
 from packyoke.model import Build
@@ -110,7 +110,7 @@ def understood(draft: Draft, part: str, inner: str, text: str) -> Meant:
 def _no_name_for_a_limit(draft: Draft, part: str, inner: str, value: str) -> None:
     """`48 V` on a controller of 48 V packs is what it is called; full they have more. Raises Again."""
     found = re.fullmatch(rf"({NUMBER}) V", value)
-    if found is None or joined(heading_of(part), inner) not in ("controller.voltage.max", "joiners.ceiling"):
+    if found is None or line_in(heading_of(part), inner) not in ("controller.voltage.max", "joiners.ceiling"):
         return
     labels = [re.match(NUMBER, lines.get("label", "")) for path, lines in draft.parts.items() if path in draft.packs]
     if any(label and float(found[1]) <= float(label[0]) for label in labels):
@@ -130,7 +130,7 @@ def sure_part(text: str) -> tuple[str, str]:
 
 def _unit_of(part: str, inner: str, slot: Slot | None) -> str:
     """The unit that the question itself names ("how many amps"); empty where it names none."""
-    prompt = PROMPTS.get(joined(heading_of(part), inner))
+    prompt = PROMPTS.get(line_in(heading_of(part), inner))
     if prompt is None or slot is None or slot.kind not in UNITS:
         return ""
     word, unit = UNITS[slot.kind]
@@ -191,7 +191,7 @@ def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
         if part == "controller":
             draft.put(part, "battery_current.falls_to", f"{draft.falls} A after {time}")
         else:
-            draft.put(part, joined(*keys_of(inner)[:-1], "peak"), f"{amps} A for {time}")
+            draft.put(part, line_in(*keys_of(inner)[:-1], "peak"), f"{amps} A for {time}")
         draft.remarks.pop((part, inner), None)
         return ""
 

@@ -14,9 +14,9 @@ from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Spans, shown_text, start_of
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Finding, Span, clean
-from packyoke.core.paths import connector_path, is_joiner, name_of, path_to
+from packyoke.core.paths import BIKE, BUILD, CONTROLLER, PartPath, connector_path, is_joiner, name_of, path_to
 from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
 
 FORMAT = 1
@@ -69,7 +69,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     connectors = sections.connectors()
     parts: dict[str, Any] = {section: sections.named(section) for section in _NAMED}
     parts |= {section: sections.listed(section) for section in _LISTS}
-    draft = DraftPart("", "build", _START)
+    draft = DraftPart("", BUILD, _START)
     reader.fill(draft, [top[key] for key in _FILE if key in top], _FILE, "")
     reader.fill(draft, [top["sets"]] if "sets" in top else (), _SETS, "")
     _check_file(reader, draft, top)
@@ -81,7 +81,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     return as_found(
         Build(
             name=draft.name,
-            path="build",
+            path=BUILD,
             span=_START,
             spans=Spans(draft.spans),
             file=document.file,
@@ -107,7 +107,7 @@ def _check_inlets(reader: Reader, leads: Items[str, Lead], joiners: Items[str, J
             continue
         do = f"It has 1 to {joiner.inputs}. If it has more:  inputs: {lead.inlet}  at {joiner.name}."
         said = f"{joiner.name} has no inlet {lead.inlet}"
-        reader.tell(lead.place("inlet"), joined(lead.path, "inlet"), said, do)
+        reader.tell(lead.place("inlet"), line_in(lead.path, "inlet"), said, do)
 
 
 def _check_readings(
@@ -116,7 +116,7 @@ def _check_readings(
     """A reading of one inlet names a lead that plugs into that joiner, or the number of an inlet that it has."""
     for reading in measured:
         joiner = joiners.get(name_of(reading.part)) if is_joiner(reading.part) else None
-        path, text = joined(reading.path, "inlet"), reading.inlet
+        path, text = line_in(reading.path, "inlet"), reading.inlet
         if text is None:
             continue
         if joiner is None:
@@ -167,7 +167,7 @@ def _take_defaults(reader: Reader, top: Top, root: Mapping, shop: Shop) -> None:
             name = Scalar(key.text, start._start, start._end, False, origin)
             top[key.text] = (name, moved_node(node, start, shop.file))
             said = f"{key.text.replace('_', ' ')} {_said(node)}"
-            reader.stated.append(Stated("build", said, FROM_SHOP, origin))
+            reader.stated.append(Stated(BUILD, said, FROM_SHOP, origin))
 
 
 def _said(node: Node) -> str:
@@ -222,7 +222,7 @@ class _Sections:
                     "controller and controllers together",
                     "Put both under  controllers:  with a name each.",
                 )
-            part = self._part(section, DraftPart("controller", "controller", key.span), node, None)
+            part = self._part(section, DraftPart("controller", CONTROLLER, key.span), node, None)
             return {} if part is None else {"controller": part}
         whole = self._mapping(section)
         if whole is None:
@@ -269,9 +269,9 @@ class _Sections:
     def bike(self) -> Bike:
         node = self.top["bike"][1] if "bike" in self.top else None
         if node is None:
-            return Bike(name="bike", path="bike", span=_START, spans={})
-        bike = self._part("bike", DraftPart("bike", "bike", self.top["bike"][0].span), node, None)
-        return bike or Bike(name="bike", path="bike", span=_START, spans={})
+            return Bike(name="bike", path=BIKE, span=_START, spans={})
+        bike = self._part("bike", DraftPart("bike", BIKE, self.top["bike"][0].span), node, None)
+        return bike or Bike(name="bike", path=BIKE, span=_START, spans={})
 
     def connectors(self) -> dict[str, Any]:
         """What the file says of connectors; read first, for ends may name them."""
@@ -347,7 +347,7 @@ class _Sections:
                 found.append((key, node))
             else:
                 self.reader.unknown_key(key, TABLES["all_leads"], "all_leads")
-        self.reader.fill(DraftPart("", "all_leads", _START), found, TABLES["all_leads"], "all_leads")
+        self.reader.fill(DraftPart("", PartPath("all_leads"), _START), found, TABLES["all_leads"], "all_leads")
         return found
 
     def _insulation_of(self, node: Node) -> list[tuple[Scalar, Node]]:

@@ -9,9 +9,9 @@ from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import ONE
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Reader
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
-from packyoke.core.paths import path_to
+from packyoke.core.paths import PartPath, path_to
 
 COPYING = ("packs", "joiners", "chargers", "controllers")
 _COPY_KEYS = ("like", "part")
@@ -24,7 +24,7 @@ Entries = list[tuple[Scalar, Node]]
 
 
 def entries_of(
-    reader: Reader, section: str, where: str, part: Mapping, whole: Mapping | None, shelf: Items[str, Mapping]
+    reader: Reader, section: str, where: PartPath, part: Mapping, whole: Mapping | None, shelf: Items[str, Mapping]
 ) -> tuple[Entries, str]:
     """The lines of a part with those it takes over, and the name of where they come from (empty: nowhere)."""
     asked = [(key, node) for key, node in part.entries if key.text in _COPY_KEYS]
@@ -35,7 +35,7 @@ def entries_of(
         reader.tell(asked[1][0].span, where, "like and part together", "A part can be taken over from one place.")
         return own, ""
     key, node = asked[0]
-    said = reader.scalar(node, joined(where, key.text), f"{key.text}: NAME")
+    said = reader.scalar(node, line_in(where, key.text), f"{key.text}: NAME")
     if said is None:
         return own, ""
     if key.text == "part":
@@ -56,7 +56,7 @@ def _merged(own: Entries, base: Entries) -> Entries:
     return own + [(key, node) for key, node in base if key.text not in taken]
 
 
-def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapping]) -> Mapping | None:
+def _from_shelf(reader: Reader, said: Scalar, where: PartPath, shelf: Items[str, Mapping]) -> Mapping | None:
     found = shelf.get(said.text.casefold())
     if found is None:
         near = nearest(said.text, shelf)
@@ -64,16 +64,16 @@ def _from_shelf(reader: Reader, said: Scalar, where: str, shelf: Items[str, Mapp
         do = f"Did you mean  {near} ?" if near else none if reader.shop_file else NO_SHOP
         if reader.shop_file:
             do = f"{do}  The shop file is  {reader.shop_file}"
-        reader.tell(said.span, joined(where, "part"), f'nothing on the shelf called "{clean(said.text)}"', do)
+        reader.tell(said.span, line_in(where, "part"), f'nothing on the shelf called "{clean(said.text)}"', do)
     return found
 
 
 def _from_file(
-    reader: Reader, section: str, said: Scalar, where: str, whole: Mapping | None, shelf: Items[str, Mapping]
+    reader: Reader, section: str, said: Scalar, where: PartPath, whole: Mapping | None, shelf: Items[str, Mapping]
 ) -> Entries | None:
     names = {key.text.casefold(): (key.text, node) for key, node in whole.entries} if whole else {}
     name, base = names.get(said.text.casefold(), ("", None))
-    path = joined(where, "like")
+    path = line_in(where, "like")
     if base is None:
         others = [name for name, _ in names.values() if path_to(section, name) != where]
         near = nearest(said.text, others)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from packyoke.buildfile.reading.walk import DraftPart, Reader
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Borrowed, Span
 from packyoke.core.units import Kind, show
 from packyoke.model import Stated
@@ -47,7 +47,7 @@ def identity(reader: Reader, draft: DraftPart) -> None:
             below = int(volts / cell_v)
             message = f"{_volts(volts)} is no full charge of {name} cells"
             do = f"{below} in series are {_volts(below * cell_v)}, one more is {_volts(cell_v)} more."
-            reader.tell(spans[attr].span, joined(draft.path, key), message, do)
+            reader.tell(spans[attr].span, line_in(draft.path, key), message, do)
         return
     if series is None and given:
         volts, attr, _ = given[0]
@@ -61,7 +61,7 @@ def identity(reader: Reader, draft: DraftPart) -> None:
     if cut_off_v is not None and full_v is not None and cut_off_v >= full_v:
         message = f"{_volts(cut_off_v)} is not below the full charge"
         do = f"Full is {_volts(full_v)}; the protection opens far below that."
-        reader.tell(spans["cut_off_v"].span, joined(draft.path, "cut_off"), message, do)
+        reader.tell(spans["cut_off_v"].span, line_in(draft.path, "cut_off"), message, do)
 
 
 def _label_agrees(reader: Reader, draft: DraftPart, name: str) -> bool:

@@ -25,7 +25,7 @@ from yaml.events import (
 
 from packyoke.buildfile.reading import slips
 from packyoke.buildfile.reading.slips import mistake
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Borrowed, Finding, Span, clean
 from packyoke.core.letters import composed
 
@@ -129,7 +129,7 @@ class _Builder:
         self.levels = 0
 
     def path(self) -> str:
-        return clean(joined("", *self.keys), 120)
+        return clean(line_in("", *self.keys), 120)
 
     def add(self, finding: Finding) -> None:
         self.mistakes.append(finding)
@@ -248,7 +248,7 @@ class _Builder:
 
     def swallowed_item(self, mapping: Mapping, key: Scalar) -> bool:
         """In braces a name without a value: `continuous:25 A`, or what a decimal comma left over."""
-        path = clean(joined("", *self.keys[:-1]), 120)
+        path = clean(line_in("", *self.keys[:-1]), 120)
         parts = re.match(r"([^:]+):(?!//)(\S.*)", key.text) if key.plain else None
         if parts:
             self.add(slips.no_space(self.lines, key.span, parts[1], parts[2], path, braces=True))
@@ -286,7 +286,7 @@ def _span(event: Any) -> Span:
 
 def _texts(node: Node, path: tuple[str, ...], key: Scalar | None) -> Iterator[tuple[str, Scalar | None, Scalar]]:
     if isinstance(node, Scalar):
-        yield clean(joined("", *path), 120), key, node
+        yield clean(line_in("", *path), 120), key, node
     elif isinstance(node, Mapping):
         for name, value in node.entries:
             yield from _texts(value, (*path, name.text), name)

@@ -8,9 +8,9 @@ from functools import lru_cache
 from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of, within
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
-from packyoke.model import End
+from packyoke.model import End, Key
 from packyoke.shelf.connectors import connector, connector_names
 
 _METAL = {"pin": "pin", "pins": "pin", "socket": "socket", "sockets": "socket"}
@@ -149,16 +149,16 @@ def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool
         reader.tell(strange.span, path, f'no field "{clean(strange.text)}"', _in_one_text(reader, node))
         return None
     for key, value in node.entries:
-        text = reader.scalar(value, joined(path, key.text), "{family: 4 mm bullet, plus: socket, minus: pin}")
+        text = reader.scalar(value, line_in(path, key.text), "{family: 4 mm bullet, plus: socket, minus: pin}")
         if text is None:
             good = False
         elif key.text == "family":
             found = family(reader, text.text)
             said["family"] = found[0] if found else " ".join(text.text.split())
-            good = good and (found is not None or _known_or_new(reader, text, said["family"], joined(path, "family")))
+            good = good and (found is not None or _known_or_new(reader, text, said["family"], line_in(path, "family")))
         elif fold(text.text) not in _METAL:
             why = SHELL_WORDS if _SHELL.search(text.text) else ""
-            reader.tell(text.span, joined(path, key.text), f'"{clean(text.text)}"', "Write  pin  or  socket", why)
+            reader.tell(text.span, line_in(path, key.text), f'"{clean(text.text)}"', "Write  pin  or  socket", why)
             good = False
         else:
             said[key.text] = _METAL[fold(text.text)]
@@ -174,19 +174,19 @@ def _end_of_mapping(reader: Reader, node: Mapping, path: str) -> tuple[End, bool
 
 
 def read_end(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    found = end_of(reader, node, joined(where, slot.key), slot.example)
+    found = end_of(reader, node, line_in(where, slot.key), slot.example)
     if found is not None:
         reader.keep(draft, slot, node, *found)
 
 
 def _several(reader: Reader, draft: DraftPart, node: Sequence, slot: Slot, where: str) -> list[End | None] | None:
     """The ends of a list, None for a guess; nothing after a mistake."""
-    found = [end_of(reader, item, joined(where, slot.key), slot.example) for item in node.items]
+    found = [end_of(reader, item, line_in(where, slot.key), slot.example) for item in node.items]
     ends = [each for each in found if each is not None]
     if len(ends) < len(found):
         return None
     if any(guess for _, guess in ends):
-        reader.guesses[draft.path, slot.attr] = tuple(end for end, _ in ends)
+        reader.guesses[Key(draft.path, slot.attr)] = tuple(end for end, _ in ends)
     return [None if guess else end for end, guess in ends]
 
 
@@ -196,7 +196,7 @@ def read_ends(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
         text = node.text if isinstance(node, Scalar) else ""
         two = text if text.count(",") == 1 else "XT60 pin, XT90 socket"
         do = f"Put brackets round it:  ends: [{clean(two)}]" if two == text else f"Write for example  ends: [{two}]"
-        reader.tell(start_of(node), joined(where, slot.key), "a list of two is needed", do)
+        reader.tell(start_of(node), line_in(where, slot.key), "a list of two is needed", do)
         return
     found = _several(reader, draft, node, slot, where)
     if found is not None:
@@ -205,7 +205,7 @@ def read_ends(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 def read_end_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """Inlets or outlets of a joiner: one end, or a list, which stays one here."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     if isinstance(node, Sequence):
         several = _several(reader, draft, node, slot, where)
         if several:
@@ -226,4 +226,4 @@ def read_end_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, w
         end, guess = found
         reader.keep(draft, slot, node, None if guess else end)
         if guess:
-            reader.guesses[draft.path, slot.attr] = (end,)
+            reader.guesses[Key(draft.path, slot.attr)] = (end,)

@@ -22,7 +22,7 @@ from packyoke.buildfile.reading.walk import (
     start_of,
     within,
 )
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import NONE, Gauge, Run
@@ -44,7 +44,7 @@ def said_by(node: Node) -> str:
 
 
 def read_yes_no(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -57,7 +57,7 @@ def read_yes_no(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_gauge(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A wire size, or a range of them from thin to thick."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None or slot.kind is None:
         return
@@ -83,7 +83,7 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
 
 def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A material, or the degrees that are marked on the wire."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -144,7 +144,7 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
 
 
 def read_run(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    run = run_of(reader, node, joined(where, slot.key))
+    run = run_of(reader, node, line_in(where, slot.key))
     if run is not None:
         reader.keep(draft, slot, node, run)
 
@@ -174,7 +174,7 @@ def read_breaks(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """What is printed on a pack: a voltage, or words with a voltage in them."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -212,14 +212,14 @@ def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tup
     if len(both) > 1:
         one = "  or  ".join(f"label: {volts} V" for volts in both[:3])
         return f'"{clean(text)}" has more than one voltage', f"Which one names the pack? Write  {one}"
-    if said and (said[0].count(".") > 1 or re.match("0[0-9]", said[0])):
+    if said and re.match(r"0[0-9]|.*\..*\.", said[0]):
         return f'"{clean(text)}" has no plain number of volts', "Write the voltage alone, for example  label: 48 V"
     return None
 
 
 def read_drop(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`45 mV at 20 A`: a resistance that was measured under load."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     found = reader.quantity(text, Kind.VOLTAGE_AT_CURRENT, path) if text else None
     if text is None or found is None:
@@ -239,18 +239,18 @@ def read_drop(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 def read_forward(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A diode's drop, with or without the current it was measured at."""
     if isinstance(node, Scalar) and re.search(r"\bat\b|@", node.text):
-        found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, joined(where, slot.key))
+        found = reader.quantity(node, Kind.VOLTAGE_AT_CURRENT, line_in(where, slot.key))
         if found is not None and slot.low <= found.value <= slot.high:
             reader.keep(draft, slot, node, found.value, found.guess)
         elif found is not None:
-            out_of_bounds(reader, node, slot, Kind.VOLTAGE, found.value, joined(where, slot.key))
+            out_of_bounds(reader, node, slot, Kind.VOLTAGE, found.value, line_in(where, slot.key))
     else:
         read_quantity(reader, draft, node, slot, where)
 
 
 def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """The rider's share: `rider 80 W`, `ratio 2` or `throttle`."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None or slot.field is None:
         return
@@ -284,7 +284,7 @@ def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 
 def read_mates(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     if not isinstance(node, Sequence):
         reader.tell(
             start_of(node), path, f"{shown_text(node)}, where a list is needed", f"Write for example  {slot.example}"

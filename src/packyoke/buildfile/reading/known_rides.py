@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, start_of
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import percent
-from packyoke.core.paths import path_inside
-from packyoke.model import KnownRide
+from packyoke.core.paths import PartPath, path_inside
+from packyoke.model import Key, KnownRide
 
 MOST = 12
 """A rider's habits do not change with the thirteenth ride (judgement); each costs time."""
@@ -18,7 +18,7 @@ _MUST = {"packs": "packs", "from_fraction": "from", "to_fraction": "to", "distan
 
 def read_known(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """`known: {packs: [keel], from: 100 %, to: 20 %, distance: 42 km}`, or a list of such."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     items = node.items if isinstance(node, Sequence) else [node]
     if len(items) > MOST:
         reader.tell(start_of(items[MOST]), path, f"{len(items)} rides", f"At most {MOST} are read.")
@@ -26,7 +26,7 @@ def read_known(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     reader.keep(draft, slot, node, tuple(each for each in found if each is not None))
 
 
-def _ride(reader: Reader, node: Node, slot: Slot, path: str, where: str) -> KnownRide | None:
+def _ride(reader: Reader, node: Node, slot: Slot, path: PartPath, where: str) -> KnownRide | None:
     lines = reader.mapping(node, where, slot.example)
     if lines is None:
         return None
@@ -36,9 +36,9 @@ def _ride(reader: Reader, node: Node, slot: Slot, path: str, where: str) -> Know
     written = {key.text: value for key, value in lines.entries}
     for key in _MUST.values():
         if key not in written:
-            reader.tell(draft.span, joined(where, key), f"{key} is missing", f"Write for example  {slot.example}")
+            reader.tell(draft.span, line_in(where, key), f"{key} is missing", f"Write for example  {slot.example}")
     for attr in {**_MUST, "air_k": "air"}:
-        if reader.guesses.pop((path, attr), None) is not None:
+        if reader.guesses.pop(Key(path, attr), None) is not None:
             reader.tell(
                 draft.spans[attr].span, where, "a guess does not do here", "Only what was ridden and read counts."
             )

@@ -8,7 +8,7 @@ from typing import Any
 
 from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, read_count, read_quantity
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.unit_names import CURRENCIES
 from packyoke.core.units import Kind, number_in, read
@@ -22,7 +22,7 @@ _WEEK = 7
 
 def read_price(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A number and the code of its currency: kept to the last figure."""
-    text = reader.scalar(node, joined(where, slot.key), slot.example)
+    text = reader.scalar(node, line_in(where, slot.key), slot.example)
     if text is None:
         return
     read_quantity(reader, draft, node, slot, where)
@@ -33,7 +33,7 @@ def read_price(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def read_labour(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """What an hour costs: `60 EUR/h`."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -50,7 +50,7 @@ def read_labour(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_per_cent(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A share of the whole, kept to the last figure: 25 % is 0.25."""
-    text = reader.scalar(node, joined(where, slot.key), slot.example)
+    text = reader.scalar(node, line_in(where, slot.key), slot.example)
     if text is None:
         return
     before = dict(draft.values)
@@ -63,7 +63,7 @@ def read_per_cent(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wher
 
 def read_amount(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """An amount in the currency of the file, which may be left out."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -78,7 +78,7 @@ def read_amount(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
 
 def read_days(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A number of days or weeks."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -96,9 +96,9 @@ def read_stock(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     """A count, or metres of wire."""
     if isinstance(node, Scalar) and node.text.startswith("-"):
         do = "Write  0  where there is none, or leave the line out."
-        reader.tell(node.span, joined(where, slot.key), f'"{clean(node.text)}" is less than nothing', do)
+        reader.tell(node.span, line_in(where, slot.key), f'"{clean(node.text)}" is less than nothing', do)
     elif isinstance(node, Scalar) and not node.text.isdigit():
-        found = reader.quantity(node, Kind.LENGTH, joined(where, slot.key))
+        found = reader.quantity(node, Kind.LENGTH, line_in(where, slot.key))
         if found is not None:
             reader.keep(draft, slot, node, found.value)
     else:

@@ -7,9 +7,9 @@ import re
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, shown_text, start_of
-from packyoke.core.field_paths import joined, keys_of
+from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.findings import clean
-from packyoke.core.paths import PartPath, heading_of, owner_of, path_inside, path_to, steps_of
+from packyoke.core.paths import CONTROLLER, PartPath, heading_of, owner_of, path_inside, path_to, steps_of
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
 NAMED = (*SHARED, "racks", "chargers", "places")
@@ -35,7 +35,7 @@ _OTHER_NAME = re.compile(rf"{_WORDS}[\w '.-]{{1,40}}").fullmatch
 
 def good_name(reader: Reader, key: Scalar, where: str, points: bool = False) -> bool:
     """Whether a name of the user's own is one."""
-    path = joined(where, key.text)
+    path = line_in(where, key.text)
     if fold(key.text) in RESERVED:
         reader.tell(key.span, path, f'"{key.text}" is no name', f"These mean something: {', '.join(RESERVED)}.")
     elif not (_OTHER_NAME if points else _NAME)(key.text):
@@ -57,7 +57,7 @@ def collect(reader: Reader, root: Mapping) -> None:
     for key, node in root.entries:
         if key.text == "controller":
             reader.names["controllers"]["controller"] = "controller"
-            reader.paths["controller"] = "controller"
+            reader.paths["controller"] = CONTROLLER
         if key.text not in reader.names or not isinstance(node, Mapping):
             continue
         section = reader.names[key.text]
@@ -110,7 +110,7 @@ def _list(names: list[str]) -> str:
 
 
 def read_name(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     name = find(reader, text, slot.field.words, path) if text and slot.field else None
     if name is not None:
@@ -148,7 +148,7 @@ def names_of(reader: Reader, node: Node, sections: tuple[str, ...], path: str, s
 
 def read_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     found = names_of(reader, node, slot.field.words, path, slot.example)
     if found is not None and len(found) < (slot.field.low or 0):
         reader.tell(start_of(node), path, "an empty list", "Name one part at least.")
@@ -158,12 +158,12 @@ def read_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def read_two_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    found = names_of(reader, node, slot.field.words, joined(where, slot.key), slot.example)
+    found = names_of(reader, node, slot.field.words, line_in(where, slot.key), slot.example)
     if found is None:
         return
     if len(found) != 2:
         reader.tell(
-            start_of(node), joined(where, slot.key), "a list of two is needed", f"Write for example  {slot.example}"
+            start_of(node), line_in(where, slot.key), "a list of two is needed", f"Write for example  {slot.example}"
         )
     else:
         reader.keep(draft, slot, node, found)
@@ -171,7 +171,7 @@ def read_two_names(reader: Reader, draft: DraftPart, node: Node, slot: Slot, whe
 
 def read_name_or_list(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     assert slot.field is not None
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     if isinstance(node, Sequence):
         found = names_of(reader, node, slot.field.words, path, slot.example)
         if found == ():
@@ -207,7 +207,7 @@ def read_sets(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 def read_path(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A part by its path, as findings print it."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return

@@ -9,7 +9,7 @@ from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Node, Scalar
 from packyoke.buildfile.reading.forms import AMOUNT, SWITCH_WORDS
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, QuantityError, read
 
@@ -18,7 +18,7 @@ _RULE = re.compile(r"[a-z]+(?:-[a-z]+)*").fullmatch
 
 def read_date(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A day, or for a re-check also a month."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None or slot.field is None:
         return
@@ -39,14 +39,14 @@ def day_of(text: str) -> date | None:
 
 
 def read_rule(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    text = reader.scalar(node, joined(where, slot.key), slot.example)
+    text = reader.scalar(node, line_in(where, slot.key), slot.example)
     if text is None:
         return
     if _RULE(text.text):
         reader.keep(draft, slot, node, text.text)
     else:
         reader.tell(
-            text.span, joined(where, slot.key), f'"{clean(text.text)}" is no rule', "Write its name as printed."
+            text.span, line_in(where, slot.key), f'"{clean(text.text)}" is no rule', "Write its name as printed."
         )
 
 
@@ -66,7 +66,7 @@ def amount(text: str) -> tuple[float, str] | None:
 
 
 def read_found(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     found = amount(text.text) if text else None
     if text is None:
@@ -80,7 +80,7 @@ def read_found(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def read_later(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A reading, whose kind follows from what was measured: its text is kept until that is known."""
-    text = reader.scalar(node, joined(where, slot.key), slot.example)
+    text = reader.scalar(node, line_in(where, slot.key), slot.example)
     if text is not None:
         reader.keep(draft, slot, node, text)
 

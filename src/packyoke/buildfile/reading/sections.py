@@ -12,7 +12,7 @@ from packyoke.buildfile.reading.records import day_of, reading_value
 from packyoke.buildfile.reading.subparts import no_fuse
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, read
 from packyoke.model import (
@@ -24,6 +24,7 @@ from packyoke.model import (
     ConnectorPart,
     Controller,
     Joiner,
+    Key,
     Lead,
     Measured,
     Pack,
@@ -56,14 +57,14 @@ def lacking(reader: Reader, draft: DraftPart, written: Written, section: str, at
         field = TABLES[section][key].field
         reader.tell(
             draft.span,
-            joined(draft.path, key),
+            line_in(draft.path, key),
             f"{key} is missing",
             f"Write for example  {key}: {field.example}" if field else "",
         )
     guesses = [key for attr, key in attrs.items() if (draft.path, attr) in reader.guesses]
     for key in guesses:
         reader.tell(
-            draft.span, joined(draft.path, key), "a guess does not do here", "Find it out, or leave the whole out."
+            draft.span, line_in(draft.path, key), "a guess does not do here", "Find it out, or leave the whole out."
         )
     return any(attr not in draft.values for attr in attrs)
 
@@ -98,11 +99,11 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
     for key, kinds in ONLY_FOR.items():
         if key in written and kind and kind not in kinds:
             reader.tell(
-                written[key].span, joined(draft.path, key), f"not for type {kind}", f"It is for {' and '.join(kinds)}."
+                written[key].span, line_in(draft.path, key), f"not for type {kind}", f"It is for {' and '.join(kinds)}."
             )
     if "resistance" in written and "drop" in written:
         reader.tell(
-            written["drop"].span, joined(draft.path, "drop"), "resistance and drop together", "Write one of the two."
+            written["drop"].span, line_in(draft.path, "drop"), "resistance and drop together", "Write one of the two."
         )
     if kind == "ideal-diode":
         _leave_held_drop(reader, draft)
@@ -112,7 +113,7 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
         if len(inlets) != inputs:
             reader.tell(
                 draft.spans["inlets"].span,
-                joined(draft.path, "inlets"),
+                line_in(draft.path, "inlets"),
                 f"{len(inlets)} inlets for {inputs} inputs",
                 "Write one for all, or a list with one for each input.",
             )
@@ -126,7 +127,7 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
 
 def _leave_held_drop(reader: Reader, draft: DraftPart) -> None:
     """A drop that an ideal diode holds by itself tells nothing of its resistance: that stays to be found out."""
-    node, key = draft.spans.get("resistance_ohm"), (draft.path, "resistance_ohm")
+    node, key = draft.spans.get("resistance_ohm"), Key(draft.path, "resistance_ohm")
     if not isinstance(node, Scalar) or not re.search(r"\bat\b|@", node.text):
         return
     if read(node.text, Kind.VOLTAGE_AT_CURRENT).value <= REGULATED_V:
@@ -143,7 +144,7 @@ def make_lead(reader: Reader, draft: DraftPart, written: Written) -> Lead | None
             if key in written:
                 reader.tell(
                     written[key].span,
-                    joined(draft.path, key),
+                    line_in(draft.path, key),
                     "no cable, so nothing to say of it",
                     "direct: yes means outlet straight into inlet. Take one of the two lines out.",
                 )
@@ -162,7 +163,10 @@ def make_controller(reader: Reader, draft: DraftPart, written: Written) -> Contr
     low, high = draft.values.get("voltage_min_v"), draft.values.get("voltage_max_v")
     if low is not None and high is not None and low >= high:
         reader.tell(
-            draft.spans["voltage_min_v"].span, f"{draft.path}.voltage.min", "min is not below max", "Swap min and max."
+            draft.spans["voltage_min_v"].span,
+            line_in(draft.path, "voltage", "min"),
+            "min is not below max",
+            "Swap min and max.",
         )
     return Controller(**draft.head(), **draft.values)
 
@@ -190,7 +194,7 @@ def make_connector(reader: Reader, draft: DraftPart, written: Written) -> Connec
 def make_ride(reader: Reader, draft: DraftPart, written: Written) -> Ride:
     air = TABLES["ride"]["air"].field
     if "hills" in written and "gpx" in written:
-        reader.tell(written["gpx"].span, joined(draft.path, "gpx"), "hills and gpx together", "Write one of the two.")
+        reader.tell(written["gpx"].span, line_in(draft.path, "gpx"), "hills and gpx together", "Write one of the two.")
     if air is not None:
         draft.values.setdefault("air_k", air.default)
     return Ride(**draft.head(), **draft.values)
@@ -206,7 +210,7 @@ def make_run(reader: Reader, draft: DraftPart, written: Written) -> RunBetween |
 def make_reading(reader: Reader, draft: DraftPart, written: Written) -> Measured | None:
     node, what = draft.values.pop("value", None), draft.values.get("what")
     found = (
-        reading_value(reader, node, what, joined(draft.path, "value"))
+        reading_value(reader, node, what, line_in(draft.path, "value"))
         if node is not None and what is not None
         else None
     )
@@ -223,7 +227,7 @@ def make_acceptance(reader: Reader, draft: DraftPart, written: Written) -> Accep
     if until and today and (until.year, until.month, until.day) > (today.year + 2, today.month, today.day):
         reader.tell(
             draft.spans["until"].span,
-            joined(draft.path, "until"),
+            line_in(draft.path, "until"),
             f"{until.isoformat()} is too far ahead",
             f"At most two years after today, {today.isoformat()}.",
         )

@@ -11,8 +11,9 @@ from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slots, shown_text, start_of
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Finding, Span, clean
+from packyoke.core.paths import PartPath, path_inside, path_to
 from packyoke.model import FITTED, Fuse
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Sundry, Wire
 
@@ -43,7 +44,7 @@ def read_shop(document: Document) -> Shop | list[Finding]:
     """The shop file, or everything that is wrong with it, in the order of the file."""
     reader = Reader(document)
     names.collect(reader, Mapping(document.root._start, document.root._end))
-    draft = DraftPart("", "shop", _START)
+    draft = DraftPart("", PartPath("shop"), _START)
     defaults: list[tuple[Scalar, Node]] = []
     shelf: dict[str, dict[str, Mapping]] = {}
     items: list[ShelfItem] = []
@@ -83,7 +84,7 @@ def read_shop(document: Document) -> Shop | list[Finding]:
 
 def _rates(reader: Reader, node: Node, currencies: dict[str, str]) -> Rates:
     lines = reader.mapping(node, "rates", "rates: {labour: 60 EUR/h, tax: 20 %}")
-    draft = DraftPart("", "rates", _START)
+    draft = DraftPart("", PartPath("rates"), _START)
     if lines is not None:
         reader.fill(draft, lines.entries, TABLES["shop"]["rates"].children, "rates")
         _one_currency(reader, draft, "labour" if "labour" in draft.spans else "rounding", currencies)
@@ -96,7 +97,7 @@ def _one_currency(reader: Reader, draft: DraftPart, attr: str, currencies: dict[
     if currency and currencies.setdefault("first", currency) != currency:
         reader.tell(
             draft.spans[attr].span,
-            joined(draft.path, attr),
+            line_in(draft.path, attr),
             f"{currency}, where {currencies['first']} came before",
             "One currency in the file.",
         )
@@ -107,16 +108,16 @@ def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
     whole = reader.mapping(node, "defaults", "defaults: {warmest: 35 degC}")
     found: list[tuple[Scalar, Node]] = []
     for key, value in whole.entries if whole else ():
-        path = joined("defaults", key.text)
+        path = path_to("defaults", key.text)
         if key.text not in _DEFAULTS:
             reader.unknown_key(key, _DEFAULTS, "defaults")
         elif key.text == "ride":
             rides = reader.mapping(value, path, "ride: {everyday: {rider: 75 kg}}")
             for name, ride in rides.entries if rides else ():
-                lines = reader.mapping(ride, joined(path, name.text), "everyday: {rider: 75 kg}")
+                lines = reader.mapping(ride, line_in(path, name.text), "everyday: {rider: 75 kg}")
                 if lines is not None:
                     reader.fill(
-                        DraftPart(name.text, path, name.span), lines.entries, TABLES["ride"], joined(path, name.text)
+                        DraftPart(name.text, path, name.span), lines.entries, TABLES["ride"], line_in(path, name.text)
                     )
         elif key.text == "all_leads":
             lines = reader.mapping(value, path, "all_leads: {insulation: silicone}")
@@ -139,19 +140,19 @@ def _shelf(
         if key.text not in _SHELF:
             reader.unknown_key(key, _SHELF, "shelf")
             continue
-        parts = reader.mapping(section, joined("shelf", key.text), f"{key.text}: {{NAME: {{ }}}}")
+        parts = reader.mapping(section, line_in("shelf", key.text), f"{key.text}: {{NAME: {{ }}}}")
         shelf[key.text] = {}
         entries = parts.entries if parts else []
         if len(entries) > MOST_ITEMS:
             reader.tell(
                 entries[MOST_ITEMS][0].span,
-                joined("shelf", key.text),
+                line_in("shelf", key.text),
                 f"{len(entries)} entries",
                 f"At most {MOST_ITEMS} are read.",
             )
         for name, part in entries[:MOST_ITEMS]:
-            path = joined("shelf", key.text, name.text)
-            names.good_name(reader, name, joined("shelf", key.text), points=True)
+            path = path_inside(path_to("shelf", key.text), name.text)
+            names.good_name(reader, name, line_in("shelf", key.text), points=True)
             lines = reader.mapping(part, path, f"{clean(name.text)}: {{ }}")
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines
@@ -168,12 +169,12 @@ def _held(reader: Reader, shelf: Items[str, Items[str, Mapping]]) -> None:
             if key.text == "holder" and isinstance(node, Scalar) and node.text.casefold() not in known:
                 near = nearest(node.text, known)
                 do = f"Did you mean  {near} ?" if near else "Describe it under  shelf: sundries:"
-                path = joined("shelf", "fuses", name, "holder")
+                path = line_in("shelf", "fuses", name, "holder")
                 reader.tell(node.span, path, f'no sundry called "{clean(node.text)}"', do)
 
 
 def _item(
-    reader: Reader, section: str, name: Scalar, lines: Mapping, path: str, currencies: dict[str, str]
+    reader: Reader, section: str, name: Scalar, lines: Mapping, path: PartPath, currencies: dict[str, str]
 ) -> ShelfItem:
     stock = DraftPart(name.text, path, name.span)
     draft = DraftPart(name.text, path, name.span)

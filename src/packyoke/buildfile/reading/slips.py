@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from packyoke.core.findings import Finding, Severity, Span, clean
+from packyoke.core.paths import BUILD
 
 _KEY = re.compile(r"\s*(?:- +)*([^\s:#\[\]{},\"'][^:#\[\]{},]*?) *:(?: +|$)")
 _BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\s:].*)")
@@ -29,7 +30,7 @@ def mistake(lines: list[str], span: Span, message: str, do: str, why: str = "", 
     return Finding(
         rule="unreadable",
         severity=Severity.STOP,
-        part="build",
+        part=BUILD,
         message=clean(message, _MOST_SAID),
         span=span,
         kind="will-not-work",

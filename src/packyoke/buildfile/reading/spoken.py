@@ -23,6 +23,7 @@ from packyoke.buildfile.reading.spoken_words import (
     fold,
 )
 from packyoke.buildfile.reading.unknown_words import is_unknown
+from packyoke.core.field_paths import keys_of
 from packyoke.core.findings import clean, shown
 from packyoke.core.units import Kind, QuantityError, read, units_of
 
@@ -215,7 +216,7 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         number = size["size"] or size["size2"]
         do = f"Write  {number} AWG  where the jacket says AWG; {number} SAE is thinner. Or the copper area in mm2."
         return Meant("", f"{said} is a size on two scales", do)
-    if path.endswith(".fuse") and (fuse := _fuse(text, said)):
+    if keys_of(path)[-1] == "fuse" and (fuse := _fuse(text, said)):
         return fuse
     if path == "controller.regen" and (amps := _BRAKES(text)):
         value = f"{{current: {amps['amps']} A}}"

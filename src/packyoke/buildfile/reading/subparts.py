@@ -5,14 +5,14 @@ from __future__ import annotations
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar
 from packyoke.buildfile.reading.forms import SWITCH_WORDS, said_by
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.paths import path_inside
-from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Switch
+from packyoke.model import FITTED, INSIDE, NONE, Bonded, BuiltIn, ChargePort, Fuse, Key, Switch
 
 
 def read_fuse(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A fuse: none, inside but not confirmed, or what is marked on it. Always a part of its own."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     fuse = DraftPart("fuse", path_inside(draft.path, "fuse"), node.span)
     fuse.spans["presence"] = node
     word, guess = guessed(" ".join(said_by(node).replace(",", " ").split()))
@@ -23,7 +23,7 @@ def read_fuse(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
     elif word == NONE or (INSIDE in slot.words and word in (INSIDE.replace(",", ""), "inside")):
         presence = NONE if word == NONE else INSIDE
         if guess:
-            reader.guesses[fuse.path, "presence"] = presence
+            reader.guesses[Key(fuse.path, "presence")] = presence
         else:
             fuse.values["presence"] = presence
     else:
@@ -41,7 +41,7 @@ def no_fuse(draft: DraftPart, presence: str | None) -> Fuse:
 
 
 def read_regen(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     word, guess = guessed(said_by(node))
     if word == NONE:
         reader.keep(draft, slot, node, 0.0, guess)
@@ -54,11 +54,11 @@ def read_regen(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 def _inside(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> DraftPart | None:
     """A part inside a part, with its own lines read."""
-    mapping = reader.mapping(node, joined(where, slot.key), slot.example)
+    mapping = reader.mapping(node, line_in(where, slot.key), slot.example)
     if mapping is None:
         return None
     inside = DraftPart(slot.key, path_inside(draft.path, slot.key), start_of(mapping))
-    reader.fill(inside, mapping.entries, slot.children, joined(where, slot.key))
+    reader.fill(inside, mapping.entries, slot.children, line_in(where, slot.key))
     return inside
 
 
@@ -99,8 +99,10 @@ def read_bonded(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
     written = {key.text for key, _ in node.entries} if isinstance(node, Mapping) else set()
     lacking = [key for key in slot.children if key not in written]
     if lacking:
-        reader.tell(inside.span, joined(where, slot.key), f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
-    elif any((inside.path, key) in reader.guesses for key in slot.children):
-        reader.tell(inside.span, joined(where, slot.key), "a guess does not do here", "Measure before they are joined.")
+        reader.tell(inside.span, line_in(where, slot.key), f"{' and '.join(lacking)} missing", f"Write  {slot.example}")
+    elif any(Key(inside.path, key) in reader.guesses for key in slot.children):
+        reader.tell(
+            inside.span, line_in(where, slot.key), "a guess does not do here", "Measure before they are joined."
+        )
     elif set(slot.children) <= inside.values.keys():
         reader.keep(draft, slot, node, Bonded(inside.values["by"], inside.values["charged"]))

@@ -15,11 +15,11 @@ from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
 from packyoke.buildfile.reading.slips import COUNTS, mistake
-from packyoke.core.field_paths import joined
+from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Borrowed, Finding, Span, clean
-from packyoke.core.paths import heading_of
+from packyoke.core.paths import PartPath, heading_of
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
-from packyoke.model import Stated
+from packyoke.model import Key, Stated
 from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
@@ -104,7 +104,7 @@ class DraftPart:
 
     __slots__ = ("name", "path", "span", "spans", "values")
 
-    def __init__(self, name: str, path: str, span: Span) -> None:
+    def __init__(self, name: str, path: PartPath, span: Span) -> None:
         self.name, self.path, self.span = name, path, span
         self.values: dict[str, Any] = {}
         self.spans: dict[str, Node] = {}
@@ -121,13 +121,13 @@ class Reader:
         self._slips = document.mistakes
         self.today = today
         self.findings: list[Finding] = []
-        self.guesses: dict[tuple[str, str], Any] = {}
+        self.guesses: dict[Key, Any] = {}
         self.stated: list[Stated] = []
-        self.items: dict[str, str] = {}
+        self.items: dict[PartPath, str] = {}
         self.shop_file = ""
         self.beside = ""
         self.names: dict[str, dict[str, str]] = {}
-        self.paths: dict[str, str] = {}
+        self.paths: dict[str, PartPath] = {}
         self.contacts: dict[str, tuple[str, str | None]] = {}
         self._told: set[tuple[Span, str]] = set()
 
@@ -190,7 +190,7 @@ class Reader:
         """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts."""
         draft.spans[slot.attr] = node
         if guess:
-            self.guesses[draft.path, slot.attr] = value
+            self.guesses[Key(draft.path, slot.attr)] = value
             if slot.field is None or slot.field.need != DEFAULT:
                 return
             written = node.text if isinstance(node, Scalar) else "as written"
@@ -263,7 +263,7 @@ def guessed(text: str) -> tuple[str, bool]:
 
 def read_nested(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
     """A mapping inside a part; a single value stands for its first field where the file format says so."""
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     if isinstance(node, Mapping):
         reader.fill(draft, node.entries, slot.children, path)
     elif slot.short is not None:
@@ -280,18 +280,18 @@ def read_quantity(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wher
     kind = slot.kind
     assert kind is not None
     if not isinstance(node, Scalar) or not node.text:
-        reader.scalar(node, joined(where, slot.key), slot.example)
+        reader.scalar(node, line_in(where, slot.key), slot.example)
         return
     try:
         reading = read(node.text, kind)
     except QuantityError as error:
-        path = joined(where, slot.key)
+        path = line_in(where, slot.key)
         reader.tell(within(node, error.start, error.end), path, error.message, error.advice)
         return
-    if "." in node.text and thousands_asked(reader, node, slot, kind, joined(where, slot.key)):
+    if "." in node.text and thousands_asked(reader, node, slot, kind, line_in(where, slot.key)):
         return
     if not slot.low <= reading.value <= slot.high:
-        out_of_bounds(reader, node, slot, kind, reading.value, joined(where, slot.key))
+        out_of_bounds(reader, node, slot, kind, reading.value, line_in(where, slot.key))
     elif slot.questioned and _asked(reader, node, slot, where):
         return
     elif reading.second is not None:
@@ -307,7 +307,7 @@ def _asked(reader: Reader, node: Scalar, slot: Slot, where: str) -> bool:
     """Whether a value that can be read is hardly meant: then it is asked about."""
     found = questioned(slot, node.text)
     if found is not None:
-        reader.tell(node.span, joined(where, slot.key), found.message, found.do)
+        reader.tell(node.span, line_in(where, slot.key), found.message, found.do)
     return found is not None
 
 
@@ -321,7 +321,7 @@ def _keep_pair(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
         low, high = (show_pair(reading.value, end, kind) for end in field.second)
         reader.tell(
             node.span,
-            joined(where, slot.key),
+            line_in(where, slot.key),
             f"{shown_text(node)} is out of bounds",
             f"It is between  {low}  and  {high}.",
         )
@@ -329,7 +329,7 @@ def _keep_pair(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     reader.keep(draft, slot, node, reading.value, reading.guess)
     draft.spans[field.also[0]] = node
     if reading.guess:
-        reader.guesses[draft.path, field.also[0]] = second
+        reader.guesses[Key(draft.path, field.also[0])] = second
     else:
         draft.values[field.also[0]] = second
 
@@ -341,7 +341,7 @@ def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
             draft.values[slot.attr] = value
             draft.spans[slot.attr] = node
             return
-    text = reader.scalar(node, joined(where, slot.key), slot.example)
+    text = reader.scalar(node, line_in(where, slot.key), slot.example)
     if text is None:
         return
     word, guess = guessed(text.text)
@@ -355,7 +355,7 @@ def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
 
 
 def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     names = list((slot.field.words if slot.field else ()) or slot.words)
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
@@ -363,7 +363,7 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
 
 
 def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example)
     if text is None:
         return
@@ -386,7 +386,7 @@ def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
 
 
 def read_text(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = joined(where, slot.key)
+    path = line_in(where, slot.key)
     text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
     if text is None:
         return
