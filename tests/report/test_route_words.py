@@ -36,7 +36,7 @@ RUN = Along(
     (),
 )
 HILL = (Piece(0.0, 500.0, 0.02), Piece(500.0, 500.0, -0.01))  # 10 m up, 5 m down
-ROUTE = Route("a way", "ways/a.gpx", 1, HILL, 1000.0, 10.0, 5.0, 12.0, 6.0, 0.0, 0.0, 0.0, None, None)
+ROUTE = Route("a way", "ways/a.gpx", 1, HILL, 1000.0, 10.0, 5.0, 12.0, 0.0, 0.0, 0.0, None, None)
 ROUTED = Routed(("keel", "box"), estimate(), RUN, RUN, True)
 
 

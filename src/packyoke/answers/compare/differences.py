@@ -9,7 +9,7 @@ from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.changes import changes, told_by
 from packyoke.answers.compare.page import CompareView, FigurePair, FileDifference, Margin
 from packyoke.core.constants import WH_J
-from packyoke.core.paths import path_inside, path_to
+from packyoke.core.paths import BIKE, BUILD, PartPath, path_inside, path_to
 from packyoke.model import Build, Part
 from packyoke.model.fields import field_for, file_name, has_field
 from packyoke.verdict.layout import EVERYDAY
@@ -94,8 +94,8 @@ def _asked_a(report: Report) -> float | None:
 
 
 def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
-    yield from _fields(old, new, "build", ("region", "warmest_k", "coldest_k"))
-    yield from _fields(old.bike, new.bike, "bike")
+    yield from _fields(old, new, BUILD, ("region", "warmest_k", "coldest_k"))
+    yield from _fields(old.bike, new.bike, BIKE)
     for section in SECTIONS:
         before, after = getattr(old, section), getattr(new, section)
         for name in dict.fromkeys([*before, *after]):
@@ -108,7 +108,7 @@ def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
                 yield from _fields(before[name], after[name], path)
 
 
-def _fields(old: Part, new: Part, path: str, attrs: tuple[str, ...] = ()) -> Iterator[FileDifference]:
+def _fields(old: Part, new: Part, path: PartPath, attrs: tuple[str, ...] = ()) -> Iterator[FileDifference]:
     for attr in attrs or old.__dataclass_fields__:
         before, after = getattr(old, attr), getattr(new, attr)
         if attr in ("name", "path", "span", "spans") or before == after:

@@ -10,7 +10,7 @@ from packyoke.answers.changes import FindingChange, counted
 from packyoke.answers.check.page import CAUTIONS
 from packyoke.answers.inherited import inherited, of_both, places_taken
 from packyoke.core.findings import Amount, shown
-from packyoke.core.paths import heading_of, name_of
+from packyoke.core.paths import PartPath, heading_of, name_of
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
@@ -35,7 +35,7 @@ class FigurePair(NamedTuple):
 class FileDifference(NamedTuple):
     """A line of the file that is not the same; a whole part has no field. Empty where there is none."""
 
-    part: str
+    part: PartPath
     field: str
     before: str
     after: str
@@ -44,7 +44,7 @@ class FileDifference(NamedTuple):
 class Margin(NamedTuple):
     """A part whose current or limit is not the same."""
 
-    part: str
+    part: PartPath
     before: PartLine | None
     after: PartLine | None
 
