@@ -178,6 +178,8 @@ def test_what_is_cut_joined_bought_and_set(both: Any, build: str) -> None:
         for head, key in (("cut-off", "cut_off_v"), ("full", "full_charge_v")):
             printed(row[head].removeprefix("about "), each[key], 1)
             assert row[head].startswith("about ") == (key in each["assumed"])
+        rack = "" if each["rack"] == "none" else each["rack"] or ""
+        assert build == "long names" or row.get("sits", "") == (each["place"] or rack)
     assert (sheet["planned"] is not None) == page.count("Planned from") == build.startswith("planned")
 
 
@@ -192,6 +194,10 @@ def test_tests_expect_the_same_readings(both: Any, build: str) -> None:
         for text, key in zip(span(row["reads"]), ("low_v", "high_v"), strict=True):
             printed(text, each[key], 1)
         assert ("about" in row["reads"]) == each["assumed"]
+    for row, each in zip(table(page, "plus is plus at every end"), rows(sheet, "polarity"), strict=True):
+        if "lead" in each:
+            ends = [row["one end"], row["other end"]]
+            assert ends == [end or "its end" for end in each["ends"]]
     drops = table(page, "millivolts under load")
     for row, each in zip(drops, rows(sheet, "drops"), strict=True):
         head = next(head for head in row if head.startswith("mV at "))

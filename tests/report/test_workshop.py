@@ -326,6 +326,13 @@ def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
     )
 
 
+@pytest.mark.parametrize("pole", ["positive", "negative"])
+def test_what_blocks_in_the_negative_leaves_plus_connected(pole: str) -> None:
+    sheet = sheet_of(built(edited("skerry-long-tail", put={"joiners.yoke.blocks_in": pole})))
+    told = any("leaves plus connected: cap the inlet" in each for each in section(sheet, "should be dead").notes)
+    assert told == (pole == "negative")
+
+
 def test_a_dock_has_contacts_that_nobody_bridges_unmeasured() -> None:
     assert any("Unused contacts of a dock" in each for each in section(example("slipway-city-dock"), "dead").notes)
     assert not any("dock" in each for each in section(example("skerry-long-tail"), "dead").notes)
