@@ -54,6 +54,8 @@ def test_a_turned_build_is_the_same_one_in_another_order() -> None:
         ("{yoke: {type: selector, inlets: XT60 pin}}", "[]", True),
         ("{yoke: {type: ideal-diode, inlets: [XT60 pin, XT90 pin]}}", "[]", True),
         ("{yoke: {type: ideal-diode, inlets: [XT60 pin, XT60 pin]}}", "[]", False),
+        ("{yoke: {type: ideal-diode, outlet: [XT60 socket, XT90 socket]}}", "[]", True),
+        ("{yoke: {type: ideal-diode, outlet: [XT60 socket, XT60 socket]}}", "[]", False),
         (
             "{yoke: {type: plain}}",
             '[{date: 2026-03-02, part: joiners.yoke, inlet: "2", what: blocks, value: yes}]',
@@ -65,7 +67,16 @@ def test_a_turned_build_is_the_same_one_in_another_order() -> None:
             False,
         ),
     ],
-    ids=["inlets alike", "a selector", "inlets differ", "listed, alike", "read by its number", "read by its lead"],
+    ids=[
+        "inlets alike",
+        "a selector",
+        "inlets differ",
+        "inlets listed, alike",
+        "outlets differ",
+        "outlets listed, alike",
+        "read by its number",
+        "read by its lead",
+    ],
 )
 def test_leads_stand_as_in_the_file_where_that_tells_their_inlets(joiners: str, measured: str, kept: bool) -> None:
     build = load(
