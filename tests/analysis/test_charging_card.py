@@ -277,3 +277,13 @@ def test_the_order_of_packs_in_the_file_changes_no_card(packs: str) -> None:
         ("a", "brick"),
         ("b", "other"),
     ]
+
+
+@pytest.mark.parametrize("chargers", ["brick: {}, other: {}", "other: {}, brick: {}"])
+def test_of_equally_quick_chargers_the_first_by_name_is_named(chargers: str) -> None:
+    head, _, _ = CHAIN.replace("PACKS", f"a: {PACK}, b: {PACK}").partition("chargers:")
+    build = load(f"{head}chargers: {{{chargers}}}\n".replace("{}", "{output: 54.6 V, current: 2 A}"), "case.yaml")
+    assert isinstance(build, Build), build
+    best = card(Case(build)).best("a")
+    assert best is not None
+    assert best.charger == "brick"

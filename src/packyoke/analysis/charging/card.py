@@ -101,9 +101,13 @@ class ChargingCard:
     assumed: tuple[Key, ...]
 
     def best(self, pack: str) -> Pairing | None:
-        """The quickest charger that may go on a pack; one that fills it before one that does not."""
+        """The quickest charger that may go on a pack; one that fills it before one that does not, then by name."""
+
+        def rank(each: Pairing) -> tuple[bool, float, object]:
+            return not each.fills, each.times.full_s if each.times else inf, natural(each.charger)
+
         found = [each for each in self.pairings if each.pack == pack and each.verdict == "yes"]
-        return min(found, key=lambda each: (not each.fills, each.times.full_s if each.times else inf), default=None)
+        return min(found, key=rank, default=None)
 
 
 def card(
