@@ -12,7 +12,7 @@ from packyoke.analysis.circuit.bonded import groups, inside
 from packyoke.analysis.circuit.conducting import Solved, StandingTree
 from packyoke.analysis.circuit.currents import left_with, mixing_joiners
 from packyoke.analysis.circuit.curves import CannotDeliver, Demand, PackSource
-from packyoke.analysis.circuit.load import Demand as Asked
+from packyoke.analysis.circuit.load import Load
 from packyoke.analysis.limits.good_for import bearings, capability, worse_end
 from packyoke.analysis.limits.margins import bearing
 from packyoke.analysis.unknowns.spans import ends
@@ -105,7 +105,7 @@ def test_what_two_controllers_ask_together_lasts_as_long_as_the_longer_one() -> 
     }
     told = capability(case_of("windlass-two-outlets", falls))
     assert told is not None
-    assert told.asked == Asked(30.0, 40.0, 9.0)
+    assert told.asked == Load(30.0, 40.0, 9.0)
 
 
 def test_where_no_limit_is_known_no_figure_is_told() -> None:
