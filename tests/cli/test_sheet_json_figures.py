@@ -180,6 +180,10 @@ def test_what_is_cut_joined_bought_and_set(both: Any, build: str) -> None:
             assert row[head].startswith("about ") == (key in each["assumed"])
         rack = "" if each["rack"] == "none" else each["rack"] or ""
         assert build == "long names" or row.get("sits", "") == (each["place"] or rack)
+    if "\n## Joiners\n" in page:
+        for row, each in zip(table(page, "Joiners"), rows(sheet, "joiners"), strict=True):
+            for head, key, unit in (("at most", "ceiling_v", "V"), ("each path", "path_a", "A")):
+                assert row[head] == ("not in the file" if each[key] is None else f"{each[key]:g} {unit}")
     assert (sheet["planned"] is not None) == page.count("Planned from") == build.startswith("planned")
 
 

@@ -132,6 +132,7 @@ def test_figures_are_those_of_the_range_model_rounded_down() -> None:
     miles = customer_sheet(build, today=TODAY, system="us")
     keel = next(line for line in miles.ranges if line.packs == "keel alone").figures[0]
     assert keel.count_on == f"{int(found.low_m / 1609.344)} mi"
+    assert (sheet.unit, miles.unit) == ("km", "miles")
 
 
 def test_the_longest_set_is_on_top_and_alike_packs_share_a_line() -> None:
