@@ -15,11 +15,16 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from random import Random
 from typing import Any, NamedTuple
 
 import yaml
 
 ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT))
+
+from tests.planning.bikes import random_bike  # noqa: E402
+
 BAR_S, BAR_MB = 2.0, 300.0
 MOST_S, MOST_BYTES = 20, 3 * 2**30
 ENVIRONMENT = {name: said for name, said in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
@@ -159,6 +164,12 @@ def places(count: int) -> dict[str, Any]:
     return tree
 
 
+def laid_out(seed: int, packs: int, count: int) -> dict[str, Any]:
+    """Packs anywhere on a bike, with no joiner at its place and no lead."""
+    tree: dict[str, Any] = yaml.safe_load(random_bike(Random(seed), packs, count, holds=4))
+    return tree
+
+
 def rides(count: int) -> dict[str, Any]:
     ride = {"rider": "75 kg", "load": "20 kg", "speed": "22 km/h", "hills": "6 m per km", "stops": "1 per km"}
     return many("ride", count, ride, "skerry-long-tail")
@@ -192,6 +203,10 @@ SHAPES: dict[str, Callable[[], dict[str, Any]]] = {
     "100 accessories": lambda: many("accessories", 100, LAMP, "skerry-long-tail"),
     "60 places": lambda: places(60),
     "60 rides": lambda: rides(60),
+    "6 packs to be laid out, 8 places": lambda: laid_out(18, 6, 8),
+    "7 packs to be laid out, 8 places": lambda: laid_out(0, 7, 8),
+    "12 packs to be laid out, 8 places": lambda: laid_out(3, 12, 8),
+    "6 packs to be laid out, 20 places": lambda: laid_out(28, 6, 20),
     "60 chargers": lambda: many(
         "chargers", 60, {"output": "58.8 V", "current": "4 A", "plug": "XLR 3"}, "skerry-long-tail"
     ),

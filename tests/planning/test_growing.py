@@ -107,32 +107,30 @@ def test_layouts_that_share_a_hash_are_still_two() -> None:
     assert SCORE.shown(found.other.score)[1] == pytest.approx(1.4)
 
 
-def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved() -> None:
     p = two_packs()
-    monkeypatch.setattr(growing, "MOST_LABELS", 3)
     with pytest.raises(TooMany):
-        grow(Search(p), None)
-    found = Search(p).run()
+        grow(Search(p, 3), None)
+    with pytest.raises(TooMany):
+        Search(p, 3).run()
+    found = Search(p, 30).most_promising()
     assert found is not None
     assert (SCORE.shown(found.best.score)[1], found.proved) == (pytest.approx(1.3), False)
     assert found.other is not None
     known = [found.other]
-    assert Search(p).nearest(kg(9.0), 2, known) == (known, False)
-    first = Search(p).run(first_only=True)
-    assert first is not None
-    assert first.best.score == found.best.score
+    assert Search(p, 3).nearest(kg(9.0), 2, known) == (known, False)
+    assert Search(p, 3).most_promising() is None
+    assert Search(p, 30).most_promising(found.best.score - 1) is None
 
 
-def test_as_many_labels_are_made_as_there_may_be_and_not_one_more(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_as_many_labels_are_made_as_there_may_be_and_not_one_more() -> None:
     search = Search(two_packs())
     grow(search, None)
     # Each pack at each of two sites, two pairs, two joiners closed, two leads onward.
     assert search.made == 10
-    monkeypatch.setattr(growing, "MOST_LABELS", 10)
-    assert len(grow(Search(two_packs()), None)) == 2
-    monkeypatch.setattr(growing, "MOST_LABELS", 9)
+    assert len(grow(Search(two_packs(), 10), None)) == 2
     with pytest.raises(TooMany):
-        grow(Search(two_packs()), None)
+        grow(Search(two_packs(), 9), None)
 
 
 def test_a_beam_follows_the_most_promising_and_no_more() -> None:

@@ -14,7 +14,6 @@ from packyoke.planning import merging, regrouping, topology
 from packyoke.planning import plan as planning
 from packyoke.planning.assumed import at_worst, worst_joiner
 from packyoke.planning.catalogue import catalogue
-from packyoke.planning.growing import MOST_LABELS
 from packyoke.planning.layout import Layout
 from packyoke.planning.options import Workbench
 from packyoke.planning.plan import plan
@@ -22,7 +21,7 @@ from packyoke.planning.regrouping import NestedGroup, changes, regrouped, tree_o
 from packyoke.planning.relaxed import Relaxed, with_tree
 from packyoke.planning.result import Plan
 from packyoke.planning.score import Score
-from packyoke.planning.search import Problem, Search
+from packyoke.planning.search import MOST_LABELS, Problem, Search
 from tests.planning.bench_plan import wide_shelf
 from tests.planning.bikes import build_of, random_bike, shop_of
 from tests.planning.simple import bike_of, by_chance, cost, simple, tight
@@ -159,8 +158,8 @@ def test_all_searches_of_a_plan_make_no_more_labels_than_one_may(
     made: list[Search] = []
 
     class Counted(Search):
-        def __init__(self, problem: Problem) -> None:
-            super().__init__(problem)
+        def __init__(self, problem: Problem, most_labels: int = MOST_LABELS) -> None:
+            super().__init__(problem, most_labels)
             made.append(self)
 
     for room in (merging, regrouping):
@@ -175,7 +174,21 @@ def test_the_most_promising_ways_lead_to_a_layout_below_the_cap_or_to_none() -> 
     layout = layout_of(build_of(random_bike(Random(2), 4, 5, holds=2)), None)
     best = Search(layout.problem).run(first_only=True)
     assert best is not None
-    found = Search(layout.problem).promising(best.best.score * 2)
+    found = Search(layout.problem).most_promising(best.best.score * 2)
     assert found is not None
-    assert best.best.score <= found.score <= best.best.score * 2
-    assert Search(layout.problem).promising(best.best.score - 1) is None
+    assert not found.proved
+    assert best.best.score <= found.best.score <= best.best.score * 2
+    assert Search(layout.problem).most_promising(best.best.score - 1) is None
+
+
+def test_a_wide_shelf_and_many_places_end_in_a_plan_that_says_what_was_not_tried(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Six packs, eight places with room for one joiner each, six kinds of joiners: it went on for minutes."""
+    exact = Search.__init__
+    monkeypatch.setattr(Search, "__init__", lambda self, problem, most=4_000: exact(self, problem, min(most, 4_000)))
+    found = plan(build_of(random_bike(Random(18), 6, 8), WIDE), WIDE)
+    assert isinstance(found, Plan), found
+    assert not found.proved
+    assert "too many layouts to try them all" in found.doubt
+    assert "above the best possible" in found.doubt

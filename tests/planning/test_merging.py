@@ -237,12 +237,12 @@ def test_four_packs_are_joined_first_where_three_are_searched_and_not_where_four
 ) -> None:
     for most, left in ((5, {4}), (4, {4}), (3, {2, 3}), (2, {2})):
         layout = four_packs()
-        monkeypatch.setattr(merging, "MOST_EXACT", most)
-        assert merging._merged(layout, Random(0), 0.0)
+        assert merging._merged(layout, most, Random(0), 0.0)
         assert len(layout.spots) in left
     layout = four_packs()
     monkeypatch.setattr(merging, "_groups", lambda layout: iter(()))
-    assert not merging._merged(layout, Random(0), 0.0)
+    assert not merging._merged(layout, 3, Random(0), 0.0)
+    monkeypatch.setattr(merging, "MOST_EXACT", 3)
     assert [*improved(layout, None)] == []
 
 

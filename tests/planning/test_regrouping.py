@@ -110,9 +110,9 @@ class Counting:
         self.trees: list[Any] = []
         monkeypatch.setattr(regrouping, "Search", self)
 
-    def __call__(self, problem: Problem) -> Search:
+    def __call__(self, problem: Problem, most_labels: int) -> Search:
         self.trees.append(problem.sets)
-        return Search(problem)
+        return Search(problem, most_labels)
 
 
 def test_no_tree_is_searched_twice_or_without_hope_or_beyond_so_many(monkeypatch: pytest.MonkeyPatch) -> None:

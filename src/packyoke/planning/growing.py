@@ -14,10 +14,12 @@ if TYPE_CHECKING:
     from packyoke.planning.search import Search
 
 ROOT = -1
-MOST_LABELS = 250_000
-"""Labels that a search makes, all its caps together, before it is called too wide: about two seconds."""
 Held = dict[int, list[Label]]
 """Labels by what they take up: places, given joiners."""
+
+
+TRIED = 6
+"""Leads tried for each label that may be made: most of them are dropped at once."""
 
 
 class TooMany(Exception):
@@ -70,7 +72,7 @@ class _Growth:
     def _kept(self, held: Held) -> Held:
         """What is worth following of all that was made."""
         self.s.made += sum(map(len, held.values()))
-        if self.s.made > MOST_LABELS and self.beam is None:
+        if self.s.made > self.s.most_labels or self.s.tried > TRIED * self.s.most_labels:
             raise TooMany
         found = {used: kept(labels, self.most) for used, labels in held.items() if labels}
         if self.beam is not None:
@@ -116,6 +118,7 @@ class _Growth:
             plain = [(option, self.s.loss(option.watts_w, mask) + path) for option in options]
             for used, labels in held.items():
                 here = arrived.setdefault(used, [])
+                self.s.tried += len(labels) * len(plain)
                 for label in labels:
                     if not self._alive(label, ahead):
                         continue
@@ -215,6 +218,6 @@ class _Growth:
 def grow(search: Search, cap: int | None, beam: int | None = None, most: int = 2) -> list[Label]:
     """Every label at the root that can be among the best `most` layouts below a cap; all not beaten without one.
 
-    With a beam only the most promising labels at each node are followed. Raises TooMany without one.
+    With a beam only the most promising labels at each node are followed. Raises TooMany.
     """
     return _Growth(search, cap, beam, most).run()

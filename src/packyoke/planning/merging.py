@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from random import Random
 
+from packyoke.planning.growing import TooMany
 from packyoke.planning.labels import Label, carried, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.relaxed import Tree, with_tree
-from packyoke.planning.search import Problem, Search
+from packyoke.planning.search import BEAMS, MOST_LABELS, Problem, Search
 
 TRIES = 6
 """Ways of joining groups that are tried, the first without chance in it."""
+FEWEST = 2
+"""So few are left at the least where more are too many to search."""
+AS_MANY_SITES = 16
+"""Joiners at places with which a search is quick."""
+TRY_LABELS = MOST_LABELS // 4
+"""Labels that the search of one try makes at the most."""
 SPREAD = 0.4
 """By how much chance makes a group look dearer than it is."""
 
@@ -23,28 +30,46 @@ def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]
     """
     best: int | None = None
     if tree is not None:
-        found = Search(with_tree(layout.problem, tree)).run(first_only=True)
+        found = _first(Search(with_tree(layout.problem, tree), TRY_LABELS))
         if found is not None:
-            best = found.best.score
-            yield layout, found.best
-    for number in range(TRIES):
-        trial = layout.copy()
-        if not _merged(trial, Random(number), SPREAD if number else 0.0):
-            continue
-        search = Search(trial.problem)
-        if best is None:
-            found = search.run(first_only=True)
-            label = found.best if found is not None else None
-        else:
-            label = search.promising(best - 1)
-        if label is not None:
-            best = label.score
-            yield trial, label
+            best = found.score
+            yield layout, found
+    few = min(MOST_EXACT, len(layout.problem.terminals))
+    for number in range(fewer(TRIES, layout)):
+        found = None
+        while found is None and few >= FEWEST:
+            trial = layout.copy()
+            if not _merged(trial, few, Random(number), SPREAD if number else 0.0):
+                break
+            search = Search(trial.problem, TRY_LABELS)
+            if best is not None:
+                better = search.most_promising(best - 1, BEAMS[:1])
+                found = better.best if better is not None else None
+                break
+            found = _first(search)
+            few -= found is None
+        if found is not None:
+            best = found.score
+            yield trial, found
 
 
-def _merged(layout: Layout, chance: Random, spread: float) -> bool:
+def fewer(most: int, layout: Layout) -> int:
+    """How many searches of a layout are made, of as many as there may be: with many places each takes long."""
+    return min(most, max(2, most * AS_MANY_SITES // max(1, len(layout.problem.sites))))
+
+
+def _first(search: Search) -> Label | None:
+    """The best layout, or what turns up where there are too many."""
+    try:
+        found = search.run(first_only=True)
+    except TooMany:
+        found = search.most_promising(None, BEAMS[:1])
+    return found.best if found is not None else None
+
+
+def _merged(layout: Layout, few: int, chance: Random, spread: float) -> bool:
     """Join terminals of a layout until few enough are left; what is joined counts as one from there on."""
-    while len(layout.problem.terminals) > MOST_EXACT:
+    while len(layout.problem.terminals) > few:
         groups = [
             (weight * (1 + spread * chance.random()), number, group)
             for number, (weight, group) in enumerate(_groups(layout))

@@ -19,6 +19,7 @@ from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.finishing import Finished, Finisher, none_found
+from packyoke.planning.growing import TooMany
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import improved, least_of_all
 from packyoke.planning.options import Workbench
@@ -39,6 +40,7 @@ SLACK_NOTE = (
 )
 OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
 """Findings that another wire may avoid, one that the shelf has not."""
+TOO_MANY = "too many layouts to try them all, and nothing better was found"
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
 
 
@@ -203,13 +205,18 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     needed = layout.joiners_needed()
     hopeless = (needed and needed > layout.room()) or homeless(layout)
     search = None if hopeless else Search(layout.problem)
-    found = search.run(first_only=brief) if search is not None else None
+    try:
+        found = search.run(first_only=brief) if search is not None else None
+    except TooMany:
+        if not layout.topology.drawn:
+            return _many(layout, finisher, doubt)
+        found = search.most_promising() if search is not None else None
     if search is None or found is None:
         raise Stuck(why_stuck(layout))
     ranked = [each for each in (found.best, found.other) if each is not None]
     best, other, unsure = finisher.best_of(layout, search, ranked)
     if not found.proved:
-        doubt = doubt or "too many layouts to try them all, and nothing better was found"
+        doubt = doubt or TOO_MANY
     least = search.bounds.least()
     bound = finisher.shown(layout, least) if least is not None else None
     return Laid(best, finisher.shown(layout, other.score) if other is not None else None, doubt or unsure, bound)
@@ -242,8 +249,9 @@ def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
         for label, _ in regrouped(layout, relaxed, group, finisher.searched(layout, best.score)):
             with suppress(Stuck):
                 best = min(best, finisher.finished(rebuilt(layout, label.trace)), key=lambda each: each.score)
-    many = f"nothing better was found; with more than {MOST_EXACT} packs not every layout is tried"
-    return Laid(best, None, doubt or many, bound)
+    if len(layout.spots) > MOST_EXACT:
+        doubt = doubt or f"nothing better was found; with more than {MOST_EXACT} packs not every layout is tried"
+    return Laid(best, None, doubt or TOO_MANY, bound)
 
 
 def _refuse_spare(layout: Layout) -> None:

@@ -10,11 +10,14 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.model import Build
 from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
+from packyoke.planning.merging import fewer
 from packyoke.planning.relaxed import Relaxed, Tree, with_tree
-from packyoke.planning.search import Search
+from packyoke.planning.search import BEAMS, MOST_LABELS, Search
 
 MOST_TREES = 40
 """Changed trees of which places and wires are searched."""
+TREE_LABELS = MOST_LABELS // MOST_TREES
+"""Labels that the search of one of them makes at the most."""
 MOST_IN_A_ROW = 24
 """Of the changes of one tree, the most promising ones."""
 NestedGroup = int | tuple["NestedGroup", ...]
@@ -39,21 +42,22 @@ def drawn_group(layout: Layout, build: Build) -> NestedGroup | None:
 def regrouped(layout: Layout, relaxed: Relaxed, group: NestedGroup, cap: int) -> Iterator[tuple[Label, NestedGroup]]:
     """Labels of layouts that come to less than a figure, each less than the one before it."""
     seen = {_key(group)}
-    tried = 0
+    tried, most = 0, fewer(MOST_TREES, layout)
     better = True
     while better:
         better = False
         ways = {_key(each): each for each in changes(group, relaxed.most_inlets) if _key(each) not in seen}
         ranked = sorted((relaxed.figure(tree_of(each)), key) for key, each in ways.items())
         for figure, key in ranked[:MOST_IN_A_ROW]:
-            if figure >= cap or tried >= MOST_TREES:
+            if figure >= cap or tried >= most:
                 break
             seen.add(key)
             tried += 1
-            label = Search(with_tree(layout.problem, tree_of(ways[key]))).promising(cap - 1)
-            if label is not None:
-                group, cap, better = ways[key], label.score, True
-                yield label, group
+            search = Search(with_tree(layout.problem, tree_of(ways[key])), TREE_LABELS)
+            found = search.most_promising(cap - 1, BEAMS[:1])
+            if found is not None:
+                group, cap, better = ways[key], found.best.score, True
+                yield found.best, group
                 break
 
 

@@ -19,6 +19,8 @@ from packyoke.planning.growing import ROOT, TooMany, grow
 from packyoke.planning.labels import Kinds, Label, Option, best_of, best_two
 from packyoke.planning.score import Score
 
+MOST_LABELS = 250_000
+"""Labels that a search makes, all its caps together, before it is called too wide: about two seconds."""
 FIELD_BITS = 6
 RAISES = (
     0.0,
@@ -139,8 +141,8 @@ def fields(capacities: Sequence[int]) -> tuple[list[int], int, int]:
 class Search:
     """One problem, with its bounds."""
 
-    def __init__(self, problem: Problem) -> None:
-        self.p = problem
+    def __init__(self, problem: Problem, most_labels: int = MOST_LABELS) -> None:
+        self.p, self.most_labels = problem, most_labels
         self.count = len(problem.terminals)
         self.all = (1 << self.count) - 1
         self.targets = [*range(self.count, problem.node_count()), ROOT]
@@ -150,8 +152,8 @@ class Search:
         self.root = ROOT
         self._losses: dict[tuple[float, float], int] = {}
         self.bounds = Bounds(self)
-        self.made = 0
-        """Labels made so far."""
+        self.made = self.tried = 0
+        """Labels made and leads tried so far."""
         self.kinds = Kinds()
         """Of packs, and of what meets at a site."""
 
@@ -209,18 +211,18 @@ class Search:
     # The search itself.
 
     def run(self, *, first_only: bool = False) -> SearchResult | None:
-        """The best plan and the best one of another layout; None where nothing passes."""
+        """The best plan and the best one of another layout; None where nothing passes.
+
+        Raises TooMany where there are more than can be followed.
+        """
         least = self.bounds.least()
         if least is None:
             return None
-        try:
-            for cap in self._caps(least):
-                found = self._below(cap)
-                if found is not None:
-                    return found if first_only else self._with_another(found)
-            return None
-        except TooMany:
-            return self._best_found()
+        for cap in self._caps(least):
+            found = self._below(cap)
+            if found is not None:
+                return found if first_only else self._with_another(found)
+        return None
 
     def _caps(self, least: int) -> Iterator[int | None]:
         """Scores to search below, rising: near the lower bound first, at last without one."""
@@ -240,12 +242,14 @@ class Search:
                 found = again if again is not None else found
         return found
 
-    def _best_found(self) -> SearchResult | None:
-        """What turns up when only the most promising ways of bringing each set together are kept."""
-        for width in BEAMS:
-            found = best_two(grow(self, None, width), self.p.score)
-            if found:
-                return SearchResult(found[0], found[1] if len(found) > 1 else None, False)
+    def most_promising(self, cap: int | None = None, widths: Sequence[int] = BEAMS) -> SearchResult | None:
+        """What turns up below a cap when only the most promising ways of bringing each set together are kept."""
+        for width in widths:
+            self.made = self.tried = 0
+            with suppress(TooMany):
+                found = best_two(grow(self, cap, width), self.p.score)
+                if found:
+                    return SearchResult(found[0], found[1] if len(found) > 1 else None, False)
         return None
 
     def nearest(self, cap: int, most: int, known: list[Label]) -> tuple[list[Label], bool]:
@@ -256,11 +260,6 @@ class Search:
             return known, False
         found = best_of(labels, self.p.score, most)
         return found or known, len(found) < most
-
-    def promising(self, cap: int) -> Label | None:
-        """The best layout below a cap of those that the most promising ways lead to."""
-        found = best_of(grow(self, cap, BEAMS[0], 1), self.p.score, 1)
-        return found[0] if found else None
 
     def _below(self, cap: int | None) -> SearchResult | None:
         found = best_two(grow(self, cap), self.p.score)
