@@ -16,7 +16,7 @@ from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.labels import Kinds, Label, Option, best_two, carried, joined, kept, over_limit
+from packyoke.planning.labels import Kinds, Label, Option, Together, Wired, best_two, carried, joined, kept, over_limit
 from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck
 from packyoke.rules.voltage_drop import MOST_FRACTION
@@ -124,7 +124,9 @@ class HarnessTree:
 
     def _together(self, ones: list[Label], others: list[Label], least: int, alternating: bool) -> list[Label]:
         both = (
-            joined(one, other, self._kinds[one.kind, other.kind], (one.trace, other.trace), alternating=alternating)
+            joined(
+                one, other, self._kinds[one.kind, other.kind], Together(one.trace, other.trace), alternating=alternating
+            )
             for one in ones
             for other in others
         )
@@ -141,7 +143,7 @@ class HarnessTree:
         for number, option in enumerate(options):
             loss = self.bench.score.of("loss", option.watts_w * self.share(lead) ** 2)
             for label in before:
-                trace = (lead.name, option, label.trace)
+                trace = Wired(lead.name, option, label.trace)
                 kind = self._kinds[number, label.kind]
                 further = carried(label, option, loss, self.bench.score, kind, trace)
                 if further is not None:
@@ -256,10 +258,9 @@ def _choices(trace: Any) -> list[tuple[str, Option]]:
     """Leads and what was chosen for them, out of the nested trace of a label."""
     if trace is None:
         return []
-    if len(trace) == 2:
-        return _choices(trace[0]) + _choices(trace[1])
-    name, option, before = trace
-    return [(name, option), *_choices(before)]
+    if isinstance(trace, Together):
+        return _choices(trace.one) + _choices(trace.other)
+    return [(trace.lead, trace.option), *_choices(trace.before)]
 
 
 def made(build: Build, given: Build, name: str, option: Option) -> Build:

@@ -91,18 +91,19 @@ class Finisher:
         layout is stopped.
         """
         tried: set[Hashable] = set()
-        best: tuple[Finished, Label] | None = None
+        best: Finished | None = None
+        from_label = ranked[0]
         stuck: Stuck | None = None
         doubt = ""
         least, cap = ranked[0].score, ranked[-1].score
         for farther in (0.0, *FARTHER):
             if farther:
-                cap = self.bench.score.raised(least, farther) if best is None else self.searched(layout, best[0].score)
+                cap = self.bench.score.raised(least, farther) if best is None else self.searched(layout, best.score)
                 ranked, whole = search.nearest(cap, MOST_LAYOUTS, ranked)
                 doubt = "" if whole else MANY_LAYOUTS
             for label in ranked:
-                if best is not None and self.shown(layout, label.score) >= best[0].score:
-                    return best[0], _other(ranked, best[1]), ""
+                if best is not None and self.shown(layout, label.score) >= best.score:
+                    return best, _other(ranked, from_label), ""
                 if label.kind in tried:
                     continue
                 tried.add(label.kind)
@@ -111,14 +112,14 @@ class Finisher:
                 except Stuck as caught:
                     stuck = stuck or caught
                     continue
-                if best is None or made.score < best[0].score:
-                    best = made, label
-            if best is not None and best[0].score <= self.shown(layout, cap):
+                if best is None or made.score < best.score:
+                    best, from_label = made, label
+            if best is not None and best.score <= self.shown(layout, cap):
                 break
         if best is None:
             assert stuck is not None
             raise stuck if not doubt else Stuck(none_found(stuck.answer))
-        return best[0], _other(ranked, best[1]), doubt
+        return best, _other(ranked, from_label), doubt
 
 
 def none_found(why: NoPlan | Refusal) -> NoPlan | Refusal:

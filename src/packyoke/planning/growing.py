@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from packyoke.planning.bounds import NEVER, BoundRow
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.labels import HAIR_V, Label, Option, carried, joined, kept
+from packyoke.planning.labels import HAIR_V, Begun, Closed, Label, Led, Option, Together, carried, joined, kept
 
 if TYPE_CHECKING:
     from packyoke.planning.search import Search
@@ -88,7 +88,7 @@ class _Growth:
         terminal = self.p.terminals[number]
         outside = self.b.outside_f.get((mask, number))
         labels = [
-            label._replace(kind=(self.s.kinds[terminal.kind, ()],), trace=("terminal", number, label.trace))
+            label._replace(kind=(self.s.kinds[terminal.kind, ()],), trace=Begun(number, label.trace))
             for label in terminal.labels
             if self._alive(label, outside)
         ]
@@ -126,7 +126,7 @@ class _Growth:
                         if label.score + option.score + loss + least > (self.cap or inf):
                             continue
                         for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse, mask):
-                            trace = (node, target, inlet, fused, label.trace, mask)
+                            trace = Led(target, inlet, label.trace)
                             further = carried(label, fused, loss + more, self.p.score, label.kind, trace)
                             if further is not None and self._alive(further, outside):
                                 here.append(further)
@@ -182,7 +182,7 @@ class _Growth:
                     for other in others:
                         if other.score <= room:
                             kind = tuple(sorted(one.kind + other.kind))
-                            label = joined(one, other, kind, (one.trace, other.trace))
+                            label = joined(one, other, kind, Together(one.trace, other.trace))
                             if self._alive(label, outside):
                                 here.append(label)
 
@@ -205,7 +205,7 @@ class _Growth:
                         label.total_a,
                         label.largest_a,
                         (self.s.kinds[site.kind, label.kind],),
-                        ("site", node, label.trace, mask),
+                        Closed(node, label.trace),
                         label.feeds,
                     )
                     if self._alive(closed, outside):

@@ -24,12 +24,49 @@ class Kinds(dict[Hashable, int]):
         return found
 
 
+class Begun(NamedTuple):
+    """How a label came about: at the outlet of a terminal; `before` is what its own label says."""
+
+    terminal: int
+    before: Any
+
+
+class Closed(NamedTuple):
+    """At the outlet of a joiner at a site, after what was brought to it."""
+
+    site: int
+    before: Any
+
+
+class Led(NamedTuple):
+    """By a lead into an inlet of a node; `before` is what it leads on."""
+
+    target: int
+    inlet: int
+    before: Any
+
+
+class Wired(NamedTuple):
+    """By a drawn lead that is made so, after what feeds it; None where nothing does."""
+
+    lead: str
+    option: Any
+    before: Any
+
+
+class Together(NamedTuple):
+    """Two that were brought together."""
+
+    one: Any
+    other: Any
+
+
 class Label(NamedTuple):
     """The wiring of some packs up to a place.
 
     `over_v`: by how much the worst of its ways is beyond what it may lose (below zero: what is left); `total_a`,
     `largest_a`, `feeds`: the fuses that feed what comes next, and how many; `kind` tells plans apart that count as
-    different ones: a number of `Kinds`, or those of all that has come together, rising.
+    different ones: a number of `Kinds`, or those of all that has come together, rising; `trace`: how it came about.
     """
 
     score: int

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from packyoke.core.paths import path_to
 from packyoke.model import Build, Joiner
 from packyoke.planning.catalogue import Model
+from packyoke.planning.labels import Begun, Together
 from packyoke.planning.layout import Layout
 from packyoke.planning.parts import new_joiner, with_joiner, with_lead
 from packyoke.planning.placing import PutJoiner, Spot
@@ -58,16 +59,16 @@ def rebuilt(layout: Layout, trace: Any) -> Drawn:
 
 def _arriving(drawing: _Drawing, layout: Layout, trace: Any, target: str) -> None:
     """Draw what arrives at a node: one lead, or those of several inlets."""
-    if len(trace) == 2:
+    if isinstance(trace, Together):
         for each in trace:
             _arriving(drawing, layout, each, target)
         return
-    _, node, inlet, _, before, _ = trace
-    if before[0] == "terminal":
-        source = _spot(drawing, layout, layout.spots[before[1]])
+    node, inlet, before = trace
+    if isinstance(before, Begun):
+        source = _spot(drawing, layout, layout.spots[before.terminal])
     else:
-        source = _put(drawing, layout, layout.puts[before[1] - len(layout.spots)])
-        _arriving(drawing, layout, before[2], source)
+        source = _put(drawing, layout, layout.puts[before.site - len(layout.spots)])
+        _arriving(drawing, layout, before.before, source)
     if not layout.topology.drawn:
         drawing.lead(source, target, None if layout.alike(node) else inlet + 1)
 
