@@ -203,6 +203,10 @@ SHAPES: dict[str, Callable[[], dict[str, Any]]] = {
     "100 accessories": lambda: many("accessories", 100, LAMP, "skerry-long-tail"),
     "60 places": lambda: places(60),
     "60 rides": lambda: rides(60),
+    "12 packs in a row, gauges open": lambda: without(chain(12), "leads.gauge"),
+    "24 packs in a row, gauges, ends and fuses open": lambda: without(
+        chain(24), "leads.gauge", "leads.ends", "leads.fuse"
+    ),
     "6 packs to be laid out, 8 places": lambda: laid_out(18, 6, 8),
     "7 packs to be laid out, 8 places": lambda: laid_out(0, 7, 8),
     "12 packs to be laid out, 8 places": lambda: laid_out(3, 12, 8),

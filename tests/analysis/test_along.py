@@ -278,7 +278,7 @@ def test_pieces_without_heights_take_the_mean_of_the_ride() -> None:
 
     def ridden(grades: tuple[float | None, ...]) -> Routed:
         pieces = tuple(Piece(50.0 * n, 50.0, grades[n % len(grades)]) for n in range(100))
-        route = Route("", "", 1, pieces, 5000.0, None, None, None, None, 0.0, 0.0, 0.0, None, None)
+        route = Route("", "", 1, pieces, 5000.0, None, None, None, 0.0, 0.0, 0.0, None, None)
         found = routed(built("skerry-long-tail"), ("keel", "pannier"), "everyday", route)
         assert isinstance(found, Routed)
         assert found.arrives

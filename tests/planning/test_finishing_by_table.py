@@ -15,10 +15,10 @@ from packyoke.planning import finishing
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.changes import differs
 from packyoke.planning.dress import obstacle
-from packyoke.planning.finishing import MANY_LAYOUTS, MOST_LAYOUTS, NONE_FOUND, Finished, Finisher, none_found
+from packyoke.planning.finishing import MANY_LAYOUTS, MOST_LAYOUTS, Finished, Finisher
 from packyoke.planning.labels import Label
 from packyoke.planning.rebuild import Drawn
-from packyoke.planning.result import NoPlan, Obstacle, Refusal, Stuck
+from packyoke.planning.result import NONE_FOUND, NoPlan, Obstacle, Refusal, Stuck, none_found
 from packyoke.rules.outcome import Failed
 from tests.planning.bikes import bike, build_of, pack
 from tests.planning.test_leads_asked import FUSE

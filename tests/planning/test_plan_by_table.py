@@ -14,11 +14,10 @@ from packyoke.core.findings import Severity
 from packyoke.making.stock import Cable
 from packyoke.model import Gauge
 from packyoke.planning import plan as planning
-from packyoke.planning.finishing import NONE_FOUND
 from packyoke.planning.layout import MOST_EXACT
 from packyoke.planning.plan import NOT_ON_SHELF, Laid
 from packyoke.planning.relaxed import MOST_PACKS
-from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
+from packyoke.planning.result import NONE_FOUND, Left, NoPlan, Refusal, Stuck
 from packyoke.planning.score import Score
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_options_by_table import bench, drawn

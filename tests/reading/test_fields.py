@@ -420,7 +420,7 @@ def test_every_row_fills_an_attribute_that_its_part_has() -> None:
     seen = set()
     for path, part in PARTS.items():
         section, _, rest = path.partition(".")
-        section = {"controller": "controllers", "parts": "connectors"}.get(section, section)
+        section = {"controller": "controllers", "parts": "connectors", "ride": "rides"}.get(section, section)
         owner = f"{section}.{rest.rpartition('.')[2]}" if rest.rpartition(".")[2] in SUBPARTS else section
         attrs = {attr for each, attr in fields._INDEX if each == owner}
         assert attrs <= {*part.__dataclass_fields__}, owner

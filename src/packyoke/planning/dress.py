@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 from typing import Any
@@ -16,11 +16,16 @@ from packyoke.analysis.limits.fusing import needed_a
 from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
+from packyoke.planning.growing import TooMany
 from packyoke.planning.labels import Kinds, Label, Option, Together, Wired, best_two, carried, joined, kept, over_limit
 from packyoke.planning.options import Workbench, blank_fuse, fused
-from packyoke.planning.result import NoPlan, Stuck
+from packyoke.planning.result import NoPlan, Stuck, none_found
 from packyoke.rules.voltage_drop import MOST_FRACTION
 
+MOST_LABELS = 30_000
+"""Labels that are made of one harness, all caps together, before there are too many: about a second."""
+NARROW, MOST_NARROWED = 12, 200
+"""Of too many: the cheapest and the ones with most in hand that are followed, and how many are looked at for that."""
 CAPS = (0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.85, 1.0, 1.3, 1.7, 2.3, 3.0)
 """By how much more than the least is looked at, in small steps: far above the best one the ways are too many."""
 NEAR = 0.1
@@ -31,13 +36,17 @@ EQUAL = 1 + 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Dressed:
-    """A harness with its wires and fuses. `exact`: nothing better exists for this drawing; `next` the next best."""
+    """A harness with its wires and fuses. `exact`: nothing better exists for this drawing; `next` the next best.
+
+    `narrowed`: there were too many to try them all together.
+    """
 
     build: Build
     score: int
     exact: bool
     next: int | None
     next_about: str
+    narrowed: bool = False
 
 
 def allowed_v(case: Case, pack: Pack, controller: Controller) -> float:
@@ -85,6 +94,9 @@ class HarnessTree:
         self.drawing: Harness = harness(self.case)
         self.all_packs = self.drawing.packs_behind[controller.path]
         self.cap: int | None = None
+        self.made = 0
+        self.narrowed = False
+        """Whether there are too many labels, and only the most promising ones of each place are followed."""
         self._least: dict[str, int] = {}
         self._options: dict[str, list[Option]] = {}
         self._kinds = Kinds()
@@ -130,7 +142,19 @@ class HarnessTree:
             for one in ones
             for other in others
         )
-        return kept(label for label in both if self.alive(label, least))
+        return self._kept(label for label in both if self.alive(label, least))
+
+    def _kept(self, labels: Iterable[Label]) -> list[Label]:
+        """What is worth following; where there is too much of it the cheapest, and what loses least on its way."""
+        made = [*labels]
+        self.made += len(made)
+        if not self.narrowed:
+            if self.made > MOST_LABELS:
+                raise TooMany
+            return kept(made)
+        found = kept(sorted(made, key=lambda each: each[:4])[:MOST_NARROWED])
+        spare = sorted(made, key=lambda each: (each.over_v, each.largest_a, each.total_a, each.score))
+        return kept([*found[:NARROW], *spare[:NARROW]])
 
     def least_of(self, lead: Lead) -> int:
         return self.least(lead.source) + min((option.score for option in self.options(lead)), default=0)
@@ -151,7 +175,7 @@ class HarnessTree:
         if not found and (before or self.cap is None):
             raise Stuck(no_wire(self.bench, lead.path, before, options))
         least = self.least_of(lead)
-        return kept(label for label in found if self.alive(label, least))
+        return self._kept(label for label in found if self.alive(label, least))
 
     def options(self, lead: Lead) -> list[Option]:
         if lead.name not in self._options:
@@ -227,10 +251,23 @@ def dress(bench: Workbench, build: Build, given: Build) -> Dressed:
     other = found[1] if len(found) > 1 else None
     filled = _filled(tree, best.trace)
     about = "another wire or fuse" if other is not None else ""
-    return Dressed(filled, best.score, not over_limit(best), other.score if other else None, about)
+    exact = not (over_limit(best) or tree.narrowed)
+    return Dressed(filled, best.score, exact, other.score if other else None, about, tree.narrowed)
 
 
 def _best_two(tree: HarnessTree, last: Lead) -> list[Label]:
+    """The best and the next best; where there are too many, what the most promising ways lead to."""
+    try:
+        return _all_best_two(tree, last)
+    except TooMany:
+        tree.cap, tree.narrowed = None, True
+    try:
+        return best_two(tree.behind(last), tree.bench.score)
+    except Stuck as stuck:
+        raise Stuck(none_found(stuck.answer)) from None
+
+
+def _all_best_two(tree: HarnessTree, last: Lead) -> list[Label]:
     """The best and the next best, below a cap that is raised until both are found or the next is far off."""
     score = tree.bench.score
     least = tree.least(tree.controller.name)

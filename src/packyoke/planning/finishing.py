@@ -17,7 +17,7 @@ from packyoke.planning.layout import Layout
 from packyoke.planning.options import Workbench
 from packyoke.planning.ready import ready
 from packyoke.planning.rebuild import Drawn, rebuilt
-from packyoke.planning.result import Left, NoPlan, Refusal, Stuck
+from packyoke.planning.result import Left, NoPlan, Stuck, none_found
 from packyoke.planning.search import Search
 from packyoke.planning.taps import tap_fuses, with_taps
 from packyoke.rules import RULES
@@ -32,7 +32,6 @@ FARTHER = (0.05, 1.0, 100.0)
 CHOSEN = ("leads.", "joiners.")
 """Parts whose findings another layout may avoid."""
 OPEN_WEIGHS = 100
-NONE_FOUND = "no plan was found, and not every layout was tried"
 MANY_LAYOUTS = f"more than {MOST_LAYOUTS} layouts come close, and not all were made and checked"
 
 
@@ -120,13 +119,6 @@ class Finisher:
             assert stuck is not None
             raise stuck if not doubt else Stuck(none_found(stuck.answer))
         return best, _other(ranked, from_label), doubt
-
-
-def none_found(why: NoPlan | Refusal) -> NoPlan | Refusal:
-    """What is said where not every layout was tried: no proof that there is none."""
-    if isinstance(why, Refusal):
-        return why
-    return replace(why, constraint=f"{NONE_FOUND}; the nearest: {why.constraint}" if why.rule else NONE_FOUND)
 
 
 def _other(ranked: list[Label], best: Label) -> Label | None:

@@ -18,7 +18,7 @@ from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
-from packyoke.planning.finishing import Finished, Finisher, none_found
+from packyoke.planning.finishing import Finished, Finisher
 from packyoke.planning.growing import TooMany
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import improved, least_of_all
@@ -27,7 +27,7 @@ from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.regrouping import drawn_group, regrouped
 from packyoke.planning.relaxed import MOST_PACKS, Relaxed
-from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck
+from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck, none_found
 from packyoke.planning.said import Said
 from packyoke.planning.score import Score
 from packyoke.planning.search import Search
@@ -144,7 +144,7 @@ def _on_shelf(
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
     drawn, dressed, done, left, total, judged = laid.best
-    doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left)]
+    doubts = [doubt, laid.doubt, "" if dressed.exact else _why_inexact(left, dressed.narrowed)]
     says = "; ".join(each for each in doubts if each)
     if says and laid.bound is not None:
         says += score.at_most_above(total, laid.bound)
@@ -293,7 +293,9 @@ def _unmarked(build: Build, done: Build, shelf: Catalogue) -> Iterator[str]:
             yield f"which is the plus, which the minus: {' and '.join(names)}? Write  pole:  at it in the shop file"
 
 
-def _why_inexact(left: tuple[Left, ...]) -> str:
+def _why_inexact(left: tuple[Left, ...], narrowed: bool = False) -> str:
+    if narrowed:
+        return "too many wires and fuses to try them all together, and nothing better was found"
     if any(each.rule == "voltage-drop" for each in left):
         return "no choice keeps the voltage drop down, so what misses it least was taken"
     return "packs feed each other or two controllers are fed: tried on the whole build, not proved"

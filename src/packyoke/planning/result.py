@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 from packyoke.core.findings import Amount, Severity
@@ -120,3 +120,13 @@ class Obstacle:
     found: Amount | None = None
     limit: Amount | None = None
     wire: str = field(default="")
+
+
+NONE_FOUND = "no plan was found, and not every layout was tried"
+
+
+def none_found(why: NoPlan | Refusal) -> NoPlan | Refusal:
+    """What is said where not every layout was tried: no proof that there is none."""
+    if isinstance(why, Refusal):
+        return why
+    return replace(why, constraint=f"{NONE_FOUND}; the nearest: {why.constraint}" if why.rule else NONE_FOUND)
