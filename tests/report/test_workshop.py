@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
@@ -15,6 +17,7 @@ from packyoke.answers.sheet import workshop_words
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.no_sheet import no_sheet_page
 from packyoke.answers.sheet.workshop import CannotPlan, blank, workshop_sheet
+from packyoke.answers.sheet.workshop_lists import _laid
 from packyoke.answers.sheet.workshop_page import (
     Section,
     WorkshopSheet,
@@ -25,7 +28,7 @@ from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
 from packyoke.making.labels import Labels, Plate
-from packyoke.model import Build, Joiner, Lead
+from packyoke.model import Build, Joiner, Lead, Run
 from packyoke.page.markdown import page_markdown
 from packyoke.page.text import page_text
 from packyoke.page.wired import wiring_svg
@@ -255,6 +258,40 @@ def test_each_pack_alone_each_pair_and_all() -> None:
     assert pair == ["keel", "pannier", "keel + pannier"]
     narrowed = sheet_of(built(base_text("breakwater-three-packs") + "sets: [[north, box], [south]]\n"))
     assert [row[0] for row in rows(narrowed, "each pair, all")] == ["south", "north + box"]
+
+
+@pytest.mark.parametrize(
+    ("name", "warm", "dead"),
+    [
+        ("skerry-long-tail", ["1  keel lead", "2  pannier lead", "3  main lead", "yoke"], ["keel", "pannier"]),
+        # What a maker built in has no body to touch; a lead from joiner to joiner has no plug that anybody opens.
+        ("factory-double", ["1  d1", "2  d2"], ["main pack", "second pack"]),
+        (
+            "breakwater-three-packs",
+            ["1  north lead", "2  south lead", "3  link", "4  box lead", "5  motor lead", "first", "second"],
+            ["north", "south", "box"],
+        ),
+    ],
+)
+def test_what_is_touched_when_warm_and_which_plugs_are_dead(name: str, warm: list[str], dead: list[str]) -> None:
+    sheet = example(name)
+    assert [row[0] for row in rows(sheet, "ten minutes")] == warm
+    plugs = [row[0].removeprefix("plug for ").partition(" (")[0] for row in rows(sheet, "that should be dead")]
+    assert plugs == dead
+
+
+@pytest.mark.parametrize(
+    ("run", "told"),
+    [
+        (Run(), "open, by itself"),
+        (Run(beside=1), "beside 1 other"),
+        (Run(beside=2), "beside 2 others"),
+        (Run(in_frame=True, moving=True, beside=1), "in the frame, moves, beside 1 other"),
+        (Run(beside_leads=("keel lead",)), "beside keel lead"),
+    ],
+)
+def test_how_a_lead_lies(run: Run, told: str) -> None:
+    assert _laid(cast(Any, SimpleNamespace(name=str)), run) == told
 
 
 def test_packs_that_never_meet_keep_their_own_voltage() -> None:
