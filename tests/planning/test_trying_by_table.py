@@ -77,6 +77,18 @@ def test_what_costs_no_less_is_not_tried_where_nothing_is_found(monkeypatch: pyt
     assert {"x": 0, "y": 1} in asked
 
 
+@pytest.mark.parametrize(
+    ("checks", "chosen"),
+    [(2, {"x": 2, "y": 2}), (3, {"x": 0, "y": 2}), (5, {"x": 0, "y": 2}), (6, {"x": 0, "y": 0})],
+)
+def test_beyond_so_many_checks_the_leads_that_are_left_keep_the_thickest(
+    checks: int, chosen: Chosen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of three leads each check counts as three; the cheapest wire is tried first and does."""
+    monkeypatch.setattr(trying, "MOST_CHECKS", checks)
+    assert tried(monkeypatch, {"x": [1, 2, 5], "y": [3, 4, 9]}, lambda chosen: 0)[0] == {"x": 2, "y": 2} | chosen
+
+
 def test_rounds_go_on_while_something_gets_better(monkeypatch: pytest.MonkeyPatch) -> None:
     """x may be thin once y is thin: in the second round it is."""
     costs = {"x": [1, 5], "y": [1, 5]}

@@ -27,6 +27,8 @@ from packyoke.verdict.judge import judge_build
 STOP_FINDINGS = 10_000
 MOST_SWEEPS = 4
 """Rounds over all leads; the second seldom changes anything."""
+MOST_CHECKS = 2_000
+"""Checks of a whole build, each counted by its leads; the leads that are left then keep the thickest wires."""
 
 
 def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
@@ -45,20 +47,22 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
     build = _with_pack_fuses(bench, build, given)
     costs = {name: [_cost(bench, build, name, option) for option in options] for name, options in choices.items()}
     now = {name: (_weight(build), listed[-1]) for name, listed in costs.items()}
+    left = MOST_CHECKS // max(1, len(build.leads))
     for _ in range(MOST_SWEEPS):
         before = build
         for name, options in choices.items():
             weight = _weight(build)
             best = (weight, now[name][1])
             for cost, option in sorted(zip(costs[name], options, strict=True), key=lambda each: each[0]):
-                if weight == 0 and cost >= best[1]:
+                if left <= 0 or (weight == 0 and cost >= best[1]):
                     break
+                left -= 1
                 other = made(build, given, name, option)
                 found = (_weight(other), cost)
                 if found < best:
                     build, best = other, found
             now[name] = best
-        if build == before:
+        if build == before or left <= 0:
             break
     return Dressed(build, sum(cost for _, cost in now.values()), False, None, "")
 
