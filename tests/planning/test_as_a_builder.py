@@ -10,8 +10,10 @@ import pytest
 from packyoke.buildfile.writing.complete import completed_text
 from packyoke.core.findings import Severity
 from packyoke.model import FITTED, Gauge
+from packyoke.planning.growing import TooMany
 from packyoke.planning.plan import plan
-from packyoke.planning.result import NoPlan, Plan, Refusal
+from packyoke.planning.result import NONE_FOUND, NoPlan, Plan, Refusal
+from packyoke.planning.search import Search
 from tests.planning.bikes import bike, build_of, joiner, pack, random_bike, section, shop_of
 from tests.planning.judging import weight
 
@@ -227,3 +229,19 @@ def test_the_wire_of_a_tap_with_a_small_fuse_stays_as_it_is() -> None:
     found = plan(build_of(two_packs() + f"accessories:\n  lamp: {lamp}\n"))
     assert isinstance(found, Plan), found
     assert found.build.accessories["lamp"].gauge is None
+
+
+def test_a_drawn_tree_with_too_many_ways_gets_what_turns_up_and_no_proof(monkeypatch: pytest.MonkeyPatch) -> None:
+    def gives_up(search: Search, *, first_only: bool = False) -> None:
+        raise TooMany
+
+    build = build_of(drawn(7, 2, Random(7)))
+    monkeypatch.setattr(Search, "run", gives_up)
+    found = plan(build)
+    assert isinstance(found, Plan), found
+    assert (found.proved, "too many layouts to try them all" in found.doubt) == (False, True)
+    # That nothing turns up is no proof that there is nothing.
+    monkeypatch.setattr(Search, "most_promising", lambda *_: None)
+    none = plan(build)
+    assert isinstance(none, NoPlan), none
+    assert none.constraint.startswith(NONE_FOUND)

@@ -47,7 +47,8 @@ def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]
                 found = better.best if better is not None else None
                 break
             found = _first(search)
-            few -= found is None
+            if found is None:
+                few -= 1
         if found is not None:
             best = found.score
             yield trial, found

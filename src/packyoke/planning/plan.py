@@ -210,7 +210,10 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     except TooMany:
         if not layout.topology.drawn:
             return _many(layout, finisher, doubt)
-        found = search.most_promising() if search is not None else None
+        assert search is not None
+        found = search.most_promising()
+        if found is None:
+            raise Stuck(none_found(why_stuck(layout))) from None
     if search is None or found is None:
         raise Stuck(why_stuck(layout))
     ranked = [each for each in (found.best, found.other) if each is not None]
@@ -223,8 +226,8 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
 
 
 def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
-    """More packs than the exact search takes: what no layout can undercut, the layout that this figure comes from, and
-    others of which groups are joined first, in several ways, and the rest is exact."""
+    """More packs, or more ways, than the exact search takes: what no layout can undercut, the layout that this figure
+    comes from, and others of which groups are joined first, in several ways, and the most promising ways followed."""
     relaxed = Relaxed(layout) if len(layout.spots) <= MOST_PACKS else None
     least = relaxed.least if relaxed is not None else least_of_all(layout)
     if relaxed is not None and least is None:
