@@ -7,6 +7,7 @@ from itertools import combinations, pairwise
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -196,9 +197,7 @@ def tangles(draw: st.DrawFn) -> Wiring:
     return Wiring(title="harness", words="", boxes=tuple(boxes), wires=tuple(wires))
 
 
-@settings(max_examples=150, deadline=None)
-@given(tangles())
-def test_whatever_a_file_draws_is_seen_lead_by_lead(wiring: Wiring) -> None:
+def seen_lead_by_lead(wiring: Wiring) -> None:
     """Every lead arrives where the file says, out of a box of the name that it comes from, and through no other box."""
     layout = laid_out(opened(wiring))
     names = {box.key: box.name for box in wiring.boxes}
@@ -213,6 +212,25 @@ def test_whatever_a_file_draws_is_seen_lead_by_lead(wiring: Wiring) -> None:
         start, end = layout.boxes[run.wire.source].right, layout.boxes[run.wire.target].x
         assert end - start > 20.0
         assert all(apart((start, run.row, end, run.row + 48.0), box) for box in boxes)
+
+
+@settings(max_examples=150, deadline=None)
+@given(tangles())
+def test_whatever_a_file_draws_is_seen_lead_by_lead(wiring: Wiring) -> None:
+    seen_lead_by_lead(wiring)
+
+
+@pytest.mark.parametrize("leads", [36, 40, 120])
+def test_a_large_tangle_is_cut_in_a_few_rounds(leads: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Joiners led to each other in every way: the drawing of 200 leads, cut one lead a round, took minutes."""
+    rounds: list[Wiring] = []
+    monkeypatch.setattr("packyoke.page.opened.laid_out", lambda each: rounds.append(each) or laid_out(each))
+    joiners = [f"j{at}" for at in range(20)]
+    pairs = [(one, other) for step in range(1, 20) for one, other in zip(joiners, joiners[step:], strict=False)]
+    wires = [DrawnWire(f"l{at}", *pair, str(at)) for at, pair in enumerate(pairs[:leads])]
+    boxes = tuple(Box(key, "joiner", key) for key in joiners)
+    seen_lead_by_lead(Wiring(title="", words="", boxes=boxes, wires=tuple(wires)))
+    assert 1 < len(rounds) <= 40
 
 
 @settings(max_examples=60, deadline=None)

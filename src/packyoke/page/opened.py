@@ -8,23 +8,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, islice
 
 from packyoke.page.laying import DrawingLayout, Placed, laid_out
 from packyoke.page.wiring import RAIL, Box, DrawnWire, Wiring
 
 ONWARD, ARRIVING = "goes on there", "comes from there"
+ROUNDS = 20
+"""In about so many rounds a tangle is cut: one lead a round where there are fewer than twice as many, else more."""
+Frame = tuple[float, float, float, float]
 
 
 def opened(wiring: Wiring) -> Wiring:
-    """The diagram with as few leads cut as are needed; itself where none is."""
+    """The diagram with as few leads cut as are needed, of a large tangle a few more; itself where none is."""
     for wire in [*_leading_back(wiring)]:
         wiring = _cut(wiring, wire)
+    at_once = max(1, len(wiring.wires) // ROUNDS)
     for _ in wiring.wires:
-        crossing = next(_in_the_way(wiring, laid_out(wiring)), None)
-        if crossing is None:
+        crossing = dict.fromkeys(islice(_in_the_way(wiring, laid_out(wiring)), at_once))
+        if not crossing:
             break
-        wiring = _cut(wiring, crossing)
+        for wire in crossing:
+            wiring = _cut(wiring, wire)
     return wiring
 
 
@@ -55,25 +60,27 @@ def _in_the_way(wiring: Wiring, layout: DrawingLayout) -> Iterator[DrawnWire]:
     feed more than one, first those that end there."""
     dotted = {box.key for box in wiring.boxes if box.kind == "elsewhere"}
     whole = [run.wire for run in layout.runs if not {run.wire.source, run.wire.target} & dotted]
+    frames = {key: _frame(placed) for key, placed in layout.boxes.items()}
     trouble: set[str] = set()
     for run in layout.runs:
-        lead = (layout.boxes[run.wire.source].right, run.row, layout.boxes[run.wire.target].x, run.row + RAIL)
-        crossed = {placed.box.key for placed in layout.boxes.values() if _over(lead, _frame(placed))}
-        if crossed and run.wire in whole:
+        source, target = run.wire.source, run.wire.target
+        lead = (layout.boxes[source].right, run.row, layout.boxes[target].x, run.row + RAIL)
+        crossed = {key for key, frame in frames.items() if _over(lead, frame)}
+        if crossed and not {source, target} & dotted:
             yield run.wire
-        trouble |= crossed | {run.wire.source} if crossed else set()
-    for one, other in combinations(layout.boxes.values(), 2):
-        trouble |= {one.box.key, other.box.key} if _over(_frame(one), _frame(other)) else set()
+        trouble |= crossed | {source} if crossed else set()
+    for (one, frame), (other, beside) in combinations(frames.items(), 2):
+        trouble |= {one, other} if _over(frame, beside) else set()
     feeding = [run.wire.source for run in layout.runs]
     several = [wire for wire in reversed(whole) if trouble and feeding.count(wire.source) > 1]
     yield from sorted(several, key=lambda wire: not {wire.source, wire.target} & trouble)
 
 
-def _frame(placed: Placed) -> tuple[float, float, float, float]:
+def _frame(placed: Placed) -> Frame:
     return placed.x, placed.top, placed.right, placed.bottom
 
 
-def _over(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+def _over(one: Frame, other: Frame) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
