@@ -6,14 +6,15 @@ import io
 import os
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from packyoke.buildfile.reading import gpx
-from packyoke.cli import intake
+from packyoke.cli import intake, jobs
 from packyoke.cli.files import Shops
 from packyoke.cli.intake import FoundFile
-from packyoke.cli.jobs import Read, each_read
+from packyoke.cli.jobs import Read, _started, each_read
 from tests.cli.conftest import Run
 from tests.cli.test_route import build, track
 from tests.support import EXAMPLES
@@ -21,12 +22,12 @@ from tests.support import EXAMPLES
 CLEAN = EXAMPLES / "skerry-long-tail.yaml"
 
 
-def by(file: FoundFile, _shops: Shops) -> Read:
+def by(file: FoundFile, _shops: Shops) -> Read[str]:
     return Read(file.name, told=str(os.getpid()))
 
 
 @pytest.mark.parametrize(
-    ("names", "jobs", "processes"),
+    ("names", "asked", "processes"),
     [
         ("abcd", 1, 0),
         ("abcd", 2, 2),
@@ -34,15 +35,20 @@ def by(file: FoundFile, _shops: Shops) -> Read:
         ("abcd", 0, 3),  # as many as there are cores
         ("a", 2, 0),
         ("ab-d", 2, 0),  # standard input is read by the process that has it
+        ("a" * 99, None, 0),  # fifty for each process, or it is not worth its start
+        ("a" * 100, None, 2),
+        ("a" * 149, None, 2),
+        ("a" * 150, None, 3),
+        ("a" * 250, None, 3),
     ],
 )
 def test_files_are_shared_out_in_their_order(
-    monkeypatch: pytest.MonkeyPatch, names: str, jobs: int, processes: int
+    monkeypatch: pytest.MonkeyPatch, names: str, asked: int | None, processes: int
 ) -> None:
     """`processes`: how many besides this one."""
     monkeypatch.setattr(os, "cpu_count", lambda: 3)
     files = [FoundFile(name, given=True) for name in names]
-    done = [*each_read(files, Shops(None, True), by, jobs)]
+    done = [*each_read(files, Shops(None, True), by, asked)]
     assert [each.file for each in done] == [*names]
     assert len({each.told for each in done} - {str(os.getpid())}) == processes
     assert (str(os.getpid()) in {each.told for each in done}) is (processes == 0)
@@ -52,6 +58,29 @@ def test_where_nobody_knows_how_many_cores_there_are_one_process_reads(monkeypat
     monkeypatch.setattr(os, "cpu_count", lambda: None)
     done = each_read([FoundFile("a"), FoundFile("b")], Shops(None, True), by, 0)
     assert [each.told for each in done] == [str(os.getpid())] * 2
+
+
+def test_a_process_whose_answers_nobody_takes_ends_without_a_word(capfd: pytest.CaptureFixture[str]) -> None:
+    """As after a kill of the one that started it."""
+    process, ours = _started([FoundFile("a" * 9999)] * 99, Shops(None, True), by)
+    ours.close()
+    process.join(30)
+    assert (process.exitcode, capfd.readouterr().err) == (0, "")
+
+
+def test_where_no_process_can_be_started_this_one_reads_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    started: list[Any] = []
+
+    def one_and_no_more(*given: Any) -> Any:
+        if started:
+            raise BlockingIOError("no process left")
+        started.append(_started(*given))
+        return started[0]
+
+    monkeypatch.setattr(jobs, "_started", one_and_no_more)
+    done = [*each_read([FoundFile(name) for name in "abcd"], Shops(None, True), by, 2)]
+    assert [(each.file, each.told) for each in done] == [(name, str(os.getpid())) for name in "abcd"]
+    assert not started[0][0].is_alive()
 
 
 @pytest.mark.parametrize(("file", "status"), [({}, 2), ({"skipped": "a pipe"}, None), ({"fault": "gone"}, None)])

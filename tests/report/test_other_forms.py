@@ -11,10 +11,10 @@ import pytest
 
 from packyoke.answers.changes import ToldFinding, by_print, told_by
 from packyoke.answers.check.against import Against, against, against_data, against_text, failing
-from packyoke.answers.check.as_json import batch_data
+from packyoke.answers.check.as_json import batch_data, batch_json, build_json, document_json
 from packyoke.answers.check.harness import harness_figure
 from packyoke.answers.check.junit import batch_junit
-from packyoke.answers.check.lines import BadTemplate, batch_lines, checked_template
+from packyoke.answers.check.lines import BadTemplate, batch_lines, build_lines, checked_template
 from packyoke.answers.check.sarif import batch_sarif, uri
 from packyoke.answers.find.answer import dates_before, hits, pattern
 from packyoke.answers.find.page import find_page
@@ -220,6 +220,22 @@ def test_json_of_a_run() -> None:
     assert batch_data(batch(report(STOP.but(span=None))))["builds"][0]["findings"][0]["line"] is None
     assert "ticket" not in data["builds"][0]
     assert batch_data(batch(report(ticket="t")), with_ticket=True)["builds"][0]["ticket"] == "t"
+
+
+@pytest.mark.parametrize("with_ticket", [False, True])
+@pytest.mark.parametrize(
+    "reports", [(), (report(STOP, ticket="t"),), (report(NOTE), report(rides=False), report(OPEN))]
+)
+def test_a_document_written_build_by_build_is_the_one_written_at_once(
+    reports: tuple[Report, ...], with_ticket: bool
+) -> None:
+    run = batch(*reports, only=("x",))
+    texts = [build_json(each, with_ticket=with_ticket) for each in reports]
+    rides = all(each.rides for each in reports)
+    apart = document_json(run._replace(reports=()), texts, rides=rides)
+    assert apart == batch_json(run, with_ticket=with_ticket)
+    assert json.loads(apart)["builds"] == json.loads(json.dumps(batch_data(run, with_ticket=with_ticket)))["builds"]
+    assert "".join(map(build_lines, reports)) == batch_lines(run)
 
 
 def test_a_part_over_its_limit_is_marked_in_the_tree() -> None:

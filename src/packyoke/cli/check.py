@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -27,7 +29,7 @@ from packyoke.cli.files import (
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, take
 from packyoke.cli.intake import builds as found_builds
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.reports import CheckRequest, lost, note, reports_of
+from packyoke.cli.reports import CheckRequest, each_made, itself, lost, note
 from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
@@ -36,6 +38,19 @@ if TYPE_CHECKING:
 BRIEF = ("lines", "sarif", "junit")
 """Formats that print findings and nothing else."""
 FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
+APART = ("json", "lines")
+"""Formats in which what is written of one build does not depend on the others."""
+
+
+class Ended(NamedTuple):
+    """What the status of a run needs of one build, and what is written of it where that is done build by build."""
+
+    file: str
+    verdict: str
+    recheck: str
+    crashed: bool
+    rides: bool
+    text: str = ""
 
 
 @click.command(cls=Command)
@@ -57,7 +72,7 @@ FORMATS = ("text", "markdown", "html", "json", "sarif", "junit", "lines")
 @units_option
 @shop_options
 @click.option(
-    "--jobs", type=click.IntRange(0), default=1, show_default=True, help="Builds checked at once; 0: one on each core."
+    "--jobs", type=click.IntRange(0), show_default="as many as pay", help="Builds checked at once; 0: one on each core."
 )
 @click.option("--with-ticket", is_flag=True, help="Put the ticket into the JSON.")
 @output_options
@@ -74,7 +89,7 @@ def check(
     today: str | None,
     shop: str | None,
     no_shop: bool,
-    jobs: int,
+    jobs: int | None,
     with_ticket: bool,
     output: str | None,
     replace: bool,
@@ -113,15 +128,23 @@ def check(
     several = sum(not file.skipped and os.path.basename(file.name) != SHOP_FILE for file in files) > 1
     rides = everything or not (several and form == "json")
     how = CheckRequest(day, form in BRIEF, rides)
-    reports = list(reports_of(files, skipped, how, Shops(shop, no_shop), jobs))
-    if before is not None:
-        reports += lost(before, skipped)
-    if rules is not None:
-        reports = [_narrowed(report, rules) for report in reports]
-    if not reports and pass_over:
+    shops = Shops(shop, no_shop)
+    reports: list[Report] = []
+    apart = before is None and form in APART
+    if apart:
+        write = partial(_written_of, form=form, with_ticket=with_ticket, template=template or "", rules=rules)
+        ended = list(each_made(files, skipped, how, shops, jobs, write))
+    else:
+        reports += each_made(files, skipped, how, shops, jobs, itself)
+        if before is not None:
+            reports += lost(before, skipped)
+        if rules is not None:
+            reports = [_narrowed(report, rules) for report in reports]
+        ended = [_ended(report) for report in reports]
+    if not ended and pass_over:
         note(skipped)
         sys.exit(EXIT_OK)
-    if not reports:
+    if not ended:
         note(skipped)
         wrong("no build was found: nothing was checked" + (f" ({len(skipped)} skipped)" if skipped else ""))
     made = None
@@ -134,13 +157,15 @@ def check(
             made = held_against(last, before, reports, rules, skipped)
         except NotAResult as error:
             wrong(f"--against {last}: {error}")
-    text = _rendered(
-        batch(reports, skipped, rules), form, everything, with_ticket, output, strict, template or "", made, system
-    )
+    run = batch(reports, skipped, rules)
+    if apart:
+        text = _together(run, ended, form)
+    else:
+        text = _rendered(run, form, everything, with_ticket, output, strict, template or "", made, system)
     print_out(text, output, replace, [shop, against])
     note(skipped)
-    _due(reports, day)
-    verdicts = [report.verdict for report in reports]
+    _due(ended, day)
+    verdicts = [each.verdict for each in ended]
     unreadable = verdicts.count("unreadable")
     failing = {"stop", "open", "caution"} if strict else {"stop", "open"}
     failed = sum(verdict in failing for verdict in verdicts)
@@ -153,12 +178,12 @@ def check(
             say(against_text(made), err=True, nl=False)
         failed = len(newly(made, frozenset(failing)))
         what = f"{what}, new or worse"
-    crashed = any(finding.rule == "rule-crashed" for report in reports for finding in report.findings)
+    crashed = any(each.crashed for each in ended)
     if unreadable:
-        say(f"{unreadable} could not be read, {failed} {what}, of {len(reports)}", err=True)
+        say(f"{unreadable} could not be read, {failed} {what}, of {len(ended)}", err=True)
         sys.exit(EXIT_CRASHED if crashed else EXIT_WRONG)
-    if len(reports) > 1:
-        say(f"{failed} {what}, of {len(reports)}", err=True)
+    if len(ended) > 1:
+        say(f"{failed} {what}, of {len(ended)}", err=True)
     if crashed:
         sys.exit(EXIT_CRASHED)
     sys.exit(EXIT_FOUND if failed else EXIT_OK)
@@ -177,6 +202,34 @@ def _rules_of(only: str) -> frozenset[str]:
             near = get_close_matches(name, known, n=1)
             wrong(f'--only: there is no rule "{name}"' + (f". Did you mean {near[0]}?" if near else "; packyoke why"))
     return frozenset(named)
+
+
+def _ended(report: Report, text: str = "") -> Ended:
+    crashed = any(finding.rule == "rule-crashed" for finding in report.findings)
+    return Ended(report.file, report.verdict, report.recheck, crashed, report.rides, text)
+
+
+def _written_of(report: Report, *, form: str, with_ticket: bool, template: str, rules: frozenset[str] | None) -> Ended:
+    """What is written of one build, by the process that checked it: the report itself need not travel then."""
+    if rules is not None:
+        report = _narrowed(report, rules)
+    if form == "json":
+        from packyoke.answers.check.as_json import build_json
+
+        return _ended(report, build_json(report, with_ticket=with_ticket))
+    from packyoke.answers.check.lines import build_lines
+
+    return _ended(report, build_lines(report, template))
+
+
+def _together(run: Any, ended: Sequence[Ended], form: str) -> str:
+    """The document of a run of what was written build by build."""
+    texts = [each.text for each in ended]
+    if form == "json":
+        from packyoke.answers.check.as_json import document_json
+
+        return document_json(run, texts, rides=all(each.rides for each in ended))
+    return "".join(texts)
 
 
 def _narrowed(report: Report, rules: frozenset[str]) -> Report:
@@ -209,9 +262,9 @@ def _earlier(name: str) -> Any:
         wrong(f"--against {shown_name(name)}: {error}")
 
 
-def _due(reports: list[Report], day: str) -> None:
+def _due(ended: Sequence[Ended], day: str) -> None:
     """Say which builds are to be looked at again by their own date."""
-    due = [f"{report.file} ({report.recheck})" for report in reports if report.recheck and report.recheck <= day]
+    due = [f"{each.file} ({each.recheck})" for each in ended if each.recheck and each.recheck <= day]
     if due:
         say(f"{len(due)} due for a re-check: {', '.join(due)}", err=True)
 

@@ -25,7 +25,7 @@ from packyoke.cli.files import (
 )
 from packyoke.cli.intake import MOST_RESULT_BYTES, FileName, below, take
 from packyoke.cli.options import Command
-from packyoke.cli.reports import CheckRequest, note, reports_of
+from packyoke.cli.reports import CheckRequest, each_made, itself, note
 from packyoke.cli.streams import reason, say, shown_name
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ CALLED = {"folder": "a folder", "result": "a result of the check in JSON", "buil
 @units_option
 @shop_options
 @click.option(
-    "--jobs", type=click.IntRange(0), default=1, show_default=True, help="Builds checked at once; 0: one on each core."
+    "--jobs", type=click.IntRange(0), show_default="as many as pay", help="Builds checked at once; 0: one on each core."
 )
 @output_options
 def compare(
@@ -54,7 +54,7 @@ def compare(
     today: str | None,
     shop: str | None,
     no_shop: bool,
-    jobs: int,
+    jobs: int | None,
     output: str | None,
     replace: bool,
 ) -> None:
@@ -86,7 +86,7 @@ def compare(
             "give two builds, two folders or two results"
         )
     if kinds[0] == "result":
-        if shop is not None or no_shop or today is not None or jobs != 1:
+        if shop is not None or no_shop or today is not None or jobs is not None:
             wrong("results are compared as they are: --shop, --no-shop, --today and --jobs are for builds")
         text, status, unread = _printed(_results(old, new, texts), form, output, system)
     elif kinds[0] == "folder":
@@ -157,7 +157,7 @@ def _results(old: str, new: str, texts: dict[str, bytes]) -> ManyView:
         wrong(str(error))
 
 
-def _folders(old: str, new: str, day: str, shops: Shops, jobs: int) -> ManyView:
+def _folders(old: str, new: str, day: str, shops: Shops, jobs: int | None) -> ManyView:
     from packyoke.answers.compare.many import of_folders
 
     before, after = (_folder(name, day, shops, jobs) for name in (old, new))
@@ -167,14 +167,15 @@ def _folders(old: str, new: str, day: str, shops: Shops, jobs: int) -> ManyView:
     return of_folders(before, after)
 
 
-def _folder(name: str, day: str, shops: Shops, jobs: int) -> Folder:
+def _folder(name: str, day: str, shops: Shops, jobs: int | None) -> Folder:
     """What lies below a folder; mistakes of files that cannot be read are said here."""
     from packyoke.answers.check.mistakes import mistakes_text
     from packyoke.answers.compare.many import Folder
 
     skipped: list[tuple[str, str]] = []
     reports = {}
-    for each in reports_of(below(name), skipped, CheckRequest(day, brief=True, rides=False), shops, jobs):
+    how = CheckRequest(day, brief=True, rides=False)
+    for each in each_made(below(name), skipped, how, shops, jobs, itself):
         reports[_below(each.file, name)] = each
         if each.verdict == "unreadable":
             say(mistakes_text(each.file, each.findings), err=True, nl=False)

@@ -5,37 +5,45 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Callable, Generator, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
     from multiprocessing.process import BaseProcess
 
-    from packyoke.api import Report
     from packyoke.cli.files import Shops
     from packyoke.cli.intake import FoundFile
 
+Made = TypeVar("Made")
 
-class Read(NamedTuple):
-    """What came of one file: its report, or why it was passed over; what is to be said of it, and the files that were
-    read for it and so are never written to."""
+PAYS_FROM_FILES = 50
+"""So many files for each process make up for what it costs to start one."""
+
+
+class Read(NamedTuple, Generic[Made]):
+    """What came of one file: what was made of it, or why it was passed over; what is to be said of it, and the files
+    that were read for it and so are never written to."""
 
     file: str
-    report: Report | None = None
+    made: Made | None = None
     skipped: str = ""
     told: str = ""
     named: tuple[str, ...] = ()
 
 
-ReadOne = Callable[["FoundFile", "Shops"], Read]
+ReadOne = Callable[["FoundFile", "Shops"], Read[Made]]
 
 
-def each_read(files: Sequence[FoundFile], shops: Shops, read: ReadOne, jobs: int) -> Generator[Read, None, None]:
+def each_read(
+    files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made], jobs: int | None
+) -> Generator[Read[Made], None, None]:
     """What comes of each file, in their order.
 
-    :param jobs: processes at once; 0 is one on each core. One process reads standard input or a single file.
+    :param jobs: processes at once; 0 is one on each core, None as many of them as pay. One process reads standard
+        input or a single file.
     """
-    jobs = min(jobs or os.cpu_count() or 1, len(files))
+    cores = os.cpu_count() or 1
+    jobs = min(cores, len(files) // PAYS_FROM_FILES) if jobs is None else min(jobs or cores, len(files))
     if jobs < 2 or any(each.name == "-" for each in files):
         yield from (read(each, shops) for each in files)
         return
@@ -44,10 +52,14 @@ def each_read(files: Sequence[FoundFile], shops: Shops, read: ReadOne, jobs: int
             shops.for_build(each.name)
     workers: list[tuple[BaseProcess, Connection]] = []
     try:
-        workers += (_started(files[first::jobs], shops, read) for first in range(jobs))
+        try:
+            workers += (_started(files[first::jobs], shops, read) for first in range(jobs))
+        except OSError:  # the system gives no more processes: this one does it
+            yield from (read(each, shops) for each in files)
+            return
         for at in range(len(files)):
             try:
-                one: Read = workers[at % jobs][1].recv()
+                one: Read[Made] = workers[at % jobs][1].recv()
             except EOFError:
                 raise RuntimeError(f"the process that checked {files[at].name} has ended") from None
             yield one
@@ -58,7 +70,7 @@ def each_read(files: Sequence[FoundFile], shops: Shops, read: ReadOne, jobs: int
             process.join()
 
 
-def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> tuple[BaseProcess, Connection]:
+def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made]) -> tuple[BaseProcess, Connection]:
     """A process of its own and the pipe that it answers on: no queue is shared, so nothing can wait for one that died.
 
     Ctrl-C is kept from it: who started it is told, says so and ends it.
@@ -66,7 +78,7 @@ def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> tuple[B
     from multiprocessing import Pipe, Process
 
     ours, theirs = Pipe(duplex=False)
-    process = Process(target=_work, args=(theirs, files, shops, read), daemon=True)
+    process = Process(target=_work, args=(ours, theirs, files, shops, read), daemon=True)
     blocked = hasattr(signal, "pthread_sigmask")
     if blocked:
         signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
@@ -79,7 +91,13 @@ def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> tuple[B
     return process, ours
 
 
-def _work(answers: Connection, files: Sequence[FoundFile], shops: Shops, read: ReadOne) -> None:
+def _work(
+    asker: Connection, answers: Connection, files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made]
+) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for each in files:
-        answers.send(read(each, shops))
+    asker.close()  # held open here it would look like somebody who still listens
+    try:
+        for each in files:
+            answers.send(read(each, shops))
+    except BrokenPipeError:  # nobody is left who asks
+        pass

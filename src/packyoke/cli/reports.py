@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import click
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 BAR_FROM_FILES = 30
 RETIRED = "retired"
 
+Made = TypeVar("Made")
+
 
 class CheckRequest(NamedTuple):
     """What is asked of each build, as `api.check` takes it."""
@@ -33,10 +35,24 @@ class CheckRequest(NamedTuple):
     rides: bool
 
 
-def reports_of(
-    files: list[FoundFile], skipped: list[tuple[str, str]], asked: CheckRequest, shops: Shops, jobs: int
-) -> Iterator[Report]:
-    with closing(each_read(files, shops, partial(_report, asked=asked), jobs)) as reads:
+def itself(report: Report) -> Report:
+    return report
+
+
+def each_made(
+    files: list[FoundFile],
+    skipped: list[tuple[str, str]],
+    asked: CheckRequest,
+    shops: Shops,
+    jobs: int | None,
+    make: Callable[[Report], Made],
+) -> Iterator[Made]:
+    """What is made of the report of each build, in the order of the files, by whichever process checked it.
+
+    :param make: a function with a name of its own, `itself` where the reports are wanted: a whole report takes as long
+        from one process to another as half of its check
+    """
+    with closing(each_read(files, shops, partial(_report, asked=asked, make=make), jobs)) as reads:
         if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
             with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
                 yield from _kept(bar, skipped)
@@ -44,8 +60,8 @@ def reports_of(
             yield from _kept(reads, skipped)
 
 
-def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Report]:
-    """The reports; what is no report is said or counted here, in the order of the files whoever read them."""
+def _kept(reads: Iterable[Read[Made]], skipped: list[tuple[str, str]]) -> Iterator[Made]:
+    """What was made; what else there is to say is said or counted here, in the order of the files."""
     for each in reads:
         for name in each.named:
             remember(name)
@@ -53,11 +69,11 @@ def _kept(reads: Iterable[Read], skipped: list[tuple[str, str]]) -> Iterator[Rep
             say(each.told, err=True, nl=False)
         if each.skipped:
             skipped.append((shown_name(each.file), each.skipped))
-        elif each.report is not None:
-            yield each.report
+        elif each.made is not None:
+            yield each.made
 
 
-def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest) -> Read:
+def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest, make: Callable[[Report], Made]) -> Read[Made]:
     """Read and check one file; a file that cannot be read never hides the others."""
     from packyoke.api import Build, check, load, load_found
     from packyoke.buildfile.reading.document import MOST_BYTES
@@ -68,11 +84,11 @@ def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest) -> Read:
     if file.skipped:
         return Read(name, skipped=file.skipped)
     if file.fault:
-        return Read(name, _not_opened(shown, file.fault))
+        return Read(name, make(_not_opened(shown, file.fault)))
     try:
         text = take(name, MOST_BYTES)
     except OSError as error:
-        return Read(name, _not_opened(shown, reason(error)), named=(name,))
+        return Read(name, make(_not_opened(shown, reason(error))), named=(name,))
     read = load if file.given else load_found
     build = read(text, shown, today=asked.today, shop=shops.for_build(name))
     if isinstance(build, str):
@@ -88,7 +104,7 @@ def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest) -> Read:
         except NoTrack as none:
             # The ride is one thing, the wires another: its range then is not known.
             told = none.told
-    return Read(name, check(build, shown, **asked._asdict()), told=told, named=named)
+    return Read(name, make(check(build, shown, **asked._asdict())), told=told, named=named)
 
 
 def _not_opened(shown: str, why: str) -> Report:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from functools import cache
 from hashlib import sha256
+from operator import attrgetter
 
 from packyoke.model import Build, Part
 from packyoke.rules import VERSION
@@ -29,12 +32,20 @@ def fingerprint(build: Build) -> str:
 
 
 def _canonical(part: Part) -> str:
-    found = []
-    for name in part.__dataclass_fields__:
-        if name in ("span", "spans", "owner"):
-            continue
-        value = getattr(part, name)
-        if isinstance(value, Part):
-            value = _canonical(value)
-        found.append(f"{name}={value:.9g}" if isinstance(value, float) else f"{name}={value}")
-    return "|".join(found)
+    kind: type = type(part)
+    names, values = _told_by(kind)
+    return "|".join(
+        [
+            f"{name}={value:.9g}"
+            if value.__class__ is float
+            else f"{name}={_canonical(value) if isinstance(value, Part) else value}"
+            for name, value in zip(names, values(part), strict=True)
+        ]
+    )
+
+
+@cache
+def _told_by(kind: type) -> tuple[tuple[str, ...], attrgetter[tuple[object, ...]]]:
+    """The fields that make a part of this kind what it is, and what takes them out of one."""
+    names = tuple(each.name for each in fields(kind) if each.name not in ("span", "spans", "owner"))
+    return names, attrgetter(*names)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from packyoke.core.field_paths import line_in
@@ -20,14 +21,29 @@ def batch_json(batch: Batch, *, with_ticket: bool = False, against: dict[str, An
 
 def batch_data(batch: Batch, *, with_ticket: bool = False) -> dict[str, Any]:
     """The same as plain dictionaries and lists."""
+    builds = [_report(report, with_ticket) for report in batch.reports]
+    return _document(batch, builds, all(report.rides for report in batch.reports))
+
+
+def build_json(report: Report, *, with_ticket: bool = False) -> str:
+    """One report as it stands in that document."""
+    return strict.JsonText.at(2, _report(report, with_ticket))
+
+
+def document_json(batch: Batch, builds: Sequence[str], *, rides: bool) -> str:
+    """The document of a run whose reports were written one by one; those that `batch` holds are passed over."""
+    return strict.written(_document(batch, [strict.JsonText(each) for each in builds], rides))
+
+
+def _document(batch: Batch, builds: list[Any], rides: bool) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "tool": batch.tool,
         "rules": batch.rules,
         "shelf": batch.shelf,
-        "rides": all(report.rides for report in batch.reports),
+        "rides": rides,
         **({} if batch.only is None else {"only": list(batch.only)}),
-        "builds": [_report(report, with_ticket) for report in batch.reports],
+        "builds": builds,
         "skipped": [{"file": file, "why": why} for file, why in batch.skipped],
     }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from packyoke.core.findings import Finding
-from packyoke.verdict.report import Batch
+from packyoke.verdict.report import Batch, Report
 
 KEYS = (
     *("file", "line", "column", "end_line", "end_column", "severity", "rule", "part", "message", "found", "limit"),
@@ -24,19 +24,23 @@ def batch_lines(batch: Batch, template: str = "") -> str:
     :param template: `{file}:{line}: {message}`, with the names in KEYS; empty for our own form
     Raises BadTemplate.
     """
+    return "".join(build_lines(report, template) for report in batch.reports)
+
+
+def build_lines(report: Report, template: str = "") -> str:
+    """The same of one report."""
     lines = []
-    for report in batch.reports:
-        for finding in report.findings:
-            if finding.accepted:
-                continue
-            if template:
-                lines.append(" ".join(_filled(template, report.file, finding).splitlines()))
-                continue
-            place = f"{finding.span.line}:{finding.span.column}" if finding.span else "1:1"
-            part = "" if finding.part == "build" else f"{finding.part}: "
-            figures = f" ({finding.found}, limit {finding.limit})" if finding.found and finding.limit else ""
-            head = f"{report.file}:{place}: {finding.severity.word}: {finding.rule}"
-            lines.append(f"{head}: {part}{finding.message}{figures}")
+    for finding in report.findings:
+        if finding.accepted:
+            continue
+        if template:
+            lines.append(" ".join(_filled(template, report.file, finding).splitlines()))
+            continue
+        place = f"{finding.span.line}:{finding.span.column}" if finding.span else "1:1"
+        part = "" if finding.part == "build" else f"{finding.part}: "
+        figures = f" ({finding.found}, limit {finding.limit})" if finding.found and finding.limit else ""
+        head = f"{report.file}:{place}: {finding.severity.word}: {finding.rule}"
+        lines.append(f"{head}: {part}{finding.message}{figures}")
     return "".join(f"{line}\n" for line in lines)
 
 
