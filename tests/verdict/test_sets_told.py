@@ -79,3 +79,79 @@ def test_the_controllers_limit_is_held_against_each_set(max_v: str, stopped: set
     alone = {packs for packs, verdict in results(found).items() if verdict == "stop" and " + " not in packs}
     assert alone == {packs for packs in stopped if " + " not in packs}
     assert results(found)["keel + pannier"] == "stop"
+
+
+GEARED = {"bike.drive": {"type": "geared hub"}}
+THIRD = {
+    "packs.third": {"like": "old"},
+    "leads.third lead": {
+        "from": "third",
+        "to": "y",
+        "length": "300 mm",
+        "gauge": "12 AWG",
+        "insulation": "silicone",
+        "ends": ["XT60 pin", "XT60 socket"],
+    },
+    "joiners.y.inputs": "3",
+}
+SEPARATE = {"packs.new.bms": {"charge_path": "separate", "data": "none", "wakes": "always"}}
+AS_THE_SET_IS = [
+    (
+        # Full onto empty through 0.28 to 0.3 ohm is some 50 A in every pair, and each pack may be charged with 4 A. The
+        # finding names the worst set, all three.
+        "three packs on a plain joiner",
+        "quay-plain-trike",
+        GEARED | THIRD,
+        {1: {"none-found"}, 2: {"stop"}, 3: {"stop"}},
+    ),
+    (
+        # Nothing but another pack pushes current into it.
+        "a pack that may not be charged at its outlet",
+        "quay-plain-trike",
+        GEARED | SEPARATE,
+        {1: {"none-found"}, 2: {"stop"}},
+    ),
+    (
+        # 25.5 A through a wire of 15 A, 18 AWG silicone at most 20 A: the main lead carries the load of either pack.
+        "a main lead too thin for either pack",
+        "skerry-long-tail",
+        {"leads.main lead.gauge": "18 AWG"},
+        {1: {"stop"}, 2: {"stop"}},
+    ),
+    (
+        # 25 A through XT30: above 1.4 times 15 A with either pack.
+        "contacts too small for either pack",
+        "skerry-long-tail",
+        {"joiners.yoke.outlet": "XT30 socket", "leads.main lead.ends": ["XT30 pin", "XT90 socket"]},
+        {1: {"stop"}, 2: {"stop"}},
+    ),
+]
+
+
+@pytest.mark.parametrize(("name", "base", "put", "told"), AS_THE_SET_IS, ids=[each[0] for each in AS_THE_SET_IS])
+def test_sets_of_packs_that_are_alike_are_told_the_same(
+    name: str, base: str, put: dict[str, Any], told: dict[int, set[str]]
+) -> None:
+    """Also where the finding names one of them, the worst."""
+    found = report(base, put)
+    assert {count: {each.verdict for each in found.sets if len(each.packs) == count} for count in told} == told
+
+
+def test_a_part_that_only_the_higher_pack_is_too_much_for_is_no_fault_of_the_other() -> None:
+    """20 cells are 84 V full, above the 75 V of the yoke and the 63 V of the controller; 14 cells are 58.8 V."""
+    put = {
+        "packs.keel.series": "20",
+        "packs.keel.label": "72 V",
+        "packs.pannier.label": "52 V",
+        "packs.pannier.series": "14",
+    }
+    told = results(report("skerry-long-tail", put))
+    assert (told["keel"], told["keel + pannier"]) == ("stop", "stop")
+    assert told["pannier"] == "none-found"
+
+
+def test_a_lead_alone_is_in_the_inlet_that_it_has_among_all() -> None:
+    """Its end would fit the first inlet, where the lead of the other pack is plugged in."""
+    put = {"joiners.yoke.inlets": ["XT90 pin", "XT60 pin"], "leads.pannier lead.ends": ["XT60 pin", "XT90 socket"]}
+    told = results(report("skerry-long-tail", put))
+    assert told == {"keel + pannier": "stop", "pannier": "stop", "keel": "none-found"}

@@ -10,8 +10,8 @@ Limit
     that after 10 s); of all packs that feed the fuse, in parallel with their leads, for a fuse
     behind a joiner. Against the capacity marked on
     the fuse, else the lowest of its family (blade 1000 A, strip and bolt 2000 A, class T 10 kA). A
-    family's figure holds up to the highest voltage that the family is made for; above that it is
-    unknown. Counts a fault behind the fuse, not one inside the pack that other packs feed.
+    family's figure holds up to the highest voltage and the largest rating that the family is made
+    for; above that it is unknown. Counts a fault behind the fuse, not one inside the pack that other packs feed.
 Do
     A family that breaks more, class T for example.
 Rider notices

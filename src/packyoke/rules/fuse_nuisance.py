@@ -35,8 +35,10 @@ from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.fusing import (
     CONTINUOUS_SHARE,
     Fused,
+    fuse_kind,
     fused,
     is_tree,
+    made_for,
     needed_a,
     rating_a,
     standard_fuses_a,
@@ -45,7 +47,7 @@ from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, known
-from packyoke.rules.fuse_mending import with_leads
+from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
 from packyoke.rules.mends import found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
@@ -92,11 +94,18 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
         return []
     found = []
     for amps in standard_fuses_a(least_a, MOST_A)[:MOST_TRIED]:
-        change = Change(part.fuse.path, "rating_a", amps)
-        mend = with_leads(case, part.path, f"A {shown(amps)} A fuse", (change,))
+        mend = with_leads(case, part.path, *_of_size(case, part, amps))
         if mend is not None:
             found.append(mend)
     return found
+
+
+def _of_size(case: Case, part: Fused, amps: float) -> tuple[str, tuple[Change, ...]]:
+    """A fuse of this rating: of its own family where that is made so large, else of one that is."""
+    if part.fuse.family is None or made_for(part.fuse.family, amps):
+        return f"A {shown(amps)} A fuse", (Change(part.fuse.path, "rating_a", amps),)
+    family, volts = fuse_kind(case, part.path, amps)
+    return f"A {fuse_words(amps, family, volts)}, in its place", fit(part.fuse, amps, family, volts)
 
 
 @later

@@ -22,6 +22,7 @@ from packyoke.core.findings import Amount, Finding, Severity, shown
 from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
+from packyoke.model.found import inlets
 from packyoke.rules import RULES
 from packyoke.verdict.judge import judge_part
 from packyoke.verdict.report import PackSet, PartLine, TreeLine
@@ -195,11 +196,10 @@ def pack_sets(
             known = {}  # hundreds of circuits to solve for a line each
         elif mixing:
             known = {each.path: each for each in bearings(Case(only(case.build, names)))[0]}
+        again = Again(case, names, tried=bool(known) or len(names) <= MOST_STOPPED_PACKS)
         ordered = tuple(name for name in case.build.packs if name in names)
         ways = dict.fromkeys(path for name in ordered for way in drawing.ways.get(name, ()) for path in way)
-        worst = max(
-            (f.severity for f in findings if not f.accepted and _about(case, f, names, ways)), default=Severity.NOTE
-        )
+        worst = _worst_of(again, findings, ways)
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in ordered]
         known_j = [energy for energy in energies if energy is not None]
@@ -235,41 +235,63 @@ def _mixing(case: Case) -> bool:
 
 
 def only(build: Build, names: Sequence[str]) -> Build:
-    """The same build with only these packs and their leads plugged in."""
+    """The same build with only these packs and their leads plugged in, each in the inlet that it has among all."""
     gone = set(build.packs) - set(names)
+    inlet = {lead: number for name in build.joiners for lead, number in inlets(build, name)}
     return replace(
         build,
         packs={name: pack for name, pack in build.packs.items() if name not in gone},
-        leads={name: lead for name, lead in build.leads.items() if lead.source not in gone},
+        leads={
+            name: replace(lead, inlet=inlet.get(name, lead.inlet))
+            for name, lead in build.leads.items()
+            if lead.source not in gone
+        },
     )
 
 
-def _about(case: Case, finding: Finding, names: tuple[str, ...], ways: Container[str]) -> bool:
-    """Whether a finding holds with these packs alone: on a part of their ways, with the packs that it takes."""
+class Again:
+    """The build with one set of packs plugged in, where rules are run again. `tried`: there is time for it."""
+
+    def __init__(self, case: Case, names: tuple[str, ...], tried: bool) -> None:
+        self.case, self.names, self.tried = case, names, tried
+        self._trials: Trials | None = None
+
+    def severity(self, finding: Finding) -> Severity:
+        """How grave it is what a rule finds at the same part with these packs."""
+        rule = RULE_NAMED.get(finding.rule)
+        if rule is None or len(self.names) == len(self.case.build.packs) or not self.tried:
+            return finding.severity
+        self._trials = self._trials or Trials(only(self.case.build, self.names))
+        decision = judge_part(self._trials, rule, self._trials.plain.build.part(finding.part))
+        return Severity.NOTE if decision is None else Severity(min(decision.severity, finding.severity))
+
+
+def _worst_of(again: Again, findings: Sequence[Finding], ways: Container[str]) -> Severity:
+    """The gravest of what was found that holds with these packs alone."""
+    worst = Severity.NOTE
+    for finding in sorted(findings, key=lambda each: -each.severity):
+        if finding.severity <= worst:
+            break
+        if not finding.accepted:
+            worst = max(worst, _alone(again, finding, ways))
+    return worst
+
+
+def _alone(again: Again, finding: Finding, ways: Container[str]) -> Severity:
+    """How grave a finding is with these packs alone: on a part of their ways, with the packs that it takes."""
+    names = set(again.names)
     others = {name_of(path) for path, _ in finding.also if is_pack(path)}
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
         outside = steps_of(finding.part).section in ("accessories", "chargers")
-        return outside and finding.rule in TAKES_TWO and len(others) > 1 and others <= set(names)
-    if not set(finding.packs_in) <= set(names):
-        return False
-    if steps_of(finding.part).section == "controllers":
-        # Leads that meet in its inlet are no fault of a pack that is there alone.
-        if finding.rule == "harness-broken":
-            return len(names) > 1
-        return not others or bool(others & set(names)) or _found_again(case, finding, names)
-    if finding.rule not in TAKES_TWO:
-        return True
-    behind = set(names) & set(harness(case).packs_behind.get(finding.part, ()))
-    # Between a pack and others at least one of those is there; in a joiner two meet.
-    return bool(others & set(names)) if is_pack(finding.part) and others else len(behind) > 1
-
-
-def _found_again(case: Case, finding: Finding, names: tuple[str, ...]) -> bool:
-    """Whether what was found of the worst pack holds of these, too."""
-    build = only(case.build, names)
-    decision = judge_part(Trials(build), RULE_NAMED[finding.rule], build.part(finding.part))
-    return decision is not None and decision.severity >= finding.severity
+        holds = outside and finding.rule in TAKES_TWO and len(others) > 1 and others <= names
+        return finding.severity if holds else Severity.NOTE
+    if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
+        # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
+        behind = names & set(harness(again.case).packs_behind.get(finding.part, ()))
+        if not (others & names if is_pack(finding.part) and others else len(behind) > 1):
+            return Severity.NOTE
+    return finding.severity if finding.severity == Severity.OPEN else again.severity(finding)
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:

@@ -11,6 +11,7 @@ from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import keeps_back
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import highest_full_charge
+from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.core.paths import name_of, steps_of
 from packyoke.model import Controller, Lead, Part, Unknown, known
 from packyoke.physics import bus
@@ -56,7 +57,7 @@ def spark_current_a(case: Case, controller: Controller) -> float | None:
                 continue
             pack = build.packs[name]
             try:
-                total_ohm = known(pack.resistance_ohm, pack, "resistance_ohm")
+                total_ohm = OHMIC_SHARE * known(pack.resistance_ohm, pack, "resistance_ohm")
                 for path in way[1:-1]:
                     section, part, _ = steps_of(path)
                     if section == "leads":

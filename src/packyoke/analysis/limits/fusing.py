@@ -204,19 +204,28 @@ def _lead_end_ohm(case: Case, lead: Lead, bare: bool) -> float:
 def breaking_capacity_a(fuse: Fuse, full_charge_v: float) -> tuple[float, float]:
     """What a fuse breaks, at the least and at the most: as marked, else its family's; 0 and endless when unknown [A].
 
-    A family's figure holds up to the highest voltage that the family is made for.
+    A family's figure holds up to the highest voltage and the largest rating that the family is made for.
     """
     if fuse.breaking_a is not None:
         return fuse.breaking_a, fuse.breaking_a
-    return _family_breaks_a(known(fuse.family, fuse, "family"), max(full_charge_v, fuse.voltage_v or 0.0))
+    family = known(fuse.family, fuse, "family")
+    return _family_breaks_a(family, max(full_charge_v, fuse.voltage_v or 0.0), fuse.rating_a or 0.0)
 
 
 @lru_cache(maxsize=256)
-def _family_breaks_a(name: str, highest_v: float) -> tuple[float, float]:
+def _family_breaks_a(name: str, highest_v: float, rating_a: float) -> tuple[float, float]:
     family = fuses.fuse_family(name)
-    if family is None or family.breaking_a is None or above(highest_v, family.voltage_v[1]):
+    if family is None or family.breaking_a is None:
+        return 0.0, inf
+    if above(highest_v, family.voltage_v[1]) or not made_for(name, rating_a):
         return 0.0, inf
     return family.breaking_a
+
+
+def made_for(name: str, rating_a: float) -> bool:
+    """Whether fuses of a family are made this large, as far as the shelf knows."""
+    family = fuses.fuse_family(name)
+    return family is None or family.highest_a is None or not above(rating_a, family.highest_a)
 
 
 def first_lead(case: Case, pack: Pack) -> Lead | None:
