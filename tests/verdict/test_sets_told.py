@@ -119,6 +119,13 @@ AS_THE_SET_IS = [
         {1: {"stop"}, 2: {"stop"}},
     ),
     (
+        # 46 V is 3.54 V for each of 13 cells, where two fifths are left in them; the finding names one pack.
+        "a low-voltage cut too high for either pack",
+        "breakwater-three-packs",
+        {"packs.box": {"like": "north"}, "controller.low_voltage_cut": "46 V"},
+        {1: {"caution"}, 2: {"caution"}, 3: {"caution"}},
+    ),
+    (
         # 25 A through XT30: above 1.4 times 15 A with either pack.
         "contacts too small for either pack",
         "skerry-long-tail",

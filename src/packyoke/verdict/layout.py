@@ -6,7 +6,7 @@ which has the order of the file (without one: as in the case).
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
@@ -256,17 +256,18 @@ class Again:
         self.case, self.names, self.tried = case, names, tried
         self._trials: Trials | None = None
 
-    def severity(self, finding: Finding) -> Severity:
-        """How grave it is what a rule finds at the same part with these packs."""
-        rule = RULE_NAMED.get(finding.rule)
-        if rule is None or len(self.names) == len(self.case.build.packs) or not self.tried:
-            return finding.severity
+    def severity(self, finding: Finding, paths: Iterable[PartPath]) -> Severity:
+        """How grave it is what a rule finds at these parts with these packs; no more than it found."""
         self._trials = self._trials or Trials(only(self.case.build, self.names))
-        decision = judge_part(self._trials, rule, self._trials.plain.build.part(finding.part))
-        return Severity.NOTE if decision is None else Severity(min(decision.severity, finding.severity))
+        found, rule = Severity.NOTE, RULE_NAMED[finding.rule]
+        for path in paths:
+            decision = judge_part(self._trials, rule, self._trials.plain.build.part(path))
+            if decision is not None and decision.severity > found:
+                found = Severity(decision.severity)
+        return min(found, finding.severity)
 
 
-def _worst_of(again: Again, findings: Sequence[Finding], ways: Container[str]) -> Severity:
+def _worst_of(again: Again, findings: Sequence[Finding], ways: Collection[PartPath]) -> Severity:
     """The gravest of what was found that holds with these packs alone."""
     worst = Severity.NOTE
     for finding in sorted(findings, key=lambda each: -each.severity):
@@ -277,21 +278,26 @@ def _worst_of(again: Again, findings: Sequence[Finding], ways: Container[str]) -
     return worst
 
 
-def _alone(again: Again, finding: Finding, ways: Container[str]) -> Severity:
+def _alone(again: Again, finding: Finding, ways: Collection[PartPath]) -> Severity:
     """How grave a finding is with these packs alone: on a part of their ways, with the packs that it takes."""
-    names = set(again.names)
+    names, section = set(again.names), steps_of(finding.part).section
     others = {name_of(path) for path, _ in finding.also if is_pack(path)}
+    all_on = len(names) == len(again.case.build.packs)
+    asked = again.tried and not all_on and finding.rule in RULE_NAMED and finding.severity != Severity.OPEN
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
-        outside = steps_of(finding.part).section in ("accessories", "chargers")
-        holds = outside and finding.rule in TAKES_TWO and len(others) > 1 and others <= names
-        return finding.severity if holds else Severity.NOTE
+        if section in ("accessories", "chargers"):
+            holds = finding.rule in TAKES_TWO and len(others) > 1 and others <= names
+            return finding.severity if holds else Severity.NOTE
+        # A rule that names the worst pack or lead only may find the next of them.
+        alike = [path for path in ways if steps_of(path).section == section] if asked else []
+        return again.severity(finding, alike)
     if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
         # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
         behind = names & set(harness(again.case).packs_behind.get(finding.part, ()))
         if not (others & names if is_pack(finding.part) and others else len(behind) > 1):
             return Severity.NOTE
-    return finding.severity if finding.severity == Severity.OPEN else again.severity(finding)
+    return again.severity(finding, (finding.part,)) if asked else finding.severity
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:
