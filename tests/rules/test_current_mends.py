@@ -88,6 +88,15 @@ CASES: list[tuple[str, str, str, str, dict[str, Any], list[str], list[str]]] = [
         ],
     ),
     (
+        "a fuse that another pack blows: the joiner, no larger fuse",
+        "quay-plain-trike",
+        "fuse-nuisance",
+        "packs.old",
+        {"bike.drive": {"type": "geared hub"}},
+        [],
+        ["An ideal-diode joiner in place of y, so that no pack feeds another"],
+    ),
+    (
         "a wire that fits both plugs and that the fuse suits",
         "skerry-long-tail",
         "lead-overheats",
@@ -278,3 +287,19 @@ def test_advice(base: str, rule: str, path: str, put: dict[str, Any], drop: list
 def test_figures_are_rounded_to_the_safe_side(exact: float, at_most: float, at_least: float) -> None:
     assert at_most_a(exact) == pytest.approx(at_most, rel=1e-12)
     assert at_least_a(exact) == pytest.approx(at_least, rel=1e-12)
+
+
+def test_one_setting_gets_one_value() -> None:
+    """43 V, 1 V above the cut-off of 14 cells, leaves more than 15 % in the packs of 13; both are settled just above
+    42 V. That one is advised, not "to 43 V, and with it to 42.7 V"."""
+    put = {"packs.box.series": "14", "packs.box.cut_off": "42 V", "controller.low_voltage_cut": "40 V"}
+    build = load(edited("breakwater-three-packs", put), "x.yaml")
+    assert isinstance(build, Build)
+    before = judge_build(build, RULES)
+    workshop = Workshop(Trials(build), before, lambda changed: judge(changed, RULES))
+    (decision,) = [each for each in before if (each.rule.name, each.path) == ("cutoff-order", "packs.box")]
+    ((mend, _, _),) = workshop.first_of_each_family(decision)
+    ((_, attr, volts),) = mend.changes
+    assert attr == "low_voltage_cut_v"
+    assert 42 < volts < 43
+    assert mend.text == f"Set the low-voltage cut of the controller to {volts:g} V"

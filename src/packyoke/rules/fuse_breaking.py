@@ -69,7 +69,7 @@ def check(case: Case, part: Fused) -> Outcome:
         severity=Severity.CAUTION,
         message="a short circuit is more than its fuse can break",
         found=Amount(found_a, "A", "into a short"),
-        limit=Amount(breaks_a, "A", f"({fuse.family})" if fuse.breaking_a is None else "as marked"),
+        limit=Amount(breaks_a, "A", "as marked" if "breaking_a" in fuse.spans else f"({fuse.family})"),
         why="It bursts, or welds shut, at the moment it is needed.",
         do="Fit a fuse that breaks more, class T for example.",
         field="fuse",

@@ -11,7 +11,8 @@ Limit
     at most the rating. Behind joiners that block, the whole load counts at every pack: it may be
     the only one plugged in, or the fullest.
 Do
-    The next size up, as long as the wires behind it bear that, or a lower controller setting.
+    The next size up, as long as the wires behind it bear that, or a lower controller setting. Where
+    the current comes from another pack, a joiner that blocks.
 Rider notices
     cuts out on long hills; dies on hills; fuse blows now and then; browned fuse holder
 Fails
@@ -48,7 +49,7 @@ from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
-from packyoke.rules.mends import found_current, less_back, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
 
@@ -79,9 +80,13 @@ def check(case: Case, part: Fused) -> Outcome:
         found=held,
         limit=Amount(too_much.limit_a, "A", f"(0.8 times {shown(amps)} A)" if steady else ""),
         why="A fuse so near its rating runs hot, ages, and opens one day on a hill.",
-        do="The next size of fuse, if its wires bear it, or a lower controller setting.",
+        do="A joiner that blocks, so that no pack feeds another."
+        if from_packs_a
+        else "The next size of fuse, if its wires bear it, or a lower controller setting.",
         field="fuse",
-        mends=(_larger(case, part, too_much), _lower(case, part, limit, too_much)),
+        mends=(blocking_joiners(case, part.path),)
+        if from_packs_a
+        else (_larger(case, part, too_much), _lower(case, part, limit, too_much)),
     )
 
 

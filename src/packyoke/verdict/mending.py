@@ -158,15 +158,20 @@ class Workshop:
     def _with_another(self, decision: Decision, mend: Mend) -> Tried | None:
         """A mend that adds one finding, together with what settles that one: no part of it is advised alone.
 
-        An added question is answered, not mended: its mend would come from a value that was only tried.
+        Where what settles it puts another value in the same place, that one counts and is advised alone. An added
+        question is answered, not mended: its mend would come from a value that was only tried.
         """
         added = self._added(mend) if mend.changes in self._tried else []
         if len(added) != 1 or added[0].severity == Severity.OPEN or not isinstance(added[0].outcome, Failed):
             return None
         for family in added[0].outcome.mends:
             for other in family[:1]:
-                text = f"{mend.text}, and with it {other.text[:1].lower()}{other.text[1:]}"
-                tried = self.works(decision, Mend(text, (*mend.changes, *other.changes)))
+                if {change[:2] for change in mend.changes} & {change[:2] for change in other.changes}:
+                    both = other
+                else:
+                    text = f"{mend.text}, and with it {other.text[:1].lower()}{other.text[1:]}"
+                    both = Mend(text, (*mend.changes, *other.changes))
+                tried = self.works(decision, both)
                 if tried is not None and not tried.lowers:
                     return tried
         return None
