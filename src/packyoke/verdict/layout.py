@@ -290,8 +290,8 @@ def _alone(again: Again, finding: Finding, ways: Collection[PartPath]) -> Severi
             holds = finding.rule in TAKES_TWO and len(others) > 1 and others <= names
             return finding.severity if holds else Severity.NOTE
         # A rule that names the worst pack or lead only may find the next of them.
-        alike = [path for path in ways if steps_of(path).section == section] if asked else []
-        return again.severity(finding, alike)
+        alike = (path for path in ways if steps_of(path).section == section)
+        return again.severity(finding, alike) if asked else Severity.NOTE
     if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
         # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
         behind = names & set(harness(again.case).packs_behind.get(finding.part, ()))
