@@ -196,10 +196,10 @@ def pack_sets(
             known = {}  # hundreds of circuits to solve for a line each
         elif mixing:
             known = {each.path: each for each in bearings(Case(only(case.build, names)))[0]}
-        again = Again(case, names, tried=bool(known) or len(names) <= MOST_STOPPED_PACKS)
+        alone = SetAlone(case, names, tried=bool(known) or len(names) <= MOST_STOPPED_PACKS)
         ordered = tuple(name for name in case.build.packs if name in names)
         ways = dict.fromkeys(path for name in ordered for way in drawing.ways.get(name, ()) for path in way)
-        worst = _worst_of(again, findings, ways)
+        worst = _worst_of(alone, findings, ways)
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in ordered]
         known_j = [energy for energy in energies if energy is not None]
@@ -249,7 +249,7 @@ def only(build: Build, names: Sequence[str]) -> Build:
     )
 
 
-class Again:
+class SetAlone:
     """The build with one set of packs plugged in, where rules are run again. `tried`: there is time for it."""
 
     def __init__(self, case: Case, names: tuple[str, ...], tried: bool) -> None:
@@ -267,23 +267,23 @@ class Again:
         return min(found, finding.severity)
 
 
-def _worst_of(again: Again, findings: Sequence[Finding], ways: Collection[PartPath]) -> Severity:
+def _worst_of(alone: SetAlone, findings: Sequence[Finding], ways: Collection[PartPath]) -> Severity:
     """The gravest of what was found that holds with these packs alone."""
     worst = Severity.NOTE
     for finding in sorted(findings, key=lambda each: -each.severity):
         if finding.severity <= worst:
             break
         if not finding.accepted:
-            worst = max(worst, _alone(again, finding, ways))
+            worst = max(worst, _alone(alone, finding, ways))
     return worst
 
 
-def _alone(again: Again, finding: Finding, ways: Collection[PartPath]) -> Severity:
+def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Severity:
     """How grave a finding is with these packs alone: on a part of their ways, with the packs that it takes."""
-    names, section = set(again.names), steps_of(finding.part).section
+    names, section = set(alone.names), steps_of(finding.part).section
     others = {name_of(path) for path, _ in finding.also if is_pack(path)}
-    all_on = len(names) == len(again.case.build.packs)
-    asked = again.tried and not all_on and finding.rule in RULE_NAMED and finding.severity != Severity.OPEN
+    all_on = len(names) == len(alone.case.build.packs)
+    asked = alone.tried and not all_on and finding.rule in RULE_NAMED and finding.severity != Severity.OPEN
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
         if section in ("accessories", "chargers"):
@@ -291,13 +291,13 @@ def _alone(again: Again, finding: Finding, ways: Collection[PartPath]) -> Severi
             return finding.severity if holds else Severity.NOTE
         # A rule that names the worst pack or lead only may find the next of them.
         alike = (path for path in ways if steps_of(path).section == section)
-        return again.severity(finding, alike) if asked else Severity.NOTE
+        return alone.severity(finding, alike) if asked else Severity.NOTE
     if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
         # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
-        behind = names & set(harness(again.case).packs_behind.get(finding.part, ()))
+        behind = names & set(harness(alone.case).packs_behind.get(finding.part, ()))
         if not (others & names if is_pack(finding.part) and others else len(behind) > 1):
             return Severity.NOTE
-    return again.severity(finding, (finding.part,)) if asked else finding.severity
+    return alone.severity(finding, (finding.part,)) if asked else finding.severity
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:
