@@ -138,6 +138,32 @@ def test_a_reading_and_what_a_part_bears(part: str, reading: str, rule: str, sev
     assert beyond(case, case.build.part(part), "another-rule") is None
 
 
+LITTLE, MUCH = "what: resistance, value: 5 mohm", "what: resistance, value: 3 ohm"
+HOT, WARM = "what: temperature, value: 60.5 degC", "what: temperature, value: 60 degC"
+DEAD = "what: voltage, value: 20.9 V"
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "what", "severity"),
+    [
+        (LITTLE, HOT, "temperature", STOP),
+        (HOT, LITTLE, "temperature", STOP),
+        (LITTLE, WARM, "resistance", CAUTION),
+        (LITTLE, DEAD, "voltage", OPEN),
+        (DEAD, LITTLE, "voltage", OPEN),
+        (DEAD, MUCH, "resistance", STOP),
+        (MUCH, HOT, "resistance", STOP),
+        (HOT, MUCH, "temperature", STOP),
+    ],
+)
+def test_of_several_readings_the_gravest_is_told(first: str, second: str, what: str, severity: Severity) -> None:
+    """Of two as grave the first in the file."""
+    case = measured(f"part: packs.keel, {first}", f"part: packs.keel, {second}")
+    found = beyond(case, case.build.part("packs.keel"), "pack-unsound")
+    assert found is not None
+    assert (found.reading.what, found.severity) == (what, severity)
+
+
 def test_one_spot_takes_all_that_is_too_much() -> None:
     """The controller draws 25 A and half an ampere goes to the lamp before the main lead: 25 A squared times what the
     reading has too much is the heat in one spot."""

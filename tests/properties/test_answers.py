@@ -11,7 +11,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.unknowns.spans import ends, missing_fields
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
-from packyoke.model import Build, Joiner, Key, Part, Unknown
+from packyoke.model import Build, Joiner, Key, Pack, Part, Unknown
 from packyoke.rules import RULES
 from packyoke.rules.outcome import Undecided, level
 from packyoke.rules.rule import Rule
@@ -23,6 +23,7 @@ from tests.properties.drawn_values import TODAY, as_text
 from tests.properties.test_any_build import TREES, without_some
 
 DRAWS = 6
+GIVES = ("voltage", "voltage under load")
 
 
 def between(dice: random.Random, values: tuple[Any, ...]) -> Any:
@@ -56,19 +57,28 @@ def filled(build: Build, dice: random.Random, keep: Key) -> Build:
         values = ends(build, part, attr)
         if (path, attr) != keep and getattr(part, attr) is None and values:
             value = between(dice, values)
-            if attr == "series":  # packs of unlike voltage are stopped by a rule of their own
-                value = next((each.series for each in build.packs.values() if each.series), value)
+            if attr in ("chemistry", "series"):  # packs of unlike voltage are stopped by a rule of their own
+                others = (getattr(each, attr) for each in build.packs.values())
+                value = next((each for each in others if each in values), value)
             build = build.with_value(path, attr, value)
     return build
 
 
 def can_be(build: Build) -> bool:
-    """Whether such a bike is: a pack is empty below its full charge, and a joiner bears what is marked on it."""
-    return not any(
-        each.cut_off_v and each.full_charge_v and each.cut_off_v >= each.full_charge_v for each in build.packs.values()
-    ) and not any(
-        each.ceiling_v and each.marked_v and each.ceiling_v < each.marked_v for each in build.joiners.values()
+    """Whether such a bike is: a pack is empty below its full charge and gives nothing below its cut-off, a joiner bears
+    what is marked on it, and no two chargers have the plug that only one of them has."""
+    packs, joiners = build.packs.values(), build.joiners.values()
+    alone = [each.plug for each in build.chargers.values() if str(each.plug).startswith("a plug that only")]
+    return not (
+        any(each.cut_off_v and each.full_charge_v and each.cut_off_v >= each.full_charge_v for each in packs)
+        or any(each.what in GIVES and below_cut_off(build.part(each.part), each.value) for each in build.measured)
+        or any(each.ceiling_v and each.marked_v and each.ceiling_v < each.marked_v for each in joiners)
+        or len(alone) > len({*alone})
     )
+
+
+def below_cut_off(part: Part, volts_v: float) -> bool:
+    return isinstance(part, Pack) and part.cut_off_v is not None and volts_v < part.cut_off_v
 
 
 def asks_for(rule: Rule, build: Build, path: str, said: str) -> set[Key]:
@@ -91,7 +101,7 @@ def held(build: Build, seed: int) -> int:
             continue
         for asked in asked_by(trials, decision):
             assert not (asked.passes_if and asked.answer.depends)
-            for value in asked.answer.values:
+            for value in asked.answer.values if asked.passes_if else ():
                 count += 1
                 for _ in range(DRAWS):
                     tried = filled(build.with_value(*asked.key, value), dice, asked.key)

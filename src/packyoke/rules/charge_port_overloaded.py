@@ -9,7 +9,7 @@ Why
 Limit
     Charger current at most the current of the port. Contacts: caution above their cautious rating,
     stop above 1.4 times it, which is twice the heat. What a plug that the shelf does not know bears is
-    not asked.
+    not asked. A plug that is not in the file may be that of any other charger, or fit any socket here.
 Do
     A smaller charger, or charge each pack by itself at its own socket.
 Rider notices
@@ -65,9 +65,9 @@ def check(case: Case, charger: Charger) -> Outcome:
 def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator[tuple[float, Part, str, str]]:
     """What each connector on the charger's way bears, as far as it is known: amps, its part, family, source."""
     ends: list[tuple[Part, str]] = []
-    if charger.plug is not None:
-        families = (*case.build.connectors, *connectors.connector_names())
-        ends.append((charger, called_family(charger.plug, families)))
+    families = (*case.build.connectors, *connectors.connector_names())
+    if charger.plug is not None or _may_be_too_much(case, charger, families):
+        ends.append((charger, called_family(known(charger.plug, charger, "plug"), families)))
     if port is not None:
         ends += [(port, port.inlet.family)] if port.inlet is not None else []
     elif charger.through is None:
@@ -80,6 +80,13 @@ def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator
         found = contact(case, End(family, "pin", "pin"))
         if found is not None and found.limit_a is not None:
             yield found.limit_a, part, found.family, found.source
+
+
+def _may_be_too_much(case: Case, charger: Charger, families: tuple[str, ...]) -> bool:
+    """Whether a charger gives more than the smallest of these connectors bears: else any plug will do."""
+    bear = (contact(case, End(family, "pin", "pin")) for family in families)
+    least_a = min(each.limit_a for each in bear if each is not None and each.limit_a is not None)
+    return above(known(charger.current_a, charger, "current_a"), least_a)
 
 
 def _contact(charger: Charger, part: Part, family: str, source: str, amps: float, limit_a: float) -> Failed:

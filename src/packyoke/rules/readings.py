@@ -1,4 +1,4 @@
-"""A reading beyond a limit is a finding of the rule whose limit it is, before anything that is worked out."""
+"""A reading beyond a limit is a finding of the rule whose limit it is, before anything that is no graver."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from packyoke.analysis.bench.beyond_limits import Beyond, beyond
 from packyoke.analysis.case import Case
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Part
-from packyoke.rules.outcome import Failed, Outcome, Undecided
+from packyoke.model import Part, Unknown
+from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
 
 
@@ -30,13 +30,19 @@ def heeding_readings(rule: Rule) -> Rule:
         return [*mine, *(part for part in measured_parts(case) if part.path not in paths)]
 
     def check(case: Case, part: Any) -> Outcome:
-        if case.build.measured:
-            found = beyond(case, part, rule.name)
-            if found is not None:
-                return _failed(found)
-            if part.path not in {each.path for each in rule.parts(case)}:
-                return None
-        return rule.check(case, part)
+        if not case.build.measured:
+            return rule.check(case, part)
+        found = beyond(case, part, rule.name)
+        read = None if found is None else _failed(found)
+        if level(read) == Severity.STOP or part.path not in {each.path for each in rule.parts(case)}:
+            return read
+        try:
+            outcome = rule.check(case, part)
+        except Unknown:
+            if level(read) == Severity.OPEN:
+                return read  # it is open anyway
+            raise
+        return outcome if read is None or level(outcome) > level(read) else read
 
     return replace(rule, parts=parts, check=check)
 

@@ -59,11 +59,13 @@ class Beyond(NamedTuple):
 
 
 def beyond(case: Case, part: Part, rule: str) -> Beyond | None:
-    """The first reading at a part that is beyond a limit which is this rule's; None where there is none.
+    """The gravest reading at a part that is beyond a limit which is this rule's, of equal ones the first; None where
+    there is none.
 
-    Raises Unknown where the limit is not known.
+    Raises Unknown where the limit is not known, and no other reading is a stop.
     """
     missing: Unknown | None = None
+    gravest: Beyond | None = None
     for reading in newest(case.build, part.path):
         try:
             found = next((each for each in _beyond(case, part, reading) if each.rule == rule), None)
@@ -71,11 +73,11 @@ def beyond(case: Case, part: Part, rule: str) -> Beyond | None:
             if rule == _home(part, reading):
                 missing = missing or unknown
             continue
-        if found is not None:
-            return found
-    if missing is not None:
+        if found is not None and (gravest is None or found.severity > gravest.severity):
+            gravest = found
+    if missing is not None and (gravest is None or gravest.severity < Severity.STOP):
         raise missing
-    return None
+    return gravest
 
 
 def _home(part: Part, reading: Measured) -> str:

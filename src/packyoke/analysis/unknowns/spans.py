@@ -5,11 +5,13 @@ Plain spans stand in the field table. Those that follow from other fields are wo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from math import inf
 from typing import Any
 
 from packyoke.core.constants import AH_C, WH_J
-from packyoke.model import NONE, Build, Charger, Controller, Fuse, Joiner, Key, Pack, Part, known
+from packyoke.core.paths import is_lead, name_of, owner_of
+from packyoke.model import FITTED, NONE, Build, Charger, Controller, Fuse, Joiner, Key, Lead, Pack, Part, known
 from packyoke.model.field import MUST, SPAN
 from packyoke.model.fields import SUBPARTS, field_for, field_of, part_kind
 from packyoke.shelf import chemistry as cells
@@ -298,6 +300,39 @@ def _fuse_breaking(build: Build, part: Part) -> tuple[Any, ...]:
     return field.low, field.high
 
 
+def _fuse_rating(build: Build, part: Part) -> tuple[Any, ...]:
+    """In a lead that several packs feed the worst is one that lets through what their fuses do together: it stands for
+    them all, and a larger one changes nothing."""
+    if not is_lead(part.path):
+        return ()
+    low_a, high_a = field_for(part.path, "rating_a").ends
+    into: dict[str, list[Lead]] = {}
+    for lead in build.leads.values():
+        into.setdefault(lead.target, []).append(lead)
+    together_a = _let_through_a(build, build.leads[name_of(owner_of(part.path))].source, into, {})
+    return (low_a, together_a, high_a) if low_a < together_a < high_a else ()
+
+
+def _let_through_a(build: Build, name: str, into: Mapping[str, list[Lead]], found: dict[str, float]) -> float:
+    """What the fuses behind a pack's outlet or a joiner's let through together [A]; endless where one is missing."""
+    if name in found:
+        return found[name]
+    found[name] = inf  # while it is looked into: what feeds itself
+    if name in build.packs:
+        found[name] = _marked_a(build.packs[name].fuse)
+    else:
+        each = [
+            min(_marked_a(lead.fuse), _let_through_a(build, lead.source, into, found)) for lead in into.get(name, ())
+        ]
+        one_at_a_time = name in build.joiners and build.joiners[name].type == "selector"
+        found[name] = max(each, default=0.0) if one_at_a_time else sum(each)
+    return found[name]
+
+
+def _marked_a(fuse: Fuse) -> float:
+    return inf if fuse.presence != FITTED or fuse.rating_a is None else fuse.rating_a
+
+
 def _plug(build: Build, part: Part) -> tuple[Any, ...]:
     """The plug of any other charger, any socket of a pack, its outlet too, or one that nothing else has."""
     others = [each.plug for each in build.chargers.values() if each.path != part.path and each.plug]
@@ -325,6 +360,7 @@ _SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]]
     (Joiner, "type"): _joiner_type,
     (Joiner, "resistance_ohm"): _joiner_resistance,
     (Joiner, "mount"): _mount,
+    (Fuse, "rating_a"): _fuse_rating,
     (Fuse, "voltage_v"): _fuse_voltage,
     (Fuse, "breaking_a"): _fuse_breaking,
     (Charger, "plug"): _plug,
