@@ -102,8 +102,8 @@ WORSE: dict[tuple[type[Part], str], Worse] = {
     (Switch, "rating_a"): Worse(times(0.5)),
     (Switch, "breaks_v"): Worse(times(0.5)),
     (Switch, "dc"): Worse(to(False)),
-    (Switch, "isolates_only"): Worse(to(True)),
-    (Lead, "gauge"): Worse(thinner, RUSH),
+    (Switch, "isolates_only"): Worse(to(True), {"switch-overloaded": "opened without load it breaks no voltage"}),
+    (Lead, "gauge"): Worse(thinner, {**RUSH, "wire-does-not-fit": "a thinner wire goes into a smaller cup"}),
     (Lead, "length_m"): Worse(times(2), RUSH),
     (Lead, "insulation"): Worse(to("60 degC")),
     (Lead, "splices"): Worse(lambda value: value + 2, RUSH),
@@ -156,9 +156,12 @@ def worsened(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:
 
 
 NOT_FACTS = ("name", "source", "target", "sources", "ends", "inlets", "outlets")
-FUSES = ("fuse-oversized", "fuse-voltage", "fuse-breaking", "fuse-nuisance")
-"""What they say of a fuse they say of one that is there; whether there is one in a pack `fuse-missing` asks. One of an
-accessory that nobody describes counts as none or as 5 A, as the field says."""
+ELSEWHERE = {
+    "presence": ("fuse-oversized", "fuse-voltage", "fuse-breaking", "fuse-nuisance"),
+    "outlet": ("charger-in-outlet",),
+}
+"""What these say of a fuse they say of one that is there; whether there is one in a pack `fuse-missing` asks. One of an
+accessory that nobody describes counts as none or as 5 A, as the field says. What an outlet is `live-pins` asks."""
 
 
 def known_fields(build: Build) -> Iterator[Key]:
@@ -177,7 +180,7 @@ def forgotten(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:
         span = ends(without, part, attr)
         if isinstance(now, float) and span and not min(span) <= now <= max(span):
             continue
-        less = dict.fromkeys(FUSES, "asked elsewhere") if attr == "presence" else {}
+        less = dict.fromkeys(ELSEWHERE.get(attr, ()), "asked elsewhere")
         yield f"{path} {attr} {now} -> ?", without, less
 
 
@@ -226,8 +229,8 @@ def varied(seed: int) -> Build:
     for _ in range(dice.randint(0, 6)):
         path, attr = dice.choice(list(known_fields(build)))
         field, now = field_for(path, attr), getattr(build.part(path), attr)
-        if attr in NOT_FACTS:
-            continue
+        if attr in NOT_FACTS or (attr == "full_charge_v" and getattr(build.part(path), "series", None)):
+            continue  # what full charge follows from the cells is no other in any file
         if dice.random() < 0.15:
             build = build.with_value(path, attr, None)
         elif isinstance(now, float):

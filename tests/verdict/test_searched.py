@@ -10,7 +10,7 @@ from collections.abc import Callable
 import pytest
 
 from packyoke.api import load
-from packyoke.core.findings import Amount
+from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Passed, Undecided
 from packyoke.verdict import trials as trying
@@ -37,10 +37,12 @@ from tests.verdict.test_plain_rules import (
 )
 
 
-def roughly(says: Callable[[Values], Outcome], monkeypatch: pytest.MonkeyPatch, *gone: str) -> Decision:
+def roughly(
+    says: Callable[[Values], Outcome], monkeypatch: pytest.MonkeyPatch, *gone: str, gravest: Severity = STOP
+) -> Decision:
     """What is decided where a rule has been run too often."""
     monkeypatch.setattr(trying, "MOST_FOR_ONE", 100)
-    trials, made = Trials(build_without(*gone)), rule(says)
+    trials, made = Trials(build_without(*gone)), rule(says, gravest)
     trials.spend(made, 101)
     return decide(trials, made, PATH)
 
@@ -56,6 +58,28 @@ def test_what_was_tried_roughly_asks_for_what_must_be_known(monkeypatch: pytest.
 def test_what_is_a_caution_or_a_stop_is_open_also_roughly(monkeypatch: pytest.MonkeyPatch) -> None:
     found = roughly(lambda value: bad(STOP if value(*LINK) > 1.0 else CAUTION), monkeypatch, "leads.link.length")
     assert (found.severity, found.asks) == (OPEN, (LINK,))
+
+
+@pytest.mark.parametrize(
+    ("others", "diode", "gravest", "severity"),
+    [
+        (None, STOP, STOP, OPEN),
+        (NOTE, STOP, STOP, OPEN),
+        (CAUTION, STOP, STOP, OPEN),
+        (CAUTION, CAUTION, CAUTION, CAUTION),
+        (STOP, STOP, STOP, STOP),
+    ],
+)
+def test_what_was_tried_roughly_is_no_more_than_open_below_a_stop(
+    others: Severity | None, diode: Severity, gravest: Severity, severity: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of four kinds of joiner the first and the last are tried, plain and selector; a diode stands between them."""
+
+    def says(value: Values) -> Outcome:
+        level = diode if value(*TYPE) == "diode" else others
+        return bad(level) if level else PASSED
+
+    assert roughly(says, monkeypatch, "joiners.first.type", gravest=gravest).severity == severity
 
 
 def test_what_follows_at_one_value_of_another_field_is_asked_where_it_does_not() -> None:

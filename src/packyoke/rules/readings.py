@@ -7,10 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from packyoke.analysis.bench.beyond_limits import Beyond, beyond
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Part, Unknown
+from packyoke.model import Part
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
 
@@ -36,12 +36,8 @@ def heeding_readings(rule: Rule) -> Rule:
         read = None if found is None else _failed(found)
         if level(read) == Severity.STOP or part.path not in {each.path for each in rule.parts(case)}:
             return read
-        try:
-            outcome = rule.check(case, part)
-        except Unknown:
-            if level(read) == Severity.OPEN:
-                return read  # it is open anyway
-            raise
+        # What is not known leaves it open, which it is already.
+        outcome = if_known(rule.check, case, part) if level(read) == Severity.OPEN else rule.check(case, part)
         return outcome if read is None or level(outcome) > level(read) else read
 
     return replace(rule, parts=parts, check=check)

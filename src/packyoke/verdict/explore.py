@@ -49,8 +49,8 @@ def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
     leaves = found.leaves
     best, worst = level(found.best.outcome), level(found.worst.outcome)
     asked = tuple(dict.fromkeys(key for leaf in leaves for key, _ in leaf.given))
-    if not found.complete and best < Severity.CAUTION:
-        # Not everything was tried: nothing that was seen to pass is known to pass.
+    if not found.complete and best <= Severity.CAUTION:
+        # Not everything was tried: nothing that was seen to be no stop is known to be none.
         worst = max(worst, Severity.OPEN if rule.gravest > Severity.CAUTION else rule.gravest)
     if best == Severity.CAUTION and isinstance(found.best.outcome, Failed) and not found.best.outcome.message:
         return Decision(rule, path, 0, None, assumed=asked)
