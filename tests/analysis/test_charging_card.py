@@ -53,7 +53,12 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
         (ONLY_PANNIER | {"chargers.counter.output": "55.9 V"}, (), "no", [("not listed", "no", 0.0, 0.0, "")]),
         (ONLY_PANNIER | {"chargers.counter.output": "59.2 V"}, (), "no", [("too high", "no", 59.2, 58.8, "")]),
         # 67 V on 14 cells are 4.786 V each, of at most 4.25 V.
-        (ONLY_PANNIER | {"chargers.counter.output": "67 V"}, (), "no", [("dangerous", "no", 4.786, 4.25, "")]),
+        (
+            ONLY_PANNIER | {"chargers.counter.output": "67 V"},
+            (),
+            "no",
+            [("dangerous", "no", 4.786, 4.25, ""), ("not listed", "no", 0.0, 0.0, "")],
+        ),
         (XLR, FITS, "no", [("another plug", "no", 0.0, 0.0, "")]),
         (THROUGH, (*FITS, "leads.keel lead"), "no", [("not behind", "no", 0.0, 0.0, "yoke")]),
         ({"packs.keel.condition": "wet"}, (), "no", [("unsound", "no", 0.0, 0.0, "wet")]),
@@ -95,13 +100,13 @@ def test_what_is_said_of_the_counter_charger_on_keel(
 
 
 def test_a_plug_that_goes_into_a_pack_it_is_not_for_is_told_beside_why_not() -> None:
-    dangerous = ("dangerous", "no", 4.786, 4.25, "")
+    kept_off = [("dangerous", "no", 4.786, 4.25, ""), ("not listed", "no", 0.0, 0.0, "")]
     assert reasons(card(case_of({"chargers.other": OTHER})), "other", "keel") == (
         "no",
-        [dangerous, ("same plug", "caution", 0.0, 0.0, "")],
+        [*kept_off, ("same plug", "caution", 0.0, 0.0, "")],
     )
     apart = OTHER | {"plug": "XLR 3"}
-    assert reasons(card(case_of({"chargers.other": apart})), "other", "keel") == ("no", [dangerous])
+    assert reasons(card(case_of({"chargers.other": apart})), "other", "keel") == ("no", kept_off)
 
 
 @pytest.mark.parametrize(

@@ -119,5 +119,24 @@ def test_a_charger_that_can_burn_a_pack_is_a_no(packyoke: Run, tmp_path: Path) -
     assert (code, "it can burn" in " ".join(out.split())) == (1, True)
 
 
+# The charger of another bike, 84 V: 6 V a cell on 14 of them. keel's own charger has a 5.5 mm barrel.
+@pytest.mark.parametrize(
+    ("other", "code"),
+    [
+        ({"plug": "XLR 3", "fits": []}, 0),
+        ({"plug": "5.5 mm barrel", "fits": []}, 1),
+        ({"fits": []}, 1),  # a plug that nobody has looked at may be the same
+        ({"plug": "XLR 3", "fits": ["keel"]}, 1),
+    ],
+)
+def test_check_and_charge_agree_on_the_charger_of_another_bike(
+    packyoke: Run, tmp_path: Path, other: dict[str, Any], code: int
+) -> None:
+    file = tmp_path / "x.yaml"
+    put = {"chargers.other": {"output": "84 V", "current": "4 A"} | other}
+    file.write_text(edited(SKERRY, put), encoding="utf-8")
+    assert (packyoke("check", file, "--no-shop")[0], packyoke("charge", file, "--no-shop")[0]) == (code, code)
+
+
 def test_bases_are_there() -> None:
     assert (BASES / "slipway-bench-pair.yaml").exists()
