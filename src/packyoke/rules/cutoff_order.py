@@ -47,12 +47,16 @@ def check(case: Case, pack: Pack) -> Outcome:
         controller = case.build.controllers[name]
         stops_v = cut_of(controller)
         if not above(stops_v, opens_v):
-            return _failed(pack, controller, opens_v, stops_v)
+            return _failed(case, pack, controller, opens_v, stops_v)
     return PASSED
 
 
-def _failed(pack: Pack, controller: Controller, opens_v: float, stops_v: float) -> Failed:
+def _failed(case: Case, pack: Pack, controller: Controller, opens_v: float, stops_v: float) -> Failed:
     raised_v = opens_v + MARGIN_V
+    packs = case.build.packs
+    others = [packs[name] for name in harness(case).packs_behind[controller.path] if name != pack.name]
+    # Set above the cut-off of this one it would never start on the other.
+    lost = [each.name for each in others if each.full_charge_v is not None and not above(each.full_charge_v, raised_v)]
     return Failed(
         severity=Severity.CAUTION,
         message="switches itself off before the controller stops",
@@ -60,7 +64,9 @@ def _failed(pack: Pack, controller: Controller, opens_v: float, stops_v: float) 
         limit=Amount(stops_v, "V", f"where {called(controller)} stops"),
         relation="below",
         why="Under way everything goes out at once, lights too, and the cells are emptied deeper than they should be.",
-        do=f"Set the low-voltage cut of {called(controller)} above {shown(opens_v)} V.",
+        do=f"No low-voltage cut of {called(controller)} suits both {pack.name} and {lost[0]}: use packs of one kind."
+        if lost
+        else f"Set the low-voltage cut of {called(controller)} above {shown(opens_v)} V.",
         field="cut_off_v",
         kind="wear",
         mends=(

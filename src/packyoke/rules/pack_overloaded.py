@@ -14,9 +14,9 @@ Limit
     continuous limit counts
 
     Load = battery current limit of the controller (what it can be set to, if that is known; or
-    what its power limit draws with the pack at its cut-off, drops on the way included, if that is
-    less) + accessories. A controller whose
-    current falls after some time asks for what it falls to all the time, for its limit as a peak.
+    what its power limit draws at the lowest voltage that pack and controller run at, drops
+    included, if that is less) + accessories. A controller whose current falls after some time asks
+    for what it falls to all the time, for its limit as a peak.
 
     Where packs can feed each other (plain joiner), what one pushes into the other comes on top.
 
