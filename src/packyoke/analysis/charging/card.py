@@ -208,8 +208,8 @@ def _pairing(
         reasons += found
         asks.update(dict.fromkeys(open_keys))
         if check is _meant and found:
-            # What it is not for is not looked at further, but for a plug that fits all the same. One that could burn the
-            # pack is no danger for as long as it is kept off it.
+            # What it is not for is not looked at further, but for a plug that fits all the same. One that could burn
+            # the pack is no danger for as long as it is kept off it.
             if found[0].kind == "dangerous":
                 reasons.append(Reason("not listed", "no"))
             reasons += _tried(case, _mixup, charger.name, pack.name)[0]
