@@ -10,6 +10,7 @@ from packyoke.analysis.limits.settings import at_least_a, at_most_a
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from packyoke.rules import RULES
+from packyoke.rules.mends import NO_RUSH
 from packyoke.verdict.judge import judge, judge_build
 from packyoke.verdict.mending import Workshop
 from packyoke.verdict.trials import Trials
@@ -303,3 +304,24 @@ def test_one_setting_gets_one_value() -> None:
     assert attr == "low_voltage_cut_v"
     assert 42 < volts < 43
     assert mend.text == f"Set the low-voltage cut of the controller to {volts:g} V"
+
+
+# Old and new meet in a plain joiner; old lead is 12 AWG silicone, 40 A, all other parts are made for 30 A.
+@pytest.mark.parametrize(
+    ("rule", "path", "limit_a"),
+    [
+        ("lead-overheats", "leads.old lead", 40.0),
+        ("connector-overloaded", "leads.old lead", 30.0),
+        ("joiner-overloaded", "joiners.y", 30.0),
+        ("pack-overloaded", "packs.old", 30.0),
+        ("fuse-nuisance", "packs.old", 24.0),
+    ],
+)
+def test_against_current_from_pack_to_pack_a_joiner_is_advised(rule: str, path: str, limit_a: float) -> None:
+    """No thicker wire, larger plug, other pack or lower setting, but where the load alone is too much, too."""
+    for load_a, other_advice in ((limit_a - 0.1, False), (limit_a, False), (limit_a + 0.1, True)):
+        build = load(edited("quay-plain-trike", {"controller.battery_current": f"{load_a:g} A"}), "x.yaml")
+        assert isinstance(build, Build)
+        (decision,) = [each for each in judge_build(build, RULES) if (each.rule.name, each.path) == (rule, path)]
+        joiner, rest = decision.outcome.do[: len(NO_RUSH)], decision.outcome.do[len(NO_RUSH) :]
+        assert (joiner, bool(rest)) == (NO_RUSH, other_advice), load_a

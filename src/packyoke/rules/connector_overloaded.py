@@ -45,7 +45,7 @@ from packyoke.analysis.limits.margins import Limit, above, contact_limit, famili
 from packyoke.analysis.limits.settings import Excess, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import End, Lead, Pack
-from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Failed, Mend, Outcome, Undecided, later
 from packyoke.rules.refitting import refitted
 from packyoke.rules.rule import Rule, leads_on_ways
@@ -109,7 +109,9 @@ def _overloaded(case: Case, lead: Lead, worst: Flow, weakest: Contact, too_much:
         found=found_current(too_much, rush_a=from_packs_a),
         limit=Amount(too_much.limit_a, "A", rating),
         why="Hot contacts lose their spring and get hotter still; the housing melts and can no longer be pulled apart.",
-        do="A larger connector on both halves, or a lower battery current of the controller.",
+        do=without_rush(
+            "A larger connector on both halves, or a lower battery current of the controller.", too_much, from_packs_a
+        ),
         field="ends",
         mends=tuple(families),
         packs_in=worst.packs_in,

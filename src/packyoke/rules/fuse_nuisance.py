@@ -49,7 +49,7 @@ from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
-from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
 
@@ -80,9 +80,9 @@ def check(case: Case, part: Fused) -> Outcome:
         found=held,
         limit=Amount(too_much.limit_a, "A", f"(0.8 times {shown(amps)} A)" if steady else ""),
         why="A fuse so near its rating runs hot, ages, and opens one day on a hill.",
-        do="A joiner that blocks, so that no pack feeds another."
-        if from_packs_a
-        else "The next size of fuse, if its wires bear it, or a lower controller setting.",
+        do=without_rush(
+            "The next size of fuse, if its wires bear it, or a lower controller setting.", too_much, from_packs_a
+        ),
         field="fuse",
         mends=(blocking_joiners(case, part.path),)
         if from_packs_a

@@ -38,7 +38,7 @@ from packyoke.analysis.limits.margins import joiner_limit
 from packyoke.analysis.limits.settings import Excess, at_least_a, beyond, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Joiner
-from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, joiners_on_ways
 
@@ -79,7 +79,9 @@ def check(case: Case, joiner: Joiner) -> Outcome:
         found=found_current(too_much, "on one path", from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(joiner, too_much)),
         why=why,
-        do=f"A joiner for {bears} on each path, or a lower battery current of the controller.",
+        do=without_rush(
+            f"A joiner for {bears} on each path, or a lower battery current of the controller.", too_much, from_packs_a
+        ),
         field="built_in" if maker is not None else "current_continuous_a",
         cause="current",
         mends=tuple(families),

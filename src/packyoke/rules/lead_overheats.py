@@ -61,7 +61,7 @@ from packyoke.analysis.limits.settings import Excess, beyond, rush_a
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Gauge, Lead, known
-from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings
+from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.readings import heeding_readings
 from packyoke.rules.rule import Rule, leads_on_ways
@@ -104,7 +104,7 @@ def _too_thin(case: Case, lead: Lead, gauge: Gauge, limit: Limit, worst: Flow, t
         found=found_current(too_much, rush_a=from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(lead, gauge, insulation, bears, too_much)),
         why=why,
-        do="A thicker wire, or a lower battery current of the controller.",
+        do=without_rush("A thicker wire, or a lower battery current of the controller.", too_much, from_packs_a),
         field="gauge",
         mends=tuple(families),
         packs_in=worst.packs_in,

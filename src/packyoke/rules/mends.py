@@ -22,6 +22,18 @@ from packyoke.shelf import wires
 BEST_INSULATION = "silicone"
 
 
+NO_RUSH = "Fit a joiner that blocks, so that no pack feeds another."
+
+
+def without_rush(do: str, excess: Excess, rush_a: float) -> str:
+    """The advice of a rule where no mend passes: against current of other packs a joiner, whatever else helps."""
+    if excess.back_by == FROM_PACK:
+        return NO_RUSH
+    if not rush_a:
+        return do
+    return f"{NO_RUSH} {do}" if above(excess.found_a - rush_a, excess.limit_a) else NO_RUSH
+
+
 def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount:
     """A worst current with its time, as a finding shows it."""
     time = f"for {shown(excess.peak_s)} s" if excess.peak_s is not None else "continuous"

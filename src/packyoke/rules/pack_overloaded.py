@@ -51,7 +51,7 @@ from packyoke.analysis.limits.margins import Limit, above, pack_limit
 from packyoke.analysis.limits.settings import Excess, at_least_a, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Pack
-from packyoke.rules.mends import blocking_joiners, found_current, lower_settings
+from packyoke.rules.mends import blocking_joiners, found_current, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, packs_on_ways
 
@@ -92,7 +92,9 @@ def check(case: Case, pack: Pack) -> Outcome:
         found=found_current(too_much, when, from_packs_a),
         limit=Amount(too_much.limit_a, "A", _limit_note(pack, too_much)),
         why=why,
-        do=f"Lower the controller's battery current, or fit a pack that gives {gives}.",
+        do=without_rush(
+            f"Lower the controller's battery current, or fit a pack that gives {gives}.", too_much, from_packs_a
+        ),
         field="discharge_continuous_a",
         mends=tuple(families),
         packs_in=worst.packs_in,
