@@ -68,18 +68,38 @@ def test_what_is_a_caution_or_a_stop_is_open_also_roughly(monkeypatch: pytest.Mo
         (CAUTION, STOP, STOP, OPEN),
         (CAUTION, CAUTION, CAUTION, CAUTION),
         (STOP, STOP, STOP, STOP),
+        (STOP, CAUTION, STOP, OPEN),
+        (STOP, None, STOP, OPEN),
     ],
 )
-def test_what_was_tried_roughly_is_no_more_than_open_below_a_stop(
-    others: Severity | None, diode: Severity, gravest: Severity, severity: int, monkeypatch: pytest.MonkeyPatch
+def test_what_was_tried_roughly_is_a_stop_only_where_every_value_is_one(
+    others: Severity | None, diode: Severity | None, gravest: Severity, severity: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Of four kinds of joiner the first and the last are tried, plain and selector; a diode stands between them."""
+    """Of four kinds of joiner plain is the first and a selector the last, a diode stands between them. And below a stop
+    nothing is decided where it may be one."""
 
     def says(value: Values) -> Outcome:
         level = diode if value(*TYPE) == "diode" else others
         return bad(level) if level else PASSED
 
     assert roughly(says, monkeypatch, "joiners.first.type", gravest=gravest).severity == severity
+
+
+@pytest.mark.parametrize(
+    ("turns", "last_alone_passes", "severity"), [(3, False, OPEN), (4, False, STOP), (3, True, OPEN), (4, True, OPEN)]
+)
+def test_a_stop_is_believed_only_where_every_turn_was_made(
+    turns: int, last_alone_passes: bool, severity: Severity, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four lengths have one other end each: four turns. All short and all long is a stop."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    monkeypatch.setattr(trying, "TO_BELIEVE_A_STOP", turns)
+
+    def says(value: Values) -> Outcome:
+        long = [value(*key) > 1.0 for key in FOUR_KEYS]
+        return stop_if(not last_alone_passes or long != [False, False, False, True])
+
+    assert decided(says, FOUR).severity == severity
 
 
 def test_what_follows_at_one_value_of_another_field_is_asked_where_it_does_not() -> None:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import keep_drawing
-from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely, missing_fields
+from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely
 from packyoke.core.findings import Amount, Severity
 from packyoke.core.paths import PartPath
 from packyoke.model import Build, Key, Unknown
@@ -25,6 +25,8 @@ MOST_UNKNOWNS = 6
 """With more missing values than this on one way through a rule, no attempt is made to try every set of them."""
 MOST_TURNS = 60
 """Runs of a rule on one part to find its best and its worst."""
+TO_BELIEVE_A_STOP = 400
+"""The same where the best that was seen is a stop."""
 MOST_FOR_ONE = 800
 """Runs of one rule on all parts of a build, those of a rule that works long count more; on one of many packs fewer.
 Beyond it the best and the worst of this rule are looked for roughly, and beyond twice as many not at all."""
@@ -81,7 +83,8 @@ class Trials:
         self._weight = max(1, len(build.packs) ** 2 // 4)
         self.follows: set[Key] = set()
         """Fields that follow from others that were tried: nobody has to look them up."""
-        self._missing: tuple[str, ...] | None = None
+        self._most: dict[str, int] = {}
+        """How many values a missing field of a name may have at the most, as far as was seen."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._said: dict[tuple[Case, str, str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
@@ -222,10 +225,10 @@ class Trials:
         turned = True
         while turned and level(best.outcome) == Severity.STOP:
             turned = False
-            if self._missing is None:
-                self._missing = tuple(dict.fromkeys(attr for _, attr in missing_fields(self.build)))
-            for attr in self._missing:
-                place = MANY if _placed(stand, attr) == 0 else 0
+            turns = [(attr, place) for attr, count in self._most.items() for place in reversed(range(count))]
+            for attr, place in turns:
+                if place == min(_placed(stand, attr), self._most[attr] - 1):
+                    continue
                 other = tuple(sorted({**dict(stand), attr: place}.items()))
                 leaf = self._filled(rule, path, other)
                 if _further(leaf, best, -1):
@@ -251,7 +254,7 @@ class Trials:
         """What a rule says of the build in which everything that is missing stands at one end, by the field's name."""
         given = self._all_given.get(stand)
         if given is None:
-            build, given = filled(self.build, lambda attr: _placed(stand, attr))
+            build, given = filled(self.build, lambda attr, count: self._place(stand, attr, count))
             self._all_given[stand] = given
             self._cases[frozenset(given)] = Case(build)
         while True:
@@ -260,16 +263,23 @@ class Trials:
                 return Leaf(given, step)
             if not step.values:
                 return self._nothing_to_try(rule, given, step.key, ())
-            given = (*given, (step.key, step.values[min(_placed(stand, step.key.attr), len(step.values) - 1)]))
-            self._all_given[stand] = given
+            value = step.values[self._place(stand, step.key.attr, len(step.values))]
+            given = self._all_given[stand] = (*given, (step.key, value))
+
+    def _place(self, stand: Places, attr: str, count: int) -> int:
+        """At which of so many values a field stands."""
+        self._most[attr] = max(count, self._most.get(attr, 0))
+        return min(_placed(stand, attr), count - 1)
 
     def _turned(self, rule: Rule, path: PartPath, sign: int, seen: list[tuple[Leaf, Stand]]) -> Leaf:
         """The best (-1) or worst (1) that turning one value at a time leads to, from the best or worst of what was
-        seen. Once the level is as it must be for an open question, one round of turns is made for what to ask."""
+        seen. Once the level is as it must be for an open question, one round of turns is made for what to ask. A stop
+        is only believed where every turn was made."""
         leaf, stand = (min if sign < 0 else max)(seen, key=lambda each: measure(each[0]))
-        left, turned = MOST_TURNS, True
+        stops = sign < 0 and level(leaf.outcome) == Severity.STOP
+        left, turned, cut_short = TO_BELIEVE_A_STOP if stops else MOST_TURNS, True, False
         while turned and left > 0:
-            turned = False
+            turned = cut_short = False
             settled = level(leaf.outcome) < Severity.OPEN if sign < 0 else level(leaf.outcome) >= Severity.OPEN
             if self.beyond(rule) and (settled or sign > 0):
                 break
@@ -277,7 +287,10 @@ class Trials:
             for key, count in zip(keys, leaf.choices, strict=False):
                 now = min(stand.get(key, stand.get(ANY, 0)), count - 1)
                 for place in range(count):
-                    if place == now or left <= 0 or self.beyond(rule, 2):
+                    if place == now:
+                        continue
+                    if left <= 0 or self.beyond(rule, 2):
+                        cut_short = True
                         continue
                     left -= 1
                     other = {**stand, key: place}
@@ -286,6 +299,8 @@ class Trials:
                     if not settled and _further(tried, leaf, sign):
                         leaf, stand, turned, now = tried, other, True, place
         self._stands[rule.name, sign] = stand
+        if sign < 0 and (turned or cut_short) and level(leaf.outcome) == Severity.STOP:
+            return leaf._replace(outcome=Undecided(message="", asks=()))
         return leaf
 
     def likely(self, rule: Rule, path: PartPath) -> Leaf | None:
