@@ -124,6 +124,11 @@ def test_how_packs_work_together() -> None:
     ("put", "said"),
     [
         ({"packs.pannier": "{like: keel}"}, "Charged full, all work at once and go down together."),
+        # 15 cells of LFP are full at 54.75 V, 13 of NMC at 54.6 V: half way down one of them carries nearly all.
+        (
+            {"packs.keel.series": "13", "packs.pannier": "{like: keel, chemistry: LFP, series: 15}"},
+            words.UNEVEN,
+        ),
         # 13 cells of one are full at 54.6 V, where 14 of the other still stand higher.
         ({}, None),
     ],

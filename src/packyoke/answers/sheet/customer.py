@@ -208,6 +208,8 @@ def _going_down(case: Case, names: Called) -> str:
     if found is None:
         return words.GOING_DOWN
     first, later = found
+    if not later and len({pack.chemistry for pack in case.build.packs.values()}) > 1:
+        return words.UNEVEN
     if not later:
         return "Charged full, all work at once and go down together."
     works = "works" if len(first) == 1 else "work"

@@ -24,6 +24,7 @@ HILLS = ((0.002, "flat"), (0.0065, "gentle hills"), (0.011, "hills"), (1.0, "ste
 """How much of a way goes uphill (5 m a km is usual in gentle country, judgement), in a rider's words."""
 
 GOING_DOWN = "The fullest supplies first; the others join in as it comes down to them."
+UNEVEN = "Charged full, all work at once, now one harder and now another: one may be empty well before the others."
 WAITING = "The fullest pack works alone until the others are level with it. One that seems idle is waiting its turn."
 SELECTOR = "One pack works at a time. When it is empty, stop, turn the switch to the next one and ride on."
 PLAIN = "These packs are joined straight: plug them together only when all are charged full. In doubt, call us first."
