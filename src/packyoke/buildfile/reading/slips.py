@@ -10,6 +10,7 @@ from packyoke.core.paths import BUILD
 _KEY = re.compile(r"\s*(?:- +)*([^\s:#\[\]{},\"'][^:#\[\]{},]*?) *:(?: +|$)")
 _BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\s:].*)")
 _COMMENT = re.compile(r"[ \t]*#(\S.*)")
+_TAKEN = re.compile(r"(?<=[ \t])#(.*)")
 FORMER = {"rollback": "falls_to"}
 """Fields that had another name before, by that name."""
 COUNTS = {
@@ -218,6 +219,12 @@ def _bracket(lines: list[str], line: int, column: int, opened: tuple[int, int]) 
     if met and closes >= 0 and (line == opened[0] or opens < 0 or closes < opens):
         do = "Put a comma between two entries, and quotes round a text with a colon or a bracket in it."
         return mistake(lines, here, "a comma is missing before this", do)
+    for at in range(opened[0], line + 1):
+        sign = _TAKEN.search(_line(lines, at), opened[1] if at == opened[0] else 0)
+        if sign and closer in sign[1]:
+            do = f"Take the # away, or put quotes round the text with it. A comment comes behind the  {closer} ."
+            span = _from(lines, at, sign.start())
+            return mistake(lines, span, f"the # takes the {closer} away", do, "Everything after # is a comment.")
     last = _above(lines, line) if line > opened[0] else line
     span = Span(opened[0] + 1, opened[1] + 1, opened[0] + 1, opened[1] + 2)
     do = f"Put  {closer}  where it ends, perhaps at the end of line {max(last or 0, opened[0]) + 1}."
