@@ -275,7 +275,12 @@ def test_the_card_says_no_where_a_rule_stops_and_yes_where_none_does(one: dict[s
     for charger in case.build.chargers.values():
         mine = [each for each in found.pairings if each.charger == charger.name and concerned(case, each)]
         verdicts = {each.verdict for each in mine if {r.kind for r in each.reasons} != {"not at the outlet"}}
-        if judged[charger.path] == Severity.STOP:
+        together = {reason.other for each in mine for reason in each.reasons if reason.kind == "not together"}
+        if together:  # one at a time each may: the rule stops both at once, and names them at the first
+            names = (charger.name, *together)
+            assert Severity.STOP in [judged[f"chargers.{name}"] for name in names]
+            assert verdicts == {"yes"}
+        elif judged[charger.path] == Severity.STOP:
             assert "no" in verdicts
         elif judged[charger.path] == Severity.OPEN:
             assert "not known" in verdicts or not charger.output_v
@@ -286,9 +291,53 @@ def test_the_card_says_no_where_a_rule_stops_and_yes_where_none_does(one: dict[s
             kinds = {r.kind: r.weight for each in mine for r in each.reasons}
             assert kinds["own socket fast"] == "caution"
         else:
-            # The card offers a charger in a joiner for the packs behind it; plain ones further on let it into more.
-            stricter = {"not at the outlet"}, {"not behind"}
-            assert {each.verdict for each in mine if {r.kind for r in each.reasons} not in stricter} <= {"yes"}
+            assert verdicts <= {"yes"}
+
+
+PLAIN = {"type": "plain", "inlets": "XT60 pin", "outlet": "XT60 socket"}
+BLOCKS = PLAIN | {"type": "ideal-diode", "blocks_in": "positive"}
+
+
+@pytest.mark.parametrize(
+    ("put", "full"),
+    [
+        # 17.5 and 17.5 Ah behind the first, 14 Ah at the second: 49 Ah at 4 A are 12.25 h, those behind alone 8.75 h
+        ({"joiners.first": PLAIN, "joiners.second": PLAIN, "chargers.depot.through": "first"}, 12.25),
+        ({"joiners.first": PLAIN, "joiners.second": PLAIN, "chargers.depot.through": "second"}, 12.25),
+        ({"joiners.first": PLAIN, "joiners.second": BLOCKS, "chargers.depot.through": "first"}, 8.75),
+        ({"joiners.second": PLAIN, "chargers.depot.through": "first"}, 3.5),
+    ],
+)
+def test_what_plain_joiners_further_on_feed_is_charged_with_the_rest(put: dict[str, Any], full: float) -> None:
+    """Packs that are plainly joined come full together, and take as long as their capacities together."""
+    (line,) = card(case_of("breakwater-three-packs", put)).ports
+    assert line.course.finish_s / 3600 == pytest.approx(full, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("amps", "stated"),
+    [
+        ("4 A", None),  # 6 A and 4 A are what every pack takes
+        ("4.1 A", (10.1, 10.0)),
+    ],
+)
+def test_chargers_in_two_joiners_are_told_to_be_used_one_at_a_time(
+    amps: str, stated: tuple[float, float] | None
+) -> None:
+    put = {
+        "joiners.j1.type": "plain",
+        "joiners.j2.type": "plain",
+        "chargers.big.through": "j1",
+        "chargers.second": {"output": "58.8 V", "current": amps, "plug": "XT90", "through": "j2"},
+    }
+    found = card(case_of("trike-chain", put, ("joiners.j1.blocks_in",)))
+    told = {
+        (each.charger, reason.other, round(reason.found, 6), reason.limit)
+        for each in found.pairings
+        for reason in each.reasons
+        if reason.kind == "not together" and each.pack == "a"
+    }
+    assert told == ({("big", "second", *stated), ("second", "big", *stated)} if stated else set())
 
 
 def test_no_figure_of_a_tried_value_is_printed() -> None:

@@ -17,6 +17,7 @@ from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, ChargeBand
 from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Times, plans, times
 from packyoke.analysis.charging.port import WARM_K, course_behind, refill_of
+from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.joining import plainly_joined, tied
 from packyoke.analysis.limits.margins import above
@@ -196,6 +197,7 @@ def _pairing(
         _voltage,
         _current,
         _port_current,
+        _together,
         _outlet,
         _split_lead,
         _mixup,
@@ -326,6 +328,16 @@ def _port_current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     return Reason("port too small", "no", current_a, limit_a, charger.through or "")
 
 
+def _together(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    """Chargers in several joiners, each within the limit of a pack, that work into it at one time."""
+    amps, names = charged_together(case, pack.path)
+    others = [name for name in names if name != charger.name]
+    if len(others) in (0, len(names)) or not pack.charges_at_outlet:
+        return None
+    limit_a = known(pack.charge_a, pack, "charge_a")
+    return Reason("not together", "caution", amps, limit_a, " and ".join(others)) if above(amps, limit_a) else None
+
+
 def _outlet(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     if charger.through is None or charging.guarded_at_outlet(pack):
         return None
@@ -340,9 +352,10 @@ def _split_lead(case: Case, charger: Charger, pack: Pack) -> Reason | None:
 
 
 def _mixup(case: Case, charger: Charger, pack: Pack) -> Reason | None:
-    if charging.concerns(case, charger.name, pack.name) or not charging.mixed_up(case, charger, pack):
+    if charging.concerns(case, charger.name, pack.name):
         return None
-    return Reason("same plug", "caution")
+    goes_in = charging.mixed_up(case, charger, pack) or charging.too_fast(case, charger, pack)
+    return Reason("same plug", "caution") if goes_in else None
 
 
 def _temperature(case: Case, charger: Charger, pack: Pack, band: ChargeBand) -> Reason | None:

@@ -141,7 +141,8 @@ def goes_into_outlet(plug: str, pack: Pack) -> bool:
 def obstacle(case: Case, charger_name: str, pack_name: str) -> ChargeObstacle | None:
     """What keeps a charger that works through a joiner from a pack; None when nothing does, or without a joiner.
 
-    A charge port lies on the pack side of its own joiner; joiners further in block as they always do.
+    A charge port lies on the pack side of its own joiner; joiners further in block as they always do. What the joiner
+    feeds through plain joiners alone is reached too.
     """
     charger = case.build.chargers[charger_name]
     if charger.through is None:
@@ -149,7 +150,8 @@ def obstacle(case: Case, charger_name: str, pack_name: str) -> ChargeObstacle | 
     joiner = case.build.joiners[charger.through]
     between = joiners_between(case, joiner.name, pack_name)
     if between is None:
-        return ChargeObstacle(NOT_BEHIND, joiner)
+        beyond = path_to("packs", pack_name) in charge_ways(case, charger_name)
+        return None if beyond else ChargeObstacle(NOT_BEHIND, joiner)
     port = joiner.charge_port
     if port is not None and port.reaches is not None and pack_name not in port.reaches:
         return ChargeObstacle(NOT_REACHED, joiner)
@@ -272,8 +274,19 @@ def plugs_for(case: Case, pack_name: str, but: str) -> frozenset[str]:
 
 def mixed_up(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger that a pack has nothing to do with plugs into it with too high a voltage."""
-    if not above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack)):
+    too_high = above(output_v(charger), HIGHEST_SHARE * full_charge_v(pack))
+    return too_high and _goes_in(case, charger, pack)
+
+
+def too_fast(case: Case, charger: Charger, pack: Pack) -> bool:
+    """Whether a charger of the voltage of a pack that it is not for plugs into it with too much current."""
+    limit_a = charge_limit_a(pack) if _suits(charger, pack) else None
+    if limit_a is None or not above(known(charger.current_a, charger, "current_a"), limit_a):
         return False
+    return _goes_in(case, charger, pack)
+
+
+def _goes_in(case: Case, charger: Charger, pack: Pack) -> bool:
     plugs = plugs_for(case, pack.name, charger.name)
     return bool(plugs) and any(same_plug(known(charger.plug, charger, "plug"), each) for each in plugs)
 

@@ -12,12 +12,12 @@ from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, Series
 from packyoke.analysis.circuit.network import middle
 from packyoke.analysis.discharge.energy import cold_factor, curve_of
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import kind_of
+from packyoke.analysis.harness.joiners import is_plain, kind_of
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.core.paths import path_to
-from packyoke.model import Charger, Unknown, known
+from packyoke.model import Charger, Lead, Unknown, known
 
 WARM_K = 293.15
 
@@ -47,15 +47,18 @@ def course_behind(
     }
     keeps_apart = joiner.charge_port is not None and joiner.charge_port.blocks != "nothing"
     branches = _branches(case, joiner.name, {*names})
+    if is_plain(joiner) or joiner.charge_port is None:
+        branches += _beyond(case, joiner.name, {*names}, {joiner.name})
     root = Joined(tuple(Blocked(each) if keeps_apart else each for each in branches))
     return behind_port(root, refills, known(charger.current_a, charger, "current_a"), charging.output_v(charger))
 
 
-def _branches(case: Case, joiner: str, names: set[str]) -> list[TreeNode]:
-    """What hangs on the inlets of a joiner, as far as it leads to packs that are charged; a lead that is not described
-    has no resistance, for at the currents of chargers it hardly counts."""
+def _branches(case: Case, joiner: str, names: set[str], but: Lead | None = None) -> list[TreeNode]:
+    """What hangs on the inlets of a joiner, `but` one, as far as it leads to packs that are charged."""
     found: list[TreeNode] = []
     for lead in harness(case).feeding(joiner):
+        if lead is but:
+            continue
         if lead.source in case.build.packs:
             if lead.source not in names:
                 continue
@@ -66,8 +69,29 @@ def _branches(case: Case, joiner: str, names: set[str]) -> list[TreeNode]:
             if not inner:
                 continue
             node = Joined(tuple(inner))
-        ohm = 0.0
-        with suppress(Unknown):
-            ohm = middle(lead_resistance_ohm(case, lead))
-        found.append(Series(node, lead.path, ohm))
+        found.append(_behind(case, lead, node))
     return found
+
+
+def _beyond(case: Case, joiner: str, names: set[str], passed: set[str]) -> list[TreeNode]:
+    """What the current of a charger comes to through the outlet of a joiner: the packs of plain joiners that it feeds,
+    as `meant.charge_ways` has them."""
+    found: list[TreeNode] = []
+    for lead in harness(case).onward(joiner):
+        target = case.build.joiners.get(lead.target)
+        if target is None or target.name in passed or not is_plain(target):
+            continue
+        passed.add(target.name)
+        inner = _branches(case, target.name, names, lead) + _beyond(case, target.name, names, passed)
+        if inner:
+            found.append(_behind(case, lead, Joined(tuple(inner))))
+    return found
+
+
+def _behind(case: Case, lead: Lead, node: TreeNode) -> TreeNode:
+    """What lies behind a lead; one that is not described has no resistance, for at currents of chargers it hardly
+    counts."""
+    ohm = 0.0
+    with suppress(Unknown):
+        ohm = middle(lead_resistance_ohm(case, lead))
+    return Series(node, lead.path, ohm)

@@ -29,6 +29,7 @@ WORDS = {
     "not reached": "the charge port of {other} was not made for the pack",
     "too much current": "gives {found} A, the pack takes {limit} A",
     "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
+    "not together": "with {other} plugged in as well the pack gets {found} A, and takes {limit} A: one at a time",
     "not at the outlet": "{other} leads to an outlet where the pack's protection cannot stop it",
     "split lead": "its split lead ties {other} together",
     "own socket fast": "at the pack's own charging socket; what that takes is not stated, and {found} A is more than "
