@@ -8,13 +8,15 @@ from decimal import Decimal
 import pytest
 
 from packyoke.answers.sheet.customer import NoSheet
-from packyoke.answers.sheet.quote import quote_sheet
+from packyoke.answers.sheet.quote import _asked, quote_sheet
 from packyoke.answers.sheet.quote_page import QuoteSheet, quote_html, quote_page
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import Shop, load, load_shop
+from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
 from packyoke.page.markdown import page_markdown
 from packyoke.page.text import page_text
+from packyoke.verdict.report import Report
 from tests.support import EXAMPLES
 
 TODAY = "2027-05-14"
@@ -82,6 +84,34 @@ def test_an_open_build_is_quoted_subject_to_what_is_open() -> None:
     text = page_text(quote_page(found))
     assert text.index("SUBJECT TO") < text.index("WHAT YOU GET")
     assert sheet().subject is None
+
+
+@pytest.mark.parametrize(
+    ("count", "last"),
+    [
+        (1, "pack 0: not known. Look."),
+        (6, "pack 5: not known. Look."),
+        (7, "1 more thing to find out: packyoke check has the list."),
+        (8, "2 more things to find out: packyoke check has the list."),
+    ],
+)
+def test_of_many_questions_six_stand_there_and_how_many_more_there_are(count: int, last: str) -> None:
+    opens = [
+        Finding(rule="x", severity=Severity.OPEN, part=f"packs.pack {at}", message="not known", do="Look.")
+        for at in range(count)
+    ]
+    report = Report(file="", verdict="open", labels={})
+    told = list(_asked(report, [*opens, *opens]))
+    assert len(told) == min(count, 7)
+    assert told[-1] == last
+
+
+@pytest.mark.parametrize(("rates", "told"), [("tax: 20 %, prices: with tax, ", False), ("", True)])
+def test_taxes_that_are_not_counted_are_told(rates: str, told: bool) -> None:
+    text = SHOP.read_text(encoding="utf-8").replace("tax: 20 %, prices: with tax, ", rates)
+    stock = load_shop(text, "shop")
+    assert isinstance(stock, Shop), stock
+    assert ("Taxes are not counted." in page_text(quote_page(sheet(stock=stock)))) is told
 
 
 def test_a_build_at_stop_gets_no_quote() -> None:

@@ -568,6 +568,30 @@ def test_any_number_of_packs(packs: int) -> None:
     assert any("paired with the next" in each for each in together.notes) == (packs == 7)
 
 
+@pytest.mark.parametrize(("packs", "over"), [(2, 1), (6, 3)])
+def test_a_drawing_in_parts_stands_further_down(packs: int, over: int) -> None:
+    """One of one part right behind what the check found; of several behind the packs and what is prepared."""
+    html = workshop_html(sheet_of(built(chain_text(packs))))
+    heads = re.findall(r"<h2>(.*?)</h2>", html)
+    at = heads.index("The harness")
+    assert ("The harness, part 1 of" in html) is (packs == 6)
+    assert heads[at - 1] == section_titles(built(chain_text(packs)))[over - 1]
+
+
+def section_titles(build: Build) -> list[str]:
+    return [each.title for each in sheet_of(build).sections]
+
+
+def test_where_the_fuse_of_a_pack_is() -> None:
+    """keel has one of its own, and pannier none, but its lead has one."""
+    fuse = "{family: class T, rating: 35 A, voltage: 160 V}"
+    text = edited("skerry-long-tail", {"leads.pannier lead.fuse": fuse, "packs.pannier.fuse": "none"})
+    kept = rows(sheet_of(built(text)), "The packs")
+    told = {row[0].split(" ")[0]: row[5] for row in kept}
+    assert told["pannier"] == "in its lead"
+    assert "40 A" in told["keel"]
+
+
 def _seven() -> str:
     """Six packs in a chain, and one more before the first joiner through another joiner."""
     text = chain_text(6)

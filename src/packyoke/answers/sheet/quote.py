@@ -152,8 +152,8 @@ def _asked(report: Report, opens: list[Finding]) -> Iterator[str]:
     """Each open question, once: what is to be found out before this quote is certain."""
     told = list(dict.fromkeys(f"{report.label(each.part)}: {each.message}. {each.do}".strip() for each in opens))
     yield from told[:MOST_ASKED]
-    if len(told) > MOST_ASKED:
-        yield f"{len(told) - MOST_ASKED} more things to find out: packyoke check lists them."
+    if (more := len(told) - MOST_ASKED) > 0:
+        yield f"{more} more {'thing' if more == 1 else 'things'} to find out: packyoke check has the list."
 
 
 def own_parts(build: Build) -> Iterator[Part]:
