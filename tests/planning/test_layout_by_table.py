@@ -188,6 +188,17 @@ def test_how_many_joiners_it_takes(packs: int, inputs: int, needed: int) -> None
     assert layout.joiners_needed() == needed
 
 
+@pytest.mark.parametrize(
+    ("packs", "needed"),
+    # Both joiners of the file are used, of two inlets and of four: they bring five together. Beyond, more of four.
+    [(1, 0), (2, 2), (5, 2), (6, 3), (8, 3), (9, 4)],
+)
+def test_joiners_of_the_file_are_all_counted(packs: int, needed: int) -> None:
+    layout = laid(build_of(text_of(3, {"y": joiner(inputs=2), "z": joiner(inputs=4)})))
+    layout.spots = [layout.spots[0]] * packs
+    assert layout.joiners_needed() == needed
+
+
 def test_without_any_joiner_two_at_a_time_are_counted() -> None:
     layout = laid(build_of(text_of(3, {"y": joiner(10)})))
     assert layout.puts == []

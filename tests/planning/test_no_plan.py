@@ -10,7 +10,7 @@ from packyoke.planning.dress import obstacle
 from packyoke.planning.plan import make_plan, plan
 from packyoke.planning.result import NoPlan, Obstacle, Plan, Refusal, Stuck, WayOut
 from packyoke.planning.ways_out import _blocking_joiner
-from tests.planning.bikes import bike, build_of, joiner, pack
+from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.support import edited
 
 RUNS = [("bed", "tube", 400), ("tube", "motor", 500)]
@@ -47,6 +47,19 @@ def test_joiner_too_small_names_it_and_the_current_that_would_do() -> None:
         assert after(build, way).build.controllers
     higher = build.with_value("controller", "limit_a", 21.0)
     assert isinstance(plan(higher), NoPlan)
+
+
+def test_many_packs_without_room_for_their_joiners_are_told_so_at_once() -> None:
+    """Seven packs: the joiner of the file takes two of them, and two of four inlets leave one over."""
+    four = joiner(60, "XT90", inputs=4).removeprefix("{")
+    shop = shop_of(f"packyoke-shop: 1\nshelf:\n  joiners:\n    wide: {{{four}\n")
+    packs = {f"p{number}": pack("bed", outlet="XT90") for number in range(7)}
+    text = bike(packs, {"y": joiner(60, "XT90")}, places(2), RUNS, amps=25, inlet="XT90")
+    with pytest.raises(Stuck) as caught:
+        make_plan(build_of(text, shop), shop)
+    assert caught.value.answer == NoPlan(constraint="3 joiners are needed, and the places have room for 2")
+    roomy = bike(packs, {"y": joiner(60, "XT90")}, places(3), RUNS, amps=25, inlet="XT90")
+    assert len(make_plan(build_of(roomy, shop), shop, brief=True).build.joiners) == 3
 
 
 def test_joiner_too_hot_is_cured_by_its_mount() -> None:

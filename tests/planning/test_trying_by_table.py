@@ -70,9 +70,8 @@ def test_each_lead_gets_the_cheapest_wire_of_which_the_check_finds_nothing(monke
 
 def test_what_costs_no_less_is_not_tried_where_nothing_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     *_, asked = tried(monkeypatch, {"x": [5, 5], "y": [4, 4]}, lambda chosen: 0)
-    # Only what is there is looked at: twice of each lead to begin with, and once a lead in the one round.
-    assert all(each == {"x": 1, "y": 1} for each in asked)
-    assert len(asked) == 4
+    # Only what is there is looked at, and once.
+    assert asked == [{"x": 1, "y": 1}]
     *_, asked = tried(monkeypatch, {"x": [4, 5], "y": [4, 4]}, lambda chosen: 0)
     assert {"x": 0, "y": 1} in asked
 

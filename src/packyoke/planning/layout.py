@@ -407,10 +407,11 @@ class Layout:
         )
 
     def joiners_needed(self) -> int:
-        """How many joiners of the kinds at hand it takes to bring everything together."""
+        """How many joiners it takes to bring everything together; those of the file are all used."""
         most = max((put.joiner.inputs for put in self.puts), default=2)
+        given = [self.build.joiners[name].inputs - 1 for name in self.topology.free]
         loose = len(self.spots) - self.topology.root_slots
-        return max(0, -(-loose // (most - 1)))
+        return len(given) + max(0, -(-(loose - sum(given)) // (most - 1))) if loose > 0 else 0
 
 
 def _not_in_file(what: str, do: str, *missing: Key) -> Stuck:

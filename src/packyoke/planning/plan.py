@@ -198,23 +198,21 @@ def _laid_out(bench: Workbench, build: Build, ways: Routes, finisher: Finisher, 
 def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     """The best layout of all, each with its wires."""
     doubt = "an accessory hangs on a joiner whose place among the others was open" if layout.open_taps() else ""
-    if len(layout.spots) > MOST_EXACT and not layout.topology.drawn:
-        if homeless(layout):
-            raise Stuck(why_stuck(layout))
-        return _many(layout, finisher, doubt)
     needed = layout.joiners_needed()
-    hopeless = (needed and needed > layout.room()) or homeless(layout)
-    search = None if hopeless else Search(layout.problem)
+    if (needed and needed > layout.room()) or homeless(layout):
+        raise Stuck(why_stuck(layout))
+    if len(layout.spots) > MOST_EXACT and not layout.topology.drawn:
+        return _many(layout, finisher, doubt)
+    search = Search(layout.problem)
     try:
-        found = search.run(first_only=brief) if search is not None else None
+        found = search.run(first_only=brief)
     except TooMany:
         if not layout.topology.drawn:
             return _many(layout, finisher, doubt)
-        assert search is not None
         found = search.most_promising()
         if found is None:
             raise Stuck(none_found(why_stuck(layout))) from None
-    if search is None or found is None:
+    if found is None:
         raise Stuck(why_stuck(layout))
     ranked = [each for each in (found.best, found.other) if each is not None]
     best, other, unsure = finisher.best_of(layout, search, ranked)

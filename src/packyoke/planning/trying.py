@@ -46,13 +46,13 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
         build = made(build, given, name, choices[name][-1])
     build = _with_pack_fuses(bench, build, given)
     costs = {name: [_cost(bench, build, name, option) for option in options] for name, options in choices.items()}
-    now = {name: (_weight(build), listed[-1]) for name, listed in costs.items()}
+    weight = _weight(build)
+    now = {name: listed[-1] for name, listed in costs.items()}
     left = MOST_CHECKS // max(1, len(build.leads))
     for _ in range(MOST_SWEEPS):
         before = build
         for name, options in choices.items():
-            weight = _weight(build)
-            best = (weight, now[name][1])
+            best = (weight, now[name])
             for cost, option in sorted(zip(costs[name], options, strict=True), key=lambda each: each[0]):
                 if left <= 0 or (weight == 0 and cost >= best[1]):
                     break
@@ -61,10 +61,10 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
                 found = (_weight(other), cost)
                 if found < best:
                     build, best = other, found
-            now[name] = best
+            weight, now[name] = best
         if build == before or left <= 0:
             break
-    return Dressed(build, sum(cost for _, cost in now.values()), False, None, "")
+    return Dressed(build, sum(now.values()), False, None, "")
 
 
 def _with_thickest(bench: Workbench, build: Build, given: Build, names: list[str]) -> Build:
