@@ -9,7 +9,8 @@ Why
     joins plus to minus.
 Limit
     Same family (or families said to mate), and at each pole a pin in a socket, genderless on
-    genderless, or a joint on a joint. Of a charger's plug the family is compared.
+    genderless, or a joint on a joint. Of a charger's plug the family is compared. Connectors of the
+    mains, which mains-connector stops, are not looked at.
 Do
     Change the end of the lead. An adapter also works, but is one pair of contacts more to carry the
     whole current, and one with pins on the live side must not exist.
@@ -34,6 +35,7 @@ from packyoke.analysis.charging.meant import plugs_into, port_of
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.harness.mating import (
     inlet_asked,
+    is_mains,
     mate_of,
     mates,
     outlet_asked,
@@ -70,7 +72,9 @@ def _plug(case: Case, charger: Charger) -> Outcome:
         wrong = tuple(
             (pack, pack.charge_inlet)
             for pack in packs
-            if pack.charge_inlet is not None and not plugs_into(charger, pack)
+            if pack.charge_inlet is not None
+            and not is_mains(pack.charge_inlet.family)
+            and not plugs_into(charger, pack)
         )
     if not wrong:
         return None
@@ -96,7 +100,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
     bad: list[tuple[int, End, End, Part]] = []
     for index, mine, other in ((0, first, outlet), (1, last, inlet)):
         if mine is not None and other is not None:
-            if not mates(case, mine, other):
+            if not mates(case, mine, other) and not (is_mains(mine.family) or is_mains(other.family)):
                 bad.append((index, mine, other, _other_part(case, lead, index)))
         elif outlet_asked(case, lead) if index == 0 else inlet_asked(case, lead):
             open_at.append(index)
