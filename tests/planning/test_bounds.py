@@ -46,7 +46,10 @@ class Plain:
         self.p, self.count = p, len(p.terminals)
         self.spot, self.state = begun if begun is not None else (("", 0), 0)
         fed_by = [each.total_a for one in p.terminals for each in one.labels if each.total_a > 0]
-        self.smallest_a = min([*(kind.rating_a for kind in p.fuses(1)), *fed_by], default=inf)
+        nodes, targets = range(self.count + len(p.sites)), (*range(self.count, self.count + len(p.sites)), ROOT)
+        leads = (made for node in nodes for to in targets for inlet in range(3) for made in p.wires(node, to, inlet))
+        given = [made.fuse.rating_a for made in leads if made.fuse is not None]
+        self.smallest_a = min([*(kind.rating_a for kind in p.fuses(1)), *fed_by, *given], default=inf)
         self.at_outlet = cache(self._at_outlet)
         self.brought = cache(self._brought)
         self.leads = cache(self._leads)
@@ -95,6 +98,9 @@ class Plain:
             for (state, before), inlet in product(self.at_outlet(mask, node).items(), inlets):
                 for option in p.wires(node, target, inlet):
                     cost = before + option.score + SCORE.of("loss", option.watts_w * share**2) + path
+                    if option.fuse is not None:
+                        yield from ((each, cost) for each in {1, state} - {UNFUSED})
+                        continue
                     if not (must and fuses):
                         yield state, cost + self.beyond(option, state)
                     yield from ((1, cost + p.fuse_score(each)) for each in fuses)
@@ -162,6 +168,11 @@ def held_against_all(p: Problem) -> None:
 @pytest.mark.parametrize("seed", [3, 5, 6, 7, 9, 12])
 def test_bounds_are_the_least_of_all_plans_without_room_and_volts(seed: int) -> None:
     held_against_all(drawn_by_lot(Random(seed), 3, 2))
+
+
+@pytest.mark.parametrize("seed", [1, 2, 4, 9, 10, 13])
+def test_bounds_where_leads_have_fuses_already(seed: int) -> None:
+    held_against_all(drawn_by_lot(Random(300 + seed), 3, 2, given=True))
 
 
 TREES = ({7: (3, 4), 3: (1, 2)}, {7: (1, 2, 4)}, {7: (1, 6), 6: (2, 4)})

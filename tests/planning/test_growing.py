@@ -59,6 +59,11 @@ def test_the_best_places_of_a_drawn_tree_are_found(seed: int) -> None:
     held_against_every_plan(with_tree(replace(p, sites=sites), tree))
 
 
+@pytest.mark.parametrize("seed", range(24))
+def test_a_fuse_that_a_lead_has_already_counts_for_what_comes_after_it(seed: int) -> None:
+    held_against_every_plan(drawn_by_lot(Random(300 + seed), 3, 2, given=True))
+
+
 def test_a_fuse_that_saves_what_comes_after_it_is_found_below_every_cap() -> None:
     """Three packs of 20 A. Two meet, and with a fuse in their lead they count as one where the third comes in: 40 A,
     which 26.7 A of wire bear. Without one the last lead takes a kilogram more; all in one joiner come in between."""

@@ -16,6 +16,7 @@ from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
 from packyoke.planning.relaxed import Relaxed, Tree, with_tree
 from packyoke.planning.search import Problem
+from tests.planning.test_bounds import TREES
 from tests.planning.toy import (
     ROOT,
     SCORE,
@@ -139,6 +140,14 @@ def test_the_relaxed_figure_is_the_least_of_all_trees(seed: int) -> None:
     assert not every or (relaxed.least is not None and relaxed.least <= min(every.values()))
     if relaxed.least is not None:
         assert least_of(p, PLACES, 0b111, relaxed.tree()) == relaxed.least
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_no_plan_of_a_drawn_tree_is_below_the_relaxed_figure_where_leads_have_fuses(seed: int) -> None:
+    tree = TREES[seed % 3]
+    p = with_tree(replace(drawn_by_lot(Random(400 + seed), 3, 3, given=True), root_slots=1), tree)
+    relaxed, every = Relaxed(laid(p, PLACES)), Every(p).layouts()
+    assert not every or (relaxed.least is not None and relaxed.least <= min(every.values()))
 
 
 @pytest.mark.parametrize("seed", range(4))

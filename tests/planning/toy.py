@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations, permutations, product
 from math import inf
 from random import Random
@@ -93,8 +94,8 @@ def problem(
     )
 
 
-def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) -> Problem:
-    """A problem in which every limit is met now and then."""
+def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2, given: bool = False) -> Problem:
+    """A problem in which every limit is met now and then; `given`: with fuses that some leads have already."""
     terminals = []
     for number in range(packs):
         way = rng.choice([-0.35, -0.6, -2.0])
@@ -120,8 +121,12 @@ def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) 
             inlets = 1 if target == ROOT or placed[target - packs].uniform else placed[target - packs].slots
             for inlet in range(inlets):
                 wires[node, target, inlet] = [_wire(rng) for _ in range(rng.choice([0, *5 * [1], *5 * [options]]))]
+    for node in range(packs + sites) if given else ():
+        if rng.random() < 0.5 and not (node < packs and terminals[node].must_fuse):
+            own = fuse(rng.choice([10.0, 15.0, 20.0, 30.0]))
+            wires |= {key: [_with(own, each) for each in made] for key, made in wires.items() if key[0] == node}
     known = {fuse(each): kg(rng.choice([0.1, 0.3])) for each in rng.choice([(), (25.0,), (20.0, 35.0)])}
-    return problem(
+    made = problem(
         terminals,
         placed,
         wires,
@@ -131,6 +136,7 @@ def drawn_by_lot(rng: Random, packs: int = 3, sites: int = 2, options: int = 2) 
         room=(rng.choice([1, 2, 2, 3]), rng.choice([1, 2, 3, 3])),
         least_used=rng.choice([0, 0, 0, 1]),
     )
+    return replace(made, sets=frozenset(range(1, 1 << packs))) if given else made
 
 
 def _wire(rng: Random) -> Option:
@@ -139,6 +145,11 @@ def _wire(rng: Random) -> Option:
     holds = rng.random() < 0.6
     held = wire(weight + 0.05, amps_a, watts_w * 1.5, volts_v * 1.5) if not holds and rng.random() < 0.6 else None
     return wire(weight, amps_a, watts_w, volts_v, holds, held)
+
+
+def _with(own: FuseKind, option: Option) -> Option:
+    """A lead that has this fuse already."""
+    return option._replace(fuse=own, held=option.held and option.held._replace(fuse=own))
 
 
 # All plans there are, each lead and joiner of it decided.
@@ -238,9 +249,12 @@ class Every:
             must = node < self.count and p.terminals[node].must_fuse
             for option in p.wires(node, target, inlet):
                 for before in self._at_outlet(mask, node):
-                    ways: list[tuple[Option, FuseKind | None]] = [] if must and fuses else [(option, None)]
+                    own = option.fuse if option.fuse and option.fuse.rating_a <= before.total_a else None
+                    ways: list[tuple[Option, FuseKind | None]] = []
+                    if option.fuse is not None or not (must and fuses):
+                        ways.append((option, own))
                     holding = option if must or option.holder_m is not None else option.held
-                    if holding is not None:
+                    if holding is not None and option.fuse is None:
                         ways += [(holding, each) for each in fuses if each.rating_a < before.total_a]
                     made = (self._carried(before, *way, share) for way in ways)
                     found += [each._replace(score=each.score + path) for each in made if each is not None]
@@ -252,7 +266,7 @@ class Every:
         score = before.score + made.score + SCORE.of("loss", made.watts_w * share**2)
         if kind is not None:
             total_a = largest_a = kind.rating_a
-            feeds, score = 1, score + self.p.fuse_score(kind)
+            feeds, score = 1, score + (0 if kind is made.fuse else self.p.fuse_score(kind))
         if total_a < inf and made.amps_a < inf:
             # 54.6 V is above 50 V: no fuse beyond the next standard one from what the wire bears on.
             if largest_a > next(each for each in STANDARD_A if each >= made.amps_a):

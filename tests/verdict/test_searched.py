@@ -12,10 +12,13 @@ import pytest
 from packyoke.api import load
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Build
+from packyoke.rules import RULES
 from packyoke.rules.outcome import PASSED, Failed, Outcome, Passed, Undecided
 from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
+from packyoke.verdict.judge import judge_build
 from packyoke.verdict.trials import Leaf, Trials, measure
+from tests.odd import ODD
 from tests.support import edited
 from tests.verdict.test_more_plain_rules import BRAKES, DRIVE, FOUR_KEYS, TYPE, stop_if
 from tests.verdict.test_plain_rules import (
@@ -216,3 +219,14 @@ def test_a_field_that_nothing_can_be_tried_for_leaves_a_question(monkeypatch: py
 )
 def test_how_bad_an_outcome_is(outcome: Outcome, how_bad: tuple[int, float]) -> None:
     assert measure(Leaf((), outcome)) == how_bad
+
+
+def test_a_lead_too_thin_whatever_the_joiners_are_is_a_stop_though_others_took_most_tries() -> None:
+    """48 A in a wire for 40 A behind three joiners of unknown type; six leads before it are tried first."""
+    ideal = "type: ideal-diode, ceiling: 65 V, current: 40 A, resistance: 2 mohm, blocks_in: positive"
+    text = ODD["a tree"].replace("battery_current: 18 A", "battery_current: 48 A")
+    build = load(text.replace(ideal, "type: unknown, ceiling: 65 V, current: 40 A"), "x.yaml")
+    assert isinstance(build, Build)
+    rules = [rule for rule in RULES if rule.name == "lead-overheats"]
+    told = {each.path: each.severity for each in judge_build(build, rules)}
+    assert told["leads.l7"] == Severity.STOP

@@ -1,7 +1,8 @@
 """The least that the rest of a layout can come to: the search's problem without capacities and volts.
 
 What feeds a lead is counted in the smallest fuse that there is: a lead behind three fused packs needs a wire for three
-of them, or a fuse of its own. That keeps the bounds close where fuses and thick wire are dear.
+of them, or a fuse of its own. That keeps the bounds close where fuses and thick wire are dear. A drawn lead may have a
+fuse already: it costs nothing more, and what comes next is fed by that one.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ NEVER = 1 << 600
 HAIR = 1e-9
 """Rounding of amps over amps: three times a rating is three of it."""
 
+BoundWire = tuple[int, float, int, bool]
+"""Score, loss and feeds borne of a wire, and whether its lead has a fuse already."""
 BoundRow = list[int]
 """The least score for each state of what feeds a place."""
 Pairs = list[tuple[tuple[int, ...], int]]
@@ -44,12 +47,12 @@ class Bounds:
         self.s, self.p = search, search.p
         kinds = [kind for mask in self.s.sets for kind in self.p.fuses(mask)]
         feeds = [label.total_a for terminal in self.p.terminals for label in terminal.labels if label.total_a > 0.0]
-        self._smallest_a = min([*(kind.rating_a for kind in kinds), *feeds], default=inf)
+        self._smallest_a = min([*(kind.rating_a for kind in kinds), *feeds, *self.p.given_a()], default=inf)
         finding, noted = self.p.score.finding, self.p.score.noted
         self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._feeds: dict[float, int] = {}
-        self._wires: dict[tuple[int, int], list[tuple[int, float, int]]] = {}
+        self._wires: dict[tuple[int, int], list[BoundWire]] = {}
         self._leads: dict[tuple[float, int | None, int, bool], tuple[BoundRow, int] | None] = {}
         self._fuses: dict[int, int | None] = {}
         self._gathered: dict[tuple[int, int], BoundRow | None] = {}
@@ -85,12 +88,12 @@ class Bounds:
 
     # What a lead adds.
 
-    def _cheapest(self, node: int, target: int) -> list[tuple[int, float, int]]:
-        """Score, loss and feeds borne of the wires between two nodes that may be the cheapest, fuses left out."""
+    def _cheapest(self, node: int, target: int) -> list[BoundWire]:
+        """The wires between two nodes that may be the cheapest, fuses that are still to be planned left out."""
         key = (node, target)
         if key not in self._wires:
             options = [
-                (option.score, option.watts_w, self._feeds_borne(option.amps_a))
+                (option.score, option.watts_w, self._feeds_borne(option.amps_a), option.fuse is not None)
                 for inlet in self.s.inlets(target)
                 for option in self.p.wires(node, target, inlet)
             ]
@@ -98,7 +101,11 @@ class Bounds:
                 one
                 for one in options
                 if not any(
-                    other != one and other[0] <= one[0] and other[1] <= one[1] and other[2] >= one[2]
+                    other != one
+                    and other[0] <= one[0]
+                    and other[1] <= one[1]
+                    and other[2] >= one[2]
+                    and other[3] >= one[3]
                     for other in options
                 )
             ]
@@ -113,7 +120,7 @@ class Bounds:
 
     def _alike(self) -> None:
         """Nodes whose leads are made alike, whatever the other end: each group is worked through once."""
-        ids: dict[tuple[tuple[int, float, int], ...], int] = {}
+        ids: dict[tuple[BoundWire, ...], int] = {}
         nodes, targets = range(self.p.node_count()), self.s.targets
         made = {
             (node, target): ids.setdefault(tuple(self._cheapest(node, target)), len(ids))
@@ -148,17 +155,22 @@ class Bounds:
             self._leads[key] = self._lead_anew(mask, self._kinds[self._made[pair]], must)
         return self._leads[key]
 
-    def _lead_anew(self, mask: int, options: list[tuple[int, float, int]], must: bool) -> tuple[BoundRow, int] | None:
-        wires = [(score + self.s.loss(watts_w, mask), borne) for score, watts_w, borne in options]
-        if not wires:
+    def _lead_anew(self, mask: int, options: list[BoundWire], must: bool) -> tuple[BoundRow, int] | None:
+        if not options:
             return None
-        plain = [min(score + (0 if borne >= state else more) for score, borne in wires) for state, more in self._dear]
-        fuse = self._fuse(mask)
-        if fuse is None:
-            return plain, NEVER
-        if must:
+        made = [(score + self.s.loss(watts_w, mask), borne, given) for score, watts_w, borne, given in options]
+        wires = [(score, borne) for score, borne, given in made if not given]
+        given = min((score for score, _, given in made if given), default=NEVER)
+        fuse = self._fuse(mask) if wires else None
+        plain = [
+            min((score + (0 if borne >= state else more) for score, borne in wires), default=NEVER)
+            for state, more in self._dear
+        ]
+        if must and fuse is not None:
             plain = [NEVER] * len(STATES)
-        return plain, min(score for score, _ in wires) + fuse
+        # Behind a fuse that is there already nothing is fed by something without one.
+        plain[:UNFUSED] = [min(given, each) for each in plain[:UNFUSED]]
+        return plain, given if fuse is None else min(given, min(score for score, _ in wires) + fuse)
 
     def _fuse(self, mask: int) -> int | None:
         """The cheapest fuse behind a set."""

@@ -114,13 +114,16 @@ class _Growth:
             options = self.p.wires(node, target, inlet)
             if not options:
                 continue
+            # One that it has already costs nothing more.
+            given = any(option.fuse is not None for option in options)
+            onward = [min(cost, outside[1]) for cost in ahead] if given else ahead
             must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
             plain = [(option, self.s.loss(option.watts_w, mask) + path) for option in options]
             for used, labels in held.items():
                 here = arrived.setdefault(used, [])
                 self.s.tried += len(labels) * len(plain)
                 for label in labels:
-                    if not self._alive(label, ahead):
+                    if not self._alive(label, onward):
                         continue
                     for option, loss in plain:
                         if label.score + option.score + loss + least > (self.cap or inf):
@@ -137,9 +140,11 @@ class _Growth:
     def _fusings(
         self, option: Option, label: Label, fuses: Sequence[FuseKind], may_fuse: bool, must_fuse: bool, mask: int
     ) -> Iterator[tuple[Option, int]]:
-        """The lead without a fuse, and with each one that lets less through than what feeds it already."""
-        if not (must_fuse and may_fuse):
+        """The lead as it is, and one without a fuse with each that lets less through than what feeds it already."""
+        if option.fuse is not None or not (must_fuse and may_fuse):
             yield option, 0
+        if option.fuse is not None:
+            return
         holding = option if must_fuse or option.holder_m is not None else option.held
         if may_fuse and holding is not None:
             longer = 0 if holding is option else self.s.loss(holding.watts_w, mask) - self.s.loss(option.watts_w, mask)

@@ -133,7 +133,8 @@ def _brought(problem: Problem, number: int, at: int, inlet: int) -> Label | None
         for fuse in fuses or (None,):
             more = problem.fuse_score(fuse) if fuse is not None else 0
             for label in terminal.labels:
-                further = carried(label, option._replace(fuse=fuse), loss + more, problem.score, 0, None)
+                made = option if fuse is None else option._replace(fuse=fuse)
+                further = carried(label, made, loss + more, problem.score, 0, None)
                 if further is not None:
                     found.append(further)
     return min(found, key=lambda label: label[:4], default=None)

@@ -54,8 +54,8 @@ class Relaxed:
         self.least = self._least()
 
     def _smallest_a(self) -> float:
-        """The smallest fuse that any pack can have; nothing where some pack has none at all [A]."""
-        found = []
+        """The smallest fuse that a pack can have or a drawn lead has; nothing where some pack has none at all [A]."""
+        found = self.p.given_a()
         for number, terminal in enumerate(self.p.terminals):
             fuses = self.p.fuses(1 << number)
             if terminal.must_fuse and fuses:
@@ -78,7 +78,8 @@ class Relaxed:
                 site = self.p.sites[end - self.count] if end != ROOT else None
                 inlets = range(1 if site is None or site.uniform else site.slots)
                 options = {
-                    (option.score, option.watts_w, -option.amps_a)
+                    # A fuse that a lead has already guards its wire, whatever feeds it.
+                    (option.score, option.watts_w, -option.amps_a if option.fuse is None else -inf)
                     for node in nodes
                     for inlet in inlets
                     for option in self.p.wires(node, end, inlet)
@@ -100,7 +101,7 @@ class Relaxed:
 
     def _guarded(self, option: Option) -> bool:
         """Whether the smallest fuse that there is guards a wire."""
-        if option.amps_a == inf or not above(self.smallest_a, option.amps_a):
+        if option.fuse is not None or option.amps_a == inf or not above(self.smallest_a, option.amps_a):
             return True
         return not above(self.smallest_a, largest_fuse_a(option.amps_a, option.full_v))
 

@@ -117,6 +117,21 @@ class Problem:
     def node_count(self) -> int:
         return len(self.terminals) + len(self.sites)
 
+    def given_a(self) -> list[float]:
+        """Ratings of the fuses that drawn leads have already [A]."""
+        if self.sets is None:
+            return []
+        count = len(self.terminals)
+        inlets = [(count + at, 1 if site.uniform else site.slots) for at, site in enumerate(self.sites)]
+        return [
+            option.fuse.rating_a
+            for node in range(self.node_count())
+            for target, slots in (*inlets, (ROOT, 1))
+            for inlet in range(slots)
+            for option in self.wires(node, target, inlet)
+            if option.fuse is not None
+        ]
+
     def fits(self, used: int) -> bool:
         return not (used + self.limit) & self.high
 

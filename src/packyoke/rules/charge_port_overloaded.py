@@ -54,20 +54,25 @@ def check(case: Case, charger: Charger) -> Outcome:
             return _port(charger, port, amps, limit_a)
     if charger.through is None and not any(concerns(case, charger.name, name) for name in case.build.packs):
         return None
-    worst = min(_contacts(case, charger, port), key=lambda each: each[0], default=None)
-    if worst is None:
-        return PASSED
-    limit_a, part, family, source = worst
-    amps = known(charger.current_a, charger, "current_a")
-    return _contact(charger, part, family, source, amps, limit_a) if above(amps, limit_a) else PASSED
+    families = (*case.build.connectors, *connectors.connector_names())
+    worst = min(_contacts(case, charger, port, families), key=lambda each: each[0], default=None)
+    if worst is not None:
+        limit_a, part, family, source = worst
+        amps = known(charger.current_a, charger, "current_a")
+        if above(amps, limit_a):
+            return _contact(charger, part, family, source, amps, limit_a)
+    if _may_be_too_much(case, charger, families):
+        known(charger.plug, charger, "plug")
+    return PASSED
 
 
-def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator[tuple[float, Part, str, str]]:
+def _contacts(
+    case: Case, charger: Charger, port: ChargePort | None, families: tuple[str, ...]
+) -> Iterator[tuple[float, Part, str, str]]:
     """What each connector on the charger's way bears, as far as it is known: amps, its part, family, source."""
     ends: list[tuple[Part, str]] = []
-    families = (*case.build.connectors, *connectors.connector_names())
-    if charger.plug is not None or _may_be_too_much(case, charger, families):
-        ends.append((charger, called_family(known(charger.plug, charger, "plug"), families)))
+    if charger.plug is not None:
+        ends.append((charger, called_family(charger.plug, families)))
     if port is not None:
         ends += [(port, port.inlet.family)] if port.inlet is not None else []
     elif charger.through is None:
@@ -83,7 +88,10 @@ def _contacts(case: Case, charger: Charger, port: ChargePort | None) -> Iterator
 
 
 def _may_be_too_much(case: Case, charger: Charger, families: tuple[str, ...]) -> bool:
-    """Whether a charger gives more than the smallest of these connectors bears: else any plug will do."""
+    """Whether a charger whose plug nobody knows gives more than the smallest of these connectors bears: else any will
+    do."""
+    if charger.plug is not None:
+        return False
     bear = (contact(case, End(family, "pin", "pin")) for family in families)
     least_a = min(each.limit_a for each in bear if each is not None and each.limit_a is not None)
     return above(known(charger.current_a, charger, "current_a"), least_a)

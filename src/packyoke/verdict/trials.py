@@ -85,6 +85,8 @@ class Trials:
         """Fields that follow from others that were tried: nobody has to look them up."""
         self._most: dict[str, int] = {}
         """How many values a missing field of a name may have at the most, as far as was seen."""
+        self._asked: dict[str, set[str]] = {}
+        """Names of the fields that a rule asked for, of any part."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._said: dict[tuple[Case, str, str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
@@ -143,6 +145,7 @@ class Trials:
             return said
         part, attr = first_asked(said.part, said.attr)
         key = Key(part.path, attr)
+        self._asked.setdefault(rule.name, set()).add(attr)
         if any(key == asked for asked, _ in given):
             raise RuntimeError(f"{rule.name} asks for {key} again")
         values = ends(self.case(given).build, part, attr)
@@ -210,7 +213,8 @@ class Trials:
 
     def _roughly(self, rule: Rule, path: PartPath) -> Attempts:
         """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
-        every rule. A stop is only believed when no turn of a name gets out of it."""
+        every rule. A stop is only believed when no turn of a name that the rule ever asked for gets out of it: one that
+        came here has been run on many sets already."""
         named = self._first_asked(rule, path)
         if self.beyond(rule, 2):
             keys = tuple((self.build.part(key.path), key.attr) for key, _ in named)
@@ -225,7 +229,9 @@ class Trials:
         turned = True
         while turned and level(best.outcome) == Severity.STOP:
             turned = False
-            turns = [(attr, place) for attr, count in self._most.items() for place in reversed(range(count))]
+            asked = self._asked.get(rule.name, set())
+            most = [(attr, count) for attr, count in self._most.items() if attr in asked]
+            turns = [(attr, place) for attr, count in most for place in reversed(range(count))]
             for attr, place in turns:
                 if place == min(_placed(stand, attr), self._most[attr] - 1):
                     continue
