@@ -7,13 +7,13 @@ import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
 from packyoke.cli.files import SHOP_FILE, NoTrack, Shops, on_tracks, tracks_of
 from packyoke.cli.intake import FoundFile, remember, take
-from packyoke.cli.jobs import Read, each_read
+from packyoke.cli.jobs import Made, Read, each_read
 from packyoke.cli.streams import reason, say, shown_name
 from packyoke.core.paths import BUILD
 
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
 
 BAR_FROM_FILES = 30
 RETIRED = "retired"
-
-Made = TypeVar("Made")
 
 
 class CheckRequest(NamedTuple):

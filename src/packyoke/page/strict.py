@@ -12,7 +12,7 @@ def written(data: Any) -> str:
     """Data as JSON text in Unicode, two spaces a level. What is not a finite number becomes null: it is not known, or
     there is no end.
 
-    JsonText here and not by the standard library, which lays out in lines by a generator for every level: for folders
+    Written here and not by the standard library, which lays out in lines by a generator for every level: for folders
     of stored builds that and a copy of the data took longer than the rules.
 
     >>> print(written({"name": "Mail bike", "a": [1.5, float("inf")], "no": []}), end="")

@@ -213,8 +213,8 @@ class Trials:
 
     def _roughly(self, rule: Rule, path: PartPath) -> Attempts:
         """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
-        every rule. A stop is only believed when no turn of a name that the rule ever asked for gets out of it: one that
-        came here has been run on many sets already."""
+        every rule. A stop is only believed when no turn of a name gets out of it; of a rule that was run on many sets
+        itself, of a name that it ever asked for."""
         named = self._first_asked(rule, path)
         if self.beyond(rule, 2):
             keys = tuple((self.build.part(key.path), key.attr) for key, _ in named)
@@ -229,7 +229,8 @@ class Trials:
         turned = True
         while turned and level(best.outcome) == Severity.STOP:
             turned = False
-            asked = self._asked.get(rule.name, set())
+            often = self._spent.get(rule.name, 0) > MOST_FOR_ONE
+            asked = self._asked.get(rule.name, set()) if often else self._most.keys()
             most = [(attr, count) for attr, count in self._most.items() if attr in asked]
             turns = [(attr, place) for attr, count in most for place in reversed(range(count))]
             for attr, place in turns:
