@@ -113,11 +113,16 @@ def test_a_plug_that_goes_into_a_pack_it_is_not_for_is_told_beside_why_not() -> 
     ("base", "celsius", "put", "why"),
     [
         ("skerry-long-tail", -1, {}, [("too cold", "no", 0.0, 0.0, "")]),
+        ("skerry-long-tail", 0, {}, [("cold: half current", "no", 4.0, 3.0, "")]),
         ("skerry-long-tail", 5, {}, [("cold: half current", "no", 4.0, 3.0, "")]),
         # A socket of its own states no limit, and half of nothing stated is no figure; at 4.10 V a cell none is needed.
         ("skerry-long-tail", 5, OWN, [("own socket", "note", 0.0, 0.0, ""), ("cold: own socket", "no", 0.0, 0.0, "")]),
-        ("skerry-long-tail", 46, {}, [("warm: less voltage", "no", 4.2, 4.15, "")]),
-        ("skerry-long-tail", 51, {}, [("too hot", "no", 0.0, 0.0, "")]),
+        ("skerry-long-tail", 9.9, {}, [("cold: half current", "no", 4.0, 3.0, "")]),
+        ("skerry-long-tail", 10, {}, []),
+        ("skerry-long-tail", 44.9, {}, []),
+        ("skerry-long-tail", 45, {}, [("warm: less voltage", "no", 4.2, 4.15, "")]),
+        ("skerry-long-tail", 49.9, {}, [("warm: less voltage", "no", 4.2, 4.15, "")]),
+        ("skerry-long-tail", 50, {}, [("too hot", "no", 0.0, 0.0, "")]),
         # Less voltage is for layered oxides: iron phosphate takes half the current, and has no figure above 45 degC.
         ("foghorn-lfp", 9, {"chargers.quay.current": "3.5 A"}, []),
         ("foghorn-lfp", 9, {"chargers.quay.current": "3.6 A"}, [("cold: half current", "no", 3.6, 3.5, "")]),
@@ -134,6 +139,35 @@ def test_what_the_cold_and_the_heat_leave(
     verdict, said = reasons(card(case, (), None, celsius + ZERO_C), charger, pack)
     assert said == why
     assert (verdict == "no") == any(each[1] == "no" for each in why)
+
+
+LABEL = {"packs.keel.label": "48 V", "chargers.counter.fits": ["keel"], "packs.pannier.series": "13"}
+PLUG_OF_KEEL = {"output": "67.5 V", "current": "2 A", "plug": "5.5 mm barrel", "fits": ["pannier"]}
+
+
+@pytest.mark.parametrize(
+    ("put", "charger", "verdict", "why"),
+    [
+        # 12 to 15 cells of 4.2 V: full at 50.4 to 63 V. 49.5 V are 1.8 % too little for the least of them, 45.1 V 10 %.
+        ({"chargers.counter.output": "49.5 V"}, "counter", "yes", [("never full, whatever", "note", 0.0, 0.0, "")]),
+        ({"chargers.counter.output": "45.1 V"}, "counter", "yes", [("never full, whatever", "caution", 0.0, 0.0, "")]),
+        # It may be too much, or may just do.
+        ({"chargers.counter.output": "53.1 V"}, "counter", "not known", []),
+        # Too much for each, and its plug goes in whatever they are.
+        (
+            {"chargers.other": PLUG_OF_KEEL},
+            "other",
+            "no",
+            [("whatever", "no", 0.0, 0.0, ""), ("same plug", "caution", 0.0, 0.0, "")],
+        ),
+    ],
+)
+def test_what_is_said_of_a_pack_of_which_only_the_label_is_known(
+    put: dict[str, Any], charger: str, verdict: str, why: list[tuple[Any, ...]]
+) -> None:
+    """No figure rests on a value that was only tried, and what goes on a pack is not said not to fit."""
+    found = card(case_of(LABEL | put, ("packs.keel.series",)))
+    assert reasons(found, charger, "keel") == (verdict, why)
 
 
 @pytest.mark.parametrize(
@@ -284,11 +318,21 @@ def test_the_order_of_packs_in_the_file_changes_no_card(packs: str) -> None:
     ]
 
 
-@pytest.mark.parametrize("chargers", ["brick: {}, other: {}", "other: {}, brick: {}"])
-def test_of_equally_quick_chargers_the_first_by_name_is_named(chargers: str) -> None:
+@pytest.mark.parametrize(
+    ("chargers", "first"),
+    [
+        ("brick: {}, other: {}", "brick"),
+        ("other: {}, brick: {}", "brick"),
+        ("no 9: {}, no 10: {}", "no 9"),
+        ("no 10: {}, no 9: {}", "no 9"),
+    ],
+)
+def test_of_equally_quick_chargers_the_first_by_name_is_named(chargers: str, first: str) -> None:
     head, _, _ = CHAIN.replace("PACKS", f"a: {PACK}, b: {PACK}").partition("chargers:")
     build = load(f"{head}chargers: {{{chargers}}}\n".replace("{}", "{output: 54.6 V, current: 2 A}"), "case.yaml")
     assert isinstance(build, Build), build
-    best = card(Case(build)).best("a")
+    found = card(Case(build))
+    best = found.best("a")
     assert best is not None
-    assert best.charger == "brick"
+    assert best.charger == first
+    assert [plan.turns[0].charger for plan in found.plans] == [first, first]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from packyoke.analysis.unknowns.filled import filled
 from packyoke.answers.typed import (
     WrongInput,
     air,
+    assumed_words,
     current_or_power,
     health_share,
     pack_name,
@@ -149,3 +151,18 @@ def test_a_point_that_may_part_thousands_is_asked_about_while_both_can_be(text: 
             quantity(text, kind, "--x", "")
     else:
         assert quantity(text, kind, "--x", "") == pytest.approx(float(text.split()[0]))
+
+
+@pytest.mark.parametrize(
+    ("drop", "said"),
+    [
+        # A 48 V label is most likely 13 cells, and 13 cells of 4.2 V are full at 54.6 V.
+        (["series"], {"series 13", "full_charge 54.6 V"}),
+        # Its protection opens at 2.5 to 3 V a cell: 35.75 V in the middle.
+        (["series", "cut_off"], {"series 13", "full_charge 54.6 V", "cut_off 35.8 V"}),
+    ],
+)
+def test_what_was_counted_with_follows_from_what_else_was(drop: list[str], said: set[str]) -> None:
+    build = build_of(edited("skerry-long-tail", {"packs.keel.label": "48 V"}, [f"packs.keel.{each}" for each in drop]))
+    keys = [key for key in filled(build)[1] if key.path == "packs.keel"]
+    assert {words.removeprefix("keel: ") for words in assumed_words(build, keys)} == said

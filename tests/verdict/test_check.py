@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
 from packyoke.api import check, load
@@ -9,8 +12,8 @@ from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.rules import RULES
 from packyoke.rules.outcome import Mend
-from packyoke.verdict.check import _advice
-from packyoke.verdict.judge import judge, judge_build
+from packyoke.verdict.check import _advice, report_of
+from packyoke.verdict.judge import judge, judge_build, judgement
 from packyoke.verdict.mending import Tried, Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
 from packyoke.verdict.trials import Trials
@@ -148,8 +151,6 @@ def test_a_reading_that_only_differs_is_a_caution() -> None:
 
 
 def test_a_rule_that_crashes_is_a_stop() -> None:
-    from dataclasses import replace
-
     def crash(case: object, part: object) -> None:
         raise ZeroDivisionError
 
@@ -158,6 +159,30 @@ def test_a_rule_that_crashes_is_a_stop() -> None:
     assert isinstance(build, Build)
     decisions = judge_build(build, rules)
     assert {each.rule.name for each in decisions if each.severity == Severity.STOP} == {"rule-crashed"}
+
+
+@pytest.mark.parametrize("fails", ["check", "parts"])
+def test_no_set_of_packs_is_clean_where_a_rule_crashed(fails: str) -> None:
+    def crash(*asked: object) -> None:
+        raise ZeroDivisionError
+
+    build = load(edited("skerry-long-tail"), "x.yaml")
+    assert isinstance(build, Build)
+    broken: dict[str, Any] = {fails: crash}
+    found = report_of(judgement(build, (*RULES[:5], replace(RULES[5], **broken), *RULES[6:])))
+    assert {(each.packs, each.verdict) for each in found.sets} == {
+        (("keel", "pannier"), "stop"),
+        (("keel",), "stop"),
+        (("pannier",), "stop"),
+    }
+
+
+def test_what_follows_from_what_is_asked_is_not_listed_beside_it() -> None:
+    """The full charge of 14 cells is that of their chemistry: who tells the cells has told it."""
+    for drop, asked in ((("packs.keel.series",), "series"), (("packs.keel.chemistry",), "chemistry")):
+        found = report("skerry-long-tail", {"packs.keel.label": "48 V"}, drop)
+        assert asked in {each.field for each in found.to_find_out}
+        assert "full_charge" not in {each.field for each in found.assumed}
 
 
 @pytest.mark.parametrize("seed", range(3))

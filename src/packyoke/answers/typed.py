@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
 from packyoke.analysis.packs.states import FLAT, NoState, state_of
 from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.tolerance import between
-from packyoke.analysis.unknowns.spans import likely
+from packyoke.analysis.unknowns.filled import filled
 from packyoke.core.constants import AH_C
 from packyoke.core.letters import composed
 from packyoke.core.paths import name_of
@@ -143,6 +143,11 @@ def current_or_power(text: str, option: str = "--load") -> tuple[Kind, float]:
     raise WrongInput(f'{option} "{text}": write a current or a power, for example "15 A" or "500 W"')
 
 
-def assumed_words(build: Build, key: Key) -> str:
-    value = likely(build, build.part(key.path), key.attr)
-    return f"{name_of(key.path)}: {field_name(key)} {value_words(value, field_for(*key).kind)}"
+def assumed_words(build: Build, keys: Iterable[Key]) -> tuple[str, ...]:
+    """What was counted with for fields that were filled: one may follow from another that was."""
+    counted, _ = filled(build)
+    return tuple(
+        f"{name_of(path)}: {field_name((path, attr))} "
+        + value_words(getattr(counted.part(path), attr), field_for(path, attr).kind)
+        for path, attr in keys
+    )

@@ -48,7 +48,8 @@ def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
     found = trials.search(rule, path)
     leaves = found.leaves
     best, worst = level(found.best.outcome), level(found.worst.outcome)
-    asked = tuple(dict.fromkeys(key for leaf in leaves for key, _ in leaf.given))
+    given = dict.fromkeys(key for leaf in leaves for key, _ in leaf.given)
+    asked = tuple(key for key in given if not _follows(trials, leaves, key))
     if not found.complete and best <= Severity.CAUTION:
         # Not everything was tried: nothing that was seen to be no stop is known to be none.
         worst = max(worst, Severity.OPEN if rule.gravest > Severity.CAUTION else rule.gravest)
@@ -73,7 +74,6 @@ def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
             tried=tried,
             complete=found.complete,
         )
-    asked = tuple(key for key in asked if not _follows(trials, leaves, key))
     must = tuple(key for key in asked if field_for(*key).need == MUST)
     turning = _turning(leaves, asked, Severity.OPEN)
     asks = turning if turning or all(isinstance(leaf.outcome, Undecided) for leaf in leaves) else must or asked

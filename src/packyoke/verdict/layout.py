@@ -23,7 +23,7 @@ from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.model.found import inlets
-from packyoke.rules import RULES
+from packyoke.rules import RULES, rule_crashed
 from packyoke.verdict.judge import judge_part
 from packyoke.verdict.report import PackSet, PartLine, TreeLine
 from packyoke.verdict.trials import Trials
@@ -280,6 +280,8 @@ def _worst_of(alone: SetAlone, findings: Sequence[Finding], ways: Collection[Par
 
 def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Severity:
     """How grave a finding is with these packs alone: on a part of their ways, with the packs that it takes."""
+    if finding.rule == rule_crashed.RULE.name:
+        return finding.severity  # nobody knows what it would have said
     names, section = set(alone.names), steps_of(finding.part).section
     others = {name_of(path) for path, _ in finding.also if is_pack(path)}
     all_on = len(names) == len(alone.case.build.packs)

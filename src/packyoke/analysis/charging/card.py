@@ -252,15 +252,18 @@ def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reas
         if not choices or key in keys or len(found) + len(open_cases) > MOST_TRIED:
             return [], tuple(asked)
         open_cases += [(Case(here.build.with_value(*key, value)), (*keys, key)) for value in choices]
-    worst = [each for each in found if each is not None and each.weight == "no"]
+    said = [each for each in found if each is not None]
+    worst = [each for each in said if each.weight == "no"]
     if worst and len(worst) < len(found):
         return [], tuple(asked)
-    if None in found:
+    if len(said) < len(found):
         return [], ()
-    if len(found) > 1:
+    lightest = min(said, key=lambda each: each.weight == "caution")
+    if len({*said}) > 1:
         # A figure that rests on a tried value is not to be printed.
-        return [Reason("whatever", found[0].weight if found[0] else "note")], ()
-    return [each for each in found if each is not None], ()
+        kind = "whatever" if worst else f"{lightest.kind}, whatever"
+        return [Reason(kind, lightest.weight, other=lightest.other)], ()
+    return [lightest], ()
 
 
 def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:

@@ -130,7 +130,8 @@ def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[ChargeOrder, ..
     Parameters
         durations_s: time by charger and pack, for the pairs that may be used [s]
     Returns
-        plans for the packs that any charger may charge; of equal finish the one with packs ready sooner
+        plans for the packs that any charger may charge; of equal finish the one with packs ready sooner, of equal ones
+        that with the chargers that stand first
     Reference
         own: all assignments of packs to chargers.
 
@@ -156,7 +157,8 @@ def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[ChargeOrder, ..
             continue
         # Sum of the moments at which packs are ready: the shortest of each charger first.
         ready_s = sum(n * each for load in loads.values() for n, each in enumerate(sorted(load, reverse=True), 1))
-        best[len(loads)] = min(best.get(len(loads), (inf, inf, ())), (finish_s, ready_s, assigned))
+        before = best.get(len(loads), (inf, inf, ()))
+        best[len(loads)] = min(before, (finish_s, ready_s, assigned), key=lambda each: each[:2])
     for count, (finish_s, _, assigned) in sorted(best.items()):
         turns = tuple(_turns(packs, assigned, durations_s))
         found.append(ChargeOrder(count, len(packs) - count, finish_s, turns, exact))
@@ -168,7 +170,7 @@ def _one_at_a_time(
 ) -> ChargeOrder:
     """Each pack on its quickest charger, the shortest first."""
     quickest = [
-        min((durations_s[charger, pack], charger) for charger in choice)
+        min(((durations_s[charger, pack], charger) for charger in choice), key=lambda each: each[0])
         for pack, choice in zip(packs, choices, strict=True)
     ]
     turns, begins_s = [], 0.0

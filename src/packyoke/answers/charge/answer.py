@@ -73,7 +73,7 @@ def _assumed(build: Build, found: ChargingCard, cold: bool) -> tuple[str, ...]:
         said.append(f"chargers: {100 * EFFICIENCY:.0f} % of what they take from the mains reaches the pack")
     needed: tuple[Key, ...] = tuple(key for key in found.assumed if key.attr != "cut_off_v")
     taken = inherited(build, "region", "coldest", PARTS)
-    return (*said, *(assumed_words(build, key) for key in needed), *taken)
+    return (*said, *assumed_words(build, needed), *taken)
 
 
 def _charger_names(build: Build, text: str) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ WORDS = {
     "too high": "puts out {found} V, the pack is full at {limit} V",
     "too low": "puts out {found} V, the pack is full at {limit} V",
     "never full": "puts out {found} V, the pack is full at {limit} V: it never gets quite full",
+    "never full, whatever": "it never gets quite full, whatever is not known yet turns out to be",
     "not listed": "it is not for this pack",
     "another plug": "its plug does not go into this pack",
     "not behind": "the pack is not behind {other}",
@@ -30,6 +31,7 @@ WORDS = {
     "too much current": "gives {found} A, the pack takes {limit} A",
     "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
     "not together": "with {other} plugged in as well the pack gets {found} A, and takes {limit} A: one at a time",
+    "not together, whatever": "with {other} plugged in as well the pack gets more than it takes: one at a time",
     "not at the outlet": "{other} leads to an outlet where the pack's protection cannot stop it",
     "split lead": "its split lead ties {other} together",
     "own socket fast": "at the pack's own charging socket; what that takes is not stated, and {found} A is more than "

@@ -131,7 +131,7 @@ def view(build: Build, typed: Typed, assumed: Sequence[str] = ()) -> MeterView:
         (
             *assumed,
             *_rush_assumed(tested, reading),
-            *(assumed_words(tested, key) for key in used),
+            *assumed_words(tested, used),
             *inherited(build, PARTS),
         ),
         tuple(notes.entries),

@@ -90,7 +90,7 @@ def view(
         ),
         lines=lines,
         assumed=(
-            *(assumed_words(build, key) for key in keys),
+            *assumed_words(build, keys),
             *inherited(build, "region", "coldest", "warmest", PARTS),
         ),
         sets_left_out=0 if packs else len(sets_of(build)) - len(sets),

@@ -63,7 +63,7 @@ def view(
         raise WrongInput(with_places(said, build))
     keys = dict.fromkeys(key for _, each in found if isinstance(each, Routed) for key in each.likely.assumed)
     taken = inherited(build, "region", "coldest", "warmest", PARTS)
-    assumed = (*(assumed_words(build, key) for key in keys), *taken)
+    assumed = (*assumed_words(build, keys), *taken)
     return RouteView(sets=found, assumed=assumed, **shown)
 
 

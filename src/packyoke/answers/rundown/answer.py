@@ -75,7 +75,7 @@ def view(
             case, sets_of(build), start=start, load=draw, temperature_k=temperature_k, health_fraction=fraction
         )
     taken = inherited(build, PARTS, *(("ride", "region") if ride else ()))
-    assumed = (*(assumed_words(build, key) for key in found.assumed), *taken)
+    assumed = (*assumed_words(build, found.assumed), *taken)
     doubts = _doubts(build, found)
     return RundownView(
         build.file,
