@@ -44,6 +44,9 @@ def test_a_new_pack_sits_on_the_rack_of_its_place_or_where_the_old_one_sat() -> 
     assert (added.packs[name].place_name, added.packs[name].rack) == ("rear rack", "rear")
     swapped, _ = with_choice(bike, Choice((name,), ("keel",)), items)
     assert (swapped.packs[name].place_name, swapped.packs[name].rack) == ("down tube", "none")
+    nowhere = {"keel": replace(bike.build.packs["keel"], place_name=None)}
+    moved, _ = with_choice(bike._replace(build=replace(bike.build, packs=nowhere)), Choice((name,), ("keel",)), items)
+    assert (moved.packs[name].place_name, moved.packs[name].rack) == ("rear rack", "rear")
 
 
 def test_a_bike_without_racks_leaves_the_rack_as_the_shelf_has_it() -> None:

@@ -12,6 +12,8 @@ from tests.support import edited
 
 READING = {"date": "2026-11-20", "part": "packs.keel", "what": "voltage", "value": "54 V"}
 
+FUSE = {"family": "class T", "rating": "40 A", "voltage": "160 V"}
+
 
 def read(put: dict[str, Any], drop: tuple[str, ...] = ()) -> Build | str:
     """The build, or what is told of its first mistake."""
@@ -28,6 +30,14 @@ TAKEN: list[tuple[dict[str, Any], tuple[str, ...]]] = [
     ({"measured": [READING]}, ()),
     ({"sets": [["keel"], ["keel", "pannier"]]}, ()),
     ({"leads.keel lead.from": "Keel"}, ()),
+    ({"packs.keel.discharge": {"continuous": "40 A", "peak": "40 A for 10 s"}}, ()),
+    ({"joiners.yoke.current": {"continuous": "40 A", "peak": "40 A for 10 s"}}, ()),
+    ({"controller.battery_current": {"limit": "25 A", "adjustable_to": "25 A", "falls_to": "25 A after 60 s"}}, ()),
+    ({"controller.battery_current": {"limit": "25 A", "adjustable_to": "30 A", "falls_to": "30 A after 60 s"}}, ()),
+    ({"leads.main lead.fuse": FUSE | {"at": "300 mm"}}, ()),
+    ({"leads.main lead.fuse": FUSE | {"at": "301 mm"}}, ("leads.main lead.length",)),
+    ({"places": {"back": {"rack": "rear"}}, "packs.pannier.place": "back"}, ()),
+    ({"places": {"frame": {}}, "packs.pannier.place": "frame"}, ()),
     (
         {
             "packs.third": {"like": "KEEL"},
@@ -61,6 +71,41 @@ TOLD: list[tuple[dict[str, Any], str, str]] = [
     ({"packs.third": {"like": "kell"}}, 'no pack called "kell"', "There are: keel, pannier.  Did you mean  keel ?"),
     ({"packs.third": {"like": "xyz"}}, 'no pack called "xyz"', "There are: keel, pannier."),
     ({"packs.keel.outlet": "XT6O socket"}, "XT6O", "XT60"),
+    (
+        {"packs.keel.discharge": {"continuous": "40 A", "peak": "39.9 A for 10 s"}},
+        "peak 39.9 A is below continuous 40 A",
+        "Swap the two",
+    ),
+    (
+        {"joiners.yoke.current": {"continuous": "40 A", "peak": "39.9 A for 10 s"}},
+        "peak 39.9 A is below continuous 40 A",
+        "Swap the two",
+    ),
+    (
+        {"controller.battery_current": {"limit": "25 A", "adjustable_to": "24.9 A"}},
+        "adjustable_to 24.9 A is below limit 25 A",
+        "Where that is not higher take the line out.",
+    ),
+    (
+        {"controller.battery_current": {"limit": "25 A", "falls_to": "25.1 A after 60 s"}},
+        "limit 25 A is below falls_to 25.1 A",
+        "Swap the two",
+    ),
+    (
+        {"controller.battery_current": {"limit": "25 A", "adjustable_to": "30 A", "falls_to": "30.1 A after 60 s"}},
+        "adjustable_to 30 A is below falls_to 30.1 A",
+        "Swap the two",
+    ),
+    (
+        {"leads.main lead.fuse": FUSE | {"at": "301 mm"}},
+        "301 mm along a lead of 300 mm",
+        "Measure from the end where the current comes from",
+    ),
+    (
+        {"places": {"back": {"rack": "rear"}}, "packs.keel.place": "back"},
+        "rack none, where its place back is on rack rear",
+        "Write  rack: rear",
+    ),
 ]
 
 

@@ -161,6 +161,8 @@ def test_the_same_on_several_parts_is_one_block_with_the_worst_of_them() -> None
     assert facts(report(*least))["found"] == "40 A; a is the worst; limit 30 A"
     alike = [each.but(found=Amount(50.0, "A")) for each in hot]
     assert facts(report(*alike))["found"] == "50 A; limit 30 A"
+    noted = [each.but(found=Amount(50.0, "A", note)) for each, note in zip(hot, ("of a", "of b"), strict=True)]
+    assert facts(report(*noted))["found"] == "50 A of a; the same of b; limit 30 A"
     for other in ({"message": "so"}, {"why": "so"}, {"do": "so"}, {"accepted": "so"}, {"limit": Amount(1.0, "A")}):
         assert len(groups(report(hot[0], hot[1].but(**other)))) == 2, other
     assert len(groups(report(hot[0], hot[1].but(severity=CAUTION)))) == 2

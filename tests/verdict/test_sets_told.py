@@ -50,6 +50,20 @@ def test_what_takes_two_packs_is_no_fault_of_one(
     assert "stop" in pairs.values() or "caution" in pairs.values(), told
 
 
+@pytest.mark.parametrize(
+    ("part", "what", "value"),
+    [("packs.keel", "capacity", "15 Ah"), ("leads.keel lead", "resistance", "9 mohm")],
+)
+def test_a_reading_of_one_pack_or_its_lead_says_nothing_of_another(part: str, what: str, value: str) -> None:
+    """15 Ah of 20 Ah; 9 mohm of 4.3 mohm of copper and at most 2.6 mohm of contacts."""
+    reading = {"date": "2026-11-20", "part": part, "what": what, "value": value}
+    found = report("skerry-long-tail", {"measured": [reading]})
+    assert {(each.rule, each.part) for each in found.findings if each.severity.word == "caution"} == {
+        ("as-built-differs", part)
+    }
+    assert results(found) == {"keel + pannier": "caution", "keel": "caution", "pannier": "none-found"}
+
+
 def test_of_three_packs_the_pair_that_is_alike_is_in_order() -> None:
     told = results(report("breakwater-three-packs", {"packs.box.series": "14"}))
     assert told["north + south"] == "none-found"

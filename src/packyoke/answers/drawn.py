@@ -83,7 +83,7 @@ def pictures(found: Wiring, key: str = "harness") -> tuple[ET.Element, ...]:
 
 def over_limit(report: Report) -> dict[PartPath, str]:
     """Parts over a limit, with what was found and the limit: by their current, else by a stop of another kind."""
-    found = {line.part: f"{line.worst.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
+    found = {line.part: f"{line.most.bare}, limit {line.limit.bare}" for line in report.parts if line.margin < -ABOVE}
     for finding in report.findings:
         if finding.severity == Severity.STOP and finding.found and finding.limit and not finding.accepted:
             owner = owner_of(finding.part)

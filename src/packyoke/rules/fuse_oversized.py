@@ -66,7 +66,7 @@ from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import fit, fuse_words
-from packyoke.rules.mends import fitting_first
+from packyoke.rules.mends import blocking_joiners, fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
@@ -137,7 +137,7 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
         field="gauge",
         cause="together",
         also=feed.fuses,
-        mends=(_fuses(case, lead, feed, bears), _wires(case, lead, feed)),
+        mends=(_fuses(case, lead, feed, bears), _wires(case, lead, feed), blocking_joiners(case, lead.path)),
     )
 
 

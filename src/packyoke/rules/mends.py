@@ -27,7 +27,7 @@ NO_RUSH = "Fit a joiner that blocks, so that no pack feeds another."
 
 def without_rush(do: str, excess: Excess, rush_a: float) -> str:
     """The advice of a rule where no mend passes: against current of other packs a joiner, whatever else helps."""
-    if excess.back_by == FROM_PACK:
+    if excess.from_packs:
         return NO_RUSH
     if not rush_a:
         return do
@@ -39,6 +39,8 @@ def found_current(excess: Excess, note: str = "", rush_a: float = 0.0) -> Amount
     time = f"for {shown(excess.peak_s)} s" if excess.peak_s is not None else "continuous"
     if excess.back_by:
         time = excess.back_by if excess.back_by in (BRAKING, FROM_PACK) else f"charging with {excess.back_by}"
+        if excess.pushed_a > 0 and excess.back_by != FROM_PACK:
+            time += f", {shown(excess.pushed_a)} A of it from pack to pack"
     elif rush_a > 0:
         time = f"until the packs are level, {shown(rush_a)} A of it from pack to pack"
     if excess.high:
@@ -75,7 +77,7 @@ def _lower_setting(case: Case, path: PartPath, limit: Limit) -> Mend | None:
 @later
 def less_back(case: Case, path: PartPath, excess: Excess) -> Sequence[Mend]:
     """What to do about a current that flows back: braking set lower or off, a smaller charger or one at the packs."""
-    if excess.back_by == FROM_PACK:
+    if excess.from_packs:
         return blocking_joiners(case, path)
     at_most_a = floor(excess.limit_a * 10 + 1e-6) / 10
     if excess.back_by == BRAKING:

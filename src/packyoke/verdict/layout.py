@@ -19,7 +19,7 @@ from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
-from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, steps_of
+from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, owner_of, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.model.found import inlets
@@ -137,13 +137,9 @@ def _line(
 
 
 def _worst(each: Bearing) -> str:
-    """What is asked of what a part bears, all the time or at its peak, whichever leaves less."""
-    found_a, limit_a, time = each.flow.forward_a, each.limit_a, ""
-    if each.flow.peak_a is not None and limit_a >= found_a:
-        peak_margin = each.peak_limit_a - each.flow.peak_a
-        if peak_margin < 0 or peak_margin * limit_a < (limit_a - found_a) * each.peak_limit_a:
-            found_a, limit_a = each.flow.peak_a, each.peak_limit_a
-            time = f" for {shown(each.flow.peak_s)} s" if each.flow.peak_s else ""
+    """What is asked of what a part bears, all the time, at its peak or flowing back, whichever leaves less."""
+    found_a, limit_a, peak_s = each.told
+    time = f" for {shown(peak_s)} s" if peak_s else ""
     return f"{'up to ' if each.up_to else ''}{shown(found_a)} of {shown(limit_a)} A{time}"
 
 
@@ -235,17 +231,19 @@ def _mixing(case: Case) -> bool:
 
 
 def only(build: Build, names: Sequence[str]) -> Build:
-    """The same build with only these packs and their leads plugged in, each in the inlet that it has among all."""
+    """The same build with only these packs and their leads plugged in, each in the inlet that it has among all.
+
+    What was measured at a part that is not there is not there either.
+    """
     gone = set(build.packs) - set(names)
     inlet = {lead: number for name in build.joiners for lead, number in inlets(build, name)}
+    left = [name for name, lead in build.leads.items() if lead.source not in gone]
+    away = {build.packs[name].path for name in gone} | {build.leads[name].path for name in build.leads.keys() - left}
     return replace(
         build,
         packs={name: pack for name, pack in build.packs.items() if name not in gone},
-        leads={
-            name: replace(lead, inlet=inlet.get(name, lead.inlet))
-            for name, lead in build.leads.items()
-            if lead.source not in gone
-        },
+        leads={name: replace(build.leads[name], inlet=inlet.get(name, build.leads[name].inlet)) for name in left},
+        measured=tuple(each for each in build.measured if owner_of(each.part) not in away),
     )
 
 

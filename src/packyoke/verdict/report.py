@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from packyoke.core.findings import Amount, Finding, Fixed, Severity, Span
-from packyoke.core.paths import PartPath, name_of
+from packyoke.core.paths import PartPath, is_pack, name_of
 from packyoke.model import Build
 from packyoke.verdict.fingerprint import fingerprint
 
@@ -24,6 +24,11 @@ class PartLine(NamedTuple):
     by: str
     packs_in: tuple[str, ...]
     charges: tuple[tuple[str, float], ...]
+
+    @property
+    def most(self) -> Amount:
+        """What presses the limit: the load, or what flows back, which is no matter of a pack's discharge limit."""
+        return self.worst if self.back.value <= self.worst.value or is_pack(self.part) else self.back
 
 
 class TreeLine(NamedTuple):

@@ -39,8 +39,9 @@ class Flow(NamedTuple):
     """The worst current through a part: towards the controller, at its peak, and what is no load, mostly back.
 
     `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
-    what flows back: braking, from pack to pack, or the names of chargers. `high`: it counts high, where a power limit
-    draws from bonded packs: they hold the voltage up, and it is counted at the lowest of one alone.
+    what flows back: braking, from pack to pack, or the names of chargers; `pushed_a` is what packs push back without
+    these. `high`: it counts high, where a power limit draws from bonded packs: they hold the voltage up, and it is
+    counted at the lowest of one alone.
     """
 
     forward_a: float
@@ -50,6 +51,7 @@ class Flow(NamedTuple):
     packs_in: tuple[str, ...]
     charges: tuple[tuple[str, float], ...]
     back_by: str = ""
+    pushed_a: float = 0.0
     high: bool = False
 
     @property
@@ -106,13 +108,18 @@ def flow(case: Case, path: PartPath) -> Flow:
     """The worst current through a pack, lead or joiner path (the worst of a joiner's paths), both ways."""
     found = draw(case, path)
     back = [(braking_a(case, path), BRAKING), *_charged(case, path)]
+    pushed_a = 0.0
     if _mixing_tree(case, path):
-        pushed_a = max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False)))
-        braked_a = max(0.0, *(-each.back_a for each in _extremes(case, path, peak=False, braking=True)))
-        drifts = [each.back_a for each in _drifts(case, path, braking=True)]
-        back = [(max(pushed_a, *drifts) if drifts else pushed_a, FROM_PACK), (braked_a, BRAKING), *back]
+        pushed_a, braked_a = (_mixed_back_a(case, path, braking) for braking in (False, True))
+        back = [(pushed_a, FROM_PACK), (braked_a, BRAKING), *back]
     back_a, back_by = max(back, key=lambda each: each[0])
-    return found._replace(back_a=back_a, back_by=back_by) if back_a > 0.0 else found
+    return found._replace(back_a=back_a, back_by=back_by, pushed_a=pushed_a) if back_a > 0.0 else found
+
+
+def _mixed_back_a(case: Case, path: PartPath, braking: bool) -> float:
+    """What packs that can feed each other push back through a part, bonded ones as they drift apart, too [A]."""
+    pushed = (-each.back_a for each in _extremes(case, path, peak=False, braking=braking))
+    return max(0.0, *pushed, *(each.back_a for each in _drifts(case, path, braking=braking)))
 
 
 def lasting_back_a(case: Case, path: PartPath) -> float:

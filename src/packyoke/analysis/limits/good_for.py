@@ -85,7 +85,7 @@ def _as_told(case: Case, worse: Bearing) -> Bearing:
         return worse
     if worse.margin < 0 and counted.margin < 0:
         return counted
-    return worse._replace(up_to=counted.flow.most_a < (1 - ALIKE) * worse.flow.most_a)
+    return worse._replace(up_to=counted.told[0] < (1 - ALIKE) * worse.told[0])
 
 
 @once

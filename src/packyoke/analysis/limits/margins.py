@@ -130,9 +130,26 @@ class Bearing(NamedTuple):
         shares = [(self.limit_a, self.flow.forward_a)]
         if self.flow.peak_a is not None:
             shares.append((self.peak_limit_a, self.flow.peak_a))
-        if self.flow.back_a > 0.0 and not is_pack(self.path):
-            shares.append((self.limit_a, self.flow.back_a))
+        if self._back_a > 0.0:
+            shares.append((self.limit_a, self._back_a))
         return min((limit - found) / limit if limit else -1.0 for limit, found in shares)
+
+    @property
+    def told(self) -> tuple[float, float, float | None]:
+        """What is asked, the limit that it is held against, and for how long: all the time, what flows back counted
+        in, or at the peak, whichever leaves less."""
+        found_a = max(self.flow.forward_a, self._back_a)
+        peak_a, limit_a, peak_limit_a = self.flow.peak_a, self.limit_a, self.peak_limit_a
+        if peak_a is not None and limit_a >= found_a:
+            left_a = peak_limit_a - peak_a
+            if left_a < 0 or left_a * limit_a < (limit_a - found_a) * peak_limit_a:
+                return peak_a, peak_limit_a, self.flow.peak_s
+        return found_a, limit_a, None
+
+    @property
+    def _back_a(self) -> float:
+        """What flows back through it; into a pack that is no matter of what its protection lets out."""
+        return 0.0 if is_pack(self.path) else self.flow.back_a
 
 
 @once

@@ -6,7 +6,7 @@ from math import ceil, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import Flow, draw, flow
+from packyoke.analysis.circuit.currents import FROM_PACK, Flow, draw, flow
 from packyoke.analysis.circuit.load import Load, controller_load, load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
@@ -72,14 +72,21 @@ def fitting_setting(case: Case, path: PartPath, limit: Limit) -> CurrentSetting 
 class Excess(NamedTuple):
     """A current that is above a limit: for `peak_s` seconds, or all the time when that is None.
 
-    `back_by`: it is no load but what flows back, and by what. `high`: it counts high.
+    `back_by`: it is no load but what flows back, and by what; `pushed_a` is what packs push back without it. `high`: it
+    counts high.
     """
 
     found_a: float
     limit_a: float
     peak_s: float | None
     back_by: str = ""
+    pushed_a: float = 0.0
     high: bool = False
+
+    @property
+    def from_packs(self) -> bool:
+        """Whether what other packs push back is too much, whatever else does."""
+        return self.back_by == FROM_PACK or above(self.pushed_a, self.limit_a)
 
     @property
     def share(self) -> float:
@@ -90,7 +97,7 @@ def excesses(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
     """Where the worst current is above a limit: all the time, at its peak, or what flows back, in this order."""
     found = _drawn(limit, worst)
     if above(worst.back_a, limit.continuous_a):
-        found = (*found, Excess(worst.back_a, limit.continuous_a, None, worst.back_by))
+        found = (*found, Excess(worst.back_a, limit.continuous_a, None, worst.back_by, worst.pushed_a))
     return found
 
 

@@ -254,7 +254,9 @@ def _finding(report: Report, group: _Group) -> FindingBlock:
     found = str(finding.found) if finding.found else ""
     limit = str(finding.limit) if finding.limit else ""
     if found and len({str(one.found) for one in group.same}) > 1:
-        found += f"; {name_of(finding.part)} is the worst"
+        others = [name_of(one.part) for one in group.same if one is not finding]
+        alike = len({one.found.bare for one in group.same if one.found}) == 1
+        found += f"; the same of {listed(others)}" if alike else f"; {name_of(finding.part)} is the worst"
     if found and len(finding.packs_in) > 1:
         found += f", with {' + '.join(finding.packs_in)} in"
     if found and limit and len(found) + len(limit) < WIDEST_PAIR:

@@ -187,7 +187,7 @@ def _margins(margins: Sequence[Margin]) -> Table:
     more = len(tight) - MOST_MARGINS
     notes = (f"and {more} with more room",) if more > 0 else ()
     used = {
-        (row, at): line.worst.value / line.limit.value
+        (row, at): line.most.value / line.limit.value
         for row, each in enumerate(shown)
         for at, line in _either(each)
         if line.limit.value
@@ -207,7 +207,7 @@ def _either(each: Margin) -> Iterator[tuple[int, PartLine]]:
 def _line(line: PartLine | None) -> str:
     if line is None:
         return "-"
-    return f"{shown(line.worst.value)} of {line.limit}"
+    return f"{shown(line.most.value)} of {line.limit}"
 
 
 def compare_json(view: CompareView) -> str:

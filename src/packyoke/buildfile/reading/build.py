@@ -17,7 +17,8 @@ from packyoke.buildfile.reading.walk import DraftPart, Reader, Spans, shown_text
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Finding, Span, clean
 from packyoke.core.paths import BIKE, BUILD, CONTROLLER, PartPath, connector_path, is_joiner, name_of, path_to
-from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Stated, as_found
+from packyoke.core.units import Kind, show
+from packyoke.model import FROM_SHOP, Bike, Build, Joiner, Lead, Measured, Pack, Place, Stated, as_found
 
 FORMAT = 1
 _START = Span(1, 1, 1, 1)
@@ -75,6 +76,8 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
     _check_file(reader, draft, top)
     _check_inlets(reader, parts["leads"], parts["joiners"])
     _check_readings(reader, parts["measured"], parts["leads"], parts["joiners"])
+    _check_fuses(reader, parts["leads"])
+    _check_racks(reader, parts["packs"], parts["places"])
     bike = sections.bike()
     if mistakes := reader.mistakes():
         return mistakes
@@ -127,6 +130,27 @@ def _check_readings(
         if text not in into and text not in map(str, range(1, joiner.inputs + 1)):
             do = f"Write one of: {', '.join((*into, f'1 to {joiner.inputs}'))}."
             reader.tell(reading.place("inlet"), path, f'{joiner.name} has no inlet "{clean(text)}"', do)
+
+
+def _check_fuses(reader: Reader, leads: Items[str, Lead]) -> None:
+    """A fuse sits within its lead."""
+    for lead in leads.values():
+        at_m, length_m = lead.fuse.at_m, lead.length_m
+        if at_m is not None and length_m is not None and at_m > length_m:
+            said = f"{show(at_m, Kind.LENGTH)} along a lead of {show(length_m, Kind.LENGTH)}"
+            do = "Measure from the end where the current comes from, or write how long the lead is."
+            reader.tell(lead.fuse.place("at_m"), line_in(lead.path, "fuse", "at"), said, do)
+
+
+def _check_racks(reader: Reader, packs: Items[str, Pack], places: Items[str, Place]) -> None:
+    """A pack at a place that is on a rack is carried by that rack."""
+    for pack in packs.values():
+        place = places.get(pack.place_name or "")
+        if place is None or None in (place.rack, pack.rack) or pack.rack == place.rack:
+            continue
+        said = f"rack {pack.rack}, where its place {place.name} is on rack {place.rack}"
+        do = f"Write  rack: {place.rack} , or correct the place."
+        reader.tell(pack.place("rack"), line_in(pack.path, "rack"), said, do)
 
 
 def _version(reader: Reader, top: Top) -> None:

@@ -14,7 +14,7 @@ from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
-from packyoke.core.units import Kind, read
+from packyoke.core.units import Kind, read, show
 from packyoke.model import (
     NONE,
     Acceptance,
@@ -47,6 +47,7 @@ ONLY_FOR = {
     "makes": ("selector",),
     "bonded": ("plain",),
 }
+PEAK = "A peak is what it bears for a short time: more than all the time. Swap the two, or take the peak out."
 NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
 
 
@@ -81,9 +82,29 @@ def assumed(reader: Reader, draft: DraftPart, section: str, key: str) -> None:
         reader.stated.append(Stated(draft.path, field.missing, field.basis))
 
 
+def _in_order(reader: Reader, draft: DraftPart, low: tuple[str, ...], high: tuple[str, ...], do: str) -> None:
+    """Two currents of a part, each by its attribute and its keys in the file: the first is not above the second.
+
+    Told at the second, without which the first would stand alone."""
+    (low_attr, *low_keys), (high_attr, *high_keys) = low, high
+    low_a, high_a = draft.values.get(low_attr), draft.values.get(high_attr)
+    if low_a is None or high_a is None or low_a <= high_a:
+        return
+    least, most = (show(amps, Kind.CURRENT) for amps in (low_a, high_a))
+    message = f"{high_keys[-1]} {most} is below {low_keys[-1]} {least}"
+    reader.tell(draft.spans[high_attr].span, line_in(draft.path, *high_keys), message, do)
+
+
 def make_pack(reader: Reader, draft: DraftPart, written: Written) -> Pack:
     values = draft.values
     deduce.identity(reader, draft)
+    _in_order(
+        reader,
+        draft,
+        ("discharge_continuous_a", "discharge", "continuous"),
+        ("discharge_peak_a", "discharge", "peak"),
+        PEAK,
+    )
     if "fuse" not in values:
         values["fuse"] = no_fuse(draft, None)
     if "rack" not in draft.spans and not reader.names["racks"]:
@@ -107,6 +128,9 @@ def make_joiner(reader: Reader, draft: DraftPart, written: Written) -> Joiner:
         )
     if kind == "ideal-diode":
         _leave_held_drop(reader, draft)
+    _in_order(
+        reader, draft, ("current_continuous_a", "current", "continuous"), ("current_peak_a", "current", "peak"), PEAK
+    )
     inputs: int = values.get("inputs", 2)
     inlets = values.get("inlets")
     if isinstance(inlets, list):
@@ -168,6 +192,13 @@ def make_controller(reader: Reader, draft: DraftPart, written: Written) -> Contr
             "min is not below max",
             "Swap min and max.",
         )
+    limit = ("limit_a", "battery_current", "limit")
+    adjustable = ("adjustable_a", "battery_current", "adjustable_to")
+    most = adjustable if "adjustable_a" in draft.values else limit
+    do = "It is the highest that the limit can be set to. Where that is not higher take the line out."
+    _in_order(reader, draft, limit, adjustable, do)
+    do = "It falls from the limit to less. Swap the two, or take falls_to out."
+    _in_order(reader, draft, ("falls_to_a", "battery_current", "falls_to"), most, do)
     return Controller(**draft.head(), **draft.values)
 
 

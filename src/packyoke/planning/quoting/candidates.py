@@ -105,10 +105,15 @@ def _weight(part: Part) -> tuple[float, float]:
 
 
 def _seats(bike: CustomersBike, choice: Choice) -> Iterator[tuple[str, str | None]]:
-    """Place and rack of new packs: where the heaviest that come off sat, then where new ones go."""
+    """Place and rack of new packs: where the heaviest that come off sat, then where new ones go.
+
+    Of one that sat at no place of the file the rack counts, unless the place that stands in is on one itself."""
     gone = [bike.build.packs[name] for name in choice.off]
     for old in sorted(gone, key=_weight, reverse=True):
-        yield old.place_name or bike.place, old.rack
+        if old.place_name or bike.place not in bike.build.places:
+            yield old.place_name or bike.place, old.rack
+        else:
+            yield bike.place, bike.build.places[bike.place].rack or old.rack
     yield from repeat((bike.place, bike.rack), len(choice.added))
 
 
