@@ -185,6 +185,12 @@ def test_what_follows_from_what_is_asked_is_not_listed_beside_it() -> None:
         assert "full_charge" not in {each.field for each in found.assumed}
 
 
+def test_what_the_file_leaves_one_value_for_is_listed_beside_what_was_tried() -> None:
+    """A geared hub does not brake, as far as the file tells; how large the capacitors are was tried beside that."""
+    assumed = {(each.field, each.text) for each in report("sluice-second-port").assumed}
+    assert ("regen", "0 A") in assumed
+
+
 @pytest.mark.parametrize("seed", range(3))
 def test_order_of_the_file_changes_nothing(seed: int) -> None:
     import random

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.findings import Severity
 from packyoke.core.paths import PartPath
 from packyoke.model import Key
@@ -49,7 +50,7 @@ def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
     leaves = found.leaves
     best, worst = level(found.best.outcome), level(found.worst.outcome)
     given = dict.fromkeys(key for leaf in leaves for key, _ in leaf.given)
-    asked = tuple(key for key in given if not _follows(trials, leaves, key))
+    asked = tuple(key for key in given if not (_follows(trials, leaves, key) and _had_a_span(trials, key)))
     if not found.complete and best <= Severity.CAUTION:
         # Not everything was tried: nothing that was seen to be no stop is known to be none.
         worst = max(worst, Severity.OPEN if rule.gravest > Severity.CAUTION else rule.gravest)
@@ -74,6 +75,7 @@ def decide(trials: Trials, rule: Rule, path: PartPath) -> Decision:
             tried=tried,
             complete=found.complete,
         )
+    asked = tuple(key for key in asked if not _follows(trials, leaves, key))
     must = tuple(key for key in asked if field_for(*key).need == MUST)
     turning = _turning(leaves, asked, Severity.OPEN)
     asks = turning if turning or all(isinstance(leaf.outcome, Undecided) for leaf in leaves) else must or asked
@@ -114,6 +116,11 @@ def _follows(trials: Trials, leaves: Iterable[Leaf], key: Key) -> bool:
         count for leaf in leaves for (each, _), count in zip(leaf.given, leaf.choices, strict=False) if each == key
     ]
     return max(counts, default=1) == 1
+
+
+def _had_a_span(trials: Trials, key: Key) -> bool:
+    """Whether the file leaves more than one value for a field: what it leaves one for is assumed to be that."""
+    return len(ends(trials.build, trials.build.part(key.path), key.attr)) > 1
 
 
 def _told(outcome: Undecided) -> tuple[tuple[Key, str], ...]:
