@@ -7,9 +7,10 @@ Why
     Readings count in every command in place of what the file says. Where they differ, the file
     describes another bike: a joint that was soldered cold, another wire, an aged pack.
 Limit
-    Resistance and drop more than 10 % above, capacity more than 10 % below, a fuse more than 10 %
-    off, the output of a charger more than 0.5 % off (judgement). A pack's resistance may not be
-    lower either where packs can feed each other. What the file does not describe is not compared.
+    Resistance and drop more than 10 % above, capacity or a fuse more than 10 % off, the output of a
+    charger more than 0.5 % off (judgement). A pack's resistance may not be lower either where packs
+    can feed each other, nor that of a lead lower than 0.75 of its copper: then one conductor was
+    measured, or another lead. What the file does not describe is not compared.
 
     Two things are a stop here: plus and minus the wrong way round, and a joiner that was found not
     to block though it should. That one counts as plain until  replaced:  has the day on which

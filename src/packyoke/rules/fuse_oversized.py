@@ -116,7 +116,9 @@ def _one(case: Case, lead: Lead, feed: Feed, bears: Ampacity, limit_a: float) ->
         found=Amount(feed.largest_a, "A", f"({names})"),
         limit=Amount(limit_a, "A", f"({_wire(lead.gauge, lead.insulation, bears)}{_step(limit_a, bears.amps_a)})"),
         why="Shorted, or asked for too much, the wire burns before the fuse opens.",
-        do=f"A fuse of at most {shown(limit_a)} A, or a wire that bears {shown(feed.largest_a)} A.",
+        do=f"A fuse of at most {shown(limit_a)} A, or a wire that bears {shown(feed.largest_a)} A."
+        if limit_a > 0
+        else f"A wire that bears {shown(feed.largest_a)} A where it lies.",
         field="gauge",
         cause="one",
         also=tuple(largest),

@@ -107,7 +107,7 @@ def _too_many(behind: int, stated: int) -> Failed:
         severity=Severity.STOP,
         message="more packs than its maker made it for",
         found=Amount(behind, "packs"),
-        limit=Amount(stated, "packs", "(as its maker states)"),
+        limit=Amount(stated, "pack" if stated == 1 else "packs", "(as its maker states)"),
         why="Nobody knows what it does with one more: it may not block, and its wire may be too thin.",
         do="Leave a pack out, or bypass the bike's own joiner with one that is made for all of them.",
         field="built_in",

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.limits.leads import described_ohm
+from packyoke.analysis.limits.leads import copper_ohm, described_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.core.constants import AH_C
 from packyoke.model import FITTED, Charger, Fuse, Joiner, Lead, Measured, Pack, Part, Unknown
@@ -17,6 +17,10 @@ from packyoke.model.found import lets_back, newest, regulates, said_of
 
 BAND = 0.10
 """Readings of resistance, drop, capacity and fuse rating that differ by no more are the same: judgement."""
+COPPER_SHARE = 0.75
+"""A lead reads no less than this share of its copper at 20 degC: half is one conductor of the two, and at -20 degC
+copper has 0.84 of it. Judgement."""
+SHOWN = {"resistance": ("mohm", 1e3), "drop": ("mV", 1e3)}
 VOLTAGE_BAND = 0.005
 """The same for voltages at rest, as for chargers."""
 
@@ -67,7 +71,7 @@ def _difference(case: Case, part: Part, reading: Measured) -> Difference | None:
         return _joiner(case, part, reading)
     if isinstance(part, Lead) and reading.what in ("resistance", "drop"):
         try:
-            return _resistance(reading, described_ohm(case, part)[1])
+            return _resistance(reading, described_ohm(case, part)[1]) or _less_than_copper(reading, copper_ohm(part))
         except Unknown:
             return None
     output_v = said_of(case.build, part, "output_v") if isinstance(part, Charger) else None
@@ -105,6 +109,9 @@ def _pack(case: Case, pack: Pack, reading: Measured) -> Difference | None:
         described = said_of(case.build, pack, "tested_capacity_coulomb") or pack.capacity_coulomb
         if described is not None and above((1 - BAND) * described, reading.value):
             return Difference(reading, described, "capacity", "Ah", 1 / AH_C, "at least")
+        # More than it was made with is no luck: range and what its cells bear would rest on it.
+        if described is not None and above(reading.value, (1 + BAND) * described):
+            return Difference(reading, described, "capacity", "Ah", 1 / AH_C, "at most")
     return None
 
 
@@ -133,12 +140,22 @@ def _joiner(case: Case, joiner: Joiner, reading: Measured) -> Difference | None:
 
 def _resistance(reading: Measured, described: float) -> Difference | None:
     """A resistance, or a drop at a current, against a resistance; only more is a difference."""
+    scaled = _scaled(reading, described)
+    if scaled is None or not above(reading.value, (1 + BAND) * scaled):
+        return None
+    return Difference(reading, scaled, reading.what, *SHOWN[reading.what], "at most")
+
+
+def _less_than_copper(reading: Measured, copper: float) -> Difference | None:
+    """Less than the wire alone can have: one conductor was measured, or the lead is another one."""
+    scaled = _scaled(reading, copper)
+    if scaled is None or not above(COPPER_SHARE * scaled, reading.value):
+        return None
+    return Difference(reading, scaled, reading.what, *SHOWN[reading.what], "at least")
+
+
+def _scaled(reading: Measured, ohm: float) -> float | None:
+    """What a reading would be of so much resistance; None for a drop without its current."""
     if reading.what == "resistance":
-        if not above(reading.value, (1 + BAND) * described):
-            return None
-        return Difference(reading, described, "resistance", "mohm", 1e3, "at most")
-    if reading.what != "drop" or not reading.at_a:
-        return None
-    if not above(reading.value, (1 + BAND) * described * reading.at_a):
-        return None
-    return Difference(reading, described * reading.at_a, "drop", "mV", 1e3, "at most")
+        return ohm
+    return ohm * reading.at_a if reading.what == "drop" and reading.at_a else None

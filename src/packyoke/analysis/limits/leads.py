@@ -122,11 +122,18 @@ def described_ohm(case: Case, lead: Lead) -> tuple[float, float]:
     """The same from what the file says of wire and ends, whatever was measured."""
     if lead.direct:
         return end_contacts_ohm(case, outlet_of(case, lead))
+    wire_ohm = copper_ohm(lead)
+    ends = [end_contacts_ohm(case, end) for end in lead.ends]
+    return wire_ohm + sum(each[0] for each in ends), wire_ohm + sum(each[1] for each in ends)
+
+
+def copper_ohm(lead: Lead) -> float:
+    """Both conductors of a lead at 20 degC [ohm]; nothing of a direct connection."""
+    if lead.direct:
+        return 0.0
     length_m = known(lead.length_m, lead, "length_m")
     gauge = known(lead.gauge, lead, "gauge")
-    copper_ohm = 2 * length_m * wires.resistance20_ohm_per_m(gauge.family, gauge.size)
-    low = [end_contacts_ohm(case, end) for end in lead.ends]
-    return copper_ohm + sum(each[0] for each in low), copper_ohm + sum(each[1] for each in low)
+    return 2 * length_m * wires.resistance20_ohm_per_m(gauge.family, gauge.size)
 
 
 def outlet_of(case: Case, lead: Lead) -> End | None:

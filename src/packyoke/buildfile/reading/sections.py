@@ -48,6 +48,10 @@ ONLY_FOR = {
     "bonded": ("plain",),
 }
 PEAK = "A peak is what it bears for a short time: more than all the time. Swap the two, or take the peak out."
+MOST_TESTED = 1.2
+"""A pack that holds more than this share of what is marked on it is another pack, or was tested wrong: judgement."""
+ROUNDED = 0.98
+"""Figures of a label are rounded: judgement."""
 NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
 
 
@@ -105,6 +109,12 @@ def make_pack(reader: Reader, draft: DraftPart, written: Written) -> Pack:
         ("discharge_peak_a", "discharge", "peak"),
         PEAK,
     )
+    marked, tested = values.get("capacity_coulomb"), values.get("tested_capacity_coulomb")
+    if marked is not None and tested is not None and tested > MOST_TESTED * marked:
+        message = f"tested with {show(tested, Kind.CHARGE)}, where {show(marked, Kind.CHARGE)} are marked"
+        do = "A pack holds hardly more than is marked on it. Look at the label, test again, or correct the capacity."
+        span = draft.spans["tested_capacity_coulomb"].span
+        reader.tell(span, line_in(draft.path, "tested_capacity"), message, do)
     if "fuse" not in values:
         values["fuse"] = no_fuse(draft, None)
     if "rack" not in draft.spans and not reader.names["racks"]:
@@ -211,6 +221,12 @@ def make_accessory(reader: Reader, draft: DraftPart, written: Written) -> Access
 
 
 def make_charger(reader: Reader, draft: DraftPart, written: Written) -> Charger:
+    values = draft.values
+    volts_v, amps_a, mains_w = (values.get(attr) for attr in ("output_v", "current_a", "mains_power_w"))
+    if None not in (volts_v, amps_a, mains_w) and mains_w < ROUNDED * volts_v * amps_a:
+        message = f"{show(mains_w, Kind.POWER)} from the mains for {show(volts_v * amps_a, Kind.POWER)} at its output"
+        do = "It takes more than it gives. Look at the label again, or leave the line out."
+        reader.tell(draft.spans["mains_power_w"].span, line_in(draft.path, "mains_power"), message, do)
     return Charger(**draft.head(), **draft.values)
 
 
@@ -239,6 +255,11 @@ def make_run(reader: Reader, draft: DraftPart, written: Written) -> RunBetween |
 
 
 def make_reading(reader: Reader, draft: DraftPart, written: Written) -> Measured | None:
+    day, today = day_of(draft.values.get("date", "")), day_of(reader.today or "")
+    if day and today and day > today:
+        said = f"{day.isoformat()} has not come: today is {today.isoformat()}"
+        do = "The newest reading counts. Write the day on which it was taken."
+        reader.tell(draft.spans["date"].span, line_in(draft.path, "date"), said, do)
     node, what = draft.values.pop("value", None), draft.values.get("what")
     found = (
         reading_value(reader, node, what, line_in(draft.path, "value"))
