@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from packyoke.api import Build, Finding, load
+from tests.properties.drawn_agreeing import agreeing
 from tests.properties.drawn_shop import PARTS, SHOPS, WIRES, shop_file
 from tests.properties.drawn_use import around
 from tests.properties.drawn_values import FAMILIES, ROWS, TODAY, Dice, Tree, as_text, end, lines, path_row, run, value
@@ -286,7 +287,7 @@ class Drawing:
 
 def drawn(seed: int) -> Tree:
     """The build of a number."""
-    return Drawing(seed).build()
+    return agreeing(seed, Drawing(seed).build())
 
 
 def read(seed: int, tree: Tree | None = None) -> Build | list[Finding]:

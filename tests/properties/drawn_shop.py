@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from packyoke.api import Shop, load_shop
+from tests.properties.drawn_agreeing import agreeing
 from tests.properties.drawn_values import FAMILIES, ROWS, Dice, Tree, as_text, end, lines, path_row, put, run, value
 
 PARTS = {
@@ -113,6 +114,7 @@ def shop(seed: int) -> Tree:
         shelf["fuses"][f"F{rating}"] = fuse | more | _stock(dice)
     tree: Tree = {"packyoke-shop": "1", "name": "Drawn bench", "contact": "bench@harbour.example"}
     tree["ratings"] = "cautious"
+    agreeing(1, shelf)
     tree["shelf"] = {key: shelf[key] for key in shelf if not dice.one_in(9) or key == "wires" or key in PARTS}
     if "sundries" not in tree["shelf"]:
         for fuse in tree["shelf"].get("fuses", {}).values():

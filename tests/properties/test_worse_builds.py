@@ -65,7 +65,7 @@ def test_less_is_noticed() -> None:
 
 
 def test_each_way_to_get_worse_comes_up() -> None:
-    builds = [good(path) for path in GOOD] + [build for seed in range(60) if isinstance(build := read(seed), Build)]
+    builds = [good(path) for path in GOOD] + [build for seed in range(80) if isinstance(build := read(seed), Build)]
     changed = {
         row
         for build in builds

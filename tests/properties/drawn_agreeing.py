@@ -1,0 +1,76 @@
+"""Lines of a drawn build that contradict each other: one of the two goes, so that most builds are read.
+
+One build in twelve keeps what it has.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from packyoke.core.unit_names import Kind
+from packyoke.core.units import QuantityError, read
+from tests.properties.drawn_values import Tree
+
+KEEPS = 12
+
+
+def agreeing(number: int, tree: Tree) -> Tree:
+    """The drawn tree of a build, or the shelf of a shop file, with lines that the reader takes together."""
+    if number % KEEPS == 0:
+        return tree
+    for pack in _parts(tree, "packs"):
+        _no_peak_below(pack.get("discharge"))
+        marked, tested = _of(pack, "capacity", Kind.CHARGE), _of(pack, "tested_capacity", Kind.CHARGE)
+        if None not in (marked, tested) and tested > 1.2 * marked:
+            del pack["tested_capacity"]
+        rack = (tree.get("places", {}).get(str(pack.get("place"))) or {}).get("rack")
+        if rack is not None and "rack" in pack and pack["rack"] != rack:
+            pack["rack"] = rack
+    for joiner in _parts(tree, "joiners"):
+        _no_peak_below(joiner.get("current"))
+    controllers = {"controller": tree["controller"]} if "controller" in tree else tree.get("controllers", {})
+    for controller in _parts({"controllers": controllers}, "controllers"):
+        drawn = controller.get("battery_current")
+        if isinstance(drawn, dict):
+            _no_less(drawn, "limit", "adjustable_to", "adjustable_to")
+            _no_less(drawn, "falls_to", "adjustable_to" if "adjustable_to" in drawn else "limit", "falls_to")
+    for charger in _parts(tree, "chargers"):
+        charger = (_parts(tree, "chargers")[0] if "like" in charger else {}) | charger
+        volts, amps = _of(charger, "output", Kind.VOLTAGE), _of(charger, "current", Kind.CURRENT)
+        mains = _of(charger, "mains_power", Kind.POWER)
+        if None not in (volts, amps, mains) and mains < volts * amps:
+            for each in _parts(tree, "chargers"):
+                each.pop("mains_power", None)
+    for lead in _parts(tree, "leads"):
+        if isinstance(lead.get("fuse"), dict):
+            at, length = _of(lead["fuse"], "at", Kind.LENGTH), _of(lead, "length", Kind.LENGTH)
+            if None not in (at, length) and at > length:
+                del lead["fuse"]["at"]
+    return tree
+
+
+def _parts(tree: Tree, section: str) -> list[Tree]:
+    found = tree.get(section)
+    return [each for each in found.values() if isinstance(each, dict)] if isinstance(found, dict) else []
+
+
+def _no_peak_below(currents: Any) -> None:
+    if isinstance(currents, dict):
+        _no_less(currents, "continuous", "peak", "peak")
+
+
+def _no_less(part: Tree, least: str, most: str, goes: str) -> None:
+    low, high = _of(part, least, Kind.CURRENT), _of(part, most, Kind.CURRENT)
+    if low is not None and high is not None and low > high:
+        del part[goes]
+
+
+def _of(part: Tree, key: str, kind: Kind) -> Any:
+    """The first figure of a line, `60 A for 10 s ?` too; None where it is none."""
+    text = str(part.get(key, "")).rstrip("? ")
+    for word in (" for ", " after "):
+        text = text.partition(word)[0]
+    try:
+        return read(text, kind).value
+    except QuantityError:
+        return None
