@@ -222,9 +222,10 @@ def make_accessory(reader: Reader, draft: DraftPart, written: Written) -> Access
 
 def make_charger(reader: Reader, draft: DraftPart, written: Written) -> Charger:
     values = draft.values
-    volts_v, amps_a, mains_w = (values.get(attr) for attr in ("output_v", "current_a", "mains_power_w"))
-    if None not in (volts_v, amps_a, mains_w) and mains_w < ROUNDED * volts_v * amps_a:
-        message = f"{show(mains_w, Kind.POWER)} from the mains for {show(volts_v * amps_a, Kind.POWER)} at its output"
+    mains_w = values.get("mains_power_w")
+    output_w = values.get("output_v", 0.0) * values.get("current_a", 0.0)
+    if mains_w is not None and mains_w < ROUNDED * output_w:
+        message = f"{show(mains_w, Kind.POWER)} from the mains for {show(output_w, Kind.POWER)} at its output"
         do = "It takes more than it gives. Look at the label again, or leave the line out."
         reader.tell(draft.spans["mains_power_w"].span, line_in(draft.path, "mains_power"), message, do)
     return Charger(**draft.head(), **draft.values)
