@@ -242,6 +242,9 @@ def test_chargers_and_their_times() -> None:
     assert apart == [("counter (58.8 V)", "keel: about 2 h; pannier: 1 h")]
     unknown = charge_lines(keel._replace(time_s=None), pannier)
     assert unknown == [("counter (58.8 V)", "keel: time not known; pannier: about 2 h")]
+    short = charge_lines(keel._replace(short_fraction=0.84), pannier)
+    less = "then 84 % charged and not full: it goes less far"
+    assert short == [("counter (58.8 V)", f"keel: about 2 h, {less}; pannier: 2 h")]
     assert charge_lines() == []
     assert charge_lines(keel._replace(charger="other")) == []
     assert charge_lines(keel, build=built(None, "chargers.counter.output"))[0][0] == "counter"
@@ -257,6 +260,16 @@ def test_how_to_charge() -> None:
     assert words.NO_CHARGER in [*charging.how_to_charge(built(None, "chargers"))]
     assert words.CHARGED_AS_ONE in [*charging.how_to_charge(bonded())]
     assert words.CHARGED_AS_ONE not in [*charging.how_to_charge(warm)]
+
+
+@pytest.mark.parametrize(("build", "lines"), [(BIKE, 2), (bonded(), 1)])
+@pytest.mark.parametrize(("volts", "short"), [(58.8, False), (58.5, False), (57.0, True)])
+def test_a_charger_that_leaves_a_pack_short_of_full_is_told_with_it(
+    build: Build, lines: int, volts: float, short: bool
+) -> None:
+    """14 cells, joined for good or each pack by itself: 57 V are 4.07 V each, of 4.2 V."""
+    case = Case(build.with_value(build.chargers["counter"].path, "output_v", volts))
+    assert [each.short_fraction is not None for each in charging.charge_times(case)] == [short] * lines
 
 
 def test_packs_that_are_joined_for_good_are_charged_one_after_the_other_s_charge() -> None:

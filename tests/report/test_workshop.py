@@ -363,6 +363,16 @@ def test_chargers_are_tested_on_the_packs_that_they_are_for() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("volts", "without", "end"),
+    [("57 V", "56.7 to 57.3 V", "57 V"), ("58.8 V", "58.5 to 59.1 V", "58.8 V"), ("59 V", "58.7 to 59.3 V", "58.8 V")],
+)
+def test_a_charge_ends_where_the_charger_or_the_pack_does(volts: str, without: str, end: str) -> None:
+    """14 cells are full at 58.8 V, where their protection or the charger ends it."""
+    sheet = sheet_of(built(edited("skerry-long-tail", put={"chargers.counter.output": volts})))
+    assert {(row[1], row[4]) for row in rows(sheet, "charging")} == {(without, end)}
+
+
 @pytest.mark.parametrize("pole", ["positive", "negative"])
 def test_what_blocks_in_the_negative_leaves_plus_connected(pole: str) -> None:
     sheet = sheet_of(built(edited("skerry-long-tail", put={"joiners.yoke.blocks_in": pole})))

@@ -54,7 +54,7 @@ def customer_json(work: customer.CustomerWork, shop: str = "", contact: str = ""
                     "output_v": each.output_v,
                     "through": each.through,
                     "times": [
-                        {"packs": list(time.packs), "full_s": time.time_s}
+                        {"packs": list(time.packs), "full_s": time.time_s, "short_fraction": time.short_fraction}
                         for time in work.charging
                         if time.charger == each.name
                     ],

@@ -13,6 +13,7 @@ from packyoke.analysis.harness.sets import units
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, listed, said
 from packyoke.answers.sheet.customer_page import ChargeLine
+from packyoke.core.findings import percent
 from packyoke.core.units import Kind, show
 from packyoke.model import Build
 
@@ -20,11 +21,15 @@ NO_TIME = "time not known"
 
 
 class ChargeTime(NamedTuple):
-    """One charger on one pack, from empty to full [s]; None where the time is not known."""
+    """One charger on one pack, from empty until it is done [s]; None where the time is not known.
+
+    `short_fraction`: how much is charged then where that is not what people call full [-].
+    """
 
     packs: tuple[str, ...]
     charger: str
     time_s: float | None
+    short_fraction: float | None = None
 
 
 def charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> Iterator[ChargeLine]:
@@ -34,6 +39,8 @@ def charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> It
         for each in found:
             if each.charger == charger.name:
                 time = hours(each.time_s) if each.time_s is not None else NO_TIME
+                if each.short_fraction is not None:
+                    time += words.NOT_FULL.format(part=percent(each.short_fraction))
                 times.setdefault(time, []).append(names.set(each.packs))
         if not times:
             continue
@@ -64,12 +71,14 @@ def hours(seconds: float) -> str:
 def charge_times(case: Case) -> tuple[ChargeTime, ...]:
     """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
     charge, whichever outlet is used."""
-    may = {(each.charger, each.pack): each.times for each in card(case).pairings if each.verdict == "yes"}
+    may = {(each.charger, each.pack): each for each in card(case).pairings if each.verdict == "yes"}
     found = []
     for charger in case.build.chargers:
         for unit in units(case.build):
-            times = [may[charger, name] for name in unit if (charger, name) in may]
-            if len(times) == len(unit):
-                known_s = [each.full_s for each in times if each is not None]
-                found.append(ChargeTime(unit, charger, sum(known_s) if len(known_s) == len(unit) else None))
+            pairs = [may[charger, name] for name in unit if (charger, name) in may]
+            if len(pairs) == len(unit):
+                known = [each.times for each in pairs if each.times is not None]
+                whole_s = sum(each.full_s for each in known) if len(known) == len(unit) else None
+                short = min((each.times.end_fraction for each in pairs if each.times and not each.fills), default=None)
+                found.append(ChargeTime(unit, charger, whole_s, short))
     return tuple(found)

@@ -55,6 +55,7 @@ WAKES = {
 NO_CHARGER = "No charger belongs to this bike yet: ask us which one fits."
 CHARGED_AS_ONE = "Packs that are joined for good count as one pack here: they are never parted to be charged."
 INDOORS = "Charge indoors, when the pack has warmed up: never below 0 °C."
+NOT_FULL = ", then {part} charged and not full: it goes less far"
 CHARGING = (
     "Each pack by itself, its own charger only, somebody there and awake, 0 to 40 °C, dry, not in your way out. Never "
     "one that fell, got soaked, is hurt or hot. A month unused: half full, cool, dry.",

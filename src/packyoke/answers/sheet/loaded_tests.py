@@ -196,13 +196,16 @@ def chargers(bench: Bench, _report: Report) -> Section:
             continue
         low_v, high_v = ((1 + sign * VOLTAGE_BAND) * charger.output_v for sign in (-1, 1))
         amps = f"at most {show(charger.current_a, Kind.CURRENT)}" if charger.current_a is not None else NOT_SAID
-        _, full = bench.pack_v(each.pack)
+        _, ends_at = bench.pack_v(each.pack)
+        end_v = bench.volts(each.pack)["full_charge_v"]
+        if end_v is not None and charger.output_v < end_v:
+            end_v, ends_at = charger.output_v, show(charger.output_v, Kind.VOLTAGE)
         row = (
             bench.called.charger(each.charger),
             f"{low_v:.1f} to {high_v:.1f} V",
             bench.packs_in(each.pack),
             amps,
-            full,
+            ends_at,
         )
         data = {
             "charger": each.charger,
@@ -210,7 +213,7 @@ def chargers(bench: Bench, _report: Report) -> Section:
             "low_v": low_v,
             "high_v": high_v,
             "most_a": charger.current_a,
-            "end_v": bench.volts(each.pack)["full_charge_v"],
+            "end_v": end_v,
         }
         rows += [(row, data)] if row not in [told for told, _ in rows] else []
     heads = ("charger", "without a pack", "on pack", "charges with", "ends at")
