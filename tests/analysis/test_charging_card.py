@@ -197,6 +197,20 @@ def test_a_port_keeps_packs_apart_unless_it_blocks_nothing(blocks: str, least_h:
 
 
 @pytest.mark.parametrize(
+    ("start", "end", "fills"), [(0.0, 0.84, False), (0.8, 0.84, False), (0.9, 0.9, False), (0.98, 0.98, True)]
+)
+def test_a_pack_that_is_fuller_than_what_its_charger_fills_one_to_stays_so(
+    start: float, end: float, fills: bool
+) -> None:
+    """57 V on 14 cells are 4.07 V each: 84 % of their charge, read off the curve of the shelf."""
+    found = card(case_of({"chargers.counter.output": "57 V"}), ("keel",), {"keel": start}).best("keel")
+    assert found is not None
+    assert found.times is not None
+    assert (round(found.times.end_fraction, 2), found.fills) == (end, fills)
+    assert (found.times.full_s == 0.0) is (start > 0.84)
+
+
+@pytest.mark.parametrize(
     ("packs", "start"), [(("nobody",), {}), ((), {"nobody": 0.5}), ((), {"keel": 1.1}), ((), {"keel": -0.1})]
 )
 def test_a_pack_that_is_not_there_and_a_state_that_cannot_be_are_refused(

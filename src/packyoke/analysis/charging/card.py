@@ -227,6 +227,8 @@ def _pairing(
     except Unknown as unknown:
         missing = Key(unknown.part.path, unknown.attr)
         return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), missing=missing)
+    # A charger takes nothing out of a pack that is fuller than what it fills one to.
+    found_times = found_times._replace(end_fraction=max(start, found_times.end_fraction))
     wall_j = found_times.energy_j / _efficiency(charger)
     return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), found_times, wall_j)
 
