@@ -14,6 +14,7 @@ from packyoke.answers.sheet import charging, customer, how_far
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import called
 from packyoke.answers.sheet.charging import ChargeTime
+from packyoke.answers.sheet.customer import FirstPacks
 from packyoke.answers.sheet.how_far import Distance
 from packyoke.core.findings import Finding, Severity
 from packyoke.model import Build
@@ -140,6 +141,21 @@ def test_who_works_first(put: dict[str, Any], said: str | None) -> None:
         assert "first" in found or found.startswith("Charged full, all work")
     else:
         assert found == said
+
+
+@pytest.mark.parametrize(
+    ("first", "later", "said"),
+    [
+        (("a",), ("b",), "Charged full, a works first; b joins in later, level with it."),
+        (("a",), ("b", "c"), "Charged full, a works first; b and c join in later, level with it."),
+        (("a", "b"), ("c",), "Charged full, a and b work first; c joins in later, level with them."),
+    ],
+)
+def test_one_works_and_two_work(
+    first: tuple[str, ...], later: tuple[str, ...], said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(customer, "first_packs", lambda _: FirstPacks(first, later))
+    assert customer._going_down(Case(BIKE), called(BIKE)) == said
 
 
 def plugging(build: Build, *findings: Finding) -> list[str]:
@@ -293,6 +309,20 @@ def test_how_far_in_whole_kilometres() -> None:
     assert figure[:2] == ("40 km", "60 km")
     assert figure[2:] == (pytest.approx(0.4), pytest.approx(0.6))
     assert how_far._figure(words.TOO_WEAK, 1.0, "metric")[0] == words.TOO_WEAK
+
+
+def test_of_many_lines_the_best_of_each_number_and_the_shortest_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seven lines of 15 sets of four packs: five have room, and of the others ten sets are counted."""
+    a, b, c, d = packs = ("Pack a", "Pack b", "Pack c", "Pack d")
+    km = {packs: 100.0, (a, b, c): 80.0, (a, b, d): 70.0, (a, b): 60.0, (a,): 30.0, (b,): 20.0, (c,): 10.0}
+    figures: dict[tuple[str, ...], Distance | str] = {
+        names: Distance(1e3 * far, 1e3 * far) for names, far in km.items()
+    }
+    monkeypatch.setattr(how_far, "ranges", lambda *_: (how_far.RideRange("everyday", "", figures),))
+    build = build_of(chain_text(4))
+    found = how_far.how_far(Case(build), called(build), "metric")
+    assert found.sets == ((packs,), ((a, b, c),), ((a, b),), ((a,),), ((c,),))
+    assert any("10 other sets" in note for note in found.notes)
 
 
 @pytest.mark.parametrize(

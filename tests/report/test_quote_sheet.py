@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from packyoke.answers.sheet.customer import NoSheet
-from packyoke.answers.sheet.quote import _asked, quote_sheet
+from packyoke.answers.sheet.quote import _about, _asked, quote_sheet
 from packyoke.answers.sheet.quote_page import QuoteSheet, quote_html, quote_page
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import Shop, load, load_shop
@@ -112,6 +113,37 @@ def test_taxes_that_are_not_counted_are_told(rates: str, told: bool) -> None:
     stock = load_shop(text, "shop")
     assert isinstance(stock, Shop), stock
     assert ("Taxes are not counted." in page_text(quote_page(sheet(stock=stock)))) is told
+
+
+def test_tax_that_is_in_the_prices_is_told_with_the_whole() -> None:
+    """20 % on top of the price without tax are a sixth of the price with it."""
+    whole = sheet().prices[-1]
+    (told,) = re.findall(r"^altogether, of which tax of 20 %: ([0-9.]+)$", whole.what)
+    assert Decimal(told) == (Decimal(whole.price.split()[0]) / 6).quantize(Decimal("0.01"))
+
+
+@pytest.mark.parametrize(
+    ("charger", "about"),
+    [
+        ("output: 54.6 V, current: 3 A", " (54.6 V, 3 A)"),
+        ("current: 3 A", ""),
+        ("output: 54.6 V", ""),
+    ],
+)
+def test_a_charger_is_told_by_both_its_figures_or_by_its_name_only(charger: str, about: str) -> None:
+    text = OFFER.replace("output: 54.6 V, current: 3 A", charger)
+    build = load(text, "offer", shop=shop(), today=TODAY)
+    assert isinstance(build, Build), build
+    (part,) = build.chargers.values()
+    assert _about(replace(build, items={**build.items, part.path: "quick"}), "chargers", "quick") == about
+
+
+@pytest.mark.parametrize(("place", "told"), [("between the packs", True), ("seat tube", False)])
+def test_ways_that_nobody_measured_are_told(place: str, told: bool) -> None:
+    found = sheet(f"{OFFER}places: {{{place}: {{holds: 1}}}}\n")
+    assert (
+        "we measure them before we cut" in page_text(quote_page(found)).replace("\n", " ").replace("  ", " ")
+    ) is told
 
 
 def test_a_build_at_stop_gets_no_quote() -> None:

@@ -322,6 +322,40 @@ def test_the_whole_way_is_the_sum_of_its_parts() -> None:
     assert way == pytest.approx([low, high], abs=1.0)  # figures are printed to 1 mV
 
 
+def test_what_an_ideal_diode_holds_is_not_too_much_on_the_whole_way_either() -> None:
+    """1 mohm is 10 mV at 10 A, where one may hold 30 mV: that is no reason to look for a bad contact."""
+    found = drops(sheet_of(built(edited("skerry-long-tail", {"joiners.yoke.resistance": "1 mohm"}))))
+    leads = sum(float(found[each][0].split(" to ")[-1]) for each in ("1  keel lead", "3  main lead"))
+    way = found["whole way, keel to controller"]
+    assert float(way[0].split(" to ")[-1]) == pytest.approx(leads + 10, abs=1.0)
+    assert float(way[1].removesuffix(" mV")) == pytest.approx(leads + 30, abs=1.0)
+
+
+@pytest.mark.parametrize(("kind", "told"), [("diode", True), ("ideal-diode", False)])
+def test_the_drop_of_a_diode_is_explained(kind: str, told: bool) -> None:
+    more = {"joiners.yoke.type": kind, "controller.battery_current": "5 A", "joiners.yoke.mount": "frame metal"}
+    sheet = sheet_of(built(edited("skerry-long-tail", more, ("joiners.yoke.resistance",))))
+    assert (workshop_words.DIODE_DROP in section(sheet, "millivolts under load").notes) is told
+
+
+def test_the_far_end_of_a_lead_in_the_frame_is_joined_once_it_is_pulled_in() -> None:
+    sheet = sheet_of(built(edited("skerry-long-tail", {"leads.main lead.run": "in frame"})))
+    late = [row[:2] for row in rows(sheet, "Join") if row[4].endswith("once it is pulled in")]
+    assert late == [("3  main lead", "controller")]
+
+
+def test_a_charging_port_that_blocks_is_dead() -> None:
+    port = {"current": "5 A", "blocks": "each pack", "inlet": "XT60 socket"}
+    sheet = sheet_of(built(edited("skerry-long-tail", {"joiners.yoke.charge_port": port})))
+    assert rows(sheet, "should be dead")[-1] == ("charging port of yoke", "keel", "dead: below 2 V")
+
+
+def test_what_the_harness_carries_stands_under_the_title() -> None:
+    """The XT60 of each pack's lead bears 30 A, and the lamp takes half an ampere of it."""
+    (told,) = [line for line in example("skerry-long-tail").basis if "carries" in line]
+    assert told.endswith(" The harness carries 29.5 A continuous; the controller draws 25 A.")
+
+
 def test_too_much_is_where_the_meter_command_says_so() -> None:
     build = built(base_text("skerry-long-tail"))
     found = drops(sheet_of(build))

@@ -67,10 +67,6 @@ class Signs(NamedTuple):
         """Where a part is spoken of."""
         return self.signs.get(name) or said(name)
 
-    def full(self, name: str) -> str:
-        """Where a part itself is marked: `pack A: Big pack in the left bag`."""
-        return f"{self.signs[name]}: {said(name)}" if name in self.signs else said(name)
-
     def lead(self, name: str, number: int) -> str:
         """A lead with its number: `3  keel lead`, or `lead 3`."""
         return self.signs.get(name) or f"{number}  {said(name)}"

@@ -54,8 +54,7 @@ def drops(bench: Bench, _report: Report) -> Section | None:
             continue
         for lead in bench.drawing.leads_into.get(joiner.name, []):
             what = f"{bench.name(joiner.name)}, from {bench.lead(lead.name)}"
-            least_v = REGULATED_V if joiner.type == "ideal-diode" else 0.0
-            told, expected = _expected(_joiner_v(bench, joiner, amps_a), least_v)
+            told, expected = _expected(_joiner_v(bench, joiner, amps_a), _held_v(joiner))
             data = {"joiner": joiner.name, "from_lead": lead.name, "packs_in": bench.packs_for(lead.path)}
             data |= {"at_a": amps_a, **expected}
             rows.append(((what, bench.pack_for(lead.path), *told), data))
@@ -78,7 +77,7 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[tuple[st
     """The whole way from a pack to each controller: the sum of its parts."""
     build = bench.build
     for way in bench.drawing.ways[pack]:
-        low_v, high_v = 0.0, 0.0
+        low_v, high_v, held_v = 0.0, 0.0, 0.0
         for path in way[1:-1]:
             section, name, _ = steps_of(path)
             each = (
@@ -89,9 +88,10 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[tuple[st
             if each is None:
                 break
             low_v, high_v = low_v + each[0], high_v + each[1]
+            held_v += max(each[1], _held_v(build.joiners[name]) if section == "joiners" else 0.0)
         else:
             to = name_of(way[-1])
-            told, expected = _expected((low_v, high_v))
+            told, expected = _expected((low_v, high_v), held_v)
             data = {"pack": pack, "controller": to, "packs_in": [[*bench.unit(pack)]], "at_a": amps_a, **expected}
             yield (f"whole way, {bench.name(pack)} to {bench.name(to)}", bench.packs_in(pack), *told), data
 
@@ -115,10 +115,15 @@ def _joiner_v(bench: Bench, joiner: Joiner, amps_a: float) -> tuple[float, float
     return (min(span), max(span)) if joiner.type == "diode" else (min(span) * amps_a, max(span) * amps_a)
 
 
+def _held_v(joiner: Joiner) -> float:
+    """The drop that an ideal diode holds by itself, however little flows [V]."""
+    return REGULATED_V if joiner.type == "ideal-diode" else 0.0
+
+
 def _expected(span_v: tuple[float, float] | None, least_v: float = 0.0) -> tuple[tuple[str, str], dict[str, Any]]:
     """What to read, and from where on it is more than described, as for readings in the file: in words [mV], and [V].
 
-    `least_v`: below it nothing is too much, as the drop that an ideal diode holds by itself.
+    `least_v`: below it nothing is too much, for what ideal diodes hold by themselves.
     """
     if span_v is None:
         return (NOT_SAID, ""), {"low_v": None, "high_v": None, "too_much_v": None}
