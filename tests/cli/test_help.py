@@ -9,12 +9,19 @@ from pathlib import Path
 import pytest
 
 from packyoke.cli import COMMANDS
+from packyoke.core.docstrings import docstring
 from packyoke.rules.pages import names
 from tests.cli.conftest import Run
 from tests.support import ROOT
 
 SKERRY = ROOT / "examples" / "skerry-long-tail.yaml"
 MANUAL = ROOT / "docs" / "packyoke.1"
+
+
+def test_the_docstring_of_a_function_is_read_from_its_source() -> None:
+    """As where Python throws them away: that of the function that is meant, among others of its module."""
+    assert docstring("packyoke.core.units", "to_si").startswith("A number of a known unit in SI.")
+    assert docstring("packyoke.core.units", "from_si").startswith("The number of a known unit that an SI value makes")
 
 
 def test_help_by_itself_is_the_whole_help(packyoke: Run) -> None:

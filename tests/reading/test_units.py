@@ -372,3 +372,12 @@ def test_known_units_only() -> None:
         show(1.0, Kind.LENGTH, unit="furlong")
     with pytest.raises(ValueError, match="cannot show"):
         show(1.0, Kind.LENGTH, "imperial")
+
+
+@pytest.mark.parametrize(("value", "unit", "si"), [(9.0, "mohm", 0.009), (43.0, "mV", 0.043), (71.0, "mm", 0.071)])
+def test_a_figure_is_the_same_to_the_last_place_in_whichever_unit_it_is_written(
+    value: float, unit: str, si: float
+) -> None:
+    """A limit in millivolts and the same in volts are equal: divided by 1000, for 43 times 0.001 is a little less."""
+    assert to_si(value, unit) == si
+    assert from_si(si, unit) == value
