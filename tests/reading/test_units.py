@@ -378,6 +378,6 @@ def test_known_units_only() -> None:
 def test_a_figure_is_the_same_to_the_last_place_in_whichever_unit_it_is_written(
     value: float, unit: str, si: float
 ) -> None:
-    """A limit in millivolts and the same in volts are equal: divided by 1000, for 43 times 0.001 is a little less."""
+    """A limit in millivolts and the same in volts are equal: divided by 1000, for 43 times 0.001 is a little more."""
     assert to_si(value, unit) == si
     assert from_si(si, unit) == value
