@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import Any
@@ -66,6 +67,43 @@ def test_a_process_whose_answers_nobody_takes_ends_without_a_word(capfd: pytest.
     ours.close()
     process.join(30)
     assert (process.exitcode, capfd.readouterr().err) == (0, "")
+
+
+def failing(file: FoundFile, _shops: Shops) -> Read[str]:
+    if file.name == "d":
+        raise MemoryError("no room")
+    return by(file, _shops)
+
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_what_fails_in_a_process_is_told_as_it_is_told_without(
+    processes: int, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """One line, by the handler that every failure has: the process printed a trace of its own."""
+    done = each_read([FoundFile(name) for name in "abcdef"], Shops(None, True), failing, processes)
+    with pytest.raises(MemoryError, match="no room"):
+        list(done)
+    assert capfd.readouterr().err == ""
+
+
+def test_processes_end_where_a_polite_signal_is_ignored(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As under a starter that ignores it: whoever waited for them waited for ever."""
+    started: list[Any] = []
+
+    def remembered(*given: Any) -> Any:
+        started.append(_started(*given))
+        return started[-1]
+
+    monkeypatch.setattr(jobs, "_started", remembered)
+    before = signal.signal(signal.SIGTERM, signal.SIG_IGN)
+    try:
+        files = [FoundFile("a" * 9999)] * 99  # more than a pipe holds: each waits until somebody reads
+        done = each_read(files, Shops(None, True), by, 2)
+        next(done)
+        done.close()
+    finally:
+        signal.signal(signal.SIGTERM, before)
+    assert [process.exitcode for process, _ in started] == [-signal.SIGKILL] * 2
 
 
 def test_where_no_process_can_be_started_this_one_reads_all(monkeypatch: pytest.MonkeyPatch) -> None:

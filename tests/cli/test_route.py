@@ -112,7 +112,7 @@ def test_the_page_has_the_profile_and_the_charge(run: Run) -> None:
     ("arguments", "said"),
     [
         (("--route", "nowhere.gpx"), "cannot be opened"),
-        (("--route", str(BUILD)), "not well-formed"),
+        (("--route", str(BUILD)), "not XML"),
         (("--route", str(ROUND), "--need", "20 km"), "--route answers by itself"),
         (("--route", str(ROUND), "--ride", "hard", "--ride", "brisk"), "takes one --ride"),
     ],

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
+from sys import float_info
 from typing import Any, NamedTuple
+from unicodedata import category
 
 from packyoke.answers.changes import GRAVITY, ToldFinding, by_print
 from packyoke.answers.check.as_json import SCHEMA
 from packyoke.core.field_paths import line_in
-from packyoke.core.findings import Amount, clean
+from packyoke.core.findings import Amount, clean, seen
 from packyoke.core.paths import PartPath, name_of
 from packyoke.verdict.report import VERDICTS, Assumed
 
 _MOST = 1000
 """Letters that are read of one value: judgement."""
+_LARGEST = float_info.max
 FAMILY = SCHEMA.rpartition("/")[0]
 
 
@@ -67,7 +70,9 @@ def read_result(text: bytes) -> Result:
             raise NotAResult(f"{clean(stored.file)} stands in it twice")
         found[stored.file] = stored
     tool, rules, shelf = (_of(data, key, str, "the result") for key in ("tool", "rules", "shelf"))
-    return Result(tool, rules, shelf, frozenset(map(str, only)) if isinstance(only, list) else None, found)
+    return Result(
+        tool, rules, shelf, frozenset(clean(str(each)) for each in only) if isinstance(only, list) else None, found
+    )
 
 
 def _other(schema: Any) -> str:
@@ -132,13 +137,16 @@ def _amount(data: Any, key: str, where: str) -> Amount | None:
     value = found.get("value", "") if isinstance(found, dict) else ""
     if value is None:
         return None
-    if isinstance(value, bool) or not isinstance(value, int | float):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not -_LARGEST <= value <= _LARGEST:
         raise NotAResult(f"{where}.{key} is no figure")
-    return Amount(float(value), _of(found, "unit", str, line_in(where, key)), str(found.get("note") or ""))
+    return Amount(
+        float(value), _of(found, "unit", str, line_in(where, key)), clean(str(found.get("note") or ""), _MOST)
+    )
 
 
 def _of(data: Any, key: str, kind: type[Any], where: str) -> Any:
     """What stands under a key, of the kind that every result has there."""
     if not isinstance(data, dict) or not isinstance(data.get(key), kind):
         raise NotAResult(f"{where} has no {key}, which every result has")
-    return data[key]
+    found = data[key]
+    return "".join(c if category(c) == "Zs" else seen(c) for c in found) if kind is str else found

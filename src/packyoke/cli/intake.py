@@ -28,6 +28,15 @@ class FileName(click.Path):
         return super().convert(value, param, ctx)
 
 
+class NewFile(FileName):
+    """A file to write beside what is printed: `-` would be one of that name, or two answers on one stream."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if value == "-":
+            self.fail("that is where the answer is printed; name a file", param, ctx)
+        return super().convert(value, param, ctx)
+
+
 def take(name: str, most: int, *, regular: bool = False) -> bytes:
     """The bytes of a file or of standard input (`-`): all of them, or one more than `most`, whatever it is.
 

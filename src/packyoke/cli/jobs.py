@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Callable, Generator, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
@@ -59,13 +60,15 @@ def each_read(
             return
         for at in range(len(files)):
             try:
-                one: Read[Made] = workers[at % jobs][1].recv()
-            except EOFError:
+                one: Read[Made] | Exception = workers[at % jobs][1].recv()
+            except (EOFError, OSError):  # nothing came, or half of it
                 raise RuntimeError(f"the process that checked {files[at].name} has ended") from None
+            if isinstance(one, Exception):
+                raise one
             yield one
     finally:
         for process, _ in workers:
-            process.terminate()
+            process.kill()  # it writes no file; a polite signal may be one that our starter had us ignore
         for process, _ in workers:
             process.join()
 
@@ -101,3 +104,9 @@ def _work(
             answers.send(read(each, shops))
     except BrokenPipeError:  # nobody is left who asks
         pass
+    except Exception as error:  # who asks raises it, so that it is told as one process tells it
+        with suppress(Exception):  # else that this one has ended
+            from traceback import format_exception
+
+            error.add_note("".join(format_exception(error)))
+            answers.send(error)

@@ -24,9 +24,9 @@ from packyoke.cli.files import (
     write_out,
     wrong,
 )
-from packyoke.cli.intake import FileName
+from packyoke.cli.intake import FileName, NewFile
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.streams import say
+from packyoke.cli.streams import say, shown_name
 
 if TYPE_CHECKING:
     from packyoke.answers.meter.page import MeterView
@@ -59,7 +59,7 @@ BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 @click.option("--chemistry", metavar="WORD", help="Without BUILD: NMC when left out.")
 @click.option("--resistance", metavar="OHM", help='Without BUILD: of each pack, for example "120 mohm".')
 @click.option("--charge", metavar="CURRENT", help="Without BUILD: what each pack may be charged with, for example 4A.")
-@click.option("--record", type=FileName(dir_okay=False), help="Write the readings into a new copy of BUILD.")
+@click.option("--record", type=NewFile(dir_okay=False), help="Write the readings into a new copy of BUILD.")
 @click.option("--today", metavar="DATE", default=None, help="The day of the readings (2027-05-14).")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
 @units_option
@@ -163,4 +163,4 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
         wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
     write_out(text, record, replace, [name])
     count = len(view.records)
-    say(f"{count} reading{'s' if count > 1 else ''} written to {record}", err=True)
+    say(f"{count} reading{'s' if count > 1 else ''} written to {shown_name(record)}", err=True)

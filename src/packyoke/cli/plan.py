@@ -24,16 +24,16 @@ from packyoke.cli.files import (
     write_out,
     wrong,
 )
-from packyoke.cli.intake import FileName
+from packyoke.cli.intake import FileName, NewFile
 from packyoke.cli.options import Adding, Command
-from packyoke.cli.streams import say
+from packyoke.cli.streams import say, shown_name
 
 FORMATS = (*FORMS, "svg", "json")
 
 
 @click.command(cls=Command)
 @click.argument("build", type=FileName(), metavar="BUILD")
-@click.option("--write", "new", metavar="FILE", type=FileName(dir_okay=False), help="Write the completed build here.")
+@click.option("--write", "new", metavar="FILE", type=NewFile(dir_okay=False), help="Write the completed build here.")
 @click.option(
     "--prefer", cls=Adding, metavar="WORDS", help="What counts first: cost, copper, loss, joints; several with commas."
 )
@@ -128,4 +128,4 @@ def _write(source: bytes, model: Any, found: Any, own: Any, new: str, replace: b
             "choices above into it"
         )
     write_out(text, new, replace, given)
-    say(f"the completed build is written to {new}", err=True)
+    say(f"the completed build is written to {shown_name(new)}", err=True)

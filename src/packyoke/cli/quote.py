@@ -24,7 +24,7 @@ from packyoke.cli.files import (
     write_out,
     wrong,
 )
-from packyoke.cli.intake import FileName
+from packyoke.cli.intake import FileName, NewFile
 from packyoke.cli.options import Command
 from packyoke.cli.streams import say
 
@@ -41,7 +41,7 @@ FORMATS = (*FORMS, "json")
 @click.option("--on", metavar="PLACE", help="Where new packs go: a place or a rack of the file.")
 @click.option("--all", "every", is_flag=True, help="Show every offer of the front.")
 @click.option("--choose", type=int, metavar="N", help="Write the offer of this number; with --write.")
-@click.option("--write", "new", metavar="FILE", type=FileName(dir_okay=False), help="The new file for --choose.")
+@click.option("--write", "new", metavar="FILE", type=NewFile(dir_okay=False), help="The new file for --choose.")
 @click.option("--format", "form", type=click.Choice(FORMATS), default="text", show_default=True)
 @units_option
 @click.option("--today", metavar="DATE", default=None, help="The day the prices are of (2027-05-14).")

@@ -10,6 +10,7 @@ from packyoke.cli.files import (
     EXIT_FOUND,
     EXIT_OK,
     FORMS,
+    SHOP_FILE,
     Shops,
     output_options,
     print_out,
@@ -62,6 +63,8 @@ def shelf(
         return
     own = Shops(shop, no_shop).for_build("-")
     found = tables(word or "", own.items if own else ())
+    if not found and own is None and (word or "").casefold() == "shop":
+        wrong(f"no shop file is used: it is {SHOP_FILE} in this folder or above it, or the one of  --shop")
     if not found:
         say(f'nothing on the shelf is called "{word}"; all of it: packyoke shelf', err=True)
         sys.exit(EXIT_FOUND)

@@ -76,7 +76,7 @@ def start(
         "region": region,
     }
     asking = not template and not any(text for key, text in options.items() if key != "region")
-    if template and any(options.values()):
+    if template and (name or today or any(options.values())):
         wrong("--template asks for nothing and takes nothing else")
     target = new or ("bike.yaml" if asking else "-")
     if target != "-" and os.path.lexists(target):
@@ -263,18 +263,19 @@ def _end(text: str, target: str, code: int) -> None:
     if target == "-":
         say(text, nl=False)
         sys.exit(code)
-    from packyoke.buildfile.writing.files import OutputExists, write_new
+    from packyoke.buildfile.writing.files import NotAFile, OutputExists, write_new
 
     path = Path(target)
     for number in range(2, 100):
         try:
             write_new(path, text)
-        except OutputExists:
+        except (OutputExists, NotAFile):
             path = Path(target).with_stem(f"{Path(target).stem}-{number}")
             continue
         except OSError as error:
             say(text, nl=False)
             wrong(f"{shown_name(str(path))} cannot be written: {reason(error)}; what was answered stands above")
-        break
-    say(f"written: {shown_name(str(path))}", err=True)
-    sys.exit(code)
+        say(f"written: {shown_name(str(path))}", err=True)
+        sys.exit(code)
+    say(text, nl=False)
+    wrong(f"{shown_name(target)} and every name after it are taken; what was answered stands above")

@@ -105,7 +105,12 @@ def printable(text: str, keep: str = "\n\t") -> str:
     """
     if text.isprintable():
         return text
-    return "".join(c if c.isprintable() or c in keep or (c >= "\xa0" and c.isspace()) else _escape(c) for c in text)
+    return "".join(c if c.isprintable() or c in keep or _blank(c) else _escape(c) for c in text)
+
+
+def _blank(character: str) -> bool:
+    """Whether it is a blank as others are, such as one that no line ends at; not one that starts a line."""
+    return character >= "\xa0" and character.isspace() and character not in "\u2028\u2029"
 
 
 def shown_name(name: str) -> str:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from math import isfinite
 from typing import NamedTuple
 
+from packyoke.core.letters import compatible, of_another_script
 from packyoke.core.tape import tape, tape_m
 from packyoke.core.unit_factors import FACTORS
 from packyoke.core.unit_names import (
@@ -90,6 +91,8 @@ _GAUGES = (Kind.GAUGE, Kind.GAUGE_RANGE)
 _WORD = re.compile(r"[A-Za-z]{2,20}\Z").match
 _ODD_PREFIX = re.compile(r"m+fd", re.I).match  # an old way to write microfarads, which looks like milli
 _THOUSANDS = re.compile(r"\s*-?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9])").match
+_SMALLEST = 1e-9
+"""What is smaller, or as much larger, than one of the SI is of atoms and stars: `3 pcs` are no parsecs. Judgement."""
 _INCH_MARKS = ('"', "''", "″", "”", "“")
 _FOOT_MARKS = ("'", "′", "’")
 _TYPED = str.maketrans({"\u2126": "Ω", "\u03bc": "µ", "\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
@@ -219,7 +222,9 @@ def _mistake(text: str, kind: Kind) -> tuple[str, str]:
         return "nothing here", f"Write for example  {EXAMPLES[kind]}"
     ascii_text = "".join(str(int(c)) if c.isdecimal() else c for c in text)
     if ascii_text != text:
-        return f'"{text}" has digits of another script', f"Write  {ascii_text}"
+        line = compatible(ascii_text)
+        told = f"Write  {line}" if _taken(line, kind) else "Write the digits as 0 to 9."
+        return f'"{text}" has digits of another script', told
     if kind is Kind.GAUGE and re.match(r"[-+]?[0-9./]+ *(?:AWG|SAE)\Z|(?:AWG|SAE) *[-+]?[0-9./]+\Z", text, re.I):
         return f'"{text}" is not on that scale', "AWG and SAE sizes are whole numbers, or 1/0 to 4/0 for the thickest."
     found = slip(text, kind, lambda line: _taken(line, kind))
@@ -300,7 +305,7 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
     if elsewhere is not None:
         return elsewhere
     advice = f"Did you mean  {number} {_FOLDED[kind][near[0]].name} ?" if near else f"Write for example  {example}"
-    return f'no unit "{spelling}"', f"{advice}  Known: {known}"
+    return f'no unit "{spelling}"', " ".join(filter(None, (of_another_script(spelling), f"{advice}  Known: {known}")))
 
 
 def _elsewhere(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, str] | None:
@@ -310,7 +315,7 @@ def _elsewhere(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, 
     from packyoke.core.unit_words import meaning  # pint takes as long to load as a build to check
 
     found = meaning(spelling)
-    if found is None:
+    if found is None or not _SMALLEST < found[1] < 1.0 / _SMALLEST:
         return None
     other, factor = found
     if other is kind:

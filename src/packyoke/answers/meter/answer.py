@@ -331,7 +331,10 @@ def _at_current(text: str, option: str, example: str) -> tuple[float, float, str
     quantity(show_v(number), Kind.VOLTAGE, option, example)
     at_a = quantity(current, Kind.CURRENT, option, example)
     if not (0.0 < found.value <= MOST_V and 0.0 < at_a <= 1000.0):
-        raise WrongInput(f"{option}: a voltage and a current above zero are needed, for example {example}")
+        raise WrongInput(
+            f"{option}: a voltage and a current above zero are needed, at most {MOST_V:.0f} V and 1000 A, for example "
+            f"{example}"
+        )
     return found.value, at_a, current
 
 
@@ -369,7 +372,7 @@ def draw_of(load: str) -> Draw:
     kind, value = current_or_power(load)
     if value > 0.0:
         return Draw(current_a=value) if kind is Kind.CURRENT else Draw(power_w=value)
-    raise WrongInput(f'--load "{load}": write a current or a power, for example "15 A" or "500 W"')
+    raise WrongInput(f'--load "{load}": write a current or a power above zero, for example "15 A" or "500 W"')
 
 
 def _differences(build: Build, notes: _Notes) -> tuple[tuple[str, Difference], ...]:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from itertools import pairwise
+from math import inf
 
+from packyoke.analysis.tolerance import between
 from packyoke.answers.meter.answer import draw_of
 from packyoke.answers.typed import WrongInput, quantity
 from packyoke.core.constants import AH_C
-from packyoke.core.units import Kind
+from packyoke.core.units import Kind, show
 from packyoke.model.fields import field_for
 
 
@@ -32,17 +36,26 @@ def bench_text(bench: PacksOnBench) -> tuple[str, str, tuple[str, ...]]:
         raise WrongInput("--volts: without a build file give the voltages alone, with commas: 54.1,51.3")
     if len(values) < 2 or not all(values):
         raise WrongInput("--volts: without a build file two voltages or more are needed, with commas: 54.1,51.3")
+    for volts, digit in pairwise(values):
+        if re.fullmatch("[1-9][0-9]+", volts) and re.fullmatch("[1-9]", digit):
+            raise WrongInput(
+                f'--volts "{volts},{digit}": one voltage or two? A comma starts the next pack. For a decimal write a '
+                f"point: {volts}.{digit}; for two packs  {volts},{digit}.0"
+            )
     if len(values) > 12:
         raise WrongInput("--volts: at most 12 packs without a build file")
     pack = {"series": str(bench.series), "chemistry": _word(bench.chemistry or "NMC", "packs.a", "chemistry")}
-    for key, typed, kind, unit, example in (
-        ("capacity", bench.capacity, Kind.CHARGE, "Ah", "14 Ah"),
-        ("resistance", bench.resistance, Kind.RESISTANCE, "ohm", "120 mohm"),
-        ("charge", bench.charge, Kind.CURRENT, "A", "4 A"),
+    for key, attr, typed, kind, unit, example in (
+        ("capacity", "capacity_coulomb", bench.capacity, Kind.CHARGE, "Ah", "14 Ah"),
+        ("resistance", "resistance_ohm", bench.resistance, Kind.RESISTANCE, "ohm", "120 mohm"),
+        ("charge", "charge_a", bench.charge, Kind.CURRENT, "A", "4 A"),
     ):
         if typed:
-            value = quantity(typed, kind, f"--{key}", example) / (AH_C if kind is Kind.CHARGE else 1.0)
-            pack[key] = f"{value:.9g} {unit}"
+            value, field = quantity(typed, kind, f"--{key}", example), field_for("packs.a", attr)
+            if not between(field.low or 0.0, value, field.high or inf):
+                bounds = " and ".join(show(bound, kind) for bound in (field.low, field.high) if bound is not None)
+                raise WrongInput(f'--{key} "{typed}": between {bounds} is needed')
+            pack[key] = f"{value / (AH_C if kind is Kind.CHARGE else 1.0):.9g} {unit}"
     names = [f"pack {n}" for n in range(1, len(values) + 1)]
     joins = {"blocking": "ideal-diode", "": "unknown"}.get(bench.joiner) or _word(bench.joiner, "joiners.a", "type")
     lines = ["packyoke: 1", "name: packs on the bench", "packs:"]

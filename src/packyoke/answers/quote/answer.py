@@ -20,7 +20,8 @@ from packyoke.planning.quoting.search import MOST_ADDED, Wish, quote
 from packyoke.planning.result import Refusal, Stuck
 
 EVERYDAY = "everyday"
-_MONEY = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,3})?) *([A-Za-z]{3})?").fullmatch
+_MONEY = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,2})?) *([A-Za-z]{3})?").fullmatch
+_PARTED = re.compile(r"([0-9]{1,3})\.([0-9]{3})(?![0-9.])").match
 _COUNTS = re.compile(r"([0-9])(?: *(?:\.\.|-|to) *([0-9]))?").fullmatch
 
 
@@ -51,7 +52,9 @@ def view(
     named = ride_name(build, ride) if ride else _usual(build)
     reach_m = quantity(reach, Kind.LENGTH, "--reach", '"80 km"') if reach else None
     if reach_m is not None and not 100.0 <= reach_m < 1e7:
-        raise WrongInput(f'--reach "{clean(reach or "")}": a way to ride is needed, for example "80 km"')
+        raise WrongInput(
+            f'--reach "{clean(reach or "")}": a way to ride is needed, of 100 m to 9999 km, for example "80 km"'
+        )
     wish = Wish(
         ride=named,
         reach_m=reach_m,
@@ -79,7 +82,10 @@ def _usual(build: Build) -> str:
 def _money(text: str, currency: str, stock: Stock) -> Decimal:
     found = _MONEY(text.strip())
     if found is None:
-        raise WrongInput(f'--most "{clean(text)}": write for example "900 {currency or "EUR"}"')
+        parted = _PARTED(text.strip())
+        meant = f"{parted[1]}{parted[2]}" if parted else "900"
+        why = " may have a point for its thousands" if parted else ""
+        raise WrongInput(f'--most "{clean(text)}"{why}: write for example "{meant} {currency or "EUR"}"')
     if found[2] and found[2].upper() != currency:
         raise WrongInput(f'--most "{clean(text)}": the prices are in {currency}. {looked_into(stock)}')
     return Decimal(found[1])

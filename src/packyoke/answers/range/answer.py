@@ -50,7 +50,7 @@ def view(
     sets = tuple(dict.fromkeys(pack_names(build, each) for each in packs)) or sets_to_answer(build)
     need_m = quantity(need, Kind.LENGTH, "--need", '"60 km"') if need else None
     if need_m is not None and not 0.0 < need_m < 1e7:
-        raise WrongInput(f'--need "{need}": a way to ride is needed, for example "60 km"')
+        raise WrongInput(f'--need "{need}": a way to ride is needed, up to 9999 km, for example "60 km"')
     air_k, health_fraction = air(cold), health_share(health)
     case = Case(build)
     for name in names:

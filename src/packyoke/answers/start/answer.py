@@ -9,6 +9,7 @@ from packyoke.answers.start.interview import Interview, first_sentence
 from packyoke.answers.start.prompts import PROMPTS
 from packyoke.answers.start.taking import Again
 from packyoke.core.field_paths import keys_of, line_in
+from packyoke.core.findings import clean
 from packyoke.core.paths import path_to
 from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
@@ -57,7 +58,9 @@ def from_options(name: str, options: dict[str, str | None], today: str) -> Inter
         try:
             interview.answer(asked, text)
         except Again as again:
-            raise Again(f"--{asked.key.rpartition(' ')[2].replace('limit', 'controller')} {text}: {again}") from None
+            raise Again(
+                f"--{asked.key.rpartition(' ')[2].replace('limit', 'controller')} {clean(text)}: {again}"
+            ) from None
     if "joiner" in given and interview.draft.count == 1:
         raise Again("--joiner: one pack needs no joiner")
     return interview

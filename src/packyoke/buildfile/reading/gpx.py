@@ -225,7 +225,7 @@ class _Reader:
             return None
         if _NUMBER.fullmatch(text) and math.isfinite(value := float(text)):
             return value
-        if _NUMBER.fullmatch(text.replace(",", ".", 1)):
+        if "," in text and _NUMBER.fullmatch(text.replace(",", ".", 1)):
             do = f"For a decimal write a point:  {text.replace(',', '.', 1)[:30]}"
         self._tell(place, f'{name}: "{clean(text, 30)}" is not a number', do, name)
         return None
@@ -283,7 +283,7 @@ class _Reader:
             message, do = "a packed file (zip)", "Unpack it first."
         elif data[8:12] == b".FIT":
             message, do = "a FIT file", "Export the track as GPX."
-        elif place == _START and not data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith((b"<", b"\xff\xfe", b"\xfe\xff")):
+        elif not self._way and not data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith((b"<", b"\xff\xfe", b"\xfe\xff")):
             message = "not XML"
         elif self._way:
             message = f"not XML from here on: {message}"

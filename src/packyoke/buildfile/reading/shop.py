@@ -86,7 +86,8 @@ def _rates(reader: Reader, node: Node, currencies: dict[str, str]) -> Rates:
     lines = reader.mapping(node, "rates", "rates: {labour: 60 EUR/h, tax: 20 %}")
     draft = DraftPart("", PartPath("rates"), _START)
     if lines is not None:
-        reader.fill(draft, lines.entries, TABLES["shop"]["rates"].children, "rates")
+        labour_first = sorted(lines.entries, key=lambda entry: entry[0].text == "rounding")
+        reader.fill(draft, labour_first, TABLES["shop"]["rates"].children, "rates")
         _one_currency(reader, draft, "labour" if "labour" in draft.spans else "rounding", currencies)
     return Rates(**draft.values)
 

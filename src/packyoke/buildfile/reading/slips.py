@@ -8,8 +8,9 @@ from packyoke.core.findings import Finding, Severity, Span, clean
 from packyoke.core.paths import BUILD
 
 _KEY = re.compile(r"\s*(?:- +)*([^\s:#\[\]{},\"'][^:#\[\]{},]*?) *:(?: +|$)")
-_BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\s:].*)")
+_BARE = re.compile(r"\s*(?:- +)?([A-Za-z_][\w '-]*):(?!//)([^\S \t]*)([^\s:].*)")
 _COMMENT = re.compile(r"[ \t]*#(\S.*)")
+_ODD_INDENT = re.compile(r"[ \t]*[^\S \t\n\r](?=\s*\S)").match
 _TAKEN = re.compile(r"(?<=[ \t])#(.*)")
 FORMER = {"rollback": "falls_to"}
 """Fields that had another name before, by that name."""
@@ -74,13 +75,16 @@ def no_space(lines: list[str], span: Span, name: str, rest: str, path: str, brac
     """`volts:48`: without a space the colon belongs to the text."""
     line = f"{clean(name)}: {clean(rest.strip())}"
     do = f"Write  {{{line}}}" if braces else f"Write  {line}"
-    return mistake(lines, span, "no space after the colon", do, "", path)
+    why = "What looks like one is another blank, as pages and phones put it." if rest[:1].isspace() else ""
+    return mistake(lines, span, "no space after the colon", do, why, path)
 
 
 def bare_line(lines: list[str], line: int, path: str = "") -> Finding | None:
     """A whole line like `volts:48`, if this is one."""
     found = _BARE.match(_line(lines, line))
-    return no_space(lines, _from(lines, line, found.start(1)), found[1], found[2], path) if found else None
+    if found is None:
+        return None
+    return no_space(lines, _from(lines, line, found.start(1)), found[1], f"{found[2]}{found[3]}", path)
 
 
 def comment(lines: list[str], line: int, column: int, name: str, text: str, path: str) -> Finding | None:
@@ -109,6 +113,11 @@ def syntax(lines: list[str], problem: str, at: tuple[int, int], opened: tuple[in
     """What the scanner stumbled over, told from the lines. Places are (line, column) from 0."""
     line, column = at
     text = _line(lines, line)
+    for index in (line, _above(lines, line)):
+        if index is not None and (odd := _ODD_INDENT(_line(lines, index))):
+            span = Span(index + 1, odd.end(), index + 1, odd.end() + 1)
+            do = "Type spaces in its place: it looks like one and is another blank."
+            return mistake(lines, span, "indented with a character that is no space", do)
     if "cannot start any token" in problem:
         return _first_character(lines, line, column)
     if "mapping values" in problem:
@@ -146,7 +155,10 @@ def _first_character(lines: list[str], line: int, column: int) -> Finding:
     key = _KEY.match(text)
     label = f"{clean(key[1])}: " if key and key.end() <= column else ""
     value = clean(re.sub(r"[ \t]#.*", "", text[column:]).strip())
+    rest = text[column + 1 :].strip()
     do = f"Put it in quotes:  {label}{_quoted(value)}"
+    if not text[:column].strip() and _KEY.match(rest):
+        do = f"Take it away:  {clean(rest)}"
     return mistake(lines, _from(lines, line, column), f"a text cannot start with {value[:1]}", do)
 
 
@@ -202,7 +214,7 @@ def _no_colon(lines: list[str], line: int, column: int) -> Finding:
         span = _from(lines, line, sign.end())
         return mistake(lines, span, "ends before its colon", do, "Everything after # is a comment.")
     said = text.strip()
-    words = re.match(r"([A-Za-z_][\w-]*) +(.+)", said)
+    words = re.match(r"([A-Za-z_][\w-]*)(?: *[=\uff1a]\s*| +)(\S.*)", said)
     do = f"Write  {words[1]}: {clean(words[2])}" if words else "Write  name: value"
     return mistake(lines, _from(lines, line, min(column, len(text))), "no colon in this line", do)
 

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 MOST_SAID = 100
 """Longer than anything that people have a word for."""
+NEVER_GUESSED = ("yes/no", "run", "money per hour", "per cent", "amount", "days")
+"""Kinds of fields that take no question mark."""
 MISTYPED = 0.8
 """As much alike as a word and the same with a slip or two of the keys: judgement."""
 
@@ -120,6 +122,9 @@ def meant(slot: Slot, text: str) -> Meant | None:
 
 def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
     """What somebody is not sure of: what he means by it, as a guess."""
+    field = slot.field
+    if field is not None and (field.kind in NEVER_GUESSED or field.path == "joiners.*.charge_port"):
+        return Meant("", f"{said} is a guess", "None is read here. Find it out, or leave the line out.")
     figure = slot.short if slot.kind is None and slot.short is not None else slot
     if figure.kind is not None and not re.search("[0-9]", rest):
         example = figure.field.example if figure.field else ""

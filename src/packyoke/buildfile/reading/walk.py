@@ -17,6 +17,7 @@ from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
 from packyoke.buildfile.reading.slips import COUNTS, mistake
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Borrowed, Finding, Span, clean
+from packyoke.core.letters import of_another_script
 from packyoke.core.paths import PartPath, heading_of
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Key, Stated
@@ -184,7 +185,7 @@ class Reader:
 
         lines = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
         do = instead_of(key.text, list(known), heading_of(where), lines)
-        self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do)
+        self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do, of_another_script(key.text))
 
     def keep(self, draft: DraftPart, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
         """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts."""
@@ -359,7 +360,8 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
     names = list((slot.field.words if slot.field else ()) or slot.words)
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
-    reader.tell(node.span, path, f'"{clean(node.text)}" is not one of the words here', do)
+    message = f'"{clean(node.text)}" is not one of the words here'
+    reader.tell(node.span, path, message, do, of_another_script(node.text))
 
 
 def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
@@ -390,7 +392,7 @@ def read_text(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
     text = reader.scalar(node, path, slot.example) if not (isinstance(node, Scalar) and not node.plain) else node
     if text is None:
         return
-    length = len(text.text)
+    length = len(text.text) if text.text.strip() else 0
     if not slot.low <= length <= slot.high:
         low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
         reader.tell(text.span, path, f"{length} characters", f"Between {low} and {high} characters are needed.")

@@ -1,0 +1,119 @@
+"""Characters that look like others: blanks that are no spaces, wide signs, letters of another script, stray marks.
+
+What is offered instead is put in its place, and then read.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from packyoke.api import Build, Finding, load
+from packyoke.core.units import Kind, QuantityError, read
+
+BIKE = "packyoke: 1\nname: x\nbike:\n{}\n  drive: {{assist_limit: 25 km/h}}\n"
+OTHER_BLANK = "What looks like one is another blank, as pages and phones put it."
+
+
+def mistakes(text: str) -> list[Finding]:
+    found = load(text, "bike.yaml")
+    return [] if isinstance(found, Build) else found
+
+
+@pytest.mark.parametrize(
+    ("line", "column", "message", "why", "do"),
+    [
+        ("  mass:\u00a042 kg", 3, "no space after the colon", OTHER_BLANK, "Write  mass: 42 kg"),
+        ("  mass:\u300042 kg", 3, "no space after the colon", OTHER_BLANK, "Write  mass: 42 kg"),
+        ("  mass:42 kg", 3, "no space after the colon", "", "Write  mass: 42 kg"),
+        ("  mass\uff1a42 kg", 3, "no colon in this line", "", "Write  mass: 42 kg"),
+        ("  mass\uff1a 42 kg", 3, "no colon in this line", "", "Write  mass: 42 kg"),
+        ("  mass = 42 kg", 3, "no colon in this line", "", "Write  mass: 42 kg"),
+        ("  mass=42 kg", 3, "no colon in this line", "", "Write  mass: 42 kg"),
+        ("  @mass: 42 kg", 3, "a text cannot start with @", "", "Take it away:  mass: 42 kg"),
+        ("  %  mass: 42 kg", 3, "a text cannot start with %", "", "Take it away:  mass: 42 kg"),
+        ("  & mass: 42 kg", 3, "a text cannot start with &", "", "Take it away:  mass: 42 kg"),
+    ],
+)
+def test_the_line_that_is_offered_is_read(line: str, column: int, message: str, why: str, do: str) -> None:
+    (told,) = mistakes(BIKE.format(line))
+    assert told.span is not None
+    assert (told.span.line, told.span.column, told.message, told.why, told.do) == (4, column, message, why, do)
+    assert not mistakes(BIKE.format("  " + do.split(":  " if do.startswith("Take") else "  ", 1)[1]))
+
+
+@pytest.mark.parametrize(("indent", "column"), [("\u00a0\u00a0", 1), ("\u3000", 1), ("\u00a0 ", 1), (" \u2009", 2)])
+def test_an_indent_of_other_blanks_is_told_where_it_is(indent: str, column: int) -> None:
+    """It was told of the sound line below it."""
+    (told,) = mistakes(BIKE.format(f"{indent}mass: 42 kg"))
+    assert told.span is not None
+    assert (told.span.line, told.span.column) == (4, column)
+    assert told.message == "indented with a character that is no space"
+
+
+@pytest.mark.parametrize(
+    ("line", "message", "why"),
+    [
+        ("  m\u0430ss: 42 kg", 'no field "m\u0430ss"', 'The "\u0430" in it is a Cyrillic letter.'),
+        ("  m\u03b1ss: 42 kg", 'no field "m\u03b1ss"', 'The "\u03b1" in it is a Greek letter.'),
+        ("  massa: 42 kg", 'no field "massa"', ""),
+        ("  m\u00e4ss: 42 kg", 'no field "m\u00e4ss"', ""),
+    ],
+)
+def test_a_letter_of_another_script_is_named(line: str, message: str, why: str) -> None:
+    (told,) = mistakes(BIKE.format(line))
+    assert (told.message, told.why, told.do) == (message, why, "Did you mean  mass ?  Known: mass, drive")
+
+
+def test_so_is_one_in_a_word_and_in_a_unit() -> None:
+    (word,) = mistakes("packyoke: 1\nname: x\npacks:\n  a: {chemistry: NM\u0421}\n")
+    assert word.why == 'The "\u0421" in it is a Cyrillic letter.'
+    with pytest.raises(QuantityError) as unit:
+        read("42 k\u0433", Kind.MASS)
+    assert unit.value.advice.startswith('The "\u0433" in it is a Cyrillic letter. Write for example')
+
+
+@pytest.mark.parametrize(
+    ("typed", "advice"),
+    [
+        ("\uff14\uff12\uff4b\uff47", "Write  42kg"),  # wide digits and letters
+        ("\u0664\u0662 kg", "Write  42 kg"),  # Arabic digits
+        ("\u0664\u0662", "Write the digits as 0 to 9."),  # 42 alone would not be read either
+        ("3 pcs", "Write for example  3 kg  Known: kg, g, lb, oz"),  # pieces: they were offered as parsecs
+    ],
+)
+def test_digits_of_other_scripts_and_words_that_are_no_units(typed: str, advice: str) -> None:
+    with pytest.raises(QuantityError) as told:
+        read(typed, Kind.MASS)
+    assert told.value.advice == advice
+
+
+def test_a_length_in_parsecs_is_not_offered() -> None:
+    with pytest.raises(QuantityError) as told:
+        read("3 pcs", Kind.LENGTH)
+    assert (told.value.message, told.value.advice.startswith("Write for example")) == ('no unit "pcs"', True)
+    with pytest.raises(QuantityError) as told:
+        read("3 furlong", Kind.LENGTH)
+    assert told.value.advice == "Write  604 m  (that is 3 furlong)"
+
+
+@pytest.mark.parametrize("name", ['""', '" "', '"\\t \\u00a0"'])
+def test_a_name_of_blanks_is_none(name: str) -> None:
+    (told,) = mistakes(f"packyoke: 1\nname: {name}\n")
+    assert told.message == "0 characters"
+
+
+@pytest.mark.parametrize(
+    ("part", "line"),
+    [
+        ("joiners:\n  y: {}", "charge_port: none ?"),
+        ("leads:\n  a: {}", "direct: yes ?"),
+        ("leads:\n  a: {}", "run: open ?"),
+        ("leads:\n  a: {}", "run: open i think"),
+    ],
+)
+def test_where_no_guess_is_read_none_is_advised(part: str, line: str) -> None:
+    """The advice was to write what stood there."""
+    found = mistakes("packyoke: 1\nname: x\n" + part.format(f"{{{line}}}") + "\n")
+    (told,) = [each for each in found if line.partition(":")[0] in each.field]
+    assert told.message == f'"{line.partition(": ")[2]}" is a guess'
+    assert told.do == "None is read here. Find it out, or leave the line out."
