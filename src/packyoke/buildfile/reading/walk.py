@@ -360,8 +360,7 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
     names = list((slot.field.words if slot.field else ()) or slot.words)
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
-    message = f'"{clean(node.text)}" is not one of the words here'
-    reader.tell(node.span, path, message, do, of_another_script(node.text))
+    reader.tell(node.span, path, f'"{clean(node.text)}" is not one of the words here', do, of_another_script(node.text))
 
 
 def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
