@@ -55,6 +55,9 @@ _ASKED = {
 _TWO_THINGS = ("ton", "tons", "mil", "mils")
 """Words that pint knows and that mean something else a border further."""
 
+_SMALLEST = 1e-9
+"""What is smaller, or as much larger, than one of the SI is of atoms and stars: `3 pcs` are no parsecs. Judgement."""
+
 
 @cache
 def _registry() -> UnitRegistry[float]:
@@ -111,5 +114,6 @@ def meaning(word: str) -> tuple[Kind, float] | None:
     one = registry.Quantity(1.0, names.pop())
     for kind, unit in _ASKED.items():
         if one.is_compatible_with(unit):
-            return kind, float(one.to(unit).magnitude)
+            factor = float(one.to(unit).magnitude)
+            return (kind, factor) if _SMALLEST < factor < 1.0 / _SMALLEST else None
     return None

@@ -91,8 +91,6 @@ _GAUGES = (Kind.GAUGE, Kind.GAUGE_RANGE)
 _WORD = re.compile(r"[A-Za-z]{2,20}\Z").match
 _ODD_PREFIX = re.compile(r"m+fd", re.I).match  # an old way to write microfarads, which looks like milli
 _THOUSANDS = re.compile(r"\s*-?[1-9][0-9]{0,2}\.[0-9]{3}(?![0-9])").match
-_SMALLEST = 1e-9
-"""What is smaller, or as much larger, than one of the SI is of atoms and stars: `3 pcs` are no parsecs. Judgement."""
 _INCH_MARKS = ('"', "''", "″", "”", "“")
 _FOOT_MARKS = ("'", "′", "’")
 _TYPED = str.maketrans({"\u2126": "Ω", "\u03bc": "µ", "\u2212": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
@@ -315,7 +313,7 @@ def _elsewhere(text: str, number: str, spelling: str, kind: Kind) -> tuple[str, 
     from packyoke.core.unit_words import meaning  # pint takes as long to load as a build to check
 
     found = meaning(spelling)
-    if found is None or not _SMALLEST < found[1] < 1.0 / _SMALLEST:
+    if found is None:
         return None
     other, factor = found
     if other is kind:
