@@ -57,8 +57,8 @@ def pairs(build: Build, text: str, option: str) -> dict[str, str]:
     for item in text.split(","):
         name, mark, value = item.partition("=")
         if not mark and found and re.fullmatch(r"[0-9]+", last := [*found.values()][-1]) and re.match("[0-9]", item):
-            more = f"{last}.{item}"
-            raise WrongInput(f'{option} "{item}": a comma starts the next pack. For a decimal write a point: {more}')
+            whole = re.sub(",", ".", f"{last},{item}", count=1)
+            raise WrongInput(f'{option} "{item}": a comma starts the next pack. For a decimal write a point: {whole}')
         if not mark or not value.strip():
             raise WrongInput(f'{option} "{item.strip()}": write NAME=VALUE, with commas between packs')
         pack = pack_name(build, name.strip())
