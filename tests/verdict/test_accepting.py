@@ -11,7 +11,8 @@ from packyoke.core.findings import Amount, Finding, Severity
 from packyoke.model import Acceptance, Build
 from packyoke.model.build import NOWHERE
 from packyoke.verdict.accepting import accepted, covers
-from tests.support import base_text
+from packyoke.verdict.check import check
+from tests.support import base_text, edited
 
 
 def acceptance(found: float, unit: str, rule: str = "voltage-drop", part: str = "build") -> Acceptance:
@@ -63,12 +64,12 @@ def test_no_worse_than_what_was_accepted(found: float, relation: str, covered: b
         (12.0, "A", Amount(12.0, "pieces"), False),
         (12.0, "pieces", Amount(12.0, "pieces"), True),
         (11.0, "pieces", Amount(12.0, "pieces"), False),
-        (12.0, "A", None, True),
+        (12.0, "A", None, False),
         (0.0, "", None, True),
     ],
 )
 def test_units(accepted: float, unit: str, found: Amount | None, covered: bool) -> None:
-    """A unit covers those of its own kind; a finding without a figure has nothing that could get worse."""
+    """A unit covers those of its own kind; what has no figure is accepted without a unit, and cannot get worse."""
     assert covers(acceptance(accepted, unit), caution(found)) is covered
 
 
@@ -94,3 +95,28 @@ def test_an_acceptance_counts_to_its_last_day(today: str, counts: bool) -> None:
     assert bool(found.accepted) is counts
     left = accepted(build, [caution(Amount(9.0, "%"))], today)
     assert [each.rule for each in left] == ["voltage-drop", *(["acceptance-stale"] if counts else [])]
+
+
+LAMP = "{from: yoke, gauge: 22 AWG, max: 60 V, current: 0.5 A, standby: 400 mA, fuse: FUSE}"
+
+
+@pytest.mark.parametrize(
+    ("fuse", "found", "accepted_too"),
+    [
+        ("{family: 10x38, rating: 2 A, voltage: 1000 V}", "400 mA", True),
+        ("none", "400 mA", False),
+        ("none", "0", True),
+    ],
+)
+def test_a_lamp_that_drains_is_accepted_and_loses_its_fuse_later(fuse: str, found: str, accepted_too: bool) -> None:
+    """What was accepted of the current that it draws says nothing of a thin wire without a fuse."""
+    entry = {"rule": "accessory-tap", "part": "accessories.lamp", "found": found, "because": "seldom left"}
+    put = {
+        "accessories.lamp": LAMP.replace("FUSE", fuse),
+        "accept": [entry | {"by": "the lead", "until": "2027-05-14"}],
+    }
+    build = load(edited("skerry-long-tail", put), "b.yaml", today="2026-11-25")
+    assert isinstance(build, Build), build
+    told = [each for each in check(build, today="2026-11-25").findings if each.rule == "accessory-tap"]
+    cautions = [each for each in told if each.severity == Severity.CAUTION]
+    assert [bool(each.accepted) for each in cautions] == [accepted_too]

@@ -129,7 +129,7 @@ RECORDS = (
     row("accept.*.part", "part", "path", MUST, "the file is refused", "the part, by its path",
         example="leads.keel lead"),
     row("accept.*.found", "found", "any quantity", MUST, "the file is refused",
-        "as printed by check; a pure number only for counts", example="3.4 %", also=("found_unit",)),
+        "as printed by check; a pure number for counts, and where it prints no figure", example="3.4 %", also=("found_unit",)),
     row("accept.*.because", "because", "text", MUST, "the file is refused", "why", low=1, high=200,
         example="frame too long", ends=()),
     row("accept.*.by", "by", "text", MUST, "the file is refused", "a role, not a name", low=1, high=40,

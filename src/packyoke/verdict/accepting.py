@@ -18,7 +18,8 @@ def covers(acceptance: Acceptance, finding: Finding) -> bool:
     if finding.severity != Severity.CAUTION or (acceptance.rule, acceptance.part) != (finding.rule, finding.part):
         return False
     if finding.found is None:
-        return True
+        # A figure with its unit was accepted of something else that the rule says of this part.
+        return not acceptance.found_unit
     accepted = _in_unit(acceptance, finding.found)
     if accepted is None:
         return False
