@@ -102,3 +102,26 @@ def test_a_form_and_what_belongs_together_is_said_alike(put: dict[str, Any], tak
     text = edited("skerry-long-tail", put)
     assert agrees(text) is taken
     assert (not isinstance(load(text), list)) is taken
+
+
+PLAIN = {"joiners.yoke.type": "plain"}
+RIDDEN = {"packs": ["keel"], "from": "100 %", "to": "20 %", "distance": "42 km"}
+
+
+@pytest.mark.parametrize(
+    ("put", "line"),
+    [
+        ({"ride": {"everyday": {"known": [RIDDEN | {"distance": "LINE"}]}}}, "42 km"),
+        ({"ride": {"everyday": {"known": [RIDDEN | {"from": "LINE"}]}}}, "100 %"),
+        ({"ride": {"everyday": {"known": [RIDDEN | {"to": "LINE"}]}}}, "20 %"),
+        ({"places": {"tube": {}, "motor": {}}, "runs": [{"between": ["tube", "motor"], "length": "LINE"}]}, "450 mm"),
+        (PLAIN | {"joiners.yoke.bonded": {"by": "LINE", "charged": "together"}}, "0.1 V"),
+    ],
+    ids=["distance", "from", "to", "run", "bond"],
+)
+def test_what_a_part_means_nothing_without_is_not_guessed(put: dict[str, Any], line: str) -> None:
+    """The figure by itself is read, and the same with a question mark is refused, by the reader and by the schema."""
+    text = edited("skerry-long-tail", put, ("joiners.yoke.blocks_in",) if PLAIN.items() <= put.items() else ())
+    for said, taken in ((line, True), (f"{line} ?", False)):
+        found = text.replace("LINE", said)
+        assert (not isinstance(load(found), list), agrees(found)) == (taken, taken), said
