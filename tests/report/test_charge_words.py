@@ -62,6 +62,11 @@ def reasons(*kinds: str) -> Pairing:
         (seen(check="no"), "NO", "stop"),
         (seen(check="not yet"), "NOT YET", "open"),
         (seen(check="not yet", unserved=("keel",)), "NO", "stop"),
+        # Of a pack of which it is not known whether a charger may go on it nothing is refused.
+        (seen(UNDECIDED, unserved=("keel",), check="not yet"), "NOT YET", "open"),
+        (seen(UNDECIDED, unserved=("keel",)), "NOT YET", "open"),
+        (seen(UNDECIDED, unserved=("keel",), check="no"), "NO", "stop"),
+        (seen(UNDECIDED, unserved=("keel", "box"), check="not yet"), "NO", "stop"),
         (seen(FITS, reasons("dangerous"), check="not yet"), "NO", "stop"),
         # One that can burn a pack is kept off it by a list, unless its plug goes in all the same.
         (seen(FITS, reasons("dangerous")), "NO", "stop"),

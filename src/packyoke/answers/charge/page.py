@@ -107,8 +107,9 @@ def charge_page(view: ChargeView) -> Page:
 def _verdict(view: ChargeView, about: str) -> Verdict:
     if view.answered:
         return Verdict("good", "YES", about)
-    waits = view.check == "not yet" and not view.card.unserved and not view.can_burn
-    return Verdict("open", "NOT YET", about) if waits else Verdict("stop", "NO", about)
+    undecided = {each.pack for each in view.card.pairings if each.verdict == "not known"}
+    stops = view.check == "no" or view.can_burn or any(pack not in undecided for pack in view.card.unserved)
+    return Verdict("stop", "NO", about) if stops else Verdict("open", "NOT YET", about)
 
 
 def reason_words(reason: Reason) -> str:
