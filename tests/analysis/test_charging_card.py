@@ -350,3 +350,53 @@ def test_of_equally_quick_chargers_the_first_by_name_is_named(chargers: str, fir
     assert best is not None
     assert best.charger == first
     assert [plan.turns[0].charger for plan in found.plans] == [first, first]
+
+
+BOND = {
+    "chargers.c": "{output: 54.6 V, current: 5 A, plug: XLR 3, fits: [p1]}",
+    "chargers.other": "{output: 54.6 V, current: 5 A, plug: XLR 3, fits: [p2]}",
+}
+
+
+@pytest.mark.parametrize(
+    ("put", "packs", "start"),
+    [
+        (BOND, (), {}),
+        (BOND, ("p1",), {}),
+        (BOND | {"chargers.other.fits": []}, (), {}),
+        (BOND, (), {"p1": 0.3, "p2": 0.5}),
+    ],
+)
+def test_packs_that_are_joined_for_good_are_charged_as_one(
+    put: dict[str, Any], packs: tuple[str, ...], start: dict[str, float]
+) -> None:
+    """30 Ah with 5 A are 6 h, at the end a little less flows; half of it where 0.4 are in them on the whole. One
+    charger, one turn, never two at once."""
+    found = card(case_of(put, base="bonded-front-load"), packs, start)
+    best = found.best("p1")
+    assert found.units == (("p1", "p2"),)
+    assert found.unserved == ()
+    assert best is not None
+    assert best == found.best("p2")
+    assert best.times is not None
+    assert best.times.full_s / 3600.0 == pytest.approx(6.0 * (0.6 if start else 1.0), rel=0.02)
+    ((turn,),) = [plan.turns for plan in found.plans]
+    assert (turn.pack, turn.charger, turn.ends_s) == ("p1", "c", best.times.full_s)
+
+
+def test_of_packs_joined_for_good_and_one_more_two_are_charged_in_turn() -> None:
+    """As one pack of their sum beside the third."""
+    third = {
+        "packs.third": {"like": "p1"},
+        "joiners.y": {"type": "ideal-diode"},
+        "leads.m.to": "y",
+        "leads.t": {"from": "third", "to": "y"},
+        "leads.n": {"from": "y", "to": "controller"},
+    }
+    found = card(case_of(BOND | third | {"chargers.c.fits": ["p1", "third"]}, base="bonded-front-load"))
+    assert found.units == (("p1", "p2"), ("third",))
+    one, two = found.plans
+    assert [turn.pack for turn in one.turns] == ["third", "p1"]
+    assert one.finish_s / 3600.0 == pytest.approx(9.0, rel=0.02)
+    assert {(turn.pack, turn.charger) for turn in two.turns} == {("p2", "other"), ("third", "c")}
+    assert two.finish_s / 3600.0 == pytest.approx(6.0, rel=0.02)

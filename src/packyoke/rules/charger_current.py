@@ -1,8 +1,8 @@
 """A charger gives more current than a pack may be charged with.
 
 What
-    The charger's current, against what each pack takes that it is for: those it fits, and those it
-    reaches through a joiner.
+    The charger's current, against what each pack takes that it is for: those it fits, those it
+    reaches through a joiner, and those that are joined to them for good.
 Why
     Cells that are charged too fast get hot and grow lithium metal inside: they age early, and one
     day short themselves. The wires of the charging side are sized for the pack's limit too.
@@ -29,6 +29,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
+from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import ends
@@ -42,7 +43,7 @@ def check(case: Case, charger: Charger) -> Outcome:
     least: Pack | None = None
     least_a = 0.0
     for name, pack in case.build.packs.items():
-        limit_a = charge_limit_a(pack) if concerns(case, charger.name, name) else None
+        limit_a = charge_limit_a(pack) if _gets_into(case, charger, name) else None
         if limit_a is not None and (least is None or limit_a < least_a):
             least, least_a = pack, limit_a
     if least is None:
@@ -67,6 +68,12 @@ def check(case: Case, charger: Charger) -> Outcome:
             _without(case, charger, names),
         ),
     )
+
+
+def _gets_into(case: Case, charger: Charger, name: str) -> bool:
+    """Whether a charger is for a pack, or for one that is joined to it for good: then it may take all the current."""
+    bonded = group_of(case, name)
+    return any(concerns(case, charger.name, each) for each in (bonded.packs if bonded else (name,)))
 
 
 def _no_limit(case: Case, charger: Charger) -> Failed | None:
@@ -120,7 +127,7 @@ def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:
     return [
         pack
         for name, pack in case.build.packs.items()
-        if concerns(case, charger.name, name) and pack.charge_a is not None and above(amps, pack.charge_a)
+        if _gets_into(case, charger, name) and pack.charge_a is not None and above(amps, pack.charge_a)
     ]
 
 

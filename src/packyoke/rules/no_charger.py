@@ -6,7 +6,8 @@ Why
     Somebody will take whatever charger is at hand.
 Limit
     One charger at least that lists the pack under  fits:, or, where a charger lists none, goes
-    into its socket, or reaches it through a joiner that does not block.
+    into its socket, or reaches it through a joiner that does not block. Packs that are joined for
+    good are filled by one on any of them.
 Do
     Add a charger for its full charge and within its charge limit, or add the pack to  fits: .
 Rider notices
@@ -25,6 +26,7 @@ from __future__ import annotations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charges
+from packyoke.analysis.circuit.bonded import group_of
 from packyoke.core.findings import Severity, shown
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
@@ -32,8 +34,9 @@ from packyoke.rules.rule import Rule, packs
 
 
 def check(case: Case, pack: Pack) -> Outcome:
+    bonded = group_of(case, pack.name)  # one charger on any of them fills them all
     for name in case.build.chargers:
-        if charges(case, name, pack.name):
+        if any(charges(case, name, each) for each in (bonded.packs if bonded else (pack.name,))):
             return PASSED
     volts = f"{shown(pack.full_charge_v)} V charger" if pack.full_charge_v else "charger for its full charge"
     amps = f", at most {shown(pack.charge_a)} A" if pack.charge_a else ""

@@ -15,11 +15,13 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, ChargeBand
-from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Times, plans, times
+from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Refill, Times, plans, times
 from packyoke.analysis.charging.port import WARM_K, course_behind, refill_of
+from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.joining import plainly_joined, tied
+from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.analysis.unknowns.spans import ends, first_asked
@@ -86,7 +88,8 @@ class ChargingCard:
     """Everything about charging a bike.
 
     `plans`: by hand, charger to pack; `unserved`: packs that no charger may charge; `mains_w` by charger; `joined`:
-    pairs of packs that are plainly joined, so that a charger on one feeds both while they are plugged in.
+    pairs of packs that are plainly joined, so that a charger on one feeds both while they are plugged in. `units`: the
+    packs that are charged as one, those joined for good together; their times are those of all of them.
     """
 
     packs: tuple[str, ...]
@@ -100,14 +103,21 @@ class ChargingCard:
     mains_w: Mapping[str, float]
     joined: tuple[tuple[str, str], ...]
     assumed: tuple[Key, ...]
+    units: tuple[tuple[str, ...], ...] = ()
+
+    def unit(self, pack: str) -> tuple[str, ...]:
+        """The packs that are charged with a pack, itself among them."""
+        return next((unit for unit in self.units if pack in unit), (pack,))
 
     def best(self, pack: str) -> Pairing | None:
-        """The quickest charger that may go on a pack; one that fills it before one that does not, then by name."""
+        """The quickest charger that may go on a pack, or on one that is joined to it for good; one that fills it before
+        one that does not, then by name."""
 
         def rank(each: Pairing) -> tuple[bool, float, object]:
             return not each.fills, each.times.full_s if each.times else inf, natural(each.charger)
 
-        found = [each for each in self.pairings if each.pack == pack and each.verdict == "yes"]
+        unit = self.unit(pack)
+        found = [each for each in self.pairings if each.pack in unit and each.verdict == "yes"]
         return min(found, key=rank, default=None)
 
 
@@ -124,7 +134,7 @@ def card(
         start: states of charge by name [-]; empty where there is none
         temperature_k: of the cells, for limits and resistance [K]
     Returns
-        the card [s], [J], [W]
+        the card [s], [J], [W]; packs joined for good are charged as one, by one charger on any of them
     Valid
         capacity as marked or tested, in the cold too; resistance the same from empty to full; each pack unplugged from
         the bike, but for chargers that work through a joiner.
@@ -137,21 +147,33 @@ def card(
         raise ValueError(f"no packs of this build, or states outside 0 to 1: {names}, {start}")
     band = next(each for each in BANDS if each.from_k <= temperature_k < each.to_k)
     full_case, filled = filled_case(case)
+    unit_of = {name: unit for unit in units(build) for name in unit}
+    refills = {unit: _Together(full_case, unit, start, temperature_k) for unit in unit_of.values()}
     pairings = [
-        _pairing(case, full_case, charger, build.packs[name], start.get(name, 0.0), temperature_k, band)
+        _pairing(case, refills[unit_of[name]], charger, build.packs[name], band)
         for charger in build.chargers.values()
         for name in names
     ]
     filled_by_hand = {
-        each.pack for each in pairings if each.times and each.fills and build.chargers[each.charger].through is None
+        unit_of[each.pack]
+        for each in pairings
+        if each.times and each.fills and build.chargers[each.charger].through is None
     }
+    # Of packs that are joined for good the first stands for all: one charger, one turn, on a pack that it is for.
     by_hand = {
         (each.charger, each.pack): each.times.full_s
         for each in sorted(pairings, key=lambda each: (natural(each.charger), natural(each.pack)))
         if each.times is not None and build.chargers[each.charger].through is None
-        if each.fills or each.pack not in filled_by_hand
+        if each.fills or unit_of[each.pack] not in filled_by_hand
     }
-    served = {each.pack for each in pairings if each.verdict == "yes"}
+    first = {unit_of[pack]: pack for _, pack in reversed(by_hand)}
+    durations_s = {(charger, first[unit_of[pack]]): time_s for (charger, pack), time_s in by_hand.items()}
+    plugged = {(charger, first[unit_of[pack]]): pack for charger, pack in reversed(by_hand)}
+    orders = (
+        plan._replace(turns=tuple(turn._replace(pack=plugged[turn.charger, turn.pack]) for turn in plan.turns))
+        for plan in plans(durations_s)
+    )
+    served = {name for each in pairings if each.verdict == "yes" for name in unit_of[each.pack]}
     mains = {each.name: w for each in build.chargers.values() if (w := mains_w(each)) is not None}
     through = [each for each in build.chargers.values() if each.through is not None]
     ports = [_port(full_case, charger, pairings, start, temperature_k) for charger in through]
@@ -161,12 +183,13 @@ def card(
         temperature_k,
         band,
         tuple(pairings),
-        plans(by_hand),
+        tuple(orders),
         tuple(each for each in ports if each is not None),
         tuple(name for name in names if name not in served),
         mains,
         tuple((a, b) for a, b in combinations(names, 2) if plainly_joined(case, a, b) or plainly_joined(case, b, a)),
         tuple(key for key in filled if key.path in {path_to("packs", name) for name in served}),
+        tuple(dict.fromkeys(unit_of[name] for name in names)),
     )
 
 
@@ -187,9 +210,26 @@ def _efficiency(charger: Charger) -> float:
 Check = Callable[[Case, Charger, Pack], Reason | None]
 
 
-def _pairing(
-    case: Case, full_case: Case, charger: Charger, pack: Pack, start: float, temperature_k: float, band: ChargeBand
-) -> Pairing:
+class _Together(NamedTuple):
+    """Packs that are charged as one, from where, and how warm [K]."""
+
+    case: Case
+    unit: tuple[str, ...]
+    start: Mapping[str, float]
+    temperature_k: float
+
+    def refill(self) -> Refill:
+        """Of several the whole capacity behind their resistances beside each other; raises Unknown as for each."""
+        found = [refill_of(self.case, name, self.start.get(name, 0.0), self.temperature_k) for name in self.unit]
+        if len(found) == 1:
+            return found[0]
+        coulomb = sum(each.capacity_coulomb for each in found)
+        ohm = 1 / sum(1 / each.resistance_ohm for each in found)
+        held = sum(each.start_fraction * each.capacity_coulomb for each in found) / coulomb
+        return found[0]._replace(capacity_coulomb=coulomb, resistance_ohm=ohm, start_fraction=held)
+
+
+def _pairing(case: Case, together: _Together, charger: Charger, pack: Pack, band: ChargeBand) -> Pairing:
     checks: tuple[Check, ...] = (
         _meant,
         _sound,
@@ -221,7 +261,7 @@ def _pairing(
     if asks:
         return Pairing(charger.name, pack.name, "not known", tuple(reasons), tuple(asks))
     try:
-        refill = refill_of(full_case, pack.name, start, temperature_k)
+        refill = together.refill()
         current_a = known(charger.current_a, charger, "current_a")
         found_times = times(refill, current_a, charging.output_v(charger))
     except Unknown as unknown:
@@ -320,6 +360,9 @@ def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
         fast = current_a is not None and above(current_a, usual_a)
         return Reason("own socket fast", "caution", current_a or 0.0, usual_a) if fast else Reason("own socket", "note")
     assert current_a is not None
+    bonded = group_of(case, pack.name)  # the lower one of packs that are joined for good takes everything
+    limits = (charging.charge_limit_a(case.build.packs[name]) for name in (bonded.packs if bonded else ()))
+    limit_a = min((limit_a, *(each for each in limits if each is not None)))
     return Reason("too much current", "no", current_a, limit_a) if above(current_a, limit_a) else None
 
 

@@ -129,10 +129,11 @@ def _answer(view: ChargeView) -> Iterator[str]:
         )
         yield "Charge nothing before that is settled; what follows holds for afterwards."
     yes = "YES  " if view.check == "yes" else "LATER  "
-    for pack in card.packs:
-        best = card.best(pack)
+    for unit in dict.fromkeys(map(card.unit, card.packs)):
+        pack, best = " and ".join(unit), card.best(unit[0])
         if best is None:
-            undecided = [each.charger for each in card.pairings if each.pack == pack and each.verdict == "not known"]
+            unsure = (each for each in card.pairings if each.pack in unit and each.verdict == "not known")
+            undecided = dict.fromkeys(each.charger for each in unsure)
             if undecided:
                 yield f"NOT YET  {pack}: whether {' or '.join(undecided)} may go on it is not known."
             else:
@@ -143,9 +144,14 @@ def _answer(view: ChargeView) -> Iterator[str]:
             part = percent(best.times.end_fraction)
             short = "" if best.fills else f", then it is {part} charged and not full"
             yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}{short}."
-    if len(card.plans) and len(card.packs) > 1:
+    if len(card.plans) and _several(card):
         plan = card.plans[0]
         yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
+
+
+def _several(card: ChargingCard) -> bool:
+    """Whether there is an order: packs that are joined for good are charged as one."""
+    return len({card.unit(pack) for pack in card.packs}) > 1
 
 
 def _blocks(view: ChargeView) -> list[Table | Lines]:
@@ -158,7 +164,7 @@ def _blocks(view: ChargeView) -> list[Table | Lines]:
     if said:
         lines = tuple(f"{charger} on {' and '.join(packs)}: {words}." for (charger, words), packs in said.items())
         found.append(Lines("Why", lines))
-    if len(card.packs) > 1 and card.plans:
+    if _several(card) and card.plans:
         found.append(_order(view))
     found += [_port(line) for line in card.ports]
     found.append(Lines("Advice", (*_limits(card, view.bonded), *ADVICE)))
@@ -262,8 +268,8 @@ def _port(line: PortLine) -> Table:
 def _limits(card: ChargingCard, bonded: Sequence[Sequence[str]]) -> Iterator[str]:
     for names in bonded:
         yield (
-            f"{' and '.join(names)} are joined for good: a charger on any of them fills them all, in the time of all "
-            "together. They are never parted for it."
+            f"{' and '.join(names)} are joined for good: one charger on any of them fills them all, in the time that "
+            "is told. Never two at once, and never part them for it."
         )
     for first, second in card.joined:
         if any({first, second} <= {*names} for names in bonded):

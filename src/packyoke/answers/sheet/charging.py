@@ -69,16 +69,15 @@ def hours(seconds: float) -> str:
 
 
 def charge_times(case: Case) -> tuple[ChargeTime, ...]:
-    """Which charger is for which pack, and how long it takes; packs that are joined for good fill one after the other's
-    charge, whichever outlet is used."""
+    """Which charger is for which pack, and how long it takes; of packs that are joined for good all of them, whichever
+    outlet is used."""
     may = {(each.charger, each.pack): each for each in card(case).pairings if each.verdict == "yes"}
     found = []
     for charger in case.build.chargers:
         for unit in units(case.build):
-            pairs = [may[charger, name] for name in unit if (charger, name) in may]
-            if len(pairs) == len(unit):
-                known = [each.times for each in pairs if each.times is not None]
-                whole_s = sum(each.full_s for each in known) if len(known) == len(unit) else None
-                short = min((each.times.end_fraction for each in pairs if each.times and not each.fills), default=None)
-                found.append(ChargeTime(unit, charger, whole_s, short))
+            pair = next((may[charger, name] for name in unit if (charger, name) in may), None)
+            if pair is not None:
+                times = pair.times
+                short = times.end_fraction if times is not None and not pair.fills else None
+                found.append(ChargeTime(unit, charger, times.full_s if times is not None else None, short))
     return tuple(found)
