@@ -268,7 +268,7 @@ def _pairing(case: Case, together: _Together, charger: Charger, pack: Pack, band
         missing = Key(unknown.part.path, unknown.attr)
         return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), missing=missing)
     # A charger takes nothing out of a pack that is fuller than what it fills one to.
-    found_times = found_times._replace(end_fraction=max(start, found_times.end_fraction))
+    found_times = found_times._replace(end_fraction=max(refill.start_fraction, found_times.end_fraction))
     wall_j = found_times.energy_j / _efficiency(charger)
     return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), found_times, wall_j)
 
