@@ -15,8 +15,8 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, ChargeBand
-from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Refill, Times, plans, times
-from packyoke.analysis.charging.port import WARM_K, course_behind, refill_of
+from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Times, plans, times
+from packyoke.analysis.charging.port import WARM_K, Together, course_behind
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.circuit.load import full_charge_v
@@ -148,7 +148,7 @@ def card(
     band = next(each for each in BANDS if each.from_k <= temperature_k < each.to_k)
     full_case, filled = filled_case(case)
     unit_of = {name: unit for unit in units(build) for name in unit}
-    refills = {unit: _Together(full_case, unit, start, temperature_k) for unit in unit_of.values()}
+    refills = {unit: Together(full_case, unit, start, temperature_k) for unit in unit_of.values()}
     pairings = [
         _pairing(case, refills[unit_of[name]], charger, build.packs[name], band)
         for charger in build.chargers.values()
@@ -210,26 +210,7 @@ def _efficiency(charger: Charger) -> float:
 Check = Callable[[Case, Charger, Pack], Reason | None]
 
 
-class _Together(NamedTuple):
-    """Packs that are charged as one, from where, and how warm [K]."""
-
-    case: Case
-    unit: tuple[str, ...]
-    start: Mapping[str, float]
-    temperature_k: float
-
-    def refill(self) -> Refill:
-        """Of several the whole capacity behind their resistances beside each other; raises Unknown as for each."""
-        found = [refill_of(self.case, name, self.start.get(name, 0.0), self.temperature_k) for name in self.unit]
-        if len(found) == 1:
-            return found[0]
-        coulomb = sum(each.capacity_coulomb for each in found)
-        ohm = 1 / sum(1 / each.resistance_ohm for each in found)
-        held = sum(each.start_fraction * each.capacity_coulomb for each in found) / coulomb
-        return found[0]._replace(capacity_coulomb=coulomb, resistance_ohm=ohm, start_fraction=held)
-
-
-def _pairing(case: Case, together: _Together, charger: Charger, pack: Pack, band: ChargeBand) -> Pairing:
+def _pairing(case: Case, together: Together, charger: Charger, pack: Pack, band: ChargeBand) -> Pairing:
     checks: tuple[Check, ...] = (
         _meant,
         _sound,

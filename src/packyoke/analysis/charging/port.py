@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from typing import NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
@@ -33,6 +34,25 @@ def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float
     chill = cold_factor(temperature_k)
     ohm = known(pack.resistance_ohm, pack, "resistance_ohm") * chill
     return Refill(name, points, counted_capacity_coulomb(pack), ohm, start_fraction, chill)
+
+
+class Together(NamedTuple):
+    """Packs that are charged as one, from where, and how warm [K]."""
+
+    case: Case
+    unit: tuple[str, ...]
+    start: Mapping[str, float]
+    temperature_k: float
+
+    def refill(self) -> Refill:
+        """Of several the whole capacity behind their resistances beside each other; raises Unknown as for each."""
+        found = [refill_of(self.case, name, self.start.get(name, 0.0), self.temperature_k) for name in self.unit]
+        if len(found) == 1:
+            return found[0]
+        coulomb = sum(each.capacity_coulomb for each in found)
+        ohm = 1 / sum(1 / each.resistance_ohm for each in found)
+        held = sum(each.start_fraction * each.capacity_coulomb for each in found) / coulomb
+        return found[0]._replace(capacity_coulomb=coulomb, resistance_ohm=ohm, start_fraction=held)
 
 
 def course_behind(
