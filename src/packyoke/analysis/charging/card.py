@@ -15,8 +15,8 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, ChargeBand
-from packyoke.analysis.charging.order import ChargeOrder, PortCourse, Times, plans, times
-from packyoke.analysis.charging.port import WARM_K, Together, course_behind
+from packyoke.analysis.charging.order import ChargeOrder, Times, plans_of_units, times
+from packyoke.analysis.charging.port import WARM_K, ChargedAsOne, PortLine, course_behind
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.circuit.load import full_charge_v
@@ -74,22 +74,12 @@ class Pairing:
 
 
 @dataclass(frozen=True, slots=True)
-class PortLine:
-    """A charger that works through a joiner: what happens to the packs behind it when all are plugged in."""
-
-    charger: str
-    joiner: str
-    course: PortCourse
-    wall_j: float
-
-
-@dataclass(frozen=True, slots=True)
 class ChargingCard:
     """Everything about charging a bike.
 
     `plans`: by hand, charger to pack; `unserved`: packs that no charger may charge; `mains_w` by charger; `joined`:
-    pairs of packs that are plainly joined, so that a charger on one feeds both while they are plugged in. `units`: the
-    packs that are charged as one, those joined for good together; their times are those of all of them.
+    pairs of packs that are plainly joined, so that a charger on one feeds both while they are plugged in. `units`:
+    packs that are charged as one, joined for good; their times are those of all of them.
     """
 
     packs: tuple[str, ...]
@@ -110,8 +100,7 @@ class ChargingCard:
         return next((unit for unit in self.units if pack in unit), (pack,))
 
     def best(self, pack: str) -> Pairing | None:
-        """The quickest charger that may go on a pack, or on one that is joined to it for good; one that fills it before
-        one that does not, then by name."""
+        """The quickest charger that may go on a pack or its unit; before others one that fills it, then by name."""
 
         def rank(each: Pairing) -> tuple[bool, float, object]:
             return not each.fills, each.times.full_s if each.times else inf, natural(each.charger)
@@ -148,31 +137,20 @@ def card(
     band = next(each for each in BANDS if each.from_k <= temperature_k < each.to_k)
     full_case, filled = filled_case(case)
     unit_of = {name: unit for unit in units(build) for name in unit}
-    refills = {unit: Together(full_case, unit, start, temperature_k) for unit in unit_of.values()}
+    refills = {unit: ChargedAsOne(full_case, unit, start, temperature_k) for unit in unit_of.values()}
     pairings = [
         _pairing(case, refills[unit_of[name]], charger, build.packs[name], band)
         for charger in build.chargers.values()
         for name in names
     ]
-    filled_by_hand = {
-        unit_of[each.pack]
-        for each in pairings
-        if each.times and each.fills and build.chargers[each.charger].through is None
-    }
-    # Of packs that are joined for good the first stands for all: one charger, one turn, on a pack that it is for.
+    timed = [each for each in pairings if each.times and build.chargers[each.charger].through is None]
+    filled_by_hand = {unit_of[each.pack] for each in timed if each.fills}
     by_hand = {
         (each.charger, each.pack): each.times.full_s
-        for each in sorted(pairings, key=lambda each: (natural(each.charger), natural(each.pack)))
-        if each.times is not None and build.chargers[each.charger].through is None
+        for each in sorted(timed, key=lambda each: (natural(each.charger), natural(each.pack)))
+        if each.times is not None
         if each.fills or unit_of[each.pack] not in filled_by_hand
     }
-    first = {unit_of[pack]: pack for _, pack in reversed(by_hand)}
-    durations_s = {(charger, first[unit_of[pack]]): time_s for (charger, pack), time_s in by_hand.items()}
-    plugged = {(charger, first[unit_of[pack]]): pack for charger, pack in reversed(by_hand)}
-    orders = (
-        plan._replace(turns=tuple(turn._replace(pack=plugged[turn.charger, turn.pack]) for turn in plan.turns))
-        for plan in plans(durations_s)
-    )
     served = {name for each in pairings if each.verdict == "yes" for name in unit_of[each.pack]}
     mains = {each.name: w for each in build.chargers.values() if (w := mains_w(each)) is not None}
     through = [each for each in build.chargers.values() if each.through is not None]
@@ -183,7 +161,7 @@ def card(
         temperature_k,
         band,
         tuple(pairings),
-        tuple(orders),
+        plans_of_units(by_hand, unit_of),
         tuple(each for each in ports if each is not None),
         tuple(name for name in names if name not in served),
         mains,
@@ -210,7 +188,7 @@ def _efficiency(charger: Charger) -> float:
 Check = Callable[[Case, Charger, Pack], Reason | None]
 
 
-def _pairing(case: Case, together: Together, charger: Charger, pack: Pack, band: ChargeBand) -> Pairing:
+def _pairing(case: Case, together: ChargedAsOne, charger: Charger, pack: Pack, band: ChargeBand) -> Pairing:
     checks: tuple[Check, ...] = (
         _meant,
         _sound,

@@ -165,6 +165,21 @@ def plans(durations_s: Mapping[tuple[str, str], float]) -> tuple[ChargeOrder, ..
     return tuple(found)
 
 
+def plans_of_units(
+    durations_s: Mapping[tuple[str, str], float], unit_of: Mapping[str, tuple[str, ...]]
+) -> tuple[ChargeOrder, ...]:
+    """Plans where packs that are joined for good are charged as one: one turn, on a pack that the charger is for."""
+    first: dict[tuple[str, ...], str] = {}
+    plugged: dict[tuple[str, str], str] = {}
+    for charger, pack in durations_s:
+        plugged.setdefault((charger, first.setdefault(unit_of[pack], pack)), pack)
+    found = plans({(charger, one): durations_s[charger, pack] for (charger, one), pack in plugged.items()})
+    return tuple(
+        plan._replace(turns=tuple(turn._replace(pack=plugged[turn.charger, turn.pack]) for turn in plan.turns))
+        for plan in found
+    )
+
+
 def _one_at_a_time(
     packs: Sequence[str], choices: Sequence[Sequence[str]], durations_s: Mapping[tuple[str, str], float]
 ) -> ChargeOrder:

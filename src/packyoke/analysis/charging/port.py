@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
@@ -36,7 +37,17 @@ def refill_of(case: Case, name: str, start_fraction: float, temperature_k: float
     return Refill(name, points, counted_capacity_coulomb(pack), ohm, start_fraction, chill)
 
 
-class Together(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class PortLine:
+    """A charger that works through a joiner: what happens to the packs behind it when all are plugged in."""
+
+    charger: str
+    joiner: str
+    course: PortCourse
+    wall_j: float
+
+
+class ChargedAsOne(NamedTuple):
     """Packs that are charged as one, from where, and how warm [K]."""
 
     case: Case
