@@ -74,7 +74,7 @@ def load_found(text: bytes, file: str, *, shop: Shop | None = None, today: str =
         # What cannot be parsed cannot be said to be no build, unless it is plain that it is something else.
         return "YAML of something else" if is_foreign(text) else document
     if is_shop(document):
-        return "a shop file"
+        return "a shop file; the one that is used without --shop is called packyoke-shop.yaml"
     if not is_build(document):
         return "no packyoke line"
     return read_build(document, shop=shop, today=today or None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from pathlib import Path
 
@@ -130,3 +131,34 @@ def test_a_name_with_a_line_separator_stays_on_its_line(packyoke: Run, tmp_path:
     _, out, _ = packyoke("check", bike, "--no-shop", "--format", "lines")
     assert out
     assert len(out.splitlines()) == out.count("\n") == out.count("a\\u2028b\\u2029c\u00a0d.yaml:")
+
+
+def test_a_build_that_is_named_twice_is_checked_once(packyoke: Run, tmp_path: Path) -> None:
+    """Else nothing could be held against what is stored of it."""
+    bike, last = tmp_path / "bike.yaml", tmp_path / "last.json"
+    bike.write_text(edited("skerry-long-tail"), encoding="utf-8")
+    code, out, _ = packyoke("check", tmp_path, bike, tmp_path, f"{tmp_path}/*.yaml", "--no-shop", "--format", "json")
+    assert (code, len(json.loads(out)["builds"])) == (0, 1)
+    last.write_text(out, encoding="utf-8")
+    assert packyoke("check", bike, "--no-shop", "--against", last)[0] == 0
+    (tmp_path / "other.yaml").write_text("a: 1\n", encoding="utf-8")
+    assert packyoke("check", tmp_path, "--no-shop")[0] == 0
+    assert packyoke("check", tmp_path, tmp_path / "other.yaml", "--no-shop")[0] == 2, "it was named, so it is read"
+
+
+@pytest.mark.parametrize("kind", ["link to nothing", "folder", "pipe"])
+def test_a_shop_file_that_is_none_is_not_passed_over(packyoke: Run, tmp_path: Path, kind: str) -> None:
+    """Its defaults would be missing without a word."""
+    shop, bike = tmp_path / "packyoke-shop.yaml", tmp_path / "builds" / "bike.yaml"
+    bike.parent.mkdir()
+    bike.write_text(edited("skerry-long-tail"), encoding="utf-8")
+    assert packyoke("check", bike)[0] == 0
+    if kind == "pipe":
+        os.mkfifo(shop)
+    elif kind == "folder":
+        shop.mkdir()
+    else:
+        shop.symlink_to("nowhere.yaml")
+    code, out, err = packyoke("check", bike)
+    assert (code, out) == (2, "")
+    assert f"the shop file {shop} cannot be read" in err

@@ -37,6 +37,20 @@ READINGS = (
 )
 
 
+@pytest.mark.parametrize("end", ["...\n", "...  # the end\n# of it\n", "...\r\n"])
+def test_readings_stand_before_the_end_of_a_document(run: Run, tmp_path: Path, end: str) -> None:
+    old, new = tmp_path / "old.yaml", tmp_path / "new.yaml"
+    text = BLOCKING.read_text(encoding="utf-8")
+    old.write_bytes((text.replace("\n", "\r\n" if "\r" in end else "\n") + end).encode())
+    assert run(old, *READINGS, "--record", new)[0] == 0
+    written = new.read_bytes().decode()
+    assert written.endswith(end)
+    assert written.count("\r") in (0, written.count("\n"))
+    found = load(written, "x")
+    assert isinstance(found, Build)
+    assert len(found.measured) == 6
+
+
 def test_record_keeps_the_text_and_adds_what_was_measured(run: Run, tmp_path: Path) -> None:
     target = tmp_path / "built.yaml"
     code, _, err = run(BLOCKING, *READINGS, "--record", target)

@@ -45,6 +45,17 @@ def test_comments_go_with_the_lines_below_them() -> None:
     )
 
 
+@pytest.mark.parametrize("mark", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("last", [True, False])
+def test_what_tidy_has_written_is_in_order(packyoke: Run, tmp_path: Path, mark: str, last: bool) -> None:
+    """With the line ends that the file has, behind its last line too: it got one of another kind."""
+    path = tmp_path / "bike.yaml"
+    path.write_bytes(f"name: x{mark}packyoke: 1{mark * last}".encode())
+    assert packyoke("tidy", path, "--replace")[0] == 0
+    assert path.read_bytes().decode() == f"packyoke: 1{mark}name: x{mark}"
+    assert packyoke("tidy", path, "--check")[0] == 0
+
+
 def test_tidy_writes_over_a_file_only_when_told(packyoke: Run, tmp_path: Path) -> None:
     path = tmp_path / "bike.yaml"
     text = "packyoke: 1\npacks:\n  a:\n    capacity: 14 Ah\n    label: 48 V\nname: x\n"

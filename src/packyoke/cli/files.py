@@ -186,19 +186,19 @@ class Shops:
         folder = os.getcwd() if name == "-" else os.path.dirname(os.path.realpath(name))
         if folder not in self._by_folder:
             up = (os.path.join(each, SHOP_FILE) for each in (folder, *map(str, Path(folder).parents)))
-            near = next((each for each in up if os.path.isfile(each)), None)
-            self._by_folder[folder] = self._load(near) if near else None
+            near = next((each for each in up if os.path.lexists(each)), None)  # a link to nothing is an error
+            self._by_folder[folder] = self._load(near, regular=True) if near else None
         return self._by_folder[folder]
 
     @staticmethod
-    def _load(path: str) -> Any:
+    def _load(path: str, *, regular: bool = False) -> Any:
         from packyoke.answers.check.mistakes import mistakes_text
         from packyoke.api import load_shop
         from packyoke.buildfile.reading.document import MOST_BYTES
 
         shown = shown_name(path)
         try:
-            shop = load_shop(take(path, MOST_BYTES), shown)
+            shop = load_shop(take(path, MOST_BYTES, regular=regular), shown)
         except OSError as error:
             wrong(f"the shop file {shown} cannot be read: {reason(error)}")
         if isinstance(shop, list):

@@ -132,7 +132,18 @@ def _judged(entry: os.DirEntry[str]) -> FoundFile:
 
 
 def builds(names: tuple[str, ...]) -> Iterator[FoundFile]:
-    """The files that were named, those that a pattern in quotes matches, and those below folders that were named."""
+    """The files that were named, those that a pattern in quotes matches, and those below folders that were named.
+
+    One that is named several times is there once, and as one that was given if it ever is.
+    """
+    found: dict[str, FoundFile] = {}
+    for each in _named(names):
+        if each.name not in found or each.given:
+            found[each.name] = each
+    yield from found.values()
+
+
+def _named(names: tuple[str, ...]) -> Iterator[FoundFile]:
     for name in names:
         if _is_pattern(name):
             yield from _matching(name)

@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 _ROOT = re.compile(r"([ ]*)[\"']?packyoke[\"']?[ ]*:")
 _PLAIN = re.compile(r"[A-Za-z0-9_](?:[A-Za-z0-9_. /-]*[A-Za-z0-9_])?\Z").match
+_OVER = re.compile(r"\.\.\.(?:\s|\Z)").match
+"""The line that ends a document: behind it nothing is read."""
 _SPACE_OR_COMMENT = re.compile(r"[ \t]*(?:#.*)?\Z").match
 
 
@@ -42,7 +44,8 @@ def with_readings(text: str, entries: Sequence[Entry]) -> str:
     key = re.compile(rf"{root}[\"']?measured[\"']?[ ]*:(.*)\Z")
     at = next((n for n, line in enumerate(lines) if key.match(line)), None)
     if at is None:
-        end = max((n for n, line in enumerate(lines) if line.strip()), default=-1) + 1
+        over = next((n for n, line in enumerate(lines) if _OVER(line)), len(lines))
+        end = max((n for n, line in enumerate(lines[:over]) if line.strip()), default=-1) + 1
         more = [f"{root}measured:", *(f"{root}  - {entry}" for entry in entries)]
         return mark.join([*lines[:end], *more, *(lines[end:] or [""])])
     found = key.match(lines[at])

@@ -48,8 +48,8 @@ def tidied(text: str, document: Document) -> str:
     :param document: the tree that was read from it
     """
     lines = text.splitlines(keepends=True)
-    if lines and not lines[-1].endswith("\n"):
-        lines[-1] += "\n"
+    if lines and not lines[-1].endswith(("\n", "\r")):
+        lines[-1] += lines[0][len(lines[0].rstrip("\r\n")) :] or "\n"  # a line ends as the others do
     entries = document.root.entries
     first = entries[0][0].span.line - 1 if entries else 0
     return "".join(lines[:first] + _ordered(lines, entries, first, len(lines), SECTIONS, ""))
