@@ -256,7 +256,7 @@ def test_charging_through_a_joiner() -> None:
     )
     table = blocks(seen(ports=(PortLine("counter", "yoke", course, 588 * WH),)))["Through the joiner"]
     assert table.rows == (("0 s to 1 h 00 min", "box"), ("1 h 00 min to 2 h 00 min", "box and keel"))
-    assert table.notes[1] == "Full: box after 1 h 56 min, keel after 2 h 00 min; 588 Wh from the mains."
+    assert table.notes[1] == "Done: box after 1 h 56 min, keel after 2 h 00 min; 588 Wh from the mains."
 
 
 def advice(view: ChargeView) -> str:

@@ -261,7 +261,7 @@ def _port(line: PortLine) -> Table:
     lines = (
         f"{line.charger} in {line.joiner}, all packs plugged in: the lowest takes all the current until it has caught "
         "up with the next.",
-        f"Full: {full}; {line.wall_j / WH_J:.0f} Wh from the mains.",
+        f"Done: {full}; {line.wall_j / WH_J:.0f} Wh from the mains.",
     )
     return Table("Through the joiner", ("when", "takes current"), rows, "ll", notes=lines)
 
