@@ -229,3 +229,44 @@ def test_gentle_charging_is_a_share_of_a_capacity_that_is_known() -> None:
 def test_of_packs_that_stand_alike_the_first_by_name_counts_as_the_higher(typed: tuple[str, str]) -> None:
     (crossing,) = read_voltages(measured(**PLAIN), dict.fromkeys(typed, 50.1)).crossings
     assert (crossing.higher, crossing.lower) == ("keel", "pannier")
+
+
+BURNT, TORN = "what: temperature, value: 100 degC", "what: resistance, value: 3 ohm"
+
+
+@pytest.mark.parametrize(("other", "told"), [(BURNT, STOP), (DEAD, None)])
+def test_a_stop_stands_whatever_is_not_known_of_another_reading(other: str, told: Severity | None) -> None:
+    """What a resistance is held against hangs on the capacity: beside a reading that stops the pack nobody has to ask;
+    beside one that only has to be taken again it is asked."""
+    case = measured(f"part: packs.keel, {other}", f"part: packs.keel, {TORN}", drop=("packs.keel.capacity",))
+    keel = case.build.part("packs.keel")
+    if told is None:
+        with pytest.raises(Unknown):
+            beyond(case, keel, "pack-unsound")
+    else:
+        found = beyond(case, keel, "pack-unsound")
+        assert found is not None
+        assert (found.reading.what, found.severity) == ("temperature", told)
+
+
+def test_a_joint_bears_two_watts_in_one_spot() -> None:
+    joints = {"leads.main lead.ends": ["joint", "joint"]}
+    case = measured("part: leads.main lead, what: resistance, value: 100 mohm", put=joints)
+    found = beyond(case, case.build.part("leads.main lead"), "lead-overheats")
+    assert found is not None
+    assert found.limit == 2.0
+
+
+@pytest.mark.parametrize(("amps", "by"), [("1 A", "keel lead"), ("30 A", "practice")])
+def test_a_contact_that_bears_least_says_how_far_apart_packs_may_stand(amps: str, by: str) -> None:
+    """Half a volt pushes some 3 A: a plug of the file that bears less than that decides, else practice."""
+    plug = {
+        "per_contact": amps,
+        "contacts_each_pole": "1",
+        "contact_resistance": "1 mohm",
+        "contacts": "pin and socket",
+    }
+    tiny = {"parts": {"connectors": {"tiny": plug}}, "leads.keel lead.ends": ["tiny pin", "XT90 socket"]}
+    case = measured("part: packs.keel, what: fuse, value: yes", put=PLAIN["put"] | tiny, drop=PLAIN["drop"])
+    (crossing,) = read_voltages(case, {"keel": 52.1, "pannier": 52.0}).crossings
+    assert (crossing.kind, crossing.limited_by) == ("rush", by)
