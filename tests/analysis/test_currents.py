@@ -7,11 +7,12 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.currents import draw, flow, lasting_back_a
+from packyoke.analysis.circuit.currents import _charged, draw, flow, lasting_back_a
 from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.circuit.network import tree, upper
 from packyoke.analysis.circuit.worst_case import extremes
 from packyoke.buildfile.reading import load
+from packyoke.core.paths import PartPath
 from packyoke.model import Build
 from tests.support import edited
 
@@ -97,3 +98,41 @@ def test_what_another_controller_draws_leaves_the_way_where_it_branches() -> Non
         {"held": {"power_limit": "400 W"}, "last": {"battery_current": "10 A"}},
     )
     assert controller_load(case, "held", ("port",)).most_a == pytest.approx(11.90, rel=0.005)
+
+
+TWO_PORTS = """
+packyoke: 1
+name: two Y-leads
+packs: {a: PACK, b: PACK}
+joiners:
+  y: {type: plain, ceiling: 60 V, current: 30 A, resistance: 1 mohm, inlets: XT60 pin, outlet: XT60 socket}
+  z: {like: y}
+leads:
+  from a: {from: a, to: y, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  on: {from: y, to: z, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  from b: {from: b, to: z, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  last: {from: z, to: controller, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+controller: {inlet: XT60 pin, battery_current: 10 A}
+chargers: {brick: {output: 54.6 V, current: 2 A, through: y}, other: {output: 54.6 V, current: 3 A, through: z}}
+""".replace(
+    "PACK",
+    "{chemistry: NMC, series: 13, capacity: 10 Ah, resistance: 150 mohm, cut_off: 39 V, outlet: XT60 socket, "
+    "charge: 2 A, cells: energy, condition: sound}",
+)
+
+
+@pytest.mark.parametrize(
+    ("part", "together"),
+    [
+        ("packs.a", [(5.0, "brick and other")]),
+        ("leads.from a", [(5.0, "brick and other")]),
+        ("leads.from b", [(5.0, "brick and other")]),
+        # What is plugged in at y goes on through it, what is plugged in at z comes back: never both.
+        ("leads.on", []),
+        ("leads.last", []),
+    ],
+)
+def test_chargers_at_two_joiners_push_into_a_pack_together(part: str, together: list[tuple[float, str]]) -> None:
+    build = load(TWO_PORTS, "case.yaml")
+    assert isinstance(build, Build), build
+    assert [each for each in _charged(Case(build), PartPath(part)) if " and " in each[1]] == together
