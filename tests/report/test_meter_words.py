@@ -298,6 +298,27 @@ def test_a_pack_that_two_others_are_above_is_charged_to_what_suits_both() -> Non
     one = APART._replace(ride_to_v=None)
     other = one._replace(higher="c", charge_to_v=(54.0, 54.5))
     assert "to 54.0 to 54.1 V" in to_do(view(reading(one, other)))[0]  # 53.81 to 54.19 and 54.0 to 54.5
+
+
+@pytest.mark.parametrize(
+    ("charge", "ride", "ways"),
+    [
+        (
+            True,
+            True,
+            "Charge b by itself to 53.9 to 54.1 V, or ride a by itself down to 53.8 to 54.0 V and c by itself",
+        ),
+        (False, True, "Ride a by itself down to 53.8 to 54.0 V and c by itself down to 53.8 to 54.0 V; let"),
+        (True, False, "Charge b by itself to 53.9 to 54.1 V; let"),
+        (False, False, "Ride a by itself down to 53.8 to 54.0 V; let"),
+    ],
+)
+def test_where_two_are_above_one_both_are_ridden_down(charge: bool, ride: bool, ways: str) -> None:
+    """One of them alone leaves the other above; where it cannot be ridden so low, the first is a beginning."""
+    one = APART if charge else APART._replace(charge_to_v=None)
+    other = (one if ride else one._replace(ride_to_v=None))._replace(higher="c")
+    (said,) = to_do(view(reading(one, other)))
+    assert said.startswith(ways)
     level = one._replace(higher="c", charge_to_v=(54.19, 54.5))
     assert "itself to 54.19 V; let" in to_do(view(reading(one, level)))[0]  # no tenth lies between 54.19 and 54.19
     narrow = one._replace(charge_to_v=(54.11, 54.19))

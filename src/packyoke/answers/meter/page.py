@@ -303,9 +303,10 @@ def _levelling(reading: RestingReading) -> Iterator[str]:
         mine = [each for each in apart if each.lower == name]
         charge = _inside(_common([each.charge_to_v for each in mine]))
         ways = [f"charge {name} by itself to {charge}"] if charge else []
-        for each in mine:
-            if down := _inside(each.ride_to_v):
-                ways.append(f"ride {each.higher} by itself down to {down}")
+        # One that stays up would still feed it: all that are too high come down, or, to begin with, those that can.
+        downs = [f"{each.higher} by itself down to {down}" for each in mine if (down := _inside(each.ride_to_v))]
+        if downs and (len(downs) == len(mine) or not charge):
+            ways.append(f"ride {' and '.join(downs)}")
         if ways:
             said = ", or ".join(ways)
             yield f"{said[:1].upper()}{said[1:]}; {REST}"
