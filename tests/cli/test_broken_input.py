@@ -107,6 +107,10 @@ def test_a_price_of_an_hour_is_offered_with_its_hour() -> None:
         (("meter", "--series", "13", "--volts", "54,51", "--capacity", "0 Ah"), '"0 Ah": between 0.5 Ah and 200 Ah'),
         (("meter", "--series", "13", "--volts", "54,51", "--resistance", "3 ohm"), "between 1 mohm and 2 ohm"),
         (("meter", "--series", "13", "--volts", "54,51", "--charge", "0.05 A"), "between 0.1 A and 200 A"),
+        (("quote", COUNTER, "--today", "9999-12-31"), "years 2000 to 2199 are read"),  # offers hold for a month from it
+        (("sheet", TAIL, "--for", "customer", "--today", "0226-11-30"), "years 2000 to 2199 are read"),
+        (("find", TAIL, "--before", "1999-12-31"), '--before "1999-12-31": years 2000 to 2199 are read'),
+        (("check", TAIL, "--today", "2200-01-01"), "years 2000 to 2199 are read"),
         (("start", "--template", "--name", "x"), "takes nothing else"),
         (("start", "--template", "--today", "2027-05-14"), "takes nothing else"),
         (("shelf", "shop", "--no-shop"), "no shop file is used: it is packyoke-shop.yaml"),
@@ -162,3 +166,9 @@ def test_a_shop_file_that_is_none_is_not_passed_over(packyoke: Run, tmp_path: Pa
     code, out, err = packyoke("check", bike)
     assert (code, out) == (2, "")
     assert f"the shop file {shop} cannot be read" in err
+
+
+@pytest.mark.parametrize("day", ["2000-01-01", "2199-12-31"])
+def test_the_first_day_and_the_last_one_are_read(packyoke: Run, day: str) -> None:
+    for run in (("quote", COUNTER), ("sheet", TAIL, "--for", "customer"), ("check", TAIL)):
+        assert packyoke(*run, "--today", day)[0] == 0

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 EXIT_OK, EXIT_FOUND, EXIT_WRONG, EXIT_CRASHED, EXIT_INTERRUPTED = 0, 1, 2, 3, 130
 SHOP_FILE = "packyoke-shop.yaml"
+FIRST_YEAR, LAST_YEAR = 2000, 2199
 FORMS = ("text", "markdown", "html")
 """The forms that every page has."""
 
@@ -275,9 +276,12 @@ def day_of(today: str | None, option: str = "--today") -> str:
     if today is None:
         return date.today().isoformat()
     try:
-        return date.fromisoformat(today).isoformat()
+        day = date.fromisoformat(today)
     except ValueError:
         wrong(f'{option} "{today}" is not a day; write it as 2027-05-14')
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:  # some answers count on from it, and it is a slip
+        wrong(f'{option} "{today}": years {FIRST_YEAR} to {LAST_YEAR} are read; write it as 2027-05-14')
+    return day.isoformat()
 
 
 def wrong(message: str) -> NoReturn:
