@@ -215,3 +215,14 @@ class TestFilled:
         build, keys = filled(built("skerry-long-tail", {}, drop).build)
         assert build.packs["keel"].capacity_coulomb is None
         assert {("packs.keel", "cut_off_v"), ("leads.main lead", "length_m")} <= {*keys}
+
+
+@pytest.mark.parametrize(("packs", "amp_hours"), [(("frame pack",), 14.0), (("frame pack", "added pack"), 24.4)])
+def test_a_joiner_of_the_bike_maker_s_has_its_own_wire_to_the_controller(
+    packs: tuple[str, ...], amp_hours: float
+) -> None:
+    """No lead of the file leads to the controller. 20 A out of so many ampere-hours: little is left at 40 V."""
+    said = {"type": "ideal-diode", "resistance": "5 mohm"}
+    put = {f"joiners.frame port.{key}": value for key, value in said.items()} | {"controller.low_voltage_cut": "40 V"}
+    run = ran(built("sluice-second-port", {**put, "all_leads": {"insulation": "PVC"}}), *packs)
+    assert 0.9 * amp_hours < 20.0 * run.duration_s / 3600.0 < amp_hours
