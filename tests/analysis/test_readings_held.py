@@ -249,12 +249,17 @@ def test_a_stop_stands_whatever_is_not_known_of_another_reading(other: str, told
         assert (found.reading.what, found.severity) == ("temperature", told)
 
 
-def test_a_joint_bears_two_watts_in_one_spot() -> None:
-    joints = {"leads.main lead.ends": ["joint", "joint"]}
-    case = measured("part: leads.main lead, what: resistance, value: 100 mohm", put=joints)
+@pytest.mark.parametrize(
+    ("ends", "limit_w"), [(["joint", "joint"], 2.0), (["XT90 pin", "XT90 socket"], 2.025), (["joint", "joint ?"], 2.0)]
+)
+def test_what_a_spot_bears(ends: list[str], limit_w: float) -> None:
+    """2 W where the connector has no figure of its own; an XT90 gives off 45 A squared times twice 0.5 mohm at its
+    rating."""
+    put = {"leads.main lead.ends": ends}
+    case = measured("part: leads.main lead, what: resistance, value: 100 mohm", put=put)
     found = beyond(case, case.build.part("leads.main lead"), "lead-overheats")
     assert found is not None
-    assert found.limit == 2.0
+    assert found.limit == pytest.approx(limit_w)
 
 
 @pytest.mark.parametrize(("amps", "by"), [("1 A", "keel lead"), ("30 A", "practice")])

@@ -122,6 +122,17 @@ def test_tax_that_is_in_the_prices_is_told_with_the_whole() -> None:
     assert Decimal(told) == (Decimal(whole.price.split()[0]) / 6).quantize(Decimal("0.01"))
 
 
+def test_tax_that_comes_on_top_has_a_line_of_its_own() -> None:
+    text = SHOP.read_text(encoding="utf-8").replace("prices: with tax, ", "")
+    stock = load_shop(text, "shop")
+    assert isinstance(stock, Shop), stock
+    *lines, whole = sheet(stock=stock).prices
+    (tax,) = [Decimal(line.price) for line in lines if line.what == "tax, 20 %"]
+    before = sum(Decimal(line.price) for line in lines) - tax
+    assert tax == (before / 5).quantize(Decimal("0.01"))
+    assert whole.what == "altogether"
+
+
 @pytest.mark.parametrize(
     ("charger", "about"),
     [
