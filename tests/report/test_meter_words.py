@@ -300,6 +300,11 @@ def test_a_pack_that_two_others_are_above_is_charged_to_what_suits_both() -> Non
     assert "to 54.0 to 54.1 V" in to_do(view(reading(one, other)))[0]  # 53.81 to 54.19 and 54.0 to 54.5
     level = one._replace(higher="c", charge_to_v=(54.19, 54.5))
     assert "itself to 54.19 V; let" in to_do(view(reading(one, level)))[0]  # no tenth lies between 54.19 and 54.19
+    narrow = one._replace(charge_to_v=(54.11, 54.19))
+    assert "itself to 54.11 to 54.19 V; let" in to_do(view(reading(narrow)))[0]
+    assert "itself to 54.1 V; let" in to_do(view(reading(one._replace(charge_to_v=(54.1, 54.19)))))[0]
+    assert to_do(view(reading(one._replace(charge_to_v=(54.1911, 54.1919))))) == []
+    assert to_do(view(reading(one, one._replace(higher="c", charge_to_v=(54.2, 54.5))))) == []
 
 
 @pytest.mark.parametrize(
@@ -321,11 +326,6 @@ def test_where_two_are_above_one_both_are_ridden_down(charge: bool, ride: bool, 
     other = (one if ride else one._replace(ride_to_v=None))._replace(higher="c")
     (said,) = to_do(view(reading(one, other)))
     assert said.startswith(ways)
-    narrow = one._replace(charge_to_v=(54.11, 54.19))
-    assert "itself to 54.11 to 54.19 V; let" in to_do(view(reading(narrow)))[0]
-    assert "itself to 54.1 V; let" in to_do(view(reading(one._replace(charge_to_v=(54.1, 54.19)))))[0]
-    assert to_do(view(reading(one._replace(charge_to_v=(54.1911, 54.1919))))) == []
-    assert to_do(view(reading(one, one._replace(higher="c", charge_to_v=(54.2, 54.5))))) == []
     assert to_do(view(reading(one, one._replace(higher="c", charge_to_v=None)))) == []
 
 
