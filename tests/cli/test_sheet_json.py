@@ -176,7 +176,7 @@ def test_blanks_that_nothing_fills_say_what_stands_in_the_way(packyoke: Run, she
     assert (code, found["verdict"], found["sheet"]) == (1, "no plan", None)
     plan = json.loads(packyoke("plan", none["no plan"], *DAY, "--no-shop", "--format", "json")[1])
     assert found["no_plan"] == {key: plan[key] for key in found["no_plan"]}
-    assert {"constraint", "part", "rule", "found", "limit", "ways_out"} == set(found["no_plan"])
+    assert {"constraint", "part", "rule", "found", "limit", "ways_out", "untried"} == set(found["no_plan"])
     assert found["inherited"] == plan["inherited"]
     assert any("What stands in the way: " in each for each in found["why"])
 

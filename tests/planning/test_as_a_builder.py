@@ -241,7 +241,7 @@ def test_a_drawn_tree_with_too_many_ways_gets_what_turns_up_and_no_proof(monkeyp
     assert isinstance(found, Plan), found
     assert (found.proved, "too many layouts to try them all" in found.doubt) == (False, True)
     # That nothing turns up is no proof that there is nothing.
-    monkeypatch.setattr(Search, "most_promising", lambda *_: None)
+    monkeypatch.setattr(Search, "most_promising", lambda *_, **__: None)
     none = plan(build)
     assert isinstance(none, NoPlan), none
     assert none.constraint.startswith(NONE_FOUND)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from random import Random
+from typing import Any, cast
 
 import pytest
 
@@ -11,7 +12,8 @@ from packyoke.planning import growing
 from packyoke.planning.growing import TooMany, grow
 from packyoke.planning.labels import best_of
 from packyoke.planning.relaxed import with_tree
-from packyoke.planning.search import FIELD_BITS, NEARBY, Problem, Search, fields
+from packyoke.planning.search import NEARBY, Problem, Search
+from packyoke.planning.tolls import FIELD_BITS, fields
 from tests.planning.test_bounds import TREES
 from tests.planning.toy import ROOT, SCORE, Every, drawn_by_lot, fed, fuse, kg, problem, site, terminal, wire
 
@@ -118,7 +120,7 @@ def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved() -
         grow(Search(p, 3), None)
     with pytest.raises(TooMany):
         Search(p, 3).run()
-    found = Search(p, 30).most_promising()
+    found = Search(p, 30).most_promising(another=True)
     assert found is not None
     assert (SCORE.shown(found.best.score)[1], found.proved) == (pytest.approx(1.3), False)
     assert found.other is not None
@@ -209,31 +211,82 @@ def test_sets_and_what_is_left_of_them() -> None:
 
 
 @pytest.mark.parametrize(
-    ("holds", "held", "must", "ways"),
+    ("holds", "held", "must", "bare", "behind"),
     [
-        # Without a fuse, and with each that lets less through than 30 A.
-        (True, None, False, [None, 20.0]),
-        (False, None, False, [None]),
-        (False, wire(0.3, watts_w=40.0), False, [None, 20.0]),
-        (False, None, True, [20.0]),
+        # Without a fuse, and with one: the larger ones guard no better and cost the same, 50 A costs less.
+        (True, None, False, 1, [20.0, 50.0]),
+        (False, None, False, 1, []),
+        (False, wire(0.3, watts_w=40.0), False, 1, [20.0, 50.0]),
+        (False, None, True, 0, [20.0, 50.0]),
     ],
 )
-def test_a_lead_without_a_fuse_and_with_each_that_lets_less_through(
-    holds: bool, held: object, must: bool, ways: list[float | None]
+def test_a_lead_without_a_fuse_and_with_each_that_may_be_the_best(
+    holds: bool, held: Any, must: bool, bare: int, behind: list[float]
 ) -> None:
-    search = Search(two_packs())
-    option, fuses = wire(0.1, watts_w=20.0, holds=holds, held=held), (fuse(20.0), fuse(30.0), fuse(40.0))
-    p = replace(search.p, fuse_score=lambda kind: kg(0.2))
-    search.p = p
-    growth = growing._Growth(search, None, None, 2)
-    found = [*growth._fusings(option, fed(30.0), fuses, True, must, 0b01)]
-    assert [each.fuse.rating_a if each.fuse is not None else None for each, _ in found] == ways
-    for each, more in found:
-        if each.fuse is None:
-            assert (each, more) == (option, 0)
-            continue
+    option, fuses = wire(0.1, watts_w=20.0, holds=holds, held=held), [fuse(each) for each in (20.0, 30.0, 50.0)]
+    p = replace(
+        two_packs(),
+        terminals=[terminal(kind=0, must_fuse=must), terminal(kind=1)],
+        wires=lambda *key: (option,),
+        fuses=lambda mask: fuses,
+        fuse_score=lambda kind: kg(0.1 if kind.rating_a == 50.0 else 0.2),
+    )
+    plain, given, fused = growing._Growth(Search(p), None, None, 2)._leads(0b01, 0, 2, 0)
+    assert given == []
+    own = SCORE.of("loss", 20.0 * 0.25)
+    assert plain == [(option.score + own, option, own)] * bare
+    assert sorted(each.fuse.rating_a for _, each, _ in fused if each.fuse is not None) == behind
+    for cost, each, more in fused:
         # A lead that is made longer loses more: 40 W in place of 20 W, by half the load a quarter of each.
-        longer = SCORE.of("loss", 40.0 * 0.25) - SCORE.of("loss", 20.0 * 0.25) if held is not None else 0
-        assert more == kg(0.2) + longer
-        assert each.score == (held or option).score  # type: ignore[attr-defined]
-    assert [each.fuse for each, _ in growth._fusings(option, fed(30.0), fuses, False, must, 0b01)] == [None]
+        longer = SCORE.of("loss", 40.0 * 0.25) if held is not None else own
+        assert more == longer + p.fuse_score(cast(Any, each.fuse))
+        assert cost == (held or option).score + more
+    assert fused == sorted(fused, key=lambda way: way[0])
+    free = growing._Growth(Search(replace(p, may_fuse=lambda mask: False)), None, None, 2)._leads(0b01, 0, 2, 0)
+    assert free == ([(option.score + own, option, own)], [], [])
+
+
+def test_a_lead_with_a_fuse_of_its_own_gets_no_other_one() -> None:
+    """Neither a new fuse nor one left out, whether the pack has to have one or not; what it lost is counted."""
+    option = wire(0.1, watts_w=20.0)._replace(fuse=fuse(30.0))
+    own = SCORE.of("loss", 20.0 * 0.25)
+    for must in (True, False):
+        p = replace(
+            two_packs(),
+            terminals=[terminal(kind=0, must_fuse=must), terminal(kind=1)],
+            wires=lambda *key: (option,),
+            fuses=lambda mask: [fuse(20.0)],
+            fuse_score=lambda kind: kg(0.1),
+        )
+        leads = growing._Growth(Search(p), None, None, 2)._leads(0b01, 0, 2, 0)
+        assert leads == ([], [(option.score + own, option, own)], [])
+
+
+@pytest.mark.parametrize("step", [0, 1])
+def test_a_cap_that_leads_to_nothing_new_is_told(step: int) -> None:
+    """The best comes to 1.3 kg: below that nothing is found, and what was dropped comes to no less than the bound."""
+    p = two_packs()
+    best = Search(p).run(first_only=True)
+    assert best is not None
+    search = Search(p)
+    assert bool(grow(search, best.best.score - 1 + step)) is bool(step)
+    assert search.beyond > best.best.score - 1 + step
+    if not step:
+        assert search.beyond == best.best.score
+
+
+def test_caps_that_lead_to_nothing_new_are_left_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each cap is at or above what the one before it dropped; where nothing was dropped there is no other."""
+    p = replace(two_packs(), complete=lambda used: False)
+    search, caps = Search(p), []
+    real = Search._below
+
+    def below(self: Search, cap: int | None) -> Any:
+        assert cap is None or cap >= self.beyond
+        caps.append(cap)
+        return real(self, cap)
+
+    monkeypatch.setattr(Search, "_below", below)
+    assert search.run() is None
+    assert 1 < len(caps) < 10
+    assert None not in caps

@@ -13,7 +13,7 @@ import pytest
 from packyoke.planning import merging
 from packyoke.planning.labels import Option
 from packyoke.planning.layout import Layout
-from packyoke.planning.merging import improved, least_of_all
+from packyoke.planning.merging import along, improved, least_of_all
 from packyoke.planning.relaxed import Relaxed, with_tree
 from packyoke.planning.search import Problem, Search
 from tests.planning.bikes import build_of, random_bike
@@ -212,8 +212,7 @@ def test_what_is_joined_first_gets_better_and_never_better_than_the_best(monkeyp
     layout = four_packs()
     best = Search(layout.problem).run(first_only=True)
     assert best is not None
-    monkeypatch.setattr(merging, "MOST_EXACT", 3)
-    plain = [*improved(layout, None)]
+    plain = [*improved(layout, None, 3)]
     assert {len(one.spots) for one, _ in plain} <= {2, 3}
     assert len(layout.spots) == 4
     scores = [label.score for _, label in plain]
@@ -222,14 +221,19 @@ def test_what_is_joined_first_gets_better_and_never_better_than_the_best(monkeyp
     tree = Relaxed(layout).tree()
     first = Search(with_tree(layout.problem, tree)).run(first_only=True)
     assert first is not None
-    from_tree = [*improved(layout, tree)]
+    from_tree = [*improved(layout, along(layout, [tree]), 3)]
     assert from_tree[0][0] is layout
     assert [label.score for _, label in from_tree] == [
         first.best.score,
         *(score for score in scores if score < first.best.score),
     ]
     # No joiner takes nine: that tree leads nowhere, and the others are found all the same.
-    assert [label.score for _, label in improved(layout, {0b1111: (1, 2, 4, 8)})] == scores
+    assert along(layout, [{0b1111: (1, 2, 4, 8)}]) is None
+    # Of several trees the best is taken, whatever their order.
+    for trees in ([tree, {0b1111: (1, 2, 4, 8)}], [{0b1111: (1, 2, 4, 8)}, tree]):
+        found = along(layout, trees)
+        assert found is not None
+        assert found.score == first.best.score
 
 
 def test_four_packs_are_joined_first_where_three_are_searched_and_not_where_four_are(
@@ -242,11 +246,10 @@ def test_four_packs_are_joined_first_where_three_are_searched_and_not_where_four
     layout = four_packs()
     monkeypatch.setattr(merging, "_groups", lambda layout: iter(()))
     assert not merging._merged(layout, 3, Random(0), 0.0)
-    monkeypatch.setattr(merging, "MOST_EXACT", 3)
-    assert [*improved(layout, None)] == []
+    assert [*improved(layout, None, 3)] == []
 
 
 def test_nothing_found_nothing_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(merging, "MOST_EXACT", 3)
-    monkeypatch.setattr(Search, "run", lambda self, first_only: None)
-    assert [*improved(four_packs(), None)] == []
+    monkeypatch.setattr(Search, "run", lambda self, first_only, near: None)
+    monkeypatch.setattr(Search, "most_promising", lambda self, cap, widths: None)
+    assert [*improved(four_packs(), None, 3)] == []

@@ -14,6 +14,7 @@ from packyoke.core.findings import Severity
 from packyoke.making.stock import Cable
 from packyoke.model import Gauge
 from packyoke.planning import plan as planning
+from packyoke.planning.effort import Effort
 from packyoke.planning.layout import MOST_EXACT
 from packyoke.planning.plan import NOT_ON_SHELF, Laid
 from packyoke.planning.relaxed import MOST_PACKS
@@ -98,6 +99,7 @@ def many(
     again: tuple[float | None, ...] = (),
     group: bool = True,
     doubt: str = "",
+    near: Any = None,
 ) -> tuple[list[str], Any]:
     """Layouts one after the other that come to so many kilograms (None: stopped), and what is taken of them."""
     asked: list[str] = []
@@ -107,11 +109,8 @@ def many(
             asked.append("relaxed")
             self.least = None if least is None else kg(least)
 
-        def tree(self) -> Any:
-            return "tree"
-
-    def improved(layout: Any, tree: Any) -> Iterator[Any]:
-        asked.append(f"from {tree}")
+    def improved(layout: Any, begun: Any, most: int) -> Iterator[Any]:
+        asked.append(f"from {begun}")
         for each in wholes:
             asked.append(f"layout {each}")
             yield layout, SimpleNamespace(trace=each)
@@ -138,8 +137,10 @@ def many(
     monkeypatch.setattr(planning, "drawn_group", lambda layout, build: (0, 1) if group else None)
     monkeypatch.setattr(planning, "least_of_all", lambda layout: None if least is None else kg(least / 2))
     monkeypatch.setattr(planning, "why_stuck", lambda layout: NoPlan(constraint="why"))
-    layout = cast(Any, SimpleNamespace(spots=[None] * packs))
-    return asked, planning._many(layout, cast(Any, Finishing()), doubt)
+    layout = cast(Any, SimpleNamespace(spots=[None] * packs, problem=SimpleNamespace(effort=Effort())))
+    relaxed = cast(Any, Bound(layout)) if packs <= MOST_PACKS else None
+    start = planning.Start(layout if near is None else cast(Any, near), cast(Any, relaxed and "tree"))
+    return asked, planning._many(layout, cast(Any, Finishing()), doubt, relaxed, start)
 
 
 def test_what_comes_to_the_bound_is_proved_and_nothing_else_is_tried(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -13,6 +13,7 @@ from packyoke.core.findings import Severity
 from packyoke.model import Build, Gauge
 from packyoke.planning import trying, ways_out
 from packyoke.planning.catalogue import FuseKind
+from packyoke.planning.effort import Effort
 from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Obstacle, Stuck
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
@@ -51,7 +52,8 @@ def tried(
     monkeypatch.setattr(trying, "_cost", lambda bench, build, name, option: option[1])
     monkeypatch.setattr(trying, "_weight", weight)
     monkeypatch.setattr(trying, "made", lambda build, given, name, option: whole(build.chosen | {name: option[0]}))
-    table = cast(Any, SimpleNamespace(obstacles={("r", "leads.y", "m"): Obstacle("r", "leads.y", "too thin")}))
+    thin = {("r", "leads.y", "m"): Obstacle("r", "leads.y", "too thin")}
+    table = cast(Any, SimpleNamespace(obstacles=thin, effort=Effort()))
     found = trying.tried(table, whole({}), whole({}))
     assert not found.exact
     return cast(Any, found.build).chosen, found.score, asked

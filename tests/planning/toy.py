@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.labels import Label, Option
 from packyoke.planning.score import Score
-from packyoke.planning.search import FIELD_BITS, Problem, Site, Terminal, fields
+from packyoke.planning.search import Problem, Site, Terminal
+from packyoke.planning.tolls import FIELD_BITS, Room, fields
 
 ROOT = -1
 SCORE = Score((), False, "")
@@ -77,7 +78,8 @@ def problem(
     """`wires` by node, target and inlet; `unfused`: sets behind which no fuse goes; `least_used`: of a field."""
     known = fuses or {}
     count = len(terminals)
-    _, limit, high = fields(room)
+    units, limit, high = fields(room)
+    rooms = [Room(unit, 0 if at else least_used, most) for at, (unit, most) in enumerate(zip(units, room, strict=True))]
     return Problem(
         terminals,
         sites,
@@ -91,6 +93,7 @@ def problem(
         high,
         lambda used: used % (1 << FIELD_BITS) >= least_used,
         SCORE,
+        rooms=rooms,
     )
 
 

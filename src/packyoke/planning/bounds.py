@@ -28,6 +28,8 @@ JOINED = tuple(
 )
 NEVER = 1 << 600
 """More than any score."""
+SET_UP = 2
+"""Steps that each set takes between two groups of nodes, both ways."""
 HAIR = 1e-9
 """Rounding of amps over amps: three times a rating is three of it."""
 
@@ -66,6 +68,7 @@ class Bounds:
         self._listed: dict[int, Pairs] = {}
         self._borne: dict[float, int] = {}
         self._alike()
+        self.p.effort.spend(SET_UP * len(self.s.sets) * len(self._outs) * len(self._ins))
         self._inside()
         self._outside()
 
@@ -81,7 +84,8 @@ class Bounds:
     def least(self) -> int | None:
         """The least that any plan can come to; None where the places cannot be connected at all."""
         whole = (self.inside_j.get((self.s.all, self.s.root, inlet)) for inlet in self._inlets(self.s.root))
-        return min((min(row) for row in whole if row is not None), default=None)
+        least = min((min(row) for row in whole if row is not None), default=None)
+        return None if least is None else least - self.s.toll
 
     def _inlets(self, target: int) -> range:
         return range(1, self.s.slots(target) + 1)
@@ -187,13 +191,15 @@ class Bounds:
             if single:
                 number = mask.bit_length() - 1
                 labels = self.p.terminals[number].labels
-                self.inside_f[mask, number] = _row((self.feed(label), label.score) for label in labels)
+                toll = self.p.tolls.paid(self.p.terminals[number].used)
+                self.inside_f[mask, number] = _row((self.feed(label), label.score + toll) for label in labels)
             else:
                 for target in self.s.targets:
                     self._gather(mask, target)
                 for node in self.s.sources(mask):
-                    rows = (self.inside_j.get((mask, node, inlet)) for inlet in self._inlets(node)[1:])
-                    score = self.p.sites[node - self.s.count].score
+                    stand = self.s.stands[node]
+                    rows = (self.inside_j.get((mask, stand, inlet)) for inlet in self._inlets(node)[1:])
+                    score = self.s.prices[node - self.s.count]
                     ends = [(state, cost + score) for row in rows if row for state, cost in _pairs(row)]
                     if ends:
                         self.inside_f[mask, node] = _row(ends)
@@ -267,12 +273,12 @@ class Bounds:
             sources = set(self.s.sources(mask))
             for outs in self._outs:
                 self._leave(mask, outs, sources)
-            for target in self.s.targets[:-1]:
+            for site in self.s.sites:
                 # The outlet of a set decides what closing a joiner with it leads to.
-                done = self.outside_f.get((mask, target))
-                if done is not None and self.s.may_join(mask, target):
-                    score = self.p.sites[target - self.s.count].score
-                    for inlet in self._inlets(target)[1:]:
+                done = self.outside_f.get((mask, site))
+                if done is not None and self.s.may_join(mask, site):
+                    score, target = self.s.prices[site - self.s.count], self.s.stands[site]
+                    for inlet in self._inlets(site)[1:]:
                         before = self.outside_j.get((mask, target, inlet), [NEVER] * len(STATES))
                         self.outside_j[mask, target, inlet] = [
                             min(one, other + score) for one, other in zip(before, done, strict=True)

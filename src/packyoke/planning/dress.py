@@ -148,6 +148,7 @@ class HarnessTree:
         """What is worth following; where there is too much of it the cheapest, and what loses least on its way."""
         made = [*labels]
         self.made += len(made)
+        self.bench.effort.spend(2 * len(made))
         if not self.narrowed:
             if self.made > MOST_LABELS:
                 raise TooMany

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import inf
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Sequence
+from heapq import nsmallest
+from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.planning.bounds import NEVER, BoundRow
 from packyoke.planning.catalogue import FuseKind
-from packyoke.planning.labels import HAIR_V, Begun, Closed, Label, Led, Option, Together, carried, joined, kept
+from packyoke.planning.labels import (
+    HAIR_V,
+    Begun,
+    Closed,
+    Label,
+    Led,
+    Option,
+    Together,
+    carried,
+    joined,
+    kept,
+    over_limit,
+)
 
 if TYPE_CHECKING:
     from packyoke.planning.search import Search
@@ -18,8 +30,26 @@ Held = dict[int, list[Label]]
 """Labels by what they take up: places, given joiners."""
 
 
-TRIED = 6
-"""Leads tried for each label that may be made: most of them are dropped at once."""
+TRIED = 4
+"""Leads and pairs tried for each label that may be made: most of them are dropped at once."""
+LOOKED_AT = 8
+"""For each label that a beam keeps, the cheapest ones that are looked at."""
+
+
+PricedLead = tuple[int, Option, int]
+"""What it costs with what it loses, how it is made, and what of it is not in the score of that."""
+
+
+class Leads(NamedTuple):
+    """From one node to another, the cheapest first: without a fuse, with the one that was drawn, with a new one."""
+
+    plain: list[PricedLead]
+    given: list[PricedLead]
+    fused: list[PricedLead]
+
+
+OF_A_SET = 6
+"""For each label that a beam keeps at a node, those of a set that are led on from all its outlets."""
 
 
 class TooMany(Exception):
@@ -27,9 +57,13 @@ class TooMany(Exception):
 
 
 class _Growth:
-    def __init__(self, search: Search, cap: int | None, beam: int | None, most: int) -> None:
-        self.s, self.p, self.b, self.cap, self.beam = search, search.p, search.bounds, cap, beam
-        self.most = most
+    def __init__(self, search: Search, cap: int | None, beam: int | None, most: int, thin: bool = False) -> None:
+        self.s, self.p, self.b, self.beam = search, search.p, search.bounds, beam
+        self.cap = None if cap is None else cap + search.toll
+        self.thin = thin
+        self.most, self.counted = most, search.tried
+        self.beyond = NEVER
+        """The least that anything dropped for the cap would come to."""
         self.gathered: dict[tuple[int, int], Held] = {}
         self.brought: dict[tuple[int, int, int], Held] = {}
         self.collected: dict[tuple[int, int, int], Held] = {}
@@ -46,6 +80,7 @@ class _Growth:
             else:
                 self._start(mask)
             here = [(node, self.gathered[mask, node]) for node in self.s.sources(mask) if (mask, node) in self.gathered]
+            here = self._thinned(mask, here)
             for target in self.s.targets if here else ():
                 for inlet in self.s.inlets(target):
                     self._bring(mask, target, inlet, here)
@@ -57,7 +92,25 @@ class _Growth:
         for inlet in range(1, self.s.slots(ROOT) + 1):
             for used, labels in self.collected.get((self.s.all, ROOT, inlet), {}).items():
                 if self.p.complete(used):
-                    found += labels
+                    found += self._untolled(labels, used)
+        self.s.beyond = self.beyond - self.s.toll
+        return found
+
+    def _untolled(self, labels: list[Label], used: int) -> list[Label]:
+        """Whole plans without their tolls. One that paid less than the most may be above the cap: it is left out."""
+        paid = self.p.tolls.paid(used)
+        if self.cap is None:
+            return [label._replace(score=label.score - paid) for label in labels]
+        cap = self.cap - self.s.toll
+        over = self.p.score.missed
+        found = []
+        for label in labels:
+            plain = label._replace(score=label.score - paid)
+            least = plain.score + (over(plain.over_v) if over_limit(plain) else 0)
+            if least <= cap:
+                found.append(plain)
+            else:
+                self._dropped(least + self.s.toll)
         return found
 
     def _alive(self, label: Label, outside: BoundRow | None) -> bool:
@@ -66,32 +119,78 @@ class _Growth:
             return False
         if self.cap is None:
             return True
-        least = label.score + outside[self.b.feed(label)]
-        return least + (self.p.score.missed(label.over_v) if label.over_v > HAIR_V else 0) <= self.cap
+        least = self._least(label, outside)
+        if least > self.cap:
+            self._dropped(least)
+            return False
+        return True
 
-    def _kept(self, held: Held) -> Held:
+    def _dropped(self, least: int) -> None:
+        """Something would come to so much at the least: a cap below that leads to nothing new."""
+        if least < self.beyond:
+            self.beyond = least
+
+    def _least(self, label: Label, outside: BoundRow) -> int:
+        """What a label ends in at the least."""
+        least = label.score + outside[self.b.feed(label)]
+        return least + (self.p.score.missed(label.over_v) if label.over_v > HAIR_V else 0)
+
+    def _kept(self, held: Held, outside: BoundRow) -> Held:
         """What is worth following of all that was made."""
-        self.s.made += sum(map(len, held.values()))
-        if self.s.made > self.s.most_labels or self.s.tried > TRIED * self.s.most_labels:
+        made = sum(map(len, held.values()))
+        self.s.made += made
+        self.p.effort.spend(made + self.s.tried - self.counted)
+        self.counted = self.s.tried
+        if self.s.made > self.s.most_labels or self.s.tried > TRIED * self.s.most_labels or self.p.effort.gone:
             raise TooMany
+        if self.beam is not None and self.thin:
+            held = {used: nsmallest(LOOKED_AT * self.beam, labels, _figures) for used, labels in held.items()}
         found = {used: kept(labels, self.most) for used, labels in held.items() if labels}
         if self.beam is not None:
-            best = sorted((n, label.score, used) for used, labels in found.items() for n, label in enumerate(labels))
-            chosen = {(used, n) for n, _, used in best[: self.beam]}
+            ranked = self._ranked([(found, outside)])[: self.beam]
+            chosen = {(used, n) for n, _, _, used in ranked}
             found = {
                 used: [label for n, label in enumerate(labels) if (used, n) in chosen] for used, labels in found.items()
             }
         return {used: labels for used, labels in found.items() if labels}
 
+    def _ranked(self, several: Sequence[tuple[Held, BoundRow]]) -> list[tuple[int, int, int, int]]:
+        """The most promising first: the best of each of what is taken up, by the least that it can end in."""
+        ranked = []
+        for number, (held, outside) in enumerate(several):
+            for used, labels in held.items():
+                ranked += [(n, self._least(label, outside), number, used) for n, label in enumerate(labels)]
+        return sorted(ranked)
+
+    def _thinned(self, mask: int, here: list[tuple[int, Held]]) -> list[tuple[int, Held]]:
+        """Of all that a set can be at the outlets where it was gathered, what is most promising."""
+        if self.beam is None or not self.thin:
+            return here
+        ranked = self._ranked([(held, self.b.outside_f[mask, node]) for node, held in here])
+        chosen = {(number, used, n) for n, _, number, used in ranked[: OF_A_SET * self.beam]}
+        return [
+            (
+                node,
+                {
+                    used: [label for n, label in enumerate(labels) if (number, used, n) in chosen]
+                    for used, labels in held.items()
+                },
+            )
+            for number, (node, held) in enumerate(here)
+        ]
+
     def _start(self, mask: int) -> None:
         number = mask.bit_length() - 1
         terminal = self.p.terminals[number]
+        toll = self.p.tolls.paid(terminal.used)
         outside = self.b.outside_f.get((mask, number))
         labels = [
-            label._replace(kind=(self.s.kinds[terminal.kind, ()],), trace=Begun(number, label.trace))
+            label._replace(
+                score=label.score + toll, kind=(self.s.kinds[terminal.kind, ()],), trace=Begun(number, label.trace)
+            )
             for label in terminal.labels
-            if self._alive(label, outside)
         ]
+        labels = [label for label in labels if self._alive(label, outside)]
         if labels:
             self.gathered[mask, number] = {terminal.used: labels}
 
@@ -100,57 +199,75 @@ class _Growth:
         outside = self.b.outside_d.get((mask, target))
         if outside is None or not self.s.may_arrive(mask, target):
             return
-        fuses = self.p.fuses(mask)
-        may_fuse = self.p.may_fuse(mask)
-        least = min(outside)
-        ahead = outside
-        if fuses and may_fuse:
-            # Whatever feeds the lead, with a fuse in it it is one that feeds what comes next.
-            anew = outside[1] + min(map(self.p.fuse_score, fuses))
-            ahead = [min(cost, anew) for cost in outside]
         path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
+        room = (self.cap if self.cap is not None else NEVER) - path
         arrived: Held = {}
         for node, held in sources:
-            options = self.p.wires(node, target, inlet)
-            if not options:
-                continue
-            # One that it has already costs nothing more.
-            given = any(option.fuse is not None for option in options)
-            onward = [min(cost, outside[1]) for cost in ahead] if given else ahead
-            must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
-            plain = [(option, self.s.loss(option.watts_w, mask) + path) for option in options]
-            for used, labels in held.items():
+            leads = self._leads(mask, node, target, inlet)
+            self.s.tried += 1
+            for used, labels in held.items() if any(leads) else ():
                 here = arrived.setdefault(used, [])
-                self.s.tried += len(labels) * len(plain)
                 for label in labels:
-                    if not self._alive(label, onward):
-                        continue
-                    for option, loss in plain:
-                        if label.score + option.score + loss + least > (self.cap or inf):
-                            continue
-                        for fused, more in self._fusings(option, label, fuses, may_fuse, must_fuse, mask):
+                    # Without a fuse the same feeds it as before, behind a fuse it is one.
+                    feeds = outside[self.b.feed(label)]
+                    given = min(feeds, outside[1])
+                    for ways, ahead in ((leads.plain, feeds), (leads.given, given), (leads.fused, outside[1])):
+                        most = room - label.score - ahead
+                        for cost, option, loss in ways:
+                            if cost > most:
+                                self._dropped(cost - most + room + path)
+                                break
+                            self.s.tried += 1
+                            fuse = option.fuse if ways is leads.fused else None
+                            if fuse is not None and fuse.rating_a >= label.total_a:
+                                continue
                             trace = Led(target, inlet, label.trace)
-                            further = carried(label, fused, loss + more, self.p.score, label.kind, trace)
+                            further = carried(label, option, loss + path, self.p.score, label.kind, trace)
                             if further is not None and self._alive(further, outside):
                                 here.append(further)
-        found = self._kept(arrived)
+        found = self._kept(arrived, outside)
         if found:
             self.brought[mask, target, inlet] = found
 
-    def _fusings(
-        self, option: Option, label: Label, fuses: Sequence[FuseKind], may_fuse: bool, must_fuse: bool, mask: int
-    ) -> Iterator[tuple[Option, int]]:
-        """The lead as it is, and one without a fuse with each that lets less through than what feeds it already."""
-        if option.fuse is not None or not (must_fuse and may_fuse):
-            yield option, 0
-        if option.fuse is not None:
-            return
-        holding = option if must_fuse or option.holder_m is not None else option.held
-        if may_fuse and holding is not None:
-            longer = 0 if holding is option else self.s.loss(holding.watts_w, mask) - self.s.loss(option.watts_w, mask)
-            for fuse in fuses:
-                if fuse.rating_a < label.total_a:
-                    yield holding._replace(fuse=fuse), self.p.fuse_score(fuse) + longer
+    def _leads(self, mask: int, node: int, target: int, inlet: int) -> Leads:
+        """The leads from a node to another behind a set that may be the best."""
+        options = self.p.wires(node, target, inlet)
+        fuses = self.p.fuses(mask)
+        may_fuse = self.p.may_fuse(mask)
+        must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
+        # Leads that are alike were made once, and so were the fuses behind a set: they are the same objects.
+        key = (id(options), self.s.shares[mask], id(fuses), may_fuse, must_fuse)
+        found = self.s.leads.get(key)
+        if found is None:
+            given = [option for option in options if option.fuse is not None]
+            bare = [option for option in options if option.fuse is None]
+            holding = [option if must_fuse or option.holder_m is not None else option.held for option in bare]
+            fused = [
+                option._replace(fuse=fuse) for option in holding if may_fuse and option is not None for fuse in fuses
+            ]
+            plain = () if must_fuse and may_fuse else bare
+            found = self.s.leads[key] = Leads(
+                self._worth(mask, plain), self._worth(mask, given), self._worth(mask, fused, self.p.fuse_score)
+            )
+        return found
+
+    def _worth(
+        self, mask: int, options: Iterable[Option], fuse_score: Callable[[FuseKind], int] | None = None
+    ) -> list[PricedLead]:
+        """What they cost with what they lose, the cheapest first, without those that another one beats.
+
+        fuse_score: what the fuses cost that the leads get now
+        """
+        priced: list[PricedLead] = []
+        for option in options:
+            more = fuse_score(option.fuse) if fuse_score is not None and option.fuse is not None else 0
+            loss = self.s.loss(option.watts_w, mask) + more
+            priced.append((option.score + loss, option, loss))
+        found: list[PricedLead] = []
+        for each in sorted(priced, key=lambda lead: (lead[0], lead[1].volts_v)):
+            if not any(_as_good(other[1], each[1]) for other in found):
+                found.append(each)
+        return found
 
     def _collect(self, mask: int, target: int) -> None:
         """One more child for a joiner at a site."""
@@ -171,7 +288,7 @@ class _Growth:
                 more = self.brought.get((part, target, 0 if uniform else inlet - 1)) if before else None
                 if before and more:
                     self._pairs(before, more, outside, collected)
-            found = self._kept(collected)
+            found = self._kept(collected, outside)
             if found:
                 self.collected[mask, target, inlet] = found
 
@@ -185,11 +302,14 @@ class _Growth:
                 for one in labels:
                     room = room_of_all - one.score
                     for other in others:
-                        if other.score <= room:
-                            kind = tuple(sorted(one.kind + other.kind))
-                            label = joined(one, other, kind, Together(one.trace, other.trace))
-                            if self._alive(label, outside):
-                                here.append(label)
+                        if other.score > room:
+                            self._dropped(other.score - room + room_of_all + min(outside))
+                            break
+                        self.s.tried += 1
+                        kind = tuple(sorted(one.kind + other.kind))
+                        label = joined(one, other, kind, Together(one.trace, other.trace))
+                        if self._alive(label, outside):
+                            here.append(label)
 
     def _join(self, mask: int, node: int) -> None:
         """Close a joiner: its children are together at its outlet."""
@@ -199,13 +319,13 @@ class _Growth:
             return
         joined_here: Held = {}
         for inlet in range(2, site.slots + 1):
-            for used, labels in self.collected.get((mask, node, inlet), {}).items():
+            for used, labels in self.collected.get((mask, self.s.stands[node], inlet), {}).items():
                 if not self.p.fits(used + site.use):
                     continue
                 here = joined_here.setdefault(used + site.use, [])
                 for label in labels:
                     closed = Label(
-                        label.score + site.score,
+                        label.score + self.s.prices[node - self.s.count],
                         label.over_v + site.volts_v,
                         label.total_a,
                         label.largest_a,
@@ -215,14 +335,27 @@ class _Growth:
                     )
                     if self._alive(closed, outside):
                         here.append(closed)
-        found = self._kept(joined_here)
+        found = self._kept(joined_here, outside)
         if found:
             self.gathered[mask, node] = found
 
 
-def grow(search: Search, cap: int | None, beam: int | None = None, most: int = 2) -> list[Label]:
+def _figures(label: Label) -> tuple[int, float, float, float]:
+    return label[:4]
+
+
+def _as_good(one: Option, other: Option) -> bool:
+    """Whether nothing speaks for the other, dearer option, whatever it leads on."""
+    if one.volts_v > other.volts_v or one.amps_a < other.amps_a or one.full_v != other.full_v:
+        return False
+    if one.fuse is None or other.fuse is None:
+        return one.fuse is other.fuse
+    return one.fuse.rating_a <= other.fuse.rating_a
+
+
+def grow(search: Search, cap: int | None, beam: int | None = None, most: int = 2, thin: bool = False) -> list[Label]:
     """Every label at the root that can be among the best `most` layouts below a cap; all not beaten without one.
 
-    With a beam only the most promising labels at each node are followed. Raises TooMany.
+    With a beam only the most promising labels at each node are followed; `thin`: and of each set. Raises TooMany.
     """
-    return _Growth(search, cap, beam, most).run()
+    return _Growth(search, cap, beam, most, thin).run()

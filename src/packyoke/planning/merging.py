@@ -2,56 +2,75 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from random import Random
 
 from packyoke.planning.growing import TooMany
 from packyoke.planning.labels import Label, carried, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.relaxed import Tree, with_tree
-from packyoke.planning.search import BEAMS, MOST_LABELS, Problem, Search
+from packyoke.planning.search import BEAMS, Problem, Search
 
 TRIES = 6
 """Ways of joining groups that are tried, the first without chance in it."""
 FEWEST = 2
-"""So few are left at the least where more are too many to search."""
+"""So few are left at the least where no layout is known yet."""
 AS_MANY_SITES = 16
 """Joiners at places with which a search is quick."""
-TRY_LABELS = MOST_LABELS // 4
+TRY_LABELS = 62_500
 """Labels that the search of one try makes at the most."""
+FEW_LABELS = 20_000
+"""The same where few terminals are left."""
+MOST_TREES = 12
+"""Trees of which places and wires are searched before anything else."""
+TREE_LABELS = 10_000
+"""Labels that the search of one of them makes at the most."""
 SPREAD = 0.4
 """By how much chance makes a group look dearer than it is."""
 
 
-def improved(layout: Layout, tree: Tree | None) -> Iterator[tuple[Layout, Label]]:
+def along(layout: Layout, trees: Sequence[Tree]) -> Label | None:
+    """The best layout that brings packs together as one of some trees says, the last of them first."""
+    best: Label | None = None
+    for tree in trees[: -1 - MOST_TREES : -1]:
+        search = Search(with_tree(layout.problem, tree), TREE_LABELS)
+        best = _first(search, None if best is None else best.score) or best
+        if layout.problem.effort.gone:
+            break
+    return best
+
+
+def improved(layout: Layout, begun: Label | None, most: int = MOST_EXACT) -> Iterator[tuple[Layout, Label]]:
     """Layouts with their labels, each better than the one before it; always the same ones for the same bike.
 
-    tree: what meets in the first of them, where that is known
+    begun: the first of them, where one is known; most: terminals that are left to the search at the most
     """
     best: int | None = None
-    if tree is not None:
-        found = _first(Search(with_tree(layout.problem, tree), TRY_LABELS))
-        if found is not None:
-            best = found.score
-            yield layout, found
-    few = min(MOST_EXACT, len(layout.problem.terminals))
-    for number in range(fewer(TRIES, layout)):
-        found = None
-        while found is None and few >= FEWEST:
-            trial = layout.copy()
-            if not _merged(trial, few, Random(number), SPREAD if number else 0.0):
-                break
-            search = Search(trial.problem, TRY_LABELS)
-            if best is not None:
-                better = search.most_promising(best - 1, BEAMS[:1])
-                found = better.best if better is not None else None
-                break
-            found = _first(search)
-            if found is None:
-                few -= 1
+    if begun is not None:
+        best = begun.score
+        yield layout, begun
+    for number, few in _ways(layout, most):
+        if layout.problem.effort.gone:
+            break
+        trial = layout.copy()
+        if not _merged(trial, few, Random(number), SPREAD if number else 0.0):
+            continue
+        search = Search(trial.problem, TRY_LABELS if few == most else FEW_LABELS)
+        if number == 0 and begun is None:
+            found = _first(search, best)
+        else:
+            better = search.most_promising(None if best is None else best - 1, BEAMS[:1])
+            found = better.best if better is not None else None
         if found is not None:
             best = found.score
             yield trial, found
+
+
+def _ways(layout: Layout, most: int) -> Iterator[tuple[int, int]]:
+    """Numbers of chances, and how many terminals each leaves to the search: few at first, which is quick."""
+    most = min(most, len(layout.problem.terminals))
+    yield from ((0, few) for few in range(FEWEST + 1, FEWEST - 1, -1) if few < most)
+    yield from ((number, most) for number in range(fewer(TRIES, layout)))
 
 
 def fewer(most: int, layout: Layout) -> int:
@@ -59,12 +78,14 @@ def fewer(most: int, layout: Layout) -> int:
     return min(most, max(2, most * AS_MANY_SITES // max(1, len(layout.problem.sites))))
 
 
-def _first(search: Search) -> Label | None:
-    """The best layout, or what turns up where there are too many."""
+def _first(search: Search, before: int | None) -> Label | None:
+    """The best layout, or what turns up where there are too many; None where it is no better than the one before."""
+    below = None if before is None else before - 1
     try:
-        found = search.run(first_only=True)
+        found = search.run(first_only=True, near=below)
     except TooMany:
-        found = search.most_promising(None, BEAMS[:1])
+        search.most_labels = TRY_LABELS
+        found = search.most_promising(below, BEAMS[:1])
     return found.best if found is not None else None
 
 

@@ -25,6 +25,7 @@ from packyoke.making.routes import least_length_m
 from packyoke.making.stock import UNMARKED_INSULATION, Cable, metres, sundry
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
+from packyoke.planning.effort import Effort
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.said import PassingWire, Said, WiresTold
@@ -70,9 +71,11 @@ class Judged(NamedTuple):
 class Workbench:
     """What all choices of one plan share: the shelf, the score and why choices were left out."""
 
-    def __init__(self, build: Build, shelf: Catalogue, score: Score, said: Said | None = None) -> None:
+    def __init__(
+        self, build: Build, shelf: Catalogue, score: Score, said: Said | None = None, effort: Effort | None = None
+    ) -> None:
         self.build, self.shelf, self.score = build, shelf, score
-        self._said = said
+        self._said, self.effort = said, effort or Effort()
         self.obstacles: dict[tuple[str, str, str], Obstacle] = {}
         sleeve = sundry(shelf.items, "sleeve")
         self._sleeve = score.money(sleeve.price) if sleeve is not None and sleeve.price is not None else 0

@@ -18,10 +18,13 @@ from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
+from packyoke.planning.effort import AGAIN, BEYOND, RESERVE, Effort
 from packyoke.planning.finishing import Finished, Finisher
 from packyoke.planning.growing import TooMany
+from packyoke.planning.labels import Label
 from packyoke.planning.layout import MOST_EXACT, Layout
-from packyoke.planning.merging import improved, least_of_all
+from packyoke.planning.merging import along, improved, least_of_all
+from packyoke.planning.nearby import thinned
 from packyoke.planning.options import Workbench
 from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
@@ -30,7 +33,7 @@ from packyoke.planning.relaxed import MOST_PACKS, Relaxed
 from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck, none_found
 from packyoke.planning.said import Said
 from packyoke.planning.score import Score
-from packyoke.planning.search import Search
+from packyoke.planning.search import MOST_LABELS, Search
 from packyoke.planning.stuck import homeless, why_stuck
 
 ROOM_NOTE = "places: one joiner fits at each where the file does not say more with  holds: 2"
@@ -41,6 +44,8 @@ SLACK_NOTE = (
 OF_THE_WIRE = ("wire-does-not-fit", "voltage-drop", "lead-overheats", "fuse-oversized")
 """Findings that another wire may avoid, one that the shelf has not."""
 TOO_MANY = "too many layouts to try them all, and nothing better was found"
+AT_FIRST = 15_000
+"""Labels that the search makes before a plan is looked for that it need not go beyond."""
 NOT_ON_SHELF = "the shelf alone does not do: what is not on it is listed as such"
 
 
@@ -75,7 +80,8 @@ def plan(build: Build, shop: Stock | None = None, prefer: Sequence[str] = ()) ->
             return stuck.answer
         from packyoke.planning.ways_out import ways_out
 
-        return replace(stuck.answer, ways_out=ways_out(build, shop, prefer, stuck.answer))
+        found, untried = ways_out(build, shop, prefer, stuck.answer)
+        return replace(stuck.answer, ways_out=found, untried=untried)
 
 
 def make_plan(
@@ -85,11 +91,14 @@ def make_plan(
     *,
     brief: bool = False,
     said: Said | None = None,
+    effort: Effort | None = None,
 ) -> Plan:
-    """The plan. Raises Stuck where there is none; `brief` looks for no runner-up, `said`: from plans before this."""
+    """The plan. Raises Stuck where there is none; `brief` looks for no runner-up, `said`: from plans before this,
+    `effort`: what may be spent on it, where others share that.
+    """
     try:
         needed_facts(build)
-        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said)
+        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said, effort)
     except Unknown as unknown:
         part, attr = unknown.part, unknown.attr
         asked = Refusal(
@@ -102,13 +111,19 @@ def make_plan(
 
 
 def _on_shelf_or_beyond(
-    build: Build, shelf: Catalogue, prefer: Sequence[str], brief: bool, shop: Stock | None, said: Said | None
+    build: Build,
+    shelf: Catalogue,
+    prefer: Sequence[str],
+    brief: bool,
+    shop: Stock | None,
+    said: Said | None,
+    effort: Effort | None = None,
 ) -> Plan:
     """The plan off the shelf; with wire that has to be bought where the shelf's own is stopped or finds more."""
     best: Plan | None = None
     stuck: Stuck | None = None
     try:
-        best = _on_shelf(build, shelf, prefer, brief, "", shop, said)
+        best = _on_shelf(build, shelf, prefer, brief, "", shop, said, effort or Effort())
     except Stuck as caught:
         if isinstance(caught.answer, Refusal):
             raise
@@ -119,7 +134,8 @@ def _on_shelf_or_beyond(
     if wider is not None:
         with suppress(Stuck):
             costless = [each for each in prefer if each != "cost"]
-            other = _on_shelf(build, wider, costless, brief, NOT_ON_SHELF, shop, said)
+            mine = effort or Effort(BEYOND, reserve=RESERVE if best is None else AGAIN)
+            other = _on_shelf(build, wider, costless, brief, NOT_ON_SHELF, shop, said, mine)
             if best is None or len(other.left) < len(best.left):
                 return other
     if best is None:
@@ -136,11 +152,12 @@ def _on_shelf(
     doubt: str,
     shop: Stock | None,
     said: Said | None,
+    effort: Effort,
 ) -> Plan:
     worst = at_worst(build)
     score = Score(prefer, shelf.priced, shelf.currency, shelf.copper_price)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
-    bench = Workbench(worst, replace(shelf, models=models), score, said)
+    bench = Workbench(worst, replace(shelf, models=models), score, said, effort)
     ways = routes(build)
     laid = _laid_out(bench, worst, ways, Finisher(bench, build, shelf, ways), brief)
     drawn, dressed, done, left, total, judged = laid.best
@@ -201,17 +218,24 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     needed = layout.joiners_needed()
     if (needed and needed > layout.room()) or homeless(layout):
         raise Stuck(why_stuck(layout))
+    relaxed = None if layout.topology.drawn else _tolled(layout)
     if len(layout.spots) > MOST_EXACT and not layout.topology.drawn:
-        return _many(layout, finisher, doubt)
-    search = Search(layout.problem)
+        return _many(layout, finisher, doubt, relaxed, _start(layout, relaxed))
+    search = Search(layout.problem, AT_FIRST if len(layout.spots) == MOST_EXACT else MOST_LABELS)
     try:
         found = search.run(first_only=brief)
     except TooMany:
-        if not layout.topology.drawn:
-            return _many(layout, finisher, doubt)
-        found = search.most_promising()
-        if found is None:
-            raise Stuck(none_found(why_stuck(layout))) from None
+        if relaxed is not None:
+            start = _start(layout, relaxed)
+            search.most_labels = MOST_LABELS
+            try:
+                found = search.run(first_only=brief, near=None if start.label is None else start.label.score)
+            except TooMany:
+                return _many(layout, finisher, doubt, relaxed, start, search.reached)
+        else:
+            found = search.most_promising(another=not brief)
+            if found is None:
+                raise Stuck(none_found(why_stuck(layout))) from None
     if found is None:
         raise Stuck(why_stuck(layout))
     ranked = [each for each in (found.best, found.other) if each is not None]
@@ -223,33 +247,73 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     return Laid(best, finisher.shown(layout, other.score) if other is not None else None, doubt or unsure, bound)
 
 
-def _many(layout: Layout, finisher: Finisher, doubt: str) -> Laid:
+def _tolled(layout: Layout) -> Relaxed | None:
+    """What no layout can undercut, with tolls on what is short, which the search goes by from here on."""
+    if len(layout.spots) > MOST_PACKS:
+        return None
+    relaxed = Relaxed(layout)
+    layout.toll(relaxed.tolls)
+    return relaxed
+
+
+class Start(NamedTuple):
+    """The same bike with the promising places only, and a layout that is known."""
+
+    layout: Layout
+    label: Label | None
+
+
+def _start(layout: Layout, relaxed: Relaxed | None) -> Start:
+    if relaxed is None:
+        return Start(thinned(layout), None)
+    near = thinned(layout, [place for place, _ in relaxed.used.most_common()])
+    return Start(near, along(near, relaxed.trees))
+
+
+def _many(
+    layout: Layout,
+    finisher: Finisher,
+    doubt: str,
+    relaxed: Relaxed | None,
+    start: Start,
+    reached: int | None = None,
+) -> Laid:
     """More packs, or more ways, than the exact search takes: what no layout can undercut, the layout that this figure
-    comes from, and others of which groups are joined first, in several ways, and the most promising ways followed."""
-    relaxed = Relaxed(layout) if len(layout.spots) <= MOST_PACKS else None
-    least = relaxed.least if relaxed is not None else least_of_all(layout)
+    comes from, and others of which groups are joined first, in several ways, and the most promising ways followed.
+
+    reached: a figure of the search that none comes to
+    """
+    least = reached or (relaxed.least if relaxed is not None else least_of_all(layout))
     if relaxed is not None and least is None:
         raise Stuck(why_stuck(layout))
     bound = finisher.shown(layout, least) if least is not None else None
+    layout.problem.effort.go_on(known=start.label is not None)
     best: Finished | None = None
     stuck: NoPlan | Refusal | None = None
-    for one, label in improved(layout, relaxed.tree() if relaxed is not None else None):
-        try:
-            made = finisher.finished(rebuilt(one, label.trace))
-        except Stuck as caught:
-            stuck = stuck or caught.answer
-            continue
-        if best is None or made.score < best.score:
-            best = made
-        if bound is not None and best.score <= bound:
-            return Laid(best, None, doubt, bound)
+    tried = [start] if start.layout is layout else [start, Start(layout, None)]
+    near = layout
+    for near, label in tried:
+        for one, better in improved(near, label, min(MOST_EXACT, len(layout.spots) - 1)):
+            try:
+                made = finisher.finished(rebuilt(one, better.trace))
+            except Stuck as caught:
+                stuck = stuck or caught.answer
+                continue
+            if best is None:
+                layout.problem.effort.found()
+            if best is None or made.score < best.score:
+                best = made
+            if bound is not None and best.score <= bound:
+                return Laid(best, None, doubt, bound)
+        if best is not None:
+            break
     if best is None:
         raise Stuck(none_found(stuck or why_stuck(layout)))
     group = drawn_group(layout, best.drawn.build) if relaxed is not None else None
     if relaxed is not None and group is not None:
-        for label, _ in regrouped(layout, relaxed, group, finisher.searched(layout, best.score)):
+        for better, _ in regrouped(near, relaxed, group, finisher.searched(layout, best.score)):
             with suppress(Stuck):
-                best = min(best, finisher.finished(rebuilt(layout, label.trace)), key=lambda each: each.score)
+                best = min(best, finisher.finished(rebuilt(near, better.trace)), key=lambda each: each.score)
     if len(layout.spots) > MOST_EXACT:
         doubt = doubt or f"nothing better was found; with more than {MOST_EXACT} packs not every layout is tried"
     return Laid(best, None, doubt or TOO_MANY, bound)

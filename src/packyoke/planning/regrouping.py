@@ -12,11 +12,11 @@ from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
 from packyoke.planning.merging import fewer
 from packyoke.planning.relaxed import Relaxed, Tree, with_tree
-from packyoke.planning.search import BEAMS, MOST_LABELS, Search
+from packyoke.planning.search import BEAMS, Search
 
 MOST_TREES = 40
 """Changed trees of which places and wires are searched."""
-TREE_LABELS = MOST_LABELS // MOST_TREES
+TREE_LABELS = 6_000
 """Labels that the search of one of them makes at the most."""
 MOST_IN_A_ROW = 24
 """Of the changes of one tree, the most promising ones."""
@@ -49,7 +49,7 @@ def regrouped(layout: Layout, relaxed: Relaxed, group: NestedGroup, cap: int) ->
         ways = {_key(each): each for each in changes(group, relaxed.most_inlets) if _key(each) not in seen}
         ranked = sorted((relaxed.figure(tree_of(each)), key) for key, each in ways.items())
         for figure, key in ranked[:MOST_IN_A_ROW]:
-            if figure >= cap or tried >= most:
+            if figure >= cap or tried >= most or layout.problem.effort.gone:
                 break
             seen.add(key)
             tried += 1

@@ -8,14 +8,19 @@ leads bears k of the smallest fuses, or has a fuse of its own.
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import inf
+from operator import add, itemgetter
 from typing import TYPE_CHECKING
 
 from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE, largest_fuse_a
 from packyoke.analysis.limits.margins import above
+from packyoke.planning.bounds import NEVER
 from packyoke.planning.catalogue import fits_together
 from packyoke.planning.labels import Option
+from packyoke.planning.tolls import Tolls
 
 if TYPE_CHECKING:
     from packyoke.planning.layout import Layout
@@ -24,6 +29,16 @@ if TYPE_CHECKING:
 MOST_PACKS = 12
 """Beyond, the sets are too many to work through in seconds."""
 ROOT = -1
+FIRST_STEP, SHORTER = 0.05, 0.7
+"""By how much of the least a toll is changed at first, and how much less once that was too much."""
+ROUNDS = 40
+"""Changes of the tolls at the most."""
+ON_TOLLS = 60_000
+"""Steps of the search that they may take as long as, all together."""
+SUMS = 20
+"""Sums of two figures that take as long as one step of the search."""
+Picks = Callable[[list[int]], tuple[int, ...]]
+"""Takes some figures out of those of all sets."""
 RelaxedWire = tuple[int, float, float, int]
 """Score, loss [W], amps that it bears, and the node that it ends at."""
 Tree = dict[int, tuple[int, ...]]
@@ -45,13 +60,21 @@ class Relaxed:
         self.slots[ROOT] = self.p.root_slots
         self._shares = [self.p.share(mask) for mask in range(1 << self.count)]
         self._fuses: dict[int, int | None] = {}
-        self._leads: dict[tuple[int, int, int, float, int], float] = {}
+        self._leads: dict[tuple[int, int, int, float, int], int] = {}
         self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
-        self._figures: dict[tuple[int, tuple[int, ...]], dict[int, float]] = {}
+        self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
+        self._worth: dict[tuple[int, int, bool, float], list[tuple[int, float]]] = {}
+        self._lost: dict[float, int] = {}
+        self._halves: dict[int, tuple[Picks, Picks]] = {}
+        self._tables: dict[tuple[float, int | None], list[list[int]]] = {}
         self.smallest_a = self._smallest_a()
-        self.brought: list[list[list[float]]] = []
-        self.price: dict[tuple[int, int], float] = {}
+        self.tolls = layout.problem.tolls
+        self.used: Counter[str] = Counter()
+        """How often a joiner was put at each place in them."""
+        self.trees: list[Tree] = []
+        """What meets in layouts that came to the least with some toll or other; in the last with those that stay."""
         self.least = self._least()
+        self._find_tolls()
 
     def _smallest_a(self) -> float:
         """The smallest fuse that a pack can have or a drawn lead has; nothing where some pack has none at all [A]."""
@@ -105,7 +128,7 @@ class Relaxed:
             return True
         return not above(self.smallest_a, largest_fuse_a(option.amps_a, option.full_v))
 
-    def lead(self, source: int, target: int, mask: int, feeds: int) -> float:
+    def lead(self, source: int, target: int, mask: int, feeds: int) -> int:
         """The least that a lead adds with what it loses, and the path of the joiner at its end.
 
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
@@ -114,91 +137,167 @@ class Relaxed:
         own = self._fuse(mask, feeds) if feeds > 1 and self.smallest_a else 0
         key = (source, target, feeds, share, own)
         if key not in self._leads:
-            loss = self.p.score.of
             self._leads[key] = min(
                 (
-                    score
-                    + loss("loss", watts_w * share**2)
-                    + (0 if end == ROOT else self.p.sites[end - self.count].path_loss(share))
-                    + (0 if not own or fits_together(feeds * self.smallest_a, amps_a) else own)
-                    for score, watts_w, amps_a, end in self._wires(source, target, feeds == 1)
+                    cost + (0 if not own or fits_together(feeds * self.smallest_a, amps_a) else own)
+                    for cost, amps_a in self._priced_wires(source, target, feeds == 1, share)
                 ),
-                default=inf,
+                default=NEVER,
             )
         return self._leads[key]
+
+    def _priced_wires(self, source: int, target: int, single: bool, share: float) -> list[tuple[int, float]]:
+        """What leads come to with what they lose, and the amps that they bear."""
+        key = (source, target, single, share)
+        if key not in self._worth:
+            self._worth[key] = [
+                (
+                    score
+                    + self._loss(watts_w * share**2)
+                    + (0 if end == ROOT else self.p.sites[end - self.count].path_loss(share)),
+                    amps_a,
+                )
+                for score, watts_w, amps_a, end in self._wires(source, target, single)
+            ]
+        return self._worth[key]
+
+    def _loss(self, watts_w: float) -> int:
+        if watts_w not in self._lost:
+            self._lost[watts_w] = self.p.score.of("loss", watts_w)
+        return self._lost[watts_w]
 
     def _fuse(self, mask: int, feeds: int) -> int:
         """The least that a fuse of its own costs behind a set, or leaving it out: a finding, of two leads a note."""
         without = self.p.score.finding if feeds > FEEDS_AS_A_NOTE else self.p.score.noted
+        fuse = self._own_fuse(mask)
+        return without if fuse is None else min(without, fuse)
+
+    def _own_fuse(self, mask: int) -> int | None:
+        """The cheapest fuse behind a set."""
         if mask not in self._fuses:
             fuses = self.p.fuses(mask) if self.p.may_fuse(mask) else ()
             self._fuses[mask] = min(map(self.p.fuse_score, fuses), default=None)
-        fuse = self._fuses[mask]
-        return without if fuse is None else min(without, fuse)
+        return self._fuses[mask]
 
-    def _joiner(self, at: int, inlets: int) -> float:
-        """The least that a joiner with so many inlets costs at a place."""
-        fitting = [self.p.sites[number].score for number in self.sites[at] if self.p.sites[number].slots >= inlets]
-        return min(fitting, default=inf)
+    def _priced(self) -> dict[tuple[int, int], tuple[int, int]]:
+        """The least that a joiner with so many inlets costs at each place, tolls included, and its site."""
+        found = {}
+        for at, numbers in enumerate(self.sites):
+            for k in range(2, self.slots[at] + 1):
+                found[at, k] = min(
+                    (self.p.sites[number].score + self.tolls.paid(self.p.sites[number].use), number)
+                    for number in numbers
+                    if self.p.sites[number].slots >= k
+                )
+        return found
 
-    def _first(self, number: int, target: int) -> float:
+    def _first(self, number: int, target: int) -> int:
         terminal = self.p.terminals[number]
         fuses = self.p.fuses(1 << number) if terminal.must_fuse else ()
         fuse = min(map(self.p.fuse_score, fuses), default=0)
-        return min(label.score for label in terminal.labels) + fuse + self.lead(number, target, 1 << number, 1)
+        toll = self.tolls.paid(terminal.used)
+        return min(label.score for label in terminal.labels) + toll + fuse + self.lead(number, target, 1 << number, 1)
 
     def _least(self) -> int | None:
+        """The least with the tolls as they are: what they come to at the most is taken off it."""
+        self.price, self._figures = self._priced(), {}
         every = (1 << self.count) - 1
-        most = max(self.slots.values(), default=1)
-        price = {(at, k): self._joiner(at, k) for at in range(len(self.places)) for k in range(2, most + 1)}
-        brought: list[list[list[float]]] = [[] for _ in range(every + 1)]
-        self.price, self.brought = price, brought
+        exits = [*self.price]
+        brought = [[[NEVER] * (every + 1) for _ in range(self.slots[target] + 1)] for target in self.targets]
+        self.brought = brought
         for mask in range(1, every + 1):
-            single = not mask & (mask - 1)
-            parts = [] if single else _splits(mask)
-            here = []
-            for target in self.targets:
-                row = [inf] * (self.slots[target] + 1)
-                for k in range(2, len(row)) if parts else ():
-                    row[k] = min([brought[first][target][k - 1] + brought[other][target][1] for first, other in parts])
-                here.append(row)
-            brought[mask] = here
-            if single:
-                number = mask.bit_length() - 1
+            if not mask & (mask - 1):
                 for target in self.targets:
-                    here[target][1] = self._first(number, target)
+                    brought[target][1][mask] = self._first(mask.bit_length() - 1, target)
                 continue
-            joined = [
-                (at, k, here[at][k] + price[at, k])
-                for at in range(len(self.places))
-                for k in range(2, len(here[at]))
-                if here[at][k] < inf
-            ]
-            for target in self.targets:
-                here[target][1] = min((cost + self.lead(at, target, mask, k) for at, k, cost in joined), default=inf)
-        found = min(brought[every][ROOT][1:])
-        return None if found == inf else int(found)
+            firsts, others = self._parts(mask)
+            for rows in brought:
+                single = others(rows[1])
+                for k in range(2, len(rows)):
+                    rows[k][mask] = min(map(add, firsts(rows[k - 1]), single))
+            joined = [brought[at][k][mask] + self.price[at, k][0] for at, k in exits]
+            for rows, leads in zip(brought, self._leads_from(mask, exits), strict=True):
+                rows[1][mask] = min(map(add, joined, leads), default=NEVER)
+        found = min((row[every] for row in brought[ROOT][1:]), default=NEVER)
+        return None if found >= NEVER else found - self.tolls.most()
 
-    def tree(self) -> Tree:
-        """Which sets meet in a layout that comes to the least figure: each set with those that are brought together."""
+    def _parts(self, mask: int) -> tuple[Picks, Picks]:
+        """What picks the figures of both parts of a set out of those of all sets, for each way to part it in two."""
+        if mask not in self._halves:
+            pairs = _splits(mask)
+            pairs *= 1 + (len(pairs) == 1)  # One alone would be picked bare.
+            firsts, others = zip(*pairs, strict=True)
+            self._halves[mask] = itemgetter(*firsts), itemgetter(*others)
+        return self._halves[mask]
+
+    def _leads_from(self, mask: int, exits: list[tuple[int, int]]) -> list[list[int]]:
+        """What a lead adds to each place, from each place and with so many leads into its joiner."""
+        key = (self._shares[mask], self._own_fuse(mask))
+        if key not in self._tables:
+            self._tables[key] = [[self.lead(at, target, mask, k) for at, k in exits] for target in self.targets]
+        return self._tables[key]
+
+    def _found(self) -> int:
+        """What the joiners of the least take up, and what was taken up before; its tree is remembered."""
+        used = sum(terminal.used for terminal in self.p.terminals)
+        tree: Tree = {}
+        for mask, at, parts in self._joiners():
+            tree[mask] = parts
+            self.used[self.places[at]] += 1
+            used += self.p.sites[self.price[at, len(parts)][1]].use
+        self.trees = [each for each in self.trees if each != tree] + [tree]
+        return used
+
+    def _find_tolls(self) -> None:
+        """Raise the toll on what is taken up too much and lower it on what is not, as long as the least rises by it."""
+        if self.least is None:
+            return
+        first = self.p.score.first
+        tolls = [0.0] * len(self.p.rooms)
+        best, step, kept = self.least, FIRST_STEP, self.tolls
+        each_round = 1 + sum(self.slots.values()) * 3**self.count // 2 // SUMS
+        for _ in range(min(ROUNDS, ON_TOLLS // each_round)):
+            self.p.effort.spend(each_round)
+            used = self._found()
+            beyond = [room.beyond(used, toll) for room, toll in zip(self.p.rooms, tolls, strict=True)]
+            if not any(beyond):
+                break
+            length = step * first(best) / sum(each * each for each in beyond)
+            tolls = [toll + length * each for toll, each in zip(tolls, beyond, strict=True)]
+            self.tolls = Tolls(self.p.rooms, [self.p.score.of_first(toll) for toll in tolls])
+            least = self._least()
+            assert least is not None
+            if least > best:
+                best, kept = least, self.tolls
+            else:
+                step *= SHORTER
+        if self.tolls is not kept:
+            self.tolls = kept
+            self._least()
+        self._found()
+        self.least = best
+
+    def _joiners(self) -> Iterator[tuple[int, int, tuple[int, ...]]]:
+        """The joiners of a layout that comes to the least: what meets there, the place, and what is brought to it."""
         every = (1 << self.count) - 1
-        row = self.brought[every][ROOT]
-        found: Tree = {}
-        inlets = min(range(1, len(row)), key=row.__getitem__)
+        rows = self.brought[ROOT]
+        inlets = min(range(1, len(rows)), key=lambda k: rows[k][every])
         waiting = self._children(every, ROOT, inlets)
         while waiting:
             mask, target = waiting.pop()
             if not mask & (mask - 1):
                 continue
             _, at, inlets = min(
-                (self.brought[mask][at][k] + self.price[at, k] + self.lead(at, target, mask, k), at, k)
-                for at in range(len(self.places))
-                for k in range(2, self.slots[at] + 1)
+                (self.brought[at][k][mask] + price + self.lead(at, target, mask, k), at, k)
+                for (at, k), (price, _) in self.price.items()
             )
             children = self._children(mask, at, inlets)
-            found[mask] = tuple(part for part, _ in children)
+            yield mask, at, tuple(part for part, _ in children)
             waiting += children
-        return found
+
+    def tree(self) -> Tree:
+        """Which sets meet in a layout that comes to the least figure: each set with those that are brought together."""
+        return {mask: parts for mask, _, parts in self._joiners()}
 
     @property
     def most_inlets(self) -> int:
@@ -207,24 +306,25 @@ class Relaxed:
     def figure(self, tree: Tree) -> float:
         """The least that a tree comes to."""
         whole = (1 << self.count) - 1
-        return self._arriving(tree, whole)[ROOT] if whole in tree else inf
+        found = self._arriving(tree, whole)[ROOT] if whole in tree else NEVER
+        return inf if found >= NEVER else found - self.tolls.most()
 
-    def _arriving(self, tree: Tree, mask: int) -> dict[int, float]:
+    def _arriving(self, tree: Tree, mask: int) -> dict[int, int]:
         """The least of a set of a tree brought to each place."""
         key = (mask, tuple(sorted(each for each in tree if each | mask == mask)))
         if key not in self._figures:
             if mask not in tree:
-                self._figures[key] = {target: self.brought[mask][target][1] for target in self.targets}
+                self._figures[key] = {target: self.brought[target][1][mask] for target in self.targets}
                 return self._figures[key]
             before = [self._arriving(tree, part) for part in tree[mask]]
             k = len(before)
             joined = {
-                at: sum(each[at] for each in before) + self.price.get((at, k), inf) for at in range(len(self.places))
+                at: sum(each[at] for each in before) + self.price[at, k][0]
+                for at in range(len(self.places))
+                if k <= self.slots[at]
             }
             self._figures[key] = {
-                target: min(
-                    (cost + self.lead(at, target, mask, k) for at, cost in joined.items() if cost < inf), default=inf
-                )
+                target: min((cost + self.lead(at, target, mask, k) for at, cost in joined.items()), default=NEVER)
                 for target in self.targets
             }
         return self._figures[key]
@@ -232,11 +332,9 @@ class Relaxed:
     def _children(self, mask: int, target: int, inlets: int) -> list[tuple[int, int]]:
         """The sets that a set was brought to a place as, each with that place."""
         found = []
+        rows = self.brought[target]
         while inlets > 1:
-            first, other = min(
-                _splits(mask),
-                key=lambda pair: self.brought[pair[0]][target][inlets - 1] + self.brought[pair[1]][target][1],
-            )
+            first, other = min(_splits(mask), key=lambda pair: rows[inlets - 1][pair[0]] + rows[1][pair[1]])
             found.append((other, target))
             mask, inlets = first, inlets - 1
         return [*found, (mask, target)]

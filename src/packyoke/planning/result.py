@@ -79,7 +79,10 @@ class WayOut(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoPlan:
-    """Nothing passes: the constraint that stands in the way, the part that it is about, and the nearest ways out."""
+    """Nothing passes: the constraint that stands in the way, the part that it is about, and the nearest ways out.
+
+    `untried`: whether there were changes that were not tried to their end.
+    """
 
     constraint: str
     part: str = "build"
@@ -87,6 +90,7 @@ class NoPlan:
     found: Amount | None = None
     limit: Amount | None = None
     ways_out: tuple[WayOut, ...] = ()
+    untried: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

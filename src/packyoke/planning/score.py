@@ -94,6 +94,14 @@ class Score:
         findings, first = divmod(score >> shift, 1 << _BITS)
         return (findings << _BITS) + int(first * (1 + fraction)) + 1 << shift
 
+    def first(self, score: int) -> int:
+        """The first figure behind the findings, in steps."""
+        return score >> self._shifts[self.names[1]] & (1 << _BITS) - 1
+
+    def of_first(self, steps: float) -> int:
+        """The score of so many steps of the first figure behind the findings."""
+        return round(steps) << self._shifts[self.names[1]]
+
     def at_most_above(self, score: int, least: int) -> str:
         """By how much the first figure behind the findings can lie above the best possible, in words."""
         mine, bound = self.shown(score), self.shown(least)

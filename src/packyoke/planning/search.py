@@ -10,18 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
 
-from packyoke.planning.bounds import Bounds
+from packyoke.planning.bounds import NEVER, Bounds
 from packyoke.planning.catalogue import FuseKind
+from packyoke.planning.effort import Effort
 from packyoke.planning.growing import ROOT, TooMany, grow
 from packyoke.planning.labels import Kinds, Label, Option, best_of, best_two
 from packyoke.planning.score import Score
+from packyoke.planning.tolls import NO_TOLLS, Room, Tolls
 
-MOST_LABELS = 250_000
-"""Labels that a search makes, all its caps together, before it is called too wide: about two seconds."""
-FIELD_BITS = 6
+MOST_LABELS = 150_000
+"""Labels that a search makes, all its caps together, before it is called too wide: less than a second."""
 RAISES = (
     0.0,
     0.001,
@@ -61,6 +62,8 @@ RAISES = (
 """By how much the first figure of the lower bound is raised, one after the other."""
 NEARBY = (0.001, 0.005, 0.02, 0.05, 0.1)
 """By how much more a runner-up is looked for."""
+FARTHER = (0.03, 0.1, 0.25, 0.6)
+"""By how much the lower bound is raised where only the most promising ways are followed."""
 BEAMS = (4, 12)
 """Ways to bring a set together that are kept at each node when there are too many to keep all."""
 
@@ -113,6 +116,12 @@ class Problem:
     """Whether a set may be a child of a joiner at a site."""
     sets: frozenset[int] | None = None
     """For a drawn tree: the sets that can come together at all."""
+    rooms: Sequence[Room] = ()
+    """What is taken up, and how much of it there is."""
+    tolls: Tolls = NO_TOLLS
+    """On what of it is short, in scores."""
+    effort: Effort = field(default_factory=Effort)
+    """What may still be spent on the whole answer that this is a part of."""
 
     def node_count(self) -> int:
         return len(self.terminals) + len(self.sites)
@@ -144,33 +153,53 @@ class SearchResult(NamedTuple):
     proved: bool
 
 
-def fields(capacities: Sequence[int]) -> tuple[list[int], int, int]:
-    """One unit of each capacity as a number, and limit and high bits that show when a sum of units is too much."""
-    units = [1 << FIELD_BITS * place for place in range(len(capacities))]
-    top = 1 << FIELD_BITS - 1
-    limit = sum((top - 1 - most) << FIELD_BITS * place for place, most in enumerate(capacities))
-    high = sum(top << FIELD_BITS * place for place in range(len(capacities)))
-    return units, limit, high
-
-
 class Search:
     """One problem, with its bounds."""
 
     def __init__(self, problem: Problem, most_labels: int = MOST_LABELS) -> None:
         self.p, self.most_labels = problem, most_labels
+        self.toll = problem.tolls.most()
+        """What is paid at the most: a plan below a cap is one below so much more, with its tolls."""
+        self.prices = [site.score + problem.tolls.paid(site.use) for site in problem.sites]
+        """Of the sites, with their tolls."""
         self.count = len(problem.terminals)
         self.all = (1 << self.count) - 1
-        self.targets = [*range(self.count, problem.node_count()), ROOT]
         every = range(1, self.all + 1) if problem.sets is None else problem.sets
         self.sets = sorted(every, key=lambda mask: (mask.bit_count(), mask))
         self.shares = {mask: problem.share(mask) for mask in self.sets}
+        self.sites = range(self.count, problem.node_count())
+        self.stands = self._stands()
+        """Of each site the one that stands for all that are fed alike: what they collect is worked through once."""
+        self.targets = [*dict.fromkeys(self.stands.values()), ROOT]
         self.root = ROOT
         self._losses: dict[tuple[float, float], int] = {}
         self.bounds = Bounds(self)
+        self.leads: dict[object, Any] = {}
+        """Those that may be the best, by what they are made from."""
         self.made = self.tried = 0
         """Labels made and leads tried so far."""
+        self.beyond = 0
+        """What the caps have to come to before anything is found that the last of them dropped."""
+        self.reached: int | None = None
+        """A figure that no plan comes to: the highest cap that nothing was found below."""
         self.kinds = Kinds()
         """Of packs, and of what meets at a site."""
+
+    def _stands(self) -> dict[int, int]:
+        """Joiners at one place that take the same leads differ only when they are closed, by price and inlets."""
+        shares = {*self.shares.values()}
+        alike: dict[object, list[int]] = {}
+        for node in self.sites:
+            site = self.p.sites[node - self.count]
+            # Leads that are alike were made once: they are the same object.
+            fed = tuple(id(self.p.wires(source, node, 0)) for source in range(self.p.node_count()))
+            key = (fed, tuple(map(site.path_loss, shares))) if site.uniform else node
+            alike.setdefault(key, []).append(node)
+        return {
+            node: max(nodes, key=lambda each: self.p.sites[each - self.count].slots)
+            for nodes in alike.values()
+            for node in nodes
+        }
 
     # What a step costs.
 
@@ -187,8 +216,8 @@ class Search:
         if not mask & (mask - 1):
             return [mask.bit_length() - 1]
         if self.p.meets is None:
-            return self.targets[:-1]
-        return [site for site in self.targets[:-1] if self.may_join(mask, site)]
+            return [*self.sites]
+        return [site for site in self.sites if self.may_join(mask, site)]
 
     def may_join(self, mask: int, site: int) -> bool:
         return self.p.meets is None or self.p.meets(mask, site - self.count)
@@ -225,18 +254,29 @@ class Search:
 
     # The search itself.
 
-    def run(self, *, first_only: bool = False) -> SearchResult | None:
-        """The best plan and the best one of another layout; None where nothing passes.
+    def run(self, *, first_only: bool = False, near: int | None = None) -> SearchResult | None:
+        """The best plan and the best one of another layout; None where nothing passes. Goes on where it broke off.
 
+        near: what it comes to at the most
         Raises TooMany where there are more than can be followed.
         """
         least = self.bounds.least()
-        if least is None:
+        if least is None or (near is not None and near < least):
             return None
-        for cap in self._caps(least):
+        most = NEVER if near is None else near
+        beyond = 0 if self.reached is None else self.reached + 1
+        for raised in self._caps(least):
+            if most < beyond or beyond >= NEVER - self.toll:
+                break
+            if raised is not None and raised < beyond:
+                continue
+            cap = raised if near is None else near if raised is None else min(raised, near)
             found = self._below(cap)
             if found is not None:
                 return found if first_only else self._with_another(found)
+            if cap is not None:
+                self.reached = max(cap, self.beyond - 1)
+                beyond = self.reached + 1
         return None
 
     def _caps(self, least: int) -> Iterator[int | None]:
@@ -257,15 +297,37 @@ class Search:
                 found = again if again is not None else found
         return found
 
-    def most_promising(self, cap: int | None = None, widths: Sequence[int] = BEAMS) -> SearchResult | None:
-        """What turns up below a cap when only the most promising ways of bringing each set together are kept."""
+    def most_promising(
+        self, cap: int | None = None, widths: Sequence[int] = BEAMS, *, another: bool = False
+    ) -> SearchResult | None:
+        """What turns up below a cap when only the most promising ways of bringing each set together are kept.
+
+        another: whether the next best one is looked for as well
+        """
+        least = self.bounds.least()
+        if least is None:
+            return None
+        nearer = [self.p.score.raised(least, each) for each in FARTHER]
+        loose = cap is None or cap > nearer[-2]
+        caps = [*(each for each in nearer if loose and (cap is None or each < cap)), cap]
+        best: SearchResult | None = None
         for width in widths:
             self.made = self.tried = 0
             with suppress(TooMany):
-                found = best_two(grow(self, cap, width), self.p.score)
-                if found:
-                    return SearchResult(found[0], found[1] if len(found) > 1 else None, False)
-        return None
+                self.beyond = 0
+                for below in caps:
+                    if below is not None and below < self.beyond:
+                        continue
+                    if self.beyond >= NEVER - self.toll:
+                        break
+                    found = best_two(grow(self, below, width, thin=loose), self.p.score)
+                    if found:
+                        best = SearchResult(found[0], found[1] if len(found) > 1 else None, False)
+                    if best is not None and (best.other is not None or not another):
+                        return best
+            if best is not None:
+                break
+        return best
 
     def nearest(self, cap: int, most: int, known: list[Label]) -> tuple[list[Label], bool]:
         """The best layouts below a cap, and whether there are no more; `known` ones where there are too many."""

@@ -30,6 +30,9 @@ MOST_SWEEPS = 4
 MOST_CHECKS = 2_000
 """Checks of a whole build, each counted by its leads; the leads that are left then keep the thickest wires."""
 
+CHECK = 150
+"""Steps of the search that such a check takes as long as, for each lead."""
+
 
 def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
     """A drawn harness with wires and fuses that pass. Raises Stuck where even the thickest wires do not."""
@@ -54,9 +57,10 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
         for name, options in choices.items():
             best = (weight, now[name])
             for cost, option in sorted(zip(costs[name], options, strict=True), key=lambda each: each[0]):
-                if left <= 0 or (weight == 0 and cost >= best[1]):
+                if left <= 0 or bench.effort.gone or (weight == 0 and cost >= best[1]):
                     break
                 left -= 1
+                bench.effort.spend(CHECK * len(build.leads))
                 other = made(build, given, name, option)
                 found = (_weight(other), cost)
                 if found < best:

@@ -16,10 +16,15 @@ from packyoke.model import Build, Controller, Joiner
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Stock
 from packyoke.planning.catalogue import BLOCKING
+from packyoke.planning.effort import Effort
 from packyoke.planning.result import NoPlan, Stuck, WayOut
 
 LEAST_A = 1.0
 BEST_MOUNT = "frame metal"
+WAYS_OUT = 150_000
+"""Steps of the search for all ways out together: less than a second."""
+FOR_ONE, FOR_EACH = 50_000, 10_000
+"""Of them for one at the most, and for each at the least."""
 MOST_ROOMS = 4
 """Places where room for one more joiner is tried."""
 
@@ -32,22 +37,31 @@ class _Shelf:
         self.rates: Rates = NO_RATES
 
 
-def ways_out(build: Build, shop: Stock | None, prefer: Sequence[str], answer: NoPlan) -> tuple[WayOut, ...]:
-    """Changes, one at a time, with which there is a plan."""
+def ways_out(
+    build: Build, shop: Stock | None, prefer: Sequence[str], answer: NoPlan
+) -> tuple[tuple[WayOut, ...], bool]:
+    """Changes, one at a time, with which there is a plan; whether some were not tried to their end."""
     from packyoke.planning.plan import make_plan
 
     def passes(changed: Build, stock: Stock | None = shop) -> bool:
+        mine = Effort(max(FOR_EACH, min(effort.left, FOR_ONE)), again=0, reserve=FOR_ONE)
         try:
-            make_plan(changed, stock, prefer, brief=True)
+            make_plan(changed, stock, prefer, brief=True, effort=mine)
         except Stuck:
+            untried.append(mine.gone)
             return False
+        finally:
+            effort.spend(mine.spent)
         return True
 
+    effort = Effort(WAYS_OUT)
+    untried: list[bool] = []
     found = []
     joiners = (_first_joiner, _blocking_joiner, _larger_joiner, _better_mount, _more_room)
     for way in (_other_ends, _lower_current, *joiners):
         found += list(way(build, shop, passes))
-    return tuple(found) or tuple(_two_together(build, shop, passes))
+    found = found or [*_two_together(build, shop, passes)]
+    return tuple(found), any(untried)
 
 
 Passes = Callable[..., bool]

@@ -36,6 +36,7 @@ WEIGHED = (
     "joiner 900 g, half a connector 30 g; each volt beyond the limit 10 kg; a wire too thin for two fuses together "
     "100 g."
 )
+UNTRIED = "There are changes that were not tried to their end: the ways of laying out are too many."
 NO_WAY_OUT = (
     "None of the single changes that were tried gives a plan. packyoke check says what to mend of what is drawn."
 )
@@ -116,10 +117,11 @@ def no_plan_page(build: Build, found: NoPlan) -> Page:
     rule = f" ({found.rule})" if found.rule else ""
     where = "" if found.part == "build" else f"{name_of(found.part)}: "
     ways = tuple(way.text for way in found.ways_out)
+    more = (*(() if ways else (NO_WAY_OUT,)), *((UNTRIED,) if found.untried else ()))
     return Page(
         title=f"{build.name}: no plan",
         verdict=Verdict("stop", "NO PLAN", build.name),
-        lead=(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", *(() if ways else (NO_WAY_OUT,))),
+        lead=(f"What stands in the way: {where}{found.constraint}{figure}{rule}.", *more),
         blocks=filled(Lines("Ways out", ways, "each was tried"), places_taken(inherited(build, places=True))),
         closing=(CAUTIONS,),
         source=build.file,
@@ -321,6 +323,7 @@ def no_plan_data(build: Build, found: NoPlan) -> dict[str, Any]:
         "found": _amount(found.found) if found.found else None,
         "limit": _amount(found.limit) if found.limit else None,
         "ways_out": [each.text for each in found.ways_out],
+        "untried": found.untried,
         "inherited": list(inherited(build, places=True)),
     }
 
