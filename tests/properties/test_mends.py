@@ -6,6 +6,7 @@ Findings are compared as they stand in reports, by rule, part and cause; the exa
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import pytest
 import yaml
@@ -16,7 +17,7 @@ from packyoke.model import Build
 from packyoke.rules import RULES
 from packyoke.verdict.explore import Decision
 from packyoke.verdict.judge import judge, judge_build
-from packyoke.verdict.mending import MOST_EFFORT, Workshop, changed, identity
+from packyoke.verdict.mending import MOST_EFFORT, Tried, Workshop, _all_of, changed, identity
 from packyoke.verdict.trials import Trials
 from tests.properties.drawn_builds import read
 from tests.properties.test_any_build import TODAY, TREES, without_some
@@ -34,22 +35,29 @@ def whatever_is_advised_works(build: Build) -> int:
     decisions = judge_build(build, RULES)
     before = found(build)
     workshop = Workshop(Trials(build), decisions, lambda other: judge(other, RULES))
-    count = 0
-    for decision in decisions:
-        if decision.severity not in (Severity.CAUTION, Severity.STOP):
-            continue
-        for tried in workshop.first_of_each_family(decision):
-            count += 1
-            own = identity(decision)
-            after = found(changed(build, tried.mend.changes))
-            if tried.lowers:
-                after = {
-                    key: weight for key, weight in after.items() if key[:2] != own[:2] or weight > Severity.CAUTION
-                }
-            assert own not in after, tried.mend.text
-            added = {key for key, weight in after.items() if weight > before.get(key, 0)}
-            assert not added, f"{tried.mend.text}: {added}"
-    return count
+    advised = workshop.advised(decisions, Severity.CAUTION)
+    alike: dict[tuple[str, str], list[tuple[Decision, Tried]]] = {}
+    for decision, mends in zip(decisions, advised, strict=True):
+        for tried in mends:
+            alike.setdefault((decision.rule.name, tried.mend.text), []).append((decision, tried))
+            held(build, before, [decision], tried.mend.changes, tried.lowers)
+    # Findings of one rule with the same advice are told as one: whoever reads that does it to all their parts.
+    for together in alike.values() if workshop._left > 0 and workshop._effort_left > 0 else ():
+        changes = _all_of(build, [tried.mend.changes for _, tried in together])
+        held(build, before, [each for each, _ in together], changes, any(tried.lowers for _, tried in together))
+    return sum(map(len, advised))
+
+
+def held(
+    build: Build, before: dict[tuple[str, str, str], int], mended: list[Decision], changes: Any, lowers: bool
+) -> None:
+    after, own = found(changed(build, changes)), {identity(each) for each in mended}
+    if lowers:
+        mine = {each[:2] for each in own}
+        after = {key: weight for key, weight in after.items() if key[:2] not in mine or weight > Severity.CAUTION}
+    assert not own & after.keys(), changes
+    added = {key for key, weight in after.items() if weight > before.get(key, 0)}
+    assert not added, f"{changes}: {added}"
 
 
 @pytest.mark.parametrize("case", FAILING[::7], ids=lambda case: str(case["name"]))

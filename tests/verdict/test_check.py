@@ -100,6 +100,50 @@ def test_every_mend_that_is_advised_works(path) -> None:  # type: ignore[no-unty
 
 
 @pytest.mark.parametrize(
+    ("packs", "main", "fuse_a", "advice"),
+    [
+        # 10 AWG silicone bears 55 A, half as much again for several fuses together: 82.5 A. Three of 30 A are 90 A,
+        # two are 60 A, and 8 AWG (70 A, 105 A) bears three. Each alone is a mend: 30 + 25 + 25 A.
+        (3, "10 AWG", 25, "A 30 A fuse, and with it at main: an 80 A class T fuse and holder"),
+        (2, "10 AWG", 25, "A 30 A fuse; or set the controller to 20 A."),
+        (3, "8 AWG", 25, "A 30 A fuse; or set the controller to 20 A."),
+    ],
+)
+def test_one_advice_for_several_parts_is_tried_on_all_of_them(packs: int, main: str, fuse_a: int, advice: str) -> None:
+    names = ["a", "b", "c"][:packs]
+    pack = (
+        f"{{label: 48 V, chemistry: NMC, series: 13, capacity: 14 Ah, discharge: 30 A, charge: 4 A, cells: power, "
+        f"cut_off: 36 V, resistance: 100 mohm, outlet: XT60 socket, condition: sound, fuse: {{family: 10x38, "
+        f"rating: {fuse_a} A, voltage: 1000 V}}, bms: {{charge_path: common, data: none, wakes: always}}}}"
+    )
+    lead = "length: 400 mm, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]"
+    text = "\n".join(
+        [
+            "packyoke: 1",
+            "name: three alike",
+            "coldest: 0 degC",
+            "bike: {mass: 30 kg, drive: {type: geared hub}}",
+            "packs:",
+            *(f"  {name}: {pack}" for name in names),
+            "joiners:",
+            "  yoke: {type: ideal-diode, ceiling: 75 V, current: 40 A, resistance: 2 mohm, blocks_in: positive,",
+            f"    inlets: XT60 pin, outlet: XT90 socket, mount: frame metal, inputs: {packs}}}",
+            "all_leads: {insulation: silicone}",
+            "leads:",
+            *(f"  {name} lead: {{from: {name}, to: yoke, {lead}}}" for name in names),
+            f"  main: {{from: yoke, to: controller, length: 300 mm, gauge: {main}, ends: [XT90 pin, XT90 socket]}}",
+            "controller: {voltage: {min: 36 V, max: 63 V}, battery_current: 22 A, low_voltage_cut: 39 V, regen: none,",
+            "  inlet: XT90 pin, capacitance: 1 mF}",
+        ]
+    )
+    build = load(text, "alike.yaml", today=TODAY)
+    assert isinstance(build, Build), build
+    said = [each.do for each in check(build).findings if each.rule == "fuse-nuisance"]
+    assert len(said) == packs
+    assert all(each.startswith(advice) for each in said), said
+
+
+@pytest.mark.parametrize(
     ("settling", "lowering", "said"),
     [
         ([], [], "In general."),

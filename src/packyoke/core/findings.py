@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import FrozenInstanceError, dataclass
 from enum import IntEnum
 from hashlib import sha256
@@ -103,6 +104,16 @@ class Amount(NamedTuple):
     def bare(self) -> str:
         """Number and unit, without the note."""
         return f"{shown(self.value)} {self.unit}".rstrip() if isfinite(self.value) else "no limit"
+
+
+def one(figure: str, *, first: bool = False) -> str:
+    """A thing that begins with a figure, with the article that is spoken before it. `first`: it begins a sentence.
+
+    >>> one("30 A fuse"), one("84 V charger"), one("8.5 A fuse"), one("11 A fuse"), one("110 V lamp"), one("18 A fuse")
+    ('a 30 A fuse', 'an 84 V charger', 'an 8.5 A fuse', 'an 11 A fuse', 'a 110 V lamp', 'an 18 A fuse')
+    """
+    spoken = re.match(r"8|(11|18)(?!\d)", figure)
+    return f"{'A' if first else 'a'}{'n' if spoken else ''} {figure}"
 
 
 def shown(value: float) -> str:

@@ -10,7 +10,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.harness.mating import mate_of, mates
 from packyoke.analysis.limits.margins import mated
 from packyoke.analysis.limits.settings import at_least_a
-from packyoke.core.findings import shown
+from packyoke.core.findings import one, shown
 from packyoke.core.paths import PartPath, path_to
 from packyoke.model import Build, Controller, Joiner
 from packyoke.model.build import NOWHERE
@@ -183,7 +183,7 @@ def _larger_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator
     changed = replace(build, joiners={**build.joiners, **larger})
     stock = _Shelf([_larger_item(item, needed_a, volts_v) for item in items]) if shop is not None else None
     if passes(changed, stock):
-        words = f"a {shown(needed_a)} A joiner, for {shown(volts_v)} V or more"
+        words = one(f"{shown(needed_a)} A joiner, for {shown(volts_v)} V or more")
         changes = tuple(
             (each.path, attr, getattr(each, attr))
             for each in larger.values()

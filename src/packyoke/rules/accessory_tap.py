@@ -43,7 +43,7 @@ from packyoke.analysis.harness.taps import (
     thinner_than_harness,
 )
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Accessory, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, accessories, packs_on_ways
@@ -97,7 +97,7 @@ def _smaller_fuse(accessory: Accessory, most_a: float) -> tuple[tuple[Mend, ...]
     size_a = fuse_size_a(accessory.current_a, most_a) if accessory.current_a is not None else None
     if size_a is None:
         return ()
-    return ((Mend(f"A {shown(size_a)} A fuse", (Change(accessory.fuse.path, "rating_a", size_a),)),),)
+    return ((Mend(one(f"{shown(size_a)} A fuse", first=True), (Change(accessory.fuse.path, "rating_a", size_a),)),),)
 
 
 def _small_fuse(accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
@@ -107,7 +107,7 @@ def _small_fuse(accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
     path = accessory.fuse.path
     values = (("presence", FITTED), ("family", "10x38"), ("rating_a", size_a), ("voltage_v", 1000.0))
     changes = tuple(Change(path, attr, value) for attr, value in values)
-    return ((Mend(f"A {shown(size_a)} A fuse (10x38, 1000 V) right where it leaves", changes),),)
+    return ((Mend(one(f"{shown(size_a)} A fuse (10x38, 1000 V) right where it leaves", first=True), changes),),)
 
 
 def _standby(case: Case, accessory: Accessory) -> Failed | None:

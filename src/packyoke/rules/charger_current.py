@@ -33,7 +33,7 @@ from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import ends
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
@@ -60,7 +60,7 @@ def check(case: Case, charger: Charger) -> Outcome:
         why="Cells charged too fast get hot and age; through a joiner the lowest pack takes it all."
         if charger.through is not None
         else "Cells charged too fast get hot, age early, and can short themselves later.",
-        do=f"A {shown(least_a)} A charger for {least.name}; take {least.name} away from this one.",
+        do=one(f"{shown(least_a)} A charger for {least.name}; take {least.name} away from this one.", first=True),
         field="current_a",
         also=(least,),
         mends=(

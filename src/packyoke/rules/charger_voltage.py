@@ -32,7 +32,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import SLIGHTLY_LOW, TOO_HIGH, TOO_LOW, concerns, meant, output_v, voltage_fit
 from packyoke.analysis.circuit.load import full_charge_v
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, chargers
@@ -80,7 +80,7 @@ def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Fai
         why="The cells are pushed beyond what they hold; only the protection circuit stands between that and a fire."
         if high
         else "It stops before the pack is full, and cells that have drifted apart are never evened out.",
-        do=f"A {shown(full_v)} V charger for {pack.name}; take {pack.name} away from this one.",
+        do=one(f"{shown(full_v)} V charger for {pack.name}; take {pack.name} away from this one.", first=True),
         field="output_v",
         cause="high" if high else "low",
         also=(pack,),
@@ -89,7 +89,7 @@ def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Fai
 
 
 def _right(case: Case, charger: Charger, full_v: float) -> list[Mend]:
-    return [Mend(f"A {shown(full_v)} V charger", (Change(charger.path, "output_v", full_v),))]
+    return [Mend(one(f"{shown(full_v)} V charger", first=True), (Change(charger.path, "output_v", full_v),))]
 
 
 def _without(case: Case, charger: Charger) -> list[Mend]:

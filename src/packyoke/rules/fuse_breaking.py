@@ -40,7 +40,7 @@ from packyoke.analysis.limits.fusing import (
     short_circuit_a,
 )
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Amount, Severity
+from packyoke.core.findings import Amount, Severity, one
 from packyoke.model import Pack, known
 from packyoke.rules.fuse_mending import fuse_words
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
@@ -85,7 +85,7 @@ def _stronger(case: Case, part: Fused) -> list[Mend]:
     amps = rating_a(fuse)
     family, volts = fuse_kind(case, part.path, amps)
     changes = (Change(fuse.path, "family", family), Change(fuse.path, "voltage_v", volts))
-    text = f"A {fuse_words(amps, family, volts)}, in its place"
+    text = one(f"{fuse_words(amps, family, volts)}, in its place", first=True)
     return [Mend(text, (*changes, Change(fuse.path, "dc", True), Change(fuse.path, "breaking_a", None)))]
 
 

@@ -39,7 +39,7 @@ from packyoke.analysis.harness.joiners import both_on
 from packyoke.analysis.limits.fusing import Fused, first_lead, fuse_kind, needed_a, standard_fuses_a
 from packyoke.analysis.limits.leads import TAIL_M
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Amount, Severity
+from packyoke.core.findings import Amount, Severity, one
 from packyoke.model import FITTED, INSIDE, Accessory, Lead, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided, later
@@ -150,7 +150,7 @@ def _fitting(case: Case, pack: Pack) -> list[Mend]:
     found = []
     for amps in standard_fuses_a(least_a, MOST_A)[:MOST_TRIED]:
         family, volts = fuse_kind(case, pack.path, amps)
-        text = f"Fit a {fuse_words(amps, family, volts)}, at the outlet"
+        text = f"Fit {one(fuse_words(amps, family, volts))}, at the outlet"
         mend = with_leads(case, pack.path, text, fit(pack.fuse, amps, family, volts))
         if mend is not None:
             found.append(mend)

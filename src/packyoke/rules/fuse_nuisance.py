@@ -46,7 +46,7 @@ from packyoke.analysis.limits.fusing import (
 )
 from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import Accessory, known
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
@@ -108,9 +108,9 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
 def _of_size(case: Case, part: Fused, amps: float) -> tuple[str, tuple[Change, ...]]:
     """A fuse of this rating: of its own family where that is made so large, else of one that is."""
     if part.fuse.family is None or made_for(part.fuse.family, amps):
-        return f"A {shown(amps)} A fuse", (Change(part.fuse.path, "rating_a", amps),)
+        return one(f"{shown(amps)} A fuse", first=True), (Change(part.fuse.path, "rating_a", amps),)
     family, volts = fuse_kind(case, part.path, amps)
-    return f"A {fuse_words(amps, family, volts)}, in its place", fit(part.fuse, amps, family, volts)
+    return one(f"{fuse_words(amps, family, volts)}, in its place", first=True), fit(part.fuse, amps, family, volts)
 
 
 @later

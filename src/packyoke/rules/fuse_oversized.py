@@ -63,7 +63,7 @@ from packyoke.analysis.limits.fusing import (
 )
 from packyoke.analysis.limits.leads import Ampacity, ampacity, derated
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.mends import blocking_joiners, fitting_first
@@ -206,9 +206,12 @@ def _smaller(case: Case, lead: Lead, feed: Feed, amps: float) -> Mend:
     swapped = [fuse for fuse in bigger if not fuse.sealed]
     if lead.source in case.build.packs and swapped == bigger and bigger:
         names = " and ".join(owner_name(fuse) for fuse in bigger)
-        return Mend(f"A {shown(amps)} A fuse at {names}", tuple(Change(fuse.path, "rating_a", amps) for fuse in bigger))
+        return Mend(
+            one(f"{shown(amps)} A fuse at {names}", first=True),
+            tuple(Change(fuse.path, "rating_a", amps) for fuse in bigger),
+        )
     family, volts = fuse_kind(case, lead.path, amps)
-    text = f"A {fuse_words(amps, family, volts)}, in this lead, at {lead.source}"
+    text = one(f"{fuse_words(amps, family, volts)}, in this lead, at {lead.source}", first=True)
     return Mend(text, fit(lead.fuse, amps, family, volts))
 
 
@@ -239,7 +242,10 @@ def _tap(case: Case, part: Accessory) -> Outcome:
         field="fuse",
         cause="one",
         mends=(
-            [Mend(f"A {shown(each)} A fuse", (Change(fuse.path, "rating_a", each),)) for each in reversed(smaller)],
+            [
+                Mend(one(f"{shown(each)} A fuse", first=True), (Change(fuse.path, "rating_a", each),))
+                for each in reversed(smaller)
+            ],
             [
                 Mend(f"{each} wire", (Change(part.path, "gauge", each),))
                 for each in thicker_gauges(gauge)

@@ -40,7 +40,7 @@ from packyoke.analysis.limits.fusing import (
     standard_fuses_a,
 )
 from packyoke.analysis.limits.margins import above
-from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Fuse, Pack, known
 from packyoke.rules.fuse_mending import fit, fuse_words
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
@@ -119,7 +119,7 @@ def _another(case: Case, part: Fused) -> list[Mend]:
     if fuse.rating_a is None:
         return []
     family, volts = fuse_kind(case, part.path, fuse.rating_a)
-    text = f"A {fuse_words(fuse.rating_a, family, volts)}, in its place"
+    text = one(f"{fuse_words(fuse.rating_a, family, volts)}, in its place", first=True)
     changes: tuple[Change, ...] = (Change(fuse.path, "family", family), Change(fuse.path, "voltage_v", volts))
     changes += (Change(fuse.path, "dc", True), Change(fuse.path, "breaking_a", None))
     return [Mend(text, changes)]
@@ -135,7 +135,7 @@ def _before(case: Case, pack: Pack) -> list[Mend]:
     for amps in reversed(standard_fuses_a(least_a, pack.fuse.rating_a)):
         if above(pack.fuse.rating_a, amps):
             family, volts = fuse_kind(case, lead.path, amps)
-            text = f"A {fuse_words(amps, family, volts)}, in {lead.name}, at the outlet"
+            text = one(f"{fuse_words(amps, family, volts)}, in {lead.name}, at the outlet", first=True)
             found.append(Mend(text, fit(lead.fuse, amps, family, volts)))
     return found
 

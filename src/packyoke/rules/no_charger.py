@@ -27,7 +27,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.circuit.bonded import group_of
-from packyoke.core.findings import Severity, shown
+from packyoke.core.findings import Severity, one, shown
 from packyoke.model import Pack
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs
@@ -44,7 +44,7 @@ def check(case: Case, pack: Pack) -> Outcome:
         severity=Severity.NOTE,
         message="no charger fits it",
         why="Somebody will take whatever charger is at hand.",
-        do=f"A {volts}{amps}; or add it to  fits:  of one that suits it.",
+        do=one(f"{volts}{amps}; or add it to  fits:  of one that suits it.", first=True),
     )
 
 

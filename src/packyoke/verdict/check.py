@@ -51,7 +51,7 @@ def report_of(
     asked: list[tuple[Asked, str]] = []
     cures: list[Tried] = []
     moot = Moot(build, decisions, rules)
-    for decision in decisions:
+    for decision, mends in zip(decisions, workshop.advised(decisions, mended), strict=True):
         if decision.severity == 0:
             continue
         is_open = decision.severity == Severity.OPEN
@@ -64,8 +64,6 @@ def report_of(
                 findings.append(replace(found, do=FIRST))
                 continue
             decision = left
-        # An open question is answered, not mended: a mend would be worked out from a value that was only tried.
-        mends = workshop.first_of_each_family(decision) if decision.severity >= mended and not is_open else []
         asks = asked_by(trials, decision) if is_open else ()
         finding = _finding(build, decision, mends, asks)
         if is_open:

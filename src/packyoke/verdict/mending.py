@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from packyoke.core.findings import Severity
+from packyoke.core.paths import PartPath, name_of
 from packyoke.model import Build
 from packyoke.rules.outcome import Change, Failed, Mend
 from packyoke.verdict.explore import Decision
@@ -57,6 +58,19 @@ def changed(build: Build, changes: tuple[Change, ...]) -> Build:
     for change in changes:
         build = build.with_value(change.path, change.attr, change.value)
     return build
+
+
+def _all_of(build: Build, several: list[tuple[Change, ...]]) -> tuple[Change, ...]:
+    """Several changes as one; of a list (the inlets of a joiner) each changes its own places."""
+    found: dict[tuple[PartPath, str], Change] = {}
+    for change in (each for changes in several for each in changes):
+        before = getattr(build.part(change.path), change.attr)
+        now = found[change[:2]].value if change[:2] in found else before
+        value = change.value
+        if type(value) is tuple and type(before) is tuple and len(value) == len(before):
+            value = tuple(was if new == old else new for new, old, was in zip(value, before, now, strict=True))
+        found[change[:2]] = change._replace(value=value)
+    return tuple(found.values())
 
 
 class Workshop:
@@ -130,6 +144,36 @@ class Workshop:
             found = [both for mend in firsts if (both := self._with_another(decision, mend)) is not None]
         return sorted(found, key=lambda each: each.lowers)
 
+    def advised(self, decisions: list[Decision], least: Severity) -> list[list[Tried]]:
+        """The mends of each finding that is this bad or worse; of several findings with one advice that all follow it.
+
+        An open question is answered, not mended: a mend would be worked out from a value that was only tried.
+        """
+        found = [
+            self.first_of_each_family(each) if each.severity >= least and each.severity != Severity.OPEN else []
+            for each in decisions
+        ]
+        alike: dict[tuple[str, str], list[int]] = {}
+        for number, mends in enumerate(found):
+            for tried in mends:
+                alike.setdefault((decisions[number].rule.name, tried.mend.text), []).append(number)
+        for (_, text), numbers in alike.items():
+            each_alone = [each.mend.changes for number in numbers for each in found[number] if each.mend.text == text]
+            every = Mend(text, _all_of(self.build, each_alone))
+            if every.changes == each_alone[0]:
+                continue
+            if min(self._alone_left, self._left, self._effort_left) <= 0:
+                break
+            first = decisions[numbers[0]]
+            if self.works(first, every) is not None:
+                continue
+            # Each alone is a mend, all of them are none: together with what settles that, or not at all.
+            other = self._with_another(first, every)
+            for number in numbers:
+                instead = [other if each.mend.text == text else each for each in found[number]]
+                found[number] = [each for each in instead if each is not None]
+        return found
+
     def _changed(self, mend: Mend) -> Trials:
         """The build with a mend, once: what one rule has worked out of it serves the others."""
         trials = self._trials.get(mend.changes)
@@ -169,7 +213,9 @@ class Workshop:
                 if {change[:2] for change in mend.changes} & {change[:2] for change in other.changes}:
                     both = other
                 else:
-                    text = f"{mend.text}, and with it {other.text[:1].lower()}{other.text[1:]}"
+                    where = name_of(added[0].path)
+                    elsewhere = "" if added[0].path == decision.path or where in other.text else f"at {where}: "
+                    text = f"{mend.text}, and with it {elsewhere}{other.text[:1].lower()}{other.text[1:]}"
                     both = Mend(text, (*mend.changes, *other.changes))
                 tried = self.works(decision, both)
                 if tried is not None and not tried.lowers:

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.core.constants import AH_C
-from packyoke.core.findings import clean, shown
+from packyoke.core.findings import clean, one, shown
 from packyoke.core.units import Kind, QuantityError, read
 from packyoke.shelf.chemistry import series_rows
 
@@ -80,7 +80,7 @@ def _nominal(key: str, number: str, typed: str) -> Doubt | None:
     *others, last = [f"{each:.1f} V" for each in full]
     gives = f"{', '.join(others)} or {last}" if others else last
     do = (
-        f"A charger of a {shown(volts)} V pack gives {gives}: look behind OUTPUT on its label. "
+        f"A charger of {one(f'{shown(volts)} V')} pack gives {gives}: look behind OUTPUT on its label. "
         f"If it really is so, write  {key}: {shown(volts)}.0 V"
     )
     return Doubt(f'"{clean(typed)}" is what packs are called, not what they are charged to', do)
