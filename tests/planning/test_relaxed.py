@@ -14,7 +14,7 @@ import pytest
 
 from packyoke.planning.labels import Label
 from packyoke.planning.layout import Layout
-from packyoke.planning.relaxed import Relaxed, Tree, with_tree
+from packyoke.planning.relaxed import Relaxed, Tree, sums, with_tree
 from packyoke.planning.search import Problem
 from tests.planning.test_bounds import TREES
 from tests.planning.toy import (
@@ -195,6 +195,16 @@ def test_wire_that_the_smallest_fuse_does_not_guard_is_left_out(amps_a: float, d
     wires = {(0, 2, 0): [wire(0.1, amps_a)], (1, 2, 0): [wire(0.1)], (2, ROOT, 0): [wire(0.1)]}
     p = problem([terminal(fed(30.0), kind=0), terminal(fed(30.0), kind=1)], [site()], wires)
     assert (Relaxed(laid(p, ["here"])).least is not None) is does
+
+
+@pytest.mark.parametrize(("packs", "slots", "wanted"), [(2, (2, 2), 22), (3, (2, 3), 81), (3, (3, 3), 94)])
+def test_what_is_added_up_is_counted(packs: int, slots: tuple[int, int], wanted: int) -> None:
+    """Each pack is in the one part, in the other or in neither of them, and which part is which makes no difference:
+    3^n / 2 ways for each inlet. Of two joiners at one place the one with more inlets counts."""
+    p = replace(drawn_by_lot(Random(1), packs, 3), root_slots=1)
+    sites = [p.sites[0]._replace(slots=each) for each in (*slots, 2)]
+    layout = laid(replace(p, sites=sites), ("here", "there", "here"))
+    assert sums(layout) == wanted
 
 
 def test_no_layout_no_relaxed_figure() -> None:

@@ -29,7 +29,7 @@ from packyoke.planning.options import Workbench
 from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.regrouping import drawn_group, regrouped
-from packyoke.planning.relaxed import MOST_PACKS, Relaxed
+from packyoke.planning.relaxed import MOST_PACKS, MOST_SUMS, Relaxed, sums
 from packyoke.planning.result import Left, NoPlan, Objective, Plan, Refusal, RunnerUp, Stuck, none_found
 from packyoke.planning.said import Said
 from packyoke.planning.score import Score
@@ -249,7 +249,7 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
 
 def _tolled(layout: Layout) -> Relaxed | None:
     """What no layout can undercut, with tolls on what is short, which the search goes by from here on."""
-    if len(layout.spots) > MOST_PACKS:
+    if len(layout.spots) > MOST_PACKS or sums(layout) > MOST_SUMS:
         return None
     relaxed = Relaxed(layout)
     layout.toll(relaxed.tolls)

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 MOST_PACKS = 12
 """Beyond, the sets are too many to work through in seconds."""
+MOST_SUMS = 9_000_000
+"""The same of what is added up, with many places: about a second."""
 ROOT = -1
 FIRST_STEP, SHORTER = 0.05, 0.7
 """By how much of the least a toll is changed at first, and how much less once that was too much."""
@@ -43,6 +45,15 @@ RelaxedWire = tuple[int, float, float, int]
 """Score, loss [W], amps that it bears, and the node that it ends at."""
 Tree = dict[int, tuple[int, ...]]
 """Each set that meets in a joiner, with the sets that its leads bring."""
+
+
+def sums(layout: Layout) -> int:
+    """How many sums of two figures it takes to work through every way to part every set, at each place."""
+    slots: dict[str, int] = {}
+    for put, site in zip(layout.puts, layout.problem.sites, strict=True):
+        slots[put.place] = max(site.slots, slots.get(put.place, 0))
+    ways: int = 3 ** len(layout.problem.terminals)
+    return (sum(slots.values()) + layout.problem.root_slots) * ways // 2
 
 
 class Relaxed:
@@ -255,7 +266,7 @@ class Relaxed:
         first = self.p.score.first
         tolls = [0.0] * len(self.p.rooms)
         best, step, kept = self.least, FIRST_STEP, self.tolls
-        each_round = 1 + sum(self.slots.values()) * 3**self.count // 2 // SUMS
+        each_round = 1 + sums(self.layout) // SUMS
         for _ in range(min(ROUNDS, ON_TOLLS // each_round)):
             self.p.effort.spend(each_round)
             used = self._found()
