@@ -14,9 +14,10 @@ from packyoke.model.build import NOWHERE
 from packyoke.planning.catalogue import Model, catalogue
 from packyoke.planning.changes import told_by_copies
 from packyoke.planning.placing import PutJoiner, Spot, _alike, kinds
-from packyoke.planning.ready import apart_notes, missing_distance, ready, same_runs
+from packyoke.planning.plan import plan
+from packyoke.planning.ready import apart_notes, missing_distance, ready, same_runs, short_notes
 from packyoke.planning.rebuild import _Drawing, _least, _spot, chain
-from packyoke.planning.result import Stuck
+from packyoke.planning.result import Plan, Stuck
 from packyoke.planning.taps import _fuse
 from packyoke.planning.topology import gaps
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
@@ -81,6 +82,26 @@ def test_leads_that_share_a_run_outside_the_frame_are_told_to_lie_apart() -> Non
     assert apart_notes(inside, laid(inside), routes(inside)) == ()
     apart = bike_with(RUNS, LEADS)
     assert apart_notes(apart, laid(apart), routes(apart)) == ()
+
+
+@pytest.mark.parametrize(
+    ("a_lead", "said"),
+    [
+        # The way from bed to tube is 400 mm.
+        ("{from: a, to: y, length: 400 mm}", False),
+        ("{from: a, to: y, length: 399 mm}", True),
+        ("{from: a, to: y, length: 2 m}", False),
+        ("{from: a, to: y}", False),
+        ("{from: a, to: y, direct: true}", False),
+    ],
+)
+def test_a_lead_that_is_shorter_than_its_way_is_told(a_lead: str, said: bool) -> None:
+    build = bike_with(RUNS, LEADS | {"a lead": a_lead})
+    words = "a lead is 399 mm long in the file, and the way along the runs from a to y is 400 mm: measure both again"
+    assert short_notes(build, routes(build)) == ((words,) if said else ())
+    found = plan(build)
+    assert isinstance(found, Plan), found
+    assert (words in found.notes) is said
 
 
 @pytest.mark.parametrize(
