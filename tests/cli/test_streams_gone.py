@@ -26,6 +26,14 @@ class Terminal(io.StringIO):
         return True
 
 
+def copies(file: Path, count: int, folder: Path) -> list[Path]:
+    """So many builds that are alike: one that is named twice is checked once."""
+    made = [folder / f"{number}.yaml" for number in range(count)]
+    for each in made:
+        each.write_bytes(file.read_bytes())
+    return made
+
+
 def is_null(number: int) -> bool:
     return os.fstat(number).st_rdev == os.stat(os.devnull).st_rdev
 
@@ -38,12 +46,12 @@ def test_a_closed_standard_input_is_told(packyoke: Run, monkeypatch: pytest.Monk
 @pytest.mark.parametrize("name", ["stdout", "stderr"])
 @pytest.mark.parametrize(("file", "status"), [(CLEAN, 0), (FAULTY, 1)])
 def test_a_closed_stream_leaves_the_status(
-    packyoke: Run, monkeypatch: pytest.MonkeyPatch, name: str, file: Path, status: int
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str, file: Path, status: int
 ) -> None:
     """Two builds, so that there is something to say on both."""
     monkeypatch.setattr(reports, "BAR_FROM_FILES", 2)
     monkeypatch.setattr(sys, name, None)
-    code, out, err = packyoke("check", file, file)
+    code, out, err = packyoke("check", *copies(file, 2, tmp_path))
     assert code == status
     assert (out == "") is (name == "stdout")
     assert (err == "") is (name == "stderr")
@@ -51,12 +59,12 @@ def test_a_closed_stream_leaves_the_status(
 
 @pytest.mark.parametrize(("files", "terminal", "shown"), [(2, True, False), (3, True, True), (3, False, False)])
 def test_from_some_files_on_a_terminal_is_shown_how_far_it_is(
-    packyoke: Run, monkeypatch: pytest.MonkeyPatch, files: int, terminal: bool, shown: bool
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, files: int, terminal: bool, shown: bool
 ) -> None:
     monkeypatch.setattr(reports, "BAR_FROM_FILES", 3)
     told = Terminal() if terminal else io.StringIO()
     monkeypatch.setattr(sys, "stderr", told)
-    assert packyoke("check", *[CLEAN] * files)[0] == 0
+    assert packyoke("check", *copies(CLEAN, files, tmp_path))[0] == 0
     assert ("checking" in told.getvalue()) is shown
 
 
