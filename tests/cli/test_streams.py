@@ -141,11 +141,14 @@ def test_a_rule_that_crashes_is_3(packyoke: Run, monkeypatch: pytest.MonkeyPatch
 
 
 @pytest.mark.parametrize("delay_s", [0.0, 0.02, 0.1, 0.3])
-def test_ctrl_c_at_any_moment_is_130(delay_s: float) -> None:
-    """From the first line of our own on; before that it is Python's."""
+def test_ctrl_c_at_any_moment_is_130(delay_s: float, tmp_path: Path) -> None:
+    """From the first line of our own on; before that it is Python's. Enough builds that none of these is the last."""
+    builds = [tmp_path / f"{number}.yaml" for number in range(400)]
+    for each in builds:
+        each.write_bytes(FAULTY.read_bytes())
     code = "import packyoke.__main__ as m; print('up', flush=True); m.main()"
     child = subprocess.Popen(
-        [sys.executable, "-c", code, "check", *[FAULTY] * 400],
+        [sys.executable, "-c", code, "check", *builds],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
