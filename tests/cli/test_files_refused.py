@@ -61,7 +61,10 @@ def test_what_lies_in_a_folder_and_cannot_be_read_is_found(tmp_path: Path) -> No
 class Full(io.StringIO):
     """A stream on a full disk."""
 
+    asked = 0
+
     def write(self, text: str) -> int:
+        self.asked += 1
         raise OSError(errno.ENOSPC, FULL)
 
 
@@ -70,9 +73,16 @@ def test_an_answer_that_cannot_be_printed_is_no_answer(packyoke: Run, monkeypatc
     assert packyoke("why", "packs-rush") == (2, "", f"packyoke: the answer cannot be printed: {FULL}\n")
 
 
-def test_a_message_that_cannot_be_printed_leaves_the_status(packyoke: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys, "stderr", Full())
-    assert packyoke("check", CLEAN, CLEAN, "--no-shop")[0] == 0
+def test_a_message_that_cannot_be_printed_leaves_the_status(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of two builds it is said how many are at stop."""
+    other = tmp_path / "other.yaml"
+    other.write_bytes(CLEAN.read_bytes())
+    full = Full()
+    monkeypatch.setattr(sys, "stderr", full)
+    assert packyoke("check", CLEAN, other, "--no-shop")[0] == 0
+    assert full.asked > 0
 
 
 def test_a_file_that_cannot_be_put_in_order_on_a_full_disk_stays(
