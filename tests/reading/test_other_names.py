@@ -231,8 +231,15 @@ def test_what_stands_under_its_own_name_too_gets_no_line() -> None:
     assert said.startswith("Known: like, ")
 
 
+METAL = (
+    "Wire counts as copper here. Aluminium, clad with copper or not, bears less and loses more, which is not worked "
+    "out: take copper, and"
+)
+
 # a part, a line in it, what is said of it
 NOT_ASKED = [
+    ("leads:\n  first", "material: aluminium", f"{METAL} take this line out."),
+    ("leads:\n  first", "conductor: CCA", f"{METAL} take this line out."),
     ("ride:\n  round", "distance: 42 km", "A ride has no length: packyoke range says how far one gets."),
     ("controller", "phase current: 60 A", "It is not what the packs give. Write  battery_current: ..."),
     ("packs:\n  tern", "energy: 840 Wh", "Ah is asked for, from the label. Write  capacity: ... Ah"),
@@ -248,6 +255,24 @@ NOT_ASKED = [
     ("packs:\n  tern", "price: 400 EUR", "What the shop has and asks for it stands in the shop file, on its shelf."),
     ("", "notes: spare", "Nothing here asks for it. To keep it, put a # before it:  # notes: ..."),
 ]
+
+
+@pytest.mark.parametrize(
+    ("line", "typed", "metal"),
+    [
+        ("gauge: 12 AWG, ins", "gauge: 12 AWG aluminium, ins", True),
+        ("gauge: 12 AWG, ins", "gauge: 4 mm2 CCA, ins", True),
+        ("gauge: 12 AWG, ins", "gauge: 12 AWG copper-clad aluminum, ins", True),
+        ("gauge: 12 AWG, ins", "gauge: 4 mm2 Al, ins", True),
+        ("insulation: silicone", "insulation: CCA PVC", True),
+        ("gauge: 12 AWG, ins", "gauge: 12 AWG stranded, ins", False),
+        ("insulation: silicone", "insulation: accra", False),
+    ],
+)
+def test_wire_of_another_metal_is_not_taken_for_copper(line: str, typed: str, metal: bool) -> None:
+    found = load(BUILD.replace(line, typed, 1))
+    assert isinstance(found, list)
+    assert [each.do == f"{METAL} write nothing of the metal." for each in found] == [metal]
 
 
 @pytest.mark.parametrize(("part", "typed", "said"), NOT_ASKED, ids=[each[1] for each in NOT_ASKED])

@@ -64,7 +64,8 @@ def read_gauge(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     try:
         gauges, guess = _gauges(text.text, slot.kind)
     except QuantityError as error:
-        reader.tell(within(text, error.start, error.end), path, error.message, error.advice)
+        do = _metal(text.text) or error.advice
+        reader.tell(within(text, error.start, error.end), path, error.message, do)
         return
     if all(0.2 <= gauge.size <= 70 if gauge.family == "mm2" else -3 <= gauge.size <= 24 for gauge in gauges):
         reader.keep(draft, slot, node, gauges[0] if len(gauges) == 1 else gauges, guess)
@@ -79,6 +80,12 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
     found = read(text, kind)
     sizes = (found.value,) if found.second is None else (found.value, found.second)
     return tuple(Gauge(found.family, size) for size in sizes), found.guess
+
+
+def _metal(text: str) -> str:
+    from packyoke.buildfile.reading.other_names import of_other_metal  # for mistakes only
+
+    return of_other_metal(text)
 
 
 def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
@@ -98,7 +105,8 @@ def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wh
         elif found is not None:
             out_of_bounds(reader, text, slot, Kind.TEMPERATURE, found.value, path)
     else:
-        do = "Known: PVC, XLPE, silicone, or the degrees that are marked on it, for example  105 degC"
+        known = "Known: PVC, XLPE, silicone, or the degrees that are marked on it, for example  105 degC"
+        do = _metal(word) or known
         reader.tell(text.span, path, f'no insulation "{clean(word)}"', do)
 
 

@@ -157,6 +157,12 @@ _not_asked(
     "current amps rating max_current current_rating ampacity",
     "What flows in a lead is worked out, and what it bears follows from its gauge, insulation and ends.",
 )
+COPPER = (
+    "Wire counts as copper here. Aluminium, clad with copper or not, bears less and loses more, which is not worked "
+    "out: take copper"
+)
+for _section in ("leads", "all_leads", "accessories"):
+    _not_asked(_section, "material conductor metal core wire_material", f"{COPPER}, and take this line out.")
 for _section in (*NAMED, "controller"):
     _not_asked(
         _section, "price cost minutes stock", "What the shop has and asks for it stands in the shop file, on its shelf."
@@ -169,6 +175,14 @@ REMARKS = (
     "link supplier article sku"
 )
 """What people write down for themselves, and no rule asks for."""
+
+
+_OTHER_METAL = re.compile(r"alumin|\balu?\b|\bccaw?\b|copper[ -]clad", re.IGNORECASE).search
+
+
+def of_other_metal(text: str) -> str:
+    """What to do where a wire is said to be of another metal than copper; empty where it is not."""
+    return f"{COPPER}, and write nothing of the metal." if _OTHER_METAL(text) else ""
 
 
 def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str, str | None]) -> str:
