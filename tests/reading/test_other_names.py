@@ -240,6 +240,7 @@ METAL = (
 NOT_ASKED = [
     ("leads:\n  first", "material: aluminium", f"{METAL} take this line out."),
     ("leads:\n  first", "conductor: CCA", f"{METAL} take this line out."),
+    ("accessories:\n  lamp", "wire material: aluminium", f"{METAL} take this line out."),
     ("ride:\n  round", "distance: 42 km", "A ride has no length: packyoke range says how far one gets."),
     ("controller", "phase current: 60 A", "It is not what the packs give. Write  battery_current: ..."),
     ("packs:\n  tern", "energy: 840 Wh", "Ah is asked for, from the label. Write  capacity: ... Ah"),
@@ -255,6 +256,13 @@ NOT_ASKED = [
     ("packs:\n  tern", "price: 400 EUR", "What the shop has and asks for it stands in the shop file, on its shelf."),
     ("", "notes: spare", "Nothing here asks for it. To keep it, put a # before it:  # notes: ..."),
 ]
+
+
+@pytest.mark.parametrize("section", ["all_leads", "shelf.wires.red", "leads.first", "accessories.lamp"])
+def test_the_metal_of_a_wire_is_told_wherever_wire_is_described(section: str) -> None:
+    known = ["insulation"] if section == "all_leads" else ["gauge", "insulation"]
+    assert instead_of("Material", known, section.partition(".")[0], {}) == f"{METAL} take this line out."
+    assert METAL not in instead_of("Material", ["outlet", "mass"], "packs", {})
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,8 @@ TRIED = 4
 """Leads and pairs tried for each label that may be made: most of them are dropped at once."""
 LOOKED_AT = 8
 """For each label that a beam keeps, the cheapest ones that are looked at."""
-
+OF_A_SET = 6
+"""For each label that a beam keeps at a node, those of a set that are led on from all its outlets."""
 
 PricedLead = tuple[int, Option, int]
 """What it costs with what it loses, how it is made, and what of it is not in the score of that."""
@@ -46,10 +47,6 @@ class Leads(NamedTuple):
     plain: list[PricedLead]
     given: list[PricedLead]
     fused: list[PricedLead]
-
-
-OF_A_SET = 6
-"""For each label that a beam keeps at a node, those of a set that are led on from all its outlets."""
 
 
 class TooMany(Exception):

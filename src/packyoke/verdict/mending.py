@@ -147,6 +147,7 @@ class Workshop:
     def advised(self, decisions: list[Decision], least: Severity) -> list[list[Tried]]:
         """The mends of each finding that is this bad or worse; of several findings with one advice that all follow it.
 
+        Where no more may be tried, an advice for several stands as it was tried for each of them alone.
         An open question is answered, not mended: a mend would be worked out from a value that was only tried.
         """
         found = [

@@ -161,8 +161,8 @@ COPPER = (
     "Wire counts as copper here. Aluminium, clad with copper or not, bears less and loses more, which is not worked "
     "out: take copper"
 )
-for _section in ("leads", "all_leads", "accessories"):
-    _not_asked(_section, "material conductor metal core wire_material", f"{COPPER}, and take this line out.")
+METALS = ("material", "conductor", "metal", "core", "wire_material")
+"""What the metal of a wire is written under, wherever a gauge or an insulation is asked for."""
 for _section in (*NAMED, "controller"):
     _not_asked(
         _section, "price cost minutes stock", "What the shop has and asks for it stands in the shop file, on its shelf."
@@ -197,6 +197,8 @@ def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str
     if line is not None:
         return f"Write  {line}"
     word = _word(name)
+    if word in METALS and not {"gauge", "insulation"}.isdisjoint(known):
+        return f"{COPPER}, and take this line out."
     if (section, word) in INSTEAD:
         return INSTEAD[section, word]
     if word in REMARKS.split():
