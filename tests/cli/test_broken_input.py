@@ -34,6 +34,29 @@ def test_a_figure_that_no_check_writes_is_refused(packyoke: Run, tmp_path: Path,
     assert re.search(r"last.json: builds\[0\].findings\[[0-9]+\].found is no figure", err)
 
 
+@pytest.mark.parametrize(
+    ("before", "again", "key"),
+    [
+        ('"schema"', '"builds": [],', "builds"),  # these counted last, or the others did, without a word
+        ('"name"', '"verdict": "none-found",', "verdict"),
+        ('"name"', '"findings": [],', "findings"),
+        ('"rule"', '"severity": "stop",', "severity"),
+        ('"rule"', '"a\\u001b": 1, "a\\u001b": 2,', "a\ufffd"),
+        ('"value"', '"value": 9,', "value"),
+    ],
+)
+def test_a_key_that_stands_twice_in_a_result_is_refused(
+    packyoke: Run, tmp_path: Path, result: str, before: str, again: str, key: str
+) -> None:
+    last, whole = tmp_path / "last.json", tmp_path / "whole.json"
+    last.write_text(result.replace(before, f"{again} {before}", 1), encoding="utf-8")
+    whole.write_text(result, encoding="utf-8")
+    for run in (("check", TRIKE, "--no-shop", "--against", last), ("compare", last, whole), ("compare", whole, last)):
+        code, out, err = packyoke(*run)
+        assert (code, out) == (2, "")
+        assert f'last.json: the key "{key}" stands twice in one object' in err
+
+
 @pytest.mark.parametrize("key", ["name", "file", "tool", "rules", "shelf"])
 def test_a_result_acts_on_no_terminal(packyoke: Run, tmp_path: Path, result: str, key: str) -> None:
     data = json.loads(result)

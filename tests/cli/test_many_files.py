@@ -27,6 +27,10 @@ def by(file: FoundFile, _shops: Shops) -> Read[str]:
     return Read(file.name, told=str(os.getpid()))
 
 
+def never(file: FoundFile, why: str) -> Read[str]:
+    raise AssertionError(f"{file.name}: {why}")
+
+
 @pytest.mark.parametrize(
     ("names", "asked", "processes"),
     [
@@ -49,7 +53,7 @@ def test_files_are_shared_out_in_their_order(
     """`processes`: how many besides this one."""
     monkeypatch.setattr(os, "cpu_count", lambda: 3)
     files = [FoundFile(name, given=True) for name in names]
-    done = [*each_read(files, Shops(None, True), by, asked)]
+    done = [*each_read(files, Shops(None, True), by, never, asked)]
     assert [each.file for each in done] == [*names]
     assert len({each.told for each in done} - {str(os.getpid())}) == processes
     assert (str(os.getpid()) in {each.told for each in done}) is (processes == 0)
@@ -57,7 +61,7 @@ def test_files_are_shared_out_in_their_order(
 
 def test_where_nobody_knows_how_many_cores_there_are_one_process_reads(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "cpu_count", lambda: None)
-    done = each_read([FoundFile("a"), FoundFile("b")], Shops(None, True), by, 0)
+    done = each_read([FoundFile("a"), FoundFile("b")], Shops(None, True), by, never, 0)
     assert [each.told for each in done] == [str(os.getpid())] * 2
 
 
@@ -80,7 +84,7 @@ def test_what_fails_in_a_process_is_told_as_it_is_told_without(
     processes: int, capfd: pytest.CaptureFixture[str]
 ) -> None:
     """One line, by the handler that every failure has: the process printed a trace of its own."""
-    done = each_read([FoundFile(name) for name in "abcdef"], Shops(None, True), failing, processes)
+    done = each_read([FoundFile(name) for name in "abcdef"], Shops(None, True), failing, never, processes)
     with pytest.raises(MemoryError, match="no room"):
         list(done)
     assert capfd.readouterr().err == ""
@@ -98,7 +102,7 @@ def test_processes_end_where_a_polite_signal_is_ignored(monkeypatch: pytest.Monk
     before = signal.signal(signal.SIGTERM, signal.SIG_IGN)
     try:
         files = [FoundFile("a" * 9999)] * 99  # more than a pipe holds: each waits until somebody reads
-        done = each_read(files, Shops(None, True), by, 2)
+        done = each_read(files, Shops(None, True), by, never, 2)
         next(done)
         done.close()
     finally:
@@ -116,7 +120,7 @@ def test_where_no_process_can_be_started_this_one_reads_all(monkeypatch: pytest.
         return started[0]
 
     monkeypatch.setattr(jobs, "_started", one_and_no_more)
-    done = [*each_read([FoundFile(name) for name in "abcd"], Shops(None, True), by, 2)]
+    done = [*each_read([FoundFile(name) for name in "abcd"], Shops(None, True), by, never, 2)]
     assert [(each.file, each.told) for each in done] == [(name, str(os.getpid())) for name in "abcd"]
     assert not started[0][0].is_alive()
 
@@ -128,7 +132,7 @@ def test_the_shop_of_a_file_that_is_not_read_is_not_read(
     (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: twice\n", encoding="utf-8")
     files = [FoundFile(str(tmp_path / name), **file) for name in ("a", "b")]
     try:
-        assert len([*each_read(files, Shops(None, False), by, 2)]) == 2
+        assert len([*each_read(files, Shops(None, False), by, never, 2)]) == 2
         ended = None
     except SystemExit as end:
         ended = end.code

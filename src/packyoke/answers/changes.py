@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from math import isfinite
 from typing import Literal, NamedTuple, get_args
 
-from packyoke.core.findings import WORDS, Amount, Severity
+from packyoke.core.findings import WORDS, Amount, Finding, Severity
 from packyoke.verdict.report import Report
 
 Fate = Literal["new", "worse", "gone", "better", "same"]
@@ -51,6 +51,11 @@ class FindingChange(NamedTuple):
         return self.kind in ("new", "worse") and self.told.gravity > was
 
 
+def whole(findings: Iterable[ToldFinding | Finding]) -> bool:
+    """Whether every rule came to its end. If not, a finding that is not there any more may be there all the same."""
+    return all(each.rule != "rule-crashed" for each in findings)
+
+
 def told_by(report: Report) -> dict[str, ToldFinding]:
     """The findings of a report by their fingerprints."""
     return by_print(
@@ -86,8 +91,9 @@ def changes(
 ) -> list[FindingChange]:
     """What became of every finding of two results of one build: new ones first, of each kind the gravest first.
 
-    :param read: whether the file could be read now: of one that could not, nothing is gone
+    :param read: whether the file could be read now: of one that could not, nothing is gone; nor where a rule failed
     """
+    read = read and whole(after.values())
     found = []
     for print_ in dict.fromkeys([*after, *before]):
         was, now = before.get(print_), after.get(print_)

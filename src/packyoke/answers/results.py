@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from sys import float_info
 from typing import Any, NamedTuple
 from unicodedata import category
@@ -56,7 +57,7 @@ def is_result(text: bytes) -> bool:
 def read_result(text: bytes) -> Result:
     """The findings in the JSON of an earlier check. Raises NotAResult."""
     try:
-        data = json.loads(text)
+        data = json.loads(text, object_pairs_hook=_each_once)
     except (ValueError, RecursionError):
         raise NotAResult("it is no JSON") from None
     schema = data.get("schema") if isinstance(data, dict) else None
@@ -73,6 +74,15 @@ def read_result(text: bytes) -> Result:
     return Result(
         tool, rules, shelf, frozenset(clean(str(each)) for each in only) if isinstance(only, list) else None, found
     )
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """The mapping of an object; of a key that stands in it twice nobody knows which is meant."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        ((twice, _),) = Counter(key for key, _ in pairs).most_common(1)
+        raise NotAResult(f'the key "{clean(twice)}" stands twice in one object: it was changed by hand. Check again')
+    return found
 
 
 def _other(schema: Any) -> str:

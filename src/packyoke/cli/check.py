@@ -178,7 +178,9 @@ def check(
             say(against_text(made), err=True, nl=False)
         failed = len(newly(made, frozenset(failing)))
         what = f"{what}, new or worse"
-    crashed = any(each.crashed for each in ended)
+    crashed = [each.file for each in ended if each.crashed]
+    if crashed:
+        say(f"{len(crashed)} not checked to the end, the program failed: {', '.join(crashed)}", err=True)
     if unreadable:
         say(f"{unreadable} could not be read, {failed} {what}, of {len(ended)}", err=True)
         sys.exit(EXIT_CRASHED if crashed else EXIT_WRONG)
@@ -205,8 +207,9 @@ def _rules_of(only: str) -> frozenset[str]:
 
 
 def _ended(report: Report, text: str = "") -> Ended:
-    crashed = any(finding.rule == "rule-crashed" for finding in report.findings)
-    return Ended(report.file, report.verdict, report.recheck, crashed, report.rides, text)
+    from packyoke.answers.changes import whole
+
+    return Ended(report.file, report.verdict, report.recheck, not whole(report.findings), report.rides, text)
 
 
 def _written_of(report: Report, *, form: str, with_ticket: bool, template: str, rules: frozenset[str] | None) -> Ended:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from packyoke.cli.files import (
+    EXIT_CRASHED,
     EXIT_FOUND,
     EXIT_OK,
     EXIT_WRONG,
@@ -76,6 +77,9 @@ def compare(
         packyoke compare examples/ examples/
         packyoke compare last.json now.json
     """
+    from packyoke.answers.changes import whole
+    from packyoke.answers.compare.many import of_folders
+
     if old == new == "-":
         wrong("only one of the two can come from standard input")
     texts = {name: b"" if os.path.isdir(name) else _text(name) for name in (old, new)}
@@ -90,8 +94,10 @@ def compare(
             wrong("results are compared as they are: --shop, --no-shop, --today and --jobs are for builds")
         text, status, unread = _printed(_results(old, new, texts), form, output, system)
     elif kinds[0] == "folder":
-        view = _folders(old, new, day_of(today), Shops(shop, no_shop), jobs)
-        text, status, unread = _printed(view, form, output, system)
+        before, after = _folders(old, new, day_of(today), Shops(shop, no_shop), jobs)
+        text, status, unread = _printed(of_folders(before, after), form, output, system)
+        if not all(whole(each.findings) for each in (*before.reports.values(), *after.reports.values())):
+            status = EXIT_CRASHED
     else:
         text, status = _two(old, new, texts, day_of(today), Shops(shop, no_shop), form, output, system)
         unread = ""
@@ -157,14 +163,12 @@ def _results(old: str, new: str, texts: dict[str, bytes]) -> ManyView:
         wrong(str(error))
 
 
-def _folders(old: str, new: str, day: str, shops: Shops, jobs: int | None) -> ManyView:
-    from packyoke.answers.compare.many import of_folders
-
+def _folders(old: str, new: str, day: str, shops: Shops, jobs: int | None) -> tuple[Folder, Folder]:
     before, after = (_folder(name, day, shops, jobs) for name in (old, new))
     if not before.reports or not after.reports:
         empty = old if not before.reports else new
         wrong(f"no build was found in {shown_name(empty)}: nothing was compared")
-    return of_folders(before, after)
+    return before, after
 
 
 def _folder(name: str, day: str, shops: Shops, jobs: int | None) -> Folder:

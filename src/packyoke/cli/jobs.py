@@ -33,12 +33,17 @@ class Read(NamedTuple, Generic[Made]):
 
 
 ReadOne = Callable[["FoundFile", "Shops"], Read[Made]]
+NotRead = Callable[["FoundFile", str], Read[Made]]
+"""What is made of a file whose process has ended over it, and why that one ended."""
 
 
 def each_read(
-    files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made], jobs: int | None
+    files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made], not_read: NotRead[Made], jobs: int | None
 ) -> Generator[Read[Made], None, None]:
     """What comes of each file, in their order.
+
+    A file whose process ends over it (killed, or out of memory) is not tried again: it may end the next one too. A new
+    process does what the other had left.
 
     :param jobs: processes at once; 0 is one on each core, None as many of them as pay. One process reads standard
         input or a single file.
@@ -58,11 +63,15 @@ def each_read(
         except OSError:  # the system gives no more processes: this one does it
             yield from (read(each, shops) for each in files)
             return
-        for at in range(len(files)):
+        for at, file in enumerate(files):
+            process, answers = workers[at % jobs]
             try:
-                one: Read[Made] | Exception = workers[at % jobs][1].recv()
+                one: Read[Made] | Exception = answers.recv()
             except (EOFError, OSError):  # nothing came, or half of it
-                raise RuntimeError(f"the process that checked {files[at].name} has ended") from None
+                one = not_read(file, _end_of(process))
+                if left := files[at + jobs :: jobs]:
+                    with suppress(OSError):  # no process is to be had: nothing comes of the next one either
+                        workers[at % jobs] = _started(left, shops, read)
             if isinstance(one, Exception):
                 raise one
             yield one
@@ -71,6 +80,16 @@ def each_read(
             process.kill()  # it writes no file; a polite signal may be one that our starter had us ignore
         for process, _ in workers:
             process.join()
+
+
+def _end_of(process: BaseProcess) -> str:
+    """How a process ended whose pipe has an end."""
+    process.kill()  # it is on its way out, and nothing may make us wait for it
+    process.join()
+    code = process.exitcode or 0
+    with suppress(ValueError):
+        return f"its process was ended by {signal.Signals(-code).name}"
+    return f"its process ended with {code}"
 
 
 def _started(files: Sequence[FoundFile], shops: Shops, read: ReadOne[Made]) -> tuple[BaseProcess, Connection]:

@@ -50,7 +50,8 @@ def each_made(
     :param make: a function with a name of its own, `itself` where the reports are wanted: a whole report takes as long
         from one process to another as half of its check
     """
-    with closing(each_read(files, shops, partial(_report, asked=asked, make=make), jobs)) as reads:
+    read, not_read = partial(_report, asked=asked, make=make), partial(_not_checked, make=make)
+    with closing(each_read(files, shops, read, not_read, jobs)) as reads:
         if len(files) >= BAR_FROM_FILES and sys.stderr is not None and sys.stderr.isatty():
             with click.progressbar(reads, length=len(files), label="checking", file=sys.stderr) as bar:
                 yield from _kept(bar, skipped)
@@ -72,7 +73,16 @@ def _kept(reads: Iterable[Read[Made]], skipped: list[tuple[str, str]]) -> Iterat
 
 
 def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest, make: Callable[[Report], Made]) -> Read[Made]:
-    """Read and check one file; a file that cannot be read never hides the others."""
+    """Read and check one file; a file that cannot be read, or on which the program fails, never hides the others."""
+    try:
+        return _checked(file, shops, asked, make)
+    except Exception as error:
+        if os.environ.get("PACKYOKE_DEBUG"):
+            raise  # whoever wants the trace gets it
+        return _not_checked(file, f"{type(error).__name__}: {error}", make=make)
+
+
+def _checked(file: FoundFile, shops: Shops, asked: CheckRequest, make: Callable[[Report], Made]) -> Read[Made]:
     from packyoke.api import Build, check, load, load_found
     from packyoke.buildfile.reading.document import MOST_BYTES
 
@@ -103,6 +113,13 @@ def _report(file: FoundFile, shops: Shops, *, asked: CheckRequest, make: Callabl
             # The ride is one thing, the wires another: its range then is not known.
             told = none.told
     return Read(name, make(check(build, shown, **asked._asdict())), told=told, named=named)
+
+
+def _not_checked(file: FoundFile, why: str, *, make: Callable[[Report], Made]) -> Read[Made]:
+    """A file over which a process ended, or the program failed; the others are checked whatever becomes of it."""
+    from packyoke.verdict.check import not_checked
+
+    return Read(file.name, make(not_checked(shown_name(file.name), why)), named=(file.name,))
 
 
 def _not_opened(shown: str, why: str) -> Report:

@@ -286,6 +286,22 @@ def failed(build: Build, error: Exception) -> Report:
     )
 
 
+def not_checked(file: str, why: str) -> Report:
+    """The report of a file that the program did not come to the end of: a stop, so that it cannot look like a pass."""
+    told = Finding(
+        rule="rule-crashed",
+        severity=Severity.STOP,
+        kind="unknown",
+        part=BUILD,
+        message="not checked: the program ended over this file",
+        why=why,
+        do="Check it by itself: the system may have been short of memory. If it ends again, send the file to whoever "
+        "looks after the program.",
+        cause="ended",
+    )
+    return Report(file=file, verdict="stop", findings=(told,), labels={})
+
+
 def unreadable(file: str, findings: Sequence[Finding]) -> Report:
     """The report of a file that is no valid build: its mistakes, and nothing that could look like a pass."""
     told = tuple(replace(each, kind="unknown") for each in findings)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from packyoke.answers.changes import KINDS, Fate, FindingChange, changes, told_by
+from packyoke.answers.changes import KINDS, Fate, FindingChange, changes, told_by, whole
 from packyoke.answers.results import NotAResult, Result
 from packyoke.core.findings import Finding
 from packyoke.verdict.report import Report
@@ -49,7 +49,7 @@ def against(
     """
     if before.only is not None and (only is None or not only <= before.only):
         raise NotAResult(f"it holds only {', '.join(sorted(before.only))}; give --only with these, or check again")
-    read = {report.file for report in reports if report.verdict != "unreadable"}
+    read = {report.file for report in reports if report.verdict != "unreadable" and whole(report.findings)}
     moved = _moved(before, reports)
     changed = {}
     for report in reports:
@@ -57,7 +57,12 @@ def against(
         was = {} if earlier is None else earlier.findings
         was = {print_: each for print_, each in was.items() if only is None or each.rule in only}
         changed[report.file] = changes(was, told_by(report), read=report.file in read)
-    why = dict(skipped) | {report.file: "cannot be read" for report in reports if report.file not in read}
+    broken = {
+        report.file: "cannot be read" if report.verdict == "unreadable" else "failed in the program"
+        for report in reports
+        if report.file not in read
+    }
+    why = dict(skipped) | broken
     known = {*read, *moved.values()}
     return Against(source, changed, {file: why.get(file, "") for file in before.builds if file not in known}, moved)
 

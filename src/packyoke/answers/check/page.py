@@ -117,7 +117,7 @@ def _verdict(report: Report) -> Verdict:
     if report.verdict == "none-found":
         return Verdict("good", "", f"{report.name}: {NOTHING_FOUND}")
     level: Level = "stop" if report.verdict == "stop" else "open" if report.verdict == "open" else "caution"
-    return Verdict(level, report.verdict.upper(), report.name)
+    return Verdict(level, report.verdict.upper(), report.name or report.file)
 
 
 def shown_findings(report: Report, everything: bool) -> list[Finding]:
