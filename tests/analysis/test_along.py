@@ -45,6 +45,9 @@ def built(name: str, put: dict[str, object] | None = None) -> Case:
     return Case(build)
 
 
+SELECTOR = {"joiners.yoke": {"type": "selector", "makes": "after break", "ceiling": "75 V", "resistance": "2 mohm"}}
+
+
 def flat(count: int, grade: float | None = 0.0) -> list[Piece]:
     return [Piece(50.0 * n, 50.0, grade) for n in range(count)]
 
@@ -240,6 +243,24 @@ class TestAlong:
             along(case, ("keel",), [], at_300_w)
         with pytest.raises(ValueError, match="from 0 to 1"):
             along(case, ("keel",), flat(10), at_300_w, start={"keel": 1.1})
+
+    @pytest.mark.parametrize(
+        ("put", "start", "left"),
+        [
+            # 300 W at 57.5 V for 80 s and the lamp's 0.5 A: 0.13 of 33 Ah, whoever gives them
+            ({}, {}, 1 - 0.127 / 33),
+            (SELECTOR, {}, 1 - 0.127 / 33),
+            # pannier, half full, gives nothing: its 6.5 Ah are left
+            (SELECTOR, {"pannier": 0.5}, 1 - (0.127 + 6.5) / 33),
+        ],
+    )
+    def test_what_is_left_counts_packs_that_gave_nothing(
+        self, put: dict[str, object], start: dict[str, float], left: float
+    ) -> None:
+        case = built("skerry-long-tail", put)
+        found = along(case, ("keel", "pannier"), flat(10), at_300_w, start=start)
+        assert isinstance(found, Along)
+        assert found.left_fraction == pytest.approx(left, abs=2e-4)
 
     def test_a_way_downhill_takes_nothing(self) -> None:
         case = built("skerry-long-tail", {})

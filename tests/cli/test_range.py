@@ -70,6 +70,21 @@ def test_what_is_needed_decides_the_exit(run: Run) -> None:
     assert "none of these sets gets there" in out
 
 
+@pytest.mark.parametrize(
+    ("need", "told"),
+    [
+        ("32 km", ["WHAT GETS THERE (32 km,"]),
+        # what falls short of it is not told as that far: count on 52 km
+        ("52.9 km", ["is sure to go 52.9 ", "WHAT GETS THERE (52.9 km,"]),
+        ("52.91 km", ["WHAT GETS THERE (53 km,"]),
+        ("40 mi", ["WHAT GETS THERE (64.4 km,"]),
+    ],
+)
+def test_what_is_needed_is_told_as_it_was_typed(run: Run, need: str, told: list[str]) -> None:
+    out = " ".join(run(BUILD, "--ride", "hard", "--need", need)[1].split())
+    assert all(each in out for each in told)
+
+
 def test_sets_and_rides_are_chosen(run: Run) -> None:
     data = json.loads(
         run(BUILD, "--packs", "keel", "--packs", "pannier, keel", "--ride", "Brisk", "--format", "json")[1]

@@ -28,6 +28,7 @@ RUN = Along(
     1000.0,
     600.0,
     "arrived",
+    0.65,
     None,
     340 * WH,
     10 * WH,
@@ -105,7 +106,6 @@ def blocks(view: RouteView) -> dict[str, Any]:
 
 
 def test_what_is_left_with_each_set() -> None:
-    """keel gave 250 Wh of half its charge, 500 in all, and box 100 of a fifth: 250 and 400 of 1000 Wh are left."""
     sets = (
         (("keel", "box"), ROUTED),
         (("box",), REFUSED),
@@ -123,21 +123,6 @@ def test_what_is_left_with_each_set() -> None:
         ("x", "ends at 0.0 km: the last pack drops out", "ends at 0.0 km: the packs cannot give what the way asks"),
     )
     assert {at: (round(bar.solid, 3), round(bar.to, 3)) for at, bar in table.bars.items()} == {(0, 1): (0.65, 0.65)}
-
-
-@pytest.mark.parametrize(
-    ("packs", "left"),
-    [
-        ((KEEL._replace(left_fraction=1.0, energy_out_j=0.0),), "100 % left"),
-        ((KEEL._replace(left_fraction=1.0 - 1e-7, energy_out_j=1.0),), "100 % left"),
-        # one that gave nothing has no size of its own: what is left is told of the other
-        ((KEEL, BOX._replace(left_fraction=1.0, energy_out_j=0.0)), "50 % left"),
-        ((KEEL, BOX._replace(left_fraction=1.1, energy_out_j=-1.0)), "50 % left"),
-    ],
-)
-def test_what_is_left_of_packs_that_gave_little(packs: tuple[PackAlong, ...], left: str) -> None:
-    run = {"packs": packs, "columns": (), "stretches": ()}
-    assert blocks(seen(routed(run, run)))["What is left"].rows[0][1:] == (left, left)
 
 
 def test_who_carries_where() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from math import floor
+from math import ceil, floor
 
 INCH_M = 0.0254
 INCHES, FEET = 12, 100
@@ -77,3 +77,13 @@ def far(metres: float, system: str) -> str:
     unit = "mi" if system == "us" else "km"
     number = metres / (MILE_M if system == "us" else 1000.0) + 1e-9
     return f"{floor(number)} {unit}" if number >= 10.0 else f"{floor(10 * number) / 10:g} {unit}"
+
+
+def wanted(metres: float, system: str) -> str:
+    """A way that somebody asks for, to a tenth and rounded up: what falls short of it is told as less.
+
+    >>> wanted(74_500.0, "metric"), wanted(80_000.0, "metric"), wanted(80_467.2, "us"), wanted(80_467.2, "metric")
+    ('74.5 km', '80 km', '50 mi', '80.5 km')
+    """
+    unit, size = ("mi", MILE_M) if system == "us" else ("km", 1000.0)
+    return f"{ceil(10 * metres / size - 1e-6) / 10:g} {unit}"

@@ -67,7 +67,7 @@ class Stretch(NamedTuple):
 class Along:
     """What the packs do on a way. Columns and stretches go as far as the packs do.
 
-    `peak_a`: the largest current at the controller, and where; nobody's limit is held against it here. `refused` says
+    `left_fraction`: of the charge of all packs together. `peak_a`: the largest current at the controller, and where; nobody's limit is held against it here. `refused` says
     what could still be delivered, where the way ends because it is too little. `assumed` as in `Rundown`.
     """
 
@@ -79,6 +79,7 @@ class Along:
     reached_m: float
     duration_s: float
     ended: AlongEnd
+    left_fraction: float
     refused: CannotDeliver | None
     energy_to_load_j: float
     accessories_j: float
@@ -196,6 +197,8 @@ def _told(run: Discharge, way: _Way, batteries: Sequence[Battery], assumed: tupl
         reached_m,
         run.duration_s,
         ENDS[run.ended],
+        sum(pack.capacity_coulomb * tally.end_fraction for pack, tally in zip(batteries, run.packs, strict=True))
+        / sum(pack.capacity_coulomb for pack in batteries),
         run.refused,
         run.energy_to_load_j,
         run.taps_j,

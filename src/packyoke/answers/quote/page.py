@@ -11,7 +11,7 @@ from packyoke.answers.inherited import taken_over
 from packyoke.answers.range.known import told_words
 from packyoke.core.findings import Finding, clean
 from packyoke.core.paths import name_of
-from packyoke.core.tape import far
+from packyoke.core.tape import far, wanted
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Block, Lines, Page, Table, Verdict, filled
@@ -86,7 +86,7 @@ def wish_words(view: QuoteView) -> str:
     """`80 km on the ride loaded, for at most 900 EUR`."""
     wish = view.found.wish
     way = (
-        f"{far(wish.reach_m, view.system)} on the ride {clean(wish.ride)}"
+        f"{wanted(wish.reach_m, view.system)} on the ride {clean(wish.ride)}"
         if wish.reach_m
         else f"the ride {clean(wish.ride)}"
     )

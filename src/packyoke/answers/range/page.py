@@ -15,7 +15,7 @@ from packyoke.answers.range.words import INPUTS, input_words, loudness, note_wor
 from packyoke.answers.rundown.page import refusal_text
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import clean, percent
-from packyoke.core.tape import far
+from packyoke.core.tape import far, wanted
 from packyoke.core.units import Kind, from_si, show
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
@@ -94,7 +94,7 @@ def range_page(view: RangeView) -> Page:
             source=view.file,
         )
     notes = [*_refusals(view), *view.hills, *(line for index in range(len(view.rides)) for line in _notes(view, index))]
-    needed = f"{far(view.need_m, view.system)}, " if view.need_m is not None else ""
+    needed = f"{wanted(view.need_m, view.system)}, " if view.need_m is not None else ""
     return Page(
         title=_title(view),
         verdict=loudness(view.check, view.answered, _title(view), _short_of(view)),
@@ -121,7 +121,7 @@ def _title(view: RangeView) -> str:
 def _short_of(view: RangeView) -> str:
     """On which rides no set of packs gets there."""
     rides = [clean(ride) for at, ride in enumerate(view.rides) if not view.reaching(at)]
-    does = "delivers what it takes" if view.need_m is None else f"is sure to go {far(view.need_m, view.system)}"
+    does = "delivers what it takes" if view.need_m is None else f"is sure to go {wanted(view.need_m, view.system)}"
     return f"no set of packs {does} on the ride {' and '.join(rides)}"
 
 

@@ -141,7 +141,7 @@ def _table(view: RouteView) -> Table:
             rows.append((_plus(packs), "not known", refusal_text(found)))
             continue
         if found.careful.ended == found.likely.ended == "arrived":
-            bars[len(rows), 1] = Bar(_left(found.careful), _left(found.likely), 2)
+            bars[len(rows), 1] = Bar(found.careful.left_fraction, found.likely.left_fraction, 2)
         rows.append((_plus(packs), _outcome(found.careful, view.system), _outcome(found.likely, view.system)))
     heads = ("packs", "count on", "likely")
     return Table("What is left", heads, tuple(rows), "lll", bars=bars, scale=scale_of(100, "%"))
@@ -149,17 +149,8 @@ def _table(view: RouteView) -> Table:
 
 def _outcome(run: Along, system: str) -> str:
     if run.ended == "arrived":
-        return f"{percent(_left(run))} left"
+        return f"{percent(run.left_fraction)} left"
     return f"ends at {_far(run.reached_m, system)}: {ENDS[run.ended]}"
-
-
-def _left(run: Along) -> float:
-    """What is left of all packs together, by their charge [-]."""
-    whole = [pack.energy_out_j / max(1e-9, pack.start_fraction - pack.left_fraction) for pack in run.packs]
-    if not any(pack.start_fraction - pack.left_fraction > 1e-6 for pack in run.packs):
-        return 1.0
-    known = [(size, pack.left_fraction) for size, pack in zip(whole, run.packs, strict=True) if pack.energy_out_j > 0]
-    return min(1.0, sum(size * left for size, left in known) / sum(size for size, _ in known))
 
 
 def _stretches(view: RouteView) -> Iterator[str]:
@@ -274,7 +265,7 @@ def _along(run: Along) -> dict[str, Any]:
         "reached_m": run.reached_m,
         "duration_s": run.duration_s,
         "level_m": run.level_m,
-        "left_fraction": _left(run),
+        "left_fraction": run.left_fraction,
         "energy_to_load_j": run.energy_to_load_j,
         "accessories_j": run.accessories_j,
         "peak_a": run.peak_a,
