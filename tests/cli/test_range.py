@@ -74,8 +74,10 @@ def test_what_is_needed_decides_the_exit(run: Run) -> None:
     ("need", "told"),
     [
         ("32 km", ["WHAT GETS THERE (32 km,"]),
-        # what falls short of it is not told as that far: count on 52 km
-        ("52.9 km", ["is sure to go 52.9 ", "WHAT GETS THERE (52.9 km,"]),
+        # what falls short of it is not told as that far, and what gets there is told no shorter
+        ("52.9 km", ["is sure to go 52.9 ", "WHAT GETS THERE (52.9 km,", "keel + pannier 52.8 km 76.1 km"]),
+        ("52.8 km", ["WHAT GETS THERE (52.8 km,", "hard: keel + pannier", "keel + pannier 52.8 km 76.1 km"]),
+        ("53 km", ["is sure to go 53 ", "keel + pannier 52 km 76 km"]),
         ("52.91 km", ["WHAT GETS THERE (53 km,"]),
         ("40 mi", ["WHAT GETS THERE (64.4 km,"]),
     ],

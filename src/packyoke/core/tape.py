@@ -68,15 +68,17 @@ def tape_m(text: str) -> float | None:
     return float((feet * INCHES + sum(inches)) * 254 / 10000)
 
 
-def far(metres: float, system: str) -> str:
-    """A way in whole kilometres or miles, rounded down, below ten to a tenth.
+def far(metres: float, system: str, asked_m: float | None = None) -> str:
+    """A way in whole kilometres or miles, rounded down; to a tenth below ten, and beside a way that is asked for to a
+    tenth.
 
-    >>> far(123_900.0, "metric"), far(9_870.0, "metric"), far(160_934.4, "us")
-    ('123 km', '9.8 km', '100 mi')
+    >>> far(123_900.0, "metric"), far(9_870.0, "metric"), far(160_934.4, "us"), far(74_460.0, "metric", 74_500.0)
+    ('123 km', '9.8 km', '100 mi', '74.4 km')
     """
-    unit = "mi" if system == "us" else "km"
-    number = metres / (MILE_M if system == "us" else 1000.0) + 1e-9
-    return f"{floor(number)} {unit}" if number >= 10.0 else f"{floor(10 * number) / 10:g} {unit}"
+    unit, number = _miles(metres, system)
+    number += 1e-9
+    whole = number >= 10.0 and (asked_m is None or _tenths(asked_m, system) % 10 == 0)
+    return f"{floor(number)} {unit}" if whole else f"{floor(10 * number) / 10:g} {unit}"
 
 
 def wanted(metres: float, system: str) -> str:
@@ -85,5 +87,12 @@ def wanted(metres: float, system: str) -> str:
     >>> wanted(74_500.0, "metric"), wanted(80_000.0, "metric"), wanted(80_467.2, "us"), wanted(80_467.2, "metric")
     ('74.5 km', '80 km', '50 mi', '80.5 km')
     """
-    unit, size = ("mi", MILE_M) if system == "us" else ("km", 1000.0)
-    return f"{ceil(10 * metres / size - 1e-6) / 10:g} {unit}"
+    return f"{_tenths(metres, system) / 10:g} {_miles(metres, system)[0]}"
+
+
+def _tenths(metres: float, system: str) -> int:
+    return ceil(10 * _miles(metres, system)[1] - 1e-6)
+
+
+def _miles(metres: float, system: str) -> tuple[str, float]:
+    return ("mi", metres / MILE_M) if system == "us" else ("km", metres / 1000.0)

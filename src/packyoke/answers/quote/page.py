@@ -109,7 +109,7 @@ def _lead(view: QuoteView) -> Iterator[str]:
     if isinstance(found.now, Refused):
         yield f"The bike as it is: {found.now.reason}. packyoke check says more; that comes first."
     else:
-        low, likely = (far(each, view.system) for each in found.now.distance_m[:2])
+        low, likely = (far(each, view.system, wish.reach_m) for each in found.now.distance_m[:2])
         yield f"As it is: count on {low}, likely {likely}."
     if found.enough:
         yield "It gets there as it is: nothing is needed."
@@ -122,14 +122,14 @@ def _lead(view: QuoteView) -> Iterator[str]:
         else:
             yield (
                 f"Nothing on the shelf gets there. The nearest: {choice_words(best.choice)}, count on "
-                f"{far(best.reach_m, view.system)}, for {plain(best.price)} {found.currency}."
+                f"{far(best.reach_m, view.system, wish.reach_m)}, for {plain(best.price)} {found.currency}."
             )
     elif not found.enough:
         best = found.front[0]
         first = "The cheapest that gets there" if wish.reach_m is not None else "The cheapest"
         yield (
             f"{first}: {choice_words(best.choice)}, {plain(best.price)} {found.currency}, count on "
-            f"{far(best.reach_m, view.system)}."
+            f"{far(best.reach_m, view.system, wish.reach_m)}."
         )
 
 
@@ -184,7 +184,7 @@ def _table(view: QuoteView) -> Table:
     shown, unit = rows_shown(view), "mi" if view.system == "us" else "km"
     longest = max([each.distance_m.likely for _, each in shown] + [found.wish.reach_m or 0.0])
     for number, each in shown:
-        low, likely = (far(metres, view.system) for metres in each.distance_m[:2])
+        low, likely = (far(metres, view.system, found.wish.reach_m) for metres in each.distance_m[:2])
         worst = "open" if each.opens else "caution" if each.cautions else ""
         told = [*marks(found, each), *([worst] if worst else [])]
         rows.append(

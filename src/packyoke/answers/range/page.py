@@ -192,7 +192,7 @@ def _two(view: RangeView, found: RangeEstimate | NoRundown) -> tuple[str, str]:
         return "not known", ""
     if not found.delivers:
         return "cannot deliver", ""
-    low, likely = (far(each, view.system) for each in found.distance_m[:2])
+    low, likely = (far(each, view.system, view.need_m) for each in found.distance_m[:2])
     return low, likely
 
 
