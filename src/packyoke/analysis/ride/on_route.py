@@ -67,8 +67,9 @@ class Stretch(NamedTuple):
 class Along:
     """What the packs do on a way. Columns and stretches go as far as the packs do.
 
-    `left_fraction`: of the charge of all packs together. `peak_a`: the largest current at the controller, and where; nobody's limit is held against it here. `refused` says
-    what could still be delivered, where the way ends because it is too little. `assumed` as in `Rundown`.
+    `left_fraction`: of the charge of all packs together. `peak_a`: the largest current at the controller, and
+    where; nobody's limit is held against it here. `refused` says what could still be delivered, where the way ends
+    because it is too little. `assumed` as in `Rundown`.
     """
 
     packs: tuple[PackAlong, ...]
