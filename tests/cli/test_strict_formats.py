@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote_to_bytes
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -87,6 +89,40 @@ def test_uris() -> None:
     assert uri("c:x%.yaml") == "c%3Ax%25.yaml"
     assert uri("d/\u00e9.yaml") == "d/%C3%A9.yaml"
     assert uri("/x/#.yaml") == "file:///x/%23.yaml"
+
+
+@pytest.mark.skipif(os.sep == "\\", reason="names with a backslash or bytes that are no letters")
+@pytest.mark.parametrize(
+    ("name", "shown", "told"),
+    [
+        (b"a\x1b[31m.yaml", r"a\x1b[31m.yaml", "a%1B%5B31m.yaml"),
+        (rb"a\x1b[31m.yaml", r"a\\x1b[31m.yaml", "a%5Cx1b%5B31m.yaml"),  # these two were shown alike
+        (b"a\xff.yaml", r"a\xff.yaml", "a%FF.yaml"),
+        (b"a\x80.yaml", r"a\x80.yaml", "a%80.yaml"),
+        (b"a\xc2\x80.yaml", r"a\u0080.yaml", "a%C2%80.yaml"),  # and these two
+        (b"a\n\t\r.yaml", r"a\n\t\r.yaml", "a%0A%09%0D.yaml"),
+        (rb"a\n.yaml", r"a\\n.yaml", "a%5Cn.yaml"),
+        (rb"a\\.yaml", r"a\\\\.yaml", "a%5C%5C.yaml"),
+        ("a\u202e\U000e0001.yaml".encode(), r"a\u202e\U000e0001.yaml", "a%E2%80%AE%F3%A0%80%81.yaml"),
+        ("\u00e9 \u5b57.yaml".encode(), "\u00e9 \u5b57.yaml", "%C3%A9%20%E5%AD%97.yaml"),
+    ],
+)
+def test_a_file_is_found_again_whatever_it_is_called(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: bytes, shown: str, told: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path(os.fsdecode(name)).write_bytes((EXAMPLES / "oakum-draft.yaml").read_bytes())
+    for form in ("json", "sarif"):
+        code, out, _ = packyoke("check", os.fsdecode(name), "--no-shop", "--format", form)
+        assert code == 1
+        data = json.loads(out)
+        if form == "json":
+            assert data["builds"][0]["file"] == shown
+            continue
+        places = [each["locations"][0]["physicalLocation"] for each in data["runs"][0]["results"]]
+        assert {each["artifactLocation"]["uri"] for each in places} == {told}
+        assert unquote_to_bytes(told) == name
+    assert uri(f"/x/{shown}") == f"file:///x/{told}"
 
 
 def test_cells_are_no_formulas(packyoke: Run, tmp_path: Path) -> None:

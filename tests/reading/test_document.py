@@ -47,6 +47,51 @@ def test_text_stays_as_typed(typed: str) -> None:
     assert (scalar.text, scalar.plain) == (typed, True)
 
 
+WHOLE = "Type the character itself:  \U0001f600   Or write it as  \\U0001F600"
+HALF, PAIR = "half of a character", "a character in two halves"
+
+
+@pytest.mark.parametrize(
+    ("line", "column", "end", "message", "do"),
+    [
+        (r'name: "a \ud83d\ude00 b"', 10, 22, PAIR, WHOLE),  # as programs write JSON that know 16 bits
+        (r'{"name": "\uD83D\uDE00"}', 11, 23, PAIR, WHOLE),
+        (r'"\ud83d\ude00": 1', 2, 14, PAIR, WHOLE),
+        (r'name: "a \ud83d b"', 10, 16, HALF, "Type the character itself."),
+        (r'name: "\ud83d\u0041"', 8, 14, HALF, "Type the character itself."),
+        (r'name: "\ude00"', 8, 14, HALF, "Type the character itself."),
+        (r'name: "\ude00\ud83d"', 8, 20, HALF, "Type the character itself."),
+    ],
+)
+@pytest.mark.usefixtures("_either_loader")
+def test_half_a_character_is_told_where_it_stands(line: str, column: int, end: int, message: str, do: str) -> None:
+    (found,) = findings(f"# a\n{line}\n")
+    assert (found.span, found.message, found.do) == (Span(2, column, 2, end), message, do)
+
+
+@pytest.mark.parametrize(
+    ("written", "text"),
+    [
+        (r'"\U0001F600"', "\U0001f600"),
+        ('"\U0001f600"', "\U0001f600"),
+        (r'"\u0041\ud7ff\ue000"', "A\ud7ff\ue000"),
+        (r'"\\ud83d"', r"\ud83d"),
+        (r"'\ud83d\ude00'", r"\ud83d\ude00"),
+        (r"\ud83d\ude00", r"\ud83d\ude00"),
+    ],
+)
+@pytest.mark.usefixtures("_either_loader")
+def test_what_is_no_half_is_read(written: str, text: str) -> None:
+    scalar = value(f"a: {written}\n", "a")
+    assert isinstance(scalar, Scalar)
+    assert scalar.text == text
+
+
+@pytest.mark.usefixtures("_either_loader")
+def test_what_is_no_character_at_all_is_a_mistake() -> None:
+    assert len(findings('a: "\\U00110000"\n')) == 1
+
+
 @pytest.mark.usefixtures("_either_loader")
 def test_places_count_characters_from_one() -> None:
     text = "name: Ünïcode 字\npacks:\n  keel: {mass: 5.6 kg, ends: [a, 'b c']}\n"

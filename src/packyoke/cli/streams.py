@@ -114,14 +114,19 @@ def _blank(character: str) -> bool:
 
 
 def shown_name(name: str) -> str:
-    """A file name as it is printed: on one line, whatever it holds."""
-    return printable(name, keep="")
+    """A file name as it is printed: on one line, whatever it holds, and so that it leads back to the file.
+
+    A backslash of the name itself is doubled. `answers/check/sarif.py` turns it round.
+    """
+    return printable(name if os.sep == "\\" else name.replace("\\", r"\\"), keep="")
 
 
 def _escape(character: str) -> str:
     code = ord(character)
     if 0xDC80 <= code <= 0xDCFF:  # a byte of a file name that is not UTF-8
         return f"\\x{code - 0xDC00:02x}"
+    if 0x80 <= code <= 0xFF:  # `\x80` is a byte
+        return f"\\u{code:04x}"
     return character.encode("unicode_escape").decode("ascii")
 
 

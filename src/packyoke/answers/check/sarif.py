@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import re
 from pathlib import PurePath
 from typing import Any
 from urllib.parse import quote
@@ -15,6 +17,7 @@ from packyoke.verdict.report import Batch
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
 LEVELS = {Severity.STOP: "error", Severity.OPEN: "error", Severity.CAUTION: "warning", Severity.NOTE: "note"}
 BASELINE = {"new": "new", "worse": "updated", "better": "updated", "same": "unchanged"}
+_SHOWN = re.compile(rb"\\(?:[\\tnr]|x[0-9a-f]{2}|u[0-9a-f]{4}|U[0-9a-f]{8})").sub
 HELPED = ("What", "Why", "Limit", "Do", "Sources")
 
 
@@ -80,6 +83,13 @@ def _place(file: str, span: Span | None) -> dict[str, Any]:
 
 
 def uri(file: str) -> str:
-    """A file name as a relative reference; `-` is standard input."""
-    path = PurePath(file)
-    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
+    """A file, told by its name as it is shown, as a relative reference; `-` is standard input."""
+    raw = os.fsencode(file)
+    path = PurePath(os.fsdecode(raw if os.sep == "\\" else _SHOWN(_letter, raw)))
+    return path.as_uri() if path.is_absolute() else quote(os.fsencode(path.as_posix()))
+
+
+def _letter(found: re.Match[bytes]) -> bytes:
+    """What of a name is shown so: `\\x1b`, a byte; `\\u202e`, a letter; a backslash, doubled."""
+    letter = found[0].decode("unicode_escape")
+    return letter.encode("latin-1") if found[0].startswith(rb"\x") else os.fsencode(letter)

@@ -39,6 +39,7 @@ _MOST_NODES = 20_000
 _MOST_CHARACTERS = 4096
 _MOST_MISTAKES = 100
 _NOT_IN_YAML = "[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+_HALF = re.compile("[\ud800-\udfff]")
 _SUSPECT = re.compile(r"#(?<=[ \t:]#)\S|\t")  # a comment that may be none, or a tab: worth a second look
 _FILE_START = Span(1, 1, 1, 1)
 _NOTHING = ("", "~", "null", "Null", "NULL")
@@ -166,6 +167,8 @@ class _Builder:
         if kind is ScalarEvent:
             if event.anchor is not None or event.tag is not None or len(event.value) > _MOST_CHARACTERS:
                 self.refuse(event)
+            if event.style == '"' and _HALF.search(event.value):  # libyaml refuses them itself
+                self.half(event.start_mark)
             return Scalar(composed(event.value), event.start_mark, event.end_mark, not event.style)
         if kind is AliasEvent:
             do = f'Write it out, or put it in quotes:  "*{clean(event.anchor)}"'
@@ -191,6 +194,14 @@ class _Builder:
             )
         if len(getattr(event, "value", "")) > _MOST_CHARACTERS:
             self.tell(_span(event), f"a text of more than {_MOST_CHARACTERS} characters", "Shorten it.")
+
+    def half(self, start: Any) -> None:
+        """The first half of a character behind a place where there is one."""
+        at, column = start.line, start.column
+        while not (found := slips.HALF.search(self.lines[at], column)):
+            at, column = at + 1, 0
+        self.add(slips.half(self.lines, at, found.start()))
+        raise _Stop
 
     def mapping(self, event: Any) -> Mapping:
         take, node, keys = self.take, self.node, self.keys
@@ -333,7 +344,7 @@ def parse(text: bytes | str, file: str) -> Document | list[Finding]:
         found = slips.syntax(lines, error.problem or "", at or opened or (0, 0), opened)
         if found.span not in [told.span for told in mistakes]:
             mistakes.append(found)
-    except yaml.YAMLError:
+    except (yaml.YAMLError, ValueError):  # the second is what Python's own parser says to  \U00110000
         unseen = re.search(_NOT_IN_YAML, source)
         mistakes.append(_unseen(source, unseen.start() if unseen else 0))
     return _in_order(mistakes)

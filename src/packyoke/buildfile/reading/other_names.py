@@ -116,6 +116,7 @@ _called("uvlo undervoltage undervoltage_cutoff low_voltage_disconnect lvd low_vo
 _called("recuperation ebrake e_brake regeneration", "regen: *")
 _called("caps input_capacitance", "capacitance: *")
 _called("pre_charge", "precharge: *")
+_called("precharge_resistor precharge_resistance", "precharge: resistor")
 _called("ignition key key_switch", "switched_by: *")
 _called("wire_type insulation_type", "insulation: *")
 _called("routing route run_in", "run: *")
@@ -172,7 +173,8 @@ REMARKS = (
     "brand maker manufacturer make model serial serial_number sn colour color notes note comment remark remarks author "
     "description technician mechanic customer client phone email date made built_on bought purchased year age cycles "
     "cycle_count ip ip_rating strands material crimped soldered display wheels wheel_size tyres tires brakes photo url "
-    "link supplier article sku"
+    "link supplier article sku plating plated contact_plating connector_plating pin_plating plating_thickness torque "
+    "tightening_torque terminal_torque screw_torque bolt_torque"
 )
 """What people write down for themselves, and no rule asks for."""
 

@@ -109,6 +109,10 @@ def tab(lines: list[str], line: int, column: int, path: str = "") -> Finding:
     return mistake(lines, span, "a tab", "Put spaces in its place; most editors do that by themselves.", "", path)
 
 
+HALF = re.compile(r"\\u([dD][89a-fA-F][0-9a-fA-F]{2})")
+"""Half a character beyond the first 65,536, as JSON writes them."""
+
+
 def syntax(lines: list[str], problem: str, at: tuple[int, int], opened: tuple[int, int] | None) -> Finding:
     """What the scanner stumbled over, told from the lines. Places are (line, column) from 0."""
     line, column = at
@@ -243,8 +247,24 @@ def _bracket(lines: list[str], line: int, column: int, opened: tuple[int, int]) 
     return mistake(lines, span, f"the {opener} is never closed", do)
 
 
+def half(lines: list[str], line: int, column: int) -> Finding:
+    """A character as JSON writes it that knows only 16 bits: two halves, or only one of them. Places are from 0."""
+    text = _line(lines, line)
+    first = HALF.match(text, column)
+    assert first is not None
+    second = HALF.match(text, first.end())
+    both = b"".join(bytes.fromhex(each[1]) for each in (first, second) if each).decode("utf-16-be", "replace")
+    span = Span(line + 1, column + 1, line + 1, (second or first).end() + 1)
+    if second is None or len(both) != 1:
+        return mistake(lines, span, "half of a character", "Type the character itself.")
+    do = f"Type the character itself:  {both}   Or write it as  \\U{ord(both):08X}"
+    return mistake(lines, span, "a character in two halves", do)
+
+
 def _quote(lines: list[str], problem: str, at: tuple[int, int], opened: tuple[int, int]) -> Finding:
     mark = _line(lines, opened[0])[opened[1] : opened[1] + 1]
+    if HALF.match(_line(lines, at[0]), max(at[1] - 2, 0)):
+        return half(lines, at[0], at[1] - 2)
     if "escape" in problem or "hexdecimal" in problem:
         span = Span(at[0] + 1, at[1] + 1, at[0] + 1, at[1] + 2)
         return mistake(lines, span, "a backslash inside double quotes", "Use single quotes round this text.")

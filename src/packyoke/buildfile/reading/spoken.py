@@ -61,6 +61,7 @@ _DEGREES = re.compile(
 _PRINTED = re.compile(rf"(?P<v>{_NUMBER}) ?v[^0-9]*(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)\b.*", re.I).match
 _PRINTED_TURNED = re.compile(rf"(?P<ah>{_NUMBER}) ?(?P<unit>m?ah)[^0-9]*(?P<v>{_NUMBER}) ?v\b.*", re.I).match
 _WATT_HOURS = re.compile(rf"(?P<wh>{_NUMBER}) ?wh", re.I).fullmatch
+_OHMS = re.compile(rf"(?:resistor|through)?[ ,:]*{_NUMBER} ?k?(?:ohms?|\u03a9|\u2126|r)(?: resistor)?", re.I).fullmatch
 _GAUGE_WORDS = re.compile(r"#? ?(?P<size>[0-9]{1,2}) ?(?:ga|gauge|g)\.?|# ?(?P<size2>[0-9]{1,2})", re.I).fullmatch
 _AMPS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:amps?|a)(?![A-Za-z])", re.I).findall
 _VOLTS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:volts?|vdc|v)(?![A-Za-z])", re.I).findall
@@ -110,6 +111,8 @@ def meant(slot: Slot, text: str) -> Meant | None:
     if path in ASKED and word in ASKED[path][0]:
         many = "says no number" if slot.kind is not None else "may be two things"
         return Meant("", f"{said} {many}", ASKED[path][1])
+    if path == "controller.precharge" and _OHMS(text):
+        return Meant("resistor", f"{said} says how large it is", f"No rule asks for its ohms. Write  {key}: resistor")
     if path == "packs.*.chemistry" and (cells := _cells(said, word)):
         return cells
     rest = unhedged(text)
