@@ -162,6 +162,73 @@ def test_ends_that_nobody_has_said_are_not_known(run: Run, tmp_path: Path) -> No
     assert "None" not in out
 
 
+@pytest.mark.parametrize(
+    ("put", "told"),
+    [
+        (
+            {"packs.pannier.discharge": "{continuous: 30 A, peak: 45 A for 10 s}"},
+            "discharge.peak not known -> 45 A for 10 s",
+        ),
+        ({"packs.keel.discharge.peak": "60 A for 20 s"}, "keel: discharge.peak 60 A for 10 s -> 60 A for 20 s"),
+        ({"joiners.yoke.current.peak": "50 A for 10 s"}, "yoke: current.peak 60 A for 10 s -> 50 A for 10 s"),
+        ({"leads.main lead.run": "in frame"}, "main lead: run open -> in frame"),
+        ({"leads.main lead.run": "[moving, beside keel lead]"}, "main lead: run open -> [moving, beside keel lead]"),
+        ({"packs.pannier.charge": "none"}, "pannier: charge 4 A -> none"),
+        (
+            {"controller.battery_current": "{limit: 25 A, falls_to: 20 A after 30 s}"},
+            "battery_current.falls_to not known -> 20 A after 30 s",
+        ),
+        (
+            {"bike.drive": "{type: direct-drive hub, no_load_speed: 42 km/h at 50 V}"},
+            "drive.no_load_speed not known -> 42 km/h at 50 V",
+        ),
+        (
+            {"joiners.yoke": {"type": "plain", "bonded": {"by": "0.1 V", "charged": "together"}, "ceiling": "75 V"}},
+            "yoke: bonded not known -> within 0.1 V, charged together",
+        ),
+        ({"joiners.yoke.charge_port": "{current: 4 A}"}, "yoke: charge_port not there -> there"),
+        ({"packs.pannier.label": "48 V"}, "pannier: label 52 V -> 48 V"),
+        ({"sets": [["keel"], ["pannier", "keel"]]}, "build: sets every one -> keel, pannier + keel"),
+        ({"places.nook.holds": "2"}, "places: nook, only after"),
+        (
+            {
+                "places": {"nook": {"holds": "1"}, "den": {"holds": "0"}},
+                "runs": [{"between": ["nook", "den"], "length": "300 mm"}],
+            },
+            "runs: den - nook, only after",
+        ),
+        ({"parts.connectors.lug": "{per_contact: 30 A, contacts: genderless}"}, "parts: connectors.lug, only after"),
+    ],
+)
+def test_a_line_is_told_as_the_file_has_it(run: Run, tmp_path: Path, put: dict[str, Any], told: str) -> None:
+    out = " ".join(run(OLD, changed(tmp_path, put), "--no-shop")[1].split())
+    assert told in out
+    assert "SAME" not in out
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        ("rider 70 W", "rider 90 W", "assist rider 70 W -> rider 90 W"),
+        ("rider 70 W", "ratio 2", "assist rider 70 W -> ratio 2"),
+        ("ratio 1.5", "throttle", "assist ratio 1.5 -> throttle"),
+    ],
+)
+def test_how_it_is_ridden_is_told_as_the_file_has_it(
+    run: Run, tmp_path: Path, before: str, after: str, told: str
+) -> None:
+    old = tmp_path / "old.yaml"
+    old.write_text(edited("skerry-long-tail", {"ride.everyday.assist": before}), encoding="utf-8")
+    out = run(old, changed(tmp_path, {"ride.everyday.assist": after}), "--no-shop")[1]
+    assert told in " ".join(out.split())
+
+
+def test_what_a_harness_carries_is_not_known_where_a_part_is_left_out(run: Run, tmp_path: Path) -> None:
+    """keel without what it gives: 30 A are what the others bear, and 15 A are no step down from that."""
+    _, out, _ = run(changed(tmp_path, drop=("packs.keel.discharge",)), OLD, "--no-shop")
+    assert "carries, continuous ? 29.5 A " in " ".join(out.split())
+
+
 def test_another_ride_is_not_the_packs_doing(run: Run, tmp_path: Path) -> None:
     ride = {"ride.everyday": {"rider": "60 kg", "speed": "15 km/h"}}
     _, out, _ = run(OLD, changed(tmp_path, ride), "--no-shop")

@@ -8,15 +8,27 @@ from typing import Any
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.changes import changes, told_by
 from packyoke.answers.compare.page import CompareView, FigurePair, FileDifference, Margin
+from packyoke.buildfile.writing.words import run_words
 from packyoke.core.constants import WH_J
+from packyoke.core.findings import shown
 from packyoke.core.paths import BIKE, BUILD, PartPath, path_inside, path_to
+from packyoke.core.units import Kind, show
 from packyoke.model import Build, Part
-from packyoke.model.fields import field_for, file_name, has_field
+from packyoke.model.fields import Field, field_for, file_name, has_field
+from packyoke.model.parts import Bonded, Run
+from packyoke.rules.ride_fits_nobody import ride_words
 from packyoke.verdict.layout import EVERYDAY
 from packyoke.verdict.report import PackSet, PartLine, Report
 from packyoke.verdict.wording import value_words
 
-SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "rides")
+SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "chargers", "racks", "connectors", "places",
+            "rides")  # fmt: skip
+PAIRS = {
+    "speed at voltage": ("at", Kind.VOLTAGE),
+    "current for time": ("for", Kind.TIME),
+    "current after time": ("after", Kind.TIME),
+}
+"""Lines with a second figure: what stands before it, and its kind."""
 OTHER_RIDE = "The everyday ride is not the same in the two files: part of the step in kilometres is the ride's."
 MATTERS = 0.005
 """A figure that moves by less, of itself, has not moved."""
@@ -86,7 +98,9 @@ def _mass_kg(build: Build) -> float | None:
 
 
 def _good_for_a(report: Report) -> float | None:
-    return report.good_for.continuous.value if report.good_for and report.good_for.continuous else None
+    """Not known where a part is left out of it of which nobody knows what it bears."""
+    good = report.good_for
+    return good.continuous.value if good and good.continuous and not good.open_parts else None
 
 
 def _asked_a(report: Report) -> float | None:
@@ -94,10 +108,10 @@ def _asked_a(report: Report) -> float | None:
 
 
 def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
-    yield from _fields(old, new, BUILD, ("region", "warmest_k", "coldest_k"))
+    yield from _fields(old, new, BUILD, ("region", "warmest_k", "coldest_k", "sets"))
     yield from _fields(old.bike, new.bike, BIKE)
-    for section in SECTIONS:
-        before, after = getattr(old, section), getattr(new, section)
+    sections = ((getattr(old, each), getattr(new, each)) for each in SECTIONS)
+    for before, after in (*sections, (_runs(old), _runs(new))):
         for name in dict.fromkeys([*before, *after]):
             path = (after.get(name) or before.get(name)).path
             if name not in before or name not in after:
@@ -108,26 +122,58 @@ def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
                 yield from _fields(before[name], after[name], path)
 
 
+def _runs(build: Build) -> dict[str, Part]:
+    """Measured ways by the places that they lead between."""
+    found = {" - ".join(sorted(each.between)): each for each in build.runs}
+    return {name: run.but(path=path_to("runs", name), between=()) for name, run in found.items()}
+
+
 def _fields(old: Part, new: Part, path: PartPath, attrs: tuple[str, ...] = ()) -> Iterator[FileDifference]:
+    lines: dict[Field, None] = {}
     for attr in attrs or old.__dataclass_fields__:
         before, after = getattr(old, attr), getattr(new, attr)
         if attr in ("name", "path", "span", "spans") or before == after:
             continue
         if isinstance(before, Part) and isinstance(after, Part):
             yield from _fields(before, after, path_inside(path, attr))
-            continue
-        if not has_field(path, attr):
-            continue
-        field = field_for(path, attr)
-        words = [_words(value, field.kind) for value in (before, after)]
-        if words[0] != words[1]:
-            yield FileDifference(path, file_name(field), *words)
+        elif isinstance(before, Part) or isinstance(after, Part):
+            words = ("there" if isinstance(each, Part) else "not there" for each in (before, after))
+            yield FileDifference(path, file_name(field_for(path, attr)), *words)
+        elif has_field(path, attr):
+            lines[field_for(path, attr)] = None
+    for field in lines:
+        before, after = _words(old, field), _words(new, field)
+        if before != after:
+            yield FileDifference(path, file_name(field), before, after)
 
 
-def _words(value: Any, kind: str) -> str:
+def _words(part: Any, field: Field) -> str:
+    """What the file says in a line, all of it: `60 A for 10 s`."""
+    value = getattr(part, field.attr)
+    if field.kind in PAIRS and value is not None:
+        between, kind = PAIRS[field.kind]
+        second = getattr(part, field.also[0]) if field.also else None
+        return value_words(value, field.kind) + (f" {between} {show(second, kind)}" if second is not None else "")
+    if field.kind == "current or none" and not part.charges_at_outlet:
+        return "none"
+    if field.kind == "voltage or isolates only" and part.isolates_only:
+        return "isolates only"
+    if field.kind == "text or voltage":
+        value = part.label
+    if field.kind == "assist":
+        given = show(part.rider_w, Kind.POWER) if part.rider_w is not None else ""
+        return f"{part.assist or 'not known'} {shown(part.assist_ratio) if part.assist_ratio else given}".rstrip()
+    if field.kind == "list of names":
+        return "every one" if value is None else ", ".join(" + ".join(each) for each in value)
     if value is None:
         return "not known"
-    return "there" if isinstance(value, Part) else value_words(value, kind)
+    if isinstance(value, Run):
+        return run_words(value)
+    if isinstance(value, Bonded):
+        return f"within {show(value.by_v, Kind.VOLTAGE)}, charged {value.charged}"
+    if field.kind == "mapping or list":
+        return "; ".join(ride_words(each, "metric") for each in value) or "none"
+    return value_words(value, field.kind)
 
 
 def _margins(old: Report, new: Report) -> Iterator[Margin]:
