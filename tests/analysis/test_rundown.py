@@ -176,6 +176,38 @@ class TestOnePackInClosedForm:
         assert run.duration_s == pytest.approx(expected_s, abs=0.05)
         assert run.energy_to_load_j == pytest.approx(power_w * expected_s, rel=1e-4)
 
+    def test_power_that_cannot_be_met_any_more(self) -> None:
+        """1000 W out of 0.5 ohm need E^2/(4R) >= 1000 W, 44.72 V: until then as above. Events may be 0.5 s off."""
+        weak = self.pack._replace(resistance_ohm=0.5, cut_off_v=0.0)
+        least_v = math.sqrt(4 * 0.5 * 1000.0)
+
+        def primitive(e_v: float) -> float:
+            root = math.sqrt(max(0.0, e_v * e_v - least_v * least_v))
+            return e_v * e_v / 2 + (e_v * root - least_v * least_v * math.log(e_v + root)) / 2
+
+        expected_s = (primitive(50.0) - primitive(least_v)) / (2 * 1000.0) * 3600.0
+        run = discharge(together([weak]), Demand(power_w=1000.0), [weak], [1.0], 0.0)
+        assert kinds(run) == [("cannot deliver", "")]
+        assert run.duration_s == pytest.approx(expected_s, abs=0.5)
+        assert run.packs[0].end_fraction == pytest.approx((least_v - 40.0) / 10.0, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("blocked", "load"),
+    [(True, Demand(15.0)), (True, Demand(power_w=700.0)), (False, Demand(15.0)), (False, Demand(0.0))],
+    ids=["current", "power", "one charges the other", "level"],
+)
+def test_no_knot_of_a_curve_is_stepped_over(blocked: bool, load: Demand) -> None:
+    """The voltage of a pack bends there: each is one of the moments, to within what counts as standing on it."""
+    run = discharge(together([A, B], blocked=blocked), load, [A, B], CROSS_START, 0.0)
+    for n, pack in enumerate((A, B)):
+        stood = [sample.fractions[n] for sample in run.series]
+        knots = [each for each in pack.fractions if min(stood) < each < max(stood)]
+        assert len(knots) > 2
+        assert [min(abs(each - knot) for each in stood) for knot in knots] == pytest.approx(
+            [0.0] * len(knots), abs=stepping.KNOT
+        )
+
 
 class TestPlainJoining:
     def test_two_capacitors_through_a_resistor(self) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.energy import Endings, endings
-from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLine, rundown, summary
+from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLine, as_set, rundown, summary
 from packyoke.analysis.unknowns.filled import filled
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
@@ -132,6 +132,47 @@ class TestBuild:
         assert lines[1].begins[1][1] > 0.0
 
 
+FRONT, REAR = "controllers.front motor", "controllers.rear motor"
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "draw"),
+    [
+        ({}, (), Draw(15.0 + 20.0)),
+        ({f"{FRONT}.power_limit": "500 W"}, (), Draw(15.0, 500.0, besides_a=20.0)),
+        (
+            {f"{FRONT}.power_limit": "500 W", f"{FRONT}.battery_current": {"limit": "15 A", "adjustable_to": "18 A"}},
+            (),
+            Draw(18.0, 500.0, besides_a=20.0),
+        ),
+        (
+            {
+                f"{FRONT}.power_limit": "500 W",
+                f"{FRONT}.battery_current": {"limit": "15 A", "falls_to": "9 A after 60 s"},
+            },
+            (),
+            Draw(9.0, 500.0, besides_a=20.0),
+        ),
+        ({f"{FRONT}.power_limit": "500 W", f"{REAR}.power_limit": "700 W"}, (), Draw(35.0, 1200.0)),
+        (
+            {f"{FRONT}.power_limit": "500 W", f"{REAR}.power_limit": "700 W"},
+            (f"{FRONT}.battery_current",),
+            Draw(None, 1200.0),
+        ),
+        (
+            {f"{FRONT}.power_limit": "500 W", f"{REAR}.power_limit": "700 W"},
+            (f"{REAR}.battery_current",),
+            Draw(None, 1200.0),
+        ),
+    ],
+    ids=["amps", "watts and amps", "adjustable", "falls", "watts", "front has no amps", "rear has no amps"],
+)
+def test_two_controllers_draw_what_they_are_set_to_together(
+    put: dict[str, object], drop: tuple[str, ...], draw: Draw
+) -> None:
+    assert as_set(built("two-motors", put, drop), ("front motor", "rear motor"), ("n", "o")) == draw
+
+
 class TestRefusals:
     @pytest.mark.parametrize(
         ("put", "drop", "refusal"),
@@ -217,12 +258,20 @@ class TestFilled:
         assert {("packs.keel", "cut_off_v"), ("leads.main lead", "length_m")} <= {*keys}
 
 
+DIODE = {"type": "ideal-diode", "resistance": "5 mohm"}
+PORT_FOR_EACH = {
+    "joiners.second port": {**DIODE, "built_in": "true", "inlets": ["XT60 pin", "XT60 pin"]},
+    "leads.added lead.to": "second port",
+}
+
+
+@pytest.mark.parametrize("put", [{}, PORT_FOR_EACH], ids=["one port", "a port for each"])
 @pytest.mark.parametrize(("packs", "amp_hours"), [(("frame pack",), 14.0), (("frame pack", "added pack"), 24.4)])
 def test_a_joiner_of_the_bike_maker_s_has_its_own_wire_to_the_controller(
-    packs: tuple[str, ...], amp_hours: float
+    packs: tuple[str, ...], amp_hours: float, put: dict[str, object]
 ) -> None:
     """No lead of the file leads to the controller. 20 A out of so many ampere-hours: little is left at 40 V."""
-    said = {"type": "ideal-diode", "resistance": "5 mohm"}
-    put = {f"joiners.frame port.{key}": value for key, value in said.items()} | {"controller.low_voltage_cut": "40 V"}
-    run = ran(built("sluice-second-port", {**put, "all_leads": {"insulation": "PVC"}}), *packs)
+    said = {f"joiners.frame port.{key}": value for key, value in DIODE.items()}
+    put = {**said, **put, "controller.low_voltage_cut": "40 V", "all_leads": {"insulation": "PVC"}}
+    run = ran(built("sluice-second-port", put), *packs)
     assert 0.9 * amp_hours < 20.0 * run.duration_s / 3600.0 < amp_hours

@@ -12,7 +12,7 @@ import yaml
 from packyoke.api import load
 from packyoke.buildfile.reading.names import NAMED
 from packyoke.model.fields import FIELDS
-from tests.editors import VALIDATOR, agrees, trees
+from tests.editors import agrees, trees, validator
 
 WHOLE = yaml.load(
     (Path(__file__).parent.parent / "reading" / "complete.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader
@@ -126,4 +126,4 @@ def test_a_section_of_nothing_is_told_as_such(section: str, word: str) -> None:
 def test_nothing_is_nothing_unless_it_is_quoted(line: str, taken: bool) -> None:
     text = f"packyoke: 1\nname: x\nticket: {line}\n"
     assert (not isinstance(load(text), list)) is taken
-    assert all(VALIDATOR.is_valid(tree) is taken for tree in trees(text))
+    assert all(validator().is_valid(tree) is taken for tree in trees(text))

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.circuit.conducting import Solved, turned_from
 from packyoke.analysis.circuit.curves import CannotDeliver, Demand, Series, TreeNode, nodes
-from packyoke.analysis.discharge.stepping import KNOT, MOST_OFF_A, NO_CURRENT_A, WEIGHTS, Battery, Course
+from packyoke.analysis.discharge.stepping import KNOT, MOST_OFF_A, NO_CURRENT_A, WEIGHTS, Battery, Course, supplying
 
 EventKind = Literal["joins in", "level", "waits", "drops out", "empty", "controller cuts", "cannot deliver"]
 EndedBy = Literal["controller cuts", "no pack left", "cannot deliver", "level", "a day has passed", "all driven"]
@@ -248,7 +248,7 @@ class _Run:
         if len(course.off) == len(self.batteries):
             self.ended = "no pack left"
             return []
-        if isinstance(flow, CannotDeliver) or flow.bus_v <= course.cut_v:
+        if isinstance(flow, CannotDeliver) or course.cuts(flow):
             why: Literal["cannot deliver", "controller cuts"] = "controller cuts"
             if isinstance(flow, CannotDeliver):
                 why = "cannot deliver"
@@ -279,7 +279,7 @@ class _Run:
         """Write down the moment, and who has begun or ceased to supply."""
         course, flow = self.course, self.course.flow
         currents_a = (0.0,) * len(self.batteries) if isinstance(flow, CannotDeliver) else flow.packs_a
-        now = tuple([n for n, current_a in enumerate(currents_a) if current_a > NO_CURRENT_A])
+        now = () if isinstance(flow, CannotDeliver) else supplying(flow)
         if now != self.supplying:
             self.close_phase()
             if course.time_s > 0.0:

@@ -270,10 +270,6 @@ def circuit_with(
             if root_of(case, pack.path) != root:
                 return NoRundown("no common way", pack.path, "", assumed)
         names = drawing.controllers_ahead[first]
-        if root in build.controllers and not drawing.leads_into.get(root):
-            # The bike maker's joiner comes with its own wire to the controller.
-            way = drawing.ways[packs[0]][0]
-            root = name_of(way[-2])
         if load == AS_SET:
             load = as_set(case, names, tuple(packs))
         cut_v = max(cut_of(build.controllers[name]) for name in names)

@@ -84,6 +84,11 @@ class Step(NamedTuple):
     off_a: float = 0.0
 
 
+def supplying(flow: Solved) -> tuple[int, ...]:
+    """The numbers of the packs that supply."""
+    return tuple([n for n, current_a in enumerate(flow.packs_a) if current_a > NO_CURRENT_A])
+
+
 class Course:
     """The state of packs that are run down. `off` are the sources that have been switched off for good."""
 
@@ -126,6 +131,10 @@ class Course:
         self.load, self.longest_s, self.step_s = load, until_s, until_s - self.time_s
         self.wiring.load = load
         self._solve()
+
+    def cuts(self, flow: Solved) -> bool:
+        """Whether the controller stops by itself."""
+        return flow.bus_v <= self.cut_v
 
     def opening(self, flow: Solved) -> list[bool]:
         """Whose protection opens."""
@@ -184,8 +193,7 @@ class Course:
 
     def _state(self, flow: Solved) -> tuple[object, ...]:
         """What is looked for at the end of each step: the cut, all level, who supplies, whose protection opens."""
-        supplying = [current_a > NO_CURRENT_A for current_a in flow.packs_a]
-        return flow.bus_v <= self.cut_v, self.level(flow), supplying, self.opening(flow)
+        return self.cuts(flow), self.level(flow), supplying(flow), self.opening(flow)
 
     def _tried(self, h_s: float, starts_a: Sequence[float], before: tuple[object, ...]) -> Step:
         """A step of this length: each pack where the stages before have brought it, behind R + k gamma h."""
@@ -221,14 +229,13 @@ class Course:
         h_s = min(most_s, self._reach_s(h_s, starts_a, starts_a))
         step = self._tried(h_s, starts_a, before)
         for _ in range(MOST_TRIES):
-            if isinstance(step.end, CannotDeliver) or (step.off_a > most_off_a and step.h_s > NEAR_S):
+            if isinstance(step.end, CannotDeliver) or step.off_a > most_off_a:
                 break
-            beyond = -inf
-            for pack, current_a, (down, up) in zip(self.batteries, step.means_a, self._rooms, strict=True):
-                beyond = max(beyond, abs(current_a) * h_s / pack.capacity_coulomb - (down if current_a > 0.0 else up))
-            if beyond <= KNOT / 2 and (h_s == most_s or beyond >= -KNOT / 2):
+            reach_s = min(most_s, max(h_s / 4, self._reach_s(h_s, starts_a, step.means_a)))
+            per_s = max(abs(a) / pack.capacity_coulomb for pack, a in zip(self.batteries, step.means_a, strict=True))
+            if per_s * abs(reach_s - h_s) <= KNOT / 2:
                 break
-            h_s = min(most_s, max(h_s / 4, self._reach_s(h_s, starts_a, step.means_a)))
+            h_s = reach_s
             step = self._tried(h_s, starts_a, before)
         return step
 
