@@ -243,14 +243,13 @@ class Course:
         """When the first pack comes to a knot, mean currents taken to change straight with the length of the step."""
         found_s = inf
         for pack, start_a, mean_a, (down, up) in zip(self.batteries, starts_a, means_a, self._rooms, strict=True):
-            coulomb = (down if mean_a > 0.0 else up) * pack.capacity_coulomb
-            first_a = abs(start_a) if start_a * mean_a > 0.0 else abs(mean_a)
+            room, first_a = (down, start_a) if mean_a > 0.0 else (up, -start_a)
             # first_a t + more t^2 = coulomb
+            coulomb = room * pack.capacity_coulomb
             more = (abs(mean_a) - first_a) / h_s
             root = first_a * first_a + 4 * more * coulomb
-            # What is left of a current that has come to nothing does not leave the knot that it stands at.
-            flows = coulomb > KNOT * pack.capacity_coulomb or max(first_a, abs(mean_a)) > NO_CURRENT_A
-            if flows and first_a > 0.0 and coulomb < inf and root >= 0.0:
+            # When a pack turns round on a knot is located as a change.
+            if room > KNOT and coulomb < inf and root > 0.0:
                 found_s = min(found_s, 2 * coulomb / (first_a + sqrt(root)))
         return found_s
 
