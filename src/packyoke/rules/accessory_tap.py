@@ -33,6 +33,8 @@ Sources
 
 from __future__ import annotations
 
+from math import inf
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.taps import (
     counted_capacity_coulomb,
@@ -42,13 +44,14 @@ from packyoke.analysis.harness.taps import (
     tap_fuse_limit_a,
     thinner_than_harness,
 )
+from packyoke.analysis.limits.fusing import CONTINUOUS_SHARE
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Accessory, Pack, known
+from packyoke.rules.fuse_mending import SMALL_FUSE_A, with_wire
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, accessories, packs_on_ways
 
-SMALL_FUSE_A = 5.0
 DAY_S = 86400.0
 DAYS = 30.0
 SHARE = 0.5
@@ -73,10 +76,10 @@ def _wire(case: Case, accessory: Accessory) -> Failed | None:
             found=Amount(rating_a, "A", "(its fuse)"),
             limit=Amount(limit_a, "A"),
             why="In a short circuit the wire glows before the fuse opens.",
-            do=f"A fuse of at most {shown(max(limit_a, SMALL_FUSE_A))} A, or a thicker wire.",
+            do="A thicker wire.",
             field="gauge",
             cause="wire",
-            mends=_smaller_fuse(accessory, max(limit_a, SMALL_FUSE_A)),
+            mends=(_smaller_fuse(accessory, max(limit_a, SMALL_FUSE_A)), _thicker_wire(case, accessory, rating_a)),
         )
     gauge = thinner_than_harness(case, accessory)
     if gauge is None:
@@ -85,29 +88,38 @@ def _wire(case: Case, accessory: Accessory) -> Failed | None:
         severity=Severity.CAUTION,
         message="thin wire without a fuse of its own",
         why="In a short circuit it carries what the big fuses let through, and glows before they open.",
-        do=f"A fuse of {shown(SMALL_FUSE_A)} A or less right where it leaves, or wire as thick as the lead there "
+        do=f"A fuse of {shown(SMALL_FUSE_A)} A or less right where it leaves, as long as it draws at most "
+        f"{shown(CONTINUOUS_SHARE * SMALL_FUSE_A)} A, or wire as thick as the lead there "
         f"({shown(gauge.size)} {gauge.family}).",
         field="gauge",
         cause="wire",
-        mends=_small_fuse(accessory),
+        mends=_small_fuse(case, accessory),
     )
 
 
-def _smaller_fuse(accessory: Accessory, most_a: float) -> tuple[tuple[Mend, ...], ...]:
+def _smaller_fuse(accessory: Accessory, most_a: float) -> tuple[Mend, ...]:
     size_a = fuse_size_a(accessory.current_a, most_a) if accessory.current_a is not None else None
     if size_a is None:
         return ()
-    return ((Mend(one(f"{shown(size_a)} A fuse", first=True), (Change(accessory.fuse.path, "rating_a", size_a),)),),)
+    return (Mend(one(f"{shown(size_a)} A fuse", first=True), (Change(accessory.fuse.path, "rating_a", size_a),)),)
 
 
-def _small_fuse(accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
-    size_a = fuse_size_a(accessory.current_a, SMALL_FUSE_A) if accessory.current_a is not None else None
+def _thicker_wire(case: Case, accessory: Accessory, rating_a: float) -> tuple[Mend, ...]:
+    found = with_wire(case, accessory, rating_a, "", ())
+    return (found._replace(text=found.text.removeprefix(", and ")),) if found and found.changes else ()
+
+
+def _small_fuse(case: Case, accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
+    """A fuse that bears what it draws, with the wire that such a fuse guards."""
+    size_a = fuse_size_a(accessory.current_a, inf) if accessory.current_a is not None else None
     if size_a is None:
         return ()
     path = accessory.fuse.path
     values = (("presence", FITTED), ("family", "10x38"), ("rating_a", size_a), ("voltage_v", 1000.0))
     changes = tuple(Change(path, attr, value) for attr, value in values)
-    return ((Mend(one(f"{shown(size_a)} A fuse (10x38, 1000 V) right where it leaves", first=True), changes),),)
+    text = one(f"{shown(size_a)} A fuse (10x38, 1000 V) right where it leaves", first=True)
+    found = with_wire(case, accessory, size_a, text, changes)
+    return ((found,),) if found else ()
 
 
 def _standby(case: Case, accessory: Accessory) -> Failed | None:

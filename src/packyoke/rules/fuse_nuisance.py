@@ -48,7 +48,7 @@ from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import Accessory, known
-from packyoke.rules.fuse_mending import fit, fuse_words, with_leads
+from packyoke.rules.fuse_mending import fit, fuse_words, with_leads, with_wire
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule
@@ -80,7 +80,9 @@ def check(case: Case, part: Fused) -> Outcome:
         found=held,
         limit=Amount(too_much.limit_a, "A", f"(0.8 times {shown(amps)} A)" if steady else ""),
         why="A fuse so near its rating runs hot, ages, and opens one day on a hill.",
-        do=without_rush(
+        do="The next size of fuse, with a wire that bears it."
+        if isinstance(part, Accessory)
+        else without_rush(
             "The next size of fuse, if its wires bear it, or a lower controller setting.", too_much, from_packs_a
         ),
         field="fuse",
@@ -99,7 +101,11 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
         return []
     found = []
     for amps in standard_fuses_a(least_a, MOST_A)[:MOST_TRIED]:
-        mend = with_leads(case, part.path, *_of_size(case, part, amps))
+        text, changes = _of_size(case, part, amps)
+        if isinstance(part, Accessory):
+            mend = with_wire(case, part, amps, text, changes)
+        else:
+            mend = with_leads(case, part.path, text, changes)
         if mend is not None:
             found.append(mend)
     return found

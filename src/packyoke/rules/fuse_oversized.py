@@ -65,15 +65,12 @@ from packyoke.analysis.limits.leads import Ampacity, ampacity, derated
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
-from packyoke.rules.fuse_mending import fit, fuse_words
+from packyoke.rules.fuse_mending import SMALL_FUSE_A, TAP_INSULATION, fit, fuse_words
 from packyoke.rules.mends import blocking_joiners, fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads_on_ways
 from packyoke.shelf import wires
 
-TAP_A = 5.0
-"""The wire of a tap with its own fuse up to this is not asked for."""
-TAP_INSULATION = "PVC"
 MOST_TRIED = 4
 
 
@@ -218,7 +215,7 @@ def _smaller(case: Case, lead: Lead, feed: Feed, amps: float) -> Mend:
 def _tap(case: Case, part: Accessory) -> Outcome:
     fuse: Fuse = part.fuse
     amps = rating_a(fuse)
-    if not above(amps, TAP_A):
+    if not above(amps, SMALL_FUSE_A):
         return None
     gauge = known(part.gauge, part, "gauge")
     bears = derated(gauge, TAP_INSULATION, case.build.warmest_k, 2)
@@ -229,7 +226,7 @@ def _tap(case: Case, part: Accessory) -> Outcome:
     if not above(amps, limit_a):
         return PASSED
     least_a = needed_a(case, part)
-    smaller = standard_fuses_a(least_a, max(limit_a, TAP_A)) if least_a is not None else ()
+    smaller = standard_fuses_a(least_a, max(limit_a, SMALL_FUSE_A)) if least_a is not None else ()
     return Failed(
         severity=Severity.STOP,
         message="fuse too large for this wire",
@@ -238,7 +235,7 @@ def _tap(case: Case, part: Accessory) -> Outcome:
             limit_a, "A", f"({_wire(gauge, 'wire in the 60 degC column', bears)}{_step(limit_a, bears.amps_a)})"
         ),
         why="Shorted, the thin wire burns before the fuse opens.",
-        do=f"A fuse of at most {shown(max(limit_a, TAP_A))} A, or a wire that bears {shown(amps)} A.",
+        do=f"A fuse of at most {shown(max(limit_a, SMALL_FUSE_A))} A, or a wire that bears {shown(amps)} A.",
         field="fuse",
         cause="one",
         mends=(
