@@ -54,6 +54,7 @@ def test_both(first: Answer, second: Answer, together: Answer | None) -> None:
         (least(20.0), "at least 20 A"),
         (most(0.5), "at most 0.5 A"),
         (awg(12), "12 AWG or thicker"),
+        (Answer("at least", (10.0,), "speed at voltage"), "at least 36 km/h on a full pack"),
         (words("plain"), ""),  # whatever it is
         (words("plain", others=("x",)), "plain"),
         (words("plain", "diode", others=("x", "y", "z")), "plain or diode"),

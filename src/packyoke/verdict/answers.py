@@ -118,7 +118,8 @@ class Trying(NamedTuple):
         if choices and isinstance(choices[0], Gauge):
             return _gauge_answer(passes, field)
         if choices and isinstance(choices[0], int):
-            return _which(passes, tuple(range(int(field.low or choices[0]), int(field.high or choices[-1]) + 1)), field)
+            # No count beyond what the other rules took it for: a label of 48 V is no pack of thirty cells.
+            return _which(passes, tuple(range(min(choices), max(choices) + 1)), field)
         return _number_answer(passes, field, *_bounds(field, choices))
 
 

@@ -68,7 +68,9 @@ def answer_words(answer: Answer) -> str:
         return _listed(words)
     if isinstance(answer.values[0], Gauge):
         return f"{words[0]} or thicker"
-    return f"{answer.relation} {words[0]}"
+    # The speed of a free wheel says nothing without the volts: none that were not written are those of a full pack.
+    at = " on a full pack" if answer.kind == "speed at voltage" else ""
+    return f"{answer.relation} {words[0]}{at}"
 
 
 def _listed(words: list[str]) -> str:
