@@ -79,8 +79,8 @@ def _failed(case: Case, pack: Pack, against: list[Pack], taking_turns: bool) -> 
             "joiners the lower one waits until most of the higher one is gone."
         ),
         do=(
-            "Set the low-voltage cut for the higher pack, and tell the customer that the ride ends early on the lower one; "
-            "better, use packs of one kind."
+            "Set the low-voltage cut for the higher pack, and tell the customer that the ride ends early on the lower "
+            "one; better, use packs of one kind."
             if caution
             else "Use packs with the same number of cells in series and the same chemistry; capacities may differ."
         ),
