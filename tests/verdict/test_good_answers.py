@@ -15,7 +15,8 @@ bike: {drive: {type: geared hub}}
 packs:
   keel:
     {LABEL, chemistry: NMC, SERIES, capacity: 14 Ah, discharge: 30 A, charge: 4 A, outlet: XT60 socket,
-     condition: sound, cut_off: 36 V, fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}, bms: {charge_path: common, data: none}}
+     condition: sound, cut_off: 36 V, fuse: {family: 10x38, rating: 30 A, voltage: 1000 V},
+     bms: {charge_path: common, data: none}}
 leads: {main: {from: keel, to: controller, direct: yes}}
 controller:
   {voltage: {min: 36 V, max: 63 V}, battery_current: 20 A, regen: none, inlet: XT60 pin, low_voltage_cut: 39 V}
