@@ -244,7 +244,7 @@ def test_a_fuse_of_its_own_is_taken_where_it_costs_less_than_the_note(dear: floa
     ],
 )
 def test_what_feeds_is_counted_in_the_smallest_fuse(label: Label, state: int) -> None:
-    assert Search(alike(2, 40.0)).bounds.feed(label) == state
+    assert Search(alike(2, 40.0)).bounds.state(label.total_a, label.feeds) == state
 
 
 def test_no_plan_no_bound() -> None:

@@ -158,11 +158,8 @@ def test_a_beam_follows_the_most_promising_and_no_more() -> None:
 )
 def test_a_label_is_followed_up_to_the_cap(score: int, over_v: float, alive: bool) -> None:
     growth = growing._Growth(Search(two_packs()), kg(2.0), None, 2)
-    outside = [kg(0.5)] * 6
-    label = fed(over_v=over_v)._replace(score=kg(1.5) + score)
-    assert growth._alive(label, outside) is alive
-    assert not growth._alive(label, None)
-    assert growing._Growth(Search(two_packs()), None, None, 2)._alive(label, outside)
+    assert growth._alive(kg(1.5) + score, over_v, kg(0.5)) is alive
+    assert growing._Growth(Search(two_packs()), None, None, 2)._alive(kg(1.5) + score, over_v, kg(0.5))
 
 
 def test_what_joiners_are_to_be_used_are_used() -> None:

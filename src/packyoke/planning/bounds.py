@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE
 from packyoke.planning.catalogue import fits_together
-from packyoke.planning.labels import Label
 
 if TYPE_CHECKING:
     from packyoke.planning.search import Search
@@ -53,7 +52,7 @@ class Bounds:
         finding, noted = self.p.score.finding, self.p.score.noted
         self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
         """What a wire costs more that does not bear what feeds it, for each state."""
-        self._feeds: dict[float, int] = {}
+        self._states: dict[float, int] = {}
         self._wires: dict[tuple[int, int], list[BoundWire]] = {}
         self._leads: dict[tuple[float, int | None, int, bool], tuple[BoundRow, int] | None] = {}
         self._fuses: dict[int, int | None] = {}
@@ -72,14 +71,13 @@ class Bounds:
         self._inside()
         self._outside()
 
-    def feed(self, label: Label) -> int:
+    def state(self, total_a: float, feeds: int) -> int:
         """The state of what is fed by fuses: how many of the smallest they come to, and no more than there are."""
-        found = self._feeds.get(label.total_a)
+        found = self._states.get(total_a)
         if found is None:
-            total_a = label.total_a
             found = UNFUSED if total_a == inf else min(MOST_FEEDS, int(total_a / self._smallest_a + HAIR))
-            self._feeds[total_a] = found
-        return found if found == UNFUSED else min(found, label.feeds)
+            self._states[total_a] = found
+        return found if found <= feeds or found == UNFUSED else feeds
 
     def least(self) -> int | None:
         """The least that any plan can come to; None where the places cannot be connected at all."""
@@ -192,7 +190,9 @@ class Bounds:
                 number = mask.bit_length() - 1
                 labels = self.p.terminals[number].labels
                 toll = self.p.tolls.paid(self.p.terminals[number].used)
-                self.inside_f[mask, number] = _row((self.feed(label), label.score + toll) for label in labels)
+                self.inside_f[mask, number] = _row(
+                    (self.state(label.total_a, label.feeds), label.score + toll) for label in labels
+                )
             else:
                 for target in self.s.targets:
                     self._gather(mask, target)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from heapq import nsmallest
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -16,7 +16,8 @@ from packyoke.planning.labels import (
     Led,
     Option,
     Together,
-    carried,
+    fed_behind,
+    figures,
     joined,
     kept,
     over_limit,
@@ -49,6 +50,17 @@ class Leads(NamedTuple):
     fused: list[PricedLead]
 
 
+class Way(NamedTuple):
+    """A lead behind a label: what it adds, and what feeds the place at its end (`state` as the bounds tell it)."""
+
+    cost: int
+    volts_v: float
+    state: int
+    total_a: float
+    largest_a: float
+    feeds: int
+
+
 class TooMany(Exception):
     """More ways than can be followed in reasonable time."""
 
@@ -56,7 +68,7 @@ class TooMany(Exception):
 class _Growth:
     def __init__(self, search: Search, cap: int | None, beam: int | None, most: int, thin: bool = False) -> None:
         self.s, self.p, self.b, self.beam = search, search.p, search.bounds, beam
-        self.cap = None if cap is None else cap + search.toll
+        self.cap = NEVER if cap is None else cap + search.toll
         self.thin = thin
         self.most, self.counted = most, search.tried
         self.beyond = NEVER
@@ -96,8 +108,6 @@ class _Growth:
     def _untolled(self, labels: list[Label], used: int) -> list[Label]:
         """Whole plans without their tolls. One that paid less than the most may be above the cap: it is left out."""
         paid = self.p.tolls.paid(used)
-        if self.cap is None:
-            return [label._replace(score=label.score - paid) for label in labels]
         cap = self.cap - self.s.toll
         over = self.p.score.missed
         found = []
@@ -110,13 +120,9 @@ class _Growth:
                 self._dropped(least + self.s.toll)
         return found
 
-    def _alive(self, label: Label, outside: BoundRow | None) -> bool:
-        """Whether a label can still end below the cap; one that loses too many volts is a finding more."""
-        if outside is None:
-            return False
-        if self.cap is None:
-            return True
-        least = self._least(label, outside)
+    def _alive(self, score: int, over_v: float, ahead: int) -> bool:
+        """Whether what has come to so much can still end below the cap, with so much ahead."""
+        least = self._least(score, over_v, ahead)
         if least > self.cap:
             self._dropped(least)
             return False
@@ -127,10 +133,12 @@ class _Growth:
         if least < self.beyond:
             self.beyond = least
 
-    def _least(self, label: Label, outside: BoundRow) -> int:
-        """What a label ends in at the least."""
-        least = label.score + outside[self.b.feed(label)]
-        return least + (self.p.score.missed(label.over_v) if label.over_v > HAIR_V else 0)
+    def _least(self, score: int, over_v: float, ahead: int) -> int:
+        """What it ends in at the least; a way that loses too many volts is a finding more."""
+        return score + ahead + (self.p.score.missed(over_v) if over_v > HAIR_V else 0)
+
+    def _state(self, label: Label) -> int:
+        return self.b.state(label.total_a, label.feeds)
 
     def _kept(self, held: Held, outside: BoundRow) -> Held:
         """What is worth following of all that was made."""
@@ -141,7 +149,7 @@ class _Growth:
         if self.s.made > self.s.most_labels or self.s.tried > TRIED * self.s.most_labels or self.p.effort.gone:
             raise TooMany
         if self.beam is not None and self.thin:
-            held = {used: nsmallest(LOOKED_AT * self.beam, labels, _figures) for used, labels in held.items()}
+            held = {used: nsmallest(LOOKED_AT * self.beam, labels, figures) for used, labels in held.items()}
         found = {used: kept(labels, self.most) for used, labels in held.items() if labels}
         if self.beam is not None:
             ranked = self._ranked([(found, outside)])[: self.beam]
@@ -156,7 +164,10 @@ class _Growth:
         ranked = []
         for number, (held, outside) in enumerate(several):
             for used, labels in held.items():
-                ranked += [(n, self._least(label, outside), number, used) for n, label in enumerate(labels)]
+                ranked += [
+                    (n, self._least(label.score, label.over_v, outside[self._state(label)]), number, used)
+                    for n, label in enumerate(labels)
+                ]
         return sorted(ranked)
 
     def _thinned(self, mask: int, here: list[tuple[int, Held]]) -> list[tuple[int, Held]]:
@@ -181,13 +192,15 @@ class _Growth:
         terminal = self.p.terminals[number]
         toll = self.p.tolls.paid(terminal.used)
         outside = self.b.outside_f.get((mask, number))
+        if outside is None:
+            return
         labels = [
             label._replace(
                 score=label.score + toll, kind=(self.s.kinds[terminal.kind, ()],), trace=Begun(number, label.trace)
             )
             for label in terminal.labels
         ]
-        labels = [label for label in labels if self._alive(label, outside)]
+        labels = [label for label in labels if self._alive(label.score, label.over_v, outside[self._state(label)])]
         if labels:
             self.gathered[mask, number] = {terminal.used: labels}
 
@@ -197,7 +210,7 @@ class _Growth:
         if outside is None or not self.s.may_arrive(mask, target):
             return
         path = 0 if target == ROOT else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
-        room = (self.cap if self.cap is not None else NEVER) - path
+        cap, least_ahead = self.cap, min(outside)
         arrived: Held = {}
         for node, held in sources:
             leads = self._leads(mask, node, target, inlet)
@@ -205,23 +218,17 @@ class _Growth:
             for used, labels in held.items() if any(leads) else ():
                 here = arrived.setdefault(used, [])
                 for label in labels:
-                    # Without a fuse the same feeds it as before, behind a fuse it is one.
-                    feeds = outside[self.b.feed(label)]
-                    given = min(feeds, outside[1])
-                    for ways, ahead in ((leads.plain, feeds), (leads.given, given), (leads.fused, outside[1])):
-                        most = room - label.score - ahead
-                        for cost, option, loss in ways:
-                            if cost > most:
-                                self._dropped(cost - most + room + path)
-                                break
-                            self.s.tried += 1
-                            fuse = option.fuse if ways is leads.fused else None
-                            if fuse is not None and fuse.rating_a >= label.total_a:
-                                continue
-                            trace = Led(target, inlet, label.trace)
-                            further = carried(label, option, loss + path, self.p.score, label.kind, trace)
-                            if further is not None and self._alive(further, outside):
-                                here.append(further)
+                    trace = Led(target, inlet, label.trace)
+                    before = label.score + path
+                    for way in self._ways(leads, label):
+                        score = before + way.cost
+                        if score + least_ahead > cap:
+                            self._dropped(score + least_ahead)
+                            break
+                        self.s.tried += 1
+                        over_v = label.over_v + way.volts_v
+                        if self._alive(score, over_v, outside[way.state]):
+                            here.append(Label(score, over_v, way.total_a, way.largest_a, label.kind, trace, way.feeds))
         found = self._kept(arrived, outside)
         if found:
             self.brought[mask, target, inlet] = found
@@ -247,6 +254,28 @@ class _Growth:
                 self._worth(mask, plain), self._worth(mask, given), self._worth(mask, fused, self.p.fuse_score)
             )
         return found
+
+    def _ways(self, leads: Leads, label: Label) -> list[Way]:
+        """The leads that may be the best behind what feeds a label, the cheapest first."""
+        # Leads that are alike are one object, which the search keeps.
+        key = (id(leads), label.total_a, label.largest_a, label.feeds)
+        found = self.s.ways.get(key)
+        if found is None:
+            found = self.s.ways[key] = []
+            for way in sorted(self._ways_anew(leads, label), key=lambda each: each[:2]):
+                if not any(_leaves_as_much(other, way) for other in found):
+                    found.append(way)
+        return found
+
+    def _ways_anew(self, leads: Leads, label: Label) -> Iterator[Way]:
+        for priced in leads:
+            for cost, option, _ in priced:
+                if priced is leads.fused and option.fuse is not None and option.fuse.rating_a >= label.total_a:
+                    continue
+                fed = fed_behind(label, option, self.p.score)
+                if fed is not None:
+                    state = self.b.state(fed.total_a, fed.feeds)
+                    yield Way(cost + fed.more, option.volts_v, state, fed.total_a, fed.largest_a, fed.feeds)
 
     def _worth(
         self, mask: int, options: Iterable[Option], fuse_score: Callable[[FuseKind], int] | None = None
@@ -290,23 +319,24 @@ class _Growth:
                 self.collected[mask, target, inlet] = found
 
     def _pairs(self, before: Held, more: Held, outside: BoundRow, into: Held) -> None:
-        room_of_all = (self.cap if self.cap is not None else NEVER) - min(outside)
+        cap, least_ahead = self.cap, min(outside)
         for used, labels in before.items():
             for other_used, others in more.items():
                 if not self.p.fits(used + other_used):
                     continue
                 here = into.setdefault(used + other_used, [])
                 for one in labels:
-                    room = room_of_all - one.score
                     for other in others:
-                        if other.score > room:
-                            self._dropped(other.score - room + room_of_all + min(outside))
+                        score = one.score + other.score
+                        if score + least_ahead > cap:
+                            self._dropped(score + least_ahead)
                             break
                         self.s.tried += 1
-                        kind = tuple(sorted(one.kind + other.kind))
-                        label = joined(one, other, kind, Together(one.trace, other.trace))
-                        if self._alive(label, outside):
-                            here.append(label)
+                        over_v = one.over_v if one.over_v > other.over_v else other.over_v
+                        state = self.b.state(one.total_a + other.total_a, one.feeds + other.feeds)
+                        if self._alive(score, over_v, outside[state]):
+                            kind = tuple(sorted(one.kind + other.kind))
+                            here.append(joined(one, other, kind, Together(one.trace, other.trace)))
 
     def _join(self, mask: int, node: int) -> None:
         """Close a joiner: its children are together at its outlet."""
@@ -330,15 +360,21 @@ class _Growth:
                         Closed(node, label.trace),
                         label.feeds,
                     )
-                    if self._alive(closed, outside):
+                    if self._alive(closed.score, closed.over_v, outside[self._state(closed)]):
                         here.append(closed)
         found = self._kept(joined_here, outside)
         if found:
             self.gathered[mask, node] = found
 
 
-def _figures(label: Label) -> tuple[int, float, float, float]:
-    return label[:4]
+def _leaves_as_much(one: Way, other: Way) -> bool:
+    """Whether nothing speaks for the other, dearer lead, whatever comes after it."""
+    return (
+        one.volts_v <= other.volts_v
+        and one.total_a <= other.total_a
+        and one.largest_a <= other.largest_a
+        and one.feeds <= other.feeds
+    )
 
 
 def _as_good(one: Option, other: Option) -> bool:

@@ -99,20 +99,38 @@ class Option(NamedTuple):
         return self.volts_v**2 / self.ohm if self.ohm else 0.0
 
 
-def carried(label: Label, option: Option, loss: int, weights: Score, kind: Hashable, trace: Any) -> Label | None:
-    """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
+class Fed(NamedTuple):
+    """What feeds the next place behind a lead, and what it costs more that its wire does not bear all of it."""
+
+    total_a: float
+    largest_a: float
+    feeds: int
+    more: int
+
+
+def fed_behind(label: Label, option: Option, weights: Score) -> Fed | None:
+    """What a lead behind a label feeds; None when a fuse before it is bigger than its wire takes."""
     total_a, largest_a, feeds = label.total_a, label.largest_a, label.feeds
     fuse = option.fuse
     if fuse is not None and fuse.rating_a <= total_a:
         total_a = largest_a = fuse.rating_a
         feeds = 1
-    score = label.score + option.score + loss
+    more = 0
     if 0.0 < total_a < inf and option.amps_a < inf:
         if above(largest_a, option.amps_a) and above(largest_a, largest_fuse_a(option.amps_a, option.full_v)):
             return None
         if feeds > 1 and not fits_together(total_a, option.amps_a):
-            score += weights.finding if feeds > FEEDS_AS_A_NOTE else weights.noted
-    return Label(score, label.over_v + option.volts_v, total_a, largest_a, kind, trace, feeds)
+            more = weights.finding if feeds > FEEDS_AS_A_NOTE else weights.noted
+    return Fed(total_a, largest_a, feeds, more)
+
+
+def carried(label: Label, option: Option, loss: int, weights: Score, kind: Hashable, trace: Any) -> Label | None:
+    """The label behind a lead; None when a fuse that feeds the lead is bigger than its wire takes."""
+    fed = fed_behind(label, option, weights)
+    if fed is None:
+        return None
+    score = label.score + option.score + loss + fed.more
+    return Label(score, label.over_v + option.volts_v, fed.total_a, fed.largest_a, kind, trace, fed.feeds)
 
 
 def joined(one: Label, other: Label, kind: Hashable, trace: Any, *, alternating: bool = False) -> Label:
@@ -130,25 +148,27 @@ def joined(one: Label, other: Label, kind: Hashable, trace: Any, *, alternating:
     )
 
 
-def beats(one: Label, other: Label) -> bool:
-    """Whether nothing speaks for the other label, whatever comes after both."""
-    return (
-        one.score <= other.score
-        and one.over_v <= other.over_v + HAIR_V
-        and one.total_a <= other.total_a
-        and one.largest_a <= other.largest_a
-        and one.feeds <= other.feeds
-    )
+def figures(label: Label) -> tuple[int, float, float, float]:
+    """By which labels are put in order, the best first."""
+    return label[:4]
 
 
 def kept(labels: Iterable[Label], most: int = 2) -> list[Label]:
     """The labels that can still lead to the best plan or, with two, to the next best one of another kind."""
     found: list[Label] = []
-    for label in sorted(labels, key=lambda each: each[:4]):
+    for label in sorted(labels, key=figures):
+        _, over_v, total_a, largest_a, kind, _, feeds = label
+        most_v = over_v + HAIR_V
         kinds: set[Hashable] = set()
         for other in found:
-            if beats(other, label):
-                if other.kind == label.kind:
+            # It costs no less than the other, and nothing else speaks for it, whatever comes after both.
+            if (
+                other.over_v <= most_v
+                and other.total_a <= total_a
+                and other.largest_a <= largest_a
+                and other.feeds <= feeds
+            ):
+                if other.kind == kind:
                     break
                 kinds.add(other.kind)
                 if len(kinds) >= most:
@@ -168,7 +188,7 @@ def best_of(labels: Iterable[Label], score: Score, most: int) -> list[Label]:
         for label in labels
     ]
     found: dict[Hashable, Label] = {}
-    for label in sorted(counted, key=lambda each: each[:4]):
+    for label in sorted(counted, key=figures):
         if len(found) < most:
             found.setdefault(label.kind, label)
     return [*found.values()]

@@ -176,6 +176,8 @@ class Search:
         self.bounds = Bounds(self)
         self.leads: dict[object, Any] = {}
         """Those that may be the best, by what they are made from."""
+        self.ways: dict[object, Any] = {}
+        """Those of them that may be the best behind what feeds them, by leads and feed."""
         self.made = self.tried = 0
         """Labels made and leads tried so far."""
         self.beyond = 0
