@@ -11,7 +11,8 @@ Limit
     continuous load <= 1.5 /h x capacity, as tested where that is given, else as labelled; packs
     bonded to each other share the load
 
-    Energy cells: above 1.5 C a note, above 2 C a caution, above 3 C a stop. Power cells: a note.
+    Energy cells: above 1.5 C a note, above 2 C a caution, above 3 C a stop. Power cells: above
+    1.5 C a note, above 10 C a caution, above 20 C a stop.
 
     Not known which: a note up to 2 C; above 3 C the cells are asked for.
 Do
@@ -26,8 +27,8 @@ Passes
     in skerry-long-tail
     packs.pannier.capacity: 17 Ah
 Sources
-    1.5 C for energy cells: common practice; 2 and 3 C: judgement (data sheets of energy cells name 1 to
-    2 C as continuous, from memory)
+    1.5 C for energy cells: common practice; 2, 3, 10 and 20 C: judgement (data sheets name 1 to 2 C as
+    continuous for energy cells, 5 to 10 C for power cells and up to 20 C for those of tools, from memory)
 """
 
 from __future__ import annotations
@@ -45,9 +46,9 @@ from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, packs_on_ways
 
 MOST_PER_HOUR = 1.5
-CAUTION_PER_HOUR = 2.0
-STOP_PER_HOUR = 3.0
-"""Continuous current over capacity that energy cells last at, age early at, and are not made for."""
+CAUTION_PER_HOUR = {"energy": 2.0, "power": 10.0}
+STOP_PER_HOUR = {"energy": 3.0, "power": 20.0}
+"""Continuous current over capacity that cells last at, age early at, and are not made for."""
 
 
 def check(case: Case, pack: Pack) -> Outcome:
@@ -61,13 +62,14 @@ def check(case: Case, pack: Pack) -> Outcome:
         found_a = min(found_a, draw(case, pack.path).forward_a)
         if not above(found_a, MOST_PER_HOUR * capacity_ah):
             return PASSED
+    severity, most_per_hour, noted_per_hour = Severity.NOTE, MOST_PER_HOUR, MOST_PER_HOUR
     # Up to there it is a note whatever the cells are, and nobody has to find out.
-    energy = above(found_a, CAUTION_PER_HOUR * capacity_ah) and known(pack.cells, pack, "cells") == "energy"
-    severity, most_per_hour = Severity.NOTE, MOST_PER_HOUR
-    if energy:
-        severity, most_per_hour = Severity.CAUTION, CAUTION_PER_HOUR
-        if above(found_a, STOP_PER_HOUR * capacity_ah):
-            severity, most_per_hour = Severity.STOP, STOP_PER_HOUR
+    if above(found_a, min(CAUTION_PER_HOUR.values()) * capacity_ah):
+        cells = known(pack.cells, pack, "cells")
+        noted_per_hour = CAUTION_PER_HOUR[cells]
+        for graver, limits in ((Severity.CAUTION, CAUTION_PER_HOUR), (Severity.STOP, STOP_PER_HOUR)):
+            if above(found_a, limits[cells] * capacity_ah):
+                severity, most_per_hour = graver, limits[cells]
     better = "A larger pack" if pack.cells == "power" else "A larger pack, or one with power cells"
     alone = "continuous, when it is alone or the fullest" if len(harness(case).ways) > 1 else "continuous"
     return Failed(
@@ -80,19 +82,19 @@ def check(case: Case, pack: Pack) -> Outcome:
         field="capacity_coulomb" if tested is None else "tested_capacity_coulomb",
         kind="damage" if severity == Severity.STOP else "",
         # A setting is offered that leaves no more than a note.
-        mends=(lower_settings(case, pack.path, (Limit(min(most_per_hour, CAUTION_PER_HOUR) * capacity_ah),)),),
+        mends=(lower_settings(case, pack.path, (Limit(min(most_per_hour, noted_per_hour) * capacity_ah),)),),
     )
 
 
 MESSAGES = {
     Severity.NOTE: "cells under high load",
     Severity.CAUTION: "cells overloaded, they will age early",
-    Severity.STOP: "cells overloaded, far above what energy cells bear",
+    Severity.STOP: "cells overloaded, far above what they bear",
 }
 WHYS = {
     Severity.NOTE: "They warm up, sag on hills and lose capacity years early.",
     Severity.CAUTION: "They warm up, sag on hills and lose capacity years early.",
-    Severity.STOP: "Energy cells get hot at this current; the hottest one in the middle of the pack can vent and burn.",
+    Severity.STOP: "Such cells get hot at this current; the hottest one in the middle of the pack can vent and burn.",
 }
 
 
