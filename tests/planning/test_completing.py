@@ -299,13 +299,27 @@ def test_a_shelf_item_is_written_as_such() -> None:
     assert "part: small yoke" in new
 
 
-def test_a_file_in_one_pair_of_braces_is_refused() -> None:
+@pytest.mark.parametrize("before", ["", "# packyoke: 1\n", "--- # {\n", "{ # packyoke\n", "\ufeff"])
+def test_a_file_in_one_pair_of_braces_is_refused(before: str) -> None:
     text = blocks()
     build = build_of(text)
     found = plan(build)
     assert isinstance(found, Plan)
-    with pytest.raises(CannotWrite):
-        completed_text("{packyoke: 1, name: x}", build, found)
+    with pytest.raises(CannotWrite, match="the whole file stands in braces"):
+        completed_text(before + "{packyoke: 1, name: x}".removeprefix("{" if "{ #" in before else ""), build, found)
+
+
+@pytest.mark.parametrize(
+    "before", ["# {\n", "# [ {\n", "    # packyoke: 1\n", "--- # {\n", "%YAML 1.2 # {\n---\n", "\ufeff"]
+)
+@pytest.mark.parametrize("leads", ["", "leads: {}\n"])
+def test_what_stands_before_the_first_line_is_no_brace(before: str, leads: str) -> None:
+    """A comment that ended in a brace made it "the whole file stands in braces"."""
+    text = blocks()
+    start, end = text.index("leads:"), text.index("places:")
+    _, new = completed(before + text[:start] + leads + text[end:])
+    assert new.startswith(before)
+    assert new.count("leads:") == 1
 
 
 def test_saltpan_is_laid_out() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any, Protocol
 
+from packyoke.buildfile.reading.document import Document, parse
 from packyoke.buildfile.writing.places import CannotWrite, Insertion, Text, with_all
 from packyoke.buildfile.writing.words import end_words, fuse_words, length_words, run_words, text_word, value_words
 from packyoke.core.paths import in_section, is_joiner, name_of
@@ -14,7 +15,6 @@ from packyoke.model import Build, Joiner, Lead, Part
 
 WIDEST = 120
 """Columns up to which something is put behind what stands on a line already."""
-FORMAT_LINE = re.compile(r"[\"']?packyoke[\"']?\s*:", re.MULTILINE)
 IN_BRACES = ("packs.", "joiners.", "leads.", "accessories.", "chargers.", "controller")
 BEFORE = {"joiners": ("packs", "racks", "bike"), "leads": ("joiners", "packs")}
 """The sections behind which a new section is put."""
@@ -71,10 +71,12 @@ def completed_text(text: str, build: Build, plan: Completion) -> str:
 class _Writer:
     def __init__(self, text: Text, build: Build, plan: Completion) -> None:
         self.text, self.build, self.plan = text, build, plan
-        found = FORMAT_LINE.search(text.text)
-        if found is None or text.text[: found.start()].rstrip().endswith("{"):
+        document = parse(text.text, build.file)
+        assert isinstance(document, Document)  # a build was read from it
+        start = document.root.span
+        if document.lines[start.line - 1][start.column - 1] == "{":
             raise CannotWrite("the whole file stands in braces")
-        self.indent = found.start() - (text.text.rfind("\n", 0, found.start()) + 1)
+        self.indent = start.column - 1
         self.puts: list[Insertion] = []
 
     def done(self) -> str:
