@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -195,3 +196,19 @@ def test_a_shop_file_that_is_none_is_not_passed_over(packyoke: Run, tmp_path: Pa
 def test_the_first_day_and_the_last_one_are_read(packyoke: Run, day: str) -> None:
     for run in (("quote", COUNTER), ("sheet", TAIL, "--for", "customer"), ("check", TAIL)):
         assert packyoke(*run, "--today", day)[0] == 0
+
+
+def test_standard_input_is_one_thing_only(packyoke: Run, monkeypatch: pytest.MonkeyPatch, result: str) -> None:
+    def typed(text: str) -> None:
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(text.encode()), encoding="utf-8"))
+
+    told = "standard input was read already, and - can be one thing only"
+    for more in (("--format", "lines"), ("--format", "text")):
+        typed(result)
+        code, out, _ = packyoke("check", "-", "--no-shop", "--against", "-", *more)
+        assert (code, told in " ".join(out.split())) == (2, True)
+    typed(TAIL.read_text("utf-8"))
+    code, out, err = packyoke("check", "-", "--no-shop", "--format", "lines")
+    assert (code, "unreadable" in out, err) == (0, False, "")
+    typed(TAIL.read_text("utf-8"))
+    assert packyoke("check", "-", "-", "--no-shop")[0] == 0, "named twice it is checked once"

@@ -42,6 +42,17 @@ def test_what_is_completed(
     assert {each for each in packyoke()[1].splitlines() if each} == offered
 
 
+@pytest.mark.parametrize("left", ["bash_source", "zsh_source", "bash_complete", "fish_complete", "nonsense", ""])
+def test_a_variable_of_completion_that_is_left_set_is_no_pass(
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, left: str
+) -> None:
+    """With it click prints its script, or nothing, and ends with 0 (or 1): nothing was checked."""
+    monkeypatch.setenv("_PACKYOKE_COMPLETE", left)
+    for file, status in ((SKERRY, 0), (EXAMPLES / "oakum-draft.yaml", 1), ("no-such-file.yaml", 2)):
+        code, out, _ = packyoke("check", file, "--no-shop", "--format", "lines")
+        assert (code, str(file) in out) == (status, True)
+
+
 @pytest.mark.skipif(shutil.which("bash") is None, reason="bash is not installed")
 def test_a_real_bash_completes_commands_and_files(tmp_path: Path) -> None:
     """The script that click prints, sourced; then what readline would ask for."""

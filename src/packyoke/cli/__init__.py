@@ -119,10 +119,14 @@ def versions(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     ctx.exit()
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.group(
+    cls=Commands,
+    help="Plan and check electric-bike builds that run several battery packs in parallel.",
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
 @click.option("--version", is_flag=True, callback=versions, expose_value=False, is_eager=True, help="Print versions.")
 def app() -> None:
-    """Plan and check electric-bike builds that run several battery packs in parallel."""
+    """The command line; what it is for stands above, where `python -OO` leaves it."""
 
 
 def main() -> None:
@@ -139,6 +143,8 @@ def _status() -> int:
     except OSError:
         say("packyoke: the folder that this was started in is gone", err=True)
         return EXIT_WRONG
+    if len(sys.argv) > 1:  # a shell that asks how to go on gives no arguments; left set, nothing would be done: a pass
+        os.environ.pop("_PACKYOKE_COMPLETE", None)
     try:
         app(standalone_mode=False, prog_name="packyoke")
         return EXIT_OK

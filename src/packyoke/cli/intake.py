@@ -46,6 +46,9 @@ def take(name: str, most: int, *, regular: bool = False) -> bytes:
     if name == "-":
         if sys.stdin is None:
             raise OSError(errno.EBADF, "standard input is closed")
+        if "-" in _remembered():
+            raise OSError(errno.EINVAL, "standard input was read already, and - can be one thing only")
+        _remembered().add("-")
         return sys.stdin.buffer.read(most + 1)
     remember(name)
     try:
