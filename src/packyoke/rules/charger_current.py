@@ -11,6 +11,9 @@ Limit
     never share: the lowest takes everything until it has caught up. Chargers in several joiners
     add. A pack without a figure counts with 0.2 to 0.5 x its capacity for one hour; one with
     charge: none  and a socket of its own has none: a caution above 0.5 x its capacity for one hour.
+
+    Packs that are joined for good have a socket each: two chargers that give more at one time than
+    the lowest of them takes are a caution.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices
@@ -26,6 +29,8 @@ Sources
 """
 
 from __future__ import annotations
+
+from itertools import dropwhile, islice
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
@@ -50,7 +55,12 @@ def check(case: Case, charger: Charger) -> Outcome:
         return _no_limit(case, charger)
     amps = known(charger.current_a, charger, "current_a")
     if not above(amps, least_a):
-        return _together(case, charger) or _no_limit(case, charger) or PASSED
+        return (
+            _together(case, charger)
+            or _two_at_once(case, charger, least, least_a)
+            or _no_limit(case, charger)
+            or PASSED
+        )
     names = [pack.name for pack in _overcharged(case, charger, amps)]
     return Failed(
         severity=Severity.STOP,
@@ -120,6 +130,37 @@ def _together(case: Case, charger: Charger) -> Failed | None:
                 also=(pack,),
                 mends=((Mend("Charge each pack by itself, at its own socket", changes),),),
             )
+    return None
+
+
+def _two_at_once(case: Case, charger: Charger, least: Pack, least_a: float) -> Failed | None:
+    """A second charger on a pack that is joined for good to one that this one goes on; said at the first of the two.
+
+    One that gives too much by itself is told as that.
+    """
+    bonded = group_of(case, least.name)
+    if bonded is None:
+        return None
+    after = dropwhile(lambda each: each is not charger, case.build.chargers.values())
+    mine = [name for name in bonded.packs if concerns(case, charger.name, name)]
+    for other in islice(after, 1, None):
+        its = [name for name in bonded.packs if concerns(case, other.name, name)]
+        if not its or len({*mine, *its}) < 2 or charger.through is not None or other.through is not None:
+            continue
+        amps = (known(charger.current_a, charger, "current_a"), known(other.current_a, other, "current_a"))
+        if above(max(amps), least_a) or not above(sum(amps), least_a):
+            continue
+        return Failed(
+            severity=Severity.CAUTION,
+            message="two chargers on packs that are joined for good: together above what one of them takes",
+            found=Amount(sum(amps), "A", f"({charger.name} and {other.name} at one time)"),
+            limit=Amount(least_a, "A", f"({least.name})"),
+            why="They work into one pair of wires: when the protection of one pack opens, the other gets all of it.",
+            do="One charger at a time on these packs: keep only one with the bike, or tell the customer.",
+            field="current_a",
+            cause="two",
+            also=(other, least),
+        )
     return None
 
 
