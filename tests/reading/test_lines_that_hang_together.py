@@ -112,6 +112,11 @@ TOLD: list[tuple[dict[str, Any], str, str]] = [
         "A pack holds hardly more than is marked on it.",
     ),
     (
+        {"packs.keel.mass": "3.35 kg"},  # 14 x 3.6 V x 20 Ah
+        "3.35 kg for 1008 Wh",
+        "No pack holds more than 300 Wh in a kilogram.",
+    ),
+    (
         {"chargers.counter.mains_power": "230.4 W"},
         "230 W from the mains for 235 W at its output",
         "It takes more than it gives.",
@@ -135,6 +140,19 @@ def test_what_does_not_go_together_is_told(put: dict[str, Any], message: str, do
     assert isinstance(told, str)
     assert message in told
     assert do in told
+
+
+@pytest.mark.parametrize(
+    ("put", "drop"),
+    [
+        ({"packs.keel.mass": "3.36 kg"}, ()),  # 14 x 3.6 V x 20 Ah are 300 Wh a kilogram
+        ({"packs.keel.mass": "0.5 kg ?"}, ()),  # a guess is none
+        ({"packs.keel.mass": "0.5 kg", "packs.pannier.chemistry": "NMC"}, ("packs.keel.chemistry",)),
+        ({"packs.keel.capacity": "40 Ah", "packs.pannier": {"like": "keel"}}, ("packs.keel.mass",)),
+    ],
+)
+def test_a_mass_that_may_be_is_taken(put: dict[str, Any], drop: tuple[str, ...]) -> None:
+    assert isinstance(read(put, drop), Build)
 
 
 def test_what_is_not_near_is_not_offered() -> None:

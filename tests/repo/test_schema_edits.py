@@ -159,6 +159,11 @@ LABELS = {
         ("48 V", "36.50 V", "BAT-48V", "48V-48V", "36 V 10 Ah", "36V36 V", "Model 500, 48 V d.c.", "48V~"), True
     ),
 }
+BESIDE = {
+    "packs.keel.capacity": ("packs.keel.discharge", "packs.keel.mass"),
+    "packs.keel.mass": ("packs.keel.capacity",),
+}
+"""Lines that would be held against the one that is changed."""
 LINES: dict[str, dict[str, bool]] = {
     "packs.keel.label": LABELS,
     "packs.keel.capacity": {"60 Ah": True, "61 Ah": False, "61.0 Ah": True, "60001 mAh": False, "200 Ah ?": False},
@@ -186,7 +191,7 @@ LINES: dict[str, dict[str, bool]] = {
 )
 def test_a_line_is_judged_alike(path: str, line: str, taken: bool) -> None:
     key, quoted = path.rpartition(".")[2], line.replace("'", "''")
-    drop = ["packs.keel.discharge"] if path == "packs.keel.capacity" else []
+    drop = BESIDE.get(path, ())
     text = edited("skerry-long-tail", {path: "x"}, drop).replace(f"{key}: x\n", f"{key}: '{quoted}'\n")
     found = load(text)
     assert (not isinstance(found, list)) is taken, found

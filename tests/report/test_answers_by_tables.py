@@ -85,11 +85,11 @@ def figures(old: Build, new: Build) -> dict[str, tuple[float | None, float | Non
 
 
 def test_a_sum_of_packs_is_none_where_one_of_them_is_not_known() -> None:
-    """3 kg and 4 kg are 7 kg; 3 kg and something are no figure."""
-    known = build_of(edited("skerry-long-tail", {"packs.keel.mass": "3 kg", "packs.pannier.mass": "4 kg"}))
-    one = build_of(edited("skerry-long-tail", {"packs.keel.mass": "3 kg"}, ["packs.pannier.mass"]))
+    """3.5 kg and 4 kg are 7.5 kg; 3.5 kg and something are no figure."""
+    known = build_of(edited("skerry-long-tail", {"packs.keel.mass": "3.5 kg", "packs.pannier.mass": "4 kg"}))
+    one = build_of(edited("skerry-long-tail", {"packs.keel.mass": "3.5 kg"}, ["packs.pannier.mass"]))
     one = one.but(packs={**one.packs, "pannier": one.packs["pannier"].but(mass_kg=None)})
-    assert figures(known, one)["mass of the packs"] == (pytest.approx(7.0), None)
+    assert figures(known, one)["mass of the packs"] == (pytest.approx(7.5), None)
     less = known.but(packs={**known.packs, "keel": known.packs["keel"].but(capacity_coulomb=None)})
     before, after = figures(known, less)["energy by the labels"]
     assert before is not None

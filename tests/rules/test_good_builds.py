@@ -103,7 +103,7 @@ def text_of(bike: Bike) -> str:
         f"region: {bike.region}",
         f"bike: {{mass: 30 kg, drive: {{type: {bike.drive}, assist_limit: 25 km/h, rated_power: 250 W}}}}",
         "packs:",
-        f"  p1: {{chemistry: {bike.chemistry}, series: {bike.series}, capacity: {bike.ah} Ah, mass: 4 kg, rack: none,",
+        f"  p1: {{chemistry: {bike.chemistry}, series: {bike.series}, capacity: {bike.ah} Ah, mass: 5 kg, rack: none,",
         f"    discharge: {rating_a} A, charge: {bike.charger_a + 1} A, outlet: {bike.plug} socket,",
         f"    cells: {bike.cells}, fuse: {fuse}, cut_off: {bike.series * CUT_OFF[bike.chemistry]:.1f} V,",
         f"    resistance: {1000 * ohm:.0f} mohm, condition: sound,",

@@ -12,6 +12,7 @@ from packyoke.buildfile.reading.records import day_of, reading_value
 from packyoke.buildfile.reading.subparts import no_fuse
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader
+from packyoke.core.constants import WH_J
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.units import Kind, read, show
@@ -35,6 +36,7 @@ from packyoke.model import (
     Stated,
 )
 from packyoke.model.found import REGULATED_V
+from packyoke.shelf.chemistry import chemistry
 
 Written = dict[str, Scalar]
 """The keys of a part that were written there and not taken over."""
@@ -50,6 +52,8 @@ ONLY_FOR = {
 PEAK = "A peak is what it bears for a short time: more than all the time. Swap the two, or take the peak out."
 MOST_TESTED = 1.2
 """A pack that holds more than this share of what is marked on it is another pack, or was tested wrong: judgement."""
+MOST_WH_KG = 300.0
+"""No pack holds more in a kilogram: the best cells by themselves come to about that (judgement)."""
 ROUNDED = 0.98
 """Figures of a label are rounded: judgement."""
 NOT_DIRECT = ("length", "gauge", "insulation", "run", "ends", "splices")
@@ -115,6 +119,14 @@ def make_pack(reader: Reader, draft: DraftPart, written: Written) -> Pack:
         do = "A pack holds hardly more than is marked on it. Look at the label, test again, or correct the capacity."
         span = draft.spans["tested_capacity_coulomb"].span
         reader.tell(span, line_in(draft.path, "tested_capacity"), message, do)
+    kind = chemistry(values["chemistry"]) if values.get("chemistry") else None
+    mass_kg = values.get("mass_kg") if "mass" in written else None
+    if mass_kg and marked and kind and values.get("series"):
+        energy_wh = values["series"] * kind.nominal_v * marked / WH_J
+        if energy_wh > MOST_WH_KG * mass_kg * (1 + 1e-9):
+            message = f"{show(mass_kg, Kind.MASS)} for {energy_wh:.0f} Wh"
+            do = f"No pack holds more than {MOST_WH_KG:.0f} Wh in a kilogram. Weigh it, or correct the capacity."
+            reader.tell(draft.spans["mass_kg"].span, line_in(draft.path, "mass"), message, do)
     if "fuse" not in values:
         values["fuse"] = no_fuse(draft, None)
     if "rack" not in draft.spans and not reader.names["racks"]:
