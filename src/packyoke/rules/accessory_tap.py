@@ -11,7 +11,8 @@ Limit
     A tap with its own fuse of 5 A or less passes. With a larger one, the fuse against 33 CFR
     183.455(c) and the 60 degC column for the tap's wire. Without one, the tap must be as thick as
     the lead that it leaves. Standby: all accessories on the smallest pack, against half its charge
-    in 30 days. From a joiner or a lead every pack of the harness should reach it, else a note.
+    in 30 days; a note where that takes a switch before them that is left on. From a joiner or a
+    lead every pack of the harness should reach it, else a note.
 Do
     A small fuse right where the tap leaves. A converter that is switched off with the bike. Feed
     lights from the last joiner before the controller.
@@ -38,9 +39,10 @@ from math import inf
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.taps import (
     counted_capacity_coulomb,
+    drawing_at_night,
     fuse_size_a,
     packs_feeding,
-    standby_a,
+    switch_before,
     tap_fuse_limit_a,
     thinner_than_harness,
 )
@@ -125,25 +127,35 @@ def _small_fuse(case: Case, accessory: Accessory) -> tuple[tuple[Mend, ...], ...
 def _standby(case: Case, accessory: Accessory) -> Failed | None:
     if not accessory.standby_a:
         return None
-    packs = packs_feeding(case, accessory.name)
-    if not packs:
+    packs = sorted(packs_feeding(case, accessory.name), key=counted_capacity_coulomb)
+    found = (_drains(case, accessory, pack, switched=switched) for switched in (False, True) for pack in packs)
+    return next((each for each in found if each is not None), None)
+
+
+def _drains(case: Case, accessory: Accessory, pack: Pack, *, switched: bool) -> Failed | None:
+    """What is flat too soon, said at the accessory that draws most of it, of equal ones at the first; a note where a
+    switch that is left on has to do with it."""
+    drawing = drawing_at_night(case, pack, switched=switched)
+    total_a = sum(each.standby_a or 0.0 for each in drawing)
+    limit_a = SHARE * counted_capacity_coulomb(pack) / (DAYS * DAY_S)
+    if not above(total_a, limit_a) or accessory is not max(drawing, key=lambda each: each.standby_a or 0.0):
         return None
-    smallest = min(packs, key=counted_capacity_coulomb)
-    total_a = standby_a(case, smallest)
-    limit_a = SHARE * counted_capacity_coulomb(smallest) / (DAYS * DAY_S)
-    if not above(total_a, limit_a) or not _draws_most(case, accessory, smallest):
+    days = SHARE * counted_capacity_coulomb(pack) / total_a / DAY_S
+    lead = switch_before(case, accessory, pack) if switched else None
+    if switched and lead is None:
         return None
-    days = SHARE * counted_capacity_coulomb(smallest) / total_a / DAY_S
     return Failed(
-        severity=Severity.CAUTION,
-        message="drains a pack while the bike is off",
-        found=Amount(total_a * 1000, "mA", f"(flat in {shown(days)} days, {smallest.name} from half charge)"),
+        severity=Severity.NOTE if lead else Severity.CAUTION,
+        message="drains a pack when its switch is left on" if lead else "drains a pack while the bike is off",
+        found=Amount(total_a * 1000, "mA", f"(flat in {shown(days)} days, {pack.name} from half charge)"),
         limit=Amount(limit_a * 1000, "mA", f"({shown(DAYS)} days)"),
         why="A bike left standing comes back with a pack below where its cells are ruined.",
-        do=f"Switch it off with the bike, or use one that draws at most {shown(limit_a * 1000)} mA when off.",
+        do=f"Open the switch in {lead.name} whenever the bike is left standing, and tell the customer."
+        if lead
+        else f"Switch it off with the bike, or use one that draws at most {shown(limit_a * 1000)} mA when off.",
         field="standby_a",
         cause="standby",
-        also=(smallest,),
+        also=(pack,),
     )
 
 
@@ -166,12 +178,6 @@ def _dark(case: Case, accessory: Accessory) -> Failed | None:
         cause="dark",
         also=tuple(rest),
     )
-
-
-def _draws_most(case: Case, accessory: Accessory, pack: Pack) -> bool:
-    """Only the accessory that draws most is named for what all of them draw together; of equal ones the first."""
-    drawing = [each for each in case.build.accessories.values() if pack in packs_feeding(case, each.name)]
-    return accessory is max(drawing, key=lambda each: each.standby_a or 0.0)
 
 
 RULE = Rule(

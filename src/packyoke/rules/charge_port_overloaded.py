@@ -101,7 +101,7 @@ def _contact(charger: Charger, part: Part, family: str, source: str, amps: float
     stops = above(amps, TWICE_THE_HEAT * limit_a)
     return Failed(
         severity=Severity.STOP if stops else Severity.CAUTION,
-        message=f"gives more than a {family} contact carries",
+        message=f"gives more than one {family} contact carries",
         found=Amount(amps, "A"),
         limit=Amount(limit_a, "A", f"({family}, cautious rating)"),
         why="The plug gets hot for hours, with nobody looking, next to the pack.",

@@ -153,7 +153,7 @@ def _which(case: Case, part: Lead | Pack, attr: str, worst: Flow) -> Undecided:
 
 def _what_it_bears(lead: Lead, end: End, worst: Flow) -> Undecided:
     return Undecided(
-        message=f"nobody knows what a {end.family} contact bears",
+        message=f"nobody knows what one {end.family} contact bears",
         asks=((lead, "ends"),),
         passes_if=f"{shown(worst.most_a)} A or more on each contact",
         found=Amount(worst.most_a, "A"),

@@ -40,11 +40,14 @@ def check(case: Case, pack: Pack) -> Outcome:
             return PASSED
     volts = f"{shown(pack.full_charge_v)} V charger" if pack.full_charge_v else "charger for its full charge"
     amps = f", at most {shown(pack.charge_a)} A" if pack.charge_a else ""
+    listed = [each.name for each in case.build.chargers.values() if pack.name in (each.fits or ())]
     return Failed(
         severity=Severity.NOTE,
-        message="no charger fits it",
+        message="no charger reaches it" if listed else "no charger fits it",
         why="Somebody will take whatever charger is at hand.",
-        do=one(f"{volts}{amps}; or add it to  fits:  of one that suits it.", first=True),
+        do=f"Charge it with {listed[0]} at its own socket."
+        if listed
+        else one(f"{volts}{amps}; or add it to  fits:  of one that suits it.", first=True),
     )
 
 

@@ -7,6 +7,7 @@ from packyoke.analysis.circuit.load import nominal_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.leads import table_amps_a
+from packyoke.core.paths import name_of
 from packyoke.model import Accessory, Gauge, Lead, Pack, known
 from packyoke.shelf import wires
 
@@ -64,13 +65,36 @@ def counted_capacity_coulomb(pack: Pack) -> float:
     return pack.tested_capacity_coulomb or known(pack.capacity_coulomb, pack, "capacity_coulomb")
 
 
-def standby_a(case: Case, pack: Pack) -> float:
-    """What all accessories together draw from a pack while the bike is off [A]."""
-    return sum(
-        accessory.standby_a or 0.0
-        for accessory in case.build.accessories.values()
-        if pack in packs_feeding(case, accessory.name)
-    )
+def drawing_at_night(case: Case, pack: Pack, *, switched: bool) -> list[Accessory]:
+    """The accessories that draw from a pack while the bike is off; `switched`: with those behind a switch left on."""
+    return [
+        each
+        for each in case.build.accessories.values()
+        if each.standby_a
+        and pack in packs_feeding(case, each.name)
+        and (switched or switch_before(case, each, pack) is None)
+    ]
+
+
+def switch_before(case: Case, accessory: Accessory, pack: Pack) -> Lead | None:
+    """A lead with a switch that keeps a pack from an accessory when it is open; None where some way has none.
+
+    What hangs on a lead hangs on its load end, behind its switch.
+    """
+    found = None
+    for source in accessory.sources:
+        if source == pack.name:
+            return None
+        for way in harness(case).ways.get(pack.name, ()):
+            names = [name_of(path) for path in way]
+            if source not in names:
+                continue
+            before = [case.build.leads[name] for name in names[: names.index(source) + 1] if name in case.build.leads]
+            switched = [lead for lead in before if lead.switch is not None]
+            if not switched:
+                return None
+            found = switched[-1]
+    return found
 
 
 def fuse_size_a(current_a: float, most_a: float) -> float | None:
