@@ -10,7 +10,7 @@ import pint
 import pytest
 
 from packyoke.core.unit_factors import FACTORS
-from packyoke.core.unit_names import CURRENCIES, EXAMPLES, PAIRS, spellings
+from packyoke.core.unit_names import CURRENCIES, EXAMPLES, PAIRS, Unit, spellings, without_case
 from packyoke.core.units import Kind, QuantityError, from_si, read, show, show_gauge, show_pair, to_si
 from tests.support import ROOT
 
@@ -222,7 +222,8 @@ def test_trailing_question_mark_is_a_guess(text: str, kind: Kind) -> None:
         ("5'", Kind.LENGTH, "foot mark", "5 ft"),
         ("V", Kind.VOLTAGE, "no number", "36 V"),
         ("V 48", Kind.VOLTAGE, "in front", "48 V"),
-        ("36 vots", Kind.VOLTAGE, 'no unit "vots"', "36 V"),
+        ("36 vots", Kind.VOLTAGE, 'no unit "vots"', "Did you mean  36 V ?"),
+        ("36 folts", Kind.VOLTAGE, 'no unit "folts"', "Write for example  36 V"),  # 36 of something else, perhaps
         ("250 V AC", Kind.VOLTAGE, "alternating", "d.c."),
         ("nan V", Kind.VOLTAGE, "not a number", "number"),
         ("inf A", Kind.CURRENT, "not a number", "number"),
@@ -310,6 +311,12 @@ def test_prefix_moves_the_point_exactly() -> None:
     assert read("900 mm", Kind.LENGTH).value == read("0.9 m", Kind.LENGTH).value == read("90 cm", Kind.LENGTH).value
 
 
+def test_where_case_tells_two_units_apart_the_first_letter_keeps_its_own() -> None:
+    milli, mega, one = Unit("mA", "ampere", -3), Unit("MA", "ampere", 6), Unit("A", "ampere")
+    folded = without_case({"mA": milli, "MA": mega, "A": one, "Amps": one})
+    assert folded == {"ma": milli, "Ma": mega, "A": one, "a": one, "Amps": one, "amps": one}
+
+
 def test_spelling_without_case_never_joins_two_units() -> None:
     for kind, known in spellings().items():
         for spelling, unit in known.items():
@@ -350,6 +357,7 @@ def test_spelling_without_case_never_joins_two_units() -> None:
         (0.90718474, Kind.MASS, "us", "2 lb"),
         (0.44704 * 20, Kind.SPEED, "us", "20 mph"),
         (0.0, Kind.CURRENT, "metric", "0 A"),
+        (1e-8, Kind.CURRENT, "metric", "0.00001 mA"),
     ],
 )
 def test_shown_for_people(value_si: float, kind: Kind, system: str, text: str) -> None:

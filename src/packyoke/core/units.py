@@ -73,13 +73,6 @@ class QuantityError(ValueError):
         self.message, self.advice, self.start, self.end = message, advice, start, end
 
 
-class _Scale(NamedTuple):
-    exponent: str
-    factor: float
-    offset: float
-    name: str
-
-
 _MOST_CHARACTERS = 64
 _DECIMAL = r"(?:(?:0|[1-9][0-9]*)(?:\.[0-9]+)?|\.[0-9]+)"
 _NUMBER = re.compile(rf"\s*(-?{_DECIMAL}) *").match
@@ -101,7 +94,6 @@ _JOINTS = {"for": r"\s*\bfor\b\s*", "after": r"\s*\bafter\b\s*", "at": r"\s*(?:\
 _UNITS = spellings()
 _FOLDED = {kind: without_case(known) for kind, known in _UNITS.items()}
 _NAMES = {unit.name: unit for known in _UNITS.values() for unit in known.values()}
-_SCALES: dict[Kind, dict[str, _Scale]] = {kind: {} for kind in Kind}
 
 
 def _find(kind: Kind, spelling: str) -> Unit | None:
@@ -125,9 +117,9 @@ def read(text: str, kind: Kind) -> Reading:
         raise QuantityError(f"too long for {kind.value}", f"Write for example  {EXAMPLES[kind]}", 0, _MOST_CHARACTERS)
     number = _NUMBER(text)
     if number is not None:
-        scale = _SCALES[kind].get(text[number.end() :])
-        if scale is not None:
-            return Reading(float(number[1] + scale[0]) * scale[1] + scale[2], None, scale[3], False)
+        unit = _UNITS[kind].get(text[number.end() :])
+        if unit is not None:
+            return _of_unit(number[1], unit)
     return _read_slowly(text, kind)
 
 
@@ -160,10 +152,11 @@ def _read_one(text: str, kind: Kind) -> Reading | None:
     if unit is None:
         length = tape_m(text) if kind is Kind.LENGTH else None
         return None if length is None else Reading(length, None, "in", False)
-    scale = _Scale(f"e{unit.power}" if unit.power else "", FACTORS[unit.expression], unit.offset, unit.name)
-    if spelling in _UNITS[kind]:  # only what is on the list, so that odd spellings cannot fill the memory
-        _SCALES[kind][spelling] = scale
-    return Reading(float(number[1] + scale.exponent) * scale.factor + scale.offset, None, unit.name, False)
+    return _of_unit(number[1], unit)
+
+
+def _of_unit(number: str, unit: Unit) -> Reading:
+    return Reading(float(f"{number}e{unit.power}") * FACTORS[unit.expression] + unit.offset, None, unit.name, False)
 
 
 def _read_pair(text: str, kind: Kind, start: int, guess: bool) -> Reading:
