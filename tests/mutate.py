@@ -184,6 +184,8 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
         (
             "tests/reading",
             "tests/repo/test_schema.py",
+            "tests/repo/test_schema_forms.py",
+            "tests/repo/test_schema_nothing.py",
             "tests/planning/test_completing.py",
             "tests/cli/test_shop_file.py",
             "tests/cli/test_start.py",
