@@ -133,6 +133,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
             RULES,
             "tests/analysis/test_flows_oracle.py",
             "tests/analysis/test_currents.py",
+            "tests/analysis/test_rundown.py",
             "tests/analysis/test_rundown_build.py",
         ),
     ),
@@ -213,6 +214,7 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
             "tests/cli/test_shop_file.py",
             "tests/cli/test_meter_record.py",
             "tests/cli/test_output_files.py",
+            "tests/making/test_bill.py",
         ),
     ),
     "answers": (

@@ -114,6 +114,14 @@ LINE = "{date: 2026-11-25, part: packs.keel, what: voltage, value: 57.9 V}"
             f"packyoke: 1\nmeasured: [{{a: ']'}}, # ]\n  {{b: c}}, {LINE}]\n",
         ),
         (
+            'packyoke: 1\nmeasured: [{a: "]\\"]"}]\n',
+            f'packyoke: 1\nmeasured: [{{a: "]\\"]"}}, {LINE}]\n',
+        ),
+        (
+            "packyoke: 1\nmeasured: [{a: '\\'}]\n",
+            f"packyoke: 1\nmeasured: [{{a: '\\'}}, {LINE}]\n",
+        ),
+        (
             "packyoke: 1\nmeasured:\n- {a: b}\n# end\n\nname: x\n",
             f"packyoke: 1\nmeasured:\n- {{a: b}}\n- {LINE}\n# end\n\nname: x\n",
         ),
@@ -130,6 +138,8 @@ LINE = "{date: 2026-11-25, part: packs.keel, what: voltage, value: 57.9 V}"
         "in brackets",
         "comma at the end",
         "bracket in a text",
+        "quote in a quoted text",
+        "backslash in single quotes",
         "list not indented",
         "carriage returns",
         "nothing below",

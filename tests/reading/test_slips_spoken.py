@@ -126,6 +126,9 @@ def test_a_word_that_is_denied_or_one_of_two_is_never_the_answer(section: str, k
         ("t", "ride: {daily: {hills: flat}}", '"flat" says no number'),
         ("t", "ride: {daily: {wind: strong}}", '"strong" says no number'),
         ("c", "precharge: yes", '"yes" may be two things'),
+        ("t", "ride: {daily: {hills: mostly flat here}}", '"mostly flat here" says no number'),
+        ("t", "ride: {daily: {wind: often rather strong}}", '"often rather strong" says no number'),
+        ("c", "precharge: fitted already", '"fitted already" may be two things'),
     ],
 )
 def test_a_word_where_a_number_belongs_is_no_two_things(part: str, line: str, said: str) -> None:
