@@ -102,6 +102,7 @@ def test_what_another_controller_draws_leaves_the_way_where_it_branches() -> Non
 
 WORN = {"cut_off": "39 V", "resistance": "0.1 ohm"}
 INSIDE = {"joiners.frame port.resistance": "5 mohm", "all_leads": {"insulation": "PVC"}}
+LEAD = "length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]"
 TWO_PORTS = """
 packyoke: 1
 name: two Y-leads
@@ -110,17 +111,17 @@ joiners:
   y: {type: plain, ceiling: 60 V, current: 30 A, resistance: 1 mohm, inlets: XT60 pin, outlet: XT60 socket}
   z: {like: y}
 leads:
-  from a: {from: a, to: y, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
-  on: {from: y, to: z, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
-  from b: {from: b, to: z, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
-  last: {from: z, to: controller, length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]}
+  from a: {from: a, to: y, LEAD}
+  on: {from: y, to: z, LEAD}
+  from b: {from: b, to: z, LEAD}
+  last: {from: z, to: controller, LEAD}
 controller: {inlet: XT60 pin, battery_current: 10 A}
 chargers: {brick: {output: 54.6 V, current: 2 A, through: y}, other: {output: 54.6 V, current: 3 A, through: z}}
 """.replace(
     "PACK",
     "{chemistry: NMC, series: 13, capacity: 10 Ah, resistance: 150 mohm, cut_off: 39 V, outlet: XT60 socket, "
     "charge: 2 A, cells: energy, condition: sound}",
-)
+).replace("LEAD", LEAD)
 
 
 @pytest.mark.parametrize(
@@ -136,6 +137,32 @@ chargers: {brick: {output: 54.6 V, current: 2 A, through: y}, other: {output: 54
 )
 def test_chargers_at_two_joiners_push_into_a_pack_together(part: str, together: list[tuple[float, str]]) -> None:
     build = load(TWO_PORTS, "case.yaml")
+    assert isinstance(build, Build), build
+    assert [each for each in _charged(Case(build), PartPath(part)) if " and " in each[1]] == together
+
+
+@pytest.mark.parametrize(
+    ("part", "together"),
+    [
+        # What is plugged in at y and at x goes on through it, 3.5 A; what is plugged in at z comes back, 3 A.
+        ("leads.on", [(1.5 + 2.0, "aft and brick")]),
+        # What is plugged in at x goes on, 1.5 A; at y and z it comes back.
+        ("leads.from x", [(2.0 + 3.0, "brick and other")]),
+        ("packs.c", [(1.5 + 2.0 + 3.0, "aft and brick and other")]),
+    ],
+)
+def test_chargers_behind_a_lead_on_the_way_of_one_of_its_packs(part: str, together: list[tuple[float, str]]) -> None:
+    """A third pack on a joiner of its own, x, that leads into y; its charger gives 1.5 A."""
+    text = TWO_PORTS
+    for old, new in (
+        ("b: {chem", "c: {like: a, condition: sound}, b: {chem"),
+        ("z: {like: y}", "z: {like: y}\n  x: {like: y}"),
+        ("leads:", f"leads:\n  from c: {{from: c, to: x, {LEAD}}}\n  from x: {{from: x, to: y, {LEAD}}}"),
+        ("chargers: {", "chargers: {aft: {output: 54.6 V, current: 1.5 A, through: x}, "),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    build = load(text, "case.yaml")
     assert isinstance(build, Build), build
     assert [each for each in _charged(Case(build), PartPath(part)) if " and " in each[1]] == together
 

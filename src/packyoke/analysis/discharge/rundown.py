@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import root_of
 from packyoke.analysis.circuit.curves import Demand, TreeNode, nodes
-from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v
+from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v, held_load
 from packyoke.analysis.circuit.network import middle, tree
 from packyoke.analysis.discharge.course import Discharge, EndedBy, PartTally, discharge
 from packyoke.analysis.discharge.energy import CellCurve, cold_factor, curve_of, cut_of
@@ -209,18 +209,10 @@ def summary(
 def as_set(case: Case, names: Sequence[str], packs: tuple[str, ...]) -> Draw:
     """What controllers draw all the time as they are set: those with a power limit that power, and no more current than
     they may, those without their current."""
-    current_a: float | None = 0.0
-    power_w, besides_a, limited = 0.0, 0.0, False
-    for name in names:
-        controller = case.build.controllers[name]
-        if controller.power_limit_w is None:
-            besides_a += controller_load(case, name, packs).continuous_a
-            continue
-        limits_a = (controller.adjustable_a or controller.limit_a, controller.falls_to_a)
-        limit_a = min((each for each in limits_a if each is not None), default=None)
-        current_a = None if limit_a is None or current_a is None else current_a + limit_a
-        power_w, limited = power_w + controller.power_limit_w, True
-    return Draw(current_a, power_w, besides_a) if limited else Draw(besides_a)
+    held = held_load(case, tuple(names), packs, peak=False)
+    if held is not None:
+        return Draw(held.current_a, held.power_w, held.besides_a)
+    return Draw(sum(controller_load(case, name, packs).continuous_a for name in names))
 
 
 class Circuit(NamedTuple):
