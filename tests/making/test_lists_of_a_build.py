@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from packyoke.analysis.harness.routes import routes
 from packyoke.buildfile.reading import Shop
 from packyoke.making.as_drawn import NO_INSULATION, drawn_lists
 from packyoke.making.bill import bill
@@ -13,7 +14,6 @@ from packyoke.making.cutting import joints, piece
 from packyoke.making.labels import Plate, labels_of
 from packyoke.making.marks import labels, settings
 from packyoke.making.methods import bare_m, method, solder_joints
-from packyoke.making.routes import routes
 from packyoke.making.stock import cables
 from packyoke.model import CUSTOMER, NONE, SHOP, Build, End
 from packyoke.model.shop import Wire

@@ -12,7 +12,7 @@ import yaml
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.harness.drawing import harness
-from packyoke.making.routes import routes
+from packyoke.analysis.harness.routes import routes
 from packyoke.model import FITTED, Build, Gauge, Joiner, Lead
 from packyoke.planning.parts import with_lead
 from packyoke.planning.ready import ready

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
+from packyoke.analysis.harness.routes import routes
 from packyoke.buildfile.reading import Shop
-from packyoke.making.routes import routes
 from packyoke.model import FITTED, Build, Fuse, Gauge
 from packyoke.planning.plan import make_plan, plan
 from packyoke.planning.ready import ready

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from packyoke.making.routes import routes
+from packyoke.analysis.harness.routes import routes
 from packyoke.model import Build
 from packyoke.planning import topology
 from packyoke.planning.assumed import at_worst

@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
+from packyoke.analysis.harness.routes import routes
 from packyoke.buildfile.reading import Shop
-from packyoke.making.routes import routes
 from packyoke.model import Build
 from packyoke.planning import merging, regrouping, topology
 from packyoke.planning import plan as planning

@@ -8,14 +8,14 @@ from typing import Any, cast
 
 import pytest
 
-from packyoke.making.routes import routes
+from packyoke.analysis.harness.routes import routes
 from packyoke.model import Build
 from packyoke.model.build import NOWHERE
 from packyoke.planning.catalogue import Model, catalogue
 from packyoke.planning.changes import told_by_copies
 from packyoke.planning.placing import PutJoiner, Spot, _alike, kinds
 from packyoke.planning.plan import plan
-from packyoke.planning.ready import apart_notes, missing_distance, ready, same_runs, short_notes
+from packyoke.planning.ready import apart_notes, missing_distance, ready, same_runs
 from packyoke.planning.rebuild import _Drawing, _least, _spot, chain
 from packyoke.planning.result import Plan, Stuck
 from packyoke.planning.taps import _fuse
@@ -97,11 +97,11 @@ def test_leads_that_share_a_run_outside_the_frame_are_told_to_lie_apart() -> Non
 )
 def test_a_lead_that_is_shorter_than_its_way_is_told(a_lead: str, said: bool) -> None:
     build = bike_with(RUNS, LEADS | {"a lead": a_lead})
-    words = "a lead is 399 mm long in the file, and the way along the runs from a to y is 400 mm: measure both again"
-    assert short_notes(build, routes(build)) == ((words,) if said else ())
     found = plan(build)
     assert isinstance(found, Plan), found
-    assert (words in found.notes) is said
+    assert found.judged is not None
+    told = [each.path for each in found.judged.decisions if each.rule.name == "lead-too-short" and each.severity]
+    assert told == (["leads.a lead"] if said else [])
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,9 @@ from random import Random
 
 import pytest
 
+from packyoke.analysis.harness.routes import routes
 from packyoke.buildfile.reading import load
-from packyoke.making.routes import cut_length_m, routes
+from packyoke.making.routes import cut_length_m
 from packyoke.model import Build, Run
 from packyoke.planning.plan import SLACK_NOTE, plan
 from packyoke.planning.result import Plan, Refusal

@@ -11,7 +11,7 @@ import pytest
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
 from packyoke.analysis.harness.drawing import harness
-from packyoke.making.routes import routes
+from packyoke.analysis.harness.routes import routes
 from packyoke.model import Build
 from packyoke.planning import topology
 from packyoke.planning.result import NoPlan, Refusal, Stuck

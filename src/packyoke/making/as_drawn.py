@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from packyoke.analysis.harness.routes import Routes, route_of
 from packyoke.making.bill import bill
 from packyoke.making.cutting import fuse_joints, joints, made_leads, new_fuse, piece
 from packyoke.making.lists import Lists
 from packyoke.making.marks import labels, settings
-from packyoke.making.routes import Routes, route_of
 from packyoke.making.stock import cables
 from packyoke.model import CUSTOMER, Build
 from packyoke.model.shop import Stock

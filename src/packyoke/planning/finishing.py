@@ -6,8 +6,8 @@ from collections.abc import Hashable
 from dataclasses import replace
 from typing import NamedTuple
 
+from packyoke.analysis.harness.routes import Routes
 from packyoke.core.findings import Severity
-from packyoke.making.routes import Routes
 from packyoke.model import Build
 from packyoke.planning.catalogue import Catalogue
 from packyoke.planning.changes import completed

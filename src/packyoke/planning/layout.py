@@ -12,9 +12,9 @@ from typing import Any
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.circuit.network import forward_v, path_resistance_ohm
+from packyoke.analysis.harness.routes import Routes
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.core.paths import path_to
-from packyoke.making.routes import Routes
 from packyoke.model import Controller, Joiner, Lead
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.dress import leaf, path_loss_w, share

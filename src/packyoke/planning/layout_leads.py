@@ -8,7 +8,8 @@ from dataclasses import replace
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.mating import mate_of
-from packyoke.making.routes import Routes, cut_length_m
+from packyoke.analysis.harness.routes import Routes
+from packyoke.making.routes import cut_length_m
 from packyoke.model import Accessory, Build, End, Key, Lead, Pack
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Option

@@ -7,10 +7,11 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
+from packyoke.analysis.harness.routes import Routes, routes
 from packyoke.making.as_drawn import lists
 from packyoke.making.bill import bill
 from packyoke.making.cutting import is_made
-from packyoke.making.routes import Routes, least_length_m, routes
+from packyoke.making.routes import least_length_m
 from packyoke.model import Build, Unknown
 from packyoke.model.fields import field_name
 from packyoke.model.shop import Stock
@@ -26,7 +27,7 @@ from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import along, improved, least_of_all
 from packyoke.planning.nearby import thinned
 from packyoke.planning.options import Workbench
-from packyoke.planning.ready import apart_notes, short_notes
+from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
 from packyoke.planning.regrouping import drawn_group, regrouped
 from packyoke.planning.relaxed import MOST_PACKS, MOST_SUMS, Relaxed, sums
@@ -338,7 +339,7 @@ def _notes(build: Build, drawn: Build, done: Build, ways: Routes) -> tuple[str, 
     placed = [each for name, each in done.joiners.items() if each.place_name and _unplaced(build, name)]
     assumed = [name for name, place in done.places.items() if "holds" not in place.spans]
     room = (ROOM_NOTE,) if len(placed) > 1 and assumed else ()
-    return (*slack, *room, *apart_notes(drawn, done, ways), *short_notes(build, ways))
+    return (*slack, *room, *apart_notes(drawn, done, ways))
 
 
 def _unplaced(build: Build, joiner: str) -> bool:

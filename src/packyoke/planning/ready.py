@@ -7,9 +7,9 @@ from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.routes import Routes, part_of, route_of
 from packyoke.analysis.limits.leads import share_one_load
-from packyoke.analysis.tolerance import above
-from packyoke.making.routes import Routes, cut_length_m, part_of, route_of
+from packyoke.making.routes import cut_length_m
 from packyoke.model import Build, Lead, RunBetween, Unknown
 from packyoke.planning.options import must_hold, need_ends
 from packyoke.planning.result import Refusal, Stuck
@@ -105,17 +105,4 @@ def apart_notes(build: Build, laid: Build, ways: Routes) -> tuple[str, ...]:
         if outside:
             where = " and ".join(f"{each.between[0]} to {each.between[1]}" for each in outside)
             found.append(f"lay {one} and {other} apart from {where}: tied together they would warm each other")
-    return tuple(found)
-
-
-def short_notes(build: Build, ways: Routes) -> tuple[str, ...]:
-    """Leads of the file that are shorter than the way on which they would lie."""
-    found = []
-    for name, lead in build.leads.items():
-        way = None if lead.length_m is None or lead.direct else route_of(build, ways, lead)
-        if way is not None and lead.length_m is not None and above(way.length_m, lead.length_m):
-            found.append(
-                f"{name} is {1000 * lead.length_m:.0f} mm long in the file, and the way along the runs from "
-                f"{lead.source} to {lead.target} is {1000 * way.length_m:.0f} mm: measure both again"
-            )
     return tuple(found)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field, replace
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
 from packyoke.analysis.harness.drawing import Harness, faults, harness
+from packyoke.analysis.harness.routes import Routes
 from packyoke.core.paths import path_to
-from packyoke.making.routes import Routes
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.labels import Label

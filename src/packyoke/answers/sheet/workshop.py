@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from packyoke import __version__
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.routes import routes
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.drawn import drawing, numbers
 from packyoke.answers.inherited import with_places
@@ -27,7 +28,6 @@ from packyoke.making.as_drawn import drawn_lists
 from packyoke.making.cutting import is_made
 from packyoke.making.labels import labels_of
 from packyoke.making.lists import Lists
-from packyoke.making.routes import routes
 from packyoke.model import Build
 from packyoke.model.shop import Stock
 from packyoke.planning.result import NoPlan, Objective, Plan, Refusal, Stuck

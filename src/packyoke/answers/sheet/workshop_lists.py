@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from packyoke.analysis.circuit.load import controller_load
+from packyoke.analysis.harness.routes import Routes, route_of
 from packyoke.answers.bill import bill_json, bill_notes, bill_table, sums, valid_until
 from packyoke.answers.check.as_json import assumed_data, finding_data
 from packyoke.answers.drawn import wire
@@ -24,7 +25,6 @@ from packyoke.core.paths import PartPath, owner_of, path_inside, path_to, steps_
 from packyoke.core.units import Kind, show
 from packyoke.making.cutting import fuse_words
 from packyoke.making.lists import Joint, Setting
-from packyoke.making.routes import Routes, route_of
 from packyoke.model import FITTED, Build, Fuse, Lead, Run, Unknown
 from packyoke.planning.result import Plan
 from packyoke.verdict.layout import pack_about
