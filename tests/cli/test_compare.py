@@ -223,6 +223,15 @@ def test_how_it_is_ridden_is_told_as_the_file_has_it(
     assert told in " ".join(out.split())
 
 
+def test_a_way_of_another_length_is_a_difference(run: Run, tmp_path: Path) -> None:
+    old = tmp_path / "old.yaml"
+    places = {"nook": {"holds": "1"}, "den": {"holds": "0"}}
+    ways = {mm: [{"between": ["nook", "den"], "length": f"{mm} mm"}] for mm in (300, 400)}
+    old.write_text(edited("skerry-long-tail", {"places": places, "runs": ways[300]}), encoding="utf-8")
+    out = run(old, changed(tmp_path, {"places": places, "runs": ways[400]}), "--no-shop")[1]
+    assert "den - nook: length 300 mm -> 400 mm" in " ".join(out.split())
+
+
 def test_what_a_harness_carries_is_not_known_where_a_part_is_left_out(run: Run, tmp_path: Path) -> None:
     """keel without what it gives: 30 A are what the others bear, and 15 A are no step down from that."""
     _, out, _ = run(changed(tmp_path, drop=("packs.keel.discharge",)), OLD, "--no-shop")

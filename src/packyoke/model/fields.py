@@ -96,6 +96,7 @@ _SECTIONS = (
     "chargers",
     "racks",
     "places",
+    "runs",
     "bike",
     "parts",
     "connectors",
