@@ -41,8 +41,8 @@ SUMS = 20
 """Sums of two figures that take as long as one step of the search."""
 Picks = Callable[[list[int]], tuple[int, ...]]
 """Takes some figures out of those of all sets."""
-RelaxedWire = tuple[int, float, float, int]
-"""Score, loss [W], amps that it bears, and the node that it ends at."""
+RelaxedWire = tuple[int, float, int, int]
+"""Score, loss [W], how many of the smallest fuses it bears together, and the node that it ends at."""
 Tree = dict[int, tuple[int, ...]]
 """Each set that meets in a joiner, with the sets that its leads bring."""
 
@@ -68,17 +68,19 @@ class Relaxed:
         self.slots = {
             at: max(self.p.sites[number].slots for number in self.sites[at]) for at in range(len(self.places))
         }
+        self.most_inlets = max(self.slots.values(), default=0)
         self.slots[ROOT] = self.p.root_slots
         self._shares = [self.p.share(mask) for mask in range(1 << self.count)]
         self._fuses: dict[int, int | None] = {}
-        self._leads: dict[tuple[int, int, int, float, int], int] = {}
         self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
-        self._worth: dict[tuple[int, int, bool, float], list[tuple[int, float]]] = {}
+        self._worth: dict[tuple[int, int, bool, float], list[int]] = {}
+        self._bears: dict[float, int] = {}
         self._lost: dict[float, int] = {}
         self._halves: dict[int, tuple[Picks, Picks]] = {}
         self._tables: dict[tuple[float, int | None], list[list[int]]] = {}
         self.smallest_a = self._smallest_a()
+        self._alike = {target: self._ends(target) for target in self.targets}
         self.tolls = layout.problem.tolls
         self.used: Counter[str] = Counter()
         """How often a joiner was put at each place in them."""
@@ -99,39 +101,57 @@ class Relaxed:
                 found += [fuse.rating_a for fuse in fuses]
         return min(found, default=0.0)
 
-    def _nodes(self, at: int) -> list[int]:
-        return [ROOT] if at == ROOT else [self.count + number for number in self.sites[at]]
+    def _ends(self, at: int) -> list[list[int]]:
+        """The nodes at a place, those together whose paths lose the same."""
+        if at == ROOT:
+            return [[ROOT]]
+        found: dict[object, list[int]] = {}
+        for number in self.sites[at]:
+            lost = tuple(map(self.p.sites[number].path_loss, {*self._shares}))
+            found.setdefault(lost, []).append(self.count + number)
+        return [*found.values()]
 
     def _wires(self, source: int, target: int, single: bool) -> list[RelaxedWire]:
         """Every lead that may be the best from a terminal or a place to a place."""
         key = (source, target, single)
         if key not in self._made:
-            nodes = [source] if single else self._nodes(source)
+            nodes = [source] if single else [self.count + number for number in self.sites[source]]
             found: list[RelaxedWire] = []
-            for end in self._nodes(target):
-                site = self.p.sites[end - self.count] if end != ROOT else None
-                inlets = range(1 if site is None or site.uniform else site.slots)
+            for ends in self._alike[target]:
                 options = {
-                    # A fuse that a lead has already guards its wire, whatever feeds it.
-                    (option.score, option.watts_w, -option.amps_a if option.fuse is None else -inf)
+                    (option.score, option.watts_w, -self._borne(option))
                     for node in nodes
-                    for inlet in inlets
+                    for end in ends
+                    for inlet in self._inlets(end)
                     for option in self.p.wires(node, end, inlet)
                     if self._guarded(option)
                 }
                 found += [
-                    (score, watts_w, -less_a, end)
-                    for score, watts_w, less_a in options
+                    (score, watts_w, -less, ends[0])
+                    for score, watts_w, less in options
                     if not any(
-                        other != (score, watts_w, less_a)
+                        other != (score, watts_w, less)
                         and other[0] <= score
                         and other[1] <= watts_w
-                        and other[2] <= less_a
+                        and other[2] <= less
                         for other in options
                     )
                 ]
             self._made[key] = found
         return self._made[key]
+
+    def _inlets(self, end: int) -> range:
+        site = self.p.sites[end - self.count] if end != ROOT else None
+        return range(1 if site is None or site.uniform else site.slots)
+
+    def _borne(self, option: Option) -> int:
+        """How many of the smallest fuses a wire bears together. A fuse that a lead has guards it, whatever feeds it."""
+        if option.fuse is not None or not self.smallest_a:
+            return self.most_inlets
+        if option.amps_a not in self._bears:
+            counts = range(1, self.most_inlets + 1)
+            self._bears[option.amps_a] = sum(fits_together(n * self.smallest_a, option.amps_a) for n in counts)
+        return self._bears[option.amps_a]
 
     def _guarded(self, option: Option) -> bool:
         """Whether the smallest fuse that there is guards a wire."""
@@ -144,32 +164,21 @@ class Relaxed:
 
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
         """
-        share = self._shares[mask]
-        own = self._fuse(mask, feeds) if feeds > 1 and self.smallest_a else 0
-        key = (source, target, feeds, share, own)
-        if key not in self._leads:
-            self._leads[key] = min(
-                (
-                    cost + (0 if not own or fits_together(feeds * self.smallest_a, amps_a) else own)
-                    for cost, amps_a in self._priced_wires(source, target, feeds == 1, share)
-                ),
-                default=NEVER,
-            )
-        return self._leads[key]
+        borne = self._least_leads(source, target, feeds == 1, self._shares[mask])
+        if feeds == 1:
+            return borne[0]
+        return min(borne[feeds], borne[0] + self._fuse(mask, feeds))
 
-    def _priced_wires(self, source: int, target: int, single: bool, share: float) -> list[tuple[int, float]]:
-        """What leads come to with what they lose, and the amps that they bear."""
+    def _least_leads(self, source: int, target: int, single: bool, share: float) -> list[int]:
+        """The least that a lead adds whose wire bears so many of the smallest fuses, for each number of them."""
         key = (source, target, single, share)
         if key not in self._worth:
-            self._worth[key] = [
-                (
-                    score
-                    + self._loss(watts_w * share**2)
-                    + (0 if end == ROOT else self.p.sites[end - self.count].path_loss(share)),
-                    amps_a,
-                )
-                for score, watts_w, amps_a, end in self._wires(source, target, single)
-            ]
+            least = self._worth[key] = [NEVER] * (self.most_inlets + 1)
+            for score, watts_w, bears, end in self._wires(source, target, single):
+                path = 0 if end == ROOT else self.p.sites[end - self.count].path_loss(share)
+                least[bears] = min(least[bears], score + self._loss(watts_w * share**2) + path)
+            for fewer in reversed(range(self.most_inlets)):
+                least[fewer] = min(least[fewer], least[fewer + 1])
         return self._worth[key]
 
     def _loss(self, watts_w: float) -> int:
@@ -309,10 +318,6 @@ class Relaxed:
     def tree(self) -> Tree:
         """Which sets meet in a layout that comes to the least figure: each set with those that are brought together."""
         return {mask: parts for mask, _, parts in self._joiners()}
-
-    @property
-    def most_inlets(self) -> int:
-        return max((self.slots[at] for at in range(len(self.places))), default=0)
 
     def figure(self, tree: Tree) -> float:
         """The least that a tree comes to."""
