@@ -7,12 +7,13 @@ fuse already: it costs nothing more, and what comes next is fed by that one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import inf
 from typing import TYPE_CHECKING
 
 from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE
 from packyoke.planning.catalogue import fits_together
+from packyoke.planning.labels import Option
 
 if TYPE_CHECKING:
     from packyoke.planning.search import Search
@@ -53,11 +54,8 @@ class Bounds:
         self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._states: dict[float, int] = {}
-        self._wires: dict[tuple[int, int], list[BoundWire]] = {}
         self._leads: dict[tuple[float, int | None, int, bool], tuple[BoundRow, int] | None] = {}
         self._fuses: dict[int, int | None] = {}
-        self._gathered: dict[tuple[int, int], BoundRow | None] = {}
-        self._ahead: dict[tuple[int, int], BoundRow | None] = {}
         self.inside_d: dict[tuple[int, int], BoundRow] = {}
         self.inside_f: dict[tuple[int, int], BoundRow] = {}
         self.inside_j: dict[tuple[int, int, int], BoundRow] = {}
@@ -90,28 +88,19 @@ class Bounds:
 
     # What a lead adds.
 
-    def _cheapest(self, node: int, target: int) -> list[BoundWire]:
-        """The wires between two nodes that may be the cheapest, fuses that are still to be planned left out."""
-        key = (node, target)
-        if key not in self._wires:
-            options = [
-                (option.score, option.watts_w, self._feeds_borne(option.amps_a), option.fuse is not None)
-                for inlet in self.s.inlets(target)
-                for option in self.p.wires(node, target, inlet)
-            ]
-            self._wires[key] = [
-                one
-                for one in options
-                if not any(
-                    other != one
-                    and other[0] <= one[0]
-                    and other[1] <= one[1]
-                    and other[2] >= one[2]
-                    and other[3] >= one[3]
-                    for other in options
-                )
-            ]
-        return self._wires[key]
+    def _cheapest(self, ways: Sequence[Sequence[Option]]) -> list[BoundWire]:
+        """The wires into the inlets of a node that may be the cheapest, fuses that are still to be planned left out."""
+        options = {
+            (option.score, option.watts_w, -self._feeds_borne(option.amps_a), option.fuse is None): None
+            for each in ways
+            for option in each
+        }
+        found: list[BoundWire] = []
+        # What would beat one comes before it.
+        for score, watts_w, less, is_open in sorted(options):
+            if not any(other[1] <= watts_w and -other[2] <= less and other[3] >= (not is_open) for other in found):
+                found.append((score, watts_w, -less, not is_open))
+        return found
 
     def _feeds_borne(self, amps_a: float) -> int:
         """How many of the smallest fuses a wire bears together."""
@@ -123,12 +112,17 @@ class Bounds:
     def _alike(self) -> None:
         """Nodes whose leads are made alike, whatever the other end: each group is worked through once."""
         ids: dict[tuple[BoundWire, ...], int] = {}
+        known: dict[tuple[int, ...], tuple[int, object]] = {}
+        made: dict[tuple[int, int], int] = {}
         nodes, targets = range(self.p.node_count()), self.s.targets
-        made = {
-            (node, target): ids.setdefault(tuple(self._cheapest(node, target)), len(ids))
-            for node in nodes
-            for target in targets
-        }
+        for node in nodes:
+            for target in targets:
+                ways = [self.p.wires(node, target, inlet) for inlet in self.s.inlets(target)]
+                # Leads that are alike were made once: they are the same object, which is kept here.
+                same = tuple(map(id, ways))
+                if same not in known:
+                    known[same] = ids.setdefault(tuple(self._cheapest(ways)), len(ids)), ways
+                made[node, target], _ = known[same]
         self._kinds = [list(wires) for wires in ids]
         outs: dict[object, list[int]] = {}
         for node in nodes:
@@ -149,12 +143,12 @@ class Bounds:
         None where there is none. What the joiner at its end loses is left out.
         """
         # A joiner may feed another one of its kind at the same place.
-        pair = (outs[0], ins[0])
+        made = self._made[outs[0], ins[0]]
         must = outs[0] < self.s.count and self.p.terminals[outs[0]].must_fuse
         # Sets of one share that can have the same fuses are led alike.
-        key = (self.s.shares[mask], self._fuse(mask), self._made[pair], must)
+        key = (self.s.shares[mask], self._fuse(mask), made, must)
         if key not in self._leads:
-            self._leads[key] = self._lead_anew(mask, self._kinds[self._made[pair]], must)
+            self._leads[key] = self._lead_anew(mask, self._kinds[made], must)
         return self._leads[key]
 
     def _lead_anew(self, mask: int, options: list[BoundWire], must: bool) -> tuple[BoundRow, int] | None:
@@ -203,23 +197,28 @@ class Bounds:
                     ends = [(state, cost + score) for row in rows if row for state, cost in _pairs(row)]
                     if ends:
                         self.inside_f[mask, node] = _row(ends)
-            for ins in self._ins:
-                self._arriving(mask, ins)
+            here = [(outs, _pairs(row)) for outs in self._outs if (row := self._least_of(mask, outs)) is not None]
+            for ins in self._ins if here else ():
+                self._arriving(mask, ins, here)
 
-    def _arriving(self, mask: int, ins: list[int]) -> None:
+    def _arriving(self, mask: int, ins: list[int], here: list[tuple[list[int], list[tuple[int, int]]]]) -> None:
+        """What a set comes to at a group of nodes; `here`: what it comes to at the outlets where it may be."""
         targets = [target for target in ins if self.s.may_arrive(mask, target)]
         if not targets:
             return
         row = [NEVER] * len(STATES)
-        for outs in self._outs:
-            gathered = self._least_of(mask, outs)
-            lead = self._lead(mask, outs, ins) if gathered is not None else None
-            if gathered is None or lead is None:
+        for outs, gathered in here:
+            lead = self._lead(mask, outs, ins)
+            if lead is None:
                 continue
             plain, fused = lead
-            for state, cost in _pairs(gathered):
-                row[state] = min(row[state], cost + plain[state])
-                row[1] = min(row[1], cost + fused)
+            for state, cost in gathered:
+                least = cost + plain[state]
+                if least < row[state]:
+                    row[state] = least
+            fused += min(cost for _, cost in gathered)
+            if fused < row[1]:
+                row[1] = fused
         if min(row) >= NEVER:
             return
         for target in targets:
@@ -228,11 +227,8 @@ class Bounds:
 
     def _least_of(self, mask: int, outs: list[int]) -> BoundRow | None:
         """The least of a group of nodes at whose outlet a set may be."""
-        key = (mask, outs[0])
-        if key not in self._gathered:
-            rows = [row for node in outs if (row := self.inside_f.get((mask, node))) is not None]
-            self._gathered[key] = [min(costs) for costs in zip(*rows, strict=True)] if rows else None
-        return self._gathered[key]
+        rows = [row for node in outs if (row := self.inside_f.get((mask, node))) is not None]
+        return [min(costs) for costs in zip(*rows, strict=True)] if rows else None
 
     def _gather(self, mask: int, target: int) -> None:
         # In which order a joiner is filled makes no difference here: the first of all is among those that were first.
@@ -271,8 +267,9 @@ class Bounds:
                 if self.s.may_arrive(mask, target):
                     self._arrive(mask, target)
             sources = set(self.s.sources(mask))
-            for outs in self._outs:
-                self._leave(mask, outs, sources)
+            ahead = [(ins, after) for ins in self._ins if (after := self._after(mask, ins)) is not None]
+            for outs in self._outs if ahead else ():
+                self._leave(mask, outs, sources, ahead)
             for site in self.s.sites:
                 # The outlet of a set decides what closing a joiner with it leads to.
                 done = self.outside_f.get((mask, site))
@@ -308,35 +305,34 @@ class Bounds:
         if min(best) < NEVER:
             self.outside_d[mask, target] = best
 
-    def _leave(self, mask: int, outs: list[int], sources: set[int]) -> None:
+    def _leave(self, mask: int, outs: list[int], sources: set[int], ahead: list[tuple[list[int], BoundRow]]) -> None:
+        """What is still to come at the outlets of a group of nodes; `ahead`: what comes behind the leads from there."""
         here = [node for node in outs if node in sources]
         if not here:
             return
         best = [NEVER] * len(STATES)
-        for ins in self._ins:
-            after = self._after(mask, ins)
-            lead = self._lead(mask, outs, ins) if after is not None else None
-            if after is None or lead is None:
+        fused = NEVER
+        for ins, after in ahead:
+            lead = self._lead(mask, outs, ins)
+            if lead is None:
                 continue
-            plain, fused = lead
-            fused += after[1]
-            best = [min(least, cost + more, fused) for least, cost, more in zip(best, plain, after, strict=True)]
+            plain, own = lead
+            fused = min(fused, own + after[1])
+            best = [min(least, cost + more) for least, cost, more in zip(best, plain, after, strict=True)]
+        best = [min(least, fused) for least in best]
         if min(best) < NEVER:
             for node in here:
                 self.outside_f[mask, node] = best
 
     def _after(self, mask: int, ins: list[int]) -> BoundRow | None:
         """The least that is still to come at a group of nodes, what their joiners lose included."""
-        key = (mask, ins[0])
-        if key not in self._ahead:
-            rows = [
-                [cost + path for cost in row]
-                for target in ins
-                if (row := self.outside_d.get((mask, target))) is not None
-                for path in (self._path(mask, target),)
-            ]
-            self._ahead[key] = [min(costs) for costs in zip(*rows, strict=True)] if rows else None
-        return self._ahead[key]
+        rows = [
+            [cost + path for cost in row]
+            for target in ins
+            if (row := self.outside_d.get((mask, target))) is not None
+            for path in (self._path(mask, target),)
+        ]
+        return [min(costs) for costs in zip(*rows, strict=True)] if rows else None
 
 
 def _row(pairs: Iterable[tuple[int, int]]) -> BoundRow:
