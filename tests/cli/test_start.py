@@ -297,7 +297,7 @@ def test_every_line_of_the_template_can_be_filled_in(packyoke: Run) -> None:
         line.replace("# ", "", 1) if ":" in line and line.strip().startswith("# ") else line
         for line in out.partition("name: my bike")[2].splitlines()
     )
-    build = built("packyoke: 1\nname: x" + filled.replace("rack: none", "mass: 3 kg"))
+    build = built("packyoke: 1\nname: x" + filled.replace("rack: none", "mass: 6 kg"))
     assert build.packs["first"].condition == "sound"
     assert build.leads["main lead"].gauge is not None
 
