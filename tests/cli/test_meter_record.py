@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pytest
+import yaml
 
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
@@ -158,3 +161,31 @@ def test_what_cannot_be_added_to_is_refused() -> None:
         with_readings("packyoke: 1\nmeasured: *none\n", [ENTRY])
     with pytest.raises(CannotInsert):
         with_readings("packyoke: 1\nmeasured: [{a: b}\n", [ENTRY])
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        lambda build: json.dumps(build),  # all of it on one line
+        lambda build: json.dumps(build, indent=2),
+        lambda build: yaml.dump(build, default_flow_style=True),
+        lambda build: yaml.dump(build, sort_keys=False) + "? measured\n: []\n",
+        lambda build: yaml.dump(build, sort_keys=False) + "measured:\n  []\n",
+    ],
+)
+def test_where_nothing_can_be_put_in_the_line_to_put_in_is_told(
+    run: Run, tmp_path: Path, written: Callable[[object], str]
+) -> None:
+    """The readings were lost: the message said only that nothing was written."""
+    file, new = tmp_path / "a.yaml", tmp_path / "new.yaml"
+    build = yaml.load(BLOCKING.read_text("utf-8"), yaml.BaseLoader)
+    file.write_text(written(build), encoding="utf-8")
+    code, _, err = run(
+        file, "--volts", "keel=57.92,pannier=55.2", "--today", "2026-11-25", "--record", new, "--no-shop"
+    )
+    assert (code, new.exists()) == (2, False)
+    line = err.partition("nothing was written. By hand:  ")[2]
+    file.write_text(f"{yaml.dump(build, sort_keys=False)}{line}", encoding="utf-8")
+    found = load(file.read_bytes(), "a.yaml")
+    assert isinstance(found, Build)
+    assert [each.value for each in found.measured] == [57.92, 55.2]

@@ -154,13 +154,15 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
                 f"{name}: the file says that {path} was replaced on this very day, and readings of that day do not "
                 "count. Take its  replaced:  out and record again"
             )
+    entries = [Entry(*each) for each in view.records]
+    by_hand = f"nothing was written. By hand:  measured: [{', '.join(map(str, entries))}]"
     try:
-        text = with_readings(source.decode("utf-8"), [Entry(*each) for each in view.records])
+        text = with_readings(source.decode("utf-8"), entries)
     except CannotInsert as error:
-        wrong(f"{name}: {error}: write it as a list and record again")
+        wrong(f"{name}: {error}; {by_hand}")
     after = load(text.encode(), record, shop=shops.for_build(name))
     if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
-        wrong(f"{name}: the readings could not be put into its  measured:  ; nothing was written")
+        wrong(f"{name}: the readings could not be put into its  measured:  ; {by_hand}")
     write_out(text, record, replace, [name])
     count = len(view.records)
     say(f"{count} reading{'s' if count > 1 else ''} written to {shown_name(record)}", err=True)
