@@ -183,6 +183,8 @@ class Reader:
         """A line with a name that the file does not know, of those in `entries`."""
         from packyoke.buildfile.reading.other_names import instead_of  # for mistakes only, as `meant` is
 
+        if len(self.findings) >= MOST_MISTAKES:  # each looks at all others: ten thousand of them took half a minute
+            return
         lines = {each.text: node.text if isinstance(node, Scalar) and node.text else None for each, node in entries}
         do = instead_of(key.text, list(known), heading_of(where), lines)
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do, of_another_script(key.text))
