@@ -6,7 +6,7 @@ Nothing stops at the first mistake; the forms that are more than a number or a w
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from collections.abc import Mapping as Items
 from typing import Any
 
@@ -25,7 +25,6 @@ from packyoke.model.field import DEFAULT, Field
 
 MOST_MISTAKES = 200
 INFINITE = float("inf")
-_FILE_START = Span(1, 1, 1, 1)
 INSTEAD = "A line of the build counts instead."
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
 _COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
@@ -152,11 +151,10 @@ class Reader:
         A slip in the YAML leaves odd values where it happened: there, what is said of the slip is enough.
         """
         odd = [finding for finding in self.findings if not any(_left_by(slip, finding) for slip in self._slips)]
-        return sorted(self._slips + odd, key=lambda finding: finding.span or _FILE_START)
+        return sorted(self._slips + odd, key=lambda finding: finding.span or Span(1, 1, 1, 1))
 
-    def fill(self, draft: DraftPart, entries: Iterable[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
+    def fill(self, draft: DraftPart, entries: Collection[tuple[Scalar, Node]], slots: Slots, where: str) -> None:
         """Read every line of a mapping into a part."""
-        entries = list(entries)
         for key, node in entries:
             slot = slots.get(key.text)
             if slot is None:
