@@ -275,16 +275,3 @@ def test_a_contact_that_bears_least_says_how_far_apart_packs_may_stand(amps: str
     case = measured("part: packs.keel, what: fuse, value: yes", put=PLAIN["put"] | tiny, drop=PLAIN["drop"])
     (crossing,) = read_voltages(case, {"keel": 52.1, "pannier": 52.0}).crossings
     assert (crossing.kind, crossing.limited_by) == ("rush", by)
-
-
-def test_a_lead_of_which_the_gauge_is_not_written_counts_as_thick_when_packs_are_plugged_together() -> None:
-    """The thicker the wire, the more flows in the first moment: a gauge that is written counts, else the most."""
-    gauge = "leads.keel lead.gauge"
-    rushes_a = []
-    for put, drop in (({gauge: "18 AWG"}, ()), ({gauge: "10 AWG"}, ()), ({}, (gauge,))):
-        case = measured(put={**PLAIN["put"], **put}, drop=(*PLAIN["drop"], *drop))
-        (crossing,) = read_voltages(case, {"keel": 55.0, "pannier": 54.9}).crossings
-        assert crossing.kind == "rush"
-        rushes_a.append(crossing.rush_a)
-    thin_a, thick_a, not_written_a = rushes_a
-    assert thin_a < thick_a < not_written_a

@@ -186,14 +186,6 @@ def test_one_answer_for_all_or_one_for_each(count: int, text: str, given: list[s
     assert [draft.parts[pack].get("discharge.continuous") for pack in draft.packs] == given
 
 
-def test_a_decimal_comma_may_be_two_answers_where_two_are_asked_for() -> None:
-    two, one = drafted(2), drafted(1)
-    with pytest.raises(Again, match="may be one number or two"):
-        take_each(two, tuple(two.packs), "discharge.continuous", "20,5")
-    take_each(one, (FIRST,), "discharge.continuous", "20,5")
-    assert one.parts[FIRST]["discharge.continuous"] == "20,5"  # of one the reader tells that a point is needed
-
-
 def test_fewer_answers_than_parts_are_asked_again() -> None:
     draft = drafted(3)
     with pytest.raises(Again, match=r"2 answers for 3 parts\..*first, second, third"):

@@ -11,11 +11,9 @@ import pytest
 
 from packyoke.analysis.bench.joiner_tests import inlet_test, path_test
 from packyoke.analysis.case import Case
-from packyoke.answers.drawn import drawing, numbers
+from packyoke.answers.drawn import drawing
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.sheet import workshop_words
-from packyoke.answers.sheet.bench import Bench
-from packyoke.answers.sheet.called import signs
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.no_sheet import no_sheet_page
 from packyoke.answers.sheet.workshop import CannotPlan, blank, workshop_sheet
@@ -26,7 +24,6 @@ from packyoke.answers.sheet.workshop_page import (
     workshop_html,
     workshop_page,
 )
-from packyoke.answers.sheet.workshop_tests import _fed_back
 from packyoke.answers.typed import WrongInput
 from packyoke.buildfile.reading import load_shop
 from packyoke.core.findings import Severity
@@ -184,24 +181,6 @@ def test_one_blank_in_a_drawn_build_is_the_only_thing_planned() -> None:
     assert len(rows(sheet, "Join")) == 6
 
 
-MOTOR_LEAD = "leads.motor lead"
-
-
-@pytest.mark.parametrize(
-    ("left_open", "chosen"),
-    [
-        (["gauge"], "in the file"),
-        (["fuse"], None),  # the wire of the file needs none
-        (["gauge", "fuse"], "planned"),
-    ],
-)
-def test_a_fuse_of_the_file_is_not_planned_where_its_wire_is(left_open: list[str], chosen: str | None) -> None:
-    drop = [f"{MOTOR_LEAD}.{each}" for each in left_open]
-    fuses = {row[0]: row[-1] for row in rows(sheet_of(built(edited("breakwater-three-packs", drop=drop))), "Fuses")}
-    assert fuses.get("5  motor lead") == chosen
-    assert fuses["pack north"] == "in the file"
-
-
 def test_with_a_shop_there_are_prices_and_until_when_they_hold() -> None:
     shop = load_shop(SHOP.read_bytes(), str(SHOP))
     assert not isinstance(shop, list)
@@ -302,25 +281,6 @@ def test_what_is_touched_when_warm_and_which_plugs_are_dead(name: str, warm: lis
 
 
 @pytest.mark.parametrize(
-    ("first", "second", "live"),
-    [
-        ("ideal-diode", "ideal-diode", {}),
-        ("plain", "ideal-diode", {"north": "south", "south": "north"}),
-        ("ideal-diode", "plain", {"box": "north"}),
-        ("plain", "plain", {"north": "south", "south": "north", "box": "north"}),
-    ],
-)
-def test_an_open_plug_is_live_where_another_pack_comes_back_through_plain_joiners(
-    first: str, second: str, live: dict[str, str]
-) -> None:
-    """North and south meet at the first joiner, which leads to the second; the box is plugged in there."""
-    types = {"joiners.first.type": first, "joiners.second.type": second}
-    build = built(edited("breakwater-three-packs", types, ["joiners.first.blocks_in"]))
-    bench = Bench(build, Case(build), "metric", numbers(build), signs(build))
-    assert {name: pack for name in build.packs if (pack := _fed_back(bench, name))} == live
-
-
-@pytest.mark.parametrize(
     ("run", "told"),
     [
         (Run(), "open, by itself"),
@@ -375,10 +335,7 @@ def test_what_an_ideal_diode_holds_is_not_too_much_on_the_whole_way_either() -> 
 def test_the_drop_of_a_diode_is_explained(kind: str, told: bool) -> None:
     more = {"joiners.yoke.type": kind, "controller.battery_current": "5 A", "joiners.yoke.mount": "frame metal"}
     sheet = sheet_of(built(edited("skerry-long-tail", more, ("joiners.yoke.resistance",))))
-    under_load = section(sheet, "millivolts under load").notes
-    assert (workshop_words.DIODE_DROP in under_load) is told
-    assert any(note.startswith("An ideal diode with more than") for note in under_load) is not told
-    assert (workshop_words.DIODE_NOTE in section(sheet, "each pair, all").notes) is told
+    assert (workshop_words.DIODE_DROP in section(sheet, "millivolts under load").notes) is told
 
 
 def test_the_far_end_of_a_lead_in_the_frame_is_joined_once_it_is_pulled_in() -> None:

@@ -239,11 +239,7 @@ def _fuses(work: Work) -> Section | None:
     for each in build.accessories.values():
         fitted.append((work.name(each.name), f"at {listed(map(work.name, each.sources))}", each.fuse))
     chosen = {path_inside(each.path, "fuse") for each in work.plan.filled if each.attr == "fuse"}
-    # A lead of the file in which the plan filled something in keeps the fuse that it has there.
-    drawn = {each.path for each in work.plan.filled}
-    chosen |= {
-        path_inside(path, "fuse") for path in (path_to("leads", name) for name in work.made) if path not in drawn
-    }
+    chosen |= {path_inside(path_to("leads", name), "fuse") for name in work.made}
     rows = [
         (
             (part, where, fuse_words(fuse), words.PLANNED if fuse.path in chosen else words.GIVEN),
