@@ -10,13 +10,13 @@ from typing import Any, cast
 import pytest
 
 from packyoke.core.findings import Amount, Severity
-from packyoke.model import Unknown
 from packyoke.planning import finishing
-from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
+from packyoke.planning.assumed import at_worst, missing_facts, worst_joiner
 from packyoke.planning.changes import differs
 from packyoke.planning.dress import obstacle
 from packyoke.planning.finishing import MANY_LAYOUTS, MOST_LAYOUTS, Finished, Finisher
 from packyoke.planning.labels import Label
+from packyoke.planning.plan import plan
 from packyoke.planning.rebuild import Drawn
 from packyoke.planning.result import NONE_FOUND, NoPlan, Obstacle, Refusal, Stuck, none_found
 from packyoke.rules.outcome import Failed
@@ -249,9 +249,19 @@ def test_what_no_span_stands_in_for_is_asked(path: str, values: dict[str, Any], 
     build = drawn()
     for attr, value in values.items():
         build = build.with_value(path, attr, value)
-    if asked is None:
-        needed_facts(build)
-        return
-    with pytest.raises(Unknown) as caught:
-        needed_facts(build)
-    assert (caught.value.part.path, caught.value.attr) == (path, asked)
+    found = {(part.path, attr) for attr, parts in missing_facts(build).items() for part in parts}
+    assert found == ({(path, asked)} if asked is not None else set())
+
+
+def test_all_that_is_missing_is_asked_at_once() -> None:
+    build = drawn()
+    for path, attr in (("packs.a", "full_charge_v"), ("packs.b", "full_charge_v"), ("controller", "limit_a")):
+        build = build.with_value(path, attr, None)
+    refused = plan(build)
+    assert isinstance(refused, Refusal)
+    assert refused.text == "not in the file: full_charge of a and b; battery_current.limit of controller"
+    assert refused.missing == (
+        ("packs.a", "full_charge_v"),
+        ("packs.b", "full_charge_v"),
+        ("controller", "limit_a"),
+    )

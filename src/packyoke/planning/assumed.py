@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from packyoke.analysis.unknowns.spans import ends
-from packyoke.model import Build, Joiner, Part, Unknown
+from packyoke.model import Build, Joiner, Part
+from packyoke.model.fields import field_name
+from packyoke.planning.result import Refusal
 
 
 def at_worst(build: Build) -> Build:
@@ -40,14 +42,30 @@ def _end(build: Build, part: Part, attr: str, which: Callable[[Iterable[float]],
     return which(choices) if choices else None
 
 
-def needed_facts(build: Build) -> None:
-    """Ask for what no span stands in for: full charges, and what the controllers draw. Raises Unknown."""
-    for pack in build.packs.values():
-        if pack.full_charge_v is None:
-            raise Unknown(pack, "full_charge_v")
-    for controller in build.controllers.values():
-        if controller.limit_a is None and controller.adjustable_a is None and controller.power_limit_w is None:
-            raise Unknown(controller, "limit_a")
-    for joiner in build.joiners.values():
-        if joiner.type is None and joiner.built_in is None:
-            raise Unknown(joiner, "type")
+def missing_facts(build: Build) -> dict[str, list[Part]]:
+    """What no span stands in for and is not in the file: fields, each with the parts that lack it."""
+    packs, controllers, joiners = build.packs.values(), build.controllers.values(), build.joiners.values()
+    missing: dict[str, list[Part]] = {
+        "full_charge_v": [each for each in packs if each.full_charge_v is None],
+        "limit_a": [
+            each
+            for each in controllers
+            if each.limit_a is None and each.adjustable_a is None and each.power_limit_w is None
+        ],
+        "type": [each for each in joiners if each.type is None and each.built_in is None],
+    }
+    return {attr: parts for attr, parts in missing.items() if parts}
+
+
+def asked(missing: Mapping[str, Sequence[Part]]) -> Refusal:
+    """What has to be told first: fields, each with the parts that lack it."""
+    words = [
+        f"{field_name((parts[0].path, attr))} of {' and '.join(part.name for part in parts)}"
+        for attr, parts in missing.items()
+    ]
+    return Refusal(
+        kind="fact",
+        text=f"not in the file: {'; '.join(words)}",
+        do="Find it out and write it in the file.",
+        missing=tuple((part.path, attr) for attr, parts in missing.items() for part in parts),
+    )

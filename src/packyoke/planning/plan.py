@@ -13,10 +13,9 @@ from packyoke.making.bill import bill
 from packyoke.making.cutting import is_made
 from packyoke.making.routes import least_length_m
 from packyoke.model import Build, Unknown
-from packyoke.model.fields import field_name
 from packyoke.model.shop import Stock
 from packyoke.planning import topology
-from packyoke.planning.assumed import at_worst, needed_facts, worst_joiner
+from packyoke.planning.assumed import asked, at_worst, missing_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.effort import AGAIN, BEYOND, RESERVE, Effort
@@ -97,18 +96,13 @@ def make_plan(
     """The plan. Raises Stuck where there is none; `brief` looks for no runner-up, `said`: from plans before this,
     `effort`: what may be spent on it, where others share that.
     """
+    missing = missing_facts(build)
+    if missing:
+        raise Stuck(asked(missing))
     try:
-        needed_facts(build)
         return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said, effort)
     except Unknown as unknown:
-        part, attr = unknown.part, unknown.attr
-        asked = Refusal(
-            kind="fact",
-            text=f"not in the file: {field_name((part.path, attr))} of {part.name}",
-            do="Find it out and write it in the file.",
-            missing=((part.path, attr),),
-        )
-        raise Stuck(asked) from None
+        raise Stuck(asked({unknown.attr: [unknown.part]})) from None
 
 
 def _on_shelf_or_beyond(
