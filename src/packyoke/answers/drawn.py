@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from xml.etree import ElementTree as ET
 
-from packyoke.answers.sheet.called import Signs, listed, said
+from packyoke.answers.sheet.called import Signs, said
 from packyoke.core.findings import Severity, shown
 from packyoke.core.paths import PartPath, owner_of
 from packyoke.core.units import Kind, show, show_gauge
+from packyoke.core.words import listed
 from packyoke.making.cutting import fuse_words
 from packyoke.model import FITTED, Accessory, Build, Charger, Controller, End, Fuse, Joiner, Lead, Pack
 from packyoke.page import wiring

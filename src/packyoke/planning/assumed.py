@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from packyoke.analysis.unknowns.spans import ends
+from packyoke.core.words import listed
 from packyoke.model import Build, Joiner, Part
 from packyoke.model.fields import field_name
 from packyoke.planning.result import Refusal
@@ -60,7 +61,7 @@ def missing_facts(build: Build) -> dict[str, list[Part]]:
 def asked(missing: Mapping[str, Sequence[Part]]) -> Refusal:
     """What has to be told first: fields, each with the parts that lack it."""
     words = [
-        f"{field_name((parts[0].path, attr))} of {' and '.join(part.name for part in parts)}"
+        f"{field_name((parts[0].path, attr))} of {listed(part.name for part in parts)}"
         for attr, parts in missing.items()
     ]
     return Refusal(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from packyoke.core.units import Kind, show, show_gauge
+from packyoke.core.words import listed
 from packyoke.model import End, Gauge
 from packyoke.verdict.answers import Answer
 
@@ -64,14 +65,10 @@ def answer_words(answer: Answer) -> str:
         if len(counts) > 2 and counts == list(range(counts[0], counts[-1] + 1)):
             return f"{counts[0]} to {counts[-1]}"
         if len(words) > MOST_WORDS and len(answer.others) < len(words):
-            return f"anything but {_listed([value_words(value, answer.kind) for value in answer.others])}"
-        return _listed(words)
+            return f"anything but {listed([value_words(value, answer.kind) for value in answer.others], 'or')}"
+        return listed(words, "or")
     if isinstance(answer.values[0], Gauge):
         return f"{words[0]} or thicker"
     # The speed of a free wheel says nothing without the volts: none that were not written are those of a full pack.
     at = " on a full pack" if answer.kind == "speed at voltage" else ""
     return f"{answer.relation} {words[0]}{at}"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

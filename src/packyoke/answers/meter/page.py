@@ -20,6 +20,7 @@ from packyoke.answers.meter.tests_page import (
 from packyoke.answers.rundown.page import clock
 from packyoke.core.findings import shown
 from packyoke.core.paths import PartPath
+from packyoke.core.words import listed
 from packyoke.page.bars import scale_of
 from packyoke.page.page import Bar, Level, Lines, Page, Table, Verdict, filled
 
@@ -191,11 +192,6 @@ def _all_block(view: MeterView) -> list[str]:
     supply = f"{listed([first, *level])} {'supply' if level else 'supplies'} first"
     helps = f"; the others help when it has come down to them: {later}" if later else ""
     return [f"{listed(joiners)} {'block' if len(joiners) > 1 else 'blocks'}{how.pop()}: {supply}{helps}."]
-
-
-def listed(names: Sequence[str]) -> str:
-    """`keel, pannier and box`."""
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def crossing_words(each: Crossing, view: MeterView) -> str:

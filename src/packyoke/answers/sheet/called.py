@@ -24,11 +24,6 @@ def said(text: str, most: int = 40) -> str:
     return f"\u2068{shown}\u2069" if any(bidirectional(each) in ("R", "AL", "AN") for each in shown) else shown
 
 
-def listed(texts: Iterable[str], word: str = "and") -> str:
-    shown = [*texts]
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} {word} {shown[-1]}"
-
-
 class Called(NamedTuple):
     """The names of the packs of one build, and their letters; no letters where the names are short."""
 

@@ -11,10 +11,11 @@ from packyoke.analysis.charging.card import card
 from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.harness.sets import units
 from packyoke.answers.sheet import customer_words as words
-from packyoke.answers.sheet.called import Called, listed, said
+from packyoke.answers.sheet.called import Called, said
 from packyoke.answers.sheet.customer_page import ChargeLine
 from packyoke.core.findings import percent
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.model import Build
 
 NO_TIME = "time not known"

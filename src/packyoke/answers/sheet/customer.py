@@ -15,7 +15,7 @@ from packyoke.analysis.harness.sets import units
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.inherited import inherited
 from packyoke.answers.sheet import customer_words as words
-from packyoke.answers.sheet.called import Called, called, listed, said
+from packyoke.answers.sheet.called import Called, called, said
 from packyoke.answers.sheet.charging import ChargeTime, charge_lines, charge_times, how_to_charge
 from packyoke.answers.sheet.customer_page import CustomerSheet
 from packyoke.answers.sheet.how_far import Far, how_far
@@ -23,6 +23,7 @@ from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Finding, Severity, clean
 from packyoke.core.paths import PartPath, name_of
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.model import Build, Controller, Unknown
 from packyoke.page.drawing import Drawing, DrawnNode, Edge
 from packyoke.verdict.check import check

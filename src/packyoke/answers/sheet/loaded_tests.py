@@ -16,12 +16,12 @@ from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
-from packyoke.answers.sheet.called import listed
 from packyoke.answers.sheet.workshop_page import Rows, Section
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
 from packyoke.core.paths import name_of, path_to, steps_of
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.model import FITTED, Joiner, Lead, Unknown
 from packyoke.model.found import REGULATED_V
 from packyoke.verdict.report import Report

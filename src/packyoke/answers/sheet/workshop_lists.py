@@ -16,13 +16,14 @@ from packyoke.answers.inherited import inherited
 from packyoke.answers.plan.page import cut_data, setting_data, setting_words
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
-from packyoke.answers.sheet.called import listed, said
+from packyoke.answers.sheet.called import said
 from packyoke.answers.sheet.workshop_page import NAMES, Data, PenTable, Rows, Section
 from packyoke.answers.sheet.workshop_tests import tests
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Amount, Severity, clean
 from packyoke.core.paths import PartPath, owner_of, path_inside, path_to, steps_of
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.making.cutting import fuse_words
 from packyoke.making.lists import Joint, Setting
 from packyoke.model import FITTED, Build, Fuse, Lead, Run, Unknown

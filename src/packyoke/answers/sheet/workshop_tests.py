@@ -11,12 +11,12 @@ from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.leads import inlet_index
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
-from packyoke.answers.sheet.called import listed
 from packyoke.answers.sheet.loaded_tests import chargers, drops, idle, warm
 from packyoke.answers.sheet.workshop_page import Rows, Section
 from packyoke.core.findings import shown
 from packyoke.core.paths import is_joiner, name_of, path_to
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.model import FITTED, Build, Joiner, Lead
 from packyoke.verdict.report import Report
 

@@ -7,7 +7,7 @@ Every answer is read at once by the reader of build files; what it refuses is as
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from packyoke.answers.start.draft import Draft, Missing
@@ -57,6 +57,7 @@ from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.findings import Finding, Severity
 from packyoke.core.paths import heading_of, name_of, owner_of, steps_of
+from packyoke.core.words import listed
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from packyoke.verdict.report import Question, Report
@@ -287,16 +288,6 @@ def told_of(stops: Iterable[Finding]) -> list[str]:
         amounts = f" ({each.found.bare}, limit {each.limit.bare})" if each.found and each.limit else ""
         parts.setdefault(f"{each.message}{amounts}", []).append("" if each.part == "build" else name_of(each.part))
     return [f"STOP  {f'{listed(names)}: ' if any(names) else ''}{what}" for what, names in parts.items()]
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names as they are read aloud.
-
-    >>> listed(["first", "second", "third"]), listed(["first"])
-    ('first, second and third', 'first')
-    """
-    *before, last = names
-    return f"{', '.join(before)} and {last}" if before else last
 
 
 def key_of(lacking: Question) -> str:
