@@ -23,6 +23,9 @@ def agreeing(number: int, tree: Tree) -> Tree:
         marked, tested = _of(pack, "capacity", Kind.CHARGE), _of(pack, "tested_capacity", Kind.CHARGE)
         if None not in (marked, tested) and tested > 1.2 * marked:
             del pack["tested_capacity"]
+        whole = {**(tree["packs"].get(str(pack.get("like"))) or {}), **pack}
+        if _too_light(whole):
+            pack.pop("mass", None)
         rack = (tree.get("places", {}).get(str(pack.get("place"))) or {}).get("rack")
         if rack is not None and "rack" in pack and pack["rack"] != rack:
             pack["rack"] = rack
@@ -52,6 +55,15 @@ def agreeing(number: int, tree: Tree) -> Tree:
 def _parts(tree: Tree, section: str) -> list[Tree]:
     found = tree.get(section)
     return [each for each in found.values() if isinstance(each, dict)] if isinstance(found, dict) else []
+
+
+def _too_light(pack: Tree) -> bool:
+    """Whether it holds more than 300 Wh in a kilogram, with the 3.7 V of the cells that have most."""
+    mass_kg, coulomb = _of(pack, "mass", Kind.MASS), _of(pack, "capacity", Kind.CHARGE)
+    series = str(pack.get("series", "")).rstrip("? ")
+    if mass_kg is None or coulomb is None or not series.isdecimal():
+        return False
+    return bool(3.7 * int(series) * coulomb / 3600 > 300 * mass_kg)
 
 
 def _no_peak_below(currents: Any) -> None:

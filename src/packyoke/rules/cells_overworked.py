@@ -12,7 +12,7 @@ Limit
     bonded to each other share the load
 
     Energy cells: above 1.5 C a note, above 2 C a caution, above 3 C a stop. Power cells: above
-    1.5 C a note, above 10 C a caution, above 20 C a stop.
+    1.5 C a note, above 10 C a caution.
 
     Not known which: a note up to 2 C; above 3 C the cells are asked for.
 Do
@@ -27,11 +27,13 @@ Passes
     in skerry-long-tail
     packs.pannier.capacity: 17 Ah
 Sources
-    1.5 C for energy cells: common practice; 2, 3, 10 and 20 C: judgement (data sheets name 1 to 2 C as
-    continuous for energy cells, 5 to 10 C for power cells and up to 20 C for those of tools, from memory)
+    1.5 C for energy cells: common practice; 2, 3 and 10 C: judgement (data sheets name 1 to 2 C as
+    continuous for energy cells, 5 to 10 C for power cells, from memory)
 """
 
 from __future__ import annotations
+
+from math import inf
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import draw, mixing_joiners
@@ -47,8 +49,9 @@ from packyoke.rules.rule import Rule, packs_on_ways
 
 MOST_PER_HOUR = 1.5
 CAUTION_PER_HOUR = {"energy": 2.0, "power": 10.0}
-STOP_PER_HOUR = {"energy": 3.0, "power": 20.0}
-"""Continuous current over capacity that cells last at, age early at, and are not made for."""
+STOP_PER_HOUR = {"energy": 3.0, "power": inf}
+"""Continuous current over capacity that cells last at, age early at, and are not made for. On the capacity of power
+cells hangs no stop."""
 
 
 def check(case: Case, pack: Pack) -> Outcome:
@@ -89,12 +92,12 @@ def check(case: Case, pack: Pack) -> Outcome:
 MESSAGES = {
     Severity.NOTE: "cells under high load",
     Severity.CAUTION: "cells overloaded, they will age early",
-    Severity.STOP: "cells overloaded, far above what they bear",
+    Severity.STOP: "cells overloaded, far above what energy cells bear",
 }
 WHYS = {
     Severity.NOTE: "They warm up, sag on hills and lose capacity years early.",
     Severity.CAUTION: "They warm up, sag on hills and lose capacity years early.",
-    Severity.STOP: "Such cells get hot at this current; the hottest one in the middle of the pack can vent and burn.",
+    Severity.STOP: "Energy cells get hot at this current; the hottest one in the middle of the pack can vent and burn.",
 }
 
 
