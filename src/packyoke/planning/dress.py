@@ -17,7 +17,19 @@ from packyoke.making.cutting import is_made
 from packyoke.model import CUSTOMER, FITTED, SHOP, Build, Controller, Fuse, Joiner, Lead, Pack, known
 from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.growing import TooMany
-from packyoke.planning.labels import Kinds, Label, Option, Together, Wired, best_two, carried, joined, kept, over_limit
+from packyoke.planning.labels import (
+    Kinds,
+    Label,
+    Option,
+    Together,
+    Wired,
+    best_two,
+    carried,
+    figures,
+    joined,
+    kept,
+    over_limit,
+)
 from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import NoPlan, Stuck, none_found
 from packyoke.rules.voltage_drop import MOST_FRACTION
@@ -153,7 +165,7 @@ class HarnessTree:
             if self.made > MOST_LABELS:
                 raise TooMany
             return kept(made)
-        found = kept(sorted(made, key=lambda each: each[:4])[:MOST_NARROWED])
+        found = kept(sorted(made, key=figures)[:MOST_NARROWED])
         spare = sorted(made, key=lambda each: (each.over_v, each.largest_a, each.total_a, each.score))
         return kept([*found[:NARROW], *spare[:NARROW]])
 

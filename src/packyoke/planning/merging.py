@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from random import Random
 
 from packyoke.planning.growing import TooMany
-from packyoke.planning.labels import Label, carried, joined
+from packyoke.planning.labels import Label, carried, figures, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.relaxed import Tree, with_tree
 from packyoke.planning.search import BEAMS, Problem, Search
@@ -158,7 +158,7 @@ def _brought(problem: Problem, number: int, at: int, inlet: int) -> Label | None
                 further = carried(label, made, loss + more, problem.score, 0, None)
                 if further is not None:
                     found.append(further)
-    return min(found, key=lambda label: label[:4], default=None)
+    return min(found, key=figures, default=None)
 
 
 def least_of_all(layout: Layout) -> int | None:

@@ -138,12 +138,14 @@ def _drains(case: Case, accessory: Accessory, pack: Pack, *, switched: bool) -> 
     drawing = drawing_at_night(case, pack, switched=switched)
     total_a = sum(each.standby_a or 0.0 for each in drawing)
     limit_a = SHARE * counted_capacity_coulomb(pack) / (DAYS * DAY_S)
-    if not above(total_a, limit_a) or accessory is not max(drawing, key=lambda each: each.standby_a or 0.0):
+    # Of all that draw, only one with a switch before it can tell of a switch.
+    telling = [each for each in drawing if not switched or switch_before(case, each, pack) is not None]
+    if not above(total_a, limit_a) or not telling:
+        return None
+    if accessory is not max(telling, key=lambda each: each.standby_a or 0.0):
         return None
     days = SHARE * counted_capacity_coulomb(pack) / total_a / DAY_S
     lead = switch_before(case, accessory, pack) if switched else None
-    if switched and lead is None:
-        return None
     return Failed(
         severity=Severity.NOTE if lead else Severity.CAUTION,
         message="drains a pack when its switch is left on" if lead else "drains a pack while the bike is off",
