@@ -79,6 +79,9 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
         ({"chargers.counter.output": "58.2 V"}, (), "yes", [("never full", "note", 58.2, 58.8, "")]),
         ({"chargers.counter.output": "55.9 V"}, (), "yes", [("never full", "note", 55.9, 58.8, "")]),
         ({"chargers.counter.output": "55.8 V"}, (), "yes", [("never full", "caution", 55.8, 58.8, "")]),
+        # 18 % below is 48.216 V.
+        ({"chargers.counter.output": "48.3 V"}, (), "yes", [("never full", "caution", 48.3, 58.8, "")]),
+        ({"chargers.counter.output": "48.2 V"}, (), "yes", [("hardly charged", "caution", 48.2, 58.8, "")]),
         ({"chargers.counter.current": "6 A"}, (), "yes", []),
         ({"chargers.counter.current": "6.1 A"}, (), "no", [("too much current", "no", 6.1, 6.0, "")]),
         # A socket of its own: half of 20 Ah an hour is the most that such packs take.
@@ -148,9 +151,16 @@ PLUG_OF_KEEL = {"output": "67.5 V", "current": "2 A", "plug": "5.5 mm barrel", "
 @pytest.mark.parametrize(
     ("put", "charger", "verdict", "why"),
     [
-        # 12 to 15 cells of 4.2 V: full at 50.4 to 63 V. 49.5 V are 1.8 % too little for the least of them, 45.1 V 10 %.
+        # 12 to 15 cells of 4.2 V: full at 50.4 to 63 V. 49.5 V are 1.8 % too little for the least of them, 45.1 V 10 %,
+        # 41.3 V more than 18 %.
         ({"chargers.counter.output": "49.5 V"}, "counter", "yes", [("never full, whatever", "note", 0.0, 0.0, "")]),
         ({"chargers.counter.output": "45.1 V"}, "counter", "yes", [("never full, whatever", "caution", 0.0, 0.0, "")]),
+        (
+            {"chargers.counter.output": "41.3 V"},
+            "counter",
+            "yes",
+            [("hardly charged, whatever", "caution", 0.0, 0.0, "")],
+        ),
         # It may be too much, or may just do.
         ({"chargers.counter.output": "53.1 V"}, "counter", "not known", []),
         # Too much for each, and its plug goes in whatever they are.

@@ -66,6 +66,21 @@ def test_the_wrong_voltage_is_named_for_what_it_is(run: Run, tmp_path: Path) -> 
     assert "its plug goes in all the same" in out
 
 
+@pytest.mark.parametrize(
+    ("output", "says"),
+    [
+        # 82 % of 58.8 V are 48.216 V; the protection of keel opens at 42 V, where nothing is in it.
+        ("48.3 V", "YES keel: counter, about"),
+        ("48.2 V", "YES keel: counter may go on it, and hardly charges it. It needs another charger."),
+        ("36.5 V", "YES keel: counter may go on it, and hardly charges it. It needs another charger."),
+    ],
+)
+def test_a_charger_for_fewer_cells_is_told_to_hardly_charge(run: Run, tmp_path: Path, output: str, says: str) -> None:
+    code, out, _ = run(written(tmp_path, "skerry-long-tail", {"chargers.counter.output": output}))
+    assert code == 0
+    assert says in " ".join(out.split())
+
+
 def test_several_at_once_with_the_load_on_the_mains(run: Run, tmp_path: Path) -> None:
     """54.6 V x (4 + 4) A / 0.85 = 513.9 W."""
     put = {"chargers.second": "{like: depot}"}

@@ -9,8 +9,8 @@ Why
     between that and a fire. Too low: the pack never fills, and its cells are never evened out.
 Limit
     At most full charge + 0.5 %: above is a stop. Within 1 % below is right; 1 to 5 % below is a
-    note; more than 5 % below is a caution. Full charge is cells in series x 4.20 V (LFP 3.65 V),
-    never the number on the label.
+    note; more than 5 % below is a caution, and below 82 % (nominal over full of cells) the pack is
+    hardly charged. Full charge is cells in series x 4.20 V (LFP 3.65 V), never the number on the label.
 Do
     A charger for this pack's full charge; take the pack out of  fits:  and mark the plugs.
 Rider notices
@@ -30,14 +30,41 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import SLIGHTLY_LOW, TOO_HIGH, TOO_LOW, concerns, meant, output_v, voltage_fit
+from packyoke.analysis.charging.meant import (
+    FAR_TOO_LOW,
+    SLIGHTLY_LOW,
+    TOO_HIGH,
+    TOO_LOW,
+    concerns,
+    meant,
+    output_v,
+    voltage_fit,
+)
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule, chargers
 
-SEVERITIES = {TOO_HIGH: Severity.STOP, TOO_LOW: Severity.CAUTION, SLIGHTLY_LOW: Severity.NOTE}
+SEVERITIES = {
+    TOO_HIGH: Severity.STOP,
+    FAR_TOO_LOW: Severity.CAUTION,
+    TOO_LOW: Severity.CAUTION,
+    SLIGHTLY_LOW: Severity.NOTE,
+}
+MESSAGES = {
+    TOO_HIGH: "charges to more than the pack holds",
+    FAR_TOO_LOW: "hardly charges the pack",
+    TOO_LOW: "never fills the pack",
+    SLIGHTLY_LOW: "never fills the pack",
+}
+WHY = {
+    TOO_HIGH: "The cells are pushed beyond what they hold; only the protection circuit stands between that and a fire.",
+    FAR_TOO_LOW: "It is made for fewer cells in series: it stops before the pack is half full, and gives a fuller one "
+    "nothing at all.",
+    TOO_LOW: "It stops before the pack is full, and cells that have drifted apart are never evened out.",
+    SLIGHTLY_LOW: "It stops before the pack is full, and cells that have drifted apart are never evened out.",
+}
 
 
 def check(case: Case, charger: Charger) -> Outcome:
@@ -69,17 +96,16 @@ def _severity(charger_v: float, full_v: float) -> Severity | None:
 
 def _failed(case: Case, charger: Charger, severity: Severity, pack: Pack) -> Failed:
     charger_v, full_v = output_v(charger), full_charge_v(pack)
-    high = severity == Severity.STOP
+    fit = voltage_fit(charger_v, full_v)
+    high = fit == TOO_HIGH
     return Failed(
         severity=severity,
         kind="danger" if high else "wear",
-        message="charges to more than the pack holds" if high else "never fills the pack",
+        message=MESSAGES[fit],
         found=Amount(charger_v, "V"),
         limit=Amount(full_v, "V", f"full charge of {pack.name}"),
         relation="at most" if high else "at least",
-        why="The cells are pushed beyond what they hold; only the protection circuit stands between that and a fire."
-        if high
-        else "It stops before the pack is full, and cells that have drifted apart are never evened out.",
+        why=WHY[fit],
         do=one(f"{shown(full_v)} V charger for {pack.name}; take {pack.name} away from this one.", first=True),
         field="output_v",
         cause="high" if high else "low",

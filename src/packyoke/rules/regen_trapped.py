@@ -176,12 +176,10 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
 
 
 def _beyond_full(controller: Controller, packs: list[Pack]) -> Failed | None:
-    """A controller that is set to brake on above the full charge of a pack; where it says nothing, nothing is found."""
-    stops_v = controller.regen_stops_at_v
-    if stops_v is None:
-        return None
+    """A controller that is set to brake on above the full charge of a pack."""
     pack = min(packs, key=full_charge_v)
     full_v = full_charge_v(pack)
+    stops_v = known(controller.regen_stops_at_v, controller, "regen_stops_at_v")
     if not above(stops_v, HIGHEST_SHARE * full_v):
         return None
     return Failed(

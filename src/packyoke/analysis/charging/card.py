@@ -38,6 +38,8 @@ NEARLY_FULL = 0.97
 """A pack that ends below this is not what people call full: judgement."""
 MOST_TRIED = 32
 LAYERED = ("NMC", "NCA", "LMO blend")
+HARDLY = "hardly charged"
+"""Of a reason: the charger was made for fewer cells in series."""
 
 
 class Reason(NamedTuple):
@@ -259,7 +261,7 @@ def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reas
         return [], tuple(asked)
     if len(said) < len(found):
         return [], ()
-    lightest = min(said, key=lambda each: each.weight == "caution")
+    lightest = min(said, key=lambda each: (each.weight == "caution", each.kind == HARDLY))
     if len({*said}) > 1:
         # A figure that rests on a tried value is not to be printed.
         kind = "whatever" if worst else f"{lightest.kind}, whatever"
@@ -276,7 +278,7 @@ def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     fit = charging.voltage_fit(charger_v, full_v)
     if fit == charging.TOO_HIGH:
         return _too_high(charger, pack)
-    if fit == charging.TOO_LOW:
+    if fit in (charging.TOO_LOW, charging.FAR_TOO_LOW):
         return Reason("too low", "no", charger_v, full_v)
     if charger.fits is not None:
         return Reason("not listed", "no")
@@ -308,6 +310,8 @@ def _voltage(case: Case, charger: Charger, pack: Pack) -> Reason | None:
         return _too_high(charger, pack)
     if fit == charging.RIGHT:
         return None
+    if fit == charging.FAR_TOO_LOW:
+        return Reason(HARDLY, "caution", charger_v, full_v)
     return Reason("never full", "caution" if fit == charging.TOO_LOW else "note", charger_v, full_v)
 
 

@@ -20,6 +20,9 @@ HIGHEST_SHARE = 1.005
 """Charger output over full-charge voltage: what chargers of the right kind scatter by. Common practice."""
 LOWEST_SHARE = 0.95
 """Below this share of full charge a charger was not made for the pack. Common practice."""
+HARDLY_SHARE = 0.82
+"""Below this share of full charge a pack is at most half charged: the least nominal over full voltage of the cells that
+the shelf has. Such a charger was made for fewer cells."""
 RIGHT_SHARE = 0.99
 """From here on up to full charge a charger is the right one. Common practice."""
 
@@ -28,6 +31,7 @@ COLDEST_CHARGE_K = ZERO_C_K
 
 TOO_HIGH = "too high"
 TOO_LOW = "too low"
+FAR_TOO_LOW = "far too low"
 SLIGHTLY_LOW = "slightly low"
 RIGHT = "right"
 
@@ -60,11 +64,13 @@ def voltage_fit(charger_v: float, full_v: float) -> str:
 
     >>> voltage_fit(54.6, 54.6), voltage_fit(58.8, 54.6), voltage_fit(54.6, 58.8), voltage_fit(53.9, 54.6)
     ('right', 'too high', 'too low', 'slightly low')
+    >>> voltage_fit(42.0, 54.6)
+    'far too low'
     """
     if above(charger_v, HIGHEST_SHARE * full_v):
         return TOO_HIGH
     if above(LOWEST_SHARE * full_v, charger_v):
-        return TOO_LOW
+        return FAR_TOO_LOW if above(HARDLY_SHARE * full_v, charger_v) else TOO_LOW
     return SLIGHTLY_LOW if above(RIGHT_SHARE * full_v, charger_v) else RIGHT
 
 

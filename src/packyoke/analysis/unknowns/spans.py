@@ -52,6 +52,8 @@ def likely(build: Build, part: Part, attr: str) -> Any:
         cell = _cell(part.chemistry)
         rows, count = _rows(cell, part.label_v), part.label_v / cell.nominal_v
         return min(choice, key=lambda each: (bool(rows) and each not in rows, abs(each - count)))
+    if attr == "regen_stops_at_v":
+        return choice[-1]  # voltages are worked out as if it never stopped
     if len(choice) == 2 and all(isinstance(value, float) for value in choice):
         return (choice[0] + choice[1]) / 2
     return choice[0]
@@ -265,6 +267,17 @@ def _regen(build: Build, part: Part) -> tuple[Any, ...]:
     return (0.0, 10.0) if build.bike.drive_type in (None, "direct-drive hub") else (0.0,)
 
 
+def _stops_braking(build: Build, part: Part) -> tuple[Any, ...]:
+    """At the full charge of the lowest pack, or never."""
+    full_v = [
+        full_v
+        for pack in build.packs.values()
+        for full_v in ((pack.full_charge_v,) if pack.full_charge_v else _full_charge(build, pack))
+    ]
+    field = field_for(part.path, "regen_stops_at_v")
+    return min(full_v, default=field.low), field.high
+
+
 def _joiner_resistance(build: Build, part: Part) -> tuple[Any, ...]:
     assert isinstance(part, Joiner)
     return {"ideal-diode": (0.001, 0.005), "plain": (0.0002, 0.001), "selector": (0.0005, 0.003)}.get(
@@ -357,6 +370,7 @@ _SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]]
     (Pack, "rack"): _racks,
     (Controller, "low_voltage_cut_v"): _low_voltage_cut,
     (Controller, "regen_a"): _regen,
+    (Controller, "regen_stops_at_v"): _stops_braking,
     (Joiner, "type"): _joiner_type,
     (Joiner, "resistance_ohm"): _joiner_resistance,
     (Joiner, "mount"): _mount,

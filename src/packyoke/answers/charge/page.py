@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.charging.bands import BANDS
-from packyoke.analysis.charging.card import ChargingCard, Pairing, Reason
+from packyoke.analysis.charging.card import HARDLY, ChargingCard, Pairing, Reason
 from packyoke.analysis.charging.order import ChargeOrder
 from packyoke.analysis.charging.port import PortLine
 from packyoke.answers.rundown.page import clock
@@ -22,8 +22,10 @@ WORDS = {
     "dangerous": "{found} V a cell, and {limit} V is the most a cell bears: it can burn",
     "too high": "puts out {found} V, the pack is full at {limit} V",
     "too low": "puts out {found} V, the pack is full at {limit} V",
-    "never full": "puts out {found} V, the pack is full at {limit} V: it never gets quite full",
-    "never full, whatever": "it never gets quite full, whatever is not known yet turns out to be",
+    "never full": "puts out {found} V, the pack is full at {limit} V: it never gets full",
+    "never full, whatever": "it never gets full, whatever is not known yet turns out to be",
+    "hardly charged, whatever": "it hardly charges it, whatever is not known yet turns out to be",
+    "hardly charged": "puts out {found} V, the pack is full at {limit} V: it hardly charges it",
     "not listed": "it is not for this pack",
     "another plug": "its plug does not go into this pack",
     "not behind": "the pack is not behind {other}",
@@ -139,6 +141,8 @@ def _answer(view: ChargeView) -> Iterator[str]:
                 yield f"NOT YET  {pack}: whether {' or '.join(undecided)} may go on it is not known."
             else:
                 yield f"NO   {pack}: no charger of this bike may go on it."
+        elif any(each.kind.startswith(HARDLY) for each in best.reasons):
+            yield f"{yes}{pack}: {best.charger} may go on it, and hardly charges it. It needs another charger."
         elif best.times is None:
             yield f"{yes}{pack}: {best.charger}; how long it takes is not known."
         else:
