@@ -291,6 +291,26 @@ def test_wire_of_another_metal_is_not_taken_for_copper(line: str, typed: str, me
     assert [each.do == f"{METAL} write nothing of the metal." for each in found] == [metal]
 
 
+@pytest.mark.parametrize(
+    ("typed", "size"),
+    [
+        ("2x2.5 mm2", "2.5 mm2"),
+        ("2 × 14 AWG", "14 AWG"),
+        ("2*4 mm²", "4 mm²"),
+        ("2 of 14 AWG", "14 AWG"),
+        ("two 14 AWG", "14 AWG"),
+        ("14 AWG x 2", "14 AWG"),
+        ("14/2 AWG", "14 AWG"),
+        ("16/3 SAE", "16 SAE"),
+        ("5/0 AWG", None),  # thicker than any
+        ("12-14 AWG", None),
+    ],
+)
+def test_a_cable_of_two_conductors_and_two_wires_on_one_pole_are_told_apart(typed: str, size: str | None) -> None:
+    (found,) = load(BUILD.replace("gauge: 12 AWG, ins", f"gauge: {typed}, ins", 1))
+    assert (f"write the size of one,  gauge: {size}  Wires side by side" in found.do) is (size is not None)
+
+
 @pytest.mark.parametrize(("part", "typed", "said"), NOT_ASKED, ids=[each[1] for each in NOT_ASKED])
 def test_what_nothing_asks_for_is_said_to_be_so(part: str, typed: str, said: str) -> None:
     head = f"\n{part}:"

@@ -18,9 +18,11 @@ from packyoke.answers.check.page import (
     set_range,
     summary_line,
 )
+from packyoke.api import load
 from packyoke.core.findings import Amount, Finding, Severity, Span
 from packyoke.page.page import FindingBlock, Table
 from packyoke.verdict.report import Assumed, Batch, Cure, GoodFor, PackSet, Question, Report
+from tests.support import edited
 
 STOP, OPEN, CAUTION, NOTE = Severity.STOP, Severity.OPEN, Severity.CAUTION, Severity.NOTE
 
@@ -263,6 +265,15 @@ GOOD = GoodFor(AMPS, None, None, None, (), ())
 )
 def test_what_a_harness_carries(good: GoodFor, said: list[str]) -> None:
     assert [*carries_text(good)] == said
+
+
+@pytest.mark.parametrize(
+    ("base", "said"),
+    [("skerry-long-tail", "the controller draws 20 A"), ("windlass-two-outlets", "the controllers together draw 20 A")],
+)
+def test_several_controllers_draw_together(base: str, said: str) -> None:
+    drawn = report(verdict="none-found", good_for=GOOD._replace(asked=Amount(20.0, "A")), build=load(edited(base)))
+    assert f"This harness carries 30 A continuous; {said}." in " ".join(batch_text(Batch("0", "0", "0", (drawn,))).split())
     assert all(line in check_page(report(verdict="none-found", good_for=good)).lead for line in said)
     assert "carries" not in " ".join(check_page(report(verdict="none-found")).lead)
 

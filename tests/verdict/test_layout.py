@@ -78,6 +78,8 @@ def test_only_some_packs() -> None:
         ("skerry-long-tail", {}, "the fullest"),
         ("skerry-long-tail", {"packs.pannier.series": "13"}, "keel"),  # 58.8 V over 54.6 V
         ("slipway-bench-pair", {}, "the fullest"),
+        ("jetty-two-drives", {}, "each its own controller"),
+        ("windlass-two-outlets", {}, "the fullest"),
     ],
 )
 def test_which_of_two_packs_works_first(base: str, put: dict[str, str], first: str) -> None:

@@ -12,7 +12,8 @@ Limit
     One fuse for each pack that another pack can be connected to; packs that a selector never lets
     on together do not count as connected. A single pack without a fuse is a caution, and so is a
     fuse that is only said to be inside. Distance from the source: 180 mm (7 in) along the lead, or
-    1 m (40 in) where it runs inside the frame all the way.
+    1 m (40 in) where it runs inside the frame all the way; any, where the fuses of the packs guard
+    the wire up to there.
 Do
     Fit a fuse at the outlet, with a d.c. voltage of at least the full charge, or move it there. If
     one is sealed inside the pack, ask the maker for its rating and write it down.
@@ -33,11 +34,23 @@ Sources
 
 from __future__ import annotations
 
+from math import inf
+
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import can_join
 from packyoke.analysis.harness.joiners import both_on
-from packyoke.analysis.limits.fusing import Fused, first_lead, fuse_kind, needed_a, standard_fuses_a
-from packyoke.analysis.limits.leads import TAIL_M
+from packyoke.analysis.limits.fusing import (
+    Fused,
+    fed_from_source,
+    first_lead,
+    fuse_fits,
+    fuse_kind,
+    highest_nominal_v,
+    is_tree,
+    needed_a,
+    standard_fuses_a,
+)
+from packyoke.analysis.limits.leads import TAIL_M, ampacity
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, one
 from packyoke.model import FITTED, INSIDE, Accessory, Lead, Pack, known
@@ -62,7 +75,7 @@ def parts(case: Case) -> list[Fused]:
 
 
 def check(case: Case, part: Fused) -> Outcome:
-    return _pack(case, part) if isinstance(part, Pack) else _far(part)
+    return _pack(case, part) if isinstance(part, Pack) else _far(case, part)
 
 
 def _pack(case: Case, pack: Pack) -> Outcome:
@@ -120,13 +133,13 @@ def _connected(case: Case, pack: Pack) -> bool:
     return False
 
 
-def _far(part: Lead | Accessory) -> Outcome:
+def _far(case: Case, part: Lead | Accessory) -> Outcome:
     fuse = part.fuse
     if fuse.presence != FITTED:
         return None
     enclosed = isinstance(part, Lead) and part.run.in_frame
     limit_m = ENCLOSED_M if enclosed else TAIL_M
-    if not above(fuse.at_m, limit_m):
+    if not above(fuse.at_m, limit_m) or (isinstance(part, Lead) and _guarded_before(case, part)):
         return PASSED
     return Failed(
         severity=Severity.CAUTION,
@@ -139,6 +152,16 @@ def _far(part: Lead | Accessory) -> Outcome:
         cause="far",
         mends=((Mend("Move the fuse to the end where the current comes from", (Change(fuse.path, "at_m", 0.0),)),),),
     )
+
+
+def _guarded_before(case: Case, lead: Lead) -> bool:
+    """Whether the fuses of the packs guard the wire of a lead up to its own, as with a fuse at both of its ends."""
+    if not is_tree(case):
+        return False
+    feed = fed_from_source(case, lead.name)
+    if feed.total_a == inf:
+        return False
+    return fuse_fits(ampacity(case, lead.name).amps_a, feed, highest_nominal_v(case, lead.path))
 
 
 @later

@@ -12,7 +12,8 @@ Limit
     Rings, lugs and studs are bare at both poles: stop. A
     charging port that is kept from the packs by blocking parts is a note: those fail without a
     sign. An inlet of a joiner that blocks in the negative keeps its plus: a note. Inlets of a plain
-    joiner are live by nature and belong to packs-rush.
+    joiner are live by nature: those with leads belong to packs-rush, one that is left empty counts
+    here where nothing is unplugged from the others (one pack, or bonded ones).
 Do
     Swap the halves: sockets on the side of the pack, pins on the side of the load. Cap what stays
     open.
@@ -36,7 +37,7 @@ from itertools import chain
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joiners import blocked_conductor, blocks
+from packyoke.analysis.harness.joiners import blocked_conductor, blocks, is_plain
 from packyoke.analysis.harness.mating import exposure, is_bare, mate_of, outlet_index, target_part, with_item
 from packyoke.analysis.limits.leads import inlet_index, inlet_of
 from packyoke.core.findings import Severity
@@ -172,7 +173,10 @@ def _port(joiner: Joiner) -> Failed | Undecided | None:
 
 
 def _inlets(case: Case, joiner: Joiner) -> Outcome:
-    """Blocking in the negative leaves the plus of an empty inlet connected to the other packs."""
+    """Blocking in the negative leaves the plus of an empty inlet connected to the other packs; plain all of it."""
+    at_empty = _empty_inlet(case, joiner)
+    if at_empty is not None:
+        return at_empty
     if len(harness(case).packs_behind.get(joiner.path, ())) < 2:
         return PASSED
     if not any(inlet is not None and exposure(inlet) is not None for inlet in joiner.inlets):
@@ -186,6 +190,29 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
         why="It blocks in the negative, so another pack holds the plus of the inlet that is left empty.",
         do="Cap the inlet that is left empty.",
     )
+
+
+def _empty_inlet(case: Case, joiner: Joiner) -> Failed | None:
+    """Pins in an inlet of a plain joiner that no lead goes to. One lead in and several out is a splitter: it has no other
+    inlet. Packs that are not bonded are stopped by packs-rush whatever its inlets are."""
+    drawing = harness(case)
+    leads = drawing.feeding(joiner.name)
+    packs = drawing.packs_behind.get(joiner.path, ())
+    if not packs or (len(leads) == 1 and len(joiner.outlets) > 1) or (len(packs) > 1 and joiner.bonded is None):
+        return None
+    used = {inlet_index(case, lead) for lead in leads}
+    for index, inlet in enumerate(joiner.inlets):
+        bare = exposure(inlet) if inlet is not None and index not in used else None
+        if bare is None or inlet is None or not is_plain(joiner):
+            continue
+        sockets = _sockets(inlet)
+        mend = Mend(
+            f"{sockets} in the inlet that is empty, with a cap",
+            (Change(joiner.path, "inlets", with_item(joiner.inlets, index, sockets)),),
+        )
+        mends = () if is_bare(inlet.family) else (mend,)
+        return _failed(bare, "inlets", f"{_bare(inlet)} in an inlet that no lead goes to", mends)
+    return None
 
 
 def _lead(case: Case, lead: Lead) -> Outcome:

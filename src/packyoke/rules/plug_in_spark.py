@@ -9,7 +9,7 @@ Why
     protection circuits take the rush for a short circuit and lock.
 Limit
     W = C V^2/2 with the highest full-charge voltage and the capacitors of every controller that one
-    plug fills, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note,
+    plug fills, but of those that the field precharge settles, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note,
     above a caution; a caution also when a switch closes onto the capacitors. The 3 J are judgement.
     The field precharge settles it: resistor or switch always, plug unless a switch in the lead
     closes last. A bike on which every end is a joint is not plugged.
@@ -35,12 +35,12 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.bus import filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
+from packyoke.analysis.circuit.bus import filled_first, filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.model import NONE, Controller
+from packyoke.model import Controller
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.rule import Rule, controllers
 
@@ -57,7 +57,7 @@ def check(case: Case, controller: Controller) -> Outcome:
     if leads and not parted_by_hand(leads):
         return None
     switched = next((lead for lead in leads if lead.switch is not None), None)
-    if controller.precharge != NONE and (switched is None or controller.precharge != "plug"):
+    if filled_first(case, controller):
         return PASSED
     energy_j = spark_energy_j(case, controller)
     worse = switched is not None or above(energy_j, NOTE_UP_TO_J)

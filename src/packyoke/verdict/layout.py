@@ -301,7 +301,10 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:
-    build, behind = case.build, harness(case).packs_behind
+    build, behind, ahead = case.build, harness(case).packs_behind, harness(case).controllers_ahead
+    fed = [set(ahead.get(build.packs[name].path, ())) for name in names]
+    if all(fed) and not set.intersection(*fed):
+        return "each its own controller"
     for joiner in build.joiners.values():
         if joiner.type == "selector" and len(set(names) & set(behind.get(joiner.path, ()))) > 1:
             return "as switched"

@@ -13,7 +13,7 @@ from packyoke.analysis.limits.leads import lead_resistance_ohm
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.analysis.unknowns.spans import OHMIC_SHARE
 from packyoke.core.paths import name_of, steps_of
-from packyoke.model import Controller, Lead, Part, Unknown, known
+from packyoke.model import NONE, Controller, Lead, Part, Unknown, known
 from packyoke.physics import bus
 
 
@@ -32,14 +32,25 @@ def parted_by_hand(leads: list[Lead]) -> bool:
 
 
 def filled_together_f(case: Case, controller: Controller) -> float:
-    """Capacitance that one plug fills at once: of a controller and of all others that share a pack with it [F]."""
+    """Capacitance that one plug fills at once: of a controller and of all others that share a pack with it [F].
+
+    What fills the capacitors of another one first leaves nothing of them for this plug.
+    """
     behind = harness(case).packs_behind
     mine = set(behind.get(controller.path, ()))
     return sum(
         known(each.capacitance_f, each, "capacitance_f")
         for each in case.build.controllers.values()
-        if not mine.isdisjoint(behind.get(each.path, ()))
+        if not mine.isdisjoint(behind.get(each.path, ())) and (each == controller or not filled_first(case, each))
     )
+
+
+def filled_first(case: Case, controller: Controller) -> bool:
+    """Whether something fills the capacitors of a controller before the last contact closes; an anti-spark plug does
+    not where a switch in the lead closes last."""
+    if controller.precharge == "plug":
+        return all(lead.switch is None for lead in leads_to(case, controller))
+    return controller.precharge != NONE
 
 
 def spark_energy_j(case: Case, controller: Controller) -> float:

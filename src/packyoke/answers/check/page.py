@@ -11,6 +11,7 @@ from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.answers.in_units import in_units
 from packyoke.core.findings import Finding, Severity
 from packyoke.core.paths import name_of
+from packyoke.model import Build
 from packyoke.page.cells import WIDTH, wrapped
 from packyoke.page.page import Block, Fact, Figure, FindingBlock, Level, Page, Table, Verdict
 from packyoke.page.text import page_text
@@ -130,7 +131,7 @@ def _lead(report: Report, findings: list[Finding]) -> Iterator[str]:
     counts = counts_text(report, findings)
     yield f"{counts[:1].upper()}{counts[1:]}." if counts else ""
     if report.good_for is not None:
-        yield from carries_text(report.good_for)
+        yield from carries_text(report.good_for, draw_words(report.build))
     yield cure_text(report)
 
 
@@ -162,7 +163,13 @@ def cure_text(report: Report) -> str:
     return f"One change, at {where}, settles {told} of these: {cure.do.rstrip('.')}."
 
 
-def carries_text(good: GoodFor) -> Iterator[str]:
+def draw_words(build: Build | None) -> str:
+    """Who draws what a harness is asked for: its controller, or several together."""
+    several = build is not None and len(build.controllers) > 1
+    return "the controllers together draw" if several else "the controller draws"
+
+
+def carries_text(good: GoodFor, draw: str = "the controller draws") -> Iterator[str]:
     """What the harness carries, what the controller draws, and the weakest parts."""
     if good.continuous is None:
         yield "What this harness carries is not decided: a current or a limit is not known."
@@ -171,7 +178,7 @@ def carries_text(good: GoodFor) -> Iterator[str]:
         yield "This harness carries no current at all."
     else:
         peak = f", {good.peak}" if good.peak else ""
-        draws = f"; the controller draws {good.asked}" if good.asked is not None else ""
+        draws = f"; {draw} {good.asked}" if good.asked is not None else ""
         draws += f", and {good.asked_peak}" if good.asked_peak else ""
         known = f" (without {', '.join(map(name_of, good.open_parts[:3]))}: not known)" if good.open_parts else ""
         yield f"This harness carries {good.continuous} continuous{peak}{draws}{known}."

@@ -17,6 +17,7 @@ from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
+from packyoke.answers.check.page import draw_words
 from packyoke.answers.sheet.called import said, signs
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.workshop_lists import Work, sections
@@ -153,7 +154,7 @@ def _asked(report: Report) -> str:
     if good is None or good.continuous is None or good.asked is None:
         return ""
     peak = f", {good.asked_peak}" if good.asked_peak is not None else ""
-    return f" The harness carries {good.continuous} continuous; the controller draws {good.asked}{peak}."
+    return f" The harness carries {good.continuous} continuous; {draw_words(report.build)} {good.asked}{peak}."
 
 
 def _first(build: Build) -> Iterator[str]:

@@ -64,7 +64,7 @@ def read_gauge(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     try:
         gauges, guess = _gauges(text.text, slot.kind)
     except QuantityError as error:
-        do = _metal(text.text) or error.advice
+        do = _otherwise(text.text) or error.advice
         reader.tell(within(text, error.start, error.end), path, error.message, do)
         return
     if all(0.2 <= gauge.size <= 70 if gauge.family == "mm2" else -3 <= gauge.size <= 24 for gauge in gauges):
@@ -82,10 +82,10 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
     return tuple(Gauge(found.family, size) for size in sizes), found.guess
 
 
-def _metal(text: str) -> str:
-    from packyoke.buildfile.reading.other_names import of_other_metal  # for mistakes only
+def _otherwise(text: str) -> str:
+    from packyoke.buildfile.reading.other_names import of_other_metal, of_several  # for mistakes only
 
-    return of_other_metal(text)
+    return of_other_metal(text) or of_several(text)
 
 
 def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
@@ -106,7 +106,7 @@ def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, wh
             out_of_bounds(reader, text, slot, Kind.TEMPERATURE, found.value, path)
     else:
         known = "Known: PVC, XLPE, silicone, or the degrees that are marked on it, for example  105 degC"
-        do = _metal(word) or known
+        do = _otherwise(word) or known
         reader.tell(text.span, path, f'no insulation "{clean(word)}"', do)
 
 

@@ -187,6 +187,26 @@ def of_other_metal(text: str) -> str:
     return f"{COPPER}, and write nothing of the metal." if _OTHER_METAL(text) else ""
 
 
+_SEVERAL = re.compile(
+    r"\A\s*(?:(?P<count>[2-9]|two|three|four)\s*(?:[x×*]|of|\s)\s*(?P<size>[0-9./]+\s*(?:AWG|SAE|mm2|mm²))"
+    r"|(?P<behind>[0-9./]+\s*(?:AWG|SAE|mm2|mm²))\s*[x×*]\s*[2-9]"
+    r"|(?:(?P<cable>[6-9]|1[0-9]|2[0-4])/[2-5]\s*(?P<scale>AWG|SAE)))\s*\Z",
+    re.IGNORECASE,
+).match
+
+
+def of_several(text: str) -> str:
+    """What to do where a wire is written as several: a cable of several conductors, or wires side by side; else empty."""
+    found = _SEVERAL(text)
+    if found is None:
+        return ""
+    size = found["size"] or found["behind"] or f"{found['cable']} {found['scale']}"
+    return (
+        f"Marked on a cable it counts its conductors: write the size of one,  gauge: {size}  Wires side by side on one "
+        "pole are not worked out: take one of a size that carries everything."
+    )
+
+
 def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str, str | None]) -> str:
     """What to do about a name that the file does not know: the line to type, a field that is written alike, or all.
 
