@@ -273,7 +273,9 @@ def test_what_a_harness_carries(good: GoodFor, said: list[str]) -> None:
 )
 def test_several_controllers_draw_together(base: str, said: str) -> None:
     drawn = report(verdict="none-found", good_for=GOOD._replace(asked=Amount(20.0, "A")), build=load(edited(base)))
-    assert f"This harness carries 30 A continuous; {said}." in " ".join(batch_text(Batch("0", "0", "0", (drawn,))).split())
+    assert f"This harness carries 30 A continuous; {said}." in " ".join(
+        batch_text(Batch("0", "0", "0", (drawn,))).split()
+    )
     assert all(line in check_page(report(verdict="none-found", good_for=good)).lead for line in said)
     assert "carries" not in " ".join(check_page(report(verdict="none-found")).lead)
 

@@ -146,6 +146,19 @@ AS_THE_SET_IS = [
         {"joiners.yoke.outlet": "XT30 socket", "leads.main lead.ends": ["XT30 pin", "XT90 socket"]},
         {1: {"stop"}, 2: {"stop"}},
     ),
+    (
+        # 8 kg of load with 5.6 and 3.9 kg of packs are 17.5 kg; with one of them 13.6 or 11.9 kg.
+        "a rack that carries one pack and not both",
+        "skerry-long-tail",
+        {"packs.keel.rack": "rear", "racks.rear.limit": "15 kg"},
+        {1: {"none-found"}, 2: {"stop"}},
+    ),
+    (
+        "a rack that carries neither",
+        "skerry-long-tail",
+        {"packs.keel.rack": "rear", "racks.rear.limit": "11 kg"},
+        {1: {"stop"}, 2: {"stop"}},
+    ),
 ]
 
 

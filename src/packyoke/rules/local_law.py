@@ -89,7 +89,9 @@ def _beyond(build: Build) -> Iterator[BeyondLaw]:
         if limits.most_w is not None and above(power_w, limits.most_w):
             yield BeyondLaw("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.most_w, "W"))
         elif limits.below_w is not None and not above(limits.below_w, power_w):
-            yield BeyondLaw("motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "or more is too much"))
+            yield BeyondLaw(
+                "motor power", Amount(power_w, "W", "(motor)"), Amount(limits.below_w, "W", "or more is too much")
+            )
     if limits.pedal_only and bike.throttle == "full":
         yield BeyondLaw("a throttle that needs no pedalling", None, None)
     limit_m_s = limits.assist_m_s if bike.throttle == "full" else limits.pedal_m_s

@@ -35,7 +35,14 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.circuit.bus import filled_first, filled_together_f, leads_to, parted_by_hand, spark_current_a, spark_energy_j
+from packyoke.analysis.circuit.bus import (
+    filled_first,
+    filled_together_f,
+    leads_to,
+    parted_by_hand,
+    spark_current_a,
+    spark_energy_j,
+)
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.packs.voltages import highest_full_charge

@@ -289,6 +289,8 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
         if section in ("accessories", "chargers"):
             holds = finding.rule in TAKES_TWO and len(others) > 1 and others <= names
             return finding.severity if holds else Severity.NOTE
+        if section == "racks":  # it carries the packs that are on
+            return alone.severity(finding, (finding.part,)) if asked else finding.severity
         # A rule that names the worst pack or lead only may find the next of them.
         alike = (path for path in ways if steps_of(path).section == section)
         return alone.severity(finding, alike) if asked else Severity.NOTE
