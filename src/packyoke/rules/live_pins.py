@@ -193,8 +193,11 @@ def _inlets(case: Case, joiner: Joiner) -> Outcome:
 
 
 def _empty_inlet(case: Case, joiner: Joiner) -> Failed | None:
-    """Pins in an inlet of a plain joiner that no lead goes to. One lead in and several out is a splitter: it has no other
-    inlet. Packs that are not bonded are stopped by packs-rush whatever its inlets are."""
+    """Pins in an inlet of a plain joiner that no lead goes to.
+
+    One lead in and several out is a splitter: it has no other inlet. Packs that are not bonded are stopped by
+    packs-rush whatever its inlets are.
+    """
     drawing = harness(case)
     leads = drawing.feeding(joiner.name)
     packs = drawing.packs_behind.get(joiner.path, ())

@@ -9,10 +9,11 @@ Why
     protection circuits take the rush for a short circuit and lock.
 Limit
     W = C V^2/2 with the highest full-charge voltage and the capacitors of every controller that one
-    plug fills, but of those that the field precharge settles, I = V/R at the first moment with the lowest resistance on a way. Up to 3 J a note,
-    above a caution; a caution also when a switch closes onto the capacitors. The 3 J are judgement.
-    The field precharge settles it: resistor or switch always, plug unless a switch in the lead
-    closes last. A bike on which every end is a joint is not plugged.
+    plug fills, but for those that are filled first; I = V/R at the first moment with the lowest
+    resistance on a way. Up to 3 J a note, above a caution; a caution also when a switch closes onto
+    the capacitors. The 3 J are judgement. The field precharge settles it: resistor or switch
+    always, plug unless a switch in the lead closes last. A bike on which every end is a joint is
+    not plugged.
 Do
     Let the capacitors fill through a resistor before the plug goes home: 100 ohm, for five times
     R C. Plugs with such a resistor inside do it by themselves. Write it into the file: precharge.

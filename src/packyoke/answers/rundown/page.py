@@ -37,7 +37,7 @@ REFUSALS = {
     "two ways": "{part}: its current has two ways to the controller, and how it parts is not followed here",
     "gives nothing": "{part}: on a ride that is known it gives nothing, by the rundown",
     "fits no rider": "{part}: what is known of it fits no rider; packyoke range says how far it is off",
-    "no common way": "{part}: it feeds another controller than the other packs; ask for the packs of one controller by themselves",
+    "no common way": "{part}: it feeds another controller than the other packs; ask for those of one controller only",
 }
 
 

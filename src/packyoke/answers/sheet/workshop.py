@@ -11,13 +11,13 @@ from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.routes import routes
 from packyoke.analysis.unknowns.filled import filled_case
+from packyoke.answers.check.page import draw_words
 from packyoke.answers.drawn import drawing, numbers
 from packyoke.answers.inherited import with_places
 from packyoke.answers.plan.answer import planned
 from packyoke.answers.plan.page import objective_words, refusal_text
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
-from packyoke.answers.check.page import draw_words
 from packyoke.answers.sheet.called import said, signs
 from packyoke.answers.sheet.customer import NoSheet
 from packyoke.answers.sheet.workshop_lists import Work, sections

@@ -196,7 +196,7 @@ _SEVERAL = re.compile(
 
 
 def of_several(text: str) -> str:
-    """What to do where a wire is written as several: a cable of several conductors, or wires side by side; else empty."""
+    """What to do where a wire is written as several, a cable of conductors or wires side by side; else empty."""
     found = _SEVERAL(text)
     if found is None:
         return ""
