@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from packyoke.api import Build, Report, check, load
+from packyoke.verdict import layout
 from tests.support import edited
 
 DAY = "2026-11-28"
@@ -189,3 +190,14 @@ def test_a_lead_alone_is_in_the_inlet_that_it_has_among_all() -> None:
     put = {"joiners.yoke.inlets": ["XT90 pin", "XT60 pin"], "leads.pannier lead.ends": ["XT60 pin", "XT90 socket"]}
     told = results(report("skerry-long-tail", put))
     assert told == {"keel + pannier": "stop", "pannier": "stop", "keel": "none-found"}
+
+
+@pytest.mark.parametrize(("most", "others"), [(0, "none-found"), (-1, "open")])
+def test_a_set_for_which_no_rule_is_asked_again_is_not_told_as_good(
+    most: int, others: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The swollen pack is a stop; of the others it is not known whether the rule would find another one."""
+    monkeypatch.setattr(layout, "MOST_ALONE", most)
+    told = results(report("breakwater-three-packs", {"packs.box.condition": "swollen", "coldest": "5 degC"}))
+    assert {verdict for packs, verdict in told.items() if "box" in packs} == {"stop"}
+    assert {verdict for packs, verdict in told.items() if "box" not in packs} == {others}, told

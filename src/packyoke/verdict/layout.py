@@ -37,6 +37,8 @@ RULE_NAMED = {rule.name: rule for rule in RULES}
 TAKES_TWO = frozenset(rule.name for rule in RULES if rule.takes_two)
 MOST_STOPPED_PACKS = 3
 """Up to this many packs that share is the weakest part of each set told of a build at stop, which nobody rides."""
+MOST_ALONE = 1000
+"""Runs of rules on sets of packs by themselves, all sets together; of the sets beyond it no rule is asked again."""
 
 
 def part_lines(case: Case, build: Build | None = None) -> tuple[PartLine, ...]:
@@ -187,15 +189,17 @@ def pack_sets(
     known = {each.path: each for each in bearings(case)[0]}
     lines = []
     stopped = any(f.severity == Severity.STOP and not f.accepted for f in findings)  # nobody rides it as it is
+    spent = 0
     for names in sets_of(build):
         if mixing and (len(build.packs) > MOST_SETS_PACKS or (stopped and len(build.packs) > MOST_STOPPED_PACKS)):
             known = {}  # hundreds of circuits to solve for a line each
         elif mixing:
             known = {each.path: each for each in bearings(Case(only(case.build, names)))[0]}
-        alone = SetAlone(case, names, tried=bool(known) or len(names) <= MOST_STOPPED_PACKS)
+        alone = SetAlone(case, names, tried=spent <= MOST_ALONE)
         ordered = tuple(name for name in case.build.packs if name in names)
         ways = dict.fromkeys(path for name in ordered for way in drawing.ways.get(name, ()) for path in way)
         worst = _worst_of(alone, findings, ways)
+        spent += alone.effort
         weakest = min((known[path] for path in ways if path in known), key=lambda each: each.margin, default=None)
         energies = [nominal_energy_j(build.packs[name]) for name in ordered]
         known_j = [energy for energy in energies if energy is not None]
@@ -254,6 +258,11 @@ class SetAlone:
         self.case, self.names, self.tried = case, names, tried
         self._trials: Trials | None = None
 
+    @property
+    def effort(self) -> int:
+        """What asking the rules again took, in runs of a usual rule."""
+        return self._trials.effort if self._trials else 0
+
     def severity(self, finding: Finding, paths: Iterable[PartPath]) -> Severity:
         """How grave it is what a rule finds at these parts with these packs; no more than it found."""
         self._trials = self._trials or Trials(only(self.case.build, self.names))
@@ -283,7 +292,7 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
     names, section = set(alone.names), steps_of(finding.part).section
     others = {name_of(path) for path, _ in finding.also if is_pack(path)}
     all_on = len(names) == len(alone.case.build.packs)
-    asked = alone.tried and not all_on and finding.rule in RULE_NAMED and finding.severity != Severity.OPEN
+    asked = not all_on and finding.rule in RULE_NAMED and finding.severity != Severity.OPEN
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
         if section in ("accessories", "chargers"):
@@ -292,14 +301,16 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
         if section == "racks":  # it carries the packs that are on
             return alone.severity(finding, (finding.part,)) if asked else finding.severity
         # A rule that names the worst pack or lead only may find the next of them.
-        alike = (path for path in ways if steps_of(path).section == section)
-        return alone.severity(finding, alike) if asked else Severity.NOTE
+        alike = [path for path in ways if steps_of(path).section == section]
+        if not (asked and alike):
+            return Severity.NOTE
+        return alone.severity(finding, alike) if alone.tried else min(finding.severity, Severity.OPEN)
     if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
         # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
         behind = names & set(harness(alone.case).packs_behind.get(finding.part, ()))
         if not (others & names if is_pack(finding.part) and others else len(behind) > 1):
             return Severity.NOTE
-    return alone.severity(finding, (finding.part,)) if asked else finding.severity
+    return alone.severity(finding, (finding.part,)) if asked and alone.tried else finding.severity
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:
