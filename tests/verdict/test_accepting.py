@@ -101,14 +101,16 @@ LAMP = "{from: yoke, gauge: 22 AWG, max: 60 V, current: 0.5 A, standby: 400 mA, 
 
 
 @pytest.mark.parametrize(
-    ("fuse", "found", "accepted_too"),
+    ("fuse", "found", "accepted_of"),
     [
-        ("{family: 10x38, rating: 2 A, voltage: 1000 V}", "400 mA", True),
-        ("none", "400 mA", False),
-        ("none", "0", True),
+        ("{family: 10x38, rating: 2 A, voltage: 1000 V}", "400 mA", {"standby": True}),
+        ("none", "400 mA", {"wire": False, "standby": True}),
+        ("none", "0", {"wire": True, "standby": False}),
     ],
 )
-def test_a_lamp_that_drains_is_accepted_and_loses_its_fuse_later(fuse: str, found: str, accepted_too: bool) -> None:
+def test_a_lamp_that_drains_is_accepted_and_loses_its_fuse_later(
+    fuse: str, found: str, accepted_of: dict[str, bool]
+) -> None:
     """What was accepted of the current that it draws says nothing of a thin wire without a fuse."""
     entry = {"rule": "accessory-tap", "part": "accessories.lamp", "found": found, "because": "seldom left"}
     put = {
@@ -119,4 +121,43 @@ def test_a_lamp_that_drains_is_accepted_and_loses_its_fuse_later(fuse: str, foun
     assert isinstance(build, Build), build
     told = [each for each in check(build, today="2026-11-25").findings if each.rule == "accessory-tap"]
     cautions = [each for each in told if each.severity == Severity.CAUTION]
-    assert [bool(each.accepted) for each in cautions] == [accepted_too]
+    assert {each.cause: bool(each.accepted) for each in cautions} == accepted_of
+
+
+@pytest.mark.parametrize(
+    ("found", "relation", "told"),
+    [
+        (4.0, "at most", []),
+        (2.0, "at most", []),  # half of what was accepted
+        (1.99, "at most", ["wide"]),
+        (8.0, "at least", []),  # twice of it
+        (8.01, "at least", ["wide"]),
+        (4.1, "at most", ["unused"]),
+        (0.0, "at most", []),  # no share of nothing
+    ],
+)
+def test_far_more_than_what_is_found_is_not_accepted_in_silence(found: float, relation: str, told: list[str]) -> None:
+    build = replace(load(base_text("skerry-long-tail"), "x.yaml"), accept=(acceptance(4.0, "%"),))  # type: ignore[type-var]
+    assert isinstance(build, Build)
+    first, *others = accepted(build, [caution(Amount(found, "%"), relation)], "")
+    assert bool(first.accepted) is ("unused" not in told)
+    assert [each.cause for each in others] == told
+    assert {each.severity for each in others if each.cause == "wide"} <= {Severity.CAUTION}
+
+
+def test_what_is_accepted_far_too_wide_is_told_with_what_to_write() -> None:
+    """The lamp draws 400 mA when it is off."""
+    put = {
+        "accessories.lamp": LAMP.replace("FUSE", "{family: 10x38, rating: 2 A, voltage: 1000 V}"),
+        "accept": [
+            {"rule": "accessory-tap", "part": "accessories.lamp", "found": "9 A", "because": "x"}
+            | {"by": "the lead", "until": "2027-05-14"}
+        ],
+    }
+    build = load(edited("skerry-long-tail", put), "b.yaml", today="2026-11-25")
+    assert isinstance(build, Build), build
+    found = check(build, today="2026-11-25")
+    (told,) = [each for each in found.findings if each.rule == "acceptance-stale"]
+    assert told.message == "accepts 9 A of accessory-tap on accessories.lamp, and 400 mA is found"
+    assert told.do == "Accept what is found now:  found: 400 mA"
+    assert found.verdict == "caution"

@@ -315,3 +315,34 @@ def test_packs_that_must_not_be_joined_meanwhile() -> None:
     assert report("skerry-long-tail", drop=("leads.main lead",)).meanwhile == ""
     assert report("quay-plain-trike").meanwhile == "Do not join these packs yet."
     assert report("skerry-long-tail", {"leads.main lead.gauge": "20 AWG"}).meanwhile == ""
+
+
+SMALL_FUSE = "{family: 10x38, rating: 2 A, voltage: 1000 V}"
+LAMP_ON_FIRST = {"accessories.lamp.from": "first", "accessories.lamp.current": "0.5 A", "accessories.lamp.max": "65 V"}
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        # box comes in behind first: the lamp is dark with it alone. 100 mA for 30 days are 72 Ah.
+        ({"fuse": SMALL_FUSE}, {"dark"}),
+        ({"fuse": SMALL_FUSE, "standby": "100 mA"}, {"dark", "standby"}),
+        ({"fuse": "none", "gauge": "24 AWG"}, {"dark", "wire"}),
+        ({"fuse": "none", "gauge": "24 AWG", "standby": "100 mA"}, {"dark", "wire", "standby"}),
+    ],
+)
+def test_all_that_is_wrong_with_an_accessory_is_told_at_once(more: dict[str, str], told: set[str]) -> None:
+    put = LAMP_ON_FIRST | {f"accessories.lamp.{line}": value for line, value in more.items()}
+    found = report("breakwater-three-packs", put)
+    causes = [each.cause for each in found.findings if each.rule == "accessory-tap"]
+    assert sorted(causes) == sorted(told)
+
+
+def test_what_mends_one_fault_of_an_accessory_is_advised_beside_another() -> None:
+    """A 1 A fuse bears 0.5 A at 80 %; it does nothing about what the lamp draws when it is off."""
+    more = {"fuse": "none", "gauge": "18 AWG", "standby": "100 mA"}
+    put = {f"accessories.lamp.{line}": value for line, value in more.items()}
+    found = report("skerry-long-tail", put)
+    advice = {each.cause: each.do for each in found.findings if each.rule == "accessory-tap"}
+    assert advice["wire"].startswith("A 1 A fuse (10x38, 1000 V) right where it leaves")
+    assert advice["standby"].startswith("Switch it off with the bike")

@@ -2,16 +2,17 @@
 
 What
     Cautions can be accepted knowingly, with a reason and a last day. This entry has passed its last
-    day, or covers no caution of this build any more.
+    day, covers no caution of this build any more, or covers far worse than what is found.
 Why
     An old acceptance hides that nobody has looked again. A caution that grew worse since is another
     caution.
 Limit
     The day until which it holds, against today; at most two years ahead. A value worse than the
-    accepted one by more than 0.5 % opens the caution again. Where no day is given to compare with,
+    accepted one by more than 0.5 % opens the caution again. An accepted value of more than twice
+    what is found is a caution of its own. Where no day is given to compare with,
     days are not compared.
 Do
-    Look at the caution again. Write a new last day, mend it, or take the entry out.
+    Look at the caution again. Write a new last day, or what is found now, mend it, or take the entry out.
 Rider notices
     nothing
 Fails

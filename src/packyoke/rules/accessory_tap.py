@@ -60,18 +60,15 @@ SHARE = 0.5
 
 
 def check(case: Case, accessory: Accessory) -> Outcome:
-    return _wire(case, accessory) or _standby(case, accessory) or _dark(case, accessory) or PASSED
-
-
-def _wire(case: Case, accessory: Accessory) -> Failed | None:
+    """Its wire."""
     fuse = accessory.fuse
     if known(fuse.presence, fuse, "presence") == FITTED:
         rating_a = known(fuse.rating_a, fuse, "rating_a")
         if not above(rating_a, SMALL_FUSE_A):
-            return None
+            return PASSED
         limit_a = tap_fuse_limit_a(case, accessory)
         if not above(rating_a, limit_a):
-            return None
+            return PASSED
         return Failed(
             severity=Severity.CAUTION,
             message="fuse too large for this wire",
@@ -85,7 +82,7 @@ def _wire(case: Case, accessory: Accessory) -> Failed | None:
         )
     gauge = thinner_than_harness(case, accessory)
     if gauge is None:
-        return None
+        return PASSED
     return Failed(
         severity=Severity.CAUTION,
         message="thin wire without a fuse of its own",
@@ -190,4 +187,5 @@ RULE = Rule(
     basis=("33 CFR 183.455(c); judgement",),
     parts=accessories,
     check=check,
+    besides=(_standby, _dark),
 )

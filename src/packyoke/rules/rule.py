@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import cache
 from typing import Any
 
 from packyoke.analysis.case import Case, once
@@ -19,7 +20,8 @@ class Rule(Fixed):
 
     `page` is the docstring of its module, `doubt` completes "not decided whether ...", `gravest` is the worst that it
     can find: a rule that can only caution leaves no question open. `takes_two`: what it finds is between packs; one
-    that is plugged in alone has none of it.
+    that is plugged in alone has none of it. `besides` are further checks of the same parts for other faults: each is
+    judged by itself, so that none hides another.
     """
 
     name: str
@@ -31,6 +33,13 @@ class Rule(Fixed):
     check: Callable[[Case, Any], Outcome]
     gravest: Severity = Severity.STOP
     takes_two: bool = False
+    besides: tuple[Callable[[Case, Any], Outcome], ...] = ()
+
+
+@cache
+def each_check(rule: Rule) -> tuple[Rule, ...]:
+    """A rule for each of the checks of a rule, all of its name."""
+    return (rule, *(rule.but(check=check, besides=()) for check in rule.besides))
 
 
 def whole(case: Case) -> tuple[Build]:

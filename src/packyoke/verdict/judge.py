@@ -11,7 +11,7 @@ from packyoke.model import Build, Part, Unknown
 from packyoke.model.order import by_name
 from packyoke.rules import rule_crashed
 from packyoke.rules.outcome import Failed, Passed, level
-from packyoke.rules.rule import Rule
+from packyoke.rules.rule import Rule, each_check
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.trials import Trials
 
@@ -37,13 +37,14 @@ def judge(trials: Trials, rules: Sequence[Rule]) -> Iterator[Decision]:
             yield crashed(rule, BUILD, error)
             continue
         for part in parts:
-            decision = judge_part(trials, rule, part)
-            if decision is not None:
-                yield decision
+            for each in each_check(rule):
+                decision = judge_part(trials, each, part)
+                if decision is not None:
+                    yield decision
 
 
 def judge_part(trials: Trials, rule: Rule, part: Part) -> Decision | None:
-    """What one rule says of one part; None where it has nothing to say and assumed nothing."""
+    """What one check of a rule says of one part; None where it has nothing to say and assumed nothing."""
     try:
         try:
             outcome = rule.check(trials.plain, part)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
+from itertools import product
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import mixing_joiners
@@ -24,6 +25,7 @@ from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.model.found import inlets
 from packyoke.rules import RULES, rule_crashed
+from packyoke.rules.rule import each_check
 from packyoke.verdict.judge import judge_part
 from packyoke.verdict.report import PackSet, PartLine, TreeLine
 from packyoke.verdict.trials import Trials
@@ -266,8 +268,8 @@ class SetAlone:
     def severity(self, finding: Finding, paths: Iterable[PartPath]) -> Severity:
         """How grave it is what a rule finds at these parts with these packs; no more than it found."""
         self._trials = self._trials or Trials(only(self.case.build, self.names))
-        found, rule = Severity.NOTE, RULE_NAMED[finding.rule]
-        for path in paths:
+        found, checks = Severity.NOTE, each_check(RULE_NAMED[finding.rule])
+        for path, rule in product(paths, checks):
             decision = judge_part(self._trials, rule, self._trials.plain.build.part(path))
             if decision is not None and decision.severity > found:
                 found = Severity(decision.severity)

@@ -7,7 +7,7 @@ That something passes is only believed where everything was tried.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
@@ -88,7 +88,7 @@ class Trials:
         self._asked: dict[str, set[str]] = {}
         """Names of the fields that a rule asked for, of any part."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
-        self._said: dict[tuple[Case, str, str], Outcome | Unknown] = {}
+        self._said: dict[tuple[Case, Callable[..., Outcome], str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
         """Where the fields stood at the best (-1) and the worst (1) of a rule on an earlier part: a good first try."""
@@ -113,7 +113,7 @@ class Trials:
     def _says(self, rule: Rule, path: PartPath, given: Given) -> Outcome | Unknown:
         """The same without raising. An answer is looked for among values that deciding has tried: asked once only."""
         case = self.case(given)
-        key = case, rule.name, path
+        key = case, rule.check, path
         if key not in self._said:
             before = case.effort
             try:
