@@ -12,10 +12,12 @@ from typing import Any
 import pytest
 
 from packyoke import api
+from packyoke.analysis.case import Case
 from packyoke.cli import jobs, reports
 from packyoke.cli.files import Shops
 from packyoke.cli.intake import FoundFile
 from packyoke.cli.jobs import Read, each_read
+from packyoke.rules import voltage_drop
 from tests.cli.conftest import Run
 from tests.support import edited
 
@@ -162,3 +164,38 @@ def test_where_no_other_process_is_to_be_had_what_it_had_left_is_not_read(
         zip("abcdefghx", ["read", "read", killed, "read", rest[0], "read", killed, "read", rest[1]], strict=True)
     )
     assert {each.file: each.made for each in done} == made
+
+
+def failing(case: Case, _: Any) -> None:
+    """A rule that fails on builds with such a ticket."""
+    if "fails" in case.build.ticket:
+        raise ZeroDivisionError("none")
+
+
+@pytest.mark.parametrize("kind", ["builds", "folders", "results"])
+@pytest.mark.parametrize(
+    ("old", "new", "status"),
+    [("a", "b", 0), ("a-fails", "b", 3), ("a", "b-fails", 3), ("a-fails", "b-fails", 3), ("a-stop", "b-fails-stop", 3)],
+)
+def test_where_a_rule_failed_nothing_was_compared(
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, kind: str, old: str, new: str, status: int
+) -> None:
+    """One rule of the old or the new build; the status says that nobody knows what it would have said."""
+    monkeypatch.setitem(voltage_drop.RULE.__dict__, "check", failing)
+    given = []
+    for name in (old, new):
+        where = tmp_path / name
+        given.append(where)
+        where.mkdir()
+        base = "oakum-draft" if "stop" in name else "skerry-long-tail"
+        (where / "x.yaml").write_text(edited(base, {"ticket": name}), encoding="utf-8")
+        if kind == "builds":
+            given[-1] = where / "x.yaml"
+        if kind == "results":
+            monkeypatch.chdir(where)
+            packyoke("check", ".", "--no-shop", "--format", "json", "--output", tmp_path / f"{name}.json")
+            # The file is called without its folder, alike in both.
+            given[-1] = tmp_path / f"{name}.json"
+    code, _, err = packyoke("compare", *given, *([] if kind == "results" else ["--no-shop"]))
+    assert code == status
+    assert ("a rule failed in the program: what is new or gone is not known" in err) is (status == 3)

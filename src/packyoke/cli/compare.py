@@ -69,7 +69,8 @@ def compare(
     file has them on its shelf with prices: packs, joiners, controllers, chargers,
     and what the leads are made of; fuses at packs go with the packs.
     Exit status: 0 answered, 1 a new build is at stop or has an open question,
-    whether the old one had it or not, 2 wrong input or a build that cannot be read.
+    whether the old one had it or not, 2 wrong input or a build that cannot be read,
+    3 a rule failed in the program: nobody knows what is new or gone.
 
     \b
     Example:
@@ -77,7 +78,6 @@ def compare(
         packyoke compare examples/ examples/
         packyoke compare last.json now.json
     """
-    from packyoke.answers.changes import whole
     from packyoke.answers.compare.many import of_folders
 
     if old == new == "-":
@@ -96,14 +96,14 @@ def compare(
     elif kinds[0] == "folder":
         before, after = _folders(old, new, day_of(today), Shops(shop, no_shop), jobs)
         text, status, unread = _printed(of_folders(before, after), form, output, system)
-        if not all(whole(each.findings) for each in (*before.reports.values(), *after.reports.values())):
-            status = EXIT_CRASHED
     else:
         text, status = _two(old, new, texts, day_of(today), Shops(shop, no_shop), form, output, system)
         unread = ""
     print_out(text, output, replace, [old, new, shop])
     if unread:
         say(unread, err=True)
+    if status == EXIT_CRASHED:
+        say("a rule failed in the program: what is new or gone is not known", err=True)
     sys.exit(status)
 
 
@@ -112,9 +112,13 @@ def _printed(view: ManyView, form: str, output: str | None, system: str) -> tupl
     from packyoke.answers.compare.many_page import many_json, many_page
 
     text = many_json(view) if form == "json" else formed(many_page(view), form, output, system, view.written)
-    if view.unreadable:
-        return text, EXIT_WRONG, f"{view.unreadable} could not be read, of {len(view.pairs)}"
-    return text, EXIT_OK if view.answered else EXIT_FOUND, ""
+    unread = f"{view.unreadable} could not be read, of {len(view.pairs)}" if view.unreadable else ""
+    return text, _status(view.whole, EXIT_WRONG if unread else EXIT_OK if view.answered else EXIT_FOUND), unread
+
+
+def _status(whole: bool, status: int) -> int:
+    """Where a rule failed nobody knows what it would have said: never an answer, nor a no."""
+    return status if whole else EXIT_CRASHED
 
 
 def _text(name: str) -> bytes:
@@ -136,6 +140,7 @@ def _two(
     old: str, new: str, texts: dict[str, bytes], day: str, shops: Shops, form: str, output: str | None, system: str
 ) -> tuple[str, int]:
     """Two builds: what is printed, and the exit status."""
+    from packyoke.answers.changes import whole
     from packyoke.answers.compare.answer import view
     from packyoke.answers.compare.page import compare_json, compare_page
 
@@ -144,7 +149,8 @@ def _two(
     if found is None:
         wrong(f"{old} and {new} have neither a pack nor a joiner nor the name in common: these are two bikes")
     text = compare_json(found) if form == "json" else formed(compare_page(found), form, output, system, before, after)
-    return text, EXIT_OK if found.answered else EXIT_FOUND
+    ended = all(whole(each.findings) for each in (found.old, found.new))
+    return text, _status(ended, EXIT_OK if found.answered else EXIT_FOUND)
 
 
 def _results(old: str, new: str, texts: dict[str, bytes]) -> ManyView:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
-from packyoke.answers.changes import FindingChange, ToldFinding, changes, counted, told_by
+from packyoke.answers.changes import FindingChange, ToldFinding, changes, counted, told_by, whole
 from packyoke.answers.compare.differences import akin, compared
 from packyoke.answers.compare.page import FileDifference
 from packyoke.answers.inherited import of_both
@@ -22,7 +22,8 @@ OTHER_BIKE = "another bike: no pack, no joiner and no name in common"
 
 class Pair(NamedTuple):
     """One build before and after. A verdict is that of the check, `retired`, `no build` where the file is none, or
-    empty where there is no such file. `note`: what else is to be said; `inherited`: what is from a shop file."""
+    empty where there is no such file. `note`: what else is to be said; `inherited`: what is from a shop file; `whole`:
+    every rule came to its end in both."""
 
     file: str
     name: str
@@ -32,6 +33,7 @@ class Pair(NamedTuple):
     differences: tuple[FileDifference, ...] = ()
     note: str = ""
     inherited: tuple[str, ...] = ()
+    whole: bool = True
 
     @property
     def refused(self) -> bool:
@@ -76,6 +78,11 @@ class ManyView(NamedTuple):
         return sum(each.unreadable for each in self.pairs)
 
     @property
+    def whole(self) -> bool:
+        """Whether every rule came to its end. If not, nobody knows what is new or gone."""
+        return all(each.whole for each in self.pairs)
+
+    @property
     def counts(self) -> str:
         return counted(turn for each in self.pairs for turn in each.turns)
 
@@ -108,6 +115,7 @@ def _of_files(path: str, before: Folder, after: Folder) -> Pair:
     old, new = before.reports.get(path), after.reports.get(path)
     name = next((each.name for each in (new, old) if each and each.name), "")
     verdicts = before.verdict(path), after.verdict(path)
+    ended = all(whole(each.findings) for each in (old, new) if each)
     if old is None or new is None or old.build is None or new.build is None:
         was, now = (told_by(each) if each else None for each in (old, new))
         return Pair(
@@ -116,10 +124,11 @@ def _of_files(path: str, before: Folder, after: Folder) -> Pair:
             *verdicts,
             _turns(was, now, verdicts[1]),
             inherited=of_both(old and old.build, new and new.build),
+            whole=ended,
         )
     found = compared(old.build, new.build, old, new)
     note = "" if akin(old.build, new.build) else OTHER_BIKE
-    return Pair(path, name, *verdicts, found.turns, found.differences, note, of_both(old.build, new.build))
+    return Pair(path, name, *verdicts, found.turns, found.differences, note, of_both(old.build, new.build), ended)
 
 
 def of_results(old: str, new: str, before: Result, after: Result) -> ManyView:
@@ -140,7 +149,8 @@ def of_results(old: str, new: str, before: Result, after: Result) -> ManyView:
         name = next((each.name for each in (now, was) if each and each.name), "")
         verdicts = was.verdict if was else "", now.verdict if now else ""
         turns = _turns(was and was.findings, now and now.findings, verdicts[1])
-        pairs.append(Pair(path, name, *verdicts, turns, inherited=of_both(was, now)))
+        ended = all(whole(each.findings.values()) for each in (was, now) if each)
+        pairs.append(Pair(path, name, *verdicts, turns, inherited=of_both(was, now), whole=ended))
     return ManyView("results", old, new, tuple(pairs), tuple(_versions(before, after)))
 
 
