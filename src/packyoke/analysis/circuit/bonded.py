@@ -7,24 +7,17 @@ share turns round. When one drops out the others carry its part.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Sequence
 from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.conducting import standing
-from packyoke.analysis.circuit.curves import (
-    CannotDeliver,
-    Demand,
-    OperatingPoint,
-    PackSource,
-    TreeNode,
-    operating_points,
-)
+from packyoke.analysis.circuit.conducting import StandingTree, standing
+from packyoke.analysis.circuit.curves import CannotDeliver, Demand, TreeNode
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, series_count
 from packyoke.analysis.circuit.network import lower, pack_resistance_ohm, tree
-from packyoke.analysis.discharge.course import discharge
+from packyoke.analysis.discharge.course import until_one_stops
 from packyoke.analysis.discharge.stepping import Battery
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain
@@ -100,91 +93,98 @@ DRIFT_OFF_A = 0.01
 
 
 class Drift(NamedTuple):
-    """The most that an element gives towards the load all the time and at a peak, and the most that comes back, while a
-    bonded group runs down, with the charges at which it does [A], [-]."""
+    """The most that an element gives towards the load all the time and at a peak, with the charges at which it does
+    [A], [-]."""
 
     forward_a: float
     peak_a: float
-    back_a: float
     charges: tuple[tuple[str, float], ...]
 
 
-@once
-def drift(case: Case, group: Group, root: str, load_a: float, peak_a: float, brake_a: float) -> Mapping[str, Drift]:
-    """How the elements of a tree share a load while a bonded group alone runs down from full, until one drops out.
+class Drifting:
+    """A tree in which a bonded group alone runs down from full, until one of its packs drops out.
 
         dq_k/dt = -I_k, at each moment: the load, its peak, no load, braking
 
     Parameters
-        group: the bonded packs
-        root: the part through which all their current passes
-        load_a, peak_a: what is drawn there all the time and at the most [A]
-        brake_a: what braking pushes in there [A]
-    Returns
-        by element; nothing where a chemistry has no curve on file
+        circuit: the tree, its selectors standing
+        batteries: the packs of the group
+        load_a: what is drawn all the time [A]
     Valid
         one load from full to empty: each history of rests and lighter loads keeps packs closer together.
+    """
+
+    def __init__(self, circuit: TreeNode, batteries: tuple[Battery, ...], load_a: float) -> None:
+        self._circuit, self._batteries, self._load_a = circuit, batteries, load_a
+        self._ohm = [each.resistance_ohm for each in batteries]  # one list: what hangs on it alone is kept by it
+        full = [each.fractions[-1] for each in batteries]
+        self._states = until_one_stops(circuit, Demand(load_a), batteries, full, DRIFT_OFF_A)
+        self._carried: dict[float, dict[str, tuple[float | None, ...]]] = {}
+
+    def forward(self, name: str, peak_a: float) -> Drift | None:
+        """The most that an element gives, at a peak of so much too [A]; None of one that is not in the tree."""
+        drawn = self._by_element(self._load_a).get(name)
+        if drawn is None:
+            return None
+        given = [(amps, n) for n, amps in enumerate(drawn) if amps is not None]
+        at_peak = self._by_element(peak_a)[name]
+        peaks_a = [amps if (peak := at_peak[n]) is None else peak for amps, n in given]
+        forward_a, n = max(given, key=lambda each: each[0], default=(0.0, 0))
+        charges = tuple((each.name, part) for each, part in zip(self._batteries, self._states[n], strict=True))
+        return Drift(max(0.0, forward_a), max([0.0, *peaks_a]), charges if forward_a > 0.0 else ())
+
+    def back_a(self, name: str, brake_a: float) -> float:
+        """The most that comes back through an element: under the load, at rest, while braking pushes so much in [A]."""
+        drawn = self._by_element(self._load_a).get(name, ())
+        loads = [self._by_element(each)[name] for each in (self._load_a, 0.0, -brake_a)] if drawn else []
+        carried = [each[n] for each in loads for n, amps in enumerate(drawn) if amps is not None]
+        return max((-amps for amps in carried if amps is not None and amps < 0.0), default=0.0)
+
+    def _by_element(self, load_a: float) -> dict[str, tuple[float | None, ...]]:
+        """What each element carries at each state, while so much is drawn [A]; nothing where that cannot be met."""
+        found = self._carried.get(load_a)
+        if found is None:
+            wiring = StandingTree(self._circuit, Demand(load_a), [each.source for each in self._batteries], set())
+            rows = [self._row(wiring, state) for state in self._states]
+            names = [each.source for each in self._batteries]
+            names += [name for _, parts in wiring.carrying for name, _, _ in parts]
+            found = {name: tuple(row[at] for row in rows) for at, name in enumerate(names)} if rows else {}
+            self._carried[load_a] = found
+        return found
+
+    def _row(self, wiring: StandingTree, state: tuple[float, ...]) -> Sequence[float | None]:
+        """The same at one state, the packs first."""
+        emf_v = [each.piece(part)[1] for each, part in zip(self._batteries, state, strict=True)]
+        solved = wiring.solve(emf_v, self._ohm)
+        branches = [n for n, parts in wiring.carrying for _ in parts]
+        if isinstance(solved, CannotDeliver):
+            return [None] * (len(self._batteries) + len(branches))
+        return [*solved.packs_a, *[solved.branches_a[n] for n in branches]]
+
+
+@once
+def drifting(case: Case, group: Group, root: str, load_a: float) -> Drifting | None:
+    """How a bonded group runs down in the tree that is seen from its root; None where a chemistry has no curve on file.
+
+    Parameters
+        group: the bonded packs
+        root: the part through which all their current passes
+        load_a: what is drawn there all the time [A]
     """
     batteries = []
     for name in group.packs:
         battery = _battery(case.build.packs[name])
         if battery is None:
-            return {}
+            return None
         batteries.append(battery)
     emf_v = {name: full_charge_v(case.build.packs[name]) for name in group.packs}
     circuit = standing(tree(case, root, emf_v, lower), set())
     case.effort += RUN_DOWN * len(batteries) ** 2
-    return _run_down(circuit, tuple(batteries), load_a, peak_a, brake_a)
+    return _kept(circuit, tuple(batteries), load_a)
 
 
-@lru_cache(maxsize=64)
-def _run_down(
-    circuit: TreeNode, batteries: tuple[Battery, ...], load_a: float, peak_a: float, brake_a: float
-) -> Mapping[str, Drift]:
-    """The drift of one circuit. Kept beyond its case: most of what else is tried leaves it as it is."""
-    found: dict[str, Drift] = {}
-    loads = [Demand(each) for each in (load_a, peak_a, 0.0, -brake_a)]
-    for fractions in _states(circuit, load_a, batteries):
-        sources = {
-            each.source: PackSource(each.source, each.piece(fraction)[1], each.resistance_ohm)
-            for each, fraction in zip(batteries, fractions, strict=True)
-        }
-        drawn, peak, idle, braked = operating_points(circuit, loads, sources)
-        charges = tuple((each.name, fraction) for each, fraction in zip(batteries, fractions, strict=True))
-        _keep(found, drawn, peak, (idle, braked), charges)
-    return found
-
-
-def _states(circuit: TreeNode, load_a: float, batteries: tuple[Battery, ...]) -> Iterator[tuple[float, ...]]:
-    run = discharge(
-        circuit, Demand(load_a), batteries, [each.fractions[-1] for each in batteries], 0.0, off_a=DRIFT_OFF_A
-    )
-    stops_s = min((event.time_s for event in run.events if event.kind in ("drops out", "empty")), default=inf)
-    yield from (sample.fractions for sample in run.series if sample.time_s <= stops_s)
-
-
-Point = OperatingPoint | CannotDeliver
-
-
-def _keep(
-    found: dict[str, Drift],
-    drawn: Point,
-    peak: Point,
-    others: tuple[Point, ...],
-    charges: tuple[tuple[str, float], ...],
-) -> None:
-    if not isinstance(drawn, OperatingPoint):
-        return
-    for name, current_a in drawn.currents.items():
-        peak_a = peak.currents[name] if isinstance(peak, OperatingPoint) else current_a
-        back_a = max(0.0, *(-each.currents[name] for each in (drawn, *others) if isinstance(each, OperatingPoint)))
-        before = found.get(name, Drift(0.0, 0.0, 0.0, ()))
-        found[name] = Drift(
-            max(before.forward_a, current_a),
-            max(before.peak_a, peak_a),
-            max(before.back_a, back_a),
-            charges if current_a > before.forward_a else before.charges,
-        )
+_kept = lru_cache(maxsize=64)(Drifting)
+"""Kept beyond its case: most of what else is tried leaves it as it is."""
 
 
 def _battery(pack: Pack) -> Battery | None:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import reduce
 from math import inf
-from typing import NamedTuple
 
 from packyoke.analysis.circuit.curves import (
     NOTHING,
@@ -22,13 +21,30 @@ from packyoke.analysis.circuit.curves import (
 )
 
 
-class Bound(NamedTuple):
+class Bound:
     """A tree at its upper bound (`rising`) or at its lower one: the open-circuit voltage that each pack has there when
-    it conducts [V], and the shape of every node by its id."""
+    it conducts [V], the curve of each pack, and the shape of every node that is asked for."""
 
-    rising: bool
-    emf_v: Mapping[str, float]
-    shapes: dict[int, Shape]
+    def __init__(self, rising: bool, emf_v: Mapping[str, float], curves: Mapping[str, CurvePieces]) -> None:
+        self.rising, self.emf_v, self._curves = rising, emf_v, curves
+        self._shapes: dict[int, Shape] = {}
+        """By the id of the node: hashing a tree takes longer than shaping it."""
+
+    def shape(self, node: TreeNode) -> Shape:
+        """The shape of a node."""
+        found = self._shapes.get(id(node))
+        if found is None:
+            found = self._shapes[id(node)] = self._shaped(node)
+        return found
+
+    def _shaped(self, node: TreeNode) -> Shape:
+        if isinstance(node, PackSource):
+            return node, self._curves[node.name], ()
+        parts = tuple([self.shape(child) for child in feeding(node)])
+        if isinstance(node, Selector):
+            envelope = _upper_of if self.rising else _lower_of
+            return node, reduce(envelope, [curve for _, curve, _ in parts]), parts
+        return self.combined(node, parts)
 
     def combined(self, node: TreeNode, parts: tuple[Shape, ...]) -> Shape:
         """The shape of a node from those of its branches: at the upper bound its tap draws nothing."""
@@ -36,21 +52,17 @@ class Bound(NamedTuple):
             node = replace(node, current_a=0.0)
         return node, combine(node, parts), parts
 
+    def with_packs_in(self, sources: Mapping[str, PackSource], emf_v: Mapping[str, float]) -> Bound:
+        """The same with some packs not at a bound but in, each at a voltage [V]."""
+        curves = {name: source_curve(replace(sources[name], emf_v=volts_v)) for name, volts_v in emf_v.items()}
+        return Bound(self.rising, {**self.emf_v, **emf_v}, {**self._curves, **curves})
 
-def at_bound(
-    root: TreeNode, sources: Mapping[str, PackSource], ranges: Mapping[str, tuple[float, float]], rising: bool
-) -> Bound:
+
+def at_bound(sources: Mapping[str, PackSource], ranges: Mapping[str, tuple[float, float]], rising: bool) -> Bound:
     """A tree at a bound of all its packs, by their open-circuit voltages, full and empty [V]."""
     emf_v = {name: ranges[name][0 if rising else 1] for name in sources}
     at = _upper if rising else _lower
-    return _shaped(root, rising, emf_v, {name: at(source, emf_v[name]) for name, source in sources.items()})
-
-
-def with_packs_in(root: TreeNode, bound: Bound, sources: Mapping[str, PackSource], emf_v: Mapping[str, float]) -> Bound:
-    """The same with some packs not at a bound but in, each at a voltage [V]."""
-    curves = {node.name: curve for node, curve, _ in bound.shapes.values() if isinstance(node, PackSource)}
-    curves |= {name: source_curve(replace(sources[name], emf_v=volts_v)) for name, volts_v in emf_v.items()}
-    return _shaped(root, bound.rising, {**bound.emf_v, **emf_v}, curves)
+    return Bound(rising, emf_v, {name: at(source, emf_v[name]) for name, source in sources.items()})
 
 
 def _upper(source: PackSource, full_v: float) -> CurvePieces:
@@ -62,25 +74,6 @@ def _lower(source: PackSource, empty_v: float) -> CurvePieces:
     """L(V) = min(0, (E_empty - V) / R); nothing for a pack that current cannot enter."""
     line = source_curve(replace(source, emf_v=empty_v))
     return [*line, (empty_v, 0.0, 0.0)] if source.back else NOTHING
-
-
-def _shaped(root: TreeNode, rising: bool, emf_v: Mapping[str, float], curves: Mapping[str, CurvePieces]) -> Bound:
-    bound = Bound(rising, emf_v, {})
-    envelope = _upper_of if rising else _lower_of
-
-    def shape_of(node: TreeNode) -> Shape:
-        parts = tuple([shape_of(child) for child in feeding(node)])
-        if isinstance(node, PackSource):
-            shape: Shape = node, curves[node.name], ()
-        elif isinstance(node, Selector):
-            shape = node, reduce(envelope, [curve for _, curve, _ in parts]), parts
-        else:
-            shape = bound.combined(node, parts)
-        bound.shapes[id(node)] = shape
-        return shape
-
-    shape_of(root)
-    return bound
 
 
 def _lower_of(first: CurvePieces, second: CurvePieces) -> CurvePieces:

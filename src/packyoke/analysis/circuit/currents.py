@@ -14,18 +14,11 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
-from packyoke.analysis.circuit.bonded import Drift, drift, groups, inside, let_through_a
-from packyoke.analysis.circuit.load import (
-    Load,
-    controller_load,
-    cut_off_v,
-    held_load,
-    load,
-    lowest_held_v,
-    lowest_running_v,
-)
-from packyoke.analysis.circuit.network import joiner_path, lets_back, lower, plainly_ahead, seen_from, tree
-from packyoke.analysis.circuit.worst_case import EXTREMES, Extreme, extremes
+from packyoke.analysis.circuit.bonded import groups, inside, let_through_a
+from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, load
+from packyoke.analysis.circuit.mixed import bonds, drifts, drifts_back_a, elements, least, most
+from packyoke.analysis.circuit.network import lets_back, lower, plainly_ahead, seen_from
+from packyoke.analysis.circuit.worst_case import EXTREMES, Between
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.core.paths import PartPath, is_joiner, is_lead, is_pack, name_of, path_to
@@ -84,13 +77,13 @@ def draw(case: Case, path: PartPath) -> Flow:
         first = (asked.at_empty,) if asked.at_empty else harness(case).packs_behind.get(path, ())[:1]
         charge = 0.0 if asked.at_empty else 1.0
         return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, charge) for name in first))
-    worst = max(_extremes(case, path, peak=False), key=lambda each: each.forward_a)
-    forward_a, charges = max(0.0, worst.forward_a), _charges(case, worst.forward_states)
-    names = tuple(name_of(name) for name in worst.forward_packs)
+    worst_a, states = max(most(case, path, peak=False), key=lambda each: each[0])
+    forward_a, charges = max(0.0, worst_a), _charges(case, states)
+    names = tuple(name_of(name) for name in states)
     peak_a = None
     if asked.peak_a is not None:
-        peak_a = max(each.forward_a for each in _extremes(case, path, peak=True))
-    for each in _drifts(case, path):
+        peak_a = max(amps for amps, _ in most(case, path, peak=True))
+    for each in drifts(case, path):
         if each.forward_a > forward_a:
             forward_a, charges, names = each.forward_a, each.charges, tuple(name for name, _ in each.charges)
         if peak_a is not None:
@@ -118,8 +111,8 @@ def flow(case: Case, path: PartPath) -> Flow:
 
 def _mixed_back_a(case: Case, path: PartPath, braking: bool) -> float:
     """What packs that can feed each other push back through a part, bonded ones as they drift apart, too [A]."""
-    pushed = (-each.back_a for each in _extremes(case, path, peak=False, braking=braking))
-    return max(0.0, *pushed, *(each.back_a for each in _drifts(case, path, braking=braking)))
+    pushed = (-amps for amps, _ in least(case, path, braking=braking))
+    return max(0.0, *pushed, *drifts_back_a(case, path, braking=braking))
 
 
 def lasting_back_a(case: Case, path: PartPath) -> float:
@@ -206,8 +199,7 @@ def _charged(case: Case, path: PartPath) -> Iterator[tuple[float, str]]:
             continue
         current_a = known(charger.current_a, charger, "current_a")
         if _mixing_tree(case, path):
-            found = _charging(case, charger, current_a)
-            current_a = max((current_a, *(-found[each].back_a for each in _elements(case, path) if each in found)))
+            current_a = max((current_a, *_pushed_on(case, path, charger, current_a)))
         yield current_a, charger.name
     amps, names = charged_together(case, path)
     if len(names) > 1:
@@ -237,29 +229,34 @@ def charged_together(case: Case, path: PartPath) -> tuple[float, tuple[str, ...]
     )
 
 
+def _pushed_on(case: Case, path: PartPath, charger: Charger, current_a: float) -> Iterator[float]:
+    """What comes back through the elements of a part while a charger pushes and nothing draws [A]."""
+    between = _seen_from_charger(case, charger)
+    if between is None:
+        return
+    bus_max_v = max(full_v for full_v, _ in between.ranges.values())
+    for each in elements(case, path):
+        if each in between.branches:
+            yield -between.least(each, current_a, bus_max_v)[0]
+
+
 @once
-def _charging(case: Case, charger: Charger, current_a: float) -> dict[str, Extreme]:
-    """The extremes of what is seen from the outlet that a charger is plugged into, while nothing draws [A]."""
+def _seen_from_charger(case: Case, charger: Charger) -> Between | None:
+    """What is seen from the outlet that a charger is plugged into; None behind a joiner that no pack reaches: its own
+    rule says so."""
     joiner = case.build.joiners[charger.through or ""]
     packs = _seen(case, joiner)
-    if not packs:  # a joiner that no pack reaches: its own rule says so
-        return {}
-    full_v = {
-        name: known(case.build.packs[name].full_charge_v, case.build.packs[name], "full_charge_v") for name in packs
-    }
-    bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
+    if not packs:
+        return None
+    full_v = {name: full_charge_v(case.build.packs[name]) for name in packs}
     bare = Case(replace(case.build, accessories={})) if case.build.accessories else case
+    bonded, differs_v = bonds(case, packs)
     case.effort += EXTREMES
-    return extremes(
-        seen_from(bare, joiner, full_v, lower),
-        {path_to("packs", name): (full_v[name], cut_off_v(case.build.packs[name])) for name in packs},
-        load_max_a=0.0,
-        cut_v=0.0,
-        brake_a=current_a,
-        bus_max_v=max(full_v.values()),
-        groups=tuple(tuple(path_to("packs", name) for name in group.packs) for group in bonded),
-        group_differs_v=max((group.by_v for group in bonded), default=0.0),
-    )
+    circuit = seen_from(bare, joiner, full_v, lower)
+    ranges: dict[str, tuple[float, float]] = {
+        path_to("packs", name): (full_v[name], cut_off_v(case.build.packs[name])) for name in packs
+    }
+    return Between(circuit, ranges, bonded, differs_v)
 
 
 def _seen(case: Case, joiner: Joiner) -> tuple[str, ...]:
@@ -282,94 +279,6 @@ def blocked_ahead(case: Case, path: PartPath, controller: Controller) -> Joiner 
                             return joiner
                 return None
     return None
-
-
-@once
-def root_of(case: Case, path: PartPath) -> str:
-    """The last part through which all current of a part passes: a controller, or the joiner that feeds several."""
-    ways = [way[way.index(path) :] for ways in harness(case).ways.values() for way in ways if path in way]
-    shared = [each for each in ways[0] if all(each in way for way in ways)]
-    return name_of(shared[-1])
-
-
-@once
-def _whole_tree(case: Case, root: str, peak: bool, brake_a: float) -> dict[str, Extreme]:
-    build = case.build
-    drawing = harness(case)
-    root_path = _root_path(case, root)
-    packs = drawing.packs_behind[root_path]
-    full_v = {name: known(build.packs[name].full_charge_v, build.packs[name], "full_charge_v") for name in packs}
-    empty_v = {name: cut_off_v(build.packs[name]) for name in packs}
-    asked = load_without_taps(case, root_path, peak)
-    controllers = [build.controllers[name] for name in drawing.controllers_ahead[root_path]]
-    cut_v = min(lowest_running_v(case, controller, packs) for controller in controllers)
-    bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
-    names = drawing.controllers_ahead[root_path]
-    held = held_load(case, names, packs, peak)
-    lowest_v: dict[str, float] = (
-        {path_to("packs", name): lowest_held_v(case, names, name) for name in packs} if held else {}
-    )
-    case.effort += EXTREMES
-    return extremes(
-        tree(case, root, full_v, lower),
-        {path_to("packs", name): (full_v[name], empty_v[name]) for name in packs},
-        load_max_a=asked,
-        cut_v=cut_v,
-        brake_a=brake_a,
-        bus_max_v=max(full_v.values()),
-        groups=tuple(tuple(path_to("packs", name) for name in group.packs) for group in bonded),
-        group_differs_v=max((group.by_v for group in bonded), default=0.0),
-        held=held,
-        lowest_v=lowest_v or None,
-    )
-
-
-def _drifts(case: Case, path: PartPath, *, braking: bool = False) -> Iterator[Drift]:
-    """How the elements of a part between bonded packs share the load while those run down."""
-    for group in groups(case):
-        if not set(harness(case).packs_behind.get(path, ())) <= set(group.packs):
-            continue
-        root = root_of(case, path)
-        root_path = _root_path(case, root)
-        load_a, peak_a = (load_without_taps(case, root_path, each) for each in (False, True))
-        found = drift(case, group, root, load_a, peak_a, braking_into_a(case, root) if braking else 0.0)
-        yield from (found[each] for each in _elements(case, path) if each in found)
-
-
-def load_without_taps(case: Case, path: PartPath, peak: bool) -> float:
-    """What the controllers ahead of a part draw, without the accessories [A]."""
-    drawing = harness(case)
-    packs = drawing.packs_behind[path]
-    loads: list[Load] = [controller_load(case, name, packs) for name in drawing.controllers_ahead[path]]
-    return sum(each.most_a if peak else each.continuous_a for each in loads)
-
-
-def _extremes(case: Case, path: PartPath, *, peak: bool, braking: bool = False) -> list[Extreme]:
-    """The extremes of a pack or lead, or of every path through a joiner."""
-    root = root_of(case, path)
-    brake_a = braking_into_a(case, root) if braking else 0.0
-    found = _whole_tree(case, root, peak, brake_a)
-    return [found[each] for each in _elements(case, path) if each in found]
-
-
-def _elements(case: Case, path: PartPath) -> list[str]:
-    """A pack or lead as an element of the circuit, or every path through a joiner."""
-    if not is_joiner(path):
-        return [path]
-    joiner = case.build.joiners[name_of(path)]
-    return [joiner_path(joiner, lead) for lead in harness(case).leads_into.get(joiner.name, ())]
-
-
-def braking_into_a(case: Case, root: str) -> float:
-    """Current that the controllers ahead of the root of a tree push into it when they brake [A]."""
-    controllers = (case.build.controllers[name] for name in harness(case).controllers_ahead[_root_path(case, root)])
-    return sum(known(controller.regen_a, controller, "regen_a") for controller in controllers)
-
-
-def _root_path(case: Case, root: str) -> PartPath:
-    """Of a pack that is led to two controllers, which is refused, all current passes through the pack alone."""
-    build = case.build
-    return (build.controllers.get(root) or build.joiners.get(root) or build.packs[root]).path
 
 
 def _charges(case: Case, states: dict[str, float]) -> tuple[tuple[str, float], ...]:

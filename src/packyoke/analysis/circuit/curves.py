@@ -9,7 +9,7 @@ Source: circuit theory (Thevenin equivalents, Kirchhoff's laws).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 from math import inf, isfinite, sqrt
@@ -189,19 +189,7 @@ def operating_point(root: TreeNode, load: Demand, sources: Sources | None = None
     Raises:
         ValueError: an open `Selector` in the tree, or a name used twice
     """
-    return _point(shape_of(root, sources or {}), load)
-
-
-def operating_points(
-    root: TreeNode, loads: Iterable[Demand], sources: Sources | None = None
-) -> list[OperatingPoint | CannotDeliver]:
-    """As `operating_point`, for several loads on one tree whose packs stand still; its curves are built once."""
     shape = shape_of(root, sources or {})
-    found: dict[Demand, OperatingPoint | CannotDeliver] = {}
-    return [found[load] if load in found else found.setdefault(load, _point(shape, load)) for load in loads]
-
-
-def _point(shape: Shape, load: Demand) -> OperatingPoint | CannotDeliver:
     voltage_v, current_a = meet(shape[1], load)
     if not load.cut_v - SAME_V <= voltage_v < inf:
         return _refusal(shape[1], load, voltage_v)

@@ -15,11 +15,11 @@ input, any other on the input that bounds its curve. Elements in a row, no branc
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from math import inf
 from typing import NamedTuple
 
-from packyoke.analysis.circuit.bounds import Bound, at_bound, with_packs_in
+from packyoke.analysis.circuit.bounds import Bound, at_bound
 from packyoke.analysis.circuit.curves import (
     Blocked,
     CurvePieces,
@@ -76,17 +76,11 @@ class _Sides(NamedTuple):
     inner: Bound
     outer: Bound
 
-    def with_one_state(self, root: TreeNode, sources: Mapping[str, PackSource], emf_v: Mapping[str, float]) -> _Sides:
-        """The same with packs of bonded groups in, each at a voltage [V]."""
-        return self._replace(
-            inner=with_packs_in(root, self.inner, sources, emf_v), outer=with_packs_in(root, self.outer, sources, emf_v)
-        )
-
     def shape(self) -> Shape:
         """The shape of the whole tree: only what lies on the way to the branch is not as it is for others too."""
-        shape = self.inner.shapes[id(self.branch.top)]
+        shape = self.inner.shape(self.branch.top)
         for node, at in reversed(self.branch.way):
-            parts = tuple([shape if n == at else self.outer.shapes[id(child)] for n, child in enumerate(feeding(node))])
+            parts = tuple([shape if n == at else self.outer.shape(child) for n, child in enumerate(feeding(node))])
             shape = self.outer.combined(Selected(node.children, at) if isinstance(node, Selector) else node, parts)
         return shape
 
@@ -98,6 +92,98 @@ class _Sides(NamedTuple):
 
 EXTREMES = 6
 """How long the extremes of a circuit take, in runs of a usual rule (measured)."""
+
+
+Carried = tuple[float, dict[str, float]]
+"""The current of an element at one of its ends [A], and the packs that conduct then, by their voltages [V]."""
+
+
+class Between:
+    """A tree between its bounds, and the most and the least that an element of it carries; see `extremes`.
+
+    What is the same for every load is worked out once, and only for the elements that somebody asks for.
+    """
+
+    def __init__(
+        self,
+        root: TreeNode,
+        ranges: Mapping[str, tuple[float, float]],
+        groups: Sequence[Sequence[str]] = (),
+        group_differs_v: float = 0.0,
+    ) -> None:
+        if not 0.0 <= group_differs_v < inf:
+            raise ValueError("packs of a group stand apart by a finite voltage that is not negative")
+        self._root = root  # bounds know nodes by their ids
+        self._sources = {node.name: node for node in nodes(root) if isinstance(node, PackSource)}
+        _check(root, self._sources, ranges, groups)
+        self.ranges, self._groups, self._differs_v = ranges, groups, group_differs_v
+        self._bounds: dict[tuple[bool, bool, tuple[str, ...]], Bound] = {}
+        self._sides: dict[tuple[str, bool], tuple[_Sides, Shape]] = {}
+        self.branches: dict[str, _Branch] = {}
+        """By the names of the elements in them."""
+        _branches(root, (), self.branches)
+
+    def most(
+        self,
+        name: str,
+        load_max_a: float,
+        cut_v: float,
+        held: Demand | None = None,
+        lowest_v: Mapping[str, float] | None = None,
+    ) -> Carried:
+        """The most that an element carries towards the load."""
+        if not 0.0 <= min(load_max_a, cut_v) <= max(load_max_a, cut_v) < inf:
+            raise ValueError("the load and its lowest voltage must be finite and not negative")
+        sides, shape = self._at(name, forward=True)
+        if held is None or lowest_v is None or self._parted(sides.branch):
+            return _read(shape, _drawing(shape[1], load_max_a, cut_v), sides)
+        return _held(shape, held, cut_v, lowest_v, sides, self.ranges)
+
+    def least(self, name: str, brake_a: float = 0.0, bus_max_v: float | None = None) -> Carried:
+        """The least that it carries, zero or negative: what comes back."""
+        if not 0.0 <= brake_a < inf:
+            raise ValueError("what braking pushes in must be finite and not negative")
+        if brake_a > 0.0 and bus_max_v is None:
+            raise ValueError("braking needs the voltage that it does not pass")
+        sides, shape = self._at(name, forward=False)
+        return _read(shape, _braking(shape[1], brake_a, bus_max_v), sides)
+
+    def _at(self, name: str, *, forward: bool) -> tuple[_Sides, Shape]:
+        """The two sides of an element at their bounds, and the shape of the whole tree then."""
+        branch = self.branches[name]
+        key = branch.names[0], forward
+        if key not in self._sides:
+            parted = self._parted(branch)
+            sides = _Sides(branch, self._bound(forward, True, parted), self._bound(not forward, False, parted))
+            self._sides[key] = sides, sides.shape()
+        return self._sides[key]
+
+    def _parted(self, branch: _Branch) -> tuple[str, ...]:
+        """The packs of groups that are on both sides of a branch."""
+        return tuple(
+            name
+            for group in self._groups
+            if not branch.inside.isdisjoint(group) and not branch.inside.issuperset(group)
+            for name in group
+        )
+
+    def _bound(self, rising: bool, inner: bool, parted: tuple[str, ...]) -> Bound:
+        """The tree at a bound, but groups that are on both sides in one state: full drives the most forward, empty
+        takes the most back, and what stands outside is as far from it as packs of a group are."""
+        key = rising, inner and bool(parted), parted
+        if key not in self._bounds:
+            if parted:
+                emf_v = {name: self._in_a_group(name, rising, inner) for name in parted}
+                self._bounds[key] = self._bound(rising, inner, ()).with_packs_in(self._sources, emf_v)
+            else:
+                self._bounds[key] = at_bound(self._sources, self.ranges, rising)
+        return self._bounds[key]
+
+    def _in_a_group(self, name: str, rising: bool, inner: bool) -> float:
+        full_v, empty_v = self.ranges[name]
+        if inner:
+            return full_v if rising else empty_v
+        return min(full_v, empty_v + self._differs_v) if rising else max(empty_v, full_v - self._differs_v)
 
 
 def extremes(
@@ -137,31 +223,14 @@ def extremes(
     Raises:
         ValueError: a name used twice, a source without range or the other way round, figures that make no sense
     """
-    if not 0.0 <= min(load_max_a, cut_v, brake_a, group_differs_v) <= max(load_max_a, cut_v, brake_a) < inf:
-        raise ValueError("currents and voltages of a worst case must be finite and not negative")
-    if brake_a > 0.0 and bus_max_v is None:
-        raise ValueError("braking needs the voltage that it does not pass")
-    sources = {node.name: node for node in nodes(root) if isinstance(node, PackSource)}
-    _check(root, sources, ranges, groups)
-    upper, lower = (at_bound(root, sources, ranges, rising) for rising in (True, False))
+    between = Between(root, ranges, groups, group_differs_v)
     found: dict[str, Extreme] = {}
-    for branch in _branches(root, ()):
-        parted = [name for group in groups for name in group if _parts(branch, group)]
-        most, least = _Sides(branch, upper, lower), _Sides(branch, lower, upper)
-        if parted:
-            most, least = (
-                sides.with_one_state(root, sources, _one_state(branch, parted, ranges, group_differs_v, forward))
-                for sides, forward in ((most, True), (least, False))
-            )
-        shape = most.shape()
-        if held is None or lowest_v is None or parted:
-            forward_a, most_v = _read(shape, _drawing(shape[1], load_max_a, cut_v), most)
-        else:
-            forward_a, most_v = _held(shape, held, cut_v, lowest_v, most, ranges)
-        shape = least.shape()
-        back_a, least_v = _read(shape, _braking(shape[1], brake_a, bus_max_v), least)
-        extreme = Extreme(forward_a, tuple(most_v), most_v, back_a, least_v)
-        found.update(dict.fromkeys(branch.names, extreme))
+    for name, branch in between.branches.items():
+        if name == branch.names[0]:
+            forward_a, most_v = between.most(name, load_max_a, cut_v, held, lowest_v)
+            back_a, least_v = between.least(name, brake_a, bus_max_v)
+            extreme = Extreme(forward_a, tuple(most_v), most_v, back_a, least_v)
+            found.update(dict.fromkeys(branch.names, extreme))
     return found
 
 
@@ -185,8 +254,8 @@ def _check(
         raise ValueError("a group holds packs of the tree, and a pack belongs to one group at most")
 
 
-def _branches(node: TreeNode, way: tuple[tuple[TreeNode, int], ...]) -> Iterator[_Branch]:
-    """Every run of elements without a branch between them, from the load up."""
+def _branches(node: TreeNode, way: tuple[tuple[TreeNode, int], ...], found: dict[str, _Branch]) -> frozenset[str]:
+    """Put down every run of elements without a branch between them, by the name of each; the packs that feed a node."""
     top, to_top, names = node, way, []
     while isinstance(node, Series | Blocked):
         if isinstance(node, Series):
@@ -195,35 +264,12 @@ def _branches(node: TreeNode, way: tuple[tuple[TreeNode, int], ...]) -> Iterator
         node = node.child
     if isinstance(node, PackSource):
         names.append(node.name)
-    if names:
-        inside = frozenset(below.name for below in nodes(node) if isinstance(below, PackSource))
-        yield _Branch(top, tuple(names), inside, to_top)
-    for n, child in enumerate(feeding(node)):
-        yield from _branches(child, (*way, (node, n)))
-
-
-def _parts(branch: _Branch, group: Sequence[str]) -> bool:
-    """Whether packs of a group are on both sides of a branch."""
-    return not branch.inside.isdisjoint(group) and not branch.inside.issuperset(group)
-
-
-def _one_state(
-    branch: _Branch,
-    parted: Sequence[str],
-    ranges: Mapping[str, tuple[float, float]],
-    differs_v: float,
-    forward: bool,
-) -> dict[str, float]:
-    """The state of groups that are on both sides [V]: full drives the most forward, empty takes the most back."""
-    found = {}
-    for name in parted:
-        full_v, empty_v = ranges[name]
-        rising = (name in branch.inside) == forward
-        if forward:
-            found[name] = full_v if rising else max(empty_v, full_v - differs_v)
-        else:
-            found[name] = min(full_v, empty_v + differs_v) if rising else empty_v
-    return found
+        inside = frozenset((node.name,))
+    else:
+        children = enumerate(feeding(node))
+        inside = frozenset().union(*[_branches(child, (*way, (node, n)), found) for n, child in children])
+    found.update(dict.fromkeys(names, _Branch(top, tuple(names), inside, to_top)))
+    return inside
 
 
 def _drawing(curve: CurvePieces, most_a: float, cut_v: float) -> tuple[float, float]:
@@ -242,7 +288,7 @@ def _held(
     lowest_v: Mapping[str, float],
     sides: _Sides,
     ranges: Mapping[str, tuple[float, float]],
-) -> tuple[float, dict[str, float]]:
+) -> Carried:
     """The most that a branch carries to a load with a power limit, and the packs that conduct then [A], [V]."""
     power_w = held.power_w or 0.0
     high_v, met_a = meet(shape[1], held)
@@ -284,7 +330,7 @@ def _braking(curve: CurvePieces, brake_a: float, bus_max_v: float | None) -> tup
     return (bus_max_v, current_a) if current_a < 0.0 else (voltage_at(curve, 0.0), 0.0)
 
 
-def _read(shape: Shape, meets: tuple[float, float], sides: _Sides) -> tuple[float, dict[str, float]]:
+def _read(shape: Shape, meets: tuple[float, float], sides: _Sides) -> Carried:
     """The current [A] of a branch at a point of the root, and the packs that conduct then with their voltages [V]."""
     point = OperatingPoint(*meets, {}, {})
     settle(shape, *meets, point)

@@ -141,6 +141,21 @@ def discharge(
     return run.result(run.ended)
 
 
+def until_one_stops(
+    root: TreeNode, load: Demand, batteries: Sequence[Battery], start: Sequence[float], off_a: float = MOST_OFF_A
+) -> list[tuple[float, ...]]:
+    """The states of charge at each moment of `discharge`, up to the one at which the first pack drops out or is empty.
+
+    No controller cuts. Parameters, validity and errors as there.
+    """
+    run = _Run(Course(root, load, batteries, start, 0.0, off_a), True)
+    run.settle("joins in")
+    while run.ended is None and not any(event.kind in ("drops out", "empty") for event in run.events):
+        run.advance()
+        run.settle("level")
+    return [sample.fractions for sample in run.samples]
+
+
 def driven(
     root: TreeNode,
     powers: Iterable[tuple[float, float]],

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.circuit.currents import root_of
 from packyoke.analysis.circuit.curves import Demand, TreeNode, nodes
 from packyoke.analysis.circuit.load import controller_load, cut_off_v, full_charge_v, held_load
+from packyoke.analysis.circuit.mixed import root_of
 from packyoke.analysis.circuit.network import middle, tree
 from packyoke.analysis.discharge.course import Discharge, EndedBy, PartTally, discharge
 from packyoke.analysis.discharge.energy import CellCurve, cold_factor, curve_of, cut_of
