@@ -258,6 +258,9 @@ def units_of(kind: Kind) -> tuple[str, ...]:
 
 def _no_number(text: str, kind: Kind) -> tuple[str, str]:
     turned = re.match(rf"([^0-9.]+?) *(-?{_DECIMAL})\Z", text)
+    minus = re.match(r"(?:minus|[\u2010-\u2015\ufe63\uff0d]) *(?=[0-9.])", text, re.I)
+    if minus and _read_one(f"-{text[minus.end() :]}", kind):
+        return f'"{text}" has another sign for its minus', f"Write  -{text[minus.end() :]}"
     if _find(kind, text):
         return f'"{text}" has no number', f"Write for example  {EXAMPLES[kind]}"
     if turned and _read_one(f"{turned[2]} {turned[1]}", kind):

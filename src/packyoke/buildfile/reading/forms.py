@@ -24,17 +24,20 @@ from packyoke.buildfile.reading.walk import (
 )
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
+from packyoke.core.paths import path_to
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import NONE, Gauge, Run
 
 SWITCH_WORDS = {"yes": True, "no": False, "true": True, "false": False}
-_BESIDE_COUNT = re.compile(r"beside ([0-9]{1,2}) (?:other|others|other leads?|leads?)").fullmatch
+_BESIDE_COUNT = re.compile(r"beside[ _]*([0-9]{1,2})[ _-]*(?:others?(?:[ _-]leads?)?|leads?)", re.I).fullmatch
 _LABEL_VOLTS = re.compile(
     r"(?:(?P<other>[0-9]+(?:[.,][0-9]+)*) ?v? ?(?:-|–|—|/|~|\.\.+|…|to|or) ?)?"
-    r"(?<![0-9.,])(?P<volts>[0-9]+(?:[.,][0-9]+)*) ?v(?:olts?)?(?: ?d\.?c\.?)?(?![a-z0-9])",
+    r"(?<![0-9.,])(?P<volts>[0-9]+(?:[.,][0-9]+)*) ?v(?:olts?)?(?: ?d\.?c\.?)?"
+    r"(?![a-z]|[0-9](?![0-9.]* ?(?:m?ah|wh|a)(?![a-z])))",
     re.I,
 ).finditer
-"""A figure in volts, and the one that it is tied to: `36-48 V`, `36/48V`."""
+"""A figure in volts, and the one that it is tied to: `36-48 V`, `36/48V`. Ampere hours may follow, `48V14Ah`."""
+_PLAIN_LABEL = re.compile(r"[0-9.]+ ?v(?:dc)?(?:[ ,]*[0-9.]+ ?m?ah)?", re.I).fullmatch
 _SIGNED = re.compile(r"\s*[-+\u2212] ?(?=[0-9.])").match
 AMOUNT = re.compile(r"(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?)(?: ?([^\s0-9].{0,15}))?").fullmatch
 
@@ -123,7 +126,7 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
             good = False
             continue
         word = fold(text.text)
-        count = _BESIDE_COUNT(word)
+        count = _BESIDE_COUNT(text.text.strip())
         if word in ("in frame", "moving"):
             said[word.replace(" ", "_")] = True
         elif word == "open":
@@ -135,6 +138,9 @@ def run_of(reader: Reader, node: Node, path: str) -> Run | None:
                 good = False
         elif word.startswith("beside "):
             name = find(reader, text, ("leads",), path, text.text[6:].strip())
+            if name is not None and path == line_in(path_to("leads", name), "run"):
+                reader.tell(text.span, path, "a lead beside itself", "Name the other lead, or say how many there are.")
+                name = None
             good = good and name is not None
             leads.append(name or "")
         else:
@@ -192,6 +198,9 @@ def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
     if is_unknown(text.text):
         reader.tell(text.span, path, f'"{clean(text.text)}" is no answer', LEAVE_OUT)
         return
+    if not _PLAIN_LABEL(text.text) and _doubted(text.text):
+        reader.tell(text.span, path, f'"{clean(text.text)}" is a guess', "A guess has a question mark behind it.")
+        return
     draft.values["label"] = text.text
     draft.spans["label"] = node
     found = list(_LABEL_VOLTS(text.text))
@@ -208,6 +217,12 @@ def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
         out_of_bounds(reader, text, slot, Kind.VOLTAGE, float(said[0]), path)
 
 
+def _doubted(text: str) -> bool:
+    from packyoke.buildfile.reading.hedges import unhedged  # a start-up of its own, and labels are mostly plain
+
+    return unhedged(text) is not None
+
+
 def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tuple[str, str] | None:
     """What is asked when a label says no voltage that can be told apart from another one."""
     signed = _SIGNED(text)
@@ -220,6 +235,8 @@ def _label_advice(text: str, found: list[re.Match[str]], said: list[str]) -> tup
     if len(both) > 1:
         one = "  or  ".join(f"label: {volts} V" for volts in both[:3])
         return f'"{clean(text)}" has more than one voltage', f"Which one names the pack? Write  {one}"
+    if re.search(r"[0-9] ?[x\u00d7*] ?[0-9.]+ ?v(?:olts?)?(?![a-z])", text, re.I):
+        return f'"{clean(text)}" is a voltage times a number', "Write the voltage of the whole pack, as it is printed."
     if said and re.match(r"0[0-9]|.*\..*\.", said[0]):
         return f'"{clean(text)}" has no plain number of volts', "Write the voltage alone, for example  label: 48 V"
     return None
@@ -267,11 +284,16 @@ def read_assist(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where:
     low, high = slot.field.second or (0.0, 0.0)
     if word == "rider" and rest:
         try:
-            watts = read(rest, Kind.POWER).value
+            reading = read(rest, Kind.POWER)
         except QuantityError as error:
             begin = len(text.text) - len(rest)
             reader.tell(within(text, begin + error.start, begin + error.end), path, error.message, error.advice)
             return
+        if reading.guess:
+            do = "None is read here. Find it out, or leave the line out."
+            reader.tell(text.span, path, f'"{clean(text.text)}" is a guess', do)
+            return
+        watts = reading.value
         if not slot.low <= watts <= slot.high:
             out_of_bounds(reader, text, slot, Kind.POWER, watts, path)
             return

@@ -20,7 +20,7 @@ _SIGN = r"~|≈"
 _IT = r"(?:(?:it|that|this|they|there)(?:'s| is| are)? +)?"
 _BEFORE = re.compile(rf"{_IT}(?:(?:{_SIGN})|(?:{_UNSURE})(?![a-z]))[\s,:;-]*{_IT}(?P<rest>\S.*)", re.I).fullmatch
 _AFTER = re.compile(
-    rf"(?P<rest>.*?[^\s,;(-])(?:[\s,;(-]+(?:but +)?(?:(?:i'm|i am|it|that|this|we're) +)?(?:{_UNSURE})"
+    rf"(?P<rest>.*?[^\s,;(-])(?:[\s,;(-]+(?<!\S-(?=ca\b))(?:but +)?(?:(?:i'm|i am|it|that|this|we're) +)?(?:{_UNSURE})"
     r"(?: (?:it is|that is|it's))?[).!]*|[\s-]*ish|\s*\?{2,})",
     re.I,
 ).fullmatch

@@ -25,6 +25,7 @@ from packyoke.buildfile.reading.spoken_words import (
 from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.core.field_paths import keys_of
 from packyoke.core.findings import clean, shown
+from packyoke.core.unit_names import EXAMPLES
 from packyoke.core.units import Kind, QuantityError, read, units_of
 
 if TYPE_CHECKING:
@@ -53,7 +54,9 @@ _BARE_AMPS = re.compile(rf"(?<![0-9.])({_NUMBER}) ?(?=(?:{_WORD})(?![a-z]))", re
 """In `25 A peak, 18 cont` both are amps."""
 _COMMA = re.compile(r".*[0-9],[0-9].*").fullmatch
 """A decimal comma, or two figures: who can tell."""
-_SPREAD = re.compile(rf"(?P<a>{_NUMBER}) ?a? ?(?:±|\+/?-) ?(?P<b>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
+_SPREAD = re.compile(
+    rf"(?=.*a)(?P<a>{_NUMBER}) ?(?:amps?|a)? ?(?:±|\+/?-) ?(?P<b>{_NUMBER}) ?(?:amps?|a)?", re.I
+).fullmatch
 _PER_CELL = re.compile(rf"(?P<v>{_NUMBER}) ?v(?:olts?)? ?(?:/|per|a|each) ?cell", re.I).fullmatch
 _DEGREES = re.compile(
     r"(?P<n>[0-9]{2,3}) ?(?:deg ?|°)?c?(?: degrees)?[ ,]+(?:silicone|pvc|xlpe|wire|cable|rated)+.*", re.I
@@ -116,7 +119,7 @@ def meant(slot: Slot, text: str) -> Meant | None:
     if path == "packs.*.chemistry" and (cells := _cells(said, word)):
         return cells
     rest = unhedged(text)
-    if rest is None and slot.kind is None and text.endswith("?"):
+    if rest is None and text.endswith("?") and (slot.kind is None or re.fullmatch(_NUMBER, text.rstrip("? "))):
         rest = text.rstrip("? ")
     if rest is not None:
         return _guess(slot, key, said, rest)
@@ -133,6 +136,9 @@ def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
         example = figure.field.example if figure.field else ""
         do = f"A guess is a number and a unit with a question mark:  {key}: {example} ?"
         return Meant("", f"{said} is a guess", do)
+    if figure.kind is not None and re.fullmatch(_NUMBER, rest) and (fit := _fitting(figure, figure.kind, rest)):
+        do = f"A guess has a question mark behind it:  {'  or  '.join(f'{key}: {each} ?' for each in fit)}"
+        return Meant("", f"{said} is a guess without a unit", do)
     found = meant(slot, rest)
     if found is not None and not found.value:
         return found
@@ -268,9 +274,22 @@ def _bounded(slot: Slot, kind: Kind, text: str, said: str) -> Meant | None:
     """A number without a unit: only the units with which it may be at all."""
     if not re.fullmatch(_NUMBER, text):
         return None
-    offered = [f"{text} {unit}" for unit in units_of(kind)]
-    fit = [each for each in offered if reads(each, kind) and slot.low <= read(each, kind).value <= slot.high]
-    return Meant("", f"{said} has no unit", f"Write  {'  or  '.join(fit)}") if fit and fit != offered else None
+    fit = _fitting(slot.short or slot, kind, text)
+    if fit == [f"{text} {unit}" for unit in units_of(kind)] or (kind is Kind.FRACTION and float(text) < 1):
+        return None  # the reader says so itself
+    do = f"Write  {'  or  '.join(fit)}" if fit else f"Write a number and a unit, for example  {EXAMPLES[kind]}"
+    return Meant("", f"{said} has no unit", do)
+
+
+def _fitting(slot: Slot, kind: Kind, number: str) -> list[str]:
+    """A number with each usual unit with which it may be at all; where there is none, with a thousandth of one."""
+    offered = [[f"{number} {prefix}{unit}" for unit in units_of(kind)] for prefix in ("", "m")]
+    kept = [[each for each in lines if reads(each, kind) and _within(slot, each, kind)] for lines in offered]
+    return kept[0] or kept[1]
+
+
+def _within(slot: Slot, text: str, kind: Kind) -> bool:
+    return slot.low <= read(text, kind).value <= slot.high
 
 
 def _one_of_two(kind: Kind, text: str, said: str) -> Meant | None:

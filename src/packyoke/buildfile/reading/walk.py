@@ -27,7 +27,7 @@ MOST_MISTAKES = 200
 INFINITE = float("inf")
 INSTEAD = "A line of the build counts instead."
 _COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
-_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])").match
+_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])(?! *(?:or|to|and|-|/) *[0-9])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
 
 ReadValue = Callable[["Reader", "DraftPart", Node, "Slot", str], None]
@@ -351,8 +351,7 @@ def read_word(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
         unknown_word(reader, text, slot, where)
     else:
         # "unknown ?" guesses nothing: it is no value that the field may have.
-        ends = slot.field.ends if slot.field else ()
-        reader.keep(draft, slot, node, value, guess and (not ends or value in ends))
+        reader.keep(draft, slot, node, value, guess and value != "unknown")
 
 
 def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:

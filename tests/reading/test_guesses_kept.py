@@ -1,0 +1,111 @@
+"""A guess stays one in whatever way it is written, and in the line that is offered instead of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from packyoke.api import Build, load
+from packyoke.model import Key
+from packyoke.model.fields import FIELDS
+
+COMPLETE = (Path(__file__).parent / "complete.yaml").read_text(encoding="utf-8")
+
+
+def written(path: str, value: str) -> Any:
+    """What the reader makes of the complete file with this text at a line."""
+    tree: Any = yaml.load(COMPLETE, Loader=yaml.BaseLoader)
+    tree["places"], tree["ride"] = {"box": {}}, {"everyday": {}}
+    at, (*way, last) = tree, path.split(".")
+    for step in way:
+        at = at[step]
+    at[last] = "@"
+    text = yaml.dump(tree, sort_keys=False, allow_unicode=True, width=1000).replace("'@'", value)
+    return load(text, "x.yaml")
+
+
+WORDS = [
+    (field.path, word)
+    for field in FIELDS
+    if field.kind == "word" and field.path.split(".")[0] in ("joiners", "places", "ride", "packs")
+    for word in field.words
+    if word != "unknown" and not field.path.endswith((".makes", ".charged"))  # of other joiners than the file has
+]
+ANYWHERE = {
+    "packs.*": "packs.keel",
+    "joiners.*": "joiners.yoke",
+    "places.NAME": "places.box",
+    "ride.*": "ride.everyday",
+}
+
+
+@pytest.mark.parametrize(("path", "word"), WORDS)
+def test_a_word_with_a_question_mark_is_never_a_fact(path: str, word: str) -> None:
+    start, rest = next((new, path[len(old) :]) for old, new in ANYWHERE.items() if path.startswith(old))
+    if rest == ".charge_port.blocks":
+        rest, word = ".charge_port", f"{{current: 5 A, blocks: {word} ?}}"
+    elif rest.startswith(".bms."):
+        rest, word = ".bms", f"{{{rest.removeprefix('.bms.')}: {word} ?}}"
+    else:
+        word = f"{word} ?"
+    build = written(start + rest, word)
+    assert isinstance(build, Build), build
+    field = next(each for each in FIELDS if each.path == path)
+    owner = f"{start}.charge_port" if "charge_port" in path else start
+    assert Key(owner, field.attr) in build.guesses  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "do"),
+    [
+        ("packs.keel.resistance", "95 ?", "resistance: 95 mohm ?"),
+        ("packs.keel.resistance", "~95", "resistance: 95 mohm ?"),
+        ("controller.battery_current", "~25", "battery_current: 25 A ?"),
+        ("controller.battery_current", "25?", "battery_current: 25 A ?"),
+        ("warmest", "about 35", "warmest: 35 degC ?  or  warmest: 35 degF ?"),
+        ("packs.keel.label", "maybe 48V", "label: 48 V ?"),
+        ("packs.keel.label", "~52 V", "label: 52 V ?"),
+        ("ride.everyday.assist", "rider 80 W ?", "Find it out, or leave the line out"),
+        ("region", "US-CA", "region: US"),  # no "ca." behind US
+    ],
+)
+def test_the_line_that_is_offered_says_no_more(path: str, value: str, do: str) -> None:
+    (found,) = written(path, value)
+    assert do in found.do
+    assert not do.endswith("US") or not found.do.endswith("?")
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "do"),
+    [
+        ("accessories.lamp.current", "500", "Write  500 mA"),  # 10 mA to 100 A
+        ("accessories.lamp.standby", "8", "Write  8 mA"),  # 0 A to 1 A
+        (
+            "packs.keel.charge",
+            "0",
+            "Write a number and a unit, for example  20 A",
+        ),  # no unit makes 0 one of 0.1 A and more
+        ("packs.keel.series", "13 or 14", "Write a whole number, for example  series: 14"),
+        ("packs.keel.series", "14 in series", "Write  series: 14"),
+        ("controller.battery_current", "25 A ±1", "The most counts. Write  26 A"),
+        ("coldest", "–5 °C", "Write  -5 °C"),
+        ("coldest", "minus 5 °C", "Write  -5 °C"),
+        ("leads.keel lead.run", "beside -1 others", "Parts it can be: keel lead, pannier lead, main lead."),
+        ("leads.keel lead.run", "beside keel lead", "Name the other lead, or say how many there are."),
+        ("leads.keel lead.run", "beside Keel Lead", "Name the other lead, or say how many there are."),
+        ("packs.keel.label", "2x26V", "Write the voltage of the whole pack, as it is printed."),
+    ],
+)
+def test_what_can_be_read_in_two_ways_is_asked_about(path: str, value: str, do: str) -> None:
+    (found,) = written(path, value)
+    assert found.do == do
+
+
+@pytest.mark.parametrize(("value", "volts"), [("52V14Ah", 52.0), ("52V20A", 52.0), ("52V728Wh", 52.0), ("V52", None)])
+def test_a_label_in_one_word(value: str, volts: float | None) -> None:
+    build = written("packs.keel.label", value)
+    assert isinstance(build, Build), build
+    assert (build.packs["keel"].label, build.packs["keel"].label_v) == (value, volts)
