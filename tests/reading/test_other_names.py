@@ -311,6 +311,22 @@ def test_a_cable_of_two_conductors_and_two_wires_on_one_pole_are_told_apart(type
     assert (f"write the size of one,  gauge: {size}  Wires side by side" in found.do) is (size is not None)
 
 
+@pytest.mark.parametrize(
+    ("typed", "line"),
+    [
+        # A circular mil is pi / 4 of a square thousandth of an inch: 12 AWG has 6530 of them, and 3.31 mm2.
+        ("6530 cmil", "Write  gauge: 3.31 mm2"),
+        ("6530 circular mils", "Write  gauge: 3.31 mm2"),
+        ("26 kcmil", "Write  gauge: 13.2 mm2"),
+        ("26 MCM", "Write  gauge: 13.2 mm2"),
+        ("26 cm", None),
+    ],
+)
+def test_wire_by_its_circular_mils(typed: str, line: str | None) -> None:
+    (found,) = load(BUILD.replace("gauge: 12 AWG, ins", f"gauge: {typed}, ins", 1))
+    assert (found.do == line) is (line is not None)
+
+
 @pytest.mark.parametrize(("part", "typed", "said"), NOT_ASKED, ids=[each[1] for each in NOT_ASKED])
 def test_what_nothing_asks_for_is_said_to_be_so(part: str, typed: str, said: str) -> None:
     head = f"\n{part}:"

@@ -647,3 +647,19 @@ def _seven() -> str:
     text = text.replace("pack lead 0: {from: 'Pack a', to: 'J0'", "pack lead 0: {from: 'Pack a', to: 'J9'", 1)
     more = f"  pack lead 6: {{from: 'Pack g', to: 'J9', {ends}}}\n  link 9: {{from: 'J9', to: 'J0', {ends}}}\n"
     return text.replace("controller: {voltage", f"{more}controller: {{voltage", 1)
+
+
+@pytest.mark.parametrize(
+    ("base", "told"),
+    [
+        # Each pack feeds both motors of 20 A; a lead behind the joiner one of them.
+        ("windlass-two-outlets", {"fore lead": "40 A", "aft lead": "40 A", "left lead": "20 A", "right lead": "20 A"}),
+        ("jetty-two-drives", {}),
+        ("skerry-long-tail", {}),
+    ],
+)
+def test_each_part_is_warmed_by_what_it_carries(base: str, told: dict[str, str]) -> None:
+    sheet = sheet_of(built(edited(base)))
+    warm = rows(sheet, "warmth after ten minutes")
+    assert {row[0].partition("  ")[2]: row[3] for row in warm if told and row[3] and "  " in row[0]} == told
+    assert ("What its row says" in " ".join(section(sheet, "warmth after ten minutes").lines)) is bool(told)

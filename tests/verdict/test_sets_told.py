@@ -96,6 +96,7 @@ def test_the_controllers_limit_is_held_against_each_set(max_v: str, stopped: set
     assert results(found)["keel + pannier"] == "stop"
 
 
+LAMP_FUSE = {"family": "10x38", "rating": "2 A", "voltage": "1000 V"}
 GEARED = {"bike.drive": {"type": "geared hub"}}
 THIRD = {
     "packs.third": {"like": "old"},
@@ -153,6 +154,19 @@ AS_THE_SET_IS = [
         "skerry-long-tail",
         {"packs.keel.rack": "rear", "racks.rear.limit": "15 kg"},
         {1: {"none-found"}, 2: {"stop"}},
+    ),
+    (
+        # 58.8 V of 14 cells are above the 50 V of the lamp behind the joiner with any pack.
+        "a lamp behind the joiner that does not bear the voltage",
+        "skerry-long-tail",
+        {"accessories.lamp.max": "50 V"},
+        {1: {"stop"}, 2: {"stop"}},
+    ),
+    (
+        "a lamp on one of two circuits",
+        "jetty-two-drives",
+        {"accessories.lamp": {"from": "port", "max": "50 V", "current": "1 A", "fuse": LAMP_FUSE}},
+        {1: {"stop", "none-found"}, 2: {"stop"}},
     ),
     (
         "a rack that carries neither",

@@ -278,6 +278,8 @@ def _unit_mistake(text: str, number: str, spelling: str, kind: Kind) -> tuple[st
         mark, unit = ("inch", "in") if spelling in _INCH_MARKS else ("foot", "ft")
         metric = show(to_si(float(number), unit), kind, unit="mm")
         return f"the {mark} mark is not read", f"Write  {number} {unit}  (that is {metric})"
+    if kind is Kind.LENGTH and spelling.lower() in ("mil", "mils"):
+        return f'"{spelling}" may be two things', f"Thousandths of an inch? Write  {float(number) * 0.0254:.4g} mm"
     if re.match(r"[AVW]? ?(?:a\.? ?c\b|~|∼|rms\b|r\.m\.s)", spelling, re.I):
         return f'"{text}" is for alternating current', "Only a d.c. figure counts. None marked? Leave the line out."
     others = (k for k in Kind if k is not kind and not (k is Kind.MONEY and kind in _GAUGES))

@@ -85,7 +85,7 @@ def _too_high(case: Case, controller: Controller) -> Outcome:
 
 
 def _left_in(case: Case, pack: Pack) -> Outcome:
-    """Each pack that a controller never starts on; of those that it leaves early, the one in which most is left."""
+    """Each pack that a controller never starts on; of those that it leaves early, those in which most is left."""
     controllers = [case.build.controllers[name] for name in harness(case).controllers_ahead[pack.path]]
     for controller in controllers:
         if _never_starts(case, controller, pack):
@@ -107,10 +107,11 @@ def _left_in(case: Case, pack: Pack) -> Outcome:
 
 def _more_left_elsewhere(case: Case, controller: Controller, pack: Pack, share: float, *, cold: bool) -> bool:
     """Whether another pack is known to keep more; in the cold also whether one is early when it is warm already."""
-    mine = (share, pack.name)
     for name in harness(case).packs_behind[controller.path]:
+        if name == pack.name:
+            continue
         kept = if_known(_kept, case, controller, case.build.packs[name], cold)
-        if kept is not None and ((kept[0], name) > mine or (cold and above(kept[1], UNUSED))):
+        if kept is not None and (above(kept[0], share) or (cold and above(kept[1], UNUSED))):
             return True
     return False
 

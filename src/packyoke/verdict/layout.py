@@ -20,7 +20,7 @@ from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import Amount, Finding, Severity, shown
-from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, owner_of, steps_of
+from packyoke.core.paths import PartPath, is_lead, is_pack, name_of, owner_of, path_to, steps_of
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.model import Build, Joiner, Lead, Pack, Unknown
 from packyoke.model.found import inlets
@@ -298,8 +298,11 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
     if finding.part not in ways:
         # A lamp or a charging lead that ties packs does so wherever all of them are plugged in.
         if section in ("accessories", "chargers"):
-            holds = finding.rule in TAKES_TWO and len(others) > 1 and others <= names
-            return finding.severity if holds else Severity.NOTE
+            if finding.rule in TAKES_TWO:
+                return finding.severity if len(others) > 1 and others <= names else Severity.NOTE
+            if not names & _feeding(alone.case, finding.part):
+                return Severity.NOTE
+            return alone.severity(finding, (finding.part,)) if asked else finding.severity
         if section == "racks":  # it carries the packs that are on
             return alone.severity(finding, (finding.part,)) if asked else finding.severity
         # A rule that names the worst pack or lead only may find the next of them.
@@ -313,6 +316,17 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
         if not (others & names if is_pack(finding.part) and others else len(behind) > 1):
             return Severity.NOTE
     return alone.severity(finding, (finding.part,)) if asked and alone.tried else finding.severity
+
+
+def _feeding(case: Case, path: PartPath) -> set[str]:
+    """The packs that feed an accessory; none of a charger, with which nobody rides."""
+    build, behind = case.build, harness(case).packs_behind
+    section, name, _ = steps_of(path)
+    fed: set[str] = set()
+    for source in build.accessories[name].sources if section == "accessories" else ():
+        where = path_to("joiners" if source in build.joiners else "leads", source)
+        fed |= {source} if source in build.packs else set(behind.get(where, ()))
+    return fed
 
 
 def _first(case: Case, names: tuple[str, ...]) -> str:

@@ -19,7 +19,7 @@ from packyoke.answers.sheet.bench import Bench
 from packyoke.answers.sheet.workshop_page import Rows, Section
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import shown
-from packyoke.core.paths import name_of, path_to, steps_of
+from packyoke.core.paths import PartPath, name_of, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.core.words import listed
 from packyoke.model import FITTED, Joiner, Lead, Unknown
@@ -156,23 +156,37 @@ def idle(bench: Bench, _report: Report) -> Section:
 
 
 def warm(bench: Bench, _report: Report) -> Section | None:
+    found: list[tuple[tuple[str, ...], float, dict[str, Any]]] = []
     try:
-        amps_a = max(load(bench.case, each.path).continuous_a for each in bench.build.controllers.values())
+        for lead in bench.cables():
+            plugs = f"{bench.name(lead.source)} and {bench.name(lead.target)}"
+            data = {**bench.between(lead), "packs_in": bench.packs_for(lead.path)}
+            told = bench.lead(lead.name), plugs, bench.pack_for(lead.path)
+            found.append((told, _drawn_a(bench, lead.path), data))
+        for joiner in bench.build.joiners.values():
+            if joiner.built_in is None:
+                expected, body = _body(bench, joiner)
+                data = {"joiner": joiner.name, "packs_in": bench.packs_for(joiner.path), **body}
+                told = bench.name(joiner.name), expected, bench.pack_for(joiner.path)
+                found.append((told, _drawn_a(bench, joiner.path), data))
     except Unknown:
         return None
-    rows: Rows = []
-    for lead in bench.cables():
-        plugs = f"{bench.name(lead.source)} and {bench.name(lead.target)}"
-        data = {**bench.between(lead), "packs_in": bench.packs_for(lead.path), "at_a": amps_a}
-        rows.append(((bench.lead(lead.name), plugs, bench.pack_for(lead.path)), data))
-    for joiner in bench.build.joiners.values():
-        if joiner.built_in is None:
-            told, body = _body(bench, joiner)
-            data = {"joiner": joiner.name, "packs_in": bench.packs_for(joiner.path), "at_a": amps_a, **body}
-            rows.append(((bench.name(joiner.name), told, bench.pack_for(joiner.path)), data))
-    lines = tuple(line.format(amps=f"{shown(amps_a)} A") for line in words.WARM)
+    one = {amps_a for _, amps_a, _ in found}
     heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
+    if len(one) == 1:
+        amps = f"{shown(max(one))} A"
+        rows: Rows = [(told, {**data, "at_a": amps_a}) for told, amps_a, data in found]
+    else:
+        amps, heads = words.OF_ITS_ROW, (*heads, "at")
+        rows = [((*told, f"{shown(amps_a)} A"), {**data, "at_a": amps_a}) for told, amps_a, data in found]
+    lines = tuple(line.format(amps=amps) for line in words.WARM)
     return Section("warmth after ten minutes", lines, name="warmth").with_rows(heads, rows, reads, ("right",))
+
+
+def _drawn_a(bench: Bench, path: PartPath) -> float:
+    """What the controllers that a part feeds draw together all the time [A]."""
+    ahead = bench.drawing.controllers_ahead.get(path, ())
+    return sum(load(bench.case, bench.build.controllers[name].path).continuous_a for name in ahead)
 
 
 def _body(bench: Bench, joiner: Joiner) -> tuple[str, dict[str, float | None]]:

@@ -158,6 +158,7 @@ IDLE = (
     "never stops. Never press the on switch while the meter is on mA.",
 )
 OWN_DRAW = "what joiners, controller and display take (not in the file)"
+OF_ITS_ROW = "What its row says, with all that it feeds at work,"
 WARM = (
     "{amps} for ten minutes with one pack in, then measure; do not touch. Air of the workshop: ________ °C.",
     "Plugs: at most 30 K above the air (common practice) and 60 °C outside. Wires: at most 60 °C outside. More than "

@@ -86,9 +86,9 @@ def _gauges(text: str, kind: Kind) -> tuple[tuple[Gauge, ...], bool]:
 
 
 def _otherwise(text: str) -> str:
-    from packyoke.buildfile.reading.other_names import of_other_metal, of_several  # for mistakes only
+    from packyoke.buildfile.reading.other_names import of_circular_mils, of_other_metal, of_several  # for mistakes
 
-    return of_other_metal(text) or of_several(text)
+    return of_other_metal(text) or of_several(text) or of_circular_mils(text)
 
 
 def read_insulation(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:

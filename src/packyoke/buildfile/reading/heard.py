@@ -14,7 +14,8 @@ SHORTEST = 3
 _FILLER = re.compile(r"\s+(?:thing(?:y|ie)?|type|kind|sort|ones?|piece|bit|style)$", re.I)
 _ARTICLE = re.compile(r"(?:an?|the|my|some|its|it's|it is|they are|only|just)\s+", re.I)
 _BEFORE = re.compile(
-    r"(?:max(?:imum)?\.?|up to|at most|no more than|output|rated(?: at| for)?|marked|label(?: says)?|it says|"
+    r"(?:max(?:imum)?\.?|min(?:imum)?\.?|<=|≤|up to|at most|no more than|output|rated(?: at| for)?|marked|"
+    r"label(?: says)?|it says|"
     r"d\.?c\.?|it's|it is|measured|:|=)\s*(?=[0-9])",
     re.I,
 )
@@ -22,7 +23,8 @@ _PEAK_BEFORE = re.compile(r"(?:max(?:imum)?|up to|at most|no more than|peak|burs
 _BEHIND = re.compile(
     rf"(?P<rest>{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²))[ ,]*\(?(?P<word>max\.?|maximum|nominal|nom\.?|rated|total|each|"
     r"cont\.?|continuous(?:ly)?|dauer(?:nd|strom)?|"
-    r"measured|stranded|silicone(?: wire)?|wire|copper|per (?:channel|path|input|inlet))\)?",
+    r"typ\.?|typical|min\.?|minimum|weighed|scales|measured|stranded|silicone(?: wire)?|wire|copper|"
+    r"per (?:channel|path|input|inlet))\)?",
     re.I,
 )
 

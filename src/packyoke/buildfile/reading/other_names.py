@@ -13,7 +13,7 @@ from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.reading.shapes import NAMES
 from packyoke.buildfile.reading.slips import FORMER
 from packyoke.buildfile.reading.table import TABLES
-from packyoke.core.findings import clean
+from packyoke.core.findings import clean, shown
 
 NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?").fullmatch
 _FOR = re.compile(r"(?P<figure>.*?) *\b(?:for|@) *(?P<time>[0-9.]+ *[a-z]+)", re.I).fullmatch
@@ -205,6 +205,22 @@ def of_several(text: str) -> str:
         f"Marked on a cable it counts its conductors: write the size of one,  gauge: {size}  Wires side by side on one "
         "pole are not worked out: take one of a size that carries everything."
     )
+
+
+_CIRCULAR = re.compile(
+    r"\s*(?P<n>[0-9]+(?:\.[0-9]+)?)\s*(?P<kilo>k|m)?c(?:ircular)?[ .]?m(?:ils?)?\s*", re.IGNORECASE
+).fullmatch
+CIRCULAR_MIL_MM2 = 5.067074790975e-4
+"""A disc of a thousandth of an inch across: pi / 4 x 0.0254^2 [mm2]."""
+
+
+def of_circular_mils(text: str) -> str:
+    """What to do where a wire is written by its circular mils (kcmil, MCM are thousands of them); else empty."""
+    found = _CIRCULAR(text)
+    if found is None:
+        return ""
+    area = float(found["n"]) * (1000 if found["kilo"] else 1) * CIRCULAR_MIL_MM2
+    return f"Write  gauge: {shown(area)} mm2"
 
 
 def instead_of(name: str, known: Sequence[str], section: str, lines: Mapping[str, str | None]) -> str:
