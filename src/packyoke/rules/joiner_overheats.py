@@ -18,7 +18,7 @@ Limit
 
     stop: air + dT at the low end of r above the limit of the body (85 degC unless given)
 
-    caution: air + dT in the middle of r above 60 degC: too hot to touch
+    caution: air + dT in the middle of r above 60 degC, or measured above it: too hot to touch
 
     Peaks count with the body's time constant of 480 s: a climb of ten minutes is continuous.
 

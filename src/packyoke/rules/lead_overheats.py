@@ -29,7 +29,7 @@ Limit
     connector decides.
 
     A lead within its limit whose outside is estimated above 60 degC is a note, unless it lies
-    in the frame: the estimate is good for 25 % of the rise.
+    in the frame: the estimate is good for 25 % of the rise. Measured above 60 degC it is a caution.
 Do
     A thicker wire, silicone instead of PVC, or the lead by itself instead of in a bundle.
     Thicker wire still has to fit the connectors.

@@ -12,6 +12,7 @@ from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import kind_of
 from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.heat import TOUCH_K
 from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
@@ -192,6 +193,20 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
             "hotter than its limit",
             f"It was measured hotter than what {whose}: it fails, and what lies beside it can burn.",
             "Unplug all packs; find why it gets so hot, mend it, and measure again under the same load.",
+        )
+    elif isinstance(part, Lead | Joiner) and above(reading.value, TOUCH_K):
+        yield Beyond(
+            rule,
+            reading,
+            reading.value,
+            TOUCH_K,
+            "degC",
+            0.0,
+            "at most",
+            "too hot to touch",
+            "It bears that itself, but not a hand; and it was to stay cooler: a bad contact, or too much through it.",
+            "Feel along it for the place where the heat arises, mend that, and measure again under the same load.",
+            Severity.CAUTION,
         )
 
 

@@ -99,7 +99,8 @@ def meant(case: Case, charger_name: str, pack_name: str) -> bool:
     """Whether a charger counts as meant for a pack: listed, on its split lead, or, where the file lists none, by plug.
 
     Without a list a charger is for whatever it can be plugged into, unless the pack has another charger that is right:
-    then the wrong one is a matter of mixing them up. One that works through a joiner is for the packs behind it.
+    then the wrong one is a matter of mixing them up. One that works through a joiner is for the packs behind it, through a port for those
+    that the port was made for.
     """
     charger = case.build.chargers[charger_name]
     if pack_name in charger.y_lead:
@@ -107,7 +108,9 @@ def meant(case: Case, charger_name: str, pack_name: str) -> bool:
     if charger.fits is not None:
         return pack_name in charger.fits
     if charger.through is not None:
-        return joiners_between(case, charger.through, pack_name) is not None
+        port = port_of(case, charger)
+        reached = port is None or port.reaches is None or pack_name in port.reaches
+        return reached and joiners_between(case, charger.through, pack_name) is not None
     pack = case.build.packs[pack_name]
     if not plugs_into(charger, pack):
         return False

@@ -172,7 +172,8 @@ def warm(bench: Bench, _report: Report) -> Section | None:
     except Unknown:
         return None
     one = {amps_a for _, amps_a, _ in found}
-    heads, reads = ("part", "plugs at, or what to expect", "pack in"), ("one end °C", "other end °C")
+    heads: tuple[str, ...] = ("part", "plugs at, or what to expect", "pack in")
+    reads = ("one end °C", "other end °C")
     if len(one) == 1:
         amps = f"{shown(max(one))} A"
         rows: Rows = [(told, {**data, "at_a": amps_a}) for told, amps_a, data in found]
