@@ -99,8 +99,8 @@ def meant(case: Case, charger_name: str, pack_name: str) -> bool:
     """Whether a charger counts as meant for a pack: listed, on its split lead, or, where the file lists none, by plug.
 
     Without a list a charger is for whatever it can be plugged into, unless the pack has another charger that is right:
-    then the wrong one is a matter of mixing them up. One that works through a joiner is for the packs behind it, through a port for those
-    that the port was made for.
+    then the wrong one is a matter of mixing them up. One that works through a joiner is for the packs behind it,
+    through a port for those that the port was made for.
     """
     charger = case.build.chargers[charger_name]
     if pack_name in charger.y_lead:
