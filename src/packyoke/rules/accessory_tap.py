@@ -49,6 +49,7 @@ from packyoke.analysis.harness.taps import (
 from packyoke.analysis.limits.fusing import CONTINUOUS_SHARE
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, one, shown
+from packyoke.core.words import listed
 from packyoke.model import FITTED, Accessory, Pack, known
 from packyoke.rules.fuse_mending import SMALL_FUSE_A, with_wire
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -142,16 +143,20 @@ def _drains(case: Case, accessory: Accessory, pack: Pack, *, switched: bool) -> 
     if accessory is not max(telling, key=lambda each: each.standby_a or 0.0):
         return None
     days = SHARE * counted_capacity_coulomb(pack) / total_a / DAY_S
+    others = [each.name for each in drawing if each is not accessory and each.standby_a]
+    beside = f"with {listed(others)}; " if others else ""
+    left_a = limit_a - (total_a - (accessory.standby_a or 0.0))
+    less = f", or use one that draws at most {shown(left_a * 1000)} mA when off"
     lead = switch_before(case, accessory, pack) if switched else None
     return Failed(
         severity=Severity.NOTE if lead else Severity.CAUTION,
         message="drains a pack when its switch is left on" if lead else "drains a pack while the bike is off",
-        found=Amount(total_a * 1000, "mA", f"(flat in {shown(days)} days, {pack.name} from half charge)"),
+        found=Amount(total_a * 1000, "mA", f"({beside}flat in {shown(days)} days, {pack.name} from half charge)"),
         limit=Amount(limit_a * 1000, "mA", f"({shown(DAYS)} days)"),
         why="A bike left standing comes back with a pack below where its cells are ruined.",
         do=f"Open the switch in {lead.name} whenever the bike is left standing, and tell the customer."
         if lead
-        else f"Switch it off with the bike, or use one that draws at most {shown(limit_a * 1000)} mA when off.",
+        else f"Switch it off with the bike{less if above(left_a, 0.0) else f', and {listed(others)}'}.",
         field="standby_a",
         cause="standby",
         also=(pack,),
