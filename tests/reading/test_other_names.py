@@ -243,6 +243,28 @@ NOT_ASKED = [
     ("accessories:\n  lamp", "wire material: aluminium", f"{METAL} take this line out."),
     ("ride:\n  round", "distance: 42 km", "A ride has no length: packyoke range says how far one gets."),
     ("controller", "phase current: 60 A", "It is not what the packs give. Write  battery_current: ..."),
+    (
+        "packs:\n  tern",
+        "charge_cold: 2 A",
+        "One limit counts, warm or cold: where it is used in the cold, write the one for that.",
+    ),
+    (
+        "accessories:\n  lamp",
+        "power: 60 W",
+        "The amperes that it draws from the packs are asked for: its watts over the lowest volts of the packs, a tenth "
+        "more for a converter. Write  current: ... A",
+    ),
+    (
+        "chargers:\n  home",
+        "outlets: 2",
+        "One that charges several packs at once is written as several chargers, each with the amperes of one outlet.",
+    ),
+    ("", "all_packs: {}", "What packs share is taken over from one of them, under the others:  like: ..."),
+    (
+        "",
+        "include: common.yaml",
+        "What several builds share stands in the shop file, packyoke-shop.yaml, under  defaults  and on its shelf.",
+    ),
     ("packs:\n  tern", "energy: 840 Wh", "Ah is asked for, from the label. Write  capacity: ... Ah"),
     ("packs:\n  tern", "SoH: 90 %", "What a discharge test gave counts. Write  tested_capacity: ... Ah"),
     (
@@ -325,6 +347,27 @@ def test_a_cable_of_two_conductors_and_two_wires_on_one_pole_are_told_apart(type
 def test_wire_by_its_circular_mils(typed: str, line: str | None) -> None:
     (found,) = load(BUILD.replace("gauge: 12 AWG, ins", f"gauge: {typed}, ins", 1))
     assert (found.do == line) is (line is not None)
+
+
+@pytest.mark.parametrize(
+    ("line", "typed", "message", "do"),
+    [
+        ("inlets: XT60 pin", "inlets: [XT60 pin, none]", '"none" is no connector', "neither listed nor counted"),
+        # 5 A at 12 V are 60 W; 66.7 W out of the packs are 1.71 A at 39 V.
+        ("current: 0.8 A", "current: 5 A at 12 V", '"5 A at 12 V" is behind a converter', "60 W through a converter"),
+        ("current: 0.8 A", "current: 5 A at 12 V", '"5 A at 12 V" is behind a converter', "are 1.71 A at 39 V"),
+        ("from: yoke, max", "from: controller, max", '"controller" is a controller', "write the lead to it"),
+        (
+            "lamp: {from: yoke",
+            "b: {from: lamp, max: 15 V, current: 1 A}\n  lamp: {from: yoke",
+            '"lamp" is an accessory',
+            "count it with that one",
+        ),
+    ],
+)
+def test_what_hangs_on_something_that_feeds_nothing_here(line: str, typed: str, message: str, do: str) -> None:
+    (found,) = load(BUILD.replace(line, typed))
+    assert (found.message, do in found.do) == (message, True)
 
 
 @pytest.mark.parametrize(("part", "typed", "said"), NOT_ASKED, ids=[each[1] for each in NOT_ASKED])

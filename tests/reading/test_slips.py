@@ -308,6 +308,18 @@ SLIPS = [
         '"-F"',
         "Write  XT60 socket  or  XT60 pin.  (The side that stays live should be the socket.)",
     ),
+    (
+        "l",
+        "length: 2 x 300 mm",
+        '"2 x 300 mm" is there and back',
+        "The cable counts, one way. Write  300 mm",
+    ),
+    (
+        "l",
+        "length: 3 ft there and back",
+        '"3 ft there and back" is there and back',
+        "The cable counts, one way. Write  1.5 ft",
+    ),
     ("p", "charge: <= 4 A", '"<= 4 A" has a word before its figure', "Write  4 A"),
     ("p", "charge: ≤4 A", '"≤4 A" has a word before its figure', "Write  4 A"),
     ("p", "discharge: min 30 A", '"min 30 A" has a word before its figure', "Write  30 A"),

@@ -57,9 +57,12 @@ def _both(found: re.Match[str]) -> list[str]:
 
 
 def _parts(found: re.Match[str]) -> list[str]:
-    """Feet and inches in inches, pounds and ounces in pounds."""
+    """Feet and inches in inches, pounds and ounces in pounds, stones and pounds in pounds."""
+    if found[2].lower().startswith("st"):
+        whole, part = float(found[1]), float(found[3])
+        return [f"{14 * whole + part:.10g} lb"] if part < 14 and found[4].lower()[0] in "lp" else []
     feet, whole, part = found[2].lower().startswith("f"), float(found[1]), float(found[3])
-    if feet is not found[4].lower().startswith("i") or part >= (12 if feet else 16):
+    if not found[4].lower().startswith("i" if feet else "o") or part >= (12 if feet else 16):
         return []
     return [f"{12 * whole + part:.10g} in" if feet else f"{whole + part / 16:.4f}".rstrip("0").rstrip(".") + " lb"]
 
@@ -110,7 +113,7 @@ _SLIPS: tuple[tuple[str, str, Offers, str], ...] = (
         "One figure is needed.",
     ),
     (
-        rf"({_ANY}) ?(ft|feet|foot|lbs?|pounds?),? *({_ANY}) ?(in|inch|inches|oz|ounces?)\Z",
+        rf"({_ANY}) ?(ft|feet|foot|lbs?|pounds?|st|stones?),? *({_ANY}) ?(in|inch|inches|oz|ounces?|lbs?|pounds?)\Z",
         "is two quantities",
         lambda found: _parts(found),
         "One number and one unit are needed.",

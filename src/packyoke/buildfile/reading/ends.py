@@ -103,6 +103,14 @@ def end_of(reader: Reader, node: Node, path: str, sample: str) -> tuple[End, boo
         return None
     if found is None and not _known_or_new(reader, text, spelling, path):
         return None
+    if said.casefold() == "none":
+        reader.tell(
+            text.span,
+            path,
+            '"none" is no connector',
+            "Write the connector that is there. An inlet that is not there is neither listed nor counted.",
+        )
+        return None
     if metal is None:
         if contacts in _WHOLE:
             return End(spelling, contacts, contacts), guess

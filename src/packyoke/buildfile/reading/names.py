@@ -83,6 +83,13 @@ def collect(reader: Reader, root: Mapping) -> None:
                     )
 
 
+BEHIND = {
+    "accessories": " What hangs on another one draws through it: count it with that one.",
+    "controllers": " On the controller: write the lead to it, which carries its current too.",
+}
+"""What to do with an accessory that is fed by something which is no source here."""
+
+
 def find(reader: Reader, node: Scalar, sections: tuple[str, ...], path: str, said: str = "") -> str | None:
     """The part of these sections that a line names, in its own spelling; `said` when it is not the whole text."""
     text = said or node.text
@@ -95,7 +102,9 @@ def find(reader: Reader, node: Scalar, sections: tuple[str, ...], path: str, sai
     kinds = " or ".join(ONE[section] for section in sections)
     other = next((section for section in NAMED if folded in reader.names[section]), None)
     if other is not None:
-        reader.tell(node.span, path, f'"{clean(text)}" is {ONE[other]}', f"Here {kinds} is needed: {_list(choice)}.")
+        fed = BEHIND.get(other, "") if keys_of(path)[0] == "accessories" else ""
+        do = f"Here {kinds} is needed: {_list(choice)}.{fed}"
+        reader.tell(node.span, path, f'"{clean(text)}" is {ONE[other]}', do)
         return None
     near = nearest(text, choice)
     do = f"Parts it can {_VERBS.get(keys_of(path)[-1], 'be')}: {_list(choice)}." + (

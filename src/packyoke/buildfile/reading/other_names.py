@@ -158,6 +158,28 @@ _not_asked(
     "current amps rating max_current current_rating ampacity",
     "What flows in a lead is worked out, and what it bears follows from its gauge, insulation and ends.",
 )
+_not_asked(
+    "packs",
+    "cold cold_limit discharge_cold cold_discharge charge_cold cold_charge",
+    "One limit counts, warm or cold: where it is used in the cold, write the one for that.",
+)
+_not_asked(
+    "accessories",
+    "power watts wattage load",
+    "The amperes that it draws from the packs are asked for: its watts over the lowest volts of the packs, a tenth "
+    "more for a converter. Write  current: ... A",
+)
+_not_asked(
+    "chargers",
+    "outlets outputs ports channels sockets",
+    "One that charges several packs at once is written as several chargers, each with the amperes of one outlet.",
+)
+_not_asked("", "all_packs", "What packs share is taken over from one of them, under the others:  like: ...")
+_not_asked(
+    "",
+    "include includes import imports extends defaults",
+    "What several builds share stands in the shop file, packyoke-shop.yaml, under  defaults  and on its shelf.",
+)
 COPPER = (
     "Wire counts as copper here. Aluminium, clad with copper or not, bears less and loses more, which is not worked "
     "out: take copper"
