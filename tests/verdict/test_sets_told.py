@@ -169,6 +169,12 @@ AS_THE_SET_IS = [
         {1: {"stop", "none-found"}, 2: {"stop"}},
     ),
     (
+        "a joiner of one outlet with two leads out, whatever is plugged in",
+        "windlass-two-outlets",
+        {"joiners.fork.outlet": "XT90 socket"},
+        {1: {"stop"}, 2: {"stop"}},
+    ),
+    (
         "a rack that carries neither",
         "skerry-long-tail",
         {"packs.keel.rack": "rear", "racks.rear.limit": "11 kg"},

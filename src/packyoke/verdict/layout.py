@@ -310,7 +310,7 @@ def _alone(alone: SetAlone, finding: Finding, ways: Collection[PartPath]) -> Sev
         if not (asked and alike):
             return Severity.NOTE
         return alone.severity(finding, alike) if alone.tried else min(finding.severity, Severity.OPEN)
-    if finding.rule in TAKES_TWO or finding.rule == "harness-broken":
+    if finding.rule in TAKES_TWO or (finding.rule == "harness-broken" and not asked):
         # Between a pack and others at least one of those is there; in a joiner or at an inlet two meet.
         behind = names & set(harness(alone.case).packs_behind.get(finding.part, ()))
         if not (others & names if is_pack(finding.part) and others else len(behind) > 1):

@@ -204,7 +204,7 @@ def _too_hot(part: Part, reading: Measured) -> Iterator[Beyond]:
             0.0,
             "at most",
             "too hot to touch",
-            "It bears that itself, but not a hand; and it was to stay cooler: a bad contact, or too much through it.",
+            "A hand does not bear that; and a bad contact, or more current than it was made for, can be behind it.",
             "Feel along it for the place where the heat arises, mend that, and measure again under the same load.",
             Severity.CAUTION,
         )

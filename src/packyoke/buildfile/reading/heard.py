@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from packyoke.buildfile.reading.hedges import HEDGED
 from packyoke.buildfile.reading.spoken_words import DENIED, fold
+from packyoke.core.findings import shown
 
 NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 SHORTEST = 3
@@ -70,3 +71,39 @@ def only_figure(text: str) -> tuple[str, bool]:
         rest = behind["rest"]
     plain = rest != text.strip() and re.fullmatch(rf"{NUMBER} ?(?:[A-Za-zµΩ%]+2?|mm²)", rest)
     return (rest, most) if plain else ("", False)
+
+
+_AT_VOLTS = re.compile(rf"(?P<a>{NUMBER}) ?(?:a|amps?) ?(?:at|@|on|from) ?(?P<v>{NUMBER}) ?v(?:olts?)?", re.I).fullmatch
+_BOTH_WAYS = re.compile(
+    rf"2 ?[x×*] ?(?P<one>{NUMBER}) ?(?P<unit>mm|cm|m|in|ft)|(?P<both>{NUMBER}) ?(?P<unit2>mm|cm|m|in|ft),? ?"
+    r"(?:there and back|both ways|round trip|in all)",
+    re.I,
+).fullmatch
+CONVERTED = 0.9
+"""What a voltage converter passes on: judgement."""
+LOW_48_V = 39.0
+"""Where a controller for 13 cells usually cuts: an example."""
+
+
+def behind_a_converter(text: str) -> str:
+    """What to do where a current is told with the volts behind a converter; else empty."""
+    found = _AT_VOLTS(text)
+    if found is None:
+        return ""
+    watts = float(found["a"]) * float(found["v"])
+    return (
+        f"What it draws from the packs counts. {shown(watts)} W through a converter that passes on nine tenths are "
+        f"{shown(watts / CONVERTED / LOW_48_V)} A at {shown(LOW_48_V)} V, the lowest of a 48 V pack."
+    )
+
+
+def one_way(text: str) -> str:
+    """The length of a cable that is told there and back; else empty.
+
+    >>> one_way("2 x 300 mm"), one_way("3 ft there and back"), one_way("300 mm")
+    ('300 mm', '1.5 ft', '')
+    """
+    found = _BOTH_WAYS(text)
+    if found is None:
+        return ""
+    return f"{found['one'] or shown(float(found['both']) / 2)} {found['unit'] or found['unit2']}"

@@ -10,7 +10,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, NamedTuple
 
 from packyoke.buildfile.reading.doubted import FULL_CHARGES, MAINS, mains
-from packyoke.buildfile.reading.heard import only_figure, only_word, without_article
+from packyoke.buildfile.reading.heard import behind_a_converter, one_way, only_figure, only_word, without_article
 from packyoke.buildfile.reading.hedges import unhedged
 from packyoke.buildfile.reading.spoken_words import (
     ASKED,
@@ -70,18 +70,6 @@ _AMPS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:amps?|a)(?![A-Za-z])", re
 _VOLTS = re.compile(rf"(?<![A-Za-z0-9.])({_NUMBER}) ?(?:volts?|vdc|v)(?![A-Za-z])", re.I).findall
 _FIGURE = re.compile(rf"(?<![A-Za-z0-9.]){_NUMBER} ?(?:amps?|a|volts?|vdc|v)(?![A-Za-z])", re.I)
 _BRAKES = re.compile(rf"(?:yes|regen|on)?[ ,:]*(?P<amps>{_NUMBER}) ?(?:a|amps?)", re.I).fullmatch
-_AT_VOLTS = re.compile(
-    rf"(?P<a>{_NUMBER}) ?(?:a|amps?) ?(?:at|@|on|from) ?(?P<v>{_NUMBER}) ?v(?:olts?)?", re.I
-).fullmatch
-_BOTH_WAYS = re.compile(
-    rf"2 ?[x×*] ?(?P<one>{_NUMBER}) ?(?P<unit>mm|cm|m|in|ft)|(?P<both>{_NUMBER}) ?(?P<unit2>mm|cm|m|in|ft),? ?"
-    r"(?:there and back|both ways|round trip|in all)",
-    re.I,
-).fullmatch
-CONVERTED = 0.9
-"""What a voltage converter passes on: judgement, as the work of the trade has it."""
-LOW_48_V = 39.0
-"""Where a controller for 13 cells usually cuts: an example."""
 _BESIDE_FUSES = re.compile(
     r"\b(?:fuse|sicherung|yes|ja|an?|d\.?c\.?|inline|holder|is|each|both|all)\b|[,;()]", re.I
 ).sub
@@ -238,16 +226,9 @@ def _figures(slot: Slot, path: str, text: str, said: str) -> Meant | None:
         return Meant("", *mains(slot.key, volts[1], text))
     if path in _CAPACITIES and (capacity := _capacity(text, said)):
         return capacity
-    if path == "accessories.*.current" and (far := _AT_VOLTS(text)):
-        watts = float(far["a"]) * float(far["v"])
-        do = (
-            f"What it draws from the packs counts. {shown(watts)} W through a converter that passes on nine "
-            f"tenths are {shown(watts / CONVERTED / LOW_48_V)} A at {shown(LOW_48_V)} V, the lowest of a 48 V pack."
-        )
+    if path == "accessories.*.current" and (do := behind_a_converter(text)):
         return Meant("", f"{said} is behind a converter", do)
-    if path == "leads.*.length" and (twice := _BOTH_WAYS(text)):
-        number = twice["one"] or shown(float(twice["both"]) / 2)
-        line = f"{number} {twice['unit'] or twice['unit2']}"
+    if path == "leads.*.length" and (line := one_way(text)):
         return Meant(line, f"{said} is there and back", f"The cable counts, one way. Write  {line}")
     if path == "leads.*.gauge" and (size := _GAUGE_WORDS(text)):
         number = size["size"] or size["size2"]
