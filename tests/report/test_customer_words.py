@@ -348,9 +348,52 @@ def test_sets_in_words(packs: int, same: list[tuple[str, ...]], said: str) -> No
 def test_which_sets_have_a_line(packs: int, sets: int) -> None:
     """All of three packs; of four all, one of three, one of two and each alone; of five two alone."""
     build = build_of(chain_text(packs))
-    chosen = how_far._chosen(build)
+    chosen = how_far._chosen(Case(build))
     assert len(chosen) == sets
     assert tuple(build.packs) in {tuple(each) for each in chosen}
+
+
+LEAD = {"length": "300 mm", "gauge": "12 AWG", "ends": ["XT60 pin", "XT60 socket"]}
+FORK = {
+    "type": "ideal-diode",
+    "ceiling": "65 V",
+    "current": "40 A",
+    "resistance": "2 mohm",
+    "blocks_in": "positive",
+    "inlets": "XT60 pin",
+    "outlet": "XT60 socket",
+    "mount": "frame metal",
+}
+SECOND_PORT = {
+    "packs.stern": {"like": "port"},
+    "joiners.fork": FORK,
+    "leads.port lead": {**LEAD, "from": "port", "to": "fork"},
+    "leads.stern lead": {**LEAD, "from": "stern", "to": "fork"},
+    "leads.main": {**LEAD, "from": "fork", "to": "left"},
+}
+
+
+def lows(base: str, put: dict[str, Any]) -> dict[str, float | None]:
+    """How far each set of packs goes, to be counted on [m]; None where that is not known."""
+    found = how_far.ranges(Case(build_of(edited(base, put))), "metric")[0].figures
+    return {" + ".join(packs): None if isinstance(each, str) else each.low_m for packs, each in found.items()}
+
+
+def test_packs_that_are_alike_and_feed_other_motors_are_not_one_set() -> None:
+    """Port and stern drive the left motor together; starboard the right one, which nobody follows with theirs."""
+    told = lows("jetty-two-drives", SECOND_PORT)
+    pair = told["port + stern"]
+    assert pair is not None
+    assert told["port + starboard"] is told["starboard + stern"] is told["port + starboard + stern"] is None
+
+
+def test_of_packs_that_are_alike_the_one_with_a_lamp_goes_less_far() -> None:
+    """25 W beside some 200 W of the motor."""
+    told = lows("skerry-long-tail", {"packs.pannier": {"like": "keel"}, "accessories.lamp.from": "keel"})
+    keel, pannier = told["keel"], told["pannier"]
+    assert keel is not None
+    assert pannier is not None
+    assert 0.75 * pannier < keel < 0.95 * pannier
 
 
 def ride_words(notes: tuple[Note, ...] = (), system: str = "metric", **riding: Any) -> str:

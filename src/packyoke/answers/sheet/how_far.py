@@ -7,13 +7,16 @@ from math import comb, floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.circuit.load import accessories_behind
 from packyoke.analysis.discharge.rundown import NoRundown
+from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.ride.named import rides_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, said
 from packyoke.answers.sheet.customer_page import CustomerRide, RangeFigure, RangeLine
+from packyoke.core.paths import is_joiner, name_of
 from packyoke.core.units import Kind, from_si, show
 from packyoke.model import Build
 from packyoke.page.bars import scale_end
@@ -95,8 +98,8 @@ def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
         figures: dict[tuple[str, ...], Distance | str] = {}
         once: dict[object, Distance | str] = {}
         told: RangeEstimate | None = None
-        for packs in _chosen(build):
-            key = _alike(build, packs)
+        for packs in _chosen(case):
+            key = _alike(case, packs)
             if key not in once:
                 estimate = range_of(case, packs, name)
                 once[key] = _reach(estimate)
@@ -106,10 +109,11 @@ def ranges(case: Case, system: str) -> tuple[RideRange, ...]:
     return tuple(found)
 
 
-def _chosen(build: Build) -> list[tuple[str, ...]]:
+def _chosen(case: Case) -> list[tuple[str, ...]]:
     """The sets that ranges are worked out for: those of the file, or every one of few packs. Of many: all of them, all
     but one, two (where they are not alike those with most energy), and each alone, or the most and the least of them.
     """
+    build = case.build
     every = sets_of(build)
     if build.sets is not None or len(build.packs) <= ALL_SETS_PACKS:
         return [*every]
@@ -118,15 +122,16 @@ def _chosen(build: Build) -> list[tuple[str, ...]]:
         same = [each for each in every if len(each) == size]
         if not same:
             continue  # packs that are joined for good come in no such number
-        alike = len({_alike(build, each) for each in same}) == 1
+        alike = len({_alike(case, each) for each in same}) == 1
         most = sorted(same, key=lambda each: -sum(nominal_energy_j(build.packs[name]) or 0.0 for name in each))
         few = size == 1 and len(same) <= SINGLE_LINES
         chosen += same if alike or few else [most[0], most[-1]] if size == 1 else most[:1]
     return chosen
 
 
-def _alike(build: Build, names: Sequence[str]) -> tuple[tuple[object, ...], ...]:
-    """What tells one set of packs from another as to how far it goes."""
+def _alike(case: Case, names: Sequence[str]) -> tuple[tuple[object, ...], ...]:
+    """What tells one set of packs from another as to how far it goes: the packs, what they feed and through what."""
+    build, drawing = case.build, harness(case)
     packs = [build.packs[name] for name in names]
     ridden = {name for ride in build.rides.values() for known in ride.known for name in known.packs}
     kinds = [
@@ -140,6 +145,14 @@ def _alike(build: Build, names: Sequence[str]) -> tuple[tuple[object, ...], ...]
             each.cut_off_v,
             each.resistance_ohm,
             each.mass_kg,
+            drawing.controllers_ahead.get(each.path, ()),
+            tuple(tap.name for tap in accessories_behind(case, each.path)),
+            tuple(
+                (joiner.type, joiner.forward_v)
+                for way in drawing.ways.get(each.name, ())
+                for joiner in (build.joiners[name_of(path)] for path in way if is_joiner(path))
+                if joiner.type == "diode"
+            ),
         )
         for each in packs
     ]
