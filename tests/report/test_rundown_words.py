@@ -201,6 +201,15 @@ def test_packs_at_rest(found: Rundown, said: str) -> None:
             [(5.0, "the load is more than what is plugged in can deliver")],
         ),
         (course(phases=(), events=(Event(5.0, "empty", "box"),)), [(5.0, "box is empty")]),
+        # behind a selector both packs of a group are cut off, at one moment
+        (
+            course(phases=(), events=(Event(5.0, "controller cuts", "box"), Event(5.0, "controller cuts", "keel"))),
+            [(5.0, "the controller cuts")],
+        ),
+        (
+            course(phases=(Phase(0.0, 9.0, ("a", "b", "c"), (0.4, 0.3, 0.3), (0.4, 0.3, 0.3)),), events=()),
+            [(0.0, "a, b and c supply")],
+        ),
     ],
 )
 def test_what_happens_when(found: Rundown, told: list[tuple[float, str]]) -> None:

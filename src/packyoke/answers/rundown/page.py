@@ -12,6 +12,7 @@ from packyoke.analysis.discharge.rundown import Draw, NoRundown, Rundown, SetLin
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import percent, shown
 from packyoke.core.units import Kind, show
+from packyoke.core.words import listed
 from packyoke.page import strict
 from packyoke.page.cells import cells, wrapped
 from packyoke.page.page import Block, Figure, Lines, Page, Steps, Table, Verdict
@@ -240,9 +241,9 @@ def happenings(found: Rundown) -> list[tuple[float, str]]:
     """What happens when, from who begins to how it ends [s]."""
     first = found.phases[0].supplying if found.phases else ()
     one, many = ("feeds the others", "feed the others") if found.draw.at_rest else ("supplies", "supply")
-    begins = [(0.0, f"{' and '.join(first)} {one if len(first) == 1 else many}")] if first else []
+    begins = [(0.0, f"{listed(first)} {one if len(first) == 1 else many}")] if first else []
     told = [(each.time_s, _event_words(each)) for each in found.events if each.time_s > 0 or each.pack not in first]
-    return begins + told
+    return list(dict.fromkeys(begins + told))  # of a group behind a selector each pack is told to be cut at once
 
 
 def _event_words(event: Event) -> str:
