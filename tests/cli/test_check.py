@@ -335,6 +335,19 @@ def test_piped_output_has_no_colour_unless_forced() -> None:
     assert "\x1b[" in process("check", CLEAN, FORCE_COLOR="1").stdout
 
 
+@pytest.mark.parametrize(
+    ("no", "force", "coloured"),
+    [("", "", False), ("", "1", True), ("1", "", False), ("1", "1", False), ("0", "1", False)],
+)
+def test_no_colour_counts_where_both_are_set(
+    monkeypatch: pytest.MonkeyPatch, packyoke: Run, no: str, force: str, coloured: bool
+) -> None:
+    """A variable that is set and not empty counts, whatever it says: the convention of NO_COLOR."""
+    monkeypatch.setenv("NO_COLOR", no)
+    monkeypatch.setenv("FORCE_COLOR", force)
+    assert ("\x1b[" in packyoke("check", CLEAN)[1]) is coloured
+
+
 def test_a_closed_pipe_is_silent() -> None:
     shell = f"{sys.executable} -m packyoke check {FAULTY} {FAULTY} {FAULTY} | head -n 1"
     done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, check=False)

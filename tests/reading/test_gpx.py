@@ -8,6 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from packyoke.answers.check.mistakes import mistakes_text
 from packyoke.buildfile.reading import gpx
 from packyoke.buildfile.reading.gpx import load_track
 from packyoke.core.findings import Finding, Severity
@@ -125,25 +126,42 @@ def point(attributes: str = 'lat="52.0005" lon="-35"', inside: str = "") -> str:
 @pytest.mark.parametrize(
     ("points", "line", "column", "message"),
     [
-        (point('lat="90.5" lon="-35"'), 6, 3, 'lat="90.5" is not on the Earth'),
-        (point('lat="52" lon="-180.1"'), 6, 3, 'lon="-180.1" is not on the Earth'),
-        (point('lat="NaN" lon="-35"'), 6, 3, 'lat: "NaN" is not a number'),
-        (point('lat="52" lon="inf"'), 6, 3, 'lon: "inf" is not a number'),
-        (point('lat="1e999" lon="-35"'), 6, 3, 'lat: "1e999" is not a number'),
-        (point('lat="52,5" lon="-35"'), 6, 3, 'lat: "52,5" is not a number'),
-        (point('lat="5_2" lon="-35"'), 6, 3, 'lat: "5_2" is not a number'),
-        (point('lat="٥٢" lon="-35"'), 6, 3, 'lat: "٥٢" is not a number'),
-        (point('lat="" lon="-35"'), 6, 3, 'lat: "" is not a number'),
+        (point('lat="90.5" lon="-35"'), 6, 3, '"90.5" is not on the Earth'),
+        (point('lat="52" lon="-180.1"'), 6, 3, '"-180.1" is not on the Earth'),
+        (point('lat="NaN" lon="-35"'), 6, 3, '"NaN" is not a number'),
+        (point('lat="52" lon="inf"'), 6, 3, '"inf" is not a number'),
+        (point('lat="1e999" lon="-35"'), 6, 3, '"1e999" is not a number'),
+        (point('lat="52,5" lon="-35"'), 6, 3, '"52,5" is not a number'),
+        (point('lat="5_2" lon="-35"'), 6, 3, '"5_2" is not a number'),
+        (point('lat="٥٢" lon="-35"'), 6, 3, '"٥٢" is not a number'),
+        (point('lat="" lon="-35"'), 6, 3, '"" is not a number'),
         (point('lon="-35"'), 6, 3, "a point without lat"),
         (point('lat="52"'), 6, 3, "a point without lon"),
-        (point(inside="<ele>NaN</ele>"), 6, 34, 'ele: "NaN" is not a number'),
-        (point(inside="<ele>33 ft</ele>"), 6, 34, 'ele: "33 ft" is not a number'),
+        (point(inside="<ele>NaN</ele>"), 6, 34, '"NaN" is not a number'),
+        (point(inside="<ele>33 ft</ele>"), 6, 34, '"33 ft" is not a number'),
         (point(inside="<ele>32768</ele>"), 6, 34, "a height of 32768 m"),
         (point('lat="55" lon="-35"'), 6, 3, "333 km from the point before"),
     ],
 )
 def test_what_is_wrong_with_a_point(points: str, line: int, column: int, message: str) -> None:
     assert told(gpx_text(points)) == [(line, column, message)]
+
+
+@pytest.mark.parametrize(
+    ("points", "head"),
+    [
+        (point('lat="90.5" lon="-35"'), 'lat: "90.5" is not on the Earth'),
+        (point('lat="52" lon="x"'), 'lon: "x" is not a number'),
+        (point(f'lat="52" lon="{"1" * 41}"'), "lon: a number of more than 40 digits"),
+        (point('lon="-35"'), "trkpt: a point without lat"),
+        (point(inside="<ele>NaN</ele>"), 'ele: "NaN" is not a number'),
+        (point(inside="<ele>32768</ele>"), "ele: a height of 32768 m"),
+    ],
+)
+def test_what_is_wrong_is_printed_with_its_name_once(points: str, head: str) -> None:
+    found = load_track(gpx_text(points), "a.gpx")
+    assert isinstance(found, list)
+    assert mistakes_text("a.gpx", found).splitlines()[0].endswith(f": {head}")
 
 
 def test_carets_stand_under_the_tag() -> None:

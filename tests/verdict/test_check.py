@@ -40,7 +40,7 @@ RATINGS = [
     ("accessories.lamp.max", "max", "label", "at least 58.8 V"),
     ("racks.rear.limit", "limit", "look", "at least 11.9 kg"),  # 3.9 kg of pack and 8 kg
     ("packs.pannier.condition", "condition", "look", "sound"),
-    ("joiners.yoke.type", "type", "meter", "diode or ideal-diode"),
+    ("joiners.yoke.type", "type", "meter", "ideal-diode"),  # its resistance is in the file: no diode has one
 ]
 
 
@@ -346,3 +346,22 @@ def test_what_mends_one_fault_of_an_accessory_is_advised_beside_another() -> Non
     advice = {each.cause: each.do for each in found.findings if each.rule == "accessory-tap"}
     assert advice["wire"].startswith("A 1 A fuse (10x38, 1000 V) right where it leaves")
     assert advice["standby"].startswith("Switch it off with the bike")
+
+
+@pytest.mark.parametrize(
+    ("line", "passes_if"),
+    [
+        ({}, "diode or ideal-diode"),
+        ({"resistance": "2 mohm"}, "ideal-diode"),
+        ({"drop": "45 mV at 20 A"}, "ideal-diode"),
+        ({"forward_voltage": "0.4 V"}, "diode"),
+        ({"blocks_in": "positive"}, "diode or ideal-diode"),
+        ({"makes": "after break"}, "selector"),
+        ({"makes": "before break"}, ""),  # a selector, and packs meet as it is turned
+    ],
+)
+def test_no_type_passes_that_another_line_of_the_joiner_rules_out(line: dict[str, str], passes_if: str) -> None:
+    put = {f"joiners.yoke.{key}": value for key, value in line.items()}
+    drop = tuple(f"joiners.yoke.{key}" for key in ("type", "resistance", "blocks_in") if key not in line)
+    found = report("skerry-long-tail", put, drop)
+    assert {each.passes_if for each in found.to_find_out if each.field == "type"} == {passes_if}

@@ -10,9 +10,8 @@ from typing import Any
 
 from packyoke.buildfile.reading.names import NAMED
 from packyoke.buildfile.schema_together import LISTS, everywhere, names_there, no_whole_connector, together
-from packyoke.buildfile.schema_values import NEEDED, definitions, named, ref, value
+from packyoke.buildfile.schema_values import definitions, named, ref, value
 from packyoke.core.field_paths import keys_of
-from packyoke.model.field import MUST
 from packyoke.model.fields import FIELDS, Field
 
 Json = dict[str, Any]
@@ -125,11 +124,7 @@ def _mapping(name: str, node: _Node) -> Json:
         "additionalProperties": rest,
         "properties": {key: _value(key, each) for key, each in node.keys.items()},
     }
-    needed = [
-        key
-        for key, each in node.keys.items()
-        if each.field and each.field.need == MUST and each.field.missing == NEEDED
-    ]
+    needed = [key for key, each in node.keys.items() if each.field and each.field.needed]
     return {**found, "required": needed} if needed else found
 
 

@@ -8,11 +8,12 @@ from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
 from packyoke.buildfile.reading.names import NAMED
-from packyoke.buildfile.reading.sections import NOT_DIRECT, ONLY_FOR
+from packyoke.buildfile.reading.sections import NOT_DIRECT
 from packyoke.buildfile.schema_patterns import GUESS, any_case, any_word
 from packyoke.buildfile.schema_values import NONE, YES_NO, ref
 from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS
+from packyoke.model.fields_harness import ONLY_FOR
 
 Json = dict[str, Any]
 LISTS = ("runs", "measured", "accept")

@@ -24,14 +24,13 @@ from packyoke.buildfile.schema_patterns import (
     units_in,
 )
 from packyoke.core.unit_names import PAIRS, Kind
-from packyoke.model.field import MUST, Field
+from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS
 from packyoke.shelf.connectors import connector, connector_names
 
 Json = dict[str, Any]
 _METAL = "([pP][iI][nN]|[sS][oO][cC][kK][eE][tT])"
 
-NEEDED = "the file is refused"
 """What is said in the field table of a line that has to be there."""
 _SECTIONS = ("packs", "joiners", "leads", "controllers", "accessories", "racks", "chargers", "places")
 SCALAR: Json = {"type": ["string", "number", "boolean"]}
@@ -191,11 +190,7 @@ _RUN = {
 NO_GUESS: Json = {"not": {"type": "string", "pattern": r"\?\s*$"}}
 NOT_GUESSED = {
     "ride.*.known.air",
-    *(
-        field.path
-        for field in FIELDS
-        if field.need == MUST and field.missing == NEEDED and (kind_of(field) or field.kind == "word")
-    ),
+    *(field.path for field in FIELDS if field.needed and (kind_of(field) or field.kind == "word")),
 }
 """Without these a part means nothing: a guess does not do."""
 

@@ -212,10 +212,11 @@ def colour(output: str | None = None) -> bool:
     """Whether to print in colour: never into a file that we write."""
     if output is not None:
         return False
+    if os.environ.get("NO_COLOR"):
+        return False
     if os.environ.get("FORCE_COLOR"):
         return True
-    quiet = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
-    return sys.stdout is not None and sys.stdout.isatty() and not quiet
+    return sys.stdout is not None and sys.stdout.isatty() and os.environ.get("TERM") != "dumb"
 
 
 def print_out(text: str, output: str | None, replace: bool, given: Iterable[str | None]) -> None:

@@ -163,8 +163,8 @@ def _manual() -> str:
         "0 answered, nothing at stop or open; 1 the answer is no; 2 a file or the usage is wrong; 3 the program has",
         "failed; 130 interrupted.",
         ".SH ENVIRONMENT",
-        "NO_COLOR and FORCE_COLOR, set and not empty, switch colour off and on. PACKYOKE_DEBUG=1 shows the trace of a",
-        "failure.",
+        "NO_COLOR and FORCE_COLOR, set and not empty, switch colour off and on; of both NO_COLOR counts.",
+        "PACKYOKE_DEBUG=1 shows the trace of a failure.",
         ".SH FILES",
         "packyoke\\-shop.yaml, found upwards from the build: the shelf, prices and defaults of the shop.",
     ]

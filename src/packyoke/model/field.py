@@ -41,6 +41,11 @@ class Field(NamedTuple):
     also: tuple[str, ...] = ()
     listed: bool = False
 
+    @property
+    def needed(self) -> bool:
+        """Whether a part means nothing without it."""
+        return self.need == MUST and self.missing == "the file is refused"
+
 
 NO_NUMBER = frozenset(("text", "word", "name", "names", "end", "end or list", "ends", "mapping", "date", "yes/no"))
 

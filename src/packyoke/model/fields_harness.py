@@ -166,6 +166,16 @@ LEADS = (
         ask="label", rules="switch-overloaded", example="yes"),
 )
 
+ONLY_FOR = {
+    "forward_voltage": ("diode",),
+    "resistance": ("plain", "ideal-diode", "selector"),
+    "drop": ("plain", "ideal-diode", "selector"),
+    "blocks_in": ("diode", "ideal-diode"),
+    "makes": ("selector",),
+    "bonded": ("plain",),
+}
+"""Lines of a joiner that only some types have."""
+
 CONTROLLERS = (
     row("controller", "", "mapping", MUST, "harness-broken open", "the motor controller, battery side",
         rules="all", example="{battery_current: 25 A}"),

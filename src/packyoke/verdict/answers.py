@@ -9,9 +9,10 @@ from typing import Any, NamedTuple
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.constants import AH_C, KM_H, WH_J, ZERO_C_K
 from packyoke.core.paths import PartPath
-from packyoke.model import Gauge, Key
+from packyoke.model import Gauge, Key, Part
 from packyoke.model.field import MUST
 from packyoke.model.fields import Field, field_for
+from packyoke.model.fields_harness import JOINERS, ONLY_FOR
 from packyoke.rules.outcome import level
 from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
@@ -107,7 +108,7 @@ class Trying(NamedTuple):
         choices = ends(build, build.part(key.path), key.attr)
 
         def passes(value: Any) -> bool:
-            return self.passes(value, others)
+            return _may_stand(build.part(key.path), field, value) and self.passes(value, others)
 
         numbers = bool(choices) and isinstance(choices[0], float)
         if (field.words and not numbers) or (choices and isinstance(choices[0], str | bool)):
@@ -121,6 +122,18 @@ class Trying(NamedTuple):
             # No count beyond what the other rules took it for: a label of 48 V is no pack of thirty cells.
             return _which(passes, tuple(range(min(choices), max(choices) + 1)), field)
         return _number_answer(passes, field, *_bounds(field, choices))
+
+
+def _may_stand(part: Part, field: Field, word: Any) -> bool:
+    """Whether the file lets a value stand beside the other lines of its part: a diode has no resistance."""
+    if field.path != "joiners.*.type":
+        return True
+    return all(word in types for line, types in _ONLY_FOR.items() if line in part.spans)
+
+
+_ONLY_FOR = {
+    field.attr: ONLY_FOR[key] for field in JOINERS if (key := field.path.removeprefix("joiners.*.")) in ONLY_FOR
+}
 
 
 def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequence[Key]) -> Answer:

@@ -199,12 +199,12 @@ class _Reader:
     def _degrees(self, attributes: dict[str, str], name: str, most: float) -> float | None:
         text = attributes.get(name)
         if text is None:
-            self._tell(self._at, f"a point without {name}", "Delete the point, or export the track anew.", name)
+            self._tell(self._at, f"a point without {name}", "Delete the point, or export the track anew.", "trkpt")
             return None
         value = self._number(self._at, text.strip(), name)
         if value is not None and abs(value) > most:
             do = f"{name} runs from -{most:.0f} to {most:.0f} degrees. Delete the point, or export the track anew."
-            self._tell(self._at, f'{name}="{clean(text, 30)}" is not on the Earth', do, name)
+            self._tell(self._at, f'"{clean(text, 30)}" is not on the Earth', do, name)
             return None
         return value
 
@@ -221,13 +221,13 @@ class _Reader:
     def _number(self, place: _Place, text: str, name: str) -> float | None:
         do = "Delete it, or export the track anew."
         if len(text) > _MOST_DIGITS:
-            self._tell(place, f"{name}: a number of more than {_MOST_DIGITS} digits", do, name)
+            self._tell(place, f"a number of more than {_MOST_DIGITS} digits", do, name)
             return None
         if _NUMBER.fullmatch(text) and math.isfinite(value := float(text)):
             return value
         if "," in text and _NUMBER.fullmatch(text.replace(",", ".", 1)):
             do = f"For a decimal write a point:  {text.replace(',', '.', 1)[:30]}"
-        self._tell(place, f'{name}: "{clean(text, 30)}" is not a number', do, name)
+        self._tell(place, f'"{clean(text, 30)}" is not a number', do, name)
         return None
 
     def _put(self) -> None:

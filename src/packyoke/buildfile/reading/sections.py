@@ -35,20 +35,13 @@ from packyoke.model import (
     RunBetween,
     Stated,
 )
+from packyoke.model.fields_harness import ONLY_FOR
 from packyoke.model.found import REGULATED_V
 from packyoke.shelf.chemistry import chemistry
 
 Written = dict[str, Scalar]
 """The keys of a part that were written there and not taken over."""
 
-ONLY_FOR = {
-    "forward_voltage": ("diode",),
-    "resistance": ("plain", "ideal-diode", "selector"),
-    "drop": ("plain", "ideal-diode", "selector"),
-    "blocks_in": ("diode", "ideal-diode"),
-    "makes": ("selector",),
-    "bonded": ("plain",),
-}
 PEAK = "A peak is what it bears for a short time: more than all the time. Swap the two, or take the peak out."
 MOST_TESTED = 1.2
 """A pack that holds more than this share of what is marked on it is another pack, or was tested wrong: judgement."""
