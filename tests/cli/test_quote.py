@@ -77,6 +77,27 @@ def test_what_is_chosen_is_written_and_is_what_was_promised(
     assert "exists already" in err
 
 
+@pytest.mark.parametrize(
+    ("number", "at", "lost"), [(1, "  keel:", False), (1, "  keel lead:", True), (6, "  keel:", True)]
+)
+def test_comments_in_lines_that_are_taken_out_are_told(
+    run: Run, tmp_path: Path, number: int, at: str, lost: bool
+) -> None:
+    """Number 1 leads keel to a joiner, by another lead; number 6 takes keel off. What stands elsewhere stays."""
+    file, new = tmp_path / "bike.yaml", tmp_path / "offer.yaml"
+    told, kept = '# mind the "rear" strap', "# photographed"
+    text = BIKE.read_text(encoding="utf-8")
+    head = next(line for line in text.splitlines() if line.startswith(at))
+    text = text.replace(f"{head}\n", f"{head}   {told}\n").replace("controller:\n", f"controller:   {kept}\n")
+    file.write_text(text, encoding="utf-8")
+    code, _, err = run(file, *WISH, "--shop", SHOP, "--choose", str(number), "--write", new)
+    assert code == 0, err
+    assert (f"comments that went with the lines taken out: {told}\n" in err) is lost
+    assert ("comments that went" in err) is lost
+    written = new.read_text(encoding="utf-8")
+    assert (kept in written, told in written) == (True, not lost)
+
+
 def test_what_the_customer_has_ridden_counts(run: Run) -> None:
     """He gets farther than most: 48 km on 80 points of a pack that carries anybody 63 km."""
     plain = json.loads(run(BIKE, *WISH, "--format", "json")[1])

@@ -57,6 +57,22 @@ def test_inches(run: Run) -> None:
     assert "1 ft 3 3/4 in" in run(WHOLE, "--format", "text", "--units", "us")[1]
 
 
+@pytest.mark.parametrize(
+    ("put", "drop", "row"),
+    [
+        ({}, (), "75 V 40 A"),
+        ({"joiners.yoke.marked": "75 V"}, ("joiners.yoke.ceiling",), "marked 75 V 40 A"),
+        # Any joiner carries 1 A, the least that the file may say.
+        ({"controller.battery_current": "1 A"}, ("accessories", "joiners.yoke.current"), "75 V not in the file"),
+    ],
+)
+def test_what_a_joiner_bears_as_the_file_has_it(
+    run: Run, tmp_path: Path, put: dict[str, str], drop: tuple[str, ...], row: str
+) -> None:
+    _, out, _ = run(written(tmp_path, edited("skerry-long-tail", put, drop)), "--format", "text", "--no-shop")
+    assert f" {row} frame metal" in " ".join(out.split())
+
+
 def test_a_build_at_stop_gets_what_to_mend(run: Run, tmp_path: Path) -> None:
     output = tmp_path / "sheet.html"
     code, out, _ = run(EXAMPLES / "oakum-draft.yaml", "--output", output)

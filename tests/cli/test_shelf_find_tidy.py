@@ -70,6 +70,22 @@ def test_tidy_writes_over_a_file_only_when_told(packyoke: Run, tmp_path: Path) -
     assert packyoke("tidy", path, "--check")[0] == 0
 
 
+def test_tidy_leaves_a_file_that_somebody_changed_meanwhile(
+    packyoke: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    path = tmp_path / "bike.yaml"
+    path.write_text("name: x\npackyoke: 1\n", encoding="utf-8")
+
+    def saved_by_another(name: str) -> str:
+        path.write_text("name: y\npackyoke: 1\n", encoding="utf-8")
+        return name
+
+    monkeypatch.setattr("packyoke.cli.tidy.shown_name", saved_by_another)
+    code, _, err = packyoke("tidy", path, "--replace")
+    assert (code, path.read_text(encoding="utf-8")) == (2, "name: y\npackyoke: 1\n")
+    assert "was changed by somebody meanwhile; it was left as it is" in err
+
+
 @pytest.mark.parametrize(
     ("text", "word"), [("packyoke: 1\nname: x\nbogus: 1\n", "no field"), ("{packyoke: 1, name: x}", "")]
 )

@@ -10,7 +10,7 @@ import pytest
 from packyoke.answers.start.answer import file_text, from_options
 from packyoke.answers.start.draft import Draft
 from packyoke.answers.start.interview import DraftQuestion, Interview
-from packyoke.answers.start.taking import Again
+from packyoke.answers.start.taking import Again, take_connectors, take_each
 from packyoke.api import Build, load
 from packyoke.buildfile.reading.number_words import in_figures
 
@@ -218,6 +218,48 @@ def test_answers_of_people_at_the_bike(key: str, typed: str, field: str, value: 
 def test_a_fuse_in_a_few_words(typed: str) -> None:
     found = told("packs.fuse.fuse", typed).parts["packs.first"]
     assert (found["fuse.family"], found["fuse.rating"]) == ("blade", "30 A")
+
+
+@pytest.mark.parametrize(
+    ("inner", "typed", "value"),
+    [
+        ("outlet", "XT60 socket for both", "XT60 socket"),
+        ("outlet", "XT60 socket, both", "XT60 socket"),
+        ("outlet", "both XT60 socket", "XT60 socket"),
+        ("outlet", "both are XT60 socket", "XT60 socket"),
+        ("outlet", "all of them: XT60 socket", "XT60 socket"),
+        ("outlet", "XT60 socket on each of them", "XT60 socket"),
+        ("discharge.continuous", "30 A each", "30 A"),
+        ("condition", "fine for both packs", "sound"),
+        ("condition", "both are fine", "sound"),
+    ],
+)
+def test_one_answer_for_both_is_taken_for_both(inner: str, typed: str, value: str) -> None:
+    """`XT60 socket, both` was one for each, and the second of them "both"."""
+    draft = Draft("bike")
+    draft.set_packs(2)
+    draft.set_alike(False)
+    parts = ("packs.first", "packs.second")
+    take_each(draft, parts, inner, typed)
+    assert [draft.parts[part][inner] for part in parts] == [value, value]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["XT60", "XT60 for both", "both XT60", "XT60 on both ends", "XT60, all of them", "XT60 each", "XT60 everywhere"],
+)
+def test_one_family_of_connectors_is_taken_for_all(typed: str) -> None:
+    draft = Draft("bike")
+    take_connectors(draft, typed)
+    assert draft.family == "XT60"
+
+
+@pytest.mark.parametrize(
+    "typed", ["XT60 and XT90", "XT60 for both packs, XT90 at the controller", "XT60 for the packs"]
+)
+def test_several_families_are_asked_about(typed: str) -> None:
+    with pytest.raises(Again, match="differ"):
+        take_connectors(Draft("bike"), typed)
 
 
 @pytest.mark.parametrize(

@@ -115,7 +115,7 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     from packyoke.api import load
     from packyoke.buildfile.writing.complete import completed_text
     from packyoke.buildfile.writing.places import CannotWrite
-    from packyoke.buildfile.writing.quoted import owned_text, quoted_text
+    from packyoke.buildfile.writing.quoted import lost_comments, owned_text, quoted_text
     from packyoke.planning.plan import make_plan
     from packyoke.planning.quoting.candidates import pack_lines
     from packyoke.verdict.fingerprint import fingerprint
@@ -142,6 +142,8 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     if fingerprint(done) != fingerprint(offer.build):
         wrong(f"{model.file}: the offer could not be put into it as it is written; nothing was written")
     write_out(text, new, False, given)
+    if lost := lost_comments(source.decode("utf-8"), text):
+        say(f"comments that went with the lines taken out: {'; '.join(lost)}", err=True)
     say(
         f"the build of this offer is written to {new}; its page for the customer: packyoke sheet {new} --for quote",
         err=True,

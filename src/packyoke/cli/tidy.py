@@ -72,6 +72,8 @@ def tidy(build: str, only_check: bool, output: str | None, replace: bool, shop: 
     if made != text:
         from packyoke.buildfile.writing.files import write_new
 
+        if build_text(build) != given:
+            wrong(f"{shown} was changed by somebody meanwhile; it was left as it is. Run it again")
         try:
             write_new(Path(os.path.realpath(build)), made, replace=True)
         except OSError as error:

@@ -148,7 +148,8 @@ def _joiners(work: Work) -> Section:
     for joiner in work.build.joiners.values():
         if joiner.built_in is not None:
             continue
-        volts = show(joiner.ceiling_v, Kind.VOLTAGE) if joiner.ceiling_v is not None else "not in the file"
+        marked = f"marked {show(joiner.marked_v, Kind.VOLTAGE)}" if joiner.marked_v is not None else "not in the file"
+        volts = show(joiner.ceiling_v, Kind.VOLTAGE) if joiner.ceiling_v is not None else marked
         bears_a = joiner.current_continuous_a
         amps = show(bears_a, Kind.CURRENT) if bears_a is not None else "not in the file"
         blocks = f", blocks in the {joiner.blocks_in}" if joiner.blocks_in and joiner.blocking else ""

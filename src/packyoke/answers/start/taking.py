@@ -198,8 +198,17 @@ def seconds_of(part: str, inner: str, amps: str) -> Callable[[Draft, str], str]:
     return take
 
 
+_OF_THEM = r"(?:both|all|each|every one)(?: of (?:them|those))?(?: (?:packs|leads|joiners))?"
+_FOR_ALL = re.compile(
+    rf"[ ,]+(?:(?:for|on|in) )?{_OF_THEM}[ .!]*$|^{_OF_THEM}(?: (?:are|have|is|has))?[ ,:]+(?=\S)", re.I
+)
+"""Words that give one answer to all parts that are asked about."""
+
+
 def take_each(draft: Draft, parts: tuple[str, ...], inner: str, text: str) -> str:
     """One answer for all parts, or one for each with commas."""
+    if len(parts) > 1 or parts[0] in draft.packs:
+        text = _FOR_ALL.sub("", text)
     tight = re.findall(r"(?<![0-9])[0-9]+,[0-9]+(?![0-9,])", text)
     if tight and len(parts) > 1 and of_figures(parts[0], inner):
         raise Again(
@@ -302,8 +311,9 @@ def take_connectors(draft: Draft, text: str) -> str:
 
 
 _BESIDE = re.compile(
-    r"\b(?:(?:fe)?male|pins?|sockets?|plugs?|connectors?|yellow|black|blue|red|green|white|all|everywhere|of them|"
-    r"they are|anti.?spark|the|an?|type|style|ones?|on (?:everything|all))\b",
+    r"\b(?:(?:fe)?male|pins?|sockets?|plugs?|connectors?|yellow|black|blue|red|green|white|of them|"
+    r"they are|anti.?spark|the same|the|an?|type|style|ones?|"
+    r"(?:(?:for|on|at) )?(?:all|both|each|every|everything|everywhere|throughout)(?: (?:ends?|sides?|joints?))?)\b",
     re.I,
 )
 

@@ -29,6 +29,7 @@ from packyoke.core.unit_names import EXAMPLES
 from packyoke.core.units import Kind, QuantityError, read, units_of
 
 if TYPE_CHECKING:
+    from packyoke.buildfile.reading.document import Scalar
     from packyoke.buildfile.reading.walk import Slot
     from packyoke.model.field import Field
 
@@ -124,6 +125,15 @@ def meant(slot: Slot, text: str) -> Meant | None:
     if rest is not None:
         return _guess(slot, key, said, rest)
     return _figures(slot, path, text, said) or _inside(slot, path, text, said) or _whole(slot, path, text, said)
+
+
+def instead(slot: Slot, node: Scalar) -> Meant | None:
+    """What to type in place of a text that cannot be read; of a line that is needed it is not to leave it out."""
+    found = meant(slot, node.text) if node.text else None
+    if slot.field is not None and slot.field.needed and (node.nothing or not node.text or is_unknown(node.text)):
+        message = found.message if found is not None else "nothing here"
+        return Meant("", message, f"It cannot be left out. Write for example  {slot.example}")
+    return found
 
 
 def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:

@@ -167,20 +167,13 @@ class Reader:
 
     def _say_what_was_meant(self, told: int, node: Node, slot: Slot) -> None:
         """Where one text cannot be read and yet is known to people, say what to type in its place."""
-        # For mistakes only, and a start-up would wait for it.
-        from packyoke.buildfile.reading.spoken import meant
-        from packyoke.buildfile.reading.unknown_words import is_unknown
+        from packyoke.buildfile.reading.spoken import instead  # for mistakes only, and a start-up would wait for it
 
-        if not isinstance(node, Scalar):
-            return
-        found = meant(slot, node.text) if node.text else None
-        first = self.findings[told]
-        message, do = (found.message, found.do) if found is not None else ("", "")
-        if slot.field is not None and slot.field.needed and (not node.text or node.nothing or is_unknown(node.text)):
-            message, do = message or first.message, f"It cannot be left out. Write for example  {slot.example}"
-        if message:
+        found = instead(slot, node) if isinstance(node, Scalar) else None
+        if found is not None:
+            first = self.findings[told]
             why = self._taken_over(node.span)
-            self.findings[told:] = [mistake(self.lines, node.span, message, do, why, first.field)]
+            self.findings[told:] = [mistake(self.lines, node.span, found.message, found.do, why, first.field)]
 
     def unknown_key(
         self, key: Scalar, known: Iterable[str], where: str, entries: Iterable[tuple[Scalar, Node]] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -89,6 +90,21 @@ def quoted_text(text: str, build: Build, wanted: Build, packs: Mapping[str, Sequ
         runs = [f"- {{between: [{_names(run.between)}], length: {length_words(run.length_m)}}}" for run in wanted.runs]
         edits += _put_in(body, "runs", {}, runs)
     return _edited(text, edits)
+
+
+def lost_comments(before: str, after: str) -> list[str]:
+    """The comments of a text that are in another one no more: they stood in lines that were taken out."""
+    left = Counter(_comments(after))
+    left.subtract(_comments(before))
+    return [comment for comment, count in left.items() for _ in range(-count)]
+
+
+def _comments(text: str) -> Iterator[str]:
+    for line in text.splitlines():
+        for found in re.finditer(r"(?:^|(?<=[ \t]))#", line):
+            if line.count('"', 0, found.start()) % 2 == 0:
+                yield line[found.start() :].rstrip()
+                break
 
 
 def _names(names: Sequence[str]) -> str:
