@@ -365,3 +365,26 @@ def test_no_type_passes_that_another_line_of_the_joiner_rules_out(line: dict[str
     drop = tuple(f"joiners.yoke.{key}" for key in ("type", "resistance", "blocks_in") if key not in line)
     found = report("skerry-long-tail", put, drop)
     assert {each.passes_if for each in found.to_find_out if each.field == "type"} == {passes_if}
+
+
+@pytest.mark.parametrize(
+    ("coldest", "stops_at", "told"),
+    [
+        ("0 degC", "54.6 V", []),
+        ("-5 degC", "54.6 V", ["cold"]),
+        ("0 degC", "60 V", ["full"]),
+        ("-5 degC", "60 V", ["cold", "full"]),
+    ],
+)
+def test_braking_into_cold_packs_and_into_full_ones_is_told_at_once(
+    coldest: str, stops_at: str, told: list[str]
+) -> None:
+    """One pack of 13 cells, full at 54.6 V, that takes 4 A."""
+    put = {
+        "bike.drive.type": "mid motor",
+        "chargers.kitchen.fits": ["old"],
+        "coldest": coldest,
+        "controller.regen": {"current": "2 A", "stops_at": stops_at},
+    }
+    found = report("quay-plain-trike", put, ("packs.new", "leads.new lead"))
+    assert sorted(each.cause for each in found.findings if each.rule == "regen-trapped") == told

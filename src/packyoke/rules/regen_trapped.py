@@ -80,9 +80,6 @@ def check(case: Case, controller: Controller) -> Outcome:
         cold = _cold(case, controller, regen_a)
         if cold is not None:
             return cold
-        beyond = _beyond_full(controller, packs)
-        if beyond is not None:
-            return beyond
     if known(bike.drive_type, bike, "drive_type") != "direct-drive hub":
         return PASSED
     if not any(blocked_ahead(case, case.build.packs[name].path, controller) for name in names):
@@ -175,13 +172,18 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
     )
 
 
-def _beyond_full(controller: Controller, packs: list[Pack]) -> Failed | None:
-    """A controller that is set to brake on above the full charge of a pack."""
+def _beyond_full(case: Case, controller: Controller) -> Outcome:
+    """A controller that is set to brake on above the full charge of a pack, where what it brakes with can go there."""
+    packs = [case.build.packs[name] for name in harness(case).packs_behind.get(controller.path, ())]
+    if not packs or not controller.regen_a:
+        return None
+    if any(blocked_ahead(case, pack.path, controller) for pack in packs) or _overcharged(case, controller, packs):
+        return None
     pack = min(packs, key=full_charge_v)
     full_v = full_charge_v(pack)
     stops_v = known(controller.regen_stops_at_v, controller, "regen_stops_at_v")
     if not above(stops_v, HIGHEST_SHARE * full_v):
-        return None
+        return PASSED
     return Failed(
         severity=Severity.CAUTION,
         message="brakes on when a pack is full",
@@ -275,4 +277,5 @@ RULE = Rule(
     basis=("motor voltage and charge of a capacitor; 45 and 65 km/h are judgement",),
     parts=controllers,
     check=check,
+    besides=(_beyond_full,),
 )

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.constants import AH_C, KM_H, WH_J, ZERO_C_K
+from packyoke.core.field_paths import keys_of
 from packyoke.core.paths import PartPath
 from packyoke.model import Gauge, Key, Part
 from packyoke.model.field import MUST
@@ -131,9 +132,7 @@ def _may_stand(part: Part, field: Field, word: Any) -> bool:
     return all(word in types for line, types in _ONLY_FOR.items() if line in part.spans)
 
 
-_ONLY_FOR = {
-    field.attr: ONLY_FOR[key] for field in JOINERS if (key := field.path.removeprefix("joiners.*.")) in ONLY_FOR
-}
+_ONLY_FOR = {field.attr: ONLY_FOR[line] for field in JOINERS if (line := keys_of(field.path)[-1]) in ONLY_FOR}
 
 
 def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequence[Key]) -> Answer:
