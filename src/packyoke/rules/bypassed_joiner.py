@@ -182,8 +182,8 @@ def _row(case: Case, joiner: Joiner) -> Outcome:
         before = case.build.joiners.get(lead.source)
         if before is None or not blocks(joiner) or not blocks(before):
             continue
-        mine = blocked_conductor(joiner)
-        theirs = blocked_conductor(before)
+        # Of the bike maker's own, too, only what is in the file is told.
+        mine, theirs = (known(each.blocks_in, each, "blocks_in") for each in (joiner, before))
         if mine != theirs:
             return Failed(
                 severity=Severity.CAUTION,
