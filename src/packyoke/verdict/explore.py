@@ -136,11 +136,11 @@ def _shown(trials: Trials, rule: Rule, path: PartPath, best: Leaf) -> Outcome:
 def _turning(leaves: Iterable[Leaf], asked: tuple[Key, ...], fails: int) -> tuple[Key, ...]:
     """The fields that alone turn a pass into a failure somewhere, the others standing as they are."""
     found = dict.fromkeys(asked, False)
-    passing = [dict(leaf.given) for leaf in leaves if level(leaf.outcome) < fails]
-    failing = [dict(leaf.given) for leaf in leaves if level(leaf.outcome) >= fails]
+    passing = [set(leaf.given) for leaf in leaves if level(leaf.outcome) < fails]
+    failing = [(set(leaf.given), {key for key, _ in leaf.given}) for leaf in leaves if level(leaf.outcome) >= fails]
     for first in passing:
-        for second in failing:
-            differ = [key for key, value in first.items() if key in second and second[key] != value]
+        for second, there in failing:
+            differ = [key for key, _ in first - second if key in there]
             if len(differ) == 1:
                 found[differ[0]] = True
     return tuple(key for key, turns in found.items() if turns)

@@ -59,10 +59,10 @@ def _others(trials: Trials, decision: Decision, key: Key) -> tuple[Key, ...]:
 
 def answer_to(trials: Trials, decision: Decision, key: Key, fails: int = Severity.OPEN) -> Answer:
     """The answers that pass whatever the other missing values are; none for a field that has no span to try."""
+    if trials.beyond(decision.rule, FOR_ANSWERS):
+        return NO_ANSWER
     tried = dict.fromkeys((decision.worse, decision.better, *decision.tried))
     if not any(asked == key and value is not None for given in tried for asked, value in given):
-        return NO_ANSWER
-    if trials.beyond(decision.rule, FOR_ANSWERS):
         return NO_ANSWER
     trying = Trying(trials, decision.rule, decision.path, key, fails)
     return answer(trying, tuple(tried), decision.complete, decision.turns or decision.asks)

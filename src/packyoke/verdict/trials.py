@@ -88,6 +88,8 @@ class Trials:
         self._asked: dict[str, set[str]] = {}
         """Names of the fields that a rule asked for, of any part."""
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
+        self._next: dict[tuple[Case, Key, Any], Case] = {}
+        """The case that follows another one with one more value, found without a look at all the values before."""
         self._said: dict[tuple[Case, Callable[..., Outcome], str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
@@ -101,6 +103,14 @@ class Trials:
             (path, attr), value = given[-1]
             found = self._cases[key] = Case(before.build.with_value(path, attr, value))
             keep_drawing(before, found)
+        return found
+
+    def _with(self, case: Case, given: Sequence[tuple[Key, Any]]) -> Case:
+        """The case of these values, where that of all but the last of them is at hand."""
+        step = (case, *given[-1])
+        found = self._next.get(step)
+        if found is None:
+            found = self._next[step] = self.case(tuple(given))
         return found
 
     def outcome(self, rule: Rule, path: PartPath, given: Given) -> Outcome:
@@ -176,11 +186,13 @@ class Trials:
     def at(self, rule: Rule, path: PartPath, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:
         """What the rule says with every missing value at one of its ends; `asked` are fields that it is known to ask
         for, in their order."""
-        given: Given = ()
-        choices: tuple[int, ...] = ()
+        case, taken, counts = self.plain, [], []
         for key in asked:
-            build = self.case(given).build
-            given, choices = _stood(given, choices, key, ends(build, build.part(key.path), key.attr), stand)
+            values = ends(case.build, case.build.part(key.path), key.attr)
+            taken.append((key, values[min(stand.get(key, stand.get(ANY, 0)), len(values) - 1)]))
+            counts.append(len(values))
+            case = self._with(case, taken)
+        given, choices = tuple(taken), tuple(counts)
         while True:
             step = self.step(rule, path, given)
             if not isinstance(step, Asking):
