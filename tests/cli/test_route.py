@@ -13,6 +13,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
+from packyoke.answers.range import route as route_answer
 from packyoke.api import Build, load
 from tests.support import EXAMPLES, edited
 
@@ -153,3 +154,37 @@ def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(
     code, _, err = packyoke("range", bike)
     assert code == 2
     assert "gone.gpx cannot be opened" in err
+
+
+@pytest.mark.parametrize(
+    ("most", "named", "ridden", "left_out"),
+    [(395, (), 1, 2), (396, (), 2, 1), (593, (), 2, 1), (594, (), 3, 0), (-1, ("keel", "pannier"), 2, 0)],
+)
+def test_sets_beyond_what_takes_seconds_are_counted_and_ridden_when_named(
+    run: Run,
+    tmp_path: Path,
+    most: int,
+    named: tuple[str, ...],
+    ridden: int,
+    left_out: int,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Some 4972 m are 99 pieces, ridden twice, to count on and likely: 2 x 99 x 2 with both packs, 2 x 99 with one."""
+    monkeypatch.setattr(route_answer, "MOST_DRIVEN", most)
+    flat = track(tmp_path / "flat.gpx", [(at * 500.0, 12.0) for at in range(11)])
+    asked = [part for name in named for part in ("--packs", name)]
+    _, out, _ = run(BUILD, "--route", flat, *asked, "--no-shop", "--format", "json")
+    data = json.loads(out)
+    assert (len(data["sets"]), data["sets_left_out"]) == (ridden, left_out)
+    _, out, _ = run(BUILD, "--route", flat, *asked, "--no-shop")
+    assert (f"{left_out} more sets of packs: --packs NAMES rides one of them." in out) == (left_out > 0)
+
+
+@pytest.mark.parametrize(("most", "said"), [(0, "no set of packs that was ridden is"), (10**6, "no set of packs is")])
+def test_no_way_is_denied_to_sets_that_were_not_ridden(
+    run: Run, tmp_path: Path, most: int, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(route_answer, "MOST_DRIVEN", most)
+    far = track(tmp_path / "far.gpx", [(at * 500.0, 12.0) for at in range(601)])
+    _, out, _ = run(BUILD, "--route", far, "--no-shop")
+    assert said in " ".join(out.split())

@@ -7,7 +7,7 @@ That something passes is only believed where everything was tried.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case

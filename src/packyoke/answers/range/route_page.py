@@ -52,6 +52,7 @@ class RouteView(NamedTuple):
     refused: str = ""
     check_lines: tuple[str, ...] = ()
     """What the check says of riding this bike; at `no` there is nothing of the way."""
+    sets_left_out: int = 0
 
     @property
     def told_by(self) -> Routed:
@@ -78,7 +79,7 @@ def route_page(view: RouteView) -> Page:
     assumed = ("; ".join(view.assumed),) if view.assumed else ()
     return Page(
         title=_title(view),
-        verdict=loudness(view.check, view.answered, _title(view), "no set of packs is sure to get there"),
+        verdict=loudness(view.check, view.answered, _title(view), _nobody(view)),
         lead=(*([view.refused] if view.refused else []), *_way(view)),
         blocks=filled(
             _table(view),
@@ -96,6 +97,10 @@ def route_page(view: RouteView) -> Page:
         closing=("What the ride itself is counted with: packyoke range.", CAUTION),
         source=view.file,
     )
+
+
+def _nobody(view: RouteView) -> str:
+    return f"no set of packs {'that was ridden ' if view.sets_left_out else ''}is sure to get there"
 
 
 def _title(view: RouteView) -> str:
@@ -144,7 +149,9 @@ def _table(view: RouteView) -> Table:
             bars[len(rows), 1] = Bar(found.careful.left_fraction, found.likely.left_fraction, 2)
         rows.append((_plus(packs), _outcome(found.careful, view.system), _outcome(found.likely, view.system)))
     heads = ("packs", "count on", "likely")
-    return Table("What is left", heads, tuple(rows), "lll", bars=bars, scale=scale_of(100, "%"))
+    more = (f"{view.sets_left_out} more sets of packs: --packs NAMES rides one of them.",)
+    notes = more if view.sets_left_out else ()
+    return Table("What is left", heads, tuple(rows), "lll", bars=bars, scale=scale_of(100, "%"), notes=notes)
 
 
 def _outcome(run: Along, system: str) -> str:
@@ -254,6 +261,7 @@ def route_json(view: RouteView) -> str:
             else {"packs": list(packs), "count_on": _along(found.careful), "likely": _along(found.likely)}
             for packs, found in view.sets
         ],
+        "sets_left_out": view.sets_left_out,
         "assumed": list(view.assumed),
     }
     return strict.written(data)
