@@ -125,7 +125,7 @@ def near_and_far(**more: Any) -> Problem:
 def groups(p: Problem) -> list[tuple[float, tuple[int, ...], int]]:
     return [
         (SCORE.shown(round(weight))[1], members, at)
-        for weight, (members, at, _) in merging._groups(laid(p, ("here", "there")))
+        for weight, (members, at, _) in merging._groups(laid(p, ("here", "there")), {})
     ]
 
 
@@ -137,7 +137,7 @@ def test_groups_by_hand() -> None:
         (pytest.approx(2.4), (2, 3), 1),
         (pytest.approx(2.8 / 2), (2, 3, 0), 1),
     ]
-    _, (_, _, label) = next(iter(merging._groups(laid(near_and_far(), ("here", "there")))))
+    _, (_, _, label) = next(iter(merging._groups(laid(near_and_far(), ("here", "there")), {})))
     assert (label.total_a, label.largest_a, label.feeds) == (60.0, 30.0, 2)
     assert label.over_v == pytest.approx(-2.0 + 0.1 + 0.05)
     assert shown(label.score) == pytest.approx(1.2)
@@ -159,7 +159,7 @@ def test_groups_only_where_there_is_room_and_what_may_meet() -> None:
         return count > 2
 
     layout.leaves_room = leaves_room  # type: ignore[method-assign]
-    assert [members for _, (members, _, _) in merging._groups(layout)] == [(0, 1), (2, 3)]
+    assert [members for _, (members, _, _) in merging._groups(layout, {})] == [(0, 1), (2, 3)]
     # Two of four joined leave three to be brought together, three leave two.
     assert asked == [(0, 3), (0, 3), (0, 2)]
 
@@ -175,22 +175,22 @@ def test_what_is_brought_to_a_joiner_by_hand() -> None:
     ways = [wire(0.2), wire(0.1, watts_w=120.0), wire(0.05, amps_a=10.0)]
     p = near_and_far(wires=lambda node, target, inlet: ways if inlet == 0 else ways[:1])
     p = replace(p, sites=[site(uniform=False, loss_kg=0.16), site(loss_kg=0.16)])
-    label = merging._brought(p, 0, 0, 0)
+    label = merging._brought(p, 0, 0, 0, {})
     assert label is not None
     assert shown(label.score) == pytest.approx(0.1 + 0.0375 + 0.01)
-    other = merging._brought(p, 0, 0, 1)
+    other = merging._brought(p, 0, 0, 1, {})
     assert other is not None
     assert shown(other.score) == pytest.approx(0.2 + 0.01)
-    assert merging._brought(p, 0, 1, 1) == label
-    assert merging._brought(replace(p, wires=lambda *_: ways[2:]), 0, 0, 0) is None
+    assert merging._brought(p, 0, 1, 1, {}) == label
+    assert merging._brought(replace(p, wires=lambda *_: ways[2:]), 0, 0, 0, {}) is None
     known = {fuse(25.0): kg(0.3), fuse(8.0): kg(0.5)}
     unfused = [terminal(bare(), kind=0, must_fuse=True), terminal(bare(), kind=1)]
     p = replace(p, terminals=unfused, fuses=lambda mask: tuple(known), fuse_score=known.__getitem__)
-    must = merging._brought(p, 0, 0, 0)
+    must = merging._brought(p, 0, 0, 0, {})
     assert must is not None
     # The fuse of 25 A costs less, and the wire of 10 A bears it no more than that of the pack.
     assert (must.total_a, shown(must.score)) == (25.0, pytest.approx(0.1 + 0.0375 + 0.01 + 0.3))
-    free = merging._brought(p, 1, 0, 0)
+    free = merging._brought(p, 1, 0, 0, {})
     assert free is not None
     # Without a fuse nothing is held against the thin wire.
     assert (free.total_a, shown(free.score)) == (inf, pytest.approx(0.05 + 0.01))
@@ -199,8 +199,8 @@ def test_what_is_brought_to_a_joiner_by_hand() -> None:
 def test_a_group_of_which_one_cannot_be_brought_is_none() -> None:
     p = near_and_far(wires=lambda node, target, inlet: [wire(0.1)] if (node, inlet) != (1, 1) else [])
     p = replace(p, sites=[site(uniform=False), site()])
-    assert merging._joined(p, (0, 1), 0) is None
-    assert merging._joined(p, (1, 0), 0) is not None
+    assert merging._joined(p, (0, 1), 0, {}) is None
+    assert merging._joined(p, (1, 0), 0, {}) is not None
     assert {at for *_, at in groups(p)} == {1}
 
 
@@ -236,16 +236,32 @@ def test_what_is_joined_first_gets_better_and_never_better_than_the_best(monkeyp
         assert found.score == first.best.score
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_what_was_brought_before_others_were_joined_is_what_is_brought_after(seed: int) -> None:
+    """Kept from one try to the next, and over what is joined meanwhile: as if it were worked out anew each time."""
+    layout = layout_of(build_of(random_bike(Random(seed), 6, 6, joiner_kinds=2, holds=2), PRICED), PRICED)
+    kept: merging.Brought = {}
+    for chance in range(3):
+        one, anew = layout.copy(), layout.copy()
+        assert merging._merged(one, 2, Random(chance), 0.4, kept) == merging._merged(anew, 2, Random(chance), 0.4, {})
+        assert (one.spots, one.problem.terminals) == (anew.spots, anew.problem.terminals)
+        for number in range(len(one.spots)):
+            for at in range(len(one.problem.sites)):
+                again = merging._brought(one.problem, number, at, 0, kept)
+                assert again == merging._cheapest(anew.problem, number, at, 0)
+    assert len(layout.spots) == 6
+
+
 def test_four_packs_are_joined_first_where_three_are_searched_and_not_where_four_are(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     for most, left in ((5, {4}), (4, {4}), (3, {2, 3}), (2, {2})):
         layout = four_packs()
-        assert merging._merged(layout, most, Random(0), 0.0)
+        assert merging._merged(layout, most, Random(0), 0.0, {})
         assert len(layout.spots) in left
     layout = four_packs()
-    monkeypatch.setattr(merging, "_groups", lambda layout: iter(()))
-    assert not merging._merged(layout, 3, Random(0), 0.0)
+    monkeypatch.setattr(merging, "_groups", lambda *_: iter(()))
+    assert not merging._merged(layout, 3, Random(0), 0.0, {})
     assert [*improved(layout, None, 3)] == []
 
 

@@ -37,6 +37,8 @@ BoundWire = tuple[int, float, int, bool]
 """Score, loss and feeds borne of a wire, and whether its lead has a fuse already."""
 BoundRow = list[int]
 """The least score for each state of what feeds a place."""
+LeadsOf = dict[tuple[int, bool], tuple[BoundRow, int] | None]
+"""What leads add at least, by their kind and whether they must have a fuse."""
 Pairs = list[tuple[tuple[int, ...], int]]
 """The states of a row that can be, each as what it makes of any other that it is joined with, with its score."""
 
@@ -54,7 +56,8 @@ class Bounds:
         self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._states: dict[float, int] = {}
-        self._leads: dict[tuple[float, int | None, int, bool], tuple[BoundRow, int] | None] = {}
+        self._leads: dict[tuple[float, int | None], LeadsOf] = {}
+        self._leads_of: dict[int, LeadsOf] = {}
         self._fuses: dict[int, int | None] = {}
         self.inside_d: dict[tuple[int, int], BoundRow] = {}
         self.inside_f: dict[tuple[int, int], BoundRow] = {}
@@ -145,11 +148,14 @@ class Bounds:
         # A joiner may feed another one of its kind at the same place.
         made = self._made[outs[0], ins[0]]
         must = outs[0] < self.s.count and self.p.terminals[outs[0]].must_fuse
-        # Sets of one share that can have the same fuses are led alike.
-        key = (self.s.shares[mask], self._fuse(mask), made, must)
-        if key not in self._leads:
-            self._leads[key] = self._lead_anew(mask, self._kinds[made], must)
-        return self._leads[key]
+        leads = self._leads_of.get(mask)
+        if leads is None:
+            # Sets of one share that can have the same fuses are led alike.
+            leads = self._leads_of[mask] = self._leads.setdefault((self.s.shares[mask], self._fuse(mask)), {})
+        key = made, must
+        if key not in leads:
+            leads[key] = self._lead_anew(mask, self._kinds[made], must)
+        return leads[key]
 
     def _lead_anew(self, mask: int, options: list[BoundWire], must: bool) -> tuple[BoundRow, int] | None:
         if not options:

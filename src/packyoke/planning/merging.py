@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from random import Random
 
 from packyoke.planning.growing import TooMany
-from packyoke.planning.labels import Label, carried, figures, joined
+from packyoke.planning.labels import Label, Option, carried, figures, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.relaxed import Tree, with_tree
-from packyoke.planning.search import BEAMS, Problem, Search
+from packyoke.planning.search import BEAMS, Problem, Search, Terminal
 
 TRIES = 6
 """Ways of joining groups that are tried, the first without chance in it."""
@@ -46,6 +46,7 @@ def improved(layout: Layout, begun: Label | None, most: int = MOST_EXACT) -> Ite
     begun: the first of them, where one is known; most: terminals that are left to the search at the most
     """
     best: int | None = None
+    brought: Brought = {}
     if begun is not None:
         best = begun.score
         yield layout, begun
@@ -53,7 +54,7 @@ def improved(layout: Layout, begun: Label | None, most: int = MOST_EXACT) -> Ite
         if layout.problem.effort.gone:
             break
         trial = layout.copy()
-        if not _merged(trial, few, Random(number), SPREAD if number else 0.0):
+        if not _merged(trial, few, Random(number), SPREAD if number else 0.0, brought):
             continue
         search = Search(trial.problem, TRY_LABELS if few == most else FEW_LABELS)
         if number == 0 and begun is None:
@@ -89,12 +90,17 @@ def _first(search: Search, before: int | None) -> Label | None:
     return found.best if found is not None else None
 
 
-def _merged(layout: Layout, few: int, chance: Random, spread: float) -> bool:
+Brought = dict[tuple[int, int, int], tuple[Terminal, Label | None]]
+"""The cheapest ways to bring terminals to sites, by the terminal's id, the site and the inlet. What is joined changes
+nothing for the terminals that are left, nor from one try to the next."""
+
+
+def _merged(layout: Layout, few: int, chance: Random, spread: float, brought: Brought) -> bool:
     """Join terminals of a layout until few enough are left; what is joined counts as one from there on."""
     while len(layout.problem.terminals) > few:
         groups = [
             (weight * (1 + spread * chance.random()), number, group)
-            for number, (weight, group) in enumerate(_groups(layout))
+            for number, (weight, group) in enumerate(_groups(layout, brought))
         ]
         if not groups:
             return False
@@ -106,7 +112,7 @@ def _merged(layout: Layout, few: int, chance: Random, spread: float) -> bool:
 MergedGroup = tuple[tuple[int, ...], int, Label]
 
 
-def _groups(layout: Layout) -> Iterator[tuple[float, MergedGroup]]:
+def _groups(layout: Layout, brought: Brought) -> Iterator[tuple[float, MergedGroup]]:
     """The cheapest group of each size at each site that leaves room for the rest, with what each pack less costs."""
     problem = layout.problem
     count = len(problem.terminals)
@@ -116,7 +122,7 @@ def _groups(layout: Layout) -> Iterator[tuple[float, MergedGroup]]:
             continue
         near: list[tuple[int, int, Label]] = []
         for number in range(count):
-            label = _brought(problem, number, at, 0)
+            label = _brought(problem, number, at, 0, brought)
             if label is not None:
                 near.append((label.score - min(each.score for each in problem.terminals[number].labels), number, label))
         near.sort(key=lambda each: each[:2])
@@ -124,18 +130,18 @@ def _groups(layout: Layout) -> Iterator[tuple[float, MergedGroup]]:
             members = tuple(number for _, number, _ in near[:size])
             if not layout.leaves_room(before + site.use, count - size + 1):
                 continue
-            group = _joined(problem, members, at)
+            group = _joined(problem, members, at, brought)
             if group is not None:
                 more = sum(cost for cost, _, _ in near[:size]) + site.score
                 yield more / (size - 1), (members, at, group)
 
 
-def _joined(problem: Problem, members: tuple[int, ...], at: int) -> Label | None:
+def _joined(problem: Problem, members: tuple[int, ...], at: int, brought: Brought) -> Label | None:
     """Terminals joined at a site, each as cheaply as it goes."""
     put = problem.sites[at]
     whole: Label | None = None
     for inlet, number in enumerate(members):
-        label = _brought(problem, number, at, inlet)
+        label = _brought(problem, number, at, inlet, brought)
         if label is None:
             return None
         whole = label if whole is None else joined(whole, label, 0, None)
@@ -143,13 +149,21 @@ def _joined(problem: Problem, members: tuple[int, ...], at: int) -> Label | None
     return whole._replace(score=whole.score + put.score, over_v=whole.over_v + put.volts_v)
 
 
-def _brought(problem: Problem, number: int, at: int, inlet: int) -> Label | None:
+def _brought(problem: Problem, number: int, at: int, inlet: int, brought: Brought) -> Label | None:
     """The cheapest way to bring a terminal to a site."""
+    terminal, inlet = problem.terminals[number], 0 if problem.sites[at].uniform else inlet
+    key = (id(terminal), at, inlet)
+    if key not in brought:
+        brought[key] = terminal, _cheapest(problem, number, at, inlet)
+    return brought[key][1]
+
+
+def _cheapest(problem: Problem, number: int, at: int, inlet: int) -> Label | None:
     terminal, site = problem.terminals[number], problem.sites[at]
     fuses = problem.fuses(1 << number) if terminal.must_fuse else ()
     share = problem.share(1 << number)
     found: list[Label] = []
-    for option in problem.wires(number, len(problem.terminals) + at, 0 if site.uniform else inlet):
+    for option in problem.wires(number, len(problem.terminals) + at, inlet):
         loss = problem.score.of("loss", option.watts_w * share**2) + site.path_loss(share)
         for fuse in fuses or (None,):
             more = problem.fuse_score(fuse) if fuse is not None else 0
@@ -165,14 +179,20 @@ def least_of_all(layout: Layout) -> int | None:
     """What any layout comes to at least: each pack's cheapest way out, and the joiners that it takes at the least."""
     problem, count = layout.problem, len(layout.problem.terminals)
     targets = [*range(count, problem.node_count()), -1]
+    least: dict[tuple[int, float], int | None] = {}
+
+    def of_these(options: Sequence[Option], share: float) -> int | None:
+        key = id(options), share  # leads that are alike have the same options
+        if key not in least:
+            scores = [each.score + problem.score.of("loss", each.watts_w * share**2) for each in options]
+            least[key] = min(scores, default=None)
+        return least[key]
 
     def lead(node: int, target: int, share: float) -> int | None:
         path = problem.sites[target - count].path_loss(share) if target >= 0 else 0
         slots = range(1 if target < 0 or problem.sites[target - count].uniform else problem.sites[target - count].slots)
-        options = (option for inlet in slots for option in problem.wires(node, target, inlet))
-        return min(
-            (each.score + problem.score.of("loss", each.watts_w * share**2) + path for each in options), default=None
-        )
+        ways = [of_these(problem.wires(node, target, inlet), share) for inlet in slots]
+        return min((way + path for way in ways if way is not None), default=None)
 
     total = 0
     for number, terminal in enumerate(problem.terminals):

@@ -9,7 +9,7 @@ leads bears k of the smallest fuses, or has a fuse of its own.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
 from operator import add, itemgetter
@@ -74,6 +74,7 @@ class Relaxed:
         self._fuses: dict[int, int | None] = {}
         self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
+        self._weights: dict[int, tuple[frozenset[tuple[int, float, int]], Sequence[Option]]] = {}
         self._worth: dict[tuple[int, int, bool, float], list[int]] = {}
         self._bears: dict[float, int] = {}
         self._lost: dict[float, int] = {}
@@ -118,14 +119,8 @@ class Relaxed:
             nodes = [source] if single else [self.count + number for number in self.sites[source]]
             found: list[RelaxedWire] = []
             for ends in self._alike[target]:
-                options = {
-                    (option.score, option.watts_w, -self._borne(option))
-                    for node in nodes
-                    for end in ends
-                    for inlet in self._inlets(end)
-                    for option in self.p.wires(node, end, inlet)
-                    if self._guarded(option)
-                }
+                ways = (self.p.wires(node, end, inlet) for node in nodes for end in ends for inlet in self._inlets(end))
+                options = set().union(*[self._weighed(each) for each in {id(way): way for way in ways}.values()])
                 found += [
                     (score, watts_w, -less, ends[0])
                     for score, watts_w, less in options
@@ -139,6 +134,14 @@ class Relaxed:
                 ]
             self._made[key] = found
         return self._made[key]
+
+    def _weighed(self, options: Sequence[Option]) -> frozenset[tuple[int, float, int]]:
+        """Score, loss and how little they bear of wires that are guarded; leads that are alike have the same wires."""
+        if id(options) not in self._weights:
+            kept = [each for each in options if self._guarded(each)]
+            found = frozenset((each.score, each.watts_w, -self._borne(each)) for each in kept)
+            self._weights[id(options)] = found, options  # kept, so that nothing else has its id
+        return self._weights[id(options)][0]
 
     def _inlets(self, end: int) -> range:
         site = self.p.sites[end - self.count] if end != ROOT else None
@@ -254,7 +257,15 @@ class Relaxed:
         """What a lead adds to each place, from each place and with so many leads into its joiner."""
         key = (self._shares[mask], self._own_fuse(mask))
         if key not in self._tables:
-            self._tables[key] = [[self.lead(at, target, mask, k) for at, k in exits] for target in self.targets]
+            share, fuses = key[0], [0, 0, *(self._fuse(mask, k) for k in range(2, self.most_inlets + 1))]
+            self._tables[key] = table = []
+            for target in self.targets:
+                row, before = [], None
+                for at, k in exits:
+                    if at != before:
+                        borne, before = self._least_leads(at, target, False, share), at
+                    row.append(min(borne[k], borne[0] + fuses[k]))
+                table.append(row)
         return self._tables[key]
 
     def _found(self) -> int:
