@@ -49,7 +49,18 @@ def agreeing(number: int, tree: Tree) -> Tree:
             at, length = _of(lead["fuse"], "at", Kind.LENGTH), _of(lead, "length", Kind.LENGTH)
             if None not in (at, length) and at > length:
                 del lead["fuse"]["at"]
+    for name, lead in (tree.get("leads") or {}).items():
+        _not_beside_itself(str(name), lead)
     return tree
+
+
+def _not_beside_itself(name: str, lead: Any) -> None:
+    if not isinstance(lead, dict):
+        return
+    words = lead["run"] if isinstance(lead.get("run"), list) else [lead.get("run")]
+    others = [word for word in words if word != f"beside {name}"]
+    if len(others) < len(words):
+        lead.update(run=others) if others else lead.pop("run")
 
 
 def _parts(tree: Tree, section: str) -> list[Tree]:

@@ -96,10 +96,13 @@ def test_a_length_in_parsecs_is_not_offered() -> None:
     assert told.value.advice == "Write  604 m  (that is 3 furlong)"
 
 
-@pytest.mark.parametrize("name", ['""', '" "', '"\\t \\u00a0"'])
-def test_a_name_of_blanks_is_none(name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [("", "nothing here"), ('""', "nothing here"), ('" "', "0 characters"), ('"\\t \\u00a0"', "0 characters")],
+)
+def test_a_name_of_blanks_is_none(name: str, message: str) -> None:
     (told,) = mistakes(f"packyoke: 1\nname: {name}\n")
-    assert told.message == "0 characters"
+    assert told.message == message
 
 
 @pytest.mark.parametrize(

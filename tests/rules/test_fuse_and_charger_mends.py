@@ -126,7 +126,10 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
         ),
         pytest.param(
             SKERRY,
-            {"leads.pannier lead.fuse": {"family": "class T", "rating": "35 A", "voltage": "160 V", "at": "300 mm"}},
+            {
+                "packs.pannier.fuse": "none",
+                "leads.pannier lead.fuse": {"family": "class T", "rating": "35 A", "voltage": "160 V", "at": "300 mm"},
+            },
             "fuse-missing",
             "leads.pannier lead",
             ["Move the fuse to the end where the current comes from"],

@@ -201,9 +201,16 @@ def test_a_field_that_turns_nothing_is_not_asked() -> None:
 
 
 def test_words_that_pass() -> None:
-    build = build_without("joiners.first.type")
-    found = answers(lambda value: bad(STOP) if value("joiners.first", "type") in ("plain", "diode") else PASSED, build)
-    assert found["joiners.first"] in ("ideal-diode or selector", "selector or ideal-diode")
+    """A type that other lines of the joiner rule out is no answer: a selector has no conductor that it blocks in."""
+    for without, words in (
+        ((), {"ideal-diode"}),
+        (("joiners.first.blocks_in",), {"ideal-diode or selector", "selector or ideal-diode"}),
+    ):
+        build = build_without("joiners.first.type", *without)
+        found = answers(
+            lambda value: bad(STOP) if value("joiners.first", "type") in ("plain", "diode") else PASSED, build
+        )
+        assert found["joiners.first"] in words
 
 
 def test_words_that_pass_beside_everything_else() -> None:

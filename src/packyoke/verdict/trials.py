@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import keep_drawing
+from packyoke.analysis.harness.drawing import keep_drawing, with_value
 from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely
 from packyoke.core.findings import Amount, Severity
 from packyoke.core.paths import PartPath
@@ -100,9 +100,7 @@ class Trials:
         found = self._cases.get(key)
         if found is None:
             before = self.case(given[:-1])
-            (path, attr), value = given[-1]
-            found = self._cases[key] = Case(before.build.with_value(path, attr, value))
-            keep_drawing(before, found)
+            found = self._cases[key] = with_value(before, *given[-1])
         return found
 
     def _with(self, case: Case, given: Sequence[tuple[Key, Any]]) -> Case:

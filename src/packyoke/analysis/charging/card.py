@@ -12,7 +12,7 @@ from itertools import combinations
 from math import inf
 from typing import Literal, NamedTuple
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.bands import BANDS, ChargeBand
 from packyoke.analysis.charging.order import ChargeOrder, Times, plans_of_units, times
@@ -20,6 +20,7 @@ from packyoke.analysis.charging.port import WARM_K, ChargedAsOne, PortLine, cour
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.harness.drawing import with_value
 from packyoke.analysis.harness.joining import plainly_joined, tied
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.margins import above
@@ -234,6 +235,10 @@ def _pairing(case: Case, together: ChargedAsOne, charger: Charger, pack: Pack, b
     return Pairing(charger.name, pack.name, "yes", tuple(reasons), (), found_times, wall_j)
 
 
+_first_with = once(with_value)
+"""For the first value that is missing, once: each charger asks it of a pack, or each pack of a charger."""
+
+
 def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reason], tuple[Key, ...]]:
     """What a check says whatever the missing values are; else the fields on which it hangs.
 
@@ -254,7 +259,8 @@ def _tried(case: Case, check: Check, charger: str, pack: str) -> tuple[list[Reas
         choices = ends(here.build, part, attr)
         if not choices or key in keys or len(found) + len(open_cases) > MOST_TRIED:
             return [], tuple(asked)
-        open_cases += [(Case(here.build.with_value(*key, value)), (*keys, key)) for value in choices]
+        follow = with_value if keys else _first_with
+        open_cases += [(follow(here, key, value), (*keys, key)) for value in choices]
     said = [each for each in found if each is not None]
     worst = [each for each in said if each.weight == "no"]
     if worst and len(worst) < len(found):

@@ -171,23 +171,10 @@ def obstacle(case: Case, charger_name: str, pack_name: str) -> ChargeObstacle | 
 
 
 def joiners_between(case: Case, joiner_name: str, pack_name: str) -> tuple[Joiner, ...] | None:
-    """The joiners from one joiner back to a pack, both ends of the way included; None when it is not behind it.
-
-    Follows the leads, so that it needs no controller and no whole harness.
-    """
-    leads_into = harness(case).leads_into
+    """The joiners from one joiner back to a pack, itself included; None when it is not behind it."""
     joiners = case.build.joiners
-    open_ways: list[tuple[str, ...]] = [(joiner_name,)]
-    seen = {joiner_name}
-    while open_ways:
-        way = open_ways.pop()
-        for lead in leads_into.get(way[-1], ()):
-            if lead.source == pack_name:
-                return tuple(joiners[name] for name in way)
-            if lead.source in joiners and lead.source not in seen:
-                seen.add(lead.source)
-                open_ways.append((*way, lead.source))
-    return None
+    names = harness(case).back_to(pack_name, joiner_name, joiners)
+    return None if names is None else tuple([joiners[name] for name in names])
 
 
 @once

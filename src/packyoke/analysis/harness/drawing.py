@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence, Set
+from collections.abc import Container, Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.core.paths import PartPath, is_joiner, is_lead, name_of, path_to
-from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
+from packyoke.model import Build, Controller, Joiner, Key, Lead, Pack, Part
 
 MOST_STEPS = 500
 """Leads followed for one pack. Ways can be drawn so that they double at each joiner; no real bike comes near this."""
@@ -55,6 +55,7 @@ class Harness:
     """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
     is left ends at a pack, whoever follows it."""
     _passed: dict[str, frozenset[PartPath]] = field(default_factory=dict)
+    _back: dict[tuple[str, str], tuple[str, ...] | None] = field(default_factory=dict)
 
     def intact(self) -> bool:
         return not self.faults
@@ -74,6 +75,21 @@ class Harness:
                         paths.update(way[: way.index(path) + 1])
             found = self._passed[name] = frozenset(paths)
         return found
+
+    def back_to(self, pack: str, joiner: str, joiners: Container[str]) -> tuple[str, ...] | None:
+        """The joiners from one back to a pack, itself included; None when the pack is not behind it. Follows the leads
+        among `joiners`, so that it needs no controller and no whole harness."""
+        key, seen = (pack, joiner), {joiner}
+        open_ways: list[tuple[str, ...]] = [(joiner,)]
+        while open_ways and key not in self._back:
+            way = open_ways.pop()
+            for lead in self.leads_into.get(way[-1], ()):
+                if lead.source == pack:
+                    self._back.setdefault(key, way)
+                elif lead.source in joiners and lead.source not in seen:
+                    seen.add(lead.source)
+                    open_ways.append((*way, lead.source))
+        return self._back.setdefault(key, None)
 
     def feeding(self, name: str) -> list[Lead]:
         """The leads into a part that may be followed back to the packs."""
@@ -95,6 +111,13 @@ def faults(case: Case) -> list[Fault]:
     """What is wrong with a drawing; one lead drawn the wrong way round is named as that and not by all it causes."""
     found = harness(case).faults
     return _explained(case.build, found) if found else found
+
+
+def with_value(case: Case, key: Key, value: Any) -> Case:
+    """A case in which one value is another, drawn as before where that leaves the drawing as it is."""
+    found = Case(case.build.with_value(*key, value))
+    keep_drawing(case, found)
+    return found
 
 
 def keep_drawing(before: Case, after: Case) -> None:
