@@ -120,3 +120,25 @@ def test_where_no_guess_is_read_none_is_advised(part: str, line: str) -> None:
     (told,) = [each for each in found if line.partition(":")[0] in each.field]
     assert told.message == f'"{line.partition(": ")[2]}" is a guess'
     assert told.do == "None is read here. Find it out, or leave the line out."
+
+
+@pytest.mark.parametrize("digits", [19, 20, 21, 60, 61, 62, 63, 64, 65, 400])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "packs:\n  a: {{label: {} V}}",
+        "packs:\n  a: {{cut_off: {} V}}",
+        "packs:\n  a: {{charge: {} A}}",
+        "packs:\n  a: {{capacity: {} Ah}}",
+        "packs:\n  a: {{mass: {} kg}}",
+        "joiners:\n  a: {{ceiling: {} V}}",
+        "leads:\n  a: {{length: {} mm}}",
+        "chargers:\n  a: {{mains_power: {} W}}",
+    ],
+)
+def test_a_number_of_very_many_figures_is_told(digits: int, line: str) -> None:
+    """With a longer unit behind it, it is longer than a quantity is read."""
+    text = f"packyoke: 1\nname: b\n{line.format('7' * digits)}\n"
+    messages = [each.message for each in mistakes(text)]
+    told = ("out of bounds", "too long", "characters")
+    assert any(words in each for words in told for each in messages), messages

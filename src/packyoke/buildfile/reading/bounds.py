@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from packyoke.buildfile.reading.walk import Reader, Slot
 
 _NUMBER = re.compile(r"\s*-?[0-9]*\.?[0-9]+").match
+MOST_FIGURES = 20
+"""A number of more is none that somebody wrote with the wrong unit, and may be longer than a quantity is read."""
 _OTHER_UNITS = {
     Kind.VOLTAGE: ("V", "mV", "kV"),
     Kind.CURRENT: ("A", "mA", "kA"),
@@ -35,7 +37,7 @@ def out_of_bounds(reader: Reader, node: Node, slot: Slot, kind: Kind, value: flo
     assert field.high is not None
     text = node.text if isinstance(node, Scalar) else ""
     number = _NUMBER(text)
-    units = _OTHER_UNITS.get(kind, ()) if number else ()
+    units = _OTHER_UNITS.get(kind, ()) if number and len(number[0]) <= MOST_FIGURES else ()
     others = (f"{number[0].strip()} {unit}" for unit in units) if number else ()
     likely = next((other for other in others if slot.low <= read(other, kind).value <= slot.high), "")
     low, high = (_bound(bound, kind) for bound in (field.low, field.high))
