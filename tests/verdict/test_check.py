@@ -9,11 +9,13 @@ import pytest
 
 from packyoke.api import check, load
 from packyoke.core.findings import Severity
-from packyoke.model import Build
-from packyoke.rules import RULES
+from packyoke.core.paths import PartPath
+from packyoke.model import Build, Key
+from packyoke.rules import RULES, regen_trapped
 from packyoke.rules.outcome import Mend
+from packyoke.rules.rule import each_check
 from packyoke.verdict.check import _advice, report_of
-from packyoke.verdict.judge import judge, judge_build, judgement
+from packyoke.verdict.judge import judge, judge_build, judge_part, judgement
 from packyoke.verdict.mending import Tried, Workshop, changed, identity, weights
 from packyoke.verdict.report import Report
 from packyoke.verdict.trials import Trials
@@ -388,3 +390,20 @@ def test_braking_into_cold_packs_and_into_full_ones_is_told_at_once(
     }
     found = report("quay-plain-trike", put, ("packs.new", "leads.new lead"))
     assert sorted(each.cause for each in found.findings if each.rule == "regen-trapped") == told
+
+
+@pytest.mark.parametrize(("stops_at", "turns"), [("54.6 V", False), ("54.87 V", False), ("54.88 V", True)])
+def test_where_braking_ends_counts_where_nobody_knows_how_hard_it_brakes(stops_at: str, turns: bool) -> None:
+    """One pack full at 54.6 V, and half a per cent: above 54.873 V it hangs on whether it brakes at all."""
+    put = {
+        "bike.drive.type": "mid motor",
+        "chargers.kitchen.fits": ["old"],
+        "controller.regen": {"stops_at": stops_at},
+    }
+    build = load(edited("quay-plain-trike", put, ("packs.new", "leads.new lead")), "x.yaml")
+    assert isinstance(build, Build)
+    _, beyond_full = each_check(regen_trapped.RULE)
+    decision = judge_part(Trials(build), beyond_full, build.controllers["controller"])
+    asked = Key(PartPath("controller"), "regen_a")
+    assert decision is not None
+    assert (decision.assumed, decision.turns) == ((asked,), (asked,) if turns else ())

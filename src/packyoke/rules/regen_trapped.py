@@ -175,7 +175,9 @@ def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
 def _beyond_full(case: Case, controller: Controller) -> Outcome:
     """A controller that is set to brake on above the full charge of a pack, where what it brakes with can go there."""
     packs = [case.build.packs[name] for name in harness(case).packs_behind.get(controller.path, ())]
-    if not packs or not controller.regen_a:
+    if not packs or (controller.regen_a is None and controller.regen_stops_at_v is None):
+        return None  # whether it brakes at all is asked first
+    if known(controller.regen_a, controller, "regen_a") == 0.0:
         return None
     if any(blocked_ahead(case, pack.path, controller) for pack in packs) or _overcharged(case, controller, packs):
         return None
