@@ -52,6 +52,28 @@ def test_two_full_packs_push_into_the_third() -> None:
     assert found.leads_a["leads.aft lead"] == pytest.approx(15.6 / 0.225, rel=1e-9)
 
 
+def test_a_selector_touches_two_inputs_at_a_time_however_many_it_has() -> None:
+    """Two of 150 mohm: 15.6 V / 300 mohm = 52 A into any of three; 81 A where one has 43 mohm, in its lead too."""
+    put = {
+        "packs.aft": {"like": "port", "condition": "sound"},
+        "packs.port.resistance": "42 mohm",
+        "packs.starboard.resistance": "149 mohm",
+        "packs.aft.resistance": "149 mohm",
+        "joiners.bar.inputs": "3",
+        "joiners.bar.type": "selector",
+        "joiners.bar.makes": "before break",
+        "leads.aft lead": {"from": "aft", "to": "bar", "direct": "true"},
+    }
+    found = rushes(case_of("slipway-bench-pair", put), "bar")
+    assert {name: rush.amps_a for name, rush in found.into.items()} == {
+        name: pytest.approx(15.6 / 0.193, rel=1e-9) for name in ("port", "starboard", "aft")
+    }
+    assert set(dict(found.into["port"].states_v)) in ({"port", "starboard"}, {"port", "aft"})
+    assert found.leads_a["leads.port lead"] == pytest.approx(15.6 / 0.193, rel=1e-9)
+    last = {**put, "packs.port.resistance": "149 mohm"}
+    assert rushes(case_of("slipway-bench-pair", last), "bar").into["aft"].amps_a == pytest.approx(52.0, rel=1e-9)
+
+
 def test_rush_names_the_packs_and_their_states() -> None:
     """The receiver at its cut-off, the giver at its full charge."""
     rush = rushes(case_of("slipway-bench-pair"), "bar").into["port"]

@@ -122,6 +122,23 @@ def test_when_they_level_is_when_the_rundown_says_so(run: Run) -> None:
     assert levels[0]["time_s"] == next(event.time_s for event in found.events if event.kind == "level")
 
 
+def test_at_a_selector_two_packs_touch_and_never_come_level_at_rest(run: Run, tmp_path: Path) -> None:
+    """2 V over 2 x (0.65 x 149 + 1) mohm: 10.22 A, and a third pack that is in adds nothing. Within 0.5 V the one that
+    is on is ridden."""
+    put = {
+        "packs.aft": {"like": "port", "condition": "sound"},
+        "joiners.bar.type": "selector",
+        "joiners.bar.makes": "before break",
+        "joiners.bar.inputs": "3",
+        "leads.aft lead": {"from": "aft", "to": "bar", "direct": "true"},
+    }
+    file = changed(tmp_path, "slipway-bench-pair", put)
+    pairs = asked(run, file, "--volts", "port=54,starboard=54,aft=52")["pairs"]
+    assert [each["rush_a"] for each in pairs] == pytest.approx([0.0, 10.22, 10.22], abs=0.005)
+    _, out, _ = run(file, "--volts", "port=54,aft=53.9")
+    assert "Ridden at 20 A: port first." in flat(out)
+
+
 def test_not_yet_while_nobody_knows_whether_it_blocks(run: Run) -> None:
     """Whose outlet has live pins on top of it: that pack is a no by itself."""
     code, out, _ = run(UNKNOWN, "--volts", "frame pack=54,added pack=51")

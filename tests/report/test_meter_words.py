@@ -30,6 +30,7 @@ from tests.support import edited
 BIKE: Build = build_of(edited("skerry-long-tail"))
 EMPTY = MeterView("f.yaml", "Skerry", None, {}, None, (), (), (), (), {}, (), (), ())
 RUSH = Crossing("a", "b", "rush", "yes", 0.1, "yoke", 0.2, 3.0, 4.0, "practice", 5.0, later_a=2.0)
+TURNED = RUSH._replace(turned=True)
 BLOCKS = Crossing("a", "b", "blocks", "yes", 1.5, "yoke")
 LEAKS = InletTest("yoke", 9.0, "leaks", False)
 PLAIN, OPEN_TYPE = LEAKS._replace(found="plain or failed"), LEAKS._replace(found="plain or failed", described=None)
@@ -201,6 +202,11 @@ def test_two_packs_on_a_plain_joiner(each: Crossing, check: str, said: str) -> N
     assert words.endswith(said)
 
 
+def test_two_packs_at_a_selector_that_touches_both_are_not_told_of_a_plain_joiner() -> None:
+    words = crossing_words(TURNED, view())
+    assert words.startswith("a and b are 0.1 V apart, yoke touches both while it changes over: at most 0.2 V")
+
+
 def three(*lower: float, joiner: str = "yoke") -> RestingReading:
     names = "abc"
     volts_v = dict(zip(names, (54.0, *lower), strict=True))
@@ -270,6 +276,8 @@ APART: Crossing = RUSH._replace(verdict="no", difference_v=3.0, **WINDOWS)  # ty
         ),
         (view(reading(BLOCKS._replace(kind="two ways", verdict="not yet"))), ["Take all but one of the ways"]),
         (view(reading(RUSH)), ["Plug a and b together now"]),
+        (view(reading(TURNED)), ["Turn yoke now, meter in hand"]),
+        (view(reading(TURNED._replace(verdict="no", allowed_v=0.0))), ["Fit a selector that breaks before it makes."]),
         (view(reading(RUSH), check="no"), []),
         (view(reading(RUSH._replace(verdict="no", allowed_v=0.0))), ["Fit a joiner that blocks."]),
         (

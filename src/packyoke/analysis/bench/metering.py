@@ -19,7 +19,16 @@ from packyoke.analysis.circuit.conducting import standing
 from packyoke.analysis.circuit.curves import Demand, NotATree, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
-from packyoke.analysis.harness.joining import AT_MOST_V, SLOW_PER_HOUR, apart_for_v, feeds, meetings, rushes, together
+from packyoke.analysis.harness.joining import (
+    AT_MOST_V,
+    SLOW_PER_HOUR,
+    apart_for_v,
+    feeds,
+    meetings,
+    on_at_once,
+    rushes,
+    together,
+)
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
 from packyoke.analysis.packs.unequal import unequal
@@ -57,7 +66,7 @@ class Crossing(NamedTuple):
     """Two packs, the higher first, and what happens when they are plugged in together.
 
     `rush_a` flows in the first moment, `later_a` 10 s later [A]. `charge_to_v`, `ride_to_v`: to where the lower may be
-    charged, or the higher ridden, so that they may be joined.
+    charged, or the higher ridden, so that they may be joined. `turned`: they touch only while a selector changes over.
     kind: `blocks`, `apart` (they never meet), `turns` (a selector), `rush`, `unequal`, `two ways`, `not known`.
     """
 
@@ -76,6 +85,7 @@ class Crossing(NamedTuple):
     charge_to_v: tuple[float, float] | None = None
     ride_to_v: tuple[float, float] | None = None
     later_a: float = 0.0
+    turned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,8 +234,9 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     """What flows into the lower pack, and how far apart the two may stand."""
     pack = brisk.build.packs[low]
     apart_v = volts_v[high] - volts_v[low]
+    turned = joiner.type == "selector"
     if apart_v > AT_MOST_V and pack.resistance_ohm is None:
-        return Crossing(high, low, "rush", "no", apart_v, joiner.name, AT_MOST_V, limited_by="practice")
+        return Crossing(high, low, "rush", "no", apart_v, joiner.name, AT_MOST_V, limited_by="practice", turned=turned)
     each = rushes(brisk, joiner.name, 1.0)
     limit_a = known(pack.charge_a, pack, "charge_a") if guarded_at_outlet(pack) else 0.0
     allowed = [(AT_MOST_V, "practice", 0.0), (apart_for_v(limit_a, each.into[low].amps_a), low, limit_a)]
@@ -236,7 +247,9 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
         if bears_a is not None:
             allowed.append((apart_for_v(bears_a, flows_a), name_of(path), bears_a))
     allowed_v, by, limit_a = min(allowed)
-    rush_a = rush_into_a(brisk, joiner.name, volts_v)[low]
+    at_once = next(names for names in on_at_once(brisk, joiner.name) if high in names and low in names)
+    met_v = {name: volts_v[name] for name in at_once if name in volts_v}
+    rush_a = rush_into_a(brisk, joiner.name, met_v)[low]
     slow_a = SLOW_PER_HOUR * pack.capacity_coulomb / AH_C if pack.capacity_coulomb is not None else None
     verdict: JoinAnswer = "no" if above(apart_v, allowed_v) else "yes"
     return Crossing(
@@ -253,7 +266,8 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
         slow_a,
         charge_to_v=_window(brisk.build.packs[low], volts_v[high], allowed_v),
         ride_to_v=_window(brisk.build.packs[high], volts_v[low], allowed_v),
-        later_a=rush_into_a(_later(brisk), joiner.name, volts_v)[low],
+        later_a=rush_into_a(_later(brisk), joiner.name, met_v)[low],
+        turned=turned,
     )
 
 

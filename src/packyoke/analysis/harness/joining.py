@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from itertools import combinations
 from math import inf
 from typing import NamedTuple
 
@@ -123,6 +124,17 @@ def receivers(case: Case, joiner: Joiner) -> list[tuple[str, tuple[str, ...]]]:
     return found
 
 
+@once
+def on_at_once(case: Case, joiner_name: str) -> tuple[tuple[str, ...], ...]:
+    """The packs that are put together at a joiner at one time: all of them; at a selector, which touches two inputs
+    while it changes over, those of each two."""
+    drawing = harness(case)
+    behind = [drawing.packs_behind.get(lead.path, ()) for lead in drawing.leads_into.get(joiner_name, ())]
+    if case.build.joiners[joiner_name].type != "selector" or len(behind) < 2:
+        return (drawing.packs_behind[path_to("joiners", joiner_name)],)
+    return tuple((*one, *other) for one, other in combinations(behind, 2))
+
+
 class Rush(NamedTuple):
     """The current that is pushed into a pack at once, by which packs, at which open-circuit voltages [A], [V]."""
 
@@ -150,28 +162,31 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
         the rush into each pack and the current in each lead [A]
     """
     build = case.build
-    names = harness(case).packs_behind[path_to("joiners", joiner_name)]
-    ends_v: dict[str, tuple[float, float]] = {}
-    for name in names:
-        pack = build.packs[name]
-        full_v = full_charge_v(pack) if apart_v is None else apart_v
-        ends_v[name] = (full_v, cut_off_v(pack) if apart_v is None else 0.0)
     bare = Case(replace(build, accessories={})) if build.accessories else case
-    circuit = tree(
-        bare,
-        joiner_name,
-        {name: full_v for name, (full_v, _) in ends_v.items()},
-        lower,
-        plain=frozenset((joiner_name,)),
-    )
-    case.effort += EXTREMES
-    found = extremes(circuit, {path_to("packs", name): ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
-    into = {}
-    for name in names:
-        worst = found[path_to("packs", name)]
-        states_v = tuple((name_of(path), emf_v) for path, emf_v in worst.back_states.items())
-        into[name] = Rush(max(0.0, -worst.back_a), states_v)
-    leads_a = {path: max(each.forward_a, -each.back_a) for path, each in found.items() if is_lead(path)}
+    into = {name: Rush(0.0, ()) for name in harness(case).packs_behind[path_to("joiners", joiner_name)]}
+    leads_a: dict[str, float] = {}
+    for names in on_at_once(case, joiner_name):
+        ends_v: dict[str, tuple[float, float]] = {}
+        for name in names:
+            pack = build.packs[name]
+            full_v = full_charge_v(pack) if apart_v is None else apart_v
+            ends_v[name] = (full_v, cut_off_v(pack) if apart_v is None else 0.0)
+        circuit = tree(
+            bare,
+            joiner_name,
+            {name: full_v for name, (full_v, _) in ends_v.items()},
+            lower,
+            plain=frozenset((joiner_name,)),
+        )
+        case.effort += EXTREMES
+        found = extremes(circuit, {path_to("packs", name): ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
+        for name in names:
+            worst = found[path_to("packs", name)]
+            states_v = tuple((name_of(path), emf_v) for path, emf_v in worst.back_states.items())
+            into[name] = max(into[name], Rush(max(0.0, -worst.back_a), states_v), key=lambda rush: rush.amps_a)
+        for path, each in found.items():
+            if is_lead(path):
+                leads_a[path] = max(leads_a.get(path, 0.0), each.forward_a, -each.back_a)
     return Rushes(into, leads_a)
 
 

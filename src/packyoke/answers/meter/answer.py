@@ -345,7 +345,7 @@ def _course(
     names = tuple(reading.volts_v)
     if len(names) < 2 or reading.verdict != "yes":
         return None, ()
-    at_rest = any(each.kind == "rush" for each in reading.crossings)
+    at_rest = any(each.kind == "rush" and not each.turned for each in reading.crossings)
     unsaid = [f"{name}: {state.reason}" for name, state in states.items() if isinstance(state, NoState)]
     if unsaid:
         return Levelling((), None, "", at_rest, "; ".join(unsaid)), ()

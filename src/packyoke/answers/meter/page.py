@@ -213,7 +213,8 @@ def crossing_words(each: Crossing, view: MeterView) -> str:
         return f"{asks} is not known, and on it hangs how {each.higher} and {each.lower} go together."
     if each.kind == "apart":
         return f"{each.higher} and {each.lower} do not meet."
-    apart = f"{each.higher} and {each.lower} are {volts_words(each.difference_v)} apart, {each.joiner} is plain:"
+    how = "touches both while it changes over" if each.turned else "is plain"
+    apart = f"{each.higher} and {each.lower} are {volts_words(each.difference_v)} apart, {each.joiner} {how}:"
     if each.allowed_v <= 0.0:
         return f"{apart} no current may enter the outlet of {each.lower}."
     amps = f" ({shown(each.limit_a)} A)"
@@ -273,7 +274,9 @@ def _steps(view: MeterView) -> Iterator[str]:
         elif each.kind == "two ways":
             yield "Take all but one of the ways between them out, and measure again."
         elif each.kind == "rush" and each.verdict == "no" and each.allowed_v <= 0.0:
-            yield "Fit a joiner that blocks."
+            yield "Fit a selector that breaks before it makes." if each.turned else "Fit a joiner that blocks."
+        elif each.turned and view.verdict == "yes":
+            yield f"Turn {each.joiner} now, meter in hand: after a ride its packs are further apart."
         elif each.kind == "rush" and view.verdict == "yes":
             yield f"Plug {each.higher} and {each.lower} together now: later these voltages no longer hold."
     if not any(map(_failed, view.inlets)):
