@@ -9,11 +9,12 @@ Why
     hand; both packs can be ruined, and cells can catch fire.
 Limit
     I = (E_full - E_cut-off) / (R1 + R2 + leads + contacts), exact over all packs that can be on
-    together, of a selector those of two inputs. It must be within what the receiving pack may be charged with, and within leads and
-    contacts; above 0.2 of its capacity an hour it is still a caution. Bonded packs (one model, one
-    age, parted only with a tool) are compared at the difference that they were bonded with, and
-    need one series count, chemistry and capacity, a common charge path and a fuse each. By test they
-    may differ by 10 % in capacity and 25 % in resistance (judgement): else they are of unlike age.
+    together (of a selector, those at two of its inputs). It must be within what the receiving pack
+    may be charged with, and within leads and contacts; above 0.2 of its capacity an hour it is still
+    a caution. Bonded packs (one model, one age, parted only with a tool) are compared at the
+    difference that they were bonded with, and need one series count, chemistry and capacity, a
+    common charge path and a fuse each. By test they may differ by 10 % in capacity and 25 % in
+    resistance (judgement): else they are of unlike age.
 
     The figure is that 10 s after joining; in the first moment packs have about 0.65 of that
     resistance, and more flows. They may be joined by hand when the difference is within the charge
