@@ -20,6 +20,7 @@ from packyoke.model.shop import Wire
 from tests.making.test_bill import BIKE, TEXT
 from tests.making.test_marks import a_bike, a_shop, keel_lead, with_lead
 from tests.planning.bikes import build_of, shop_of
+from tests.support import edited
 
 XT60 = End("XT60", "pin", "pin")
 
@@ -152,7 +153,19 @@ def test_plugs_that_stay_empty_are_those_of_packs_on_the_harness() -> None:
     build, _ = bench()
     assert labels_of(build).empty == ("plug for left", "plug for right")
     one = replace(build, leads={name: lead for name, lead in build.leads.items() if name != "right lead"})
-    assert labels_of(one).empty == ("plug for left",)
+    assert labels_of(one).empty == ()  # nothing else feeds its plug
+
+
+def test_a_plug_on_wires_of_its_own_is_not_told_to_be_live() -> None:
+    """Two motors: the packs at the yoke feed one, the third feeds the other by itself."""
+    other = {
+        "packs.aft": {"like": "keel", "condition": "sound"},
+        "leads.aft lead": {"from": "aft", "to": "front", "length": "300 mm", "gauge": "12 AWG"},
+        "controllers": {name: {"battery_current": "10 A"} for name in ("rear", "front")},
+        "leads.main lead.to": "rear",
+    }
+    build = build_of(edited("skerry-long-tail", other, ("controller",)))
+    assert labels_of(build).empty == ("plug for keel", "plug for pannier")
 
 
 def test_what_is_not_measured_is_on_the_bill_as_that() -> None:

@@ -35,6 +35,15 @@ BIKE, PLAIN = built(), built({"joiners.yoke.type": "plain"}, "joiners.yoke.block
 BOND = "{by: 0.1 V, charged: together}"
 
 
+TWO_CIRCUITS = {
+    "controllers": {name: {"battery_current": "10 A"} for name in ("rear", "front")},
+    "leads.keel lead.to": "rear",
+    "leads.pannier lead.to": "front",
+}
+"""Each pack drives a motor of its own: the plug of the one that is out is dead."""
+ONE_CIRCUIT = ("controller", "joiners", "leads.main lead", "accessories")
+
+
 def bonded() -> Build:
     """The two packs of one model, joined for good."""
     put = {"joiners.yoke.type": "plain", "joiners.yoke.bonded": BOND, "packs.pannier": "{like: keel}"}
@@ -175,6 +184,7 @@ def test_how_to_plug_in() -> None:
     alone = plugging(build_of(chain_text(1)))
     assert alone[-2:] == [words.LIVE_ONE, words.GONE]
     assert plugging(bonded())[-2:] == [words.LIVE_ONE, words.GONE]
+    assert plugging(built(TWO_CIRCUITS, *ONE_CIRCUIT))[-2:] == [words.LIVE_ONE, words.DROPS_OUT]
     switched = built({"joiners.yoke.type": "selector"}, "joiners.yoke.blocks_in")
     assert plugging(switched)[-1] == words.DROPS_SWITCHED
     for wakes, told in words.WAKES.items():

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import Harness, harness
-from packyoke.analysis.harness.sets import units
+from packyoke.analysis.harness.sets import on_wires_of_others, units
 from packyoke.core.findings import shown
 from packyoke.core.paths import owner_of
 from packyoke.making.cutting import fuse_words
@@ -70,7 +70,8 @@ def labels_of(build: Build, signs: Mapping[str, str] = NO_SIGNS) -> Labels:
 
     `signs`: what long names are called, `pack A`; a plate tells which part that is.
     """
-    drawing = harness(Case(build))
+    case = Case(build)
+    drawing = harness(case)
     numbers, names = {name: number for number, name in enumerate(build.leads, 1)}, _Names(signs)
     leads = [each for each in build.leads.values() if each.path in drawing.packs_behind and not each.direct]
     return Labels(
@@ -86,7 +87,7 @@ def labels_of(build: Build, signs: Mapping[str, str] = NO_SIGNS) -> Labels:
             for pole in (PLUS, MINUS)
         ),
         plates=tuple(_plates(build, leads, numbers, names)),
-        empty=tuple(_empty(build, drawing, names)),
+        empty=tuple(_empty(case, drawing, names)),
     )
 
 
@@ -160,11 +161,12 @@ def _fuse(part: str, fuse: Fuse) -> Iterator[Plate]:
         yield Plate(part, "fuse", figure, volts, owner_of(fuse.path), fuse.voltage_v, fuse.rating_a)
 
 
-def _empty(build: Build, drawing: Harness, names: _Names) -> Iterator[str]:
-    """Plugs of packs that may stay away while others are in, and charging ports."""
-    apart = [each[0] for each in units(build) if len(each) == 1]
-    if len(units(build)) > 1:
-        yield from (f"plug for {names.short(name)}" for name in apart if name in drawing.ways)
+def _empty(case: Case, drawing: Harness, names: _Names) -> Iterator[str]:
+    """Plugs of packs that may stay away while others are in on the same wires, and charging ports."""
+    build = case.build
+    for unit in units(build):
+        if len(unit) == 1 and on_wires_of_others(case, unit):
+            yield f"plug for {names.short(unit[0])}"
     for joiner in build.joiners.values():
         if joiner.charge_port is not None and drawing.packs_behind.get(joiner.path):
             yield f"charging port of {names.short(joiner.name)}"

@@ -19,6 +19,7 @@ from packyoke.analysis.circuit.conducting import standing
 from packyoke.analysis.circuit.curves import Demand, NotATree, OperatingPoint, operating_point
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.circuit.network import lower, tree
+from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.harness.joining import (
     AT_MOST_V,
     SLOW_PER_HOUR,
@@ -234,7 +235,7 @@ def _rush(brisk: Case, joiner: Joiner, high: str, low: str, volts_v: Mapping[str
     """What flows into the lower pack, and how far apart the two may stand."""
     pack = brisk.build.packs[low]
     apart_v = volts_v[high] - volts_v[low]
-    turned = joiner.type == "selector"
+    turned = joiner_type(joiner) == "selector"
     if apart_v > AT_MOST_V and pack.resistance_ohm is None:
         return Crossing(high, low, "rush", "no", apart_v, joiner.name, AT_MOST_V, limited_by="practice", turned=turned)
     each = rushes(brisk, joiner.name, 1.0)

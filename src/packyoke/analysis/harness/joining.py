@@ -130,7 +130,7 @@ def on_at_once(case: Case, joiner_name: str) -> tuple[tuple[str, ...], ...]:
     while it changes over, those of each two."""
     drawing = harness(case)
     behind = [drawing.packs_behind.get(lead.path, ()) for lead in drawing.leads_into.get(joiner_name, ())]
-    if case.build.joiners[joiner_name].type != "selector" or len(behind) < 2:
+    if len(behind) < 2 or joiner_type(case.build.joiners[joiner_name]) != "selector":
         return (drawing.packs_behind[path_to("joiners", joiner_name)],)
     return tuple((*one, *other) for one, other in combinations(behind, 2))
 

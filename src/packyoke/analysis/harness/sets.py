@@ -7,6 +7,7 @@ from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import meetings
 from packyoke.model import Build
 
 PackUnit = tuple[str, ...]
@@ -22,6 +23,11 @@ def units(build: Build) -> tuple[PackUnit, ...]:
             whole = frozenset[str]().union(*(of[name] for name in drawing.packs_behind.get(joiner.path, ())))
             of.update(dict.fromkeys(whole, whole))
     return tuple(dict.fromkeys(tuple(name for name in build.packs if name in of[each]) for each in build.packs))
+
+
+def on_wires_of_others(case: Case, unit: PackUnit) -> bool:
+    """Whether the wires of packs are those of others too, whatever keeps them apart: an empty plug may be live."""
+    return any(meetings(case, other, mine) for mine in unit for other in case.build.packs if other not in unit)
 
 
 def every_set(build: Build, sizes: Iterable[int]) -> tuple[tuple[str, ...], ...]:

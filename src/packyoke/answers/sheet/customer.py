@@ -11,7 +11,7 @@ from packyoke import __version__
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import controller_load
 from packyoke.analysis.discharge.rundown import NoRundown, rundown
-from packyoke.analysis.harness.sets import units
+from packyoke.analysis.harness.sets import on_wires_of_others, units
 from packyoke.analysis.unknowns.filled import filled_case
 from packyoke.answers.inherited import inherited
 from packyoke.answers.sheet import customer_words as words
@@ -235,7 +235,7 @@ def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
     if any(finding.rule == "plug-in-spark" for finding in report.findings):
         yield words.SPARK
     yield from _together(case, names) if len(build.packs) > 1 else ()
-    yield words.LIVE if several else words.LIVE_ONE
+    yield words.LIVE if any(on_wires_of_others(case, unit) for unit in units(build)) else words.LIVE_ONE
     if not several:
         yield words.GONE
     else:
