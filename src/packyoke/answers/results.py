@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from collections.abc import Mapping
 from sys import float_info
 from typing import Any, NamedTuple
 from unicodedata import category
@@ -11,7 +12,7 @@ from unicodedata import category
 from packyoke.answers.changes import GRAVITY, ToldFinding, by_print
 from packyoke.answers.check.as_json import SCHEMA
 from packyoke.core.field_paths import line_in
-from packyoke.core.findings import Amount, clean, seen
+from packyoke.core.findings import Amount, Severity, clean, seen
 from packyoke.core.paths import PartPath, name_of
 from packyoke.verdict.report import VERDICTS, Assumed
 
@@ -63,17 +64,17 @@ def read_result(text: bytes) -> Result:
     schema = data.get("schema") if isinstance(data, dict) else None
     if schema != SCHEMA:
         raise NotAResult(_other(schema))
-    only = data.get("only")
+    only = _maybe(data, "only", list, "the result")
     found: dict[str, Stored] = {}
     for at, each in enumerate(_of(data, "builds", list, "the result")):
         stored = _stored(each, f"builds[{at}]")
         if stored.file in found:
             raise NotAResult(f"{clean(stored.file)} stands in it twice")
         found[stored.file] = stored
+    if not found:
+        raise NotAResult("it holds no build, and every result does. Check again")
     tool, rules, shelf = (_of(data, key, str, "the result") for key in ("tool", "rules", "shelf"))
-    return Result(
-        tool, rules, shelf, frozenset(clean(str(each)) for each in only) if isinstance(only, list) else None, found
-    )
+    return Result(tool, rules, shelf, frozenset(clean(str(each)) for each in only) if only is not None else None, found)
 
 
 def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -101,16 +102,35 @@ def _stored(data: Any, where: str) -> Stored:
     if verdict not in VERDICTS:
         raise NotAResult(f'{where} has the verdict "{clean(verdict)}", which no check says')
     findings = enumerate(_of(data, "findings", list, where))
-    told = by_print(_told(each, f"{where}.findings[{at}]") for at, each in findings)
-    print_ = data.get("fingerprint")
+    told = [_told(each, f"{where}.findings[{at}]") for at, each in findings]
+    _agreeing(verdict, _maybe(data, "counts", dict, where), told, where)
     file, name = (_of(data, key, str, where) for key in ("file", "name"))
-    return Stored(file, name, verdict, told, print_ if isinstance(print_, str) else "", _assumed(data))
+    print_ = _maybe(data, "fingerprint", str, where) or ""
+    return Stored(file, name, verdict, by_print(told), print_, _assumed(data, where))
 
 
-def _assumed(data: Any) -> tuple[Assumed, ...]:
+def _agreeing(verdict: str, counts: dict[str, Any] | None, told: list[ToldFinding], where: str) -> None:
+    """What is said of a build as a whole must be what its findings come to: else one was taken out, or weighs
+    something else, and who compares with it would be told that nothing is new. Raises NotAResult."""
+    worst = max((each for each in told if not each.accepted), key=lambda each: each.gravity, default=None)
+    comes_to = worst.severity if worst is not None and worst.gravity > Severity.NOTE else "none-found"
+    found = Counter("accepted" if each.accepted else each.severity for each in told)
+    counted = {} if counts is None else {key: found[key] for key in counts}
+    if verdict not in (comes_to, "unreadable") or counted != (counts or {}):
+        raise NotAResult(
+            f"{where} has the verdict {verdict}{_in_words(counts)}, and its findings come to "
+            f"{comes_to}{_in_words(found)}: it was changed by hand. Check again"
+        )
+
+
+def _in_words(counts: Mapping[str, Any] | None) -> str:
+    said = ", ".join(f"{clean(str(number))} {clean(word)}" for word, number in (counts or {}).items() if number)
+    return f" ({said})" if said else ""
+
+
+def _assumed(data: Any, where: str) -> tuple[Assumed, ...]:
     """What was assumed, as far as it stands there: older results do not say where in the shop file a line is."""
-    found = data.get("assumed")
-    said = [_texts(each) for each in (found if isinstance(found, list) else []) if isinstance(each, dict)]
+    said = [_texts(each) for each in _maybe(data, "assumed", list, where) or [] if isinstance(each, dict)]
     return tuple(Assumed(PartPath(part), "", text, basis, origin=origin) for part, text, basis, origin in said)
 
 
@@ -132,10 +152,10 @@ def _told(data: Any, where: str) -> ToldFinding:
         message,
         _amount(data, "found", where),
         _amount(data, "limit", where),
-        data.get("relation") or "",
-        bool(data.get("accepted")),
+        _maybe(data, "relation", str, where) or "",
+        bool(_maybe(data, "accepted", str, where)),
         fingerprint,
-        line if isinstance(line := data.get("line"), int) else 1,
+        _maybe(data, "line", int, where) or 1,
     )
 
 
@@ -160,3 +180,11 @@ def _of(data: Any, key: str, kind: type[Any], where: str) -> Any:
         raise NotAResult(f"{where} has no {key}, which every result has")
     found = data[key]
     return "".join(c if category(c) == "Zs" else seen(c) for c in found) if kind is str else found
+
+
+def _maybe(data: Any, key: str, kind: type[Any], where: str) -> Any:
+    """The same for what may be missing, or `null`: what stands there is of its kind."""
+    found = data.get(key)
+    if found is not None and (not isinstance(found, kind) or isinstance(found, bool)):
+        raise NotAResult(f"{where}.{key} is not what a result has there. Check again")
+    return found
