@@ -136,9 +136,16 @@ class TestUnknownHeights:
         assert found.without_elevation_fraction == 0.0
         assert found.climb_m == pytest.approx(78.0 - 1.0, abs=1.0)
 
-    def test_two_points_far_apart_with_heights_are_a_straight_slope(self) -> None:
-        found = route(eastward([0.0, 40.0], apart_m=1000.0))
-        assert found.climb_m == pytest.approx(38.0, abs=0.5)
+    @pytest.mark.parametrize(
+        ("apart_m", "known"), [(1000.0, True), (1999.0, True), (2001.0, False), (190_000.0, False)]
+    )
+    def test_two_points_with_heights_are_a_straight_slope_up_to_2_km(self, apart_m: float, known: bool) -> None:
+        found = route(eastward([1.0, 41.0], apart_m=apart_m))
+        assert (found.climb_m is not None) is known
+        if known:
+            assert found.climb_m == pytest.approx(40.0 * (1 - 50.0 / apart_m), abs=0.5)
+        else:
+            assert found.without_elevation_fraction > 0.95
 
 
 def test_times() -> None:

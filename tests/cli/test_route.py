@@ -145,6 +145,48 @@ def test_a_ride_takes_its_hills_from_its_track(run: Run, tmp_path: Path) -> None
     assert low[0] == pytest.approx(low[1], rel=0.02)
 
 
+STEEP = "% of odd.gpx is steeper than any road: its heights are wrong. Write hills: instead"
+
+
+@pytest.mark.parametrize(
+    ("points", "said"),
+    [
+        ([(at * 100.0, 10.0 + at % 2) for at in range(21)], ""),
+        ([(at * 101.0, 10.0) for at in range(6)], ""),
+        (
+            [(at * 99.8, 10.0) for at in range(6)],
+            "the way of odd.gpx is 499 m long, and a ride takes its hills from 500 m",
+        ),
+        (
+            [(0.0, -500.0), (11.0, 9000.0)],
+            "the way of odd.gpx is 11 m long",
+        ),  # was a ride without hills, as were the next
+        (
+            [(at * 190_000.0, 10.0) for at in range(4)],
+            "no heights, or no points for 2 km and more, on 100 % of the way",
+        ),
+        ([(at * 100.0, 9000.0 - 90.0 * at) for at in range(101)], STEEP),
+        ([(at * 100.0, 10.0 + 84.0 * at) for at in range(101)], STEEP),
+        (
+            [(at * 100.0, 10.0 + 21.0 * at) for at in range(101)],
+            "odd.gpx climbs 210 m per km, and at most 200 are read",
+        ),
+        ([(at * 100.0, 10.0 + 19.9 * at) for at in range(101)], ""),
+        ([(at * 100.0, 10.0 + 40.0 * min(max(at - 60, 0), 9)) for at in range(101)], ""),  # 900 m of 10 km
+        ([(at * 100.0, 10.0 + 40.0 * min(max(at - 60, 0), 11)) for at in range(101)], STEEP),
+    ],
+)
+def test_hills_that_no_ride_has_are_not_taken_from_a_track(
+    run: Run, tmp_path: Path, points: list[tuple[float, float]], said: str
+) -> None:
+    """In a build the climb is all that is left of a track: what is wrong with it would be seen nowhere."""
+    track(tmp_path / "odd.gpx", list(points))
+    ride = {"ride.everyday": {"gpx": "odd.gpx"}}
+    code, out, err = run(build(tmp_path / "bike.yaml", ride), "--ride", "everyday", "--no-shop")
+    assert said in " ".join(err.split())
+    assert (code, bool(out)) == ((2, False) if said else (0, True))
+
+
 def test_a_track_that_is_not_there_leaves_the_check_alone_and_the_range_unknown(packyoke: Run, tmp_path: Path) -> None:
     bike = build(tmp_path / "bike.yaml", {"ride.everyday": {"gpx": "gone.gpx"}})
     code, out, err = packyoke("check", bike, "--no-shop")

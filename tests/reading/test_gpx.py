@@ -96,7 +96,7 @@ class TestReads:
     def test_points_of_somebody_else_are_none(self) -> None:
         alien = '<trkpt lat="0" lon="0"/>'
         more = f'<trkpt lat="52.002" lon="-35.0"><extensions><ele>9000</ele>{alien}</extensions></trkpt>'
-        text = gpx_text(f"{POINTS}{more}<x:trkpt lat='0' lon='0'/>")
+        text = gpx_text(f"{POINTS}{more}<x:place lat='0' lon='0'/>")
         points = track(text.replace("<trk>", f"<extensions>{alien}</extensions><trk>")).segments[0]
         assert len(points) == 3
         assert points[2].elevation_m is None
@@ -136,6 +136,7 @@ def point(attributes: str = 'lat="52.0005" lon="-35"', inside: str = "") -> str:
         (point('lat="٥٢" lon="-35"'), 6, 3, '"٥٢" is not a number'),
         (point('lat="" lon="-35"'), 6, 3, '"" is not a number'),
         (point('lon="-35"'), 6, 3, "a point without lat"),
+        (f'{POINTS}  <g:trkpt lat="52" lon="-35"/>\n', 6, 3, "<g:trkpt> is not of the same kind as <gpx>"),
         (point('lat="52"'), 6, 3, "a point without lon"),
         (point(inside="<ele>NaN</ele>"), 6, 34, '"NaN" is not a number'),
         (point(inside="<ele>33 ft</ele>"), 6, 34, '"33 ft" is not a number'),

@@ -19,6 +19,8 @@ SWING_M = 5.0
 """Rises smaller than this do not count as climb."""
 MOST_BETWEEN_M = 200.0
 """Heights are taken to lie on a straight line between two that are known and no further apart than this."""
+MOST_STRAIGHT_M = 2_000.0
+"""Of a way between two points that follow one another but lie further apart nobody knows the hills: judgement."""
 MOVING_M_S = 0.5
 STEEPEST_FRACTION = 0.30
 """Hardly any street is steeper (the steepest are about 35 %): more than this is a mistake of the heights."""
@@ -115,14 +117,14 @@ def _along_m(points: Sequence[TrackPoint]) -> list[float]:
 
 
 def _heights_m(points: Sequence[TrackPoint], at_m: Sequence[float], wanted_m: Sequence[float]) -> list[float | None]:
-    """Heights at places along a segment; None in the middle of a stretch without any."""
+    """Heights at places along a segment; None in the middle of a stretch without any, or without a point."""
     known = [(n, at_m[n], point.elevation_m) for n, point in enumerate(points) if point.elevation_m is not None]
     if not any(height_m for _, _, height_m in known):
         return [None] * len(wanted_m)
     _, places_m, heights_m = zip(*known, strict=True)
     gaps_m = [(-inf, places_m[0] - MOST_BETWEEN_M)]
     for (n, low_m, _), (m, high_m, _) in pairwise(known):
-        if m > n + 1 and high_m - low_m > MOST_BETWEEN_M:
+        if high_m - low_m > (MOST_BETWEEN_M if m > n + 1 else MOST_STRAIGHT_M):
             gaps_m.append((low_m, high_m))
     gaps_m.append((places_m[-1] + MOST_BETWEEN_M, inf))
     starts_m = [low_m for low_m, _ in gaps_m]

@@ -9,7 +9,7 @@ from typing import Any
 from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.named import rides_of
-from packyoke.analysis.ride.pieces import Route, route_of
+from packyoke.analysis.ride.pieces import MOST_STRAIGHT_M, Route, route_of
 from packyoke.analysis.ride.reach_on_route import Routed, routed
 from packyoke.answers.checked import checked
 from packyoke.answers.inherited import PARTS, inherited, with_places
@@ -19,12 +19,18 @@ from packyoke.answers.rundown.page import refusal_text
 from packyoke.answers.typed import WrongInput, air, assumed_words, health_share, pack_names, ride_name
 from packyoke.core.field_paths import line_in
 from packyoke.model import Build, KnownRide
+from packyoke.model.fields import field_for
 from packyoke.model.track import Track
 from packyoke.verdict.layout import sets_of
 
 MOST_DRIVEN = 50_000
 """Pieces of the way times packs, after which no further set is ridden that nobody asked for by name: 80 km with every
 set of three packs that last as far are 38,400 (judgement: a few seconds)."""
+
+LEAST_WAY_M = 500.0
+"""A shorter way says nothing of the hills of a day: judgement."""
+MOST_DOUBTFUL = 0.1
+"""A bridge or a tunnel may stand as a cliff in a good track; more of them are wrong heights: judgement."""
 
 
 def view(
@@ -118,9 +124,26 @@ def _on_track(known: KnownRide, read: Callable[[str], Track]) -> KnownRide:
 def _climb(track: Track, file: str, where: str, do: str) -> float:
     """Climb over the way along the ground."""
     route = way(track)
-    if route.climb_m is None:
-        raise WrongInput(
-            f"{where}: the climb of {file} is not known, for it has no heights on "
-            f"{100 * route.without_elevation_fraction:.0f} % of the way. {do}"
-        )
+    if wrong := _no_hills(route):
+        raise WrongInput(f"{where}: {wrong.format(file=file)}. {do}")
+    assert route.climb_m is not None
     return route.climb_m / route.distance_m
+
+
+def _no_hills(route: Route) -> str:
+    """Why nobody knows from a track how hilly a ride is; empty where it tells. A route is told with what is doubtful in
+    it; of a ride only this one figure is left, and what was wrong with it could not be seen in an answer."""
+    if route.climb_m is None:
+        share = f"{100 * route.without_elevation_fraction:.0f} %"
+        apart = f"or no points for {MOST_STRAIGHT_M / 1000:.0f} km and more"
+        return f"the climb of {{file}} is not known, for it has no heights, {apart}, on {share} of the way"
+    if route.distance_m < LEAST_WAY_M:
+        least = f"a ride takes its hills from {LEAST_WAY_M:.0f} m at least"
+        return f"the way of {{file}} is {route.distance_m:.0f} m long, and {least}"
+    doubtful = route.doubtful_m / route.distance_m
+    if doubtful > MOST_DOUBTFUL:
+        return f"{100 * doubtful:.0f} % of {{file}} is steeper than any road: its heights are wrong"
+    climb, most = route.climb_m / route.distance_m, field_for("ride.any", "hills_fraction").high
+    if most is not None and climb > most:
+        return f"{{file}} climbs {1000 * climb:.0f} m per km, and at most {1000 * most:.0f} are read"
+    return ""

@@ -189,7 +189,13 @@ class _Reader:
     def _step(self, tag: str) -> tuple[str, ...]:
         """The way down to an element of GPX itself; `*` stands for one of somebody else's."""
         local = tag[len(self._prefix) :] if tag.startswith(self._prefix) else ":"
-        return (*self._way, "*" if ":" in local else local)
+        if ":" not in local:
+            return (*self._way, local)
+        name = tag.rpartition(":")[2]
+        if (way := (*self._way, name)) == _POINT[: len(way)]:  # left out, a part of the way would be missing unseen
+            do = f"Write  {self._prefix}{name}  as the rest of the track has it, or export the track anew."
+            self._tell(self._here(), f"<{clean(tag, 30)}> is not of the same kind as <{self._prefix}gpx>", do, name)
+        return (*self._way, "*")
 
     def _taken(self) -> str:
         text = "".join(self._text or ())
