@@ -189,3 +189,66 @@ def test_where_nothing_can_be_put_in_the_line_to_put_in_is_told(
     found = load(file.read_bytes(), "a.yaml")
     assert isinstance(found, Build)
     assert [each.value for each in found.measured] == [57.92, 55.2]
+
+
+@pytest.mark.parametrize(
+    ("readings", "recorded"),
+    [
+        (("--drop", "keel lead=0.06 at 20 A"), ("drop", 0.06, 20.0)),  # without its unit it could not be recorded
+        (("--drop", "keel lead=60000 uV at 20 A"), None),
+        (("--drop", "keel lead=60 mV at 20000 mA"), ("drop", 0.06, 20.0)),
+        (("--volts", "keel=57920 mV"), ("voltage", 57.92, None)),
+        (("--volts", "keel=0.05792 kV"), ("voltage", 57.92, None)),
+        (("--volts", "keel=57.92 Vdc"), ("voltage", 57.92, None)),
+    ],
+)
+def test_readings_are_recorded_as_they_were_read(
+    run: Run, tmp_path: Path, readings: tuple[str, str], recorded: tuple[str, float, float | None] | None
+) -> None:
+    target = tmp_path / "built.yaml"
+    code, _, _ = run(BLOCKING, *readings, "--no-shop", "--record", target)
+    assert (code, target.exists()) == ((0, True) if recorded else (2, False))
+    if recorded:
+        built = load(target.read_bytes(), "x")
+        assert isinstance(built, Build)
+        ((what, value, at_a),) = [(each.what, each.value, each.at_a) for each in built.measured]
+        assert (what, value, at_a) == (recorded[0], pytest.approx(recorded[1]), recorded[2])
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        ("--volts", "keel=57.92 V ?"),  # these counted as facts, and were written down as guesses
+        ("--volts", "keel=57.92 ?"),
+        ("--volts", "keel=57.92?"),
+        ("--volts", "keel=57.92", "--loaded", "keel=55.1 at 20 A ?"),
+        ("--volts", "keel=57.92", "--loaded", "keel=55.1 ? at 20 A"),
+        ("--drop", "keel lead=60 mV ? at 20 A"),
+        ("--drop", "keel lead=60 mV at 20 A?"),
+        ("--across-inlet", "yoke 2: 0.3 V ?"),
+    ],
+)
+def test_a_guess_is_no_reading(run: Run, tmp_path: Path, readings: tuple[str, ...]) -> None:
+    target = tmp_path / "built.yaml"
+    code, out, err = run(BLOCKING, *readings, "--no-shop", "--record", target)
+    assert (code, out, target.exists()) == (2, "", False)
+    assert "is a guess, and what is typed here counts as a fact. Write" in err
+
+
+@pytest.mark.parametrize(
+    ("kept", "end", "said"),
+    [
+        (999, "", ""),
+        (1000, "", "with the readings in it the file is refused (measured: 1001 entries)"),
+        (0, f"# {'x' * 1_000_000}"[: 1_000_000 - len(BLOCKING.read_bytes())], "refused (more than 1 MB)"),
+    ],
+)
+def test_a_file_that_takes_no_more_readings_is_told_why(
+    run: Run, tmp_path: Path, kept: int, end: str, said: str
+) -> None:
+    file, target = tmp_path / "full.yaml", tmp_path / "built.yaml"
+    measured = "measured:\n" + f"  - {LINE}\n" * kept if kept else ""
+    file.write_text(BLOCKING.read_text("utf-8") + measured + end, encoding="utf-8")
+    code, _, err = run(file, "--volts", "keel=57.9", "--no-shop", "--record", target)
+    assert said in err
+    assert (code, target.exists()) == ((2, False) if said else (0, True))

@@ -133,6 +133,31 @@ def test_a_load_of_another_kind(text: str) -> None:
         current_or_power(text)
 
 
+@pytest.mark.parametrize(("text", "limit"), [("500 A", ""), ("501 A", "500 A"), ("20 kW", ""), ("20.1 kW", "20000 W")])
+def test_a_load_is_one_that_a_controller_may_draw(text: str, limit: str) -> None:
+    """As in the file. 99999999999 A was answered."""
+    if limit:
+        with pytest.raises(WrongInput, match=f"no controller draws that; at most {limit} is read"):
+            current_or_power(text)
+    else:
+        assert current_or_power(text)[1] in (500.0, 20_000.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "bare"),
+    [
+        ("15 A ?", Kind.CURRENT, "15 A"),
+        (" 80 km?", Kind.LENGTH, "80 km"),
+        ("5 degC ?", Kind.TEMPERATURE, "5 degC"),
+        ("80 % ?", Kind.FRACTION, "80 %"),
+        ("120 mohm ?", Kind.RESISTANCE, "120 mohm"),
+    ],
+)
+def test_a_guess_after_an_option_is_none(text: str, kind: Kind, bare: str) -> None:
+    with pytest.raises(WrongInput, match=f'is a guess, .* Write  "{bare}"  to go by it'):
+        quantity(text, kind, "--x", "")
+
+
 @pytest.mark.parametrize(
     ("text", "kind", "asked"),
     [

@@ -11,6 +11,7 @@ from packyoke.analysis.ride.named import known_rides
 from packyoke.analysis.tolerance import between
 from packyoke.analysis.unknowns.filled import filled
 from packyoke.core.constants import AH_C
+from packyoke.core.findings import clean
 from packyoke.core.letters import composed
 from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
@@ -125,24 +126,34 @@ def resting(build: Build, text: str) -> Mapping[str, float]:
 
 
 def quantity(text: str, kind: Kind, option: str, example: str) -> float:
+    """What is typed after an option, in SI: a fact, for nothing of an answer would tell that it was a guess."""
     try:
-        found = read(text, kind).value
+        found = read(text, kind)
     except QuantityError as error:
         raise WrongInput(f'{option} "{text}": {error.message}. Write for example {example}') from error
+    if found.guess:
+        bare = text.strip().removesuffix("?").rstrip()
+        raise WrongInput(
+            f'{option} "{text}" is a guess, and what is typed here counts as a fact. Write  "{bare}"  to go by it, and '
+            "ask again with the other values that it may have"
+        )
     whole = thousands(text, kind)
     if whole is not None and abs(whole[0]) <= _MOST.get(kind, 0.0):
         raise WrongInput(f'{option} "{text}" may have a point for its thousands. Write  {"  or  ".join(whole[1])}')
-    return found
+    return found.value
 
 
 def current_or_power(text: str, option: str = "--load") -> tuple[Kind, float]:
-    """What is drawn, as typed: a current or a power."""
-    for kind in (Kind.CURRENT, Kind.POWER):
+    """What is drawn, as typed: a current or a power that a bike may draw."""
+    for kind, attr in ((Kind.CURRENT, "limit_a"), (Kind.POWER, "power_limit_w")):
         try:
             read(text, kind)
         except QuantityError:
             continue
-        return kind, quantity(text, kind, option, "")
+        value, most = quantity(text, kind, option, ""), field_for("controller", attr).high
+        if most is not None and value > most:
+            raise WrongInput(f'{option} "{clean(text)}": no controller draws that; at most {show(most, kind)} is read')
+        return kind, value
     raise WrongInput(f'{option} "{text}": write a current or a power, for example "15 A" or "500 W"')
 
 

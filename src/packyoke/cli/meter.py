@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from packyoke.answers.meter.page import MeterView
     from packyoke.api import Build
 
+MOST_BY_HAND = 20
+"""Readings that anybody would copy by hand: judgement."""
 BENCH = ("series", "joiner", "capacity", "chemistry", "resistance", "charge")
 
 
@@ -143,10 +145,14 @@ def meter(
     sys.exit(EXIT_OK if view.verdict == "yes" else EXIT_FOUND)
 
 
-def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, replace: bool, shops: Shops) -> None:
+def _record(name: str, source: bytes, before: Build, view: MeterView, record: str, over: bool, shops: Shops) -> None:
     """A copy of the file with the readings, read back before it is written: nothing else may have changed."""
+    from dataclasses import replace
+
     from packyoke.api import load
     from packyoke.buildfile.writing.readings import CannotInsert, Entry, with_readings
+    from packyoke.model import as_found
+    from packyoke.verdict.fingerprint import fingerprint
 
     for path in dict.fromkeys(each.part for each in view.records):
         if getattr(before.part(path), "replaced", None) == view.records[0].date:
@@ -155,14 +161,21 @@ def _record(name: str, source: bytes, before: Build, view: MeterView, record: st
                 "count. Take its  replaced:  out and record again"
             )
     entries = [Entry(*each) for each in view.records]
-    by_hand = f"nothing was written. By hand:  measured: [{', '.join(map(str, entries))}]"
+    by_hand = "nothing was written"
+    if len(entries) <= MOST_BY_HAND:
+        by_hand += f". By hand:  measured: [{', '.join(map(str, entries))}]"
     try:
         text = with_readings(source.decode("utf-8"), entries)
     except CannotInsert as error:
         wrong(f"{name}: {error}; {by_hand}")
     after = load(text.encode(), record, shop=shops.for_build(name))
-    if isinstance(after, list) or len(after.measured) != len(before.measured) + len(view.records):
+    if isinstance(after, list):
+        why = ": ".join(filter(None, (after[0].field, after[0].message)))
+        wrong(f"{name}: with the readings in it the file is refused ({why}); {by_hand}")
+    came = [(each.date, each.part, each.what) for each in after.measured[len(before.measured) :]]
+    bare = [fingerprint(as_found(replace(each, measured=()))) for each in (before, after)]
+    if came != [each[:3] for each in entries] or bare[0] != bare[1]:
         wrong(f"{name}: the readings could not be put into its  measured:  ; {by_hand}")
-    write_out(text, record, replace, [name])
+    write_out(text, record, over, [name])
     count = len(view.records)
     say(f"{count} reading{'s' if count > 1 else ''} written to {shown_name(record)}", err=True)

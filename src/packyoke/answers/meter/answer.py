@@ -165,8 +165,8 @@ def _volts(build: Build, text: str, notes: _Notes) -> Mapping[str, float]:
 
 
 def show_v(typed: str) -> str:
-    """A voltage as typed, with its unit."""
-    return f"{typed} V" if re.fullmatch(r"[0-9.]+", typed) else typed
+    """A voltage as typed, with its unit; one with a question mark stays a guess."""
+    return re.sub(r"\A([0-9.]+)( *\??)\Z", r"\1 V\2", typed)
 
 
 def volts_of(typed: str, option: str) -> float:
@@ -292,7 +292,7 @@ def _path_test(build: Build, text: str, notes: _Notes) -> PathTest:
         part = _one_of(known, name, "--drop", "joiner or lead")
     else:
         part = _joiner(build, "", "--drop")
-    notes.add(part.path, "drop", _split(value)[0], drop_v, at_text, at_a)
+    notes.add(part.path, "drop", show_v(_split(value)[0]), drop_v, at_text, at_a)
     return path_test(Case(build), part, drop_v, at_a)
 
 
