@@ -8,7 +8,7 @@ import pytest
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import _charged, draw, flow, lasting_back_a
-from packyoke.analysis.circuit.load import controller_load
+from packyoke.analysis.circuit.load import Load, controller_load, together
 from packyoke.analysis.circuit.network import tree, upper
 from packyoke.analysis.circuit.worst_case import extremes
 from packyoke.buildfile.reading import load
@@ -42,6 +42,22 @@ def test_a_charger_behind_bonded_packs_pushes_its_own_current(bonded: bool, leas
     case = case_of("bonded-front-load", drop=() if bonded else ("joiners.tee.bonded",))
     assert least_a <= lasting_back_a(case, "leads.s1") <= most_a
     assert flow(case, "leads.m").back_a == 0.0
+
+
+@pytest.mark.parametrize(
+    ("loads", "besides_a", "asked"),
+    [
+        ([Load(10, 18, 10), Load(6, 12, 60)], 0.0, Load(16, 30, 10, later=((22, 60),))),
+        ([Load(10, 18, 60), Load(6, 12, 60)], 0.0, Load(16, 30, 60)),
+        ([Load(10, 18, 10), Load(6)], 0.5, Load(16.5, 24.5, 10)),
+        ([Load(1, 2, 5), Load(1, 3, 9), Load(1, 4, 7)], 0.0, Load(3, 9, 5, later=((8, 7), (5, 9)))),
+        ([Load(10), Load(6)], 1.0, Load(17)),
+        ([Load(10, at_empty="b"), Load(6, 8, 5)], 0.0, Load(16, 18, 5, "b")),
+        ([], 2.0, Load(2)),
+    ],
+)
+def test_peaks_of_unlike_length_fall_one_after_the_other(loads: list[Load], besides_a: float, asked: Load) -> None:
+    assert together(loads, besides_a) == asked
 
 
 def test_a_selector_loads_one_pack_at_a_time() -> None:

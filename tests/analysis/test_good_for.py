@@ -98,14 +98,37 @@ def test_what_is_left_for_the_controller(put: dict[str, Any], continuous_a: floa
     assert told.peak_a == (peak_a if peak_a is None else pytest.approx(peak_a))
 
 
-def test_what_two_controllers_ask_together_lasts_as_long_as_the_longer_one() -> None:
+def test_what_two_controllers_ask_together_lasts_as_long_as_the_shorter_one_then_the_longer_goes_on() -> None:
     falls = {
         f"controllers.{name}.battery_current": {"limit": "20 A", "falls_to": "15 A after " + time}
         for name, time in zip(case_of("windlass-two-outlets").build.controllers, ("5 s", "9 s"), strict=True)
     }
     told = capability(case_of("windlass-two-outlets", falls))
     assert told is not None
-    assert told.asked == Load(30.0, 40.0, 9.0)
+    assert told.asked == Load(30.0, 40.0, 5.0, later=((35.0, 9.0),))
+
+
+@pytest.mark.parametrize(
+    ("aft", "continuous_a", "peak_a"),
+    [
+        ({"continuous": "40 A"}, 40.0, 40.0),
+        ({"continuous": "36 A", "peak": "40 A for 5 s"}, 36.0, 40.0),  # 35 A go on for 9 s
+        ({"continuous": "35 A", "peak": "40 A for 5 s"}, 35.0, 40.0),
+        # For the 9 s 34 A are borne: of the 35 A that share, of the 40 A as much.
+        ({"continuous": "34 A", "peak": "40 A for 5 s"}, 34.0, 40 * 34 / 35),
+        ({"continuous": "34 A", "peak": "40 A for 9 s"}, 34.0, 40.0),
+    ],
+)
+def test_what_is_left_for_two_controllers_in_the_step_that_leaves_least(
+    aft: dict[str, str], continuous_a: float, peak_a: float
+) -> None:
+    falls = {
+        f"controllers.{name}.battery_current": {"limit": "20 A", "falls_to": "15 A after " + time}
+        for name, time in zip(case_of("windlass-two-outlets").build.controllers, ("5 s", "9 s"), strict=True)
+    }
+    told = capability(case_of("windlass-two-outlets", falls | {"packs.aft.discharge": aft}))
+    assert told is not None
+    assert (told.continuous_a, told.peak_a) == pytest.approx((continuous_a, peak_a))
 
 
 def test_where_no_limit_is_known_no_figure_is_told() -> None:
@@ -218,7 +241,7 @@ def test_where_packs_feed_each_other_a_peak_is_borne_and_not_more() -> None:
         build = case.build
         for attr in ("limit_a", "falls_to_a"):
             build = build.with_value("controller", attr, scale * getattr(build.controllers["controller"], attr))
-        return min(each.peak_limit_a - each.flow.most_a for each in bearings(Case(build))[0])
+        return min(peak.limit_a - peak.asked_a for each in bearings(Case(build))[0] for peak in each.peaks)
 
     assert left_a(0.999) >= 0.0
     assert left_a(1.001) < 0.0

@@ -91,6 +91,20 @@ def test_a_peak_warms_by_its_share() -> None:
     assert settled_current_a(Load(20.0), 120.0) == 20.0
 
 
+@pytest.mark.parametrize(
+    ("later", "settled"),
+    [
+        # From 400, after 12 of 120 s at 40 A, 400 + 1200 x 0.09516 = 514.2; then 108 s more.
+        (((30.0, 120.0),), 514.195 + (900 - 514.195) * (1 - exp(-0.9))),
+        (((21.0, 120.0),), 514.195),  # less than what it has come to: it does not warm any more
+        (((30.0, 12.0),), 514.195),
+    ],
+)
+def test_a_peak_that_falls_in_steps_warms_step_by_step(later: tuple[tuple[float, float]], settled: float) -> None:
+    asked = Load(20.0, 40.0, 12.0, later=later)
+    assert settled_current_a(asked, 120.0) == pytest.approx(settled**0.5, rel=1e-5)
+
+
 @pytest.mark.parametrize("law", [1.0, 2.0])
 def test_the_peak_that_is_borne_warms_to_the_limit(law: float) -> None:
     peak_a = peak_borne_a(30.0, 20.0, 60.0, 120.0, law)

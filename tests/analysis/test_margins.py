@@ -16,11 +16,13 @@ from packyoke.analysis.limits.leads import end_contacts_ohm, loaded_conductors, 
 from packyoke.analysis.limits.margins import (
     Bearing,
     Limit,
+    Peak,
     families,
     lead_limit,
     limits_of,
     parts_on_ways,
     peak_limit_a,
+    peaks_borne,
 )
 from packyoke.analysis.limits.settings import Excess, at_least_a, at_most_a, excesses, fitting_setting
 from packyoke.buildfile.reading import load
@@ -66,12 +68,54 @@ def test_a_warm_part_bears_no_peak(continuous_a: float) -> None:
     assert peak_limit_a(Limit(20, warms_s=100), 100.0, continuous_a) == 20
 
 
+FALLING = flowing(16, 30, 10)._replace(later=((22.0, 60.0),))
+"""Two controllers: 18 A for 10 s, then 10 A, beside 12 A for 60 s, then 6 A."""
+
+
+@pytest.mark.parametrize(
+    ("limit", "borne_a"),
+    [
+        (Limit(24, 30, 10), [30, 24]),
+        (Limit(24, 30, 9.9), [24, 24]),
+        (Limit(21, 30, 10), [30, 21]),
+        (Limit(21, 30, 60), [30, 30]),
+        # From 16^2, after 10 s as warm as 20^2: I^2 = 256 + 144 / (1 - e^-0.1). At 30 A it is warmed to
+        # 256 + 644 (1 - e^-0.1) = 317.3, and 50 s more bring it to 400: 317.3 + 82.7 / (1 - e^-0.5).
+        (Limit(20, warms_s=100), [sqrt(256 + 144 / (1 - e**-0.1)), sqrt(317.284 + 82.716 / (1 - e**-0.5))]),
+        # 16 A all the time are not borne: then no step is.
+        (Limit(15, warms_s=100), [15, 15]),
+    ],
+)
+def test_a_peak_that_falls_in_steps_is_held_against_each_of_them(limit: Limit, borne_a: list[float]) -> None:
+    found = peaks_borne(limit, FALLING)
+    assert [(each.asked_a, each.until_s) for each in found] == [(30, 10), (22, 60)]
+    assert [each.limit_a for each in found] == pytest.approx(borne_a, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("borne_a", "told", "margin"),
+    [
+        ((30.0, 24.0), (30.0, 30.0, 10.0), 0.0),
+        ((40.0, 22.0), (22.0, 22.0, 60.0), 0.0),
+        ((40.0, 21.0), (22.0, 21.0, 60.0), -1 / 21),
+        ((60.0, 60.0), (16.0, 24.0, None), 8 / 24),
+    ],
+)
+def test_the_step_that_leaves_least_is_told(
+    borne_a: tuple[float, float], told: tuple[float, float, float | None], margin: float
+) -> None:
+    peaks = tuple(Peak(*step, each_a) for step, each_a in zip(FALLING.steps, borne_a, strict=True))
+    found = Bearing("leads.a", FALLING, 24.0, peaks, "wire")
+    assert (found.told, found.margin) == (told, pytest.approx(margin, abs=1e-12))
+
+
 @pytest.mark.parametrize(
     ("path", "flow", "limit_a", "expected"),
     [
         ("leads.a", flowing(25), 30.0, 5 / 30),
         ("leads.a", flowing(30), 30.0, 0.0),
         ("leads.a", flowing(25, 40, 5), 30.0, (32 - 40) / 32),
+        ("leads.a", flowing(25, 30, 5)._replace(later=((28.8, 9.0),)), 30.0, (32 - 30) / 32),
         ("leads.a", flowing(25, 0, 5), 30.0, 5 / 30),
         ("leads.a", flowing(25, back_a=33), 30.0, -0.1),
         ("joiners.a", flowing(25, back_a=33), 30.0, -0.1),
@@ -83,7 +127,8 @@ def test_the_margin_is_the_worst_of_load_peak_and_what_flows_back(
     path: str, flow: Flow, limit_a: float, expected: float
 ) -> None:
     """What flows back into a pack is held against its charge limit, by another rule."""
-    assert Bearing(path, flow, limit_a, 32.0, "wire").margin == pytest.approx(expected, rel=1e-12)
+    peaks = tuple(Peak(*step, 32.0) for step in flow.steps)
+    assert Bearing(path, flow, limit_a, peaks, "wire").margin == pytest.approx(expected, rel=1e-12)
 
 
 @pytest.mark.parametrize(

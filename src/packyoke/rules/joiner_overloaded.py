@@ -63,9 +63,10 @@ def check(case: Case, joiner: Joiner) -> Outcome:
     bears = f"{shown(at_least_a(worst.forward_a))} A"
     changes = [Change(joiner.path, "current_continuous_a", max(limit.continuous_a, at_least_a(worst.forward_a)))]
     if worst.peak_a is not None and worst.peak_s is not None:
+        longest_s = worst.steps[-1][1]
         changes.append(Change(joiner.path, "current_peak_a", at_least_a(worst.peak_a)))
-        changes.append(Change(joiner.path, "current_peak_s", worst.peak_s))
-        bears += f", and {shown(at_least_a(worst.peak_a))} A for {shown(worst.peak_s)} s"
+        changes.append(Change(joiner.path, "current_peak_s", longest_s))
+        bears += f", and {shown(at_least_a(worst.peak_a))} A for {shown(longest_s)} s"
     families = [blocking_joiners(case, joiner.path)]
     if too_much.back_by:
         families = [less_back(case, joiner.path, too_much)]

@@ -16,7 +16,8 @@ Limit
     Load = battery current limit of the controller (what it can be set to, if that is known; or
     what its power limit draws at the lowest voltage that pack and controller run at, drops
     included, if that is less) + accessories. A controller whose current falls after some time asks
-    for what it falls to all the time, for its limit as a peak.
+    for what it falls to all the time, for its limit as a peak. Peaks of several controllers begin at
+    one time: all together for as long as the shortest lasts, then what is left of them.
 
     Where packs can feed each other (plain joiner), what one pushes into the other comes on top.
 
@@ -80,9 +81,10 @@ def check(case: Case, pack: Pack) -> Outcome:
     changes = [Change(pack.path, "discharge_continuous_a", max(limit.continuous_a, at_least_a(worst.forward_a)))]
     gives = f"{shown(at_least_a(worst.forward_a))} A"
     if worst.peak_a is not None and worst.peak_s is not None:
+        longest_s = worst.steps[-1][1]
         changes.append(Change(pack.path, "discharge_peak_a", at_least_a(worst.peak_a)))
-        changes.append(Change(pack.path, "discharge_peak_s", worst.peak_s))
-        gives += f", and {shown(at_least_a(worst.peak_a))} A for {shown(worst.peak_s)} s"
+        changes.append(Change(pack.path, "discharge_peak_s", longest_s))
+        gives += f", and {shown(at_least_a(worst.peak_a))} A for {shown(longest_s)} s"
     families: list[Sequence[Mend]] = [blocking_joiners(case, pack.path)]
     if not from_packs_a:
         families = [lower_settings(case, pack.path, (limit,)), (Mend(f"A pack that gives {gives}", tuple(changes)),)]

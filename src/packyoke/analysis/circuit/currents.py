@@ -15,7 +15,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import groups, inside, let_through_a
-from packyoke.analysis.circuit.load import cut_off_v, full_charge_v, load
+from packyoke.analysis.circuit.load import Step, cut_off_v, full_charge_v, load
 from packyoke.analysis.circuit.mixed import bonds, drifts, drifts_back_a, elements, least, most
 from packyoke.analysis.circuit.network import lets_back, lower, plainly_ahead, seen_from
 from packyoke.analysis.circuit.worst_case import EXTREMES, Between
@@ -34,7 +34,8 @@ class Flow(NamedTuple):
     `packs_in` are the packs plugged in when it is worst, `charges` their states as (pack, fraction); `back_by` says
     what flows back: braking, from pack to pack, or the names of chargers; `pushed_a` is what packs push back without
     these. `high`: it counts high, where a power limit draws from bonded packs: they hold the voltage up, and it is
-    counted at the lowest of one alone.
+    counted at the lowest of one alone. `later`: what is left of the peak once a shorter one of several controllers is
+    over.
     """
 
     forward_a: float
@@ -46,10 +47,16 @@ class Flow(NamedTuple):
     back_by: str = ""
     pushed_a: float = 0.0
     high: bool = False
+    later: tuple[Step, ...] = ()
 
     @property
     def most_a(self) -> float:
         return self.forward_a if self.peak_a is None else max(self.forward_a, self.peak_a)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The peak and what comes after it, each with the time from the beginning."""
+        return () if self.peak_a is None else ((self.peak_a, self.peak_s or 0.0), *self.later)
 
 
 @once
@@ -76,7 +83,8 @@ def draw(case: Case, path: PartPath) -> Flow:
     if not _mixing_tree(case, path):
         first = (asked.at_empty,) if asked.at_empty else harness(case).packs_behind.get(path, ())[:1]
         charge = 0.0 if asked.at_empty else 1.0
-        return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, tuple((name, charge) for name in first))
+        alike = tuple((name, charge) for name in first)
+        return Flow(asked.continuous_a, asked.peak_a, asked.peak_s, 0.0, first, alike, later=asked.later)
     worst_a, states = max(most(case, path, peak=False), key=lambda each: each[0])
     forward_a, charges = max(0.0, worst_a), _charges(case, states)
     names = tuple(name_of(name) for name in states)
@@ -93,7 +101,9 @@ def draw(case: Case, path: PartPath) -> Flow:
         forward_a, charges, names = left_a, tuple((name, 1.0) for name in alone), alone
     if peak_a is not None:
         peak_a = max(peak_a, left_peak_a)
-    return Flow(forward_a, peak_a, asked.peak_s, 0.0, names, charges, high=bool(asked.at_empty and groups(case)))
+    # Among packs that feed each other the highest peak counts for as long as the longest lasts.
+    peak_s = asked.steps[-1][1] if asked.steps else None
+    return Flow(forward_a, peak_a, peak_s, 0.0, names, charges, high=bool(asked.at_empty and groups(case)))
 
 
 @once

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from math import sqrt
 from typing import NamedTuple
 
@@ -18,20 +19,52 @@ MOST_ROUNDS = 20
 """Two controllers that hold their power wait for each other's drop: each round adds less than the one before."""
 
 
+Step = tuple[float, float]
+"""A current that is asked for a time from when it all began [A], [s]."""
+
+
 class Load(NamedTuple):
     """What is asked of a part: all the time, and at the most for a stated time (None: no more than all the time).
 
-    `at_empty` is the pack that is at its lowest then, where a power limit decides; empty: any charge will do.
+    `at_empty` is the pack that is at its lowest then, where a power limit decides; empty: any charge will do. `later`:
+    where the peaks of several controllers last unlike long, what is left once the shorter ones are over.
     """
 
     continuous_a: float
     peak_a: float | None = None
     peak_s: float | None = None
     at_empty: str = ""
+    later: tuple[Step, ...] = ()
 
     @property
     def most_a(self) -> float:
         return self.continuous_a if self.peak_a is None else max(self.continuous_a, self.peak_a)
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The peak and what comes after it, each with the time from the beginning."""
+        return () if self.peak_a is None else ((self.peak_a, self.peak_s or 0.0), *self.later)
+
+
+def together(loads: Collection[Load], besides_a: float = 0.0) -> Load:
+    """What several controllers ask, whose peaks begin at one time, and a current besides all the time.
+
+    That is the worst of all beginnings for every single current: those that are at their peak together are so no longer
+    than the shortest of their peaks lasts.
+    """
+    continuous_a = sum(each.continuous_a for each in loads) + besides_a
+    at_empty = next((each.at_empty for each in loads if each.at_empty), "")
+    times_s = sorted({each.peak_s or 0.0 for each in loads if each.peak_a is not None})
+    steps = [
+        (
+            sum(each.most_a if (each.peak_s or 0.0) >= time_s else each.continuous_a for each in loads) + besides_a,
+            time_s,
+        )
+        for time_s in times_s
+    ]
+    if not steps or steps[0][0] <= continuous_a:
+        return Load(continuous_a, at_empty=at_empty)
+    return Load(continuous_a, *steps[0], at_empty, tuple(steps[1:]))
 
 
 def lowest_running_v(case: Case, controller: Controller, packs: tuple[str, ...]) -> float:
@@ -231,18 +264,6 @@ def load(case: Case, path: PartPath) -> Load:
     """The whole of what is asked of a part: every controller ahead of it and every accessory fed from behind it."""
     drawing = harness(case)
     packs = drawing.packs_behind.get(path, ())
-    continuous_a, peak_a, peak_s, at_empty = 0.0, 0.0, 0.0, ""
-    for name in drawing.controllers_ahead.get(path, ()):
-        draw = controller_load(case, name, packs)
-        continuous_a += draw.continuous_a
-        peak_a += draw.most_a
-        peak_s = max(peak_s, draw.peak_s or 0.0)
-        at_empty = at_empty or draw.at_empty
-    if case.build.accessories:
-        for accessory in accessories_behind(case, path):
-            current_a = known(accessory.current_a, accessory, "current_a")
-            continuous_a += current_a
-            peak_a += current_a
-    if peak_a > continuous_a:
-        return Load(continuous_a, peak_a, peak_s, at_empty)
-    return Load(continuous_a, at_empty=at_empty)
+    draws = [controller_load(case, name, packs) for name in drawing.controllers_ahead.get(path, ())]
+    taps = accessories_behind(case, path) if case.build.accessories else ()
+    return together(draws, sum(known(each.current_a, each, "current_a") for each in taps))

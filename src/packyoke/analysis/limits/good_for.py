@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable
+from collections.abc import Hashable
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import mixing_joiners
-from packyoke.analysis.circuit.load import Load, controller_load
+from packyoke.analysis.circuit.load import Load, controller_load, together
 from packyoke.analysis.harness.drawing import harness, keep_drawing
-from packyoke.analysis.limits.margins import Bearing, bearing, parts_on_ways
+from packyoke.analysis.limits.margins import Bearing, Peak, bearing, parts_on_ways
 from packyoke.analysis.unknowns.spans import ends, first_asked, likely
 from packyoke.core.paths import PartPath
 from packyoke.model import Key, Unknown
@@ -141,7 +141,7 @@ def capability(case: Case) -> Capability | None:
         }
     except Unknown:
         return Capability(None, None, None, None, (), unknown)
-    asked = _sum(draws.values())
+    asked = together(draws.values())
     if not found or asked.continuous_a <= 0:
         return Capability(None, None, asked.peak_s, asked, (), unknown)
     weakest = tuple(sorted(found, key=lambda each: each.margin))
@@ -150,20 +150,20 @@ def capability(case: Case) -> Capability | None:
     shares, peak_shares = [], []
     for each in found:
         ahead = [draws[name] for name in drawing.controllers_ahead[each.path]]
-        mine = _sum(ahead)
+        mine = together(ahead)
         others_a = each.flow.forward_a - mine.continuous_a
         shares.append((each.limit_a - others_a) / mine.continuous_a)
-        peak_shares.append((each.peak_limit_a - others_a) / mine.most_a)
+        peaks = each.peaks or (Peak(each.flow.forward_a, 0.0, each.limit_a),)
+        peak_shares += [(peak.limit_a - others_a) / (peak.asked_a - others_a) for peak in peaks]
     peak_a = max(0.0, min(peak_shares)) * asked.most_a if asked.peak_a is not None else None
     return Capability(max(0.0, min(shares)) * asked.continuous_a, peak_a, asked.peak_s, asked, weakest, unknown)
 
 
-def _sum(loads: Collection[Load]) -> Load:
-    continuous_a = sum(load.continuous_a for load in loads)
-    most_a = sum(load.most_a for load in loads)
-    if most_a <= continuous_a:
-        return Load(continuous_a)
-    return Load(continuous_a, most_a, max(load.peak_s or 0.0 for load in loads))
+def _peak_left_a(each: Bearing) -> float:
+    """What a part bears at the peak beside what is asked then [A]."""
+    if not each.peaks:
+        return each.limit_a - each.flow.forward_a
+    return min(peak.limit_a - peak.asked_a for peak in each.peaks)
 
 
 def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
@@ -178,7 +178,7 @@ def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
         keep_drawing(case, scaled)
         found, _ = _at_worse_ends(scaled)
         steady = min((each.limit_a - each.flow.forward_a for each in found), default=0.0)
-        peak = min((each.peak_limit_a - each.flow.most_a for each in found), default=0.0)
+        peak = min((_peak_left_a(each) for each in found), default=0.0)
         return steady, peak
 
     def largest(which: int) -> float:

@@ -43,13 +43,17 @@ class Warmth(NamedTuple):
 def settled_current_a(asked: Load, time_constant_s: float, law: float = 2.0) -> float:
     """The steady current that warms a part as much as a peak on top of the continuous current does [A].
 
-    I^n = Ic^n + (Ip^n - Ic^n) (1 - exp(-t/tau)), with heat going as I^n
+    I^n = Ic^n + (Ip^n - Ic^n) (1 - exp(-t/tau)), with heat going as I^n. Step by step where a peak falls in steps; what
+    it cools in a lower one is left out.
     """
-    if asked.peak_a is None or not asked.peak_s or asked.peak_a <= asked.continuous_a:
-        return asked.continuous_a
-    steady = asked.continuous_a**law
-    share = heat.rise_fraction(asked.peak_s, time_constant_s)
-    return float((steady + (asked.peak_a**law - steady) * share) ** (1 / law))
+    settled_a, begun_s = asked.continuous_a, 0.0
+    for peak_a, until_s in asked.steps:
+        if peak_a > settled_a and until_s > begun_s:
+            before = settled_a**law
+            share = heat.rise_fraction(until_s - begun_s, time_constant_s)
+            settled_a = float((before + (peak_a**law - before) * share) ** (1 / law))
+        begun_s = until_s
+    return settled_a
 
 
 def peak_borne_a(limit_a: float, continuous_a: float, peak_s: float, time_constant_s: float, law: float = 2.0) -> float:

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from math import inf
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import Flow, draw, flow
+from packyoke.analysis.circuit.load import Load
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import Contact, contact
-from packyoke.analysis.limits.heat import BODY_S, heat_law, joiner_current_a, lead_time_constant_s, peak_borne_a
+from packyoke.analysis.limits.heat import (
+    BODY_S,
+    heat_law,
+    joiner_current_a,
+    lead_time_constant_s,
+    peak_borne_a,
+    settled_current_a,
+)
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, inlet_of, outlet_of
 from packyoke.analysis.tolerance import above
 from packyoke.core.paths import PartPath, is_pack, steps_of
@@ -43,6 +52,26 @@ def peak_limit_a(limit: Limit, peak_s: float | None, continuous_a: float = 0.0) 
     if limit.peak_a is not None and limit.peak_s is not None and peak_s is not None and not above(peak_s, limit.peak_s):
         return max(limit.peak_a, limit.continuous_a)
     return limit.continuous_a
+
+
+class Peak(NamedTuple):
+    """One step of a peak, how long it lasts from the beginning, and what a part bears meanwhile [A], [s], [A]."""
+
+    asked_a: float
+    until_s: float
+    limit_a: float
+
+
+def peaks_borne(limit: Limit, worst: Flow) -> tuple[Peak, ...]:
+    """What a part bears in each step of the worst current; what only warms up, as warm as the steps before made it."""
+    found: list[Peak] = []
+    warm_a, begun_s = worst.forward_a, 0.0
+    for asked_a, until_s in worst.steps:
+        found.append(Peak(asked_a, until_s, peak_limit_a(limit, until_s - begun_s, warm_a)))
+        if limit.warms_s is not None:
+            warm_a = settled_current_a(Load(warm_a, asked_a, until_s - begun_s), limit.warms_s, limit.law)
+            begun_s = until_s
+    return tuple(found)
 
 
 def pack_limit(pack: Pack) -> Limit:
@@ -120,16 +149,14 @@ class Bearing(NamedTuple):
     path: PartPath
     flow: Flow
     limit_a: float
-    peak_limit_a: float
+    peaks: tuple[Peak, ...]
     by: str
     up_to: bool = False
 
     @property
     def margin(self) -> float:
         """Worst current against limit, as a fraction of the limit; negative when there is too much."""
-        shares = [(self.limit_a, self.flow.forward_a)]
-        if self.flow.peak_a is not None:
-            shares.append((self.peak_limit_a, self.flow.peak_a))
+        shares = [(self.limit_a, self.flow.forward_a), *((each.limit_a, each.asked_a) for each in self.peaks)]
         if self._back_a > 0.0:
             shares.append((self.limit_a, self._back_a))
         return min((limit - found) / limit if limit else -1.0 for limit, found in shares)
@@ -138,12 +165,12 @@ class Bearing(NamedTuple):
     def told(self) -> tuple[float, float, float | None]:
         """What is asked, the limit that it is held against, and for how long: all the time, what flows back counted
         in, or at the peak, whichever leaves less."""
-        found_a = max(self.flow.forward_a, self._back_a)
-        peak_a, limit_a, peak_limit_a = self.flow.peak_a, self.limit_a, self.peak_limit_a
-        if peak_a is not None and limit_a >= found_a:
-            left_a = peak_limit_a - peak_a
-            if left_a < 0 or left_a * limit_a < (limit_a - found_a) * peak_limit_a:
-                return peak_a, peak_limit_a, self.flow.peak_s
+        found_a, limit_a = max(self.flow.forward_a, self._back_a), self.limit_a
+        if self.peaks and limit_a >= found_a:
+            peak = max(self.peaks, key=lambda each: each.asked_a / each.limit_a if each.limit_a else inf)
+            left_a = peak.limit_a - peak.asked_a
+            if left_a < 0 or left_a * limit_a < (limit_a - found_a) * peak.limit_a:
+                return peak.asked_a, peak.limit_a, peak.until_s
         return found_a, limit_a, None
 
     @property
@@ -206,13 +233,12 @@ def bearing(case: Case, path: PartPath) -> Bearing | None:
     worst = draw(case, path)
     with suppress(Unknown):
         worst = flow(case, path)
-    each = [
-        Bearing(path, worst, limit.continuous_a, peak_limit_a(limit, worst.peak_s, worst.forward_a), limit.by)
-        for limit in limits
-    ]
+    each = [Bearing(path, worst, limit.continuous_a, peaks_borne(limit, worst), limit.by) for limit in limits]
     tightest = min(each, key=lambda bearing: bearing.margin)
+    steps = zip(*(bearing.peaks for bearing in each), strict=True)
     return tightest._replace(
-        limit_a=min(bearing.limit_a for bearing in each), peak_limit_a=min(bearing.peak_limit_a for bearing in each)
+        limit_a=min(bearing.limit_a for bearing in each),
+        peaks=tuple(min(step, key=lambda peak: peak.limit_a) for step in steps),
     )
 
 

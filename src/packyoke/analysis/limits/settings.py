@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import FROM_PACK, Flow, draw, flow
 from packyoke.analysis.circuit.load import Load, controller_load, load
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.limits.margins import Limit, above, peak_limit_a
+from packyoke.analysis.limits.margins import Limit, above, peak_limit_a, peaks_borne
 from packyoke.core.paths import PartPath
 from packyoke.model import Controller
 
@@ -113,13 +113,14 @@ def beyond(case: Case, path: PartPath, limit: Limit) -> tuple[Flow, tuple[Excess
 
 
 def _drawn(limit: Limit, worst: Flow) -> tuple[Excess, ...]:
-    steady = above(worst.forward_a, limit.continuous_a)
-    if worst.peak_a is not None:
-        borne_a = peak_limit_a(limit, worst.peak_s, worst.forward_a)
-        if above(worst.peak_a, borne_a):
-            peak = Excess(worst.peak_a, borne_a, worst.peak_s, high=worst.high)
-            return (Excess(worst.forward_a, limit.continuous_a, None, high=worst.high), peak) if steady else (peak,)
-    return (Excess(worst.forward_a, limit.continuous_a, None, high=worst.high),) if steady else ()
+    found = []
+    if above(worst.forward_a, limit.continuous_a):
+        found.append(Excess(worst.forward_a, limit.continuous_a, None, high=worst.high))
+    peaks = (Excess(each.asked_a, each.limit_a, each.until_s, high=worst.high) for each in peaks_borne(limit, worst))
+    too_high = [each for each in peaks if above(each.found_a, each.limit_a)]
+    if too_high:
+        found.append(max(too_high, key=lambda each: each.share))
+    return tuple(found)
 
 
 def rush_a(case: Case, path: PartPath, asked: Load) -> float:
