@@ -16,7 +16,7 @@ from packyoke.analysis.limits.leads import end_contacts_ohm, loaded_conductors, 
 from packyoke.analysis.limits.margins import (
     Bearing,
     Limit,
-    Peak,
+    PeakStep,
     families,
     lead_limit,
     limits_of,
@@ -104,7 +104,7 @@ def test_a_peak_that_falls_in_steps_is_held_against_each_of_them(limit: Limit, b
 def test_the_step_that_leaves_least_is_told(
     borne_a: tuple[float, float], told: tuple[float, float, float | None], margin: float
 ) -> None:
-    peaks = tuple(Peak(*step, each_a) for step, each_a in zip(FALLING.steps, borne_a, strict=True))
+    peaks = tuple(PeakStep(*step, each_a) for step, each_a in zip(FALLING.steps, borne_a, strict=True))
     found = Bearing("leads.a", FALLING, 24.0, peaks, "wire")
     assert (found.told, found.margin) == (told, pytest.approx(margin, abs=1e-12))
 
@@ -127,7 +127,7 @@ def test_the_margin_is_the_worst_of_load_peak_and_what_flows_back(
     path: str, flow: Flow, limit_a: float, expected: float
 ) -> None:
     """What flows back into a pack is held against its charge limit, by another rule."""
-    peaks = tuple(Peak(*step, 32.0) for step in flow.steps)
+    peaks = tuple(PeakStep(*step, 32.0) for step in flow.steps)
     assert Bearing(path, flow, limit_a, peaks, "wire").margin == pytest.approx(expected, rel=1e-12)
 
 

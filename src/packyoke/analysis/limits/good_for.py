@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import Load, controller_load, together
 from packyoke.analysis.harness.drawing import harness, keep_drawing
-from packyoke.analysis.limits.margins import Bearing, Peak, bearing, parts_on_ways
+from packyoke.analysis.limits.margins import Bearing, PeakStep, bearing, parts_on_ways
 from packyoke.analysis.unknowns.spans import ends, first_asked, likely
 from packyoke.core.paths import PartPath
 from packyoke.model import Key, Unknown
@@ -153,7 +153,7 @@ def capability(case: Case) -> Capability | None:
         mine = together(ahead)
         others_a = each.flow.forward_a - mine.continuous_a
         shares.append((each.limit_a - others_a) / mine.continuous_a)
-        peaks = each.peaks or (Peak(each.flow.forward_a, 0.0, each.limit_a),)
+        peaks = each.peaks or (PeakStep(each.flow.forward_a, 0.0, each.limit_a),)
         peak_shares += [(peak.limit_a - others_a) / (peak.asked_a - others_a) for peak in peaks]
     peak_a = max(0.0, min(peak_shares)) * asked.most_a if asked.peak_a is not None else None
     return Capability(max(0.0, min(shares)) * asked.continuous_a, peak_a, asked.peak_s, asked, weakest, unknown)

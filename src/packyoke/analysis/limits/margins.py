@@ -54,7 +54,7 @@ def peak_limit_a(limit: Limit, peak_s: float | None, continuous_a: float = 0.0) 
     return limit.continuous_a
 
 
-class Peak(NamedTuple):
+class PeakStep(NamedTuple):
     """One step of a peak, how long it lasts from the beginning, and what a part bears meanwhile [A], [s], [A]."""
 
     asked_a: float
@@ -62,12 +62,12 @@ class Peak(NamedTuple):
     limit_a: float
 
 
-def peaks_borne(limit: Limit, worst: Flow) -> tuple[Peak, ...]:
+def peaks_borne(limit: Limit, worst: Flow) -> tuple[PeakStep, ...]:
     """What a part bears in each step of the worst current; what only warms up, as warm as the steps before made it."""
-    found: list[Peak] = []
+    found: list[PeakStep] = []
     warm_a, begun_s = worst.forward_a, 0.0
     for asked_a, until_s in worst.steps:
-        found.append(Peak(asked_a, until_s, peak_limit_a(limit, until_s - begun_s, warm_a)))
+        found.append(PeakStep(asked_a, until_s, peak_limit_a(limit, until_s - begun_s, warm_a)))
         if limit.warms_s is not None:
             warm_a = settled_current_a(Load(warm_a, asked_a, until_s - begun_s), limit.warms_s, limit.law)
             begun_s = until_s
@@ -149,7 +149,7 @@ class Bearing(NamedTuple):
     path: PartPath
     flow: Flow
     limit_a: float
-    peaks: tuple[Peak, ...]
+    peaks: tuple[PeakStep, ...]
     by: str
     up_to: bool = False
 
