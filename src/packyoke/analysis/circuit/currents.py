@@ -15,7 +15,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.meant import charge_ways
 from packyoke.analysis.circuit.bonded import groups, inside, let_through_a
-from packyoke.analysis.circuit.load import Step, cut_off_v, full_charge_v, load
+from packyoke.analysis.circuit.load import LoadStep, cut_off_v, full_charge_v, load
 from packyoke.analysis.circuit.mixed import bonds, drifts, drifts_back_a, elements, least, most
 from packyoke.analysis.circuit.network import lets_back, lower, plainly_ahead, seen_from
 from packyoke.analysis.circuit.worst_case import EXTREMES, Between
@@ -47,14 +47,14 @@ class Flow(NamedTuple):
     back_by: str = ""
     pushed_a: float = 0.0
     high: bool = False
-    later: tuple[Step, ...] = ()
+    later: tuple[LoadStep, ...] = ()
 
     @property
     def most_a(self) -> float:
         return self.forward_a if self.peak_a is None else max(self.forward_a, self.peak_a)
 
     @property
-    def steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[LoadStep, ...]:
         """The peak and what comes after it, each with the time from the beginning."""
         return () if self.peak_a is None else ((self.peak_a, self.peak_s or 0.0), *self.later)
 

@@ -19,7 +19,7 @@ MOST_ROUNDS = 20
 """Two controllers that hold their power wait for each other's drop: each round adds less than the one before."""
 
 
-Step = tuple[float, float]
+LoadStep = tuple[float, float]
 """A current that is asked for a time from when it all began [A], [s]."""
 
 
@@ -34,14 +34,14 @@ class Load(NamedTuple):
     peak_a: float | None = None
     peak_s: float | None = None
     at_empty: str = ""
-    later: tuple[Step, ...] = ()
+    later: tuple[LoadStep, ...] = ()
 
     @property
     def most_a(self) -> float:
         return self.continuous_a if self.peak_a is None else max(self.continuous_a, self.peak_a)
 
     @property
-    def steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[LoadStep, ...]:
         """The peak and what comes after it, each with the time from the beginning."""
         return () if self.peak_a is None else ((self.peak_a, self.peak_s or 0.0), *self.later)
 
