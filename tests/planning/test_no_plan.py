@@ -136,6 +136,32 @@ def test_ends_that_do_not_mate_are_cured_by_others_or_an_adapter() -> None:
     assert after(build, way).filled
 
 
+@pytest.mark.parametrize(
+    ("inlets", "family"),
+    [(["XT60 pin", "XT90 pin"], "XT90"), (["XT60 pin", "XT60 pin", "XT30 pin"], "XT30")],
+)
+def test_a_live_inlet_that_no_lead_goes_to_is_capped(inlets: list[str], family: str) -> None:
+    """One pack behind a plain joiner: a cap on a socket does, another joiner does, too."""
+    put = {
+        "joiners.yoke": {"type": "plain", "inputs": str(len(inlets)), "inlets": inlets, "ceiling": "75 V"},
+        "joiners.yoke.current": "40 A",
+        "joiners.yoke.outlet": "XT90 socket",
+        "joiners.yoke.mount": "frame metal",
+        "joiners.yoke.charge_port": "none",
+        "leads.keel lead.ends": ["XT60 pin", "XT60 socket"],
+        "chargers.counter.fits": "[keel]",
+    }
+    drop = ["packs.pannier", "leads.pannier lead", "leads.main lead.gauge"]
+    build, found = no_plan(edited("skerry-long-tail", put, drop))
+    assert found.rule == "live-pins"
+    capped, *others = found.ways_out
+    assert capped.text == "sockets with a cap in the inlets of yoke that no lead goes to"
+    assert [way.text for way in others] == ["an ideal-diode joiner in place of yoke"]
+    changed = after(build, capped).build.joiners["yoke"].inlets
+    assert {str(end) for end in changed[1:]} <= {"XT60 socket", f"{family} socket"}
+    assert str(changed[0]) == "XT60 pin"
+
+
 def test_what_has_to_be_known_is_asked_for() -> None:
     build = build_of(
         edited("skerry-long-tail", drop=["leads.main lead.gauge", "leads.main lead.ends", "controller.inlet"])

@@ -7,12 +7,14 @@ from dataclasses import replace
 from math import floor
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.mating import mate_of, mates
+from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.mating import exposure, is_bare, mate_of, mates
+from packyoke.analysis.limits.leads import inlet_index
 from packyoke.analysis.limits.margins import mated
 from packyoke.analysis.limits.settings import at_least_a
 from packyoke.core.findings import one, shown
 from packyoke.core.paths import PartPath, path_to
-from packyoke.model import Build, Controller, Joiner
+from packyoke.model import Build, Controller, End, Joiner
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Stock
 from packyoke.planning.catalogue import BLOCKING
@@ -58,7 +60,7 @@ def ways_out(
     untried: list[bool] = []
     found = []
     joiners = (_first_joiner, _blocking_joiner, _larger_joiner, _better_mount, _more_room)
-    for way in (_other_ends, _lower_current, *joiners):
+    for way in (_other_ends, _capped_inlets, _lower_current, *joiners):
         found += list(way(build, shop, passes))
     found = found or [*_two_together(build, shop, passes)]
     return tuple(found), any(untried)
@@ -128,6 +130,24 @@ def _other_ends(build: Build, shop: Stock | None, passes: Passes) -> Iterator[Wa
         other_ends = (lead for name, lead in leads.items() if lead.ends != build.leads[name].ends)
         changes = tuple((lead.path, "ends", lead.ends) for lead in other_ends)
         yield WayOut("; ".join(said), changes)
+
+
+def _capped_inlets(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
+    """Sockets under a cap in inlets of plain joiners that no lead goes to, where pins would be live."""
+    case = Case(build)
+    joiners, said, changes = dict(build.joiners), [], []
+    for joiner in build.joiners.values():
+        used = {inlet_index(case, lead) for lead in harness(case).feeding(joiner.name)}
+        inlets = list(joiner.inlets)
+        for index, end in enumerate(joiner.inlets):
+            if index not in used and end is not None and exposure(end) is not None and not is_bare(end.family):
+                inlets[index] = End(end.family, "socket", "socket")
+        if joiner.type == "plain" and inlets != list(joiner.inlets):
+            joiners[joiner.name] = replace(joiner, inlets=tuple(inlets))
+            said.append(f"sockets with a cap in the inlets of {joiner.name} that no lead goes to")
+            changes.append((joiner.path, "inlets", tuple(inlets)))
+    if said and passes(replace(build, joiners=joiners)):
+        yield WayOut("; ".join(said), tuple(changes))
 
 
 def _lower_current(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
