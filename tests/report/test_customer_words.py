@@ -51,6 +51,18 @@ def bonded() -> Build:
 
 
 @pytest.mark.parametrize(
+    ("build", "how"),
+    [
+        (built(), "Each pack by itself, its own charger only, somebody there"),
+        (build_of(chain_text(1)), "Each pack by itself, its own charger only, somebody there"),
+        (bonded(), "Their own charger only, somebody there"),
+    ],
+)
+def test_packs_that_are_never_parted_are_not_told_to_be_charged_by_themselves(build: Build, how: str) -> None:
+    assert [*charging.how_to_charge(build)][-1].startswith(how)
+
+
+@pytest.mark.parametrize(
     ("seconds", "text"),
     # To half an hour, upwards; never less than one half.
     [
@@ -183,7 +195,11 @@ def test_how_to_plug_in() -> None:
     assert words.SPARK not in plugging(BIKE, spark.but(rule="other"))
     alone = plugging(build_of(chain_text(1)))
     assert alone[-2:] == [words.LIVE_ONE, words.GONE]
-    assert plugging(bonded())[-2:] == [words.LIVE_ONE, words.GONE]
+    assert plugging(bonded()) == [
+        words.STAY,
+        "The packs at yoke are joined for good: charge them together, never part them.",
+        words.GONE_JOINED,
+    ]
     assert plugging(built(TWO_CIRCUITS, *ONE_CIRCUIT))[-2:] == [words.LIVE_ONE, words.DROPS_OUT]
     switched = built({"joiners.yoke.type": "selector"}, "joiners.yoke.blocks_in")
     assert plugging(switched)[-1] == words.DROPS_SWITCHED

@@ -14,7 +14,8 @@ Limit
     a caution. Bonded packs (one model, one age, parted only with a tool) are compared at the
     difference that they were bonded with, and need one series count, chemistry and capacity, a
     common charge path and a fuse each. By test they may differ by 10 % in capacity and 25 % in
-    resistance (judgement): else they are of unlike age.
+    resistance (judgement): else they are of unlike age. A note where plugs lie between them: they
+    are bonded only as long as no hand parts them.
 
     The figure is that 10 s after joining; in the first moment packs have about 0.65 of that
     resistance, and more flows. They may be joined by hand when the difference is within the charge
@@ -58,9 +59,10 @@ from packyoke.analysis.harness.joining import (
     receivers,
     rushes,
 )
+from packyoke.analysis.harness.mating import is_plugged
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.limits.contacts import contact
-from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit
+from packyoke.analysis.limits.margins import above, contact_limit, end_places, lead_limit, mated
 from packyoke.core.constants import HOUR_S
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.paths import name_of
@@ -243,7 +245,27 @@ def _bonded(case: Case, joiner: Joiner, packs: list[Pack]) -> Outcome:
             cause="apart",
             also=(pack,),
         )
-    return _fast(case, joiner, packs, joiner.bonded.by_v)
+    fast = _fast(case, joiner, packs, joiner.bonded.by_v)
+    return fast if fast is not PASSED else _by_hand(case, joiner) or PASSED
+
+
+def _by_hand(case: Case, joiner: Joiner) -> Failed | None:
+    """Plugs between packs that the file calls bonded: what it says holds only where a hand cannot part them."""
+    behind = harness(case).passed_before(joiner.name)
+    leads = [lead for lead in case.build.leads.values() if lead.path in behind]
+    plugs = [lead for lead in leads if any(is_plugged(*halves) for halves in mated(case, lead))]
+    if not plugs:
+        return None
+    return Failed(
+        severity=Severity.NOTE,
+        message="joined for good, and there are plugs between the packs",
+        why=f"Parted by hand, and plugged in again at another charge, they are not bonded any more. {WHY}",
+        do=f"Make the plugs of {' and '.join(lead.name for lead in plugs)} fast, so that only a tool parts them: a "
+        "cover, a clamp, shrink tube over both halves; or fit joints instead.",
+        field="bonded",
+        cause="plugs",
+        also=tuple(plugs),
+    )
 
 
 def _condition(case: Case, joiner: Joiner, packs: list[Pack]) -> tuple[Pack, str, str] | None:

@@ -96,6 +96,12 @@ def may_swap_poles(one: End | None, other: End | None) -> bool:
     return not any(is_keyed(each.family) for each in halves)
 
 
+def is_plugged(one: End | None, other: End | None) -> bool:
+    """Whether two halves are a plug that a hand parts, as far as they are known: no joint, and nothing bolted."""
+    halves = [each for each in (one, other) if each is not None]
+    return bool(halves) and not any(each.plus == "joint" or is_bare(each.family) for each in halves)
+
+
 def exposure(end: End) -> Severity | None:
     """How bad it is when this end stays live: stop with both poles in reach, note with less, None without pins."""
     if end.plus == "genderless" and is_bare(end.family):

@@ -59,7 +59,8 @@ def how_to_charge(build: Build) -> Iterator[str]:
         yield words.CHARGED_AS_ONE
     if build.coldest_k < COLDEST_CHARGE_K:
         yield words.INDOORS
-    yield from words.CHARGING
+    apart = len(build.packs) == 1 or len(units(build)) > 1
+    yield words.CHARGING.format(how=words.BY_ITSELF if apart else words.TOGETHER)
 
 
 def hours(seconds: float) -> str:

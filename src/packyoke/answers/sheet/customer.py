@@ -224,10 +224,11 @@ def _going_down(case: Case, names: Called) -> str:
 def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
     build = case.build
     several = len(units(build)) > 1
+    joined = len(build.packs) > 1 and not several
     any_order = all(joiner.blocking for joiner in build.joiners.values()) and not any(
         pack.wakes in words.IN_ORDER for pack in build.packs.values()
     )
-    yield words.SWITCH_OFF.format(order=words.ANY_ORDER if any_order else words.SHOWN_ORDER)
+    yield words.STAY if joined else words.SWITCH_OFF.format(order=words.ANY_ORDER if any_order else words.SHOWN_ORDER)
     for wakes in words.WAKES:
         asleep = [names.short(pack.name) for pack in build.packs.values() if pack.wakes == wakes]
         if asleep:
@@ -235,6 +236,9 @@ def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
     if any(finding.rule == "plug-in-spark" for finding in report.findings):
         yield words.SPARK
     yield from _together(case, names) if len(build.packs) > 1 else ()
+    if joined:
+        yield words.GONE_JOINED
+        return
     yield words.LIVE if any(on_wires_of_others(case, unit) for unit in units(build)) else words.LIVE_ONE
     if not several:
         yield words.GONE

@@ -31,6 +31,7 @@ PLAIN = "These packs are joined straight: plug them together only when all are c
 
 SWITCH_OFF = "Switch off. Push each plug home, {order}. Switch on. Never plug while riding."
 ANY_ORDER, SHOWN_ORDER = "in any order", "in the order that we showed you"
+STAY = "The packs stay on the bike and joined: switch on to ride, off to park. Never plug while riding."
 SPARK = "The first plug may spark a little: push it home in one go."
 LIVE = "The wiring is live while any pack is in: cap the empty plug."
 LIVE_ONE = "Cap the plug when the pack is out."
@@ -41,6 +42,7 @@ DROPS_SWITCHED = (
     "It stops: turn the switch to the next pack, go on gently. All power gone: switch off, unplug all, look at the "
     "plugs, go on with one pack."
 )
+GONE_JOINED = "All power gone: stop, switch off, look at plugs and wires but part none, try once more, then call us."
 GONE = "All power gone: stop, switch off, unplug, look at the plug, try once more."
 IN_ORDER = ("load", "dead bus")
 """Ways to wake that say which pack is plugged in before which."""
@@ -56,9 +58,10 @@ NO_CHARGER = "No charger belongs to this bike yet: ask us which one fits."
 CHARGED_AS_ONE = "Packs that are joined for good count as one pack here: they are never parted to be charged."
 INDOORS = "Charge indoors, when the pack has warmed up: never below 0 °C."
 NOT_FULL = ", then {part} charged and not full: it goes less far"
+BY_ITSELF, TOGETHER = "Each pack by itself, its", "Their"
 CHARGING = (
-    "Each pack by itself, its own charger only, somebody there and awake, 0 to 40 °C, dry, not in your way out. Never "
-    "one that fell, got soaked, is hurt or hot. A month unused: half full, cool, dry.",
+    "{how} own charger only, somebody there and awake, 0 to 40 °C, dry, not in your way out. Never one that fell, got "
+    "soaked, is hurt or hot. A month unused: half full, cool, dry."
 )
 
 STOP = (
