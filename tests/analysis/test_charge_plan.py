@@ -14,9 +14,10 @@ import yaml
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.bands import BANDS
-from packyoke.analysis.charging.card import Pairing, card
+from packyoke.analysis.charging.card import card
 from packyoke.analysis.charging.meant import concerns
 from packyoke.analysis.charging.order import MOST_ASSIGNMENTS, ChargeOrder, Refill, behind_port, plans, times
+from packyoke.analysis.charging.pairs import Pairing
 from packyoke.analysis.charging.port import WARM_K
 from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, TreeNode
 from packyoke.buildfile.reading import load

@@ -237,6 +237,43 @@ def test_a_pack_that_only_the_port_fills_is_planned_by_hand_with_what_there_is()
     assert [(turn.charger, turn.pack) for turn in plan.turns] == [("low", "keel")]
 
 
+@pytest.mark.parametrize(
+    ("kind", "drop", "verdict", "why", "asks"),
+    [
+        # Nothing known of it: its own voltage is asked for, whichever of its kind it is, and its own current.
+        ({"fits": ["keel"]}, (), "not known", [], {("", "output_v"), ("", "current_a")}),
+        ({"output": "58.8 V", "fits": ["keel"]}, (), "not known", [], {("", "current_a")}),
+        ({"output": "58.8 V", "current": "4 A", "fits": ["keel"]}, (), "yes", [], set()),
+        ({"output": "58.8 V", "current": "5 A", "fits": ["keel"]}, (), "yes", [], set()),
+        (
+            {"output": "58.8 V", "current": "5.1 A", "fits": ["keel"]},
+            (),
+            "no",
+            [("too much current", "no", 5.1, 5.0, "")],
+            set(),
+        ),
+        (
+            {"output": "58.8 V", "current": "4 A", "fits": ["keel"]},
+            ("packs.keel.condition",),
+            "not known",
+            [],
+            {("packs.keel", "condition")},
+        ),
+    ],
+)
+def test_chargers_of_one_kind_are_each_told_what_is_asked_of_them(
+    kind: dict[str, Any], drop: tuple[str, ...], verdict: str, why: list[tuple[Any, ...]], asks: set[tuple[str, str]]
+) -> None:
+    names = ("one", "two", "three")
+    put = {f"chargers.{name}": kind for name in names} | {"packs.keel.charge": "5 A"}
+    found = card(case_of(put, drop))
+    for name in names:
+        assert reasons(found, name, "keel") == (verdict, why)
+        pair = next(each for each in found.pairings if (each.charger, each.pack) == (name, "keel"))
+        assert {*pair.asks} == {(path or f"chargers.{name}", attr) for path, attr in asks}
+        assert (pair.times is not None) == (verdict == "yes")
+
+
 def test_a_split_lead_ties_only_the_packs_on_it() -> None:
     split = {"output": "54.6 V", "current": "2 A", "plug": "XLR 3", "fits": ["north", "south", "box"]}
     found = card(case_of({"chargers.split": split | {"y_lead": ["north", "south"]}}, base="breakwater-three-packs"))

@@ -26,8 +26,9 @@ from packyoke.analysis.charging.meant import (
     port_of,
     voltage_fit,
 )
+from packyoke.analysis.harness.changed import with_value
 from packyoke.buildfile.reading import load
-from packyoke.model import Build
+from packyoke.model import Build, Key
 from tests.support import edited
 
 
@@ -242,3 +243,17 @@ def test_a_charger_that_is_listed_for_one_pack_concerns_those_that_its_current_g
     assert [concerns(plain, "depot", pack) for pack in ("north", "south", "box")] == [True, True, True]
     apart = case_of(at_first, (), "breakwater-three-packs")
     assert [concerns(apart, "depot", pack) for pack in ("north", "south", "box")] == [True, False, False]
+
+
+@pytest.mark.parametrize(("kind", "gets_in"), [("plain", True), ("ideal-diode", False), ("diode", False)])
+def test_what_a_charger_in_a_joiner_gets_into_where_another_joiner_is_tried_as_what_it_may_be(
+    kind: str, gets_in: bool
+) -> None:
+    """In the first joiner; box hangs on the second. What was found with two plain joiners is not told of others."""
+    drop = ("joiners.first.blocks_in", "chargers.depot.fits")
+    plain = case_of(PLAIN | {"chargers.depot.through": "first"}, drop, "breakwater-three-packs")
+    assert concerns(plain, "depot", "box")
+    assert "packs.box" in charge_ways(plain, "depot")
+    tried = with_value(plain, Key("joiners.second", "type"), kind)
+    assert concerns(tried, "depot", "box") == gets_in
+    assert ("packs.box" in charge_ways(tried, "depot")) == gets_in

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import harness, keep_drawing
+from packyoke.analysis.harness.changed import keep_drawing
+from packyoke.analysis.harness.drawing import harness
 from packyoke.buildfile.reading import load
 from packyoke.making.stock import cables
 from packyoke.model import Build

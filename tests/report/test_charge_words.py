@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.charging.bands import BANDS
-from packyoke.analysis.charging.card import ChargingCard, Pairing, PortLine, Reason
+from packyoke.analysis.charging.card import ChargingCard
 from packyoke.analysis.charging.order import ChargeOrder, PortCourse, PortPhase, Times, Turn
+from packyoke.analysis.charging.pairs import Pairing, Reason
+from packyoke.analysis.charging.port import PortLine
 from packyoke.answers.charge.answer import view as charge_view
 from packyoke.answers.charge.page import ChargeView, charge_json, charge_page, reason_words
 from packyoke.answers.typed import WrongInput

@@ -10,7 +10,8 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.load import load, nominal_v
 from packyoke.analysis.circuit.network import middle
-from packyoke.analysis.harness.drawing import harness, keep_drawing
+from packyoke.analysis.harness.changed import keep_drawing
+from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.mating import mate_of
 from packyoke.analysis.limits.fusing import needed_a
 from packyoke.analysis.limits.leads import TAIL_M, ampacity, end_contacts_ohm, inlet_of, outlet_of

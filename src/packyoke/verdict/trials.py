@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import keep_drawing, with_value
+from packyoke.analysis.harness.changed import keep_drawing, with_value
 from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely
 from packyoke.core.findings import Amount, Severity
 from packyoke.core.paths import PartPath

@@ -114,9 +114,7 @@ def meant(case: Case, charger_name: str, pack_name: str) -> bool:
     pack = case.build.packs[pack_name]
     if not plugs_into(charger, pack):
         return False
-    return _suits(charger, pack) or not any(
-        _right(case, other, pack) for other in case.build.chargers.values() if other.name != charger_name
-    )
+    return _suits(charger, pack) or not _has_a_right_one(case, pack_name)
 
 
 def _suits(charger: Charger, pack: Pack) -> bool:
@@ -124,10 +122,14 @@ def _suits(charger: Charger, pack: Pack) -> bool:
     return voltage_fit(output_v(charger), full_charge_v(pack)) in (RIGHT, SLIGHTLY_LOW)
 
 
+@once
+def _has_a_right_one(case: Case, pack_name: str) -> bool:
+    pack = case.build.packs[pack_name]
+    return any(each.output_v is not None and _right(case, each, pack) for each in case.build.chargers.values())
+
+
 def _right(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger is the right one for a pack: for it by list or by plug, not blocked, and of its voltage."""
-    if charger.output_v is None:
-        return False
     listed = pack.name in charger.y_lead or (charger.fits is not None and pack.name in charger.fits)
     if not listed and (charger.fits is not None or (charger.through is None and not plugs_into(charger, pack))):
         return False
@@ -177,17 +179,22 @@ def joiners_between(case: Case, joiner_name: str, pack_name: str) -> tuple[Joine
     return None if names is None else tuple([joiners[name] for name in names])
 
 
-@once
 def charge_ways(case: Case, charger_name: str) -> frozenset[str]:
     """The leads and joiners through which current of a charger in a joiner gets into a pack, by path.
 
     Through a charge port it enters on the pack side of the joiner, past its paths; else, or where the joiner is plain
     and keeps nothing apart, at the outlet, from where plain joiners further on let it into their other packs too.
     """
-    charger = case.build.chargers[charger_name]
-    if charger.through is None:
+    name = case.build.chargers[charger_name].through
+    if name is None:
         return frozenset()
-    joiner = case.build.joiners[charger.through]
+    found = harness(case).charge_ways
+    if name not in found:
+        found[name] = _ways_from(case, case.build.joiners[name])
+    return found[name]
+
+
+def _ways_from(case: Case, joiner: Joiner) -> frozenset[str]:
     port = joiner.charge_port if joiner.charge_port is not None and not is_plain(joiner) else None
     allowed = port.reaches if port is not None else None
     found: set[str] = set()
@@ -245,13 +252,23 @@ def charges(case: Case, charger_name: str, pack_name: str) -> bool:
 def concerns(case: Case, charger_name: str, pack_name: str) -> bool:
     """Whether a charger must suit a pack: it is meant for it, or reaches it through a joiner, one further on too."""
     charger = case.build.chargers[charger_name]
+    if charger.through is None or charger.fits is not None or charger.y_lead:
+        return _concerns(case, charger, pack_name)
+    # In a joiner, and for no packs by name: any other charger in that joiner is no different.
+    found, key = harness(case).charged_through, (charger.through, pack_name)
+    if key not in found:
+        found[key] = _concerns(case, charger, pack_name)
+    return found[key]
+
+
+def _concerns(case: Case, charger: Charger, pack_name: str) -> bool:
     if charger.fits is not None and pack_name in charger.fits:
         return True
-    return meant(case, charger_name, pack_name) or (
+    return meant(case, charger.name, pack_name) or (
         charger.through is not None
         and (
-            obstacle(case, charger_name, pack_name) is None
-            or path_to("packs", pack_name) in charge_ways(case, charger_name)
+            obstacle(case, charger.name, pack_name) is None
+            or path_to("packs", pack_name) in charge_ways(case, charger.name)
         )
     )
 

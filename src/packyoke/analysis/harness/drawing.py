@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.core.paths import PartPath, is_joiner, is_lead, name_of, path_to
-from packyoke.model import Build, Controller, Joiner, Key, Lead, Pack, Part
+from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
 MOST_STEPS = 500
 """Leads followed for one pack. Ways can be drawn so that they double at each joiner; no real bike comes near this."""
@@ -54,6 +54,9 @@ class Harness:
     passed_over: Set[str] = frozenset()
     """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
     is left ends at a pack, whoever follows it."""
+    charge_ways: dict[str, frozenset[str]] = field(default_factory=dict)
+    charged_through: dict[tuple[str, str], bool] = field(default_factory=dict)
+    """By joiner, and by joiner and pack: what `charging.meant` finds once for a drawing and the joiners in it."""
     _passed: dict[str, frozenset[PartPath]] = field(default_factory=dict)
     _back: dict[tuple[str, str], tuple[str, ...] | None] = field(default_factory=dict)
 
@@ -111,41 +114,6 @@ def faults(case: Case) -> list[Fault]:
     """What is wrong with a drawing; one lead drawn the wrong way round is named as that and not by all it causes."""
     found = harness(case).faults
     return _explained(case.build, found) if found else found
-
-
-def with_value(case: Case, key: Key, value: Any) -> Case:
-    """A case in which one value is another, drawn as before where that leaves the drawing as it is."""
-    found = Case(case.build.with_value(*key, value))
-    keep_drawing(case, found)
-    return found
-
-
-def keep_drawing(before: Case, after: Case) -> None:
-    """Take the drawing of a case over into one that is drawn alike: values of parts do not redraw it."""
-    found = before.known(harness)
-    if found is None or _lines(before.build) != _lines(after.build):
-        return
-    leads = after.build.leads
-    if leads is not before.build.leads:
-        into, out = (
-            {part: [leads[each.name] for each in ends] for part, ends in side.items()}
-            for side in (found.leads_into, found.leads_from)
-        )
-        found = replace(found, leads_into=into, leads_from=out)
-    after.take_over(harness, found)
-    of_both = before.known(faults)
-    if of_both is not None:
-        after.take_over(faults, of_both)
-
-
-def _lines(build: Build) -> tuple[list[object], ...]:
-    """All that a drawing is made from."""
-    return (
-        [*build.packs],
-        [*build.controllers],
-        [(name, each.inputs, each.outlets, each.built_in) for name, each in build.joiners.items()],
-        [(name, each.source, each.target, each.inlet) for name, each in build.leads.items()],
-    )
 
 
 def _drawn(build: Build) -> Harness:

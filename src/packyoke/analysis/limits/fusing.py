@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import full_charge_v, load, nominal_v
-from packyoke.analysis.harness.drawing import harness, keep_drawing
+from packyoke.analysis.harness.changed import keep_drawing
+from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.leads import ampacity, derated, lead_resistance_ohm
 from packyoke.analysis.limits.margins import above

@@ -8,7 +8,8 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.currents import mixing_joiners
 from packyoke.analysis.circuit.load import Load, controller_load, together
-from packyoke.analysis.harness.drawing import harness, keep_drawing
+from packyoke.analysis.harness.changed import keep_drawing
+from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import Bearing, PeakStep, bearing, parts_on_ways
 from packyoke.analysis.unknowns.spans import ends, first_asked, likely
 from packyoke.core.paths import PartPath

@@ -6,7 +6,8 @@ from dataclasses import replace
 from difflib import get_close_matches
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.card import EFFICIENCY, ChargingCard, card
+from packyoke.analysis.charging.card import ChargingCard, card
+from packyoke.analysis.charging.pairs import EFFICIENCY
 from packyoke.analysis.charging.port import WARM_K
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.tolerance import between

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.charging.bands import BANDS
-from packyoke.analysis.charging.card import HARDLY, ChargingCard, Pairing, Reason
+from packyoke.analysis.charging.card import ChargingCard
 from packyoke.analysis.charging.order import ChargeOrder
+from packyoke.analysis.charging.pairs import HARDLY, Pairing, Reason
 from packyoke.analysis.charging.port import PortLine
 from packyoke.answers.rundown.page import clock
 from packyoke.core.constants import HOUR_S, WH_J, ZERO_C_K
