@@ -85,6 +85,8 @@ def problem(
         sites,
         root_slots,
         lambda *key: wires.get(key, ()),
+        lambda node: node,
+        lambda target, inlet: tuple(id(wires.get((node, target, inlet), ())) for node in range(count + len(sites))),
         lambda mask: tuple(known),
         known.__getitem__,
         lambda mask: mask not in unfused,

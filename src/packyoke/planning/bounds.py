@@ -68,9 +68,11 @@ class Bounds:
         self._listed: dict[int, Pairs] = {}
         self._borne: dict[float, int] = {}
         self._alike()
-        self.p.effort.spend(SET_UP * len(self.s.sets) * len(self._outs) * len(self._ins))
-        self._inside()
-        self._outside()
+        self.too_wide = not self.p.effort.allows(SET_UP * len(self.s.sets) * len(self._outs) * len(self._ins))
+        """Whether working them out would take longer than all that there is for the search: there are none then."""
+        if not self.too_wide:
+            self._inside()
+            self._outside()
 
     def state(self, total_a: float, feeds: int) -> int:
         """The state of what is fed by fuses: how many of the smallest they come to, and no more than there are."""
@@ -116,26 +118,31 @@ class Bounds:
         """Nodes whose leads are made alike, whatever the other end: each group is worked through once."""
         ids: dict[tuple[BoundWire, ...], int] = {}
         known: dict[tuple[int, ...], tuple[int, object]] = {}
-        made: dict[tuple[int, int], int] = {}
-        nodes, targets = range(self.p.node_count()), self.s.targets
-        for node in nodes:
-            for target in targets:
-                ways = [self.p.wires(node, target, inlet) for inlet in self.s.inlets(target)]
-                # Leads that are alike were made once: they are the same object, which is kept here.
-                same = tuple(map(id, ways))
-                if same not in known:
-                    known[same] = ids.setdefault(tuple(self._cheapest(ways)), len(ids)), ways
-                made[node, target], _ = known[same]
-        self._kinds = [list(wires) for wires in ids]
-        outs: dict[object, list[int]] = {}
-        for node in nodes:
+        rows: dict[object, tuple[int, ...]] = {}
+        targets = self.s.targets
+        outs: dict[tuple[bool, tuple[int, ...]], list[int]] = {}
+        for node in range(self.p.node_count()):
+            leaves = self.p.leaves(node)
+            if leaves not in rows:
+                row = []
+                for target in targets:
+                    ways = [self.p.wires(node, target, inlet) for inlet in self.s.inlets(target)]
+                    # Leads that are alike were made once: they are the same object, which is kept here.
+                    same = tuple(map(id, ways))
+                    if same not in known:
+                        known[same] = ids.setdefault(tuple(self._cheapest(ways)), len(ids)), ways
+                    row.append(known[same][0])
+                rows[leaves] = tuple(row)
             must = node < self.s.count and self.p.terminals[node].must_fuse
-            outs.setdefault((must, *(made[node, target] for target in targets)), []).append(node)
+            outs.setdefault((must, rows[leaves]), []).append(node)
+        self._kinds = [list(wires) for wires in ids]
         ins: dict[object, list[int]] = {}
-        for target in targets:
-            ins.setdefault(tuple(made[node, target] for node in nodes), []).append(target)
+        for target, column in zip(targets, zip(*rows.values(), strict=True), strict=True):
+            ins.setdefault(column, []).append(target)
         self._outs, self._ins = [*outs.values()], [*ins.values()]
-        self._made = made
+        self._made = {
+            (nodes[0], ends[0]): row[targets.index(ends[0])] for (_, row), nodes in outs.items() for ends in self._ins
+        }
 
     def _path(self, mask: int, target: int) -> int:
         return 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])

@@ -26,6 +26,13 @@ class Effort:
         self.left -= steps
         self.spent += steps
 
+    def allows(self, steps: int) -> bool:
+        """Whether so much is left for one piece of work, which it is spent on."""
+        if steps > self.left:
+            return False
+        self.spend(steps)
+        return True
+
     def go_on(self, *, known: bool) -> None:
         """Go on with what has been found, or until something is."""
         self.left = max(self.left, self.again if known else self.reserve)

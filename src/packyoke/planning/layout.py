@@ -73,6 +73,10 @@ class Layout(LayoutLeads):
             joiner = kind.joiner
             if None in joiner.inlets or joiner.outlets[0] is None:
                 continue
+            volts_v = self._current_a * path_resistance_ohm(joiner) + forward_v(joiner)
+            uniform = len(set(joiner.inlets)) == 1
+            path_loss = self._path_loss(joiner)
+            judged: dict[str | None, int | None] = {}
             for name, place in self.build.places.items():
                 other_mount = kind.names and joiner.mount and place.mount and joiner.mount != place.mount
                 if not place.holds or joiner.place_name not in (None, name) or other_mount:
@@ -80,13 +84,15 @@ class Layout(LayoutLeads):
                 mount = (joiner.mount if kind.names else None) or place.mount or joiner.mount
                 path = joiner.path if kind.names else path_to("joiners", joiner.name)
                 put = PutJoiner(kind, name, replace(joiner, path=path, place_name=name, mount=mount))
-                findings = self._judge(put)
+                if mount not in judged:
+                    # Of a place the rules ask no more than how a joiner sits there.
+                    judged[mount] = self._judge(put)
+                    if judged[mount] is None:
+                        self.unfit.extend(self.bench.obstacles.values())
+                findings = judged[mount]
                 if findings is None:
-                    self.unfit.extend(self.bench.obstacles.values())
                     continue
                 score = self.bench.score.of("findings", findings) + self.price(kind)
-                volts_v = self._current_a * path_resistance_ohm(joiner) + forward_v(joiner)
-                uniform = len(set(joiner.inlets)) == 1
                 found.append(
                     Site(
                         self._places[name] + unit,
@@ -94,7 +100,7 @@ class Layout(LayoutLeads):
                         uniform,
                         score,
                         volts_v,
-                        self._path_loss(joiner),
+                        path_loss,
                         (name, joiner.name),
                     )
                 )
@@ -195,6 +201,8 @@ class Layout(LayoutLeads):
             sites,
             self.topology.root_slots,
             cache(self.wires),
+            self.leaves,
+            self.enters,
             cache(self.fuses),
             self.bench.fuse_score,
             self.topology.may_fuse,
@@ -226,10 +234,13 @@ class Layout(LayoutLeads):
         one, kept = copy(self), [number for number, put in enumerate(self.puts) if put.place in places]
         one.puts = [self.puts[number] for number in kept]
         one.blocked, one.unreached = defaultdict(list), set()
+        one._numbered()
         one.problem = replace(
             self.problem,
             sites=[self.problem.sites[number] for number in kept],
             wires=cache(one.wires),
+            leaves=one.leaves,
+            enters=one.enters,
             meets=one.may_meet if one.last else self.problem.meets,
         )
         return one
@@ -245,6 +256,7 @@ class Layout(LayoutLeads):
         rest = [number for number in range(len(self.spots)) if number not in members]
         self.spots = [*(self.spots[number] for number in rest), spot]
         self.packs = [*(self.packs[number] for number in rest), packs]
+        self._numbered()
         used = use + sum(before.terminals[number].used for number in members)
         joined = Terminal((label,), used, packs, False, packs)
         terminals = [*(before.terminals[number] for number in rest), joined]
@@ -252,6 +264,8 @@ class Layout(LayoutLeads):
             before,
             terminals=terminals,
             wires=cache(self.wires),
+            leaves=self.leaves,
+            enters=self.enters,
             fuses=cache(self.fuses),
             share=cache(self.share),
             meets=self.may_meet if self.last else before.meets,

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.mating import mate_of
-from packyoke.analysis.harness.routes import Routes
+from packyoke.analysis.harness.routes import CableRoute, Routes
 from packyoke.making.routes import cut_length_m
-from packyoke.model import Accessory, Build, End, Key, Lead, Pack
+from packyoke.model import Accessory, Build, End, Key, Lead, Pack, Run
+from packyoke.model.parts import OPEN_RUN
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Option
 from packyoke.planning.options import Workbench, fused
@@ -34,11 +35,43 @@ class LayoutLeads:
         """Why leads from a node cannot be made."""
         self._made: dict[object, Sequence[Option]] = {}
         """Leads that are alike, made once."""
-        self._led: dict[object, Sequence[Option]] = {}
+        self._led: dict[tuple[int, int], Sequence[Option]] = {}
         """The same by what they lead from and to: found without making the lead."""
+        self._cases: dict[object, Case] = {}
+        """The whole load on one lead, by what it leads from and to."""
+        self._runs: dict[int, Run] = {}
+        """How a lead lies along each way, by the way's id."""
+        self._ends: dict[object, int] = {}
+        """A number for everything that a lead can leave or enter."""
+        self._numbered()
         self.unreached: set[tuple[str, str]] = set()
         self.all_packs = tuple(name for packs in topology.packs for name in packs)
         self.root_place, self.root_inlet = self._root()
+
+    def _numbered(self) -> None:
+        """Nodes are numbered anew: what was known by their numbers counts no longer."""
+        self._left: dict[int, int] = {}
+        self._entered: dict[tuple[int, int], int] = {}
+
+    def leaves(self, node: int) -> int:
+        """A number for what a lead leaves: nodes of one number are left by the same leads."""
+        found = self._left.get(node)
+        if found is None:
+            whose: object = self._name(node), self.packs[node] if node < len(self.spots) else ()
+            if not self.topology.drawn and node >= len(self.spots):
+                whose = self.puts[node - len(self.spots)].kind.names
+            key = self._place(node), self._outlet(node), whose
+            found = self._left[node] = self._ends.setdefault(key, len(self._ends))
+        return found
+
+    def enters(self, target: int, inlet: int) -> int:
+        """The same for what a lead leads into."""
+        found = self._entered.get((target, inlet))
+        if found is None:
+            whose = self._name(target) if self.topology.drawn else ""
+            key = self._place(target), self._inlet(target, inlet), whose
+            found = self._entered[target, inlet] = self._ends.setdefault(key, len(self._ends))
+        return found
 
     def _spot(self, name: str) -> Spot:
         part = self.build.packs.get(name) or self.build.joiners[name]
@@ -113,20 +146,26 @@ class LayoutLeads:
         drawn = self._drawn(node)
         if drawn is not None and (drawn.direct or drawn.target != self._name(target)):
             return ()
-        way = self.ways.get((self._place(node), self._place(target)))
+        between = self.leaves(node), self.enters(target, inlet)
+        if drawn is None and between in self._led:
+            return self._led[between]
+        places = self._place(node), self._place(target)
+        way = self.ways.get(places)
         if way is None and (drawn is None or drawn.length_m is None):
-            self.unreached.add((self._place(node), self._place(target)))
+            self.unreached.add(places)
             return ()
         pack = self.spots[node].name if node < len(self.spots) else ""
         packs = self.packs[node] if node < len(self.spots) else self.all_packs
         plugs = (self._outlet(node), self._inlet(target, inlet))
-        behind = None if node < len(self.spots) else self.puts[node - len(self.spots)].kind.names
-        between = (self._place(node), self._place(target), plugs, pack, packs, behind)
-        if drawn is None and between in self._led:
-            return self._led[between]
         holder = node < len(self.spots) and self._must_fuse(self.spots[node])
-        lead = self._lead(node, target, inlet, 0.0 if way is None else cut_length_m(way.length_m, holder))
-        lead = lead if way is None else lead.but(run=way.run)
+        length_m = 0.0 if way is None else cut_length_m(way.length_m, holder)
+        run = OPEN_RUN if way is None else self._run(way)
+        taps = tuple(self._taps(PROBE, pack, node))
+        alike = (plugs, pack, packs, taps, length_m, run)
+        if drawn is None and alike in self._made:
+            self._led[between] = self._made[alike]
+            return self._made[alike]
+        lead = self._lead(node, target, inlet, length_m).but(run=run)
         if drawn is not None:
             given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
             ends = tuple(own or end for own, end in zip(drawn.ends, lead.ends, strict=True))
@@ -140,16 +179,16 @@ class LayoutLeads:
                 switch=drawn.switch,
                 fuse=drawn.fuse,
             )
-        taps = tuple(self._taps(PROBE, pack, node))
-        alike = (plugs, pack, packs, taps, lead.length_m, lead.run)
-        if drawn is None and alike in self._made:
-            self._led[between] = self._made[alike]
-            return self._made[alike]
-        probe = self._probe(lead, pack, node)
+        # How long a lead is and how it lies changes nothing of what flows in it.
+        case = self._cases.get(alike[:4]) if drawn is None else None
+        if case is None:
+            case = Case(self._probe(lead, pack, node))
+            if drawn is None:
+                self._cases[alike[:4]] = case
         self.bench.obstacles.clear()
         found = self.bench.options(
-            Case(probe),
-            probe.leads[PROBE],
+            case,
+            lead.but(source=case.build.leads[PROBE].source),
             packs,
             must_fuse=False,
             may_fuse=False,
@@ -160,6 +199,12 @@ class LayoutLeads:
             self.blocked[node].extend(self.bench.obstacles.values())
         elif drawn is None:
             self._made[alike] = self._led[between] = found
+        return found
+
+    def _run(self, way: CableRoute) -> Run:
+        found = self._runs.get(id(way))
+        if found is None:
+            found = self._runs[id(way)] = way.run
         return found
 
     def _taps(self, source: str, pack: str, node: int = ROOT) -> dict[str, Accessory]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from random import Random
 
-from packyoke.planning.growing import TooMany
+from packyoke.planning.growing import ROOT, TooMany
 from packyoke.planning.labels import Label, Option, carried, figures, joined
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.relaxed import Tree, with_tree
@@ -178,7 +178,7 @@ def _cheapest(problem: Problem, number: int, at: int, inlet: int) -> Label | Non
 def least_of_all(layout: Layout) -> int | None:
     """What any layout comes to at least: each pack's cheapest way out, and the joiners that it takes at the least."""
     problem, count = layout.problem, len(layout.problem.terminals)
-    targets = [*range(count, problem.node_count()), -1]
+    sites = {count + number: site for number, site in enumerate(problem.sites)}
     least: dict[tuple[int, float], int | None] = {}
 
     def of_these(options: Sequence[Option], share: float) -> int | None:
@@ -188,35 +188,41 @@ def least_of_all(layout: Layout) -> int | None:
             least[key] = min(scores, default=None)
         return least[key]
 
+    entered: dict[object, list[int]] = {}
+    for target, site in sites.items():
+        inlets = range(1 if site.uniform else site.slots)
+        entered.setdefault(tuple(problem.enters(target, inlet) for inlet in inlets), []).append(target)
+
     def lead(node: int, target: int, share: float) -> int | None:
-        path = problem.sites[target - count].path_loss(share) if target >= 0 else 0
-        slots = range(1 if target < 0 or problem.sites[target - count].uniform else problem.sites[target - count].slots)
+        slots = range(1 if target < 0 or sites[target].uniform else sites[target].slots)
         ways = [of_these(problem.wires(node, target, inlet), share) for inlet in slots]
-        return min((way + path for way in ways if way is not None), default=None)
+        return min((way for way in ways if way is not None), default=None)
+
+    def lead_on(node: int, share: float) -> int | None:
+        """To whatever joiner or load that is reached best."""
+        ways = [(lead(node, ROOT, share), 0)]
+        for targets in entered.values():
+            way = lead(node, targets[0], share)
+            ways.append((way, min(sites[target].path_loss(share) for target in targets)))
+        return min((way + path for way, path in ways if way is not None), default=None)
 
     total = 0
     for number, terminal in enumerate(problem.terminals):
-        ways = [lead(number, target, problem.share(1 << number)) for target in targets]
-        known = [way for way in ways if way is not None]
-        if not known:
+        way = lead_on(number, problem.share(1 << number))
+        if way is None:
             return None
         fuses = problem.fuses(1 << number) if terminal.must_fuse else ()
         fuse = min(map(problem.fuse_score, fuses)) if fuses else 0
-        total += min(known) + fuse + min(label.score for label in terminal.labels)
+        total += way + fuse + min(label.score for label in terminal.labels)
     needed = layout.joiners_needed()
-    last = [
-        site.score + way
-        for number, site in enumerate(problem.sites)
-        if (way := lead(count + number, -1, 1.0)) is not None
-    ]
+    left: dict[object, list[int]] = {}
+    for node in sites:
+        left.setdefault(problem.leaves(node), []).append(node)
+    prices = {nodes[0]: min(sites[node].score for node in nodes) for nodes in left.values()}
+    last = [price + way for node, price in prices.items() if (way := lead(node, ROOT, 1.0)) is not None]
     if needed and not last:
         return None
-    onward = [
-        site.score + way
-        for number, site in enumerate(problem.sites)
-        for target in targets
-        if needed > 1 and (way := lead(count + number, target, 0.0)) is not None
-    ]
+    onward = [price + way for node, price in prices.items() if needed > 1 and (way := lead_on(node, 0.0)) is not None]
     # One lead carries everything to the load; of the others only the wire is counted.
     total += min(last) if needed else 0
     total += (needed - 1) * min(onward) if onward else 0

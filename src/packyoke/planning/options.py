@@ -213,24 +213,27 @@ class Workbench:
         whole = fixed is not None and not is_made(fixed)
         around = self.making(fixed or lead, lead.ends)
 
-        def made_of(judged: Judged, length_m: float) -> Option:
-            cable = judged.cable
-            ohm = 2 * length_m * wires.resistance20_ohm_per_m(*cable.gauge) + contacts_ohm
-            score = self.score.of("findings", judged.findings) + around
-            if not whole:
-                score += self.score.of("copper", cable.copper_kg_per_m * length_m)
-                score += self.score.money((cable.price_per_m or Decimal(0)) * metres(length_m))
-                score += self.score.item("bought wire", None) if self.shelf.bought(cable) else 0
+        def made_of(wire: Lead, length_m: float) -> list[Option]:
+            billed = metres(length_m)
             length = None if above(least_m, length_m) else length_m
-            return Option(cable, given, score, ohm, asked.continuous_a * ohm, judged.amps_a, full_v, length)
+            found = []
+            for cable, findings, amps_a in self.judged(case, wire, key, exists=whole):
+                ohm = 2 * length_m * wires.resistance20_ohm_per_m(*cable.gauge) + contacts_ohm
+                score = self.score.of("findings", findings) + around
+                if not whole:
+                    score += self.score.of("copper", cable.copper_kg_per_m * length_m)
+                    score += self.score.money((cable.price_per_m or Decimal(0)) * billed)
+                    score += self.score.item("bought wire", None) if self.shelf.bought(cable) else 0
+                watts_w = asked.continuous_a * ohm
+                found.append(Option(cable, given, score, ohm, watts_w, amps_a, full_v, length))
+            return found
 
         longer: dict[Cable, Option] = {}
         if short and open_length and not whole:
-            laid = lead.but(length_m=least_m)
-            longer = {each.cable: made_of(each, least_m) for each in self.judged(case, laid, key)}
+            longer = {each.cable: each for each in made_of(lead.but(length_m=least_m), least_m) if each.cable}
         found = []
-        for each in self.judged(case, lead, key, exists=whole):
-            plain = made_of(each, length_m)._replace(held=longer.get(each.cable))
+        for each in made_of(lead, length_m):
+            plain = each._replace(held=longer.get(each.cable)) if longer and each.cable else each
             if not (must_fuse and fuse_kinds):
                 found.append(plain)
             holding = plain if must_fuse or not short else plain.held

@@ -222,6 +222,8 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     except TooMany:
         if relaxed is not None:
             start = _start(layout, relaxed)
+            if search.bounds.too_wide:
+                return _many(layout, finisher, doubt, relaxed, start)
             search.most_labels = MOST_LABELS
             try:
                 found = search.run(first_only=brief, near=None if start.label is None else start.label.score)

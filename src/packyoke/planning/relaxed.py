@@ -9,7 +9,7 @@ leads bears k of the smallest fuses, or has a fuse of its own.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
 from operator import add, itemgetter
@@ -42,7 +42,7 @@ SUMS = 20
 Picks = Callable[[list[int]], tuple[int, ...]]
 """Takes some figures out of those of all sets."""
 RelaxedWire = tuple[int, float, int, int]
-"""Score, loss [W], how many of the smallest fuses it bears together, and the node that it ends at."""
+"""Score, loss [W], how many of the smallest fuses it bears together, and the number of what its joiner loses."""
 Tree = dict[int, tuple[int, ...]]
 """Each set that meets in a joiner, with the sets that its leads bring."""
 
@@ -72,16 +72,22 @@ class Relaxed:
         self.slots[ROOT] = self.p.root_slots
         self._shares = [self.p.share(mask) for mask in range(1 << self.count)]
         self._fuses: dict[int, int | None] = {}
-        self._made: dict[tuple[int, int, bool], list[RelaxedWire]] = {}
+        self._made: dict[tuple[int, int, bool], int] = {}
+        self._wires: list[tuple[RelaxedWire, ...]] = []
+        """What leads can be made of; leads of which that is the same have one number."""
+        self._numbers: dict[tuple[RelaxedWire, ...], int] = {}
+        self._paths: dict[tuple[int, ...], int] = {}
+        """What a joiner loses with each share of the load; numbered."""
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
         self._weights: dict[int, tuple[frozenset[tuple[int, float, int]], Sequence[Option]]] = {}
-        self._worth: dict[tuple[int, int, bool, float], list[int]] = {}
+        self._worth: dict[tuple[int, float], list[int]] = {}
         self._bears: dict[float, int] = {}
         self._lost: dict[float, int] = {}
         self._halves: dict[int, tuple[Picks, Picks]] = {}
-        self._tables: dict[tuple[float, int | None], list[list[int]]] = {}
+        self._tables: dict[object, list[list[int]]] = {}
         self.smallest_a = self._smallest_a()
-        self._alike = {target: self._ends(target) for target in self.targets}
+        self._ends = {target: self._ends_at(target) for target in self.targets}
+        self._lost_in = [*self._paths]
         self.tolls = layout.problem.tolls
         self.used: Counter[str] = Counter()
         """How often a joiner was put at each place in them."""
@@ -102,27 +108,29 @@ class Relaxed:
                 found += [fuse.rating_a for fuse in fuses]
         return min(found, default=0.0)
 
-    def _ends(self, at: int) -> list[list[int]]:
-        """The nodes at a place, those together whose paths lose the same."""
-        if at == ROOT:
-            return [[ROOT]]
-        found: dict[object, list[int]] = {}
-        for number in self.sites[at]:
-            lost = tuple(map(self.p.sites[number].path_loss, {*self._shares}))
-            found.setdefault(lost, []).append(self.count + number)
-        return [*found.values()]
+    def _ends_at(self, at: int) -> dict[int, list[tuple[int, int]]]:
+        """The inlets at a place that differ, by what their joiners lose."""
+        found: dict[int, dict[Hashable, tuple[int, int]]] = {}
+        for end in [ROOT] if at == ROOT else [self.count + number for number in self.sites[at]]:
+            site = self.p.sites[end - self.count] if end != ROOT else None
+            lost = tuple(0 if site is None else site.path_loss(share) for share in self._shares)
+            alike = found.setdefault(self._paths.setdefault(lost, len(self._paths)), {})
+            for inlet in range(1 if site is None or site.uniform else site.slots):
+                alike.setdefault(self.p.enters(end, inlet), (end, inlet))
+        return {lost: [*alike.values()] for lost, alike in found.items()}
 
-    def _wires(self, source: int, target: int, single: bool) -> list[RelaxedWire]:
-        """Every lead that may be the best from a terminal or a place to a place."""
+    def _wire_number(self, source: int, target: int, single: bool) -> int:
+        """Every lead that may be the best from a terminal or a place to a place, as a number of `_wires`."""
         key = (source, target, single)
         if key not in self._made:
             nodes = [source] if single else [self.count + number for number in self.sites[source]]
+            nodes = [*{self.p.leaves(node): node for node in nodes}.values()]
             found: list[RelaxedWire] = []
-            for ends in self._alike[target]:
-                ways = (self.p.wires(node, end, inlet) for node in nodes for end in ends for inlet in self._inlets(end))
+            for lost, ends in self._ends[target].items():
+                ways = [self.p.wires(node, *end) for node in nodes for end in ends]
                 options = set().union(*[self._weighed(each) for each in {id(way): way for way in ways}.values()])
                 found += [
-                    (score, watts_w, -less, ends[0])
+                    (score, watts_w, -less, lost)
                     for score, watts_w, less in options
                     if not any(
                         other != (score, watts_w, less)
@@ -132,7 +140,10 @@ class Relaxed:
                         for other in options
                     )
                 ]
-            self._made[key] = found
+            wires = tuple(sorted(found))
+            self._made[key] = self._numbers.setdefault(wires, len(self._wires))
+            if self._made[key] == len(self._wires):
+                self._wires.append(wires)
         return self._made[key]
 
     def _weighed(self, options: Sequence[Option]) -> frozenset[tuple[int, float, int]]:
@@ -142,10 +153,6 @@ class Relaxed:
             found = frozenset((each.score, each.watts_w, -self._borne(each)) for each in kept)
             self._weights[id(options)] = found, options  # kept, so that nothing else has its id
         return self._weights[id(options)][0]
-
-    def _inlets(self, end: int) -> range:
-        site = self.p.sites[end - self.count] if end != ROOT else None
-        return range(1 if site is None or site.uniform else site.slots)
 
     def _borne(self, option: Option) -> int:
         """How many of the smallest fuses a wire bears together. A fuse that a lead has guards it, whatever feeds it."""
@@ -174,12 +181,12 @@ class Relaxed:
 
     def _least_leads(self, source: int, target: int, single: bool, share: float) -> list[int]:
         """The least that a lead adds whose wire bears so many of the smallest fuses, for each number of them."""
-        key = (source, target, single, share)
+        key = (self._wire_number(source, target, single), share)
         if key not in self._worth:
             least = self._worth[key] = [NEVER] * (self.most_inlets + 1)
-            for score, watts_w, bears, end in self._wires(source, target, single):
-                path = 0 if end == ROOT else self.p.sites[end - self.count].path_loss(share)
-                least[bears] = min(least[bears], score + self._loss(watts_w * share**2) + path)
+            at = self._shares.index(share)
+            for score, watts_w, bears, lost in self._wires[key[0]]:
+                least[bears] = min(least[bears], score + self._loss(watts_w * share**2) + self._lost_in[lost][at])
             for fewer in reversed(range(self.most_inlets)):
                 least[fewer] = min(least[fewer], least[fewer + 1])
         return self._worth[key]
@@ -225,7 +232,7 @@ class Relaxed:
         """The least with the tolls as they are: what they come to at the most is taken off it."""
         self.price, self._figures = self._priced(), {}
         every = (1 << self.count) - 1
-        exits = [*self.price]
+        exits = tuple(self.price)
         brought = [[[NEVER] * (every + 1) for _ in range(self.slots[target] + 1)] for target in self.targets]
         self.brought = brought
         for mask in range(1, every + 1):
@@ -253,9 +260,9 @@ class Relaxed:
             self._halves[mask] = itemgetter(*firsts), itemgetter(*others)
         return self._halves[mask]
 
-    def _leads_from(self, mask: int, exits: list[tuple[int, int]]) -> list[list[int]]:
+    def _leads_from(self, mask: int, exits: tuple[tuple[int, int], ...]) -> list[list[int]]:
         """What a lead adds to each place, from each place and with so many leads into its joiner."""
-        key = (self._shares[mask], self._own_fuse(mask))
+        key = (self._shares[mask], self._own_fuse(mask), exits)
         if key not in self._tables:
             share, fuses = key[0], [0, 0, *(self._fuse(mask, k) for k in range(2, self.most_inlets + 1))]
             self._tables[key] = table = []
@@ -344,15 +351,12 @@ class Relaxed:
                 self._figures[key] = {target: self.brought[target][1][mask] for target in self.targets}
                 return self._figures[key]
             before = [self._arriving(tree, part) for part in tree[mask]]
-            k = len(before)
-            joined = {
-                at: sum(each[at] for each in before) + self.price[at, k][0]
-                for at in range(len(self.places))
-                if k <= self.slots[at]
-            }
+            exits = tuple((at, k) for at, k in self.price if k == len(before))
+            joined = [sum(each[at] for each in before) + self.price[at, k][0] for at, k in exits]
+            leads = self._leads_from(mask, exits)
             self._figures[key] = {
-                target: min((cost + self.lead(at, target, mask, k) for at, cost in joined.items()), default=NEVER)
-                for target in self.targets
+                target: min(map(add, joined, each), default=NEVER)
+                for target, each in zip(self.targets, leads, strict=True)
             }
         return self._figures[key]
 

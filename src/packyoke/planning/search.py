@@ -103,6 +103,10 @@ class Problem:
     sites: Sequence[Site]
     root_slots: int
     wires: Callable[[int, int, int], Sequence[Option]]
+    leaves: Callable[[int], Hashable]
+    """Equal for nodes that the same leads leave."""
+    enters: Callable[[int, int], Hashable]
+    """Equal for inlets that the same leads enter."""
     fuses: Callable[[int], Sequence[FuseKind]]
     fuse_score: Callable[[FuseKind], int]
     may_fuse: Callable[[int], bool]
@@ -193,9 +197,7 @@ class Search:
         alike: dict[object, list[int]] = {}
         for node in self.sites:
             site = self.p.sites[node - self.count]
-            # Leads that are alike were made once: they are the same object.
-            fed = tuple(id(self.p.wires(source, node, 0)) for source in range(self.p.node_count()))
-            key = (fed, tuple(map(site.path_loss, shares))) if site.uniform else node
+            key = (self.p.enters(node, 0), *map(site.path_loss, shares)) if site.uniform else node
             alike.setdefault(key, []).append(node)
         return {
             node: max(nodes, key=lambda each: self.p.sites[each - self.count].slots)
@@ -262,6 +264,8 @@ class Search:
         near: what it comes to at the most
         Raises TooMany where there are more than can be followed.
         """
+        if self.bounds.too_wide:
+            raise TooMany
         least = self.bounds.least()
         if least is None or (near is not None and near < least):
             return None
