@@ -7,7 +7,8 @@ fuse already: it costs nothing more, and what comes next is fed by that one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -37,10 +38,25 @@ BoundWire = tuple[int, float, int, bool]
 """Score, loss and feeds borne of a wire, and whether its lead has a fuse already."""
 BoundRow = list[int]
 """The least score for each state of what feeds a place."""
-LeadsOf = dict[tuple[int, bool], tuple[BoundRow, int] | None]
-"""What leads add at least, by their kind and whether they must have a fuse."""
+LeadKind = tuple[int, bool]
+"""Of a lead: what it can be made of, and whether it must have a fuse."""
 Pairs = list[tuple[tuple[int, ...], int]]
 """The states of a row that can be, each as what it makes of any other that it is joined with, with its score."""
+
+
+class _LeadsBehind(dict[LeadKind, tuple[BoundRow, int] | None]):
+    """What leads behind a set add at least: without a fuse for each state, and with one. None where there is none.
+
+    Worked out when one is asked for.
+    """
+
+    def __init__(self, made: Callable[[int, bool], tuple[BoundRow, int] | None]) -> None:
+        super().__init__()
+        self.made = made
+
+    def __missing__(self, kind: LeadKind) -> tuple[BoundRow, int] | None:
+        found = self[kind] = self.made(*kind)
+        return found
 
 
 class Bounds:
@@ -56,8 +72,7 @@ class Bounds:
         self._dear = [(n, 0 if n in (0, 1, UNFUSED) else noted if n <= FEEDS_AS_A_NOTE else finding) for n in STATES]
         """What a wire costs more that does not bear what feeds it, for each state."""
         self._states: dict[float, int] = {}
-        self._leads: dict[tuple[float, int | None], LeadsOf] = {}
-        self._leads_of: dict[int, LeadsOf] = {}
+        self._leads: dict[tuple[float, int | None], _LeadsBehind] = {}
         self._fuses: dict[int, int | None] = {}
         self.inside_d: dict[tuple[int, int], BoundRow] = {}
         self.inside_f: dict[tuple[int, int], BoundRow] = {}
@@ -140,31 +155,24 @@ class Bounds:
         for target, column in zip(targets, zip(*rows.values(), strict=True), strict=True):
             ins.setdefault(column, []).append(target)
         self._outs, self._ins = [*outs.values()], [*ins.values()]
-        self._made = {
-            (nodes[0], ends[0]): row[targets.index(ends[0])] for (_, row), nodes in outs.items() for ends in self._ins
-        }
+        first = [targets.index(ends[0]) for ends in self._ins]
+        # A joiner may feed another one of its kind at the same place.
+        self._led = [[(row[at], must) for at in first] for must, row in outs]
+        """The leads of each group of nodes to each other, by what they are made of."""
 
     def _path(self, mask: int, target: int) -> int:
         return 0 if target == self.s.root else self.p.sites[target - self.s.count].path_loss(self.s.shares[mask])
 
-    def _lead(self, mask: int, outs: list[int], ins: list[int]) -> tuple[BoundRow, int] | None:
-        """What a lead of a group of nodes to another adds at least: without a fuse for each state, and with one.
+    def _leads_behind(self, mask: int) -> _LeadsBehind:
+        """Sets of one share that can have the same fuses are led alike."""
+        key = self.s.shares[mask], self._fuse(mask)
+        if key not in self._leads:
+            self._leads[key] = _LeadsBehind(partial(self._lead_anew, mask))
+        return self._leads[key]
 
-        None where there is none. What the joiner at its end loses is left out.
-        """
-        # A joiner may feed another one of its kind at the same place.
-        made = self._made[outs[0], ins[0]]
-        must = outs[0] < self.s.count and self.p.terminals[outs[0]].must_fuse
-        leads = self._leads_of.get(mask)
-        if leads is None:
-            # Sets of one share that can have the same fuses are led alike.
-            leads = self._leads_of[mask] = self._leads.setdefault((self.s.shares[mask], self._fuse(mask)), {})
-        key = made, must
-        if key not in leads:
-            leads[key] = self._lead_anew(mask, self._kinds[made], must)
-        return leads[key]
-
-    def _lead_anew(self, mask: int, options: list[BoundWire], must: bool) -> tuple[BoundRow, int] | None:
+    def _lead_anew(self, mask: int, number: int, must: bool) -> tuple[BoundRow, int] | None:
+        """What the joiner at its end loses is left out."""
+        options = self._kinds[number]
         if not options:
             return None
         made = [(score + self.s.loss(watts_w, mask), borne, given) for score, watts_w, borne, given in options]
@@ -210,18 +218,23 @@ class Bounds:
                     ends = [(state, cost + score) for row in rows if row for state, cost in _pairs(row)]
                     if ends:
                         self.inside_f[mask, node] = _row(ends)
-            here = [(outs, _pairs(row)) for outs in self._outs if (row := self._least_of(mask, outs)) is not None]
-            for ins in self._ins if here else ():
-                self._arriving(mask, ins, here)
+            here = [
+                (led, _pairs(row), min(row))
+                for led, outs in zip(self._led, self._outs, strict=True)
+                if (row := self._least_of(mask, outs)) is not None
+            ]
+            for number in range(len(self._ins)) if here else ():
+                self._arriving(mask, number, here)
 
-    def _arriving(self, mask: int, ins: list[int], here: list[tuple[list[int], list[tuple[int, int]]]]) -> None:
+    def _arriving(self, mask: int, ins: int, here: list[tuple[list[LeadKind], list[tuple[int, int]], int]]) -> None:
         """What a set comes to at a group of nodes; `here`: what it comes to at the outlets where it may be."""
-        targets = [target for target in ins if self.s.may_arrive(mask, target)]
+        targets = [target for target in self._ins[ins] if self.s.may_arrive(mask, target)]
         if not targets:
             return
         row = [NEVER] * len(STATES)
-        for outs, gathered in here:
-            lead = self._lead(mask, outs, ins)
+        leads = self._leads_behind(mask)
+        for led, gathered, cheapest in here:
+            lead = leads[led[ins]]
             if lead is None:
                 continue
             plain, fused = lead
@@ -229,7 +242,7 @@ class Bounds:
                 least = cost + plain[state]
                 if least < row[state]:
                     row[state] = least
-            fused += min(cost for _, cost in gathered)
+            fused += cheapest
             if fused < row[1]:
                 row[1] = fused
         if min(row) >= NEVER:
@@ -280,9 +293,11 @@ class Bounds:
                 if self.s.may_arrive(mask, target):
                     self._arrive(mask, target)
             sources = set(self.s.sources(mask))
-            ahead = [(ins, after) for ins in self._ins if (after := self._after(mask, ins)) is not None]
-            for outs in self._outs if ahead else ():
-                self._leave(mask, outs, sources, ahead)
+            ahead = [
+                (number, after) for number, ins in enumerate(self._ins) if (after := self._after(mask, ins)) is not None
+            ]
+            for led, outs in zip(self._led, self._outs, strict=True) if ahead else ():
+                self._leave(mask, led, [node for node in outs if node in sources], ahead)
             for site in self.s.sites:
                 # The outlet of a set decides what closing a joiner with it leads to.
                 done = self.outside_f.get((mask, site))
@@ -318,15 +333,15 @@ class Bounds:
         if min(best) < NEVER:
             self.outside_d[mask, target] = best
 
-    def _leave(self, mask: int, outs: list[int], sources: set[int], ahead: list[tuple[list[int], BoundRow]]) -> None:
-        """What is still to come at the outlets of a group of nodes; `ahead`: what comes behind the leads from there."""
-        here = [node for node in outs if node in sources]
+    def _leave(self, mask: int, led: list[LeadKind], here: list[int], ahead: list[tuple[int, BoundRow]]) -> None:
+        """What is still to come at the outlets of some nodes; `ahead`: what comes behind the leads from there."""
         if not here:
             return
+        leads = self._leads_behind(mask)
         best = [NEVER] * len(STATES)
         fused = NEVER
         for ins, after in ahead:
-            lead = self._lead(mask, outs, ins)
+            lead = leads[led[ins]]
             if lead is None:
                 continue
             plain, own = lead

@@ -241,8 +241,8 @@ class _Growth:
         must_fuse = node < self.s.count and self.p.terminals[node].must_fuse and bool(fuses)
         # Leads that are alike were made once, and so were the fuses behind a set: they are the same objects.
         key = (id(options), self.s.shares[mask], id(fuses), may_fuse, must_fuse)
-        found = self.s.leads.get(key)
-        if found is None:
+        known = self.p.leads.get(key)
+        if known is None:
             given = [option for option in options if option.fuse is not None]
             bare = [option for option in options if option.fuse is None]
             holding = [option if must_fuse or option.holder_m is not None else option.held for option in bare]
@@ -250,10 +250,12 @@ class _Growth:
                 option._replace(fuse=fuse) for option in holding if may_fuse and option is not None for fuse in fuses
             ]
             plain = () if must_fuse and may_fuse else bare
-            found = self.s.leads[key] = Leads(
+            found = Leads(
                 self._worth(mask, plain), self._worth(mask, given), self._worth(mask, fused, self.p.fuse_score)
             )
-        return found
+            # What its key names by id is kept with it.
+            known = self.p.leads[key] = found, options, fuses
+        return known[0]
 
     def _ways(self, leads: Leads, label: Label) -> list[Way]:
         """The leads that may be the best behind what feeds a label, the cheapest first."""

@@ -46,6 +46,8 @@ class Layout(LayoutLeads):
         self.last = self._tapped() if tapped_last else ""
         self._capacities()
         self._needed_a: dict[str, float | None] = {}  # of a fuse, by the pack that the load comes from
+        self._fuse_sets: dict[tuple[FuseKind, ...], tuple[FuseKind, ...]] = {}
+        """Sets of fuses: those that are equal are one object."""
         self.problem = self._problem()
 
     # What there is.
@@ -167,7 +169,8 @@ class Layout(LayoutLeads):
         pack = self.spots[mask.bit_length() - 1].name if not mask & (mask - 1) else ""
         if pack not in self._needed_a:
             self._needed_a[pack] = needed_a(*self._probed(pack))
-        return self.bench.fuses(self._needed_a[pack], self.packs_of(mask))
+        found = self.bench.fuses(self._needed_a[pack], self.packs_of(mask))
+        return self._fuse_sets.setdefault(found, found)
 
     def packs_of(self, mask: int) -> tuple[str, ...]:
         return tuple(name for n, packs in enumerate(self.packs) if mask >> n & 1 for name in packs)

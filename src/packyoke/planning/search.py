@@ -126,6 +126,8 @@ class Problem:
     """On what of it is short, in scores."""
     effort: Effort = field(default_factory=Effort)
     """What may still be spent on the whole answer that this is a part of."""
+    leads: dict[object, Any] = field(default_factory=dict)
+    """Leads that may be the best, by what they are made from; the same for every problem made from this one."""
 
     def node_count(self) -> int:
         return len(self.terminals) + len(self.sites)
@@ -178,10 +180,8 @@ class Search:
         self.root = ROOT
         self._losses: dict[tuple[float, float], int] = {}
         self.bounds = Bounds(self)
-        self.leads: dict[object, Any] = {}
-        """Those that may be the best, by what they are made from."""
         self.ways: dict[object, Any] = {}
-        """Those of them that may be the best behind what feeds them, by leads and feed."""
+        """Leads that may be the best behind what feeds them, by leads and feed."""
         self.made = self.tried = 0
         """Labels made and leads tried so far."""
         self.beyond = 0
