@@ -80,6 +80,7 @@ class Relaxed:
         """What a joiner loses with each share of the load; numbered."""
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
         self._weights: dict[int, tuple[frozenset[tuple[int, float, int]], Sequence[Option]]] = {}
+        self._chosen: dict[frozenset[int], list[tuple[int, float, int]]] = {}
         self._worth: dict[tuple[int, float], list[int]] = {}
         self._bears: dict[float, int] = {}
         self._lost: dict[float, int] = {}
@@ -128,23 +129,30 @@ class Relaxed:
             found: list[RelaxedWire] = []
             for lost, ends in self._ends[target].items():
                 ways = [self.p.wires(node, *end) for node in nodes for end in ends]
-                options = set().union(*[self._weighed(each) for each in {id(way): way for way in ways}.values()])
-                found += [
-                    (score, watts_w, -less, lost)
-                    for score, watts_w, less in options
-                    if not any(
-                        other != (score, watts_w, less)
-                        and other[0] <= score
-                        and other[1] <= watts_w
-                        and other[2] <= less
-                        for other in options
-                    )
-                ]
+                found += [(*wire, lost) for wire in self._best({id(way): way for way in ways})]
             wires = tuple(sorted(found))
             self._made[key] = self._numbers.setdefault(wires, len(self._wires))
             if self._made[key] == len(self._wires):
                 self._wires.append(wires)
         return self._made[key]
+
+    def _best(self, ways: dict[int, Sequence[Option]]) -> list[tuple[int, float, int]]:
+        """Score, loss and how much they bear of the wires of some leads, by their ids, that may be the best."""
+        key = frozenset(ways)
+        if key not in self._chosen:
+            options = set().union(*map(self._weighed, ways.values()))
+            self._chosen[key] = [
+                (score, watts_w, -less)
+                for score, watts_w, less in options
+                if not any(
+                    other != (score, watts_w, less)
+                    and other[0] <= score
+                    and other[1] <= watts_w
+                    and other[2] <= less
+                    for other in options
+                )
+            ]
+        return self._chosen[key]
 
     def _weighed(self, options: Sequence[Option]) -> frozenset[tuple[int, float, int]]:
         """Score, loss and how little they bear of wires that are guarded; leads that are alike have the same wires."""
@@ -232,7 +240,8 @@ class Relaxed:
         """The least with the tolls as they are: what they come to at the most is taken off it."""
         self.price, self._figures = self._priced(), {}
         every = (1 << self.count) - 1
-        exits = tuple(self.price)
+        # A joiner has no more leads into it than packs behind them.
+        exits_of = [tuple((at, k) for at, k in self.price if k <= packs) for packs in range(self.count + 1)]
         brought = [[[NEVER] * (every + 1) for _ in range(self.slots[target] + 1)] for target in self.targets]
         self.brought = brought
         for mask in range(1, every + 1):
@@ -245,6 +254,7 @@ class Relaxed:
                 single = others(rows[1])
                 for k in range(2, len(rows)):
                     rows[k][mask] = min(map(add, firsts(rows[k - 1]), single))
+            exits = exits_of[mask.bit_count()]
             joined = [brought[at][k][mask] + self.price[at, k][0] for at, k in exits]
             for rows, leads in zip(brought, self._leads_from(mask, exits), strict=True):
                 rows[1][mask] = min(map(add, joined, leads), default=NEVER)
