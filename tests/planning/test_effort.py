@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 
 from packyoke.planning import ways_out as ways
 from packyoke.planning.effort import Effort
+from packyoke.planning.growing import TooMany
 from packyoke.planning.plan import make_plan, plan
 from packyoke.planning.result import NoPlan, Plan, Stuck
+from packyoke.planning.search import Search
 from tests.planning.bikes import bike, build_of, joiner, pack, random_bike
+from tests.planning.test_layout_by_table import laid
 
 
 def test_steps_are_counted_and_gone_when_more_are_spent_than_there_were() -> None:
@@ -86,3 +90,27 @@ def test_a_way_out_that_took_more_steps_than_it_had_was_not_tried_to_its_end(
     assert had[:2] == [ways.FOR_ONE, min(ways.FOR_ONE, ways.WAYS_OUT - steps)]
     assert had == sorted(had, reverse=True)
     assert had[-1] >= 7
+
+
+@pytest.mark.parametrize(("steps", "allowed", "left"), [(9, True, 1), (10, True, 0), (11, False, 10)])
+def test_work_that_takes_more_than_is_left_is_not_begun(steps: int, allowed: bool, left: int) -> None:
+    effort = Effort(10)
+    assert effort.allows(steps) is allowed
+    assert effort.left == left
+
+
+def test_bounds_that_would_take_all_the_steps_are_left_and_a_plan_is_found_all_the_same() -> None:
+    layout = laid(build_of(random_bike(Random(3), 4, 5, joiner_kinds=1, holds=2)))
+    search = Search(layout.problem)
+    assert not search.bounds.too_wide
+    needed = layout.problem.effort.spent
+    for steps, too_wide in ((needed - 1, True), (needed, False)):
+        again = Search(replace(layout.problem, effort=Effort(steps)))
+        assert again.bounds.too_wide is too_wide
+    again = Search(replace(layout.problem, effort=Effort(needed - 1)))
+    with pytest.raises(TooMany):
+        again.run()
+    assert again.most_promising() is None
+    found = make_plan(layout.build, effort=Effort(needed - 1))
+    assert not found.proved
+    assert "too many layouts" in found.doubt

@@ -57,8 +57,9 @@ class LayoutLeads:
         """A number for what a lead leaves: nodes of one number are left by the same leads."""
         found = self._left.get(node)
         if found is None:
-            whose: object = self._name(node), self.packs[node] if node < len(self.spots) else ()
-            if not self.topology.drawn and node >= len(self.spots):
+            if node < len(self.spots):
+                whose: object = self.spots[node].name, self.packs[node]
+            else:
                 whose = self.puts[node - len(self.spots)].kind.names
             key = self._place(node), self._outlet(node), whose
             found = self._left[node] = self._ends.setdefault(key, len(self._ends))
