@@ -145,10 +145,7 @@ class Relaxed:
                 (score, watts_w, -less)
                 for score, watts_w, less in options
                 if not any(
-                    other != (score, watts_w, less)
-                    and other[0] <= score
-                    and other[1] <= watts_w
-                    and other[2] <= less
+                    other != (score, watts_w, less) and other[0] <= score and other[1] <= watts_w and other[2] <= less
                     for other in options
                 )
             ]
