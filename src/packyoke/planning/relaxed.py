@@ -9,17 +9,16 @@ leads bears k of the smallest fuses, or has a fuse of its own.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from math import inf
 from operator import add, itemgetter
 from typing import TYPE_CHECKING
 
-from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE, largest_fuse_a
-from packyoke.analysis.limits.margins import above
+from packyoke.analysis.limits.fusing import FEEDS_AS_A_NOTE
 from packyoke.planning.bounds import NEVER
-from packyoke.planning.catalogue import fits_together
-from packyoke.planning.labels import Option
+from packyoke.planning.growing import ROOT
+from packyoke.planning.relaxed_leads import RelaxedLeads
 from packyoke.planning.tolls import Tolls
 
 if TYPE_CHECKING:
@@ -30,7 +29,6 @@ MOST_PACKS = 12
 """Beyond, the sets are too many to work through in seconds."""
 MOST_SUMS = 9_000_000
 """The same of what is added up, with many places: about a second."""
-ROOT = -1
 FIRST_STEP, SHORTER = 0.05, 0.7
 """By how much of the least a toll is changed at first, and how much less once that was too much."""
 ROUNDS = 40
@@ -41,8 +39,6 @@ SUMS = 20
 """Sums of two figures that take as long as one step of the search."""
 Picks = Callable[[list[int]], tuple[int, ...]]
 """Takes some figures out of those of all sets."""
-RelaxedWire = tuple[int, float, int, int]
-"""Score, loss [W], how many of the smallest fuses it bears together, and the number of what its joiner loses."""
 Tree = dict[int, tuple[int, ...]]
 """Each set that meets in a joiner, with the sets that its leads bring."""
 
@@ -68,27 +64,14 @@ class Relaxed:
         self.slots = {
             at: max(self.p.sites[number].slots for number in self.sites[at]) for at in range(len(self.places))
         }
-        self.most_inlets = max(self.slots.values(), default=0)
         self.slots[ROOT] = self.p.root_slots
         self._shares = [self.p.share(mask) for mask in range(1 << self.count)]
         self._fuses: dict[int, int | None] = {}
-        self._made: dict[tuple[int, int, bool], int] = {}
-        self._wires: list[tuple[RelaxedWire, ...]] = []
-        """What leads can be made of; leads of which that is the same have one number."""
-        self._numbers: dict[tuple[RelaxedWire, ...], int] = {}
-        self._paths: dict[tuple[int, ...], int] = {}
-        """What a joiner loses with each share of the load; numbered."""
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
-        self._weights: dict[int, tuple[frozenset[tuple[int, float, int]], Sequence[Option]]] = {}
-        self._chosen: dict[frozenset[int], list[tuple[int, float, int]]] = {}
-        self._worth: dict[tuple[int, float], list[int]] = {}
-        self._bears: dict[float, int] = {}
-        self._lost: dict[float, int] = {}
         self._halves: dict[int, tuple[Picks, Picks]] = {}
         self._tables: dict[object, list[list[int]]] = {}
-        self.smallest_a = self._smallest_a()
-        self._ends = {target: self._ends_at(target) for target in self.targets}
-        self._lost_in = [*self._paths]
+        self._leads = RelaxedLeads(self.p, self.sites, self._shares)
+        self.most_inlets = self._leads.most_inlets
         self.tolls = layout.problem.tolls
         self.used: Counter[str] = Counter()
         """How often a joiner was put at each place in them."""
@@ -97,109 +80,15 @@ class Relaxed:
         self.least = self._least()
         self._find_tolls()
 
-    def _smallest_a(self) -> float:
-        """The smallest fuse that a pack can have or a drawn lead has; nothing where some pack has none at all [A]."""
-        found = self.p.given_a()
-        for number, terminal in enumerate(self.p.terminals):
-            fuses = self.p.fuses(1 << number)
-            if terminal.must_fuse and fuses:
-                found += [fuse.rating_a for fuse in fuses]
-            else:
-                found += [label.largest_a for label in terminal.labels]
-                found += [fuse.rating_a for fuse in fuses]
-        return min(found, default=0.0)
-
-    def _ends_at(self, at: int) -> dict[int, list[tuple[int, int]]]:
-        """The inlets at a place that differ, by what their joiners lose."""
-        found: dict[int, dict[Hashable, tuple[int, int]]] = {}
-        for end in [ROOT] if at == ROOT else [self.count + number for number in self.sites[at]]:
-            site = self.p.sites[end - self.count] if end != ROOT else None
-            lost = tuple(0 if site is None else site.path_loss(share) for share in self._shares)
-            alike = found.setdefault(self._paths.setdefault(lost, len(self._paths)), {})
-            for inlet in range(1 if site is None or site.uniform else site.slots):
-                alike.setdefault(self.p.enters(end, inlet), (end, inlet))
-        return {lost: [*alike.values()] for lost, alike in found.items()}
-
-    def _wire_number(self, source: int, target: int, single: bool) -> int:
-        """Every lead that may be the best from a terminal or a place to a place, as a number of `_wires`."""
-        key = (source, target, single)
-        if key not in self._made:
-            nodes = [source] if single else [self.count + number for number in self.sites[source]]
-            nodes = [*{self.p.leaves(node): node for node in nodes}.values()]
-            found: list[RelaxedWire] = []
-            for lost, ends in self._ends[target].items():
-                ways = [self.p.wires(node, *end) for node in nodes for end in ends]
-                found += [(*wire, lost) for wire in self._best({id(way): way for way in ways})]
-            wires = tuple(sorted(found))
-            self._made[key] = self._numbers.setdefault(wires, len(self._wires))
-            if self._made[key] == len(self._wires):
-                self._wires.append(wires)
-        return self._made[key]
-
-    def _best(self, ways: dict[int, Sequence[Option]]) -> list[tuple[int, float, int]]:
-        """Score, loss and how much they bear of the wires of some leads, by their ids, that may be the best."""
-        key = frozenset(ways)
-        if key not in self._chosen:
-            options = set().union(*map(self._weighed, ways.values()))
-            self._chosen[key] = [
-                (score, watts_w, -less)
-                for score, watts_w, less in options
-                if not any(
-                    other != (score, watts_w, less) and other[0] <= score and other[1] <= watts_w and other[2] <= less
-                    for other in options
-                )
-            ]
-        return self._chosen[key]
-
-    def _weighed(self, options: Sequence[Option]) -> frozenset[tuple[int, float, int]]:
-        """Score, loss and how little they bear of wires that are guarded; leads that are alike have the same wires."""
-        if id(options) not in self._weights:
-            kept = [each for each in options if self._guarded(each)]
-            found = frozenset((each.score, each.watts_w, -self._borne(each)) for each in kept)
-            self._weights[id(options)] = found, options  # kept, so that nothing else has its id
-        return self._weights[id(options)][0]
-
-    def _borne(self, option: Option) -> int:
-        """How many of the smallest fuses a wire bears together. A fuse that a lead has guards it, whatever feeds it."""
-        if option.fuse is not None or not self.smallest_a:
-            return self.most_inlets
-        if option.amps_a not in self._bears:
-            counts = range(1, self.most_inlets + 1)
-            self._bears[option.amps_a] = sum(fits_together(n * self.smallest_a, option.amps_a) for n in counts)
-        return self._bears[option.amps_a]
-
-    def _guarded(self, option: Option) -> bool:
-        """Whether the smallest fuse that there is guards a wire."""
-        if option.fuse is not None or option.amps_a == inf or not above(self.smallest_a, option.amps_a):
-            return True
-        return not above(self.smallest_a, largest_fuse_a(option.amps_a, option.full_v))
-
     def lead(self, source: int, target: int, mask: int, feeds: int) -> int:
         """The least that a lead adds with what it loses, and the path of the joiner at its end.
 
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
         """
-        borne = self._least_leads(source, target, feeds == 1, self._shares[mask])
+        borne = self._leads.least(source, target, feeds == 1, self._shares[mask])
         if feeds == 1:
             return borne[0]
         return min(borne[feeds], borne[0] + self._fuse(mask, feeds))
-
-    def _least_leads(self, source: int, target: int, single: bool, share: float) -> list[int]:
-        """The least that a lead adds whose wire bears so many of the smallest fuses, for each number of them."""
-        key = (self._wire_number(source, target, single), share)
-        if key not in self._worth:
-            least = self._worth[key] = [NEVER] * (self.most_inlets + 1)
-            at = self._shares.index(share)
-            for score, watts_w, bears, lost in self._wires[key[0]]:
-                least[bears] = min(least[bears], score + self._loss(watts_w * share**2) + self._lost_in[lost][at])
-            for fewer in reversed(range(self.most_inlets)):
-                least[fewer] = min(least[fewer], least[fewer + 1])
-        return self._worth[key]
-
-    def _loss(self, watts_w: float) -> int:
-        if watts_w not in self._lost:
-            self._lost[watts_w] = self.p.score.of("loss", watts_w)
-        return self._lost[watts_w]
 
     def _fuse(self, mask: int, feeds: int) -> int:
         """The least that a fuse of its own costs behind a set, or leaving it out: a finding, of two leads a note."""
@@ -277,7 +166,7 @@ class Relaxed:
                 row, before = [], None
                 for at, k in exits:
                     if at != before:
-                        borne, before = self._least_leads(at, target, False, share), at
+                        borne, before = self._leads.least(at, target, False, share), at
                     row.append(min(borne[k], borne[0] + fuses[k]))
                 table.append(row)
         return self._tables[key]
