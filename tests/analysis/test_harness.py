@@ -74,6 +74,31 @@ def test_leads_beside_each_other_are_a_fault_and_one_is_followed() -> None:
     assert [lead.name for lead in harness(Case(build)).feeding("second") if lead.source == "first"] == ["a"]
 
 
+@pytest.mark.parametrize(
+    ("source", "target", "room"),
+    [("first", "second", {}), ("north", "first", {}), ("second", "controller", {}), ("first", "second", "more")],
+)
+def test_a_lead_beside_another_is_one_fault_whatever_there_is_room_for(source: str, target: str, room: object) -> None:
+    put: dict[str, object] = {"leads.z beside": {"from": source, "to": target}}
+    if room:
+        put |= {"joiners.first.outlet": ["XT60 socket", "XT60 socket"], "joiners.second.inputs": "3"}
+    assert {(kind, part) for kind, part, _ in faults(edited("breakwater-three-packs", put))} == {
+        ("two ways", "leads.z beside")
+    }
+
+
+def test_a_lead_too_many_is_told_beside_one_that_lies_beside_another() -> None:
+    put = {
+        "leads.z beside": {"from": "first", "to": "second"},
+        "packs.late": {"like": "north"},
+        "leads.late lead": {"from": "late", "to": "second"},
+    }
+    assert {(kind, part) for kind, part, _ in faults(edited("breakwater-three-packs", put))} == {
+        ("two ways", "leads.z beside"),
+        ("too many leads in", "joiners.second"),
+    }
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_who_follows_leads_of_any_drawing_comes_to_an_end(seed: int) -> None:
     """As rules do: from a part back to the packs and on to the controllers, a part as often as ways come to it."""

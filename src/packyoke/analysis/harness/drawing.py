@@ -122,10 +122,10 @@ def _drawn(build: Build) -> Harness:
     for lead in build.leads.values():
         into.setdefault(lead.target, []).append(lead)
         out.setdefault(lead.source, []).append(lead)
-    _count_leads(build, found)
     twins = _beside(build)
-    found.faults += [_divides(build.leads[second].source, build.leads[second].path) for _, second, *_ in twins]
     beside = {name for _, *others in twins for name in others}
+    _count_leads(build, found, beside)
+    found.faults += [_divides(build.leads[second].source, build.leads[second].path) for _, second, *_ in twins]
     if beside:
         out = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
     behind: dict[PartPath, list[str]] = {}
@@ -251,25 +251,29 @@ def _divides(source: str, lead: PartPath) -> Fault:
     return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how")
 
 
-def _count_leads(build: Build, found: Harness) -> None:
-    """More leads than there are places for them, or two in one place."""
+def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
+    """More leads than there are places for them, or two in one place; one beside another is a fault of its own."""
+    into, out = (
+        {part: [lead for lead in leads if lead.name not in beside] for part, leads in side.items()}
+        for side in (found.leads_into, found.leads_from)
+    )
     for name, joiner in build.joiners.items():
-        leads = found.leads_into.get(name, ())
+        leads = into.get(name, ())
         if len(leads) > joiner.inputs:
             found.faults.append(_crowded("in", joiner, len(leads), joiner.inputs))
         elif len(leads) > 1:
             named = [lead.inlet for lead in leads if lead.inlet is not None]
             if len(set(named)) < len(named):
                 found.faults.append(Fault("one inlet twice", joiner.path, "two leads name the same inlet"))
-        leads = found.leads_from.get(name, ())
+        leads = out.get(name, ())
         if joiner.built_in is None and len(leads) > len(joiner.outlets) and joiner.outlets != (None,):
             found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
     for name, controller in build.controllers.items():
-        leads = found.leads_into.get(name, ())
+        leads = into.get(name, ())
         if len(leads) > 1:
             found.faults.append(_crowded("in", controller, len(leads), 1))
     for name, pack in build.packs.items():
-        leads = found.leads_from.get(name, ())
+        leads = out.get(name, ())
         if len(leads) > 1:
             found.faults.append(_crowded("out", pack, len(leads), 1))
 
