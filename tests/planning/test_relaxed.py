@@ -186,7 +186,7 @@ def test_the_smallest_fuse_there_can_be(
     terminals = [terminal(label, kind=n, must_fuse=must and not label.feeds) for n, label in enumerate(labels)]
     wires = {(0, 2, 0): [wire(0.1)], (1, 2, 0): [wire(0.1)], (2, ROOT, 0): [wire(0.1)]}
     p = problem(terminals, [site()], wires, fuses={fuse(each): kg(0.1) for each in kinds})
-    assert Relaxed(laid(p, ["here"])).smallest_a == least_a
+    assert Relaxed(laid(p, ["here"])).leads.smallest_a == least_a
 
 
 @pytest.mark.parametrize(("amps_a", "does"), [(inf, True), (30.0, True), (26.0, True), (25.0, False), (20.0, False)])

@@ -70,8 +70,8 @@ class Relaxed:
         self._figures: dict[tuple[int, tuple[int, ...]], dict[int, int]] = {}
         self._halves: dict[int, tuple[Picks, Picks]] = {}
         self._tables: dict[object, list[list[int]]] = {}
-        self._leads = RelaxedLeads(self.p, self.sites, self._shares)
-        self.most_inlets = self._leads.most_inlets
+        self.leads = RelaxedLeads(self.p, self.sites, self._shares)
+        self.most_inlets = self.leads.most_inlets
         self.tolls = layout.problem.tolls
         self.used: Counter[str] = Counter()
         """How often a joiner was put at each place in them."""
@@ -85,7 +85,7 @@ class Relaxed:
 
         source: the place that it leaves, with one feed the pack; feeds: leads into the joiner that it comes from.
         """
-        borne = self._leads.least(source, target, feeds == 1, self._shares[mask])
+        borne = self.leads.least(source, target, feeds == 1, self._shares[mask])
         if feeds == 1:
             return borne[0]
         return min(borne[feeds], borne[0] + self._fuse(mask, feeds))
@@ -166,7 +166,7 @@ class Relaxed:
                 row, before = [], None
                 for at, k in exits:
                     if at != before:
-                        borne, before = self._leads.least(at, target, False, share), at
+                        borne, before = self.leads.least(at, target, False, share), at
                     row.append(min(borne[k], borne[0] + fuses[k]))
                 table.append(row)
         return self._tables[key]
