@@ -18,7 +18,7 @@ from packyoke.cli.intake import FoundFile
 from packyoke.cli.jobs import Read, _started, each_read
 from tests.cli.conftest import Run
 from tests.cli.test_route import build, track
-from tests.support import EXAMPLES
+from tests.support import EXAMPLES, base_text
 
 CLEAN = EXAMPLES / "skerry-long-tail.yaml"
 
@@ -214,3 +214,18 @@ def test_a_file_that_was_given_is_not_written_to_under_any_name(packyoke: Run, t
     code, _, err = packyoke("charge", given, "--no-shop", "--output", target, "--replace")
     assert (code, "never written to" in err) == (2, True)
     assert given.read_bytes() == CLEAN.read_bytes()
+
+
+def test_a_file_that_became_a_pipe_is_not_waited_for(
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between looking through a folder and reading what is in it."""
+    pipe, bike = tmp_path / "a.yaml", tmp_path / "b.yaml"
+    os.mkfifo(pipe)
+    bike.write_text(base_text("skerry-long-tail"), encoding="utf-8")
+    found = [FoundFile(str(pipe)), FoundFile(str(bike))]
+    monkeypatch.setattr("packyoke.cli.check.found_builds", lambda names: iter(found))
+    code, out, err = packyoke("check", tmp_path, "--no-shop", "--format", "lines")
+    assert code == 2
+    assert "a.yaml:1:1: stop: unreadable: cannot be opened: not a regular file" in out
+    assert "1 could not be read, 0 at stop or open, of 2" in err

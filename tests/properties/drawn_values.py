@@ -22,6 +22,7 @@ _KINDS = {kind.name.lower().replace("_", " "): kind for kind in Kind} | {
     "text or voltage": Kind.VOLTAGE,
     "current or none": Kind.CURRENT,
     "speed or none": Kind.SPEED,
+    "voltage or none": Kind.VOLTAGE,
     "voltage or isolates only": Kind.VOLTAGE,
     "voltage, may be at current": Kind.VOLTAGE,
     "climb": Kind.CLIMB,
@@ -29,6 +30,7 @@ _KINDS = {kind.name.lower().replace("_", " "): kind for kind in Kind} | {
 _OR_WORD = {
     "current or none": "none",
     "speed or none": "none",
+    "voltage or none": "none",
     "voltage or isolates only": "isolates only",
     "text or voltage": "Li-ion 48 V 10 Ah",
 }
@@ -56,6 +58,7 @@ _NO_GUESS = (
     "money",
     "current or none",
     "speed or none",
+    "voltage or none",
 )
 WHOLE = ("genderless", "joint", "M6 ring")
 ODD = (

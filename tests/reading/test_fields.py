@@ -333,6 +333,7 @@ UNITS = {
     "speed at voltage": ("km/h", Kind.SPEED, " at 50 V"),
     "current or none": ("A", Kind.CURRENT, ""),
     "speed or none": ("km/h", Kind.SPEED, ""),
+    "voltage or none": ("V", Kind.VOLTAGE, ""),
     "voltage, may be at current": ("V", Kind.VOLTAGE, " at 20 A"),
     "voltage at current": ("mohm", Kind.RESISTANCE, ""),
     "voltage or isolates only": ("V", Kind.VOLTAGE, ""),

@@ -104,6 +104,50 @@ def test_what_can_be_read_in_two_ways_is_asked_about(path: str, value: str, do: 
     assert found.do == do
 
 
+@pytest.mark.parametrize(
+    ("value", "do"),
+    [
+        ("none", ""),
+        ("None", ""),
+        ("54 V ?", ""),
+        ("none ?", "None is read here. Find it out, or leave the line out."),
+        ("never", "Write  stops_at: none"),
+        ("no limit", "Write  stops_at: none"),
+        ("off", "Write a number and a unit, for example  36 V"),
+    ],
+)
+def test_braking_that_nothing_ends(value: str, do: str) -> None:
+    found = written("controller.regen", f"{{current: 2 A, stops_at: {value}}}")
+    assert [each.do for each in found] == [do] if isinstance(found, list) else not do
+    if isinstance(found, Build) and value.casefold() == "none":
+        assert found.controllers["controller"].regen_stops_at_v == float("inf")
+
+
+@pytest.mark.parametrize(
+    ("end", "said"),
+    [
+        ("maybe XT60 socket", '"maybe XT60 socket" is a guess'),  # was a connector of its own, as were most of these
+        ("XT60 socket maybe", '"XT60 socket maybe" is a guess'),
+        ("probably XT60 socket ?", '"probably XT60 socket ?" is a guess'),
+        ("i think XT60 socket", '"i think XT60 socket" is a guess'),
+        ("looks like XT60 socket", '"looks like XT60 socket" is a guess'),
+        ("about XT60 socket", '"about XT60 socket" is a guess'),
+        ("unknown XT60 socket", '"unknown XT60" is not one connector'),
+        ("some plug pin", '"some plug" is not one connector'),
+        ("{family: maybe XT60, plus: socket, minus: pin}", '"maybe XT60" has a word of doubt'),
+        ("handsome socket", ""),
+        ("Likely Lane socket", ""),
+    ],
+)
+def test_an_end_that_somebody_doubts_is_no_connector(end: str, said: str) -> None:
+    for path, value in (("packs.keel.outlet", end), ("joiners.yoke.inlets", f"[{end}, XT60 pin]")):
+        found = written(path, value)
+        assert isinstance(found, Build) is not said, found
+        if said and path == "packs.keel.outlet":
+            (told,) = found
+            assert told.message == said
+
+
 @pytest.mark.parametrize(("value", "volts"), [("52V14Ah", 52.0), ("52V20A", 52.0), ("52V728Wh", 52.0), ("V52", None)])
 def test_a_label_in_one_word(value: str, volts: float | None) -> None:
     build = written("packs.keel.label", value)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from packyoke.answers.typed import WrongInput, pack_name
 from packyoke.api import Build, Finding, load
 from packyoke.core.units import Kind, QuantityError, read
 
@@ -142,3 +143,38 @@ def test_a_number_of_very_many_figures_is_told(digits: int, line: str) -> None:
     messages = [each.message for each in mistakes(text)]
     told = ("out of bounds", "too long", "characters")
     assert any(words in each for words in told for each in messages), messages
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        ("packs: {a: {label: 48 V}, \u0430: {label: 48 V}}", "packs.\u0430"),  # these were two packs
+        ("packs: {back: {label: 48 V}, B\u0430ck: {label: 48 V}}", "packs.B\u0430ck"),
+        ("packs: {\u0412ack: {label: 48 V}, back: {label: 48 V}}", "packs.back"),
+        ("packs: {keel: {label: 48 V}}, joiners: {k\u0435el: {type: plain}}", "joiners.k\u0435el"),
+        ("racks: {rear: {}, re\u0430r: {}}", "racks.re\u0430r"),
+        ("packs: {\u039fne: {label: 48 V}, One: {label: 48 V}}", "packs.One"),
+        ("packs: {\uff41: {label: 48 V}, a: {label: 48 V}}", "packs.a"),
+        ("packs: {\u0430\u043a\u043a\u0443: {label: 48 V}, \u043f\u0435\u0440: {label: 48 V}}", ""),
+        ("packs: {a: {label: 48 V}, \u00e1: {label: 48 V}}", ""),
+        ("packs: {keel: {label: 48 V}}, racks: {keel: {}}", ""),
+    ],
+)
+def test_two_parts_do_not_bear_names_that_look_alike(names: str, told: str) -> None:
+    found = mistakes(f"{{packyoke: 1, name: x, {names}}}")
+    assert [each.field for each in found] == ([told] if told else [])
+    assert all("the name looks like that of" in each.message for each in found)
+
+
+def test_a_name_with_a_letter_of_another_script_is_known_again() -> None:
+    """A line that names a part, and a name after an option."""
+    text = (
+        "{packyoke: 1, name: x, packs: {keel: {label: 48 V}}, joiners: {y: {}}, leads: {m: {from: k\u0435el, to: y}}}"
+    )
+    (told,) = mistakes(text)
+    assert told.do == "Parts it can come from: keel, y.  Did you mean  keel ?"
+    assert told.why == 'The "\u0435" in it is a Cyrillic letter.'
+    build = load(text.replace("\u0435", "e"), "bike.yaml")
+    assert isinstance(build, Build)
+    with pytest.raises(WrongInput, match=r"Did you mean keel\?"):
+        pack_name(build, "k\u0435\u0435l")

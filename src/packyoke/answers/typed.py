@@ -12,7 +12,7 @@ from packyoke.analysis.tolerance import between
 from packyoke.analysis.unknowns.filled import filled
 from packyoke.core.constants import AH_C
 from packyoke.core.findings import clean
-from packyoke.core.letters import composed
+from packyoke.core.letters import composed, looks
 from packyoke.core.paths import name_of
 from packyoke.core.units import Kind, QuantityError, read, show, thousands
 from packyoke.model import Build, Key
@@ -38,7 +38,7 @@ def pack_name(build: Build, name: str) -> str:
     known, name = {pack.casefold(): pack for pack in build.packs}, composed(name)
     if name.casefold() in known:
         return known[name.casefold()]
-    near = get_close_matches(name.casefold(), known, n=1)
+    near = [each for each in known if looks(each) == looks(name)] or get_close_matches(name.casefold(), known, n=1)
     hint = f" Did you mean {known[near[0]]}?" if near else f" Packs: {', '.join(build.packs)}."
     raise WrongInput(f'no pack called "{name}".{hint}')
 

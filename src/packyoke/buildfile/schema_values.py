@@ -178,7 +178,7 @@ _INSIDE: list[Json] = [
         "pattern": rf"^\s*({any_case('none')}|{any_word('inside')}([\s,_-]+{any_word('not confirmed')})?)\s*\??$",
     },
 ]
-_OR_NONE = {"current or none": Kind.CURRENT, "speed or none": Kind.SPEED}
+_OR_NONE = {"current or none": Kind.CURRENT, "speed or none": Kind.SPEED, "voltage or none": Kind.VOLTAGE}
 _RUN = {
     "type": "string",
     "pattern": rf"^\s*({'|'.join(map(any_word, ('open', 'in frame', 'moving')))}"

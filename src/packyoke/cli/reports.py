@@ -94,7 +94,7 @@ def _checked(file: FoundFile, shops: Shops, asked: CheckRequest, make: Callable[
     if file.fault:
         return Read(name, make(_not_opened(shown, file.fault)))
     try:
-        text = take(name, MOST_BYTES)
+        text = take(name, MOST_BYTES, regular=not file.given)  # what was a file when it was found may be a pipe now
     except OSError as error:
         return Read(name, make(_not_opened(shown, reason(error))), named=(name,))
     read = load if file.given else load_found

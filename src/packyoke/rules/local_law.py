@@ -45,6 +45,8 @@ from packyoke.rules.rule import Rule, whole
 
 MAKER = "Who adds a pack may become the maker of the bike in law, and its certification, warranty or insurance can end."
 
+NAMES = {"CA": "Canada", "AU": "Australia", "NZ": "New Zealand"}
+"""Regions by their names where nothing else tells which is meant: CA may be typed for California, which is US."""
 
 ROUNDED = 1.005
 """The same speed written in mph and in km/h differs by as much as that."""
@@ -103,7 +105,8 @@ def _beyond(build: Build) -> Iterator[BeyondLaw]:
 
 def _headline(build: Build, beyond: list[BeyondLaw], on_file: bool) -> str:
     if not on_file:
-        return f"public limits are not on file for region {build.region}"
+        named = f"{NAMES[build.region]} ({build.region})" if build.region in NAMES else build.region
+        return f"public limits are not on file for region {named}"
     if beyond:
         return f"beyond local limits of {build.region}: {', '.join(each.words for each in beyond)}"
     limits = figures(build.region)

@@ -36,7 +36,7 @@ Sources
 
 from __future__ import annotations
 
-from math import ceil
+from math import ceil, isfinite
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import HIGHEST_SHARE
@@ -189,7 +189,7 @@ def _beyond_full(case: Case, controller: Controller) -> Outcome:
     return Failed(
         severity=Severity.CAUTION,
         message="brakes on when a pack is full",
-        found=Amount(stops_v, "V", "where it stops braking"),
+        found=Amount(stops_v, "V", "where it stops braking") if isfinite(stops_v) else None,
         limit=Amount(full_v, "V", f"full charge of {pack.name}"),
         why="At the top of a hill a full pack is charged on: its protection opens, the voltage jumps, and the brake "
         "lets go.",

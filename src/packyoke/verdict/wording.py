@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import Any
 
 from packyoke.core.units import Kind, show, show_gauge
@@ -23,6 +24,7 @@ _KINDS = {
     "voltage or isolates only": Kind.VOLTAGE,
     "voltage, may be at current": Kind.VOLTAGE,
     "speed or none": Kind.SPEED,
+    "voltage or none": Kind.VOLTAGE,
     "current or none": Kind.CURRENT,
     "mapping or none": Kind.CURRENT,  # regen; the others of this kind are parts, not numbers
     "climb per distance": Kind.CLIMB,
@@ -44,6 +46,8 @@ def value_words(value: Any, kind: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     unit_kind = kind_of(kind)
+    if value == inf:
+        return "none"
     if isinstance(value, float | int) and unit_kind is not None:
         return show(float(value), unit_kind)
     if isinstance(value, float) and value.is_integer():

@@ -18,8 +18,10 @@ _SHELL = re.compile(r"\b(?:fe)?male\b|(?<=[0-9])[ -]?[FM]\Z", re.I)
 _WHOLE = ("genderless", "joint")
 _KINDS = ("family", "type", "kind", "connector", "plug", "name", "model")
 """Under what people name a connector."""
-_NO_FAMILY = re.compile(r"[!-/:-@\[-`{-~]|.*(?:[,;=+&?]|[^\W_] ?/ ?[A-Za-z]|\b(?:pins?|sockets?|or|and)\b)", re.I).match
-"""Not the name of one connector: two of them, or a sign in front."""
+_NO_FAMILY = re.compile(
+    r"[!-/:-@\[-`{-~]|.*(?:[,;=+&?]|[^\W_] ?/ ?[A-Za-z]|\b(?:pins?|sockets?|or|and|unknown|some|any)\b)", re.I
+).match
+"""Not the name of one connector: two of them, one that nobody knows, or a sign in front."""
 SHELL_WORDS = (
     '"Female" and "male" mean the shell to some and the metal to others. Look at the metal: hollow tubes: '
     "socket. Solid prongs: pin."
@@ -128,7 +130,13 @@ def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
     if fold(name).split()[:1] == ["genderless"]:
         reader.tell(node.span, path, f'"{clean(name)}" has no amps', "Write them with it:  genderless 45 A")
         return False
+    from packyoke.buildfile.reading.hedges import unhedged  # a start-up of its own, and most ends are on the shelf
+
     near = _mistyped(reader, name)
+    if unhedged(name) is not None:
+        do = "A guess is one text with a question mark behind it:  XT60 socket ?"
+        reader.tell(node.span, path, f'"{clean(name)}" has a word of doubt', do)
+        return False
     if not near and _NO_FAMILY(name):
         do = "Name one connector, as it is marked, and the metal of its poles:  XT60 pin  or  XT60 socket"
         reader.tell(node.span, path, f'"{clean(name)}" is not one connector', do)

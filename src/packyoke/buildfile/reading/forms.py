@@ -171,9 +171,13 @@ def read_current_or_none(reader: Reader, draft: DraftPart, node: Node, slot: Slo
         read_quantity(reader, draft, node, slot, where)
 
 
-def read_speed_or_none(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
+def read_no_limit(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
+    """A limit, or none at all."""
     if said_by(node) == NONE:
         reader.keep(draft, slot, node, float("inf"))
+    elif isinstance(node, Scalar) and fold(node.text.rstrip("? ")) == NONE:
+        do = "None is read here. Find it out, or leave the line out."
+        reader.tell(node.span, line_in(where, slot.key), f'"{clean(node.text)}" is a guess', do)
     else:
         read_quantity(reader, draft, node, slot, where)
 

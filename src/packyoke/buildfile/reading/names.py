@@ -9,6 +9,7 @@ from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, shown_text, start_of
 from packyoke.core.field_paths import keys_of, line_in
 from packyoke.core.findings import clean
+from packyoke.core.letters import looks, of_another_script, script_of
 from packyoke.core.paths import CONTROLLER, PartPath, heading_of, owner_of, path_inside, path_to, steps_of
 
 SHARED = ("packs", "joiners", "leads", "controllers", "accessories")
@@ -54,6 +55,7 @@ def collect(reader: Reader, root: Mapping) -> None:
     """Gather the names of every section before any line says one; two parts of one name are told here."""
     reader.names = {section: {} for section in NAMED}
     taken: dict[str, tuple[str, Scalar]] = {}
+    seen: dict[str, tuple[str, Scalar]] = {}
     for key, node in root.entries:
         if key.text == "controller":
             reader.names["controllers"]["controller"] = "controller"
@@ -67,6 +69,7 @@ def collect(reader: Reader, root: Mapping) -> None:
             folded = name.text.casefold()
             section[folded] = name.text
             reader.paths[path_to(key.text, folded)] = path_to(key.text, name.text)
+            _told_apart(reader, key.text, name, seen)
             if key.text in SHARED:
                 first_section, first = taken.setdefault(folded, (key.text, name))
                 if first is not name:
@@ -81,6 +84,21 @@ def collect(reader: Reader, root: Mapping) -> None:
                         "Packs, joiners, leads, controllers and accessories need different names.",
                         why,
                     )
+
+
+def _told_apart(reader: Reader, section: str, name: Scalar, seen: dict[str, tuple[str, Scalar]]) -> None:
+    """Tell of a name that another part has in letters of another script: on labels and in findings nobody could tell
+    which of the two is meant, and a line that names one may mean the other."""
+    first_section, first = seen.setdefault(looks(name.text), (section, name))
+    if first.text.casefold() != name.text.casefold():
+        why = " ".join(filter(None, map(script_of, (first.text, name.text))))
+        reader.tell(
+            name.span,
+            path_to(section, name.text),
+            f"the name looks like that of {first_section}.{clean(first.text)} on line {first.span.line}",
+            "Give one of them another name. If one part is meant, type its name anew in both places.",
+            why,
+        )
 
 
 BEHIND = {
@@ -106,11 +124,12 @@ def find(reader: Reader, node: Scalar, sections: tuple[str, ...], path: str, sai
         do = f"Here {kinds} is needed: {_list(choice)}.{fed}"
         reader.tell(node.span, path, f'"{clean(text)}" is {ONE[other]}', do)
         return None
-    near = nearest(text, choice)
+    near = next((name for name in choice if looks(name) == looks(text)), "") or nearest(text, choice)
     do = f"Parts it can {_VERBS.get(keys_of(path)[-1], 'be')}: {_list(choice)}." + (
         f"  Did you mean  {near} ?" if near else ""
     )
-    reader.tell(node.span, path, f'no part called "{clean(text)}"', do if choice else f"There is not yet {kinds}.")
+    do = do if choice else f"There is not yet {kinds}."
+    reader.tell(node.span, path, f'no part called "{clean(text)}"', do, of_another_script(text))
     return None
 
 

@@ -84,6 +84,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         **_all("on the road", "in use", "delivered", "sold", "riding", "active"),
         **_all("retired", "scrapped", "dead", "parted out", "broken up"),
     },
+    "controller.regen.stops_at": {**_all("none", "never", "no limit", "unlimited", "at no voltage")},
     "bike.drive.type": {
         **_all("mid motor", "mid", "mittelmotor", "mid drive", "middrive", "mid mount",
                "crank", "crank motor", "crank drive",
