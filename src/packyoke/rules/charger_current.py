@@ -13,7 +13,8 @@ Limit
     charge: none  and a socket of its own has none: a caution above 0.5 x its capacity for one hour.
 
     Packs that are joined for good have a socket each: two chargers that give more at one time than
-    the lowest of them takes are a caution.
+    the lowest of them takes are a caution. So are one that charges a pack through a joiner and one
+    at the socket of the same pack.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices
@@ -33,7 +34,8 @@ from __future__ import annotations
 from itertools import dropwhile, islice
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
+from packyoke.analysis.charging.meant import charge_limit_a, concerns, goes_into_outlet, meant
+from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
@@ -58,6 +60,7 @@ def check(case: Case, charger: Charger) -> Outcome:
         return (
             _together(case, charger)
             or _two_at_once(case, charger, least, least_a)
+            or _beside_its_own(case, charger)
             or _no_limit(case, charger)
             or PASSED
         )
@@ -162,6 +165,44 @@ def _two_at_once(case: Case, charger: Charger, least: Pack, least_a: float) -> F
             also=(other, least),
         )
     return None
+
+
+def _beside_its_own(case: Case, charger: Charger) -> Failed | None:
+    """A charger at the socket of a pack into which another one charges through a joiner; said at that one.
+
+    One that goes into the outlet takes the pack off the joiner. One that gives too much by itself is told as that.
+    """
+    if charger.through is None:
+        return None
+    for other in case.build.chargers.values():
+        for pack in case.build.packs.values() if other.through is None else ():
+            if not (concerns(case, charger.name, pack.name) and concerns(case, other.name, pack.name)):
+                continue
+            limit_a = charge_limit_a(pack)
+            if limit_a is None or _takes_it_off(other, pack):
+                continue
+            amps = (known(charger.current_a, charger, "current_a"), known(other.current_a, other, "current_a"))
+            if above(max(amps), limit_a) or not above(sum(amps), limit_a):
+                continue
+            return Failed(
+                severity=Severity.CAUTION,
+                message=f"together with {other.name} above what {pack.name} takes",
+                found=Amount(sum(amps), "A", f"({charger.name} at {charger.through} and {other.name} at {pack.name})"),
+                limit=Amount(limit_a, "A", f"({pack.name})"),
+                why="A pack that stays plugged in gets the current of both at one time.",
+                do="One charger at a time: keep only one with the bike, or tell the customer.",
+                field="current_a",
+                cause="own socket",
+                also=(other, pack),
+            )
+    return None
+
+
+def _takes_it_off(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger's plug goes into the outlet of a pack, and nowhere else on it."""
+    if charger.plug is None or not goes_into_outlet(charger.plug, pack):
+        return False
+    return pack.charge_inlet is None or not same_plug(charger.plug, pack.charge_inlet.family)
 
 
 def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:
