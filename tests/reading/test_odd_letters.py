@@ -158,6 +158,9 @@ def test_a_number_of_very_many_figures_is_told(digits: int, line: str) -> None:
         ("packs: {\u0430\u043a\u043a\u0443: {label: 48 V}, \u043f\u0435\u0440: {label: 48 V}}", ""),
         ("packs: {a: {label: 48 V}, \u00e1: {label: 48 V}}", ""),
         ("packs: {keel: {label: 48 V}}, racks: {keel: {}}", ""),
+        ("ride: {\u0435veryday: {rider: 80 kg}}", "ride.\u0435veryday"),  # the shelf's was ridden, and this one not
+        ("ride: {to town: {rider: 80 kg}, t\u043e town: {rider: 90 kg}}", "ride.t\u043e town"),
+        ("ride: {Everyday: {rider: 80 kg}}", ""),
     ],
 )
 def test_two_parts_do_not_bear_names_that_look_alike(names: str, told: str) -> None:

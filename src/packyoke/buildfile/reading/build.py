@@ -252,8 +252,7 @@ class _Sections:
         if whole is None:
             return {}
         if section == "ride":
-            for key, _ in whole.entries:
-                names.good_name(self.reader, key, section)
+            names.good_rides(self.reader, whole)
         made = {
             key.text: self._part(section, DraftPart(key.text, path_to(section, key.text), key.span), node, whole)
             for key, node in self._within(section, section, whole.entries)

@@ -55,7 +55,7 @@ def collect(reader: Reader, root: Mapping) -> None:
     """Gather the names of every section before any line says one; two parts of one name are told here."""
     reader.names = {section: {} for section in NAMED}
     taken: dict[str, tuple[str, Scalar]] = {}
-    seen: dict[str, tuple[str, Scalar]] = {}
+    seen: dict[str, tuple[str, str]] = {}
     for key, node in root.entries:
         if key.text == "controller":
             reader.names["controllers"]["controller"] = "controller"
@@ -69,7 +69,7 @@ def collect(reader: Reader, root: Mapping) -> None:
             folded = name.text.casefold()
             section[folded] = name.text
             reader.paths[path_to(key.text, folded)] = path_to(key.text, name.text)
-            _told_apart(reader, key.text, name, seen)
+            told_apart(reader, key.text, name, seen)
             if key.text in SHARED:
                 first_section, first = taken.setdefault(folded, (key.text, name))
                 if first is not name:
@@ -86,19 +86,33 @@ def collect(reader: Reader, root: Mapping) -> None:
                     )
 
 
-def _told_apart(reader: Reader, section: str, name: Scalar, seen: dict[str, tuple[str, Scalar]]) -> None:
+def told_apart(reader: Reader, section: str, name: Scalar, seen: dict[str, tuple[str, str]]) -> None:
     """Tell of a name that another part has in letters of another script: on labels and in findings nobody could tell
-    which of the two is meant, and a line that names one may mean the other."""
-    first_section, first = seen.setdefault(looks(name.text), (section, name))
-    if first.text.casefold() != name.text.casefold():
-        why = " ".join(filter(None, map(script_of, (first.text, name.text))))
+    which of the two is meant, and a line that names one may mean the other.
+
+    :param seen: names so far and what they name, by what they look like; this one is put there
+    """
+    here = f"{section}.{clean(name.text)} on line {name.span.line}"
+    first, what = seen.setdefault(looks(name.text), (name.text, here))
+    if first.casefold() != name.text.casefold():
+        why = " ".join(filter(None, map(script_of, (first, name.text))))
         reader.tell(
             name.span,
             path_to(section, name.text),
-            f"the name looks like that of {first_section}.{clean(first.text)} on line {first.span.line}",
+            f"the name looks like that of {what}",
             "Give one of them another name. If one part is meant, type its name anew in both places.",
             why,
         )
+
+
+def good_rides(reader: Reader, rides: Mapping) -> None:
+    """Tell of rides whose names are none, or look like that of another one, of the shelf too."""
+    from packyoke.shelf.road import ride_names  # a start-up of its own
+
+    seen = {looks(name): (name, f"the ride {name} of the shelf") for name in ride_names()}
+    for key, _ in rides.entries:
+        if good_name(reader, key, "ride"):
+            told_apart(reader, "ride", key, seen)
 
 
 BEHIND = {
