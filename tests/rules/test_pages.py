@@ -67,7 +67,7 @@ def test_a_formula_stands_in_a_paragraph_of_its_own(rule: Rule) -> None:
         assert not [line for line in paragraph.splitlines()[1:] if FORMULA.match(line.strip())]
 
 
-@pytest.mark.parametrize("name", ["accessory-tap", "fuse-missing", "fuse-oversized", "lead-overheats"])
+@pytest.mark.parametrize("name", ["fuse-missing", "fuse-oversized", "lead-overheats"])
 def test_a_limit_that_was_made_for_boats_says_so(name: str) -> None:
     found = page(name)
     assert found is not None

@@ -8,11 +8,10 @@ Why
     open. And a small current for weeks empties a pack below where its cells are ruined. One that
     hangs on a joiner has nothing from packs that come in behind it.
 Limit
-    A tap with its own fuse of 5 A or less passes. With a larger one, the fuse against 33 CFR
-    183.455(c) and the 60 degC column for the tap's wire. Without one, the tap must be as thick as
-    the lead that it leaves. Standby: all accessories on the smallest pack, against half its charge
-    in 30 days; a note where that takes a switch before them that is left on. From a joiner or a
-    lead every pack of the harness should reach it, else a note.
+    A tap with its own fuse passes here: fuse-oversized holds one above 5 A against the tap's wire.
+    Without one, the tap must be as thick as the lead that it leaves. Standby: all accessories on the
+    smallest pack, against half its charge in 30 days; a note where that takes a switch before them
+    that is left on. From a joiner or a lead every pack of the harness should reach it, else a note.
 Do
     A small fuse right where the tap leaves. A converter that is switched off with the bike. Feed
     lights from the last joiner before the controller.
@@ -26,10 +25,7 @@ Passes
     in skerry-long-tail
     accessories.lamp.fuse: {family: 10x38, rating: 2 A, voltage: 1000 V}
 Sources
-    33 CFR 183.455(c) and 183.425 table 5 (read); as thick as the lead it leaves, 5 A, half a charge
-    in 30 days (judgement).
-
-    33 CFR 183 is a rule for boats, taken as the best public table for wires of low voltage.
+    as thick as the lead it leaves, 5 A, half a charge in 30 days: judgement
 """
 
 from __future__ import annotations
@@ -43,7 +39,6 @@ from packyoke.analysis.harness.taps import (
     fuse_size_a,
     packs_feeding,
     switch_before,
-    tap_fuse_limit_a,
     thinner_than_harness,
 )
 from packyoke.analysis.limits.fusing import CONTINUOUS_SHARE
@@ -64,23 +59,7 @@ def check(case: Case, accessory: Accessory) -> Outcome:
     """Its wire."""
     fuse = accessory.fuse
     if known(fuse.presence, fuse, "presence") == FITTED:
-        rating_a = known(fuse.rating_a, fuse, "rating_a")
-        if not above(rating_a, SMALL_FUSE_A):
-            return PASSED
-        limit_a = tap_fuse_limit_a(case, accessory)
-        if not above(rating_a, limit_a):
-            return PASSED
-        return Failed(
-            severity=Severity.CAUTION,
-            message="fuse too large for this wire",
-            found=Amount(rating_a, "A", "(its fuse)"),
-            limit=Amount(limit_a, "A"),
-            why="In a short circuit the wire glows before the fuse opens.",
-            do="A thicker wire.",
-            field="gauge",
-            cause="wire",
-            mends=(_smaller_fuse(accessory, max(limit_a, SMALL_FUSE_A)), _thicker_wire(case, accessory, rating_a)),
-        )
+        return PASSED  # whether it guards the wire is for fuse-oversized
     gauge = thinner_than_harness(case, accessory)
     if gauge is None:
         return PASSED
@@ -95,18 +74,6 @@ def check(case: Case, accessory: Accessory) -> Outcome:
         cause="wire",
         mends=_small_fuse(case, accessory),
     )
-
-
-def _smaller_fuse(accessory: Accessory, most_a: float) -> tuple[Mend, ...]:
-    size_a = fuse_size_a(accessory.current_a, most_a) if accessory.current_a is not None else None
-    if size_a is None:
-        return ()
-    return (Mend(one(f"{shown(size_a)} A fuse", first=True), (Change(accessory.fuse.path, "rating_a", size_a),)),)
-
-
-def _thicker_wire(case: Case, accessory: Accessory, rating_a: float) -> tuple[Mend, ...]:
-    found = with_wire(case, accessory, rating_a, "", ())
-    return (found._replace(text=found.text.removeprefix(", and ")),) if found and found.changes else ()
 
 
 def _small_fuse(case: Case, accessory: Accessory) -> tuple[tuple[Mend, ...], ...]:
@@ -189,7 +156,7 @@ RULE = Rule(
     kind="wear",
     doubt="whether its wire and its standby current do no harm",
     page=__doc__ or "",
-    basis=("33 CFR 183.455(c); judgement",),
+    basis=("judgement",),
     parts=accessories,
     check=check,
     besides=(_standby, _dark),

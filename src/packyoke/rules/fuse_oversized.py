@@ -225,15 +225,16 @@ def _tap(case: Case, part: Accessory) -> Outcome:
     limit_a = largest_fuse_a(bears.amps_a, volts)
     if not above(amps, limit_a):
         return PASSED
+    said = f"{_wire(gauge, 'wire in the 60 degC column', bears)}{_step(limit_a, bears.amps_a)}"
+    if not bears.amps_a:
+        said = f"{gauge} is thinner than the table of wires"
     least_a = needed_a(case, part)
     smaller = standard_fuses_a(least_a, max(limit_a, SMALL_FUSE_A)) if least_a is not None else ()
     return Failed(
         severity=Severity.STOP,
         message="fuse too large for this wire",
         found=Amount(amps, "A"),
-        limit=Amount(
-            limit_a, "A", f"({_wire(gauge, 'wire in the 60 degC column', bears)}{_step(limit_a, bears.amps_a)})"
-        ),
+        limit=Amount(limit_a, "A", f"({said})"),
         why="Shorted, the thin wire burns before the fuse opens.",
         do=f"A fuse of at most {shown(max(limit_a, SMALL_FUSE_A))} A, or a wire that bears {shown(amps)} A.",
         field="fuse",
