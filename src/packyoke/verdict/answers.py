@@ -148,20 +148,22 @@ def answer(trying: Trying, tried: Sequence[Given], complete: bool, turning: Sequ
         leaves = trying.trials.every_set(trying.rule, trying.path)
         if leaves is not None:
             tried, complete = [leaf.given for leaf in leaves], True
-    sets = tuple(dict.fromkeys(_without(trying.trials, given, key) for given in tried))
+    first = _without(trying.trials, tried[0], key) if tried else ()
     # What a value may be hangs on others: beside one set of them too little is seen of what it may be.
-    seen = complete or len(sets) > 1
-    found = trying.beside(sets[0] if sets else ()) if seen else NO_ANSWER
-    for others in sets[1:]:
+    seen = complete or any(_without(trying.trials, given, key) != first for given in tried)
+    found = trying.beside(first) if seen else NO_ANSWER
+    others = {_without(trying.trials, given, key): None for given in (tried if found.values else ())}
+    others.pop(first, None)
+    for each in others:
         if not found.values:
             break
-        found = trying.holds(found, others)
+        found = trying.holds(found, each)
     if found.values and not complete and not all(_at_worst(trying, value) for value in found.values[:MOST_PROVED]):
         found = NO_ANSWER
-    if found.values and all(trying.far_end_passes(found, others) for others in sets[1:]):
+    if found.values and all(trying.far_end_passes(found, each) for each in others):
         return found
     rest = [each for each in turning if each != key and each not in trying.trials.follows]
-    given_too = [each for given in sets[:1] for each, _ in given]
+    given_too = [each for each, _ in first]
     rest = rest or [each for each in given_too if field_for(*each).need == MUST] or given_too
     return NO_ANSWER._replace(depends=tuple(dict.fromkeys(rest)))
 

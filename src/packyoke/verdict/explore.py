@@ -140,7 +140,8 @@ def _turning(leaves: Iterable[Leaf], asked: tuple[Key, ...], fails: int) -> tupl
     failing = [(set(leaf.given), {key for key, _ in leaf.given}) for leaf in leaves if level(leaf.outcome) >= fails]
     for first in passing:
         for second, there in failing:
-            differ = [key for key, _ in first - second if key in there]
-            if len(differ) == 1:
-                found[differ[0]] = True
+            differ = (key for key, _ in first - second if key in there)
+            alone = next(differ, None)
+            if alone is not None and next(differ, None) is None:
+                found[alone] = True
     return tuple(key for key, turns in found.items() if turns)

@@ -90,6 +90,7 @@ class Trials:
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._next: dict[tuple[Case, Key, Any], Case] = {}
         """The case that follows another one with one more value, found without a look at all the values before."""
+        self._values: dict[tuple[Case, Key], tuple[Any, ...]] = {}
         self._said: dict[tuple[Case, Callable[..., Outcome], str], Outcome | Unknown] = {}
         self._all_given: dict[Places, Given] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
@@ -101,6 +102,13 @@ class Trials:
         if found is None:
             before = self.case(given[:-1])
             found = self._cases[key] = with_value(before, *given[-1])
+        return found
+
+    def _ends(self, case: Case, key: Key) -> tuple[Any, ...]:
+        """The values that a missing field may have beside those of a case."""
+        found = self._values.get((case, key))
+        if found is None:
+            found = self._values[case, key] = ends(case.build, case.build.part(key.path), key.attr)
         return found
 
     def _with(self, case: Case, given: Sequence[tuple[Key, Any]]) -> Case:
@@ -156,7 +164,7 @@ class Trials:
         self._asked.setdefault(rule.name, set()).add(attr)
         if any(key == asked for asked, _ in given):
             raise RuntimeError(f"{rule.name} asks for {key} again")
-        values = ends(self.case(given).build, part, attr)
+        values = self._ends(self.case(given), key)
         if len(values) == 1 and given:
             self.follows.add(key)
         return Asking(key, values)
@@ -184,10 +192,10 @@ class Trials:
     def at(self, rule: Rule, path: PartPath, stand: Stand, asked: Iterable[Key] = ()) -> Leaf:
         """What the rule says with every missing value at one of its ends; `asked` are fields that it is known to ask
         for, in their order."""
-        case, taken, counts = self.plain, [], []
+        case, taken, counts, otherwise = self.plain, [], [], stand.get(ANY, 0)
         for key in asked:
-            values = ends(case.build, case.build.part(key.path), key.attr)
-            taken.append((key, values[min(stand.get(key, stand.get(ANY, 0)), len(values) - 1)]))
+            values = self._ends(case, key)
+            taken.append((key, values[min(stand.get(key, otherwise), len(values) - 1)]))
             counts.append(len(values))
             case = self._with(case, taken)
         given, choices = tuple(taken), tuple(counts)

@@ -251,12 +251,8 @@ def accessories_behind(case: Case, path: PartPath) -> tuple[Accessory, ...]:
 
     A joiner feeds them from its outlet side, a lead from its load end, a pack from its own lead.
     """
-    drawing = harness(case)
-    return tuple(
-        accessory
-        for accessory in case.build.accessories.values()
-        if any(path in drawing.passed_before(source) for source in accessory.sources)
-    )
+    names = harness(case).fed_past(path)
+    return tuple([each for each in case.build.accessories.values() if not names.isdisjoint(each.sources)])
 
 
 @once

@@ -58,10 +58,19 @@ class Harness:
     charged_through: dict[tuple[str, str], bool] = field(default_factory=dict)
     """By joiner, and by joiner and pack: what `charging.meant` finds once for a drawing and the joiners in it."""
     _passed: dict[str, frozenset[PartPath]] = field(default_factory=dict)
+    _past: dict[PartPath, frozenset[str]] = field(default_factory=dict)
     _back: dict[tuple[str, str], tuple[str, ...] | None] = field(default_factory=dict)
 
     def intact(self) -> bool:
         return not self.faults
+
+    def fed_past(self, path: PartPath) -> frozenset[str]:
+        """The names of parts whose current passes another part on its way: what is tied to them draws through it."""
+        found = self._past.get(path)
+        if found is None:
+            names = {name_of(each) for ways in self.ways.values() for way in ways for each in way}
+            found = self._past[path] = frozenset(name for name in names if path in self.passed_before(name))
+        return found
 
     def passed_before(self, name: str) -> frozenset[PartPath]:
         """The paths of the parts that current passes on its way to what is tied to a part: up to a joiner's outlet, to
