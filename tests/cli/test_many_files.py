@@ -216,16 +216,23 @@ def test_a_file_that_was_given_is_not_written_to_under_any_name(packyoke: Run, t
     assert given.read_bytes() == CLEAN.read_bytes()
 
 
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        (("check",), "1 could not be read, 0 at stop or open, of 2"),
+        (("find", "--uses", "XT60"), "1 could not be read, 1"),
+    ],
+)
 def test_a_file_that_became_a_pipe_is_not_waited_for(
-    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    packyoke: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...], said: str
 ) -> None:
     """Between looking through a folder and reading what is in it."""
     pipe, bike = tmp_path / "a.yaml", tmp_path / "b.yaml"
     os.mkfifo(pipe)
     bike.write_text(base_text("skerry-long-tail"), encoding="utf-8")
     found = [FoundFile(str(pipe)), FoundFile(str(bike))]
-    monkeypatch.setattr("packyoke.cli.check.found_builds", lambda names: iter(found))
-    code, out, err = packyoke("check", tmp_path, "--no-shop", "--format", "lines")
+    monkeypatch.setattr(f"packyoke.cli.{command[0]}.found_builds", lambda names: iter(found))
+    code, out, err = packyoke(*command, tmp_path)
     assert code == 2
-    assert "a.yaml:1:1: stop: unreadable: cannot be opened: not a regular file" in out
-    assert "1 could not be read, 0 at stop or open, of 2" in err
+    assert "not a regular file" in out + err
+    assert said in err

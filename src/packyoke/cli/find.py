@@ -65,7 +65,7 @@ def find(
         try:
             if file.fault:
                 raise OSError(0, file.fault)
-            text = take(name, MOST_BYTES)
+            text = take(name, MOST_BYTES, regular=not file.given)
         except OSError as error:
             unread.append(f"{shown}: {reason(error)}")
             continue
