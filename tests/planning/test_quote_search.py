@@ -199,9 +199,14 @@ def test_where_nothing_reaches_the_farthest_for_the_money_and_of_those_the_cheap
     assert [each.choice for each in refused] == ([first.choice] if first.none else [])
 
 
-@pytest.mark.parametrize(("most_m", "asked"), [(30.0, 0), (30.1, 1)])
-def test_what_cannot_get_farther_than_the_bike_as_it_is_is_not_made(most_m: float, asked: int) -> None:
-    row = Row(100, 30.0, most_m=most_m / 1.005)
+@pytest.mark.parametrize(
+    ("most_m", "farthest_m", "asked"), [(30.0, inf, 0), (30.1, inf, 1), (90.0, 30.0, 0), (90.0, 30.1, 1)]
+)
+def test_what_cannot_get_farther_than_the_bike_as_it_is_is_not_made(
+    most_m: float, farthest_m: float, asked: int
+) -> None:
+    """By what the packs of another offer take, or by its own: 300 choices were planned for a quote of 9999 km."""
+    row = Row(100, 30.0, most_m=most_m / 1.005, farthest_m=farthest_m)
     search = Told([row], Wish(ride="r", reach_m=50.0), Row(0, 30.0))
     (found,), _ = search.nearest(search.open, search.now, [])
     assert found.choice == Choice()

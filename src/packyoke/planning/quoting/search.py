@@ -271,7 +271,8 @@ class _Search:
         for choice in choices:
             least = self._least(choice)
             if wish.most is None or least <= wish.most:
-                ranks[choice] = most_reach_m(self._most(choice), made), -least
+                most = self._most(choice)
+                ranks[choice] = min(most_reach_m(most, made), self._farthest_m(choice, most)), -least
         paid = [each for each in self._offers(now) if wish.most is None or each.price <= wish.most]
         best = max(paid, key=_far_and_cheap, default=None)
         none = list(refused)
