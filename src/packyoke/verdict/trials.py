@@ -7,7 +7,7 @@ That something passes is only believed where everything was tried.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from packyoke.analysis.case import Case
@@ -92,7 +92,7 @@ class Trials:
         """The case that follows another one with one more value, found without a look at all the values before."""
         self._values: dict[tuple[Case, Key], tuple[Any, ...]] = {}
         self._said: dict[tuple[Case, Callable[..., Outcome], str], Outcome | Unknown] = {}
-        self._all_given: dict[Places, Given] = {}
+        self._all_given: dict[Places, tuple[Given, Case]] = {}
         self._stands: dict[tuple[str, int], Stand] = {}
         """Where the fields stood at the best (-1) and the worst (1) of a rule on an earlier part: a good first try."""
 
@@ -121,14 +121,13 @@ class Trials:
 
     def outcome(self, rule: Rule, path: PartPath, given: Given) -> Outcome:
         """What a rule says with these values tried. Raises Unknown when it asks for one more."""
-        said = self._says(rule, path, given)
+        said = self._says(rule, path, self.case(given))
         if isinstance(said, Unknown):
             raise said.with_traceback(None)
         return said
 
-    def _says(self, rule: Rule, path: PartPath, given: Given) -> Outcome | Unknown:
+    def _says(self, rule: Rule, path: PartPath, case: Case) -> Outcome | Unknown:
         """The same without raising. An answer is looked for among values that deciding has tried: asked once only."""
-        case = self.case(given)
         key = case, rule.check, path
         if key not in self._said:
             before = case.effort
@@ -154,9 +153,10 @@ class Trials:
         """Whether a rule, or all rules together, ran more often than is allowed, or so many times that."""
         return self._spent.get(rule.name, 0) > times * MOST_FOR_ONE or self.tried > times * MOST_TRIED
 
-    def step(self, rule: Rule, path: PartPath, given: Given) -> Outcome | Asking:
-        """What a rule says with these values tried, or what it asks for next."""
-        said = self._says(rule, path, given)
+    def step(self, rule: Rule, path: PartPath, given: Given, case: Case | None = None) -> Outcome | Asking:
+        """What a rule says with these values tried, or what it asks for next; `case` where theirs is at hand."""
+        case = case or self.case(given)
+        said = self._says(rule, path, case)
         if not isinstance(said, Unknown):
             return said
         part, attr = first_asked(said.part, said.attr)
@@ -164,7 +164,7 @@ class Trials:
         self._asked.setdefault(rule.name, set()).add(attr)
         if any(key == asked for asked, _ in given):
             raise RuntimeError(f"{rule.name} asks for {key} again")
-        values = self._ends(self.case(given), key)
+        values = self._ends(case, key)
         if len(values) == 1 and given:
             self.follows.add(key)
         return Asking(key, values)
@@ -200,12 +200,13 @@ class Trials:
             case = self._with(case, taken)
         given, choices = tuple(taken), tuple(counts)
         while True:
-            step = self.step(rule, path, given)
+            step = self.step(rule, path, given, case)
             if not isinstance(step, Asking):
                 return Leaf(given, step, choices)
             if not step.values:
                 return self._nothing_to_try(rule, given, step.key, choices)
             given, choices = _stood(given, choices, step.key, step.values, stand)
+            case = self._with(case, given)
 
     def _nothing_to_try(self, rule: Rule, given: Given, key: Key, choices: tuple[int, ...]) -> Leaf:
         """Where a field has no span: an open question, or for a rule that only cautions an assumption."""
@@ -252,7 +253,7 @@ class Trials:
             most = [(attr, count) for attr, count in self._most.items() if attr in asked]
             turns = [(attr, place) for attr, count in most for place in reversed(range(count))]
             for attr, place in turns:
-                if place == min(_placed(stand, attr), self._most[attr] - 1):
+                if place == min(_placed(dict(stand), attr), self._most[attr] - 1):
                     continue
                 other = tuple(sorted({**dict(stand), attr: place}.items()))
                 leaf = self._filled(rule, path, other)
@@ -277,21 +278,26 @@ class Trials:
 
     def _filled(self, rule: Rule, path: PartPath, stand: Places) -> Leaf:
         """What a rule says of the build in which everything that is missing stands at one end, by the field's name."""
-        given = self._all_given.get(stand)
-        if given is None:
-            build, given = filled(self.build, lambda attr, count: self._place(stand, attr, count))
-            self._all_given[stand] = given
-            self._cases[frozenset(given)] = Case(build)
+        found = self._all_given.get(stand)
+        if found is None:
+            places = dict(stand)
+            build, given = filled(self.build, lambda attr, count: self._place(places, attr, count))
+            case = self._cases[frozenset(given)] = Case(build)
+            keep_drawing(self.plain, case)
+            found = self._all_given[stand] = given, case
+        given, case = found
         while True:
-            step = self.step(rule, path, given)
+            step = self.step(rule, path, given, case)
             if not isinstance(step, Asking):
                 return Leaf(given, step)
             if not step.values:
                 return self._nothing_to_try(rule, given, step.key, ())
-            value = step.values[self._place(stand, step.key.attr, len(step.values))]
-            given = self._all_given[stand] = (*given, (step.key, value))
+            value = step.values[self._place(dict(stand), step.key.attr, len(step.values))]
+            given = (*given, (step.key, value))
+            case = self._with(case, given)
+            self._all_given[stand] = given, case
 
-    def _place(self, stand: Places, attr: str, count: int) -> int:
+    def _place(self, stand: Mapping[str, int], attr: str, count: int) -> int:
         """At which of so many values a field stands."""
         self._most[attr] = max(count, self._most.get(attr, 0))
         return min(_placed(stand, attr), count - 1)
@@ -357,9 +363,8 @@ HIGH: Places = (("", MANY),)
 """Every field at its first, at its last end."""
 
 
-def _placed(stand: Places, attr: str) -> int:
-    places = dict(stand)
-    return places.get(attr, places.get("", 0))
+def _placed(stand: Mapping[str, int], attr: str) -> int:
+    return stand.get(attr, stand.get("", 0))
 
 
 def measure(leaf: Leaf) -> tuple[int, float]:

@@ -206,8 +206,9 @@ class _Run:
         self.stuck = False
         self.supplying: tuple[int, ...] = ()
         self.since_s = 0.0
-        self.first_shares: tuple[float, ...] = ()
-        self.shares: tuple[float, ...] = ()
+        self.first_a: Sequence[float] = ()
+        self.last_a: Sequence[float] = ()
+        """What the packs give where a phase begins, and where it ends if it ends now."""
         self.phases: list[Phase] = []
         self.events: list[Event] = []
         self.samples: list[Sample] = []
@@ -231,19 +232,23 @@ class _Run:
         # Written out: packs and branches are many, and so are the steps.
         (h_s, one), (k_s, two), (l_s, three) = flows_s
         for n, pack in enumerate(self.batteries):
-            self.out_coulomb[n] += step.means_a[n] * step.h_s
             i, j, k = one.packs_a[n], two.packs_a[n], three.packs_a[n]
+            if i == j == k == 0.0:
+                continue
+            self.out_coulomb[n] += step.means_a[n] * step.h_s
             self.out_j[n] += h_s * one.packs_v[n] * i + k_s * two.packs_v[n] * j + l_s * three.packs_v[n] * k
             self.heat_j[n] += pack.resistance_ohm * (h_s * (i * i) + k_s * (j * j) + l_s * (k * k))
         for n, parts in course.wiring.carrying:
             i, j, k = one.branches_a[n], two.branches_a[n], three.branches_a[n]
+            if i == j == k == 0.0:
+                continue
             coulomb = h_s * i + k_s * j + l_s * k
             squared = h_s * (i * i) + k_s * (j * j) + l_s * (k * k)
             for name, ohm, forward_v in parts:
                 self.passed_j[name] += ohm * squared + forward_v * coulomb
         self.load_j += sum([h_s * flow.bus_v * flow.load_a for h_s, flow in flows_s])
         self.taps_j += sum([h_s * flow.taps_w for h_s, flow in flows_s])
-        self.shares = _shares(step.stages[-1].packs_a, self.supplying)
+        self.last_a = step.stages[-1].packs_a
 
     def settle(self, kind: EventKind) -> None:
         """Switch off what stops at this moment, until nothing more does; `kind` is why a pack begins to supply."""
@@ -304,23 +309,25 @@ class _Run:
                     if not course.wiring.off[n] and isinstance(flow, Solved):
                         self.happens("waits", n)
             self.supplying, self.since_s = now, course.time_s
-            self.first_shares = _shares(currents_a, now)
-        self.shares = _shares(currents_a, now)
+            self.first_a = currents_a
+        self.last_a = currents_a
         if isinstance(flow, CannotDeliver):
             return
-        self.peak_a = [max(each) for each in zip(self.peak_a, currents_a, strict=True)]
+        self.peak_a = [a if a > b else b for a, b in zip(self.peak_a, currents_a, strict=True)]
         for n, parts in course.wiring.carrying:
             current_a = abs(flow.branches_a[n])
             for name, _, _ in parts:
                 if current_a > self.passed_a[name]:
                     self.passed_a[name] = current_a
         if self.keep:
-            terminals_v = tuple(
-                pack.piece(fraction)[1] if off else volts_v
-                for pack, fraction, off, volts_v in zip(
-                    self.batteries, course.fractions, course.wiring.off, flow.packs_v, strict=True
+            terminals_v = flow.packs_v
+            if course.off:
+                terminals_v = tuple(
+                    pack.piece(fraction)[1] if off else volts_v
+                    for pack, fraction, off, volts_v in zip(
+                        self.batteries, course.fractions, course.wiring.off, flow.packs_v, strict=True
+                    )
                 )
-            )
             bus_w = flow.bus_v * flow.load_a
             self.samples.append(
                 Sample(course.time_s, flow.bus_v, flow.load_a, bus_w, currents_a, terminals_v, course.fractions)
@@ -330,7 +337,8 @@ class _Run:
         to_s = self.course.time_s
         if self.supplying and to_s > self.since_s:
             names = tuple(self.batteries[n].name for n in self.supplying)
-            self.phases.append(Phase(self.since_s, to_s, names, self.first_shares, self.shares))
+            first, last = _shares(self.first_a, self.supplying), _shares(self.last_a, self.supplying)
+            self.phases.append(Phase(self.since_s, to_s, names, first, last))
 
     def result(self, ended: EndedBy) -> Discharge:
         self.close_phase()

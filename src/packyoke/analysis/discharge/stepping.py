@@ -67,6 +67,30 @@ class Battery(NamedTuple):
         slope_v = (volts_v[at + 1] - volts_v[at]) / (fractions[at + 1] - fractions[at])
         return at, volts_v[at] + (fraction - fractions[at]) * slope_v
 
+    def part(self, at: int) -> Piece:
+        """The piece of this number."""
+        (low, high), (low_v, high_v) = self.fractions[at : at + 2], self.volts_v[at : at + 2]
+        slope_v = (high_v - low_v) / (high - low)
+        return Piece(low, high, low_v, slope_v, slope_v / self.capacity_coulomb)
+
+
+class Piece(NamedTuple):
+    """A piece of a curve: the charges between which it lies [-], the voltage at the lower one [V], and how much the
+    voltage rises over all the charge and for each coulomb [V], [V/C]."""
+
+    low: float
+    high: float
+    low_v: float
+    slope_v: float
+    per_coulomb_v: float
+
+    def inside(self, fraction: float) -> bool:
+        """Whether a state of charge stands on it, and on no knot."""
+        return self.low + KNOT < fraction < self.high - KNOT
+
+    def volts_v(self, fraction: float) -> float:
+        return self.low_v + (fraction - self.low) * self.slope_v
+
 
 class Step(NamedTuple):
     """A step: its length, where it ends, its stages and mean currents, whether something has changed by then.
@@ -112,6 +136,9 @@ class Course:
         self.off: set[str] = set()
         self._emf_v, self._per_coulomb_v = [0.0] * len(batteries), [0.0] * len(batteries)
         self._rooms, self._rate_per_s = [(0.0, 0.0)] * len(batteries), 0.0
+        self._ohm = [each.resistance_ohm for each in batteries]
+        self._on = [each.part(0) for each in batteries]
+        """The piece of its curve on which each pack was last: most steps stay on it."""
         self._opens: tuple[Solved | None, list[bool]] = (None, [])
         """Whose protection opens in the flow that was looked at last: the end of a step begins the next one."""
         self.switch_off(())
@@ -123,8 +150,11 @@ class Course:
         self._solve()
 
     def _solve(self) -> None:
-        emf_v = [pack.piece(fraction)[1] for pack, fraction in zip(self.batteries, self.fractions, strict=True)]
-        self.flow = self.wiring.solve(emf_v, [pack.resistance_ohm for pack in self.batteries])
+        emf_v = [
+            on.volts_v(fraction) if on.inside(fraction) else pack.piece(fraction)[1]
+            for pack, on, fraction in zip(self.batteries, self._on, self.fractions, strict=True)
+        ]
+        self.flow = self.wiring.solve(emf_v, self._ohm)
 
     def turn_to(self, load: Demand, until_s: float) -> None:
         """Go on with another load, to a moment at the latest."""
@@ -160,15 +190,17 @@ class Course:
         if isinstance(self.flow, CannotDeliver):
             return None
         starts_a, before = self.flow.packs_a, self._state(self.flow)
-        for n, pack in enumerate(self.batteries):
-            at, self._emf_v[n] = pack.piece(self.fractions[n], starts_a[n] < 0.0)
-            low, high = pack.fractions[at : at + 2]
-            self._per_coulomb_v[n] = (pack.volts_v[at + 1] - pack.volts_v[at]) / (high - low) / pack.capacity_coulomb
+        for n, fraction in enumerate(self.fractions):
+            on = self._on[n]
+            if on.inside(fraction):
+                self._emf_v[n] = on.volts_v(fraction)
+            else:
+                at, self._emf_v[n] = self.batteries[n].piece(fraction, starts_a[n] < 0.0)
+                on = self._on[n] = self.batteries[n].part(at)
+            self._per_coulomb_v[n] = on.per_coulomb_v
             # Beyond the end of its curve a pack that is charged goes on.
-            self._rooms[n] = (self.fractions[n] - low, high - self.fractions[n] if high < 1.0 else inf)
-        self._rate_per_s = max(
-            k / pack.resistance_ohm for k, pack in zip(self._per_coulomb_v, self.batteries, strict=True)
-        )
+            self._rooms[n] = (fraction - on.low, on.high - fraction if on.high < 1.0 else inf)
+        self._rate_per_s = max([k / ohm for k, ohm in zip(self._per_coulomb_v, self._ohm, strict=True)])
         most_off_a = max(self._off_a, self._off_share * sum(map(abs, starts_a)))
         if self.at_rest:
             most_off_a = min(self._off_a, REST_OFF * max(map(abs, starts_a)))
@@ -198,7 +230,7 @@ class Course:
     def _tried(self, h_s: float, starts_a: Sequence[float], before: tuple[object, ...]) -> Step:
         """A step of this length: each pack where the stages before have brought it, behind R + k gamma h."""
         fallen_ohm = [h_s * per_coulomb_v for per_coulomb_v in self._per_coulomb_v]
-        ohm = [pack.resistance_ohm + GAMMA * fallen for pack, fallen in zip(self.batteries, fallen_ohm, strict=True)]
+        ohm = [own + GAMMA * fallen for own, fallen in zip(self._ohm, fallen_ohm, strict=True)]
         solve, emf_v = self.wiring.solve, self._emf_v
         # At the end of a stage the pack stands behind its own resistance: the rest of `ohm` is what its voltage fell.
         first = solve(emf_v, ohm)
@@ -243,6 +275,8 @@ class Course:
         """When the first pack comes to a knot, mean currents taken to change straight with the length of the step."""
         found_s = inf
         for pack, start_a, mean_a, (down, up) in zip(self.batteries, starts_a, means_a, self._rooms, strict=True):
+            if start_a == mean_a == 0.0:
+                continue
             room, first_a = (down, start_a) if mean_a > 0.0 else (up, -start_a)
             # first_a t + more t^2 = coulomb
             coulomb = room * pack.capacity_coulomb

@@ -73,8 +73,9 @@ def route_of(track: Track) -> Route:
     pieces: list[Piece] = []
     climbs_m, raw_ups_m = [], []
     start_m = 0.0
-    for points in track.segments:
-        at_m = _along_m(points)
+    apart_m = [[_apart_m(a, b) for a, b in pairwise(points)] for points in track.segments]
+    for points, steps_m in zip(track.segments, apart_m, strict=True):
+        at_m = [0.0, *accumulate(steps_m)]
         count = max(1, round(at_m[-1] / PIECE_M))
         step_m = at_m[-1] / count
         if step_m == 0.0:
@@ -89,7 +90,7 @@ def route_of(track: Track) -> Route:
     unknown_m = sum(piece.length_m for piece in pieces if piece.grade_fraction is None)
     # What is not known of a part is not known of the whole.
     ups_m, downs_m = zip(*climbs_m, strict=True) if pieces and not unknown_m else (None, None)
-    recorded_s, moving_s = _times_s(track.segments)
+    recorded_s, moving_s = _times_s(track.segments, apart_m)
     return Route(
         track.name,
         track.file,
@@ -109,11 +110,6 @@ def route_of(track: Track) -> Route:
 
 def _apart_m(a: TrackPoint, b: TrackPoint) -> float:
     return ellipsoid_distance_m(a.latitude_deg, a.longitude_deg, b.latitude_deg, b.longitude_deg)
-
-
-def _along_m(points: Sequence[TrackPoint]) -> list[float]:
-    """How far along its segment each point is."""
-    return [0.0, *accumulate(_apart_m(a, b) for a, b in pairwise(points))]
 
 
 def _heights_m(points: Sequence[TrackPoint], at_m: Sequence[float], wanted_m: Sequence[float]) -> list[float | None]:
@@ -150,14 +146,17 @@ def _climbs_m(heights_m: Sequence[float | None], swing_m: float) -> tuple[float,
     return climb_m(known, swing_m), climb_m([-height_m for height_m in known], swing_m)
 
 
-def _times_s(segments: Sequence[Sequence[TrackPoint]]) -> tuple[float | None, float | None]:
+def _times_s(
+    segments: Sequence[Sequence[TrackPoint]], apart_m: Sequence[Sequence[float]]
+) -> tuple[float | None, float | None]:
     """How long the segments took, and how long of that somebody moved; None where a time is missing or runs back."""
     recorded_s = moving_s = 0.0
-    for a, b in (pair for points in segments for pair in pairwise(points)):
-        if a.time_s is None or b.time_s is None or b.time_s < a.time_s:
-            return None, None
-        taken_s = b.time_s - a.time_s
-        recorded_s += taken_s
-        if _apart_m(a, b) > MOVING_M_S * taken_s:
-            moving_s += taken_s
+    for points, steps_m in zip(segments, apart_m, strict=True):
+        for (a, b), step_m in zip(pairwise(points), steps_m, strict=True):
+            if a.time_s is None or b.time_s is None or b.time_s < a.time_s:
+                return None, None
+            taken_s = b.time_s - a.time_s
+            recorded_s += taken_s
+            if step_m > MOVING_M_S * taken_s:
+                moving_s += taken_s
     return (recorded_s, moving_s) if recorded_s > 0.0 else (None, None)
