@@ -67,14 +67,14 @@ class Battery(NamedTuple):
         slope_v = (volts_v[at + 1] - volts_v[at]) / (fractions[at + 1] - fractions[at])
         return at, volts_v[at] + (fraction - fractions[at]) * slope_v
 
-    def part(self, at: int) -> CurvePiece:
+    def part(self, at: int) -> OpenCircuitPiece:
         """The piece of this number."""
         (low, high), (low_v, high_v) = self.fractions[at : at + 2], self.volts_v[at : at + 2]
         slope_v = (high_v - low_v) / (high - low)
-        return CurvePiece(low, high, low_v, slope_v, slope_v / self.capacity_coulomb)
+        return OpenCircuitPiece(low, high, low_v, slope_v, slope_v / self.capacity_coulomb)
 
 
-class CurvePiece(NamedTuple):
+class OpenCircuitPiece(NamedTuple):
     """A piece of a curve: the charges between which it lies [-], the voltage at the lower one [V], and how much the
     voltage rises over all the charge and for each coulomb [V], [V/C]."""
 
