@@ -341,3 +341,13 @@ def test_saltpan_is_laid_out() -> None:
         "braking current into the packs",
     }
     assert check(build_of(new)).verdict == "none-found"
+
+
+@pytest.mark.parametrize(("warmest", "size"), [("30 degC", 16.0), ("45 degC", 16.0), ("55 degC", 12.0)])
+def test_the_wire_of_a_tap_is_chosen_for_the_warmest_air(warmest: str, size: float) -> None:
+    """A fuse of 15 A. 18 AWG takes 10 A, 16 AWG 15 A, in 45 degC x sqrt(15/30) 10.6 A, next size 15 A. In 55 degC
+    x sqrt(5/30): 14 AWG 8.2 A, next size 10 A, 12 AWG 10.2 A, next size 15 A."""
+    put = {"warmest": warmest, "accessories.lamp.fuse.rating": "15 A", "accessories.lamp.current": "2 A"}
+    found = plan(build_of(edited("skerry-long-tail", put, ("leads.main lead.gauge",))))
+    assert isinstance(found, Plan), found
+    assert found.build.accessories["lamp"].gauge == Gauge("AWG", size)

@@ -247,7 +247,7 @@ ACCESSORIES = (
     row("accessories.*.fuse", "presence", "fuse", SPAN, "none and 5 A",
         "its fuse; with one of 5 A or less its wire is not asked for", words=(NONE,), ends=(NONE, FITTED), ask="look",
         rules="accessory-tap, fuse-voltage", example="{family: 10x38, rating: 2 A, voltage: 1000 V}"),
-    row("accessories.*.gauge", "gauge", "gauge", SPAN, "24 AWG and 18 AWG",
+    row("accessories.*.gauge", "gauge", "gauge", SPAN, "24 AWG and 18 AWG, with a fuse above 5 A 10 AWG",
         "its wire, when it has no fuse or one above 5 A", ends=(Gauge("AWG", 24), Gauge("AWG", 18)),
         basis="assumption", ask="look", rules="accessory-tap", example="20 AWG"),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.taps import TAP_INSULATION
 from packyoke.analysis.limits.fusing import (
     highest_nominal_v,
     largest_fuse_a,
@@ -37,8 +38,6 @@ def fuse_words(amps: float, family: str, volts: float) -> str:
     return f"{shown(amps)} A {family} fuse{holder}, {shown(volts)} V d.c."
 
 
-TAP_INSULATION = "PVC"
-"""The file does not ask for the insulation of a tap: the lowest column counts."""
 SMALL_FUSE_A = 5.0
 """Up to this the wire of a tap is not asked for."""
 

@@ -44,6 +44,7 @@ from itertools import islice
 from math import inf
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.taps import TAP_INSULATION
 from packyoke.analysis.limits.fusing import (
     FEEDS_AS_A_NOTE,
     TOGETHER_FACTOR,
@@ -65,7 +66,7 @@ from packyoke.analysis.limits.leads import Ampacity, ampacity, derated
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, one, shown
 from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
-from packyoke.rules.fuse_mending import SMALL_FUSE_A, TAP_INSULATION, fit, fuse_words
+from packyoke.rules.fuse_mending import SMALL_FUSE_A, fit, fuse_words
 from packyoke.rules.mends import blocking_joiners, fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
 from packyoke.rules.rule import Rule, leads_on_ways

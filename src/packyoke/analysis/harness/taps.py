@@ -6,12 +6,12 @@ from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import nominal_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.contacts import area_m2
-from packyoke.analysis.limits.leads import table_amps_a
+from packyoke.analysis.limits.leads import derated
 from packyoke.core.paths import name_of
 from packyoke.model import Accessory, Gauge, Lead, Pack, known
 from packyoke.shelf import wires
 
-UNKNOWN_INSULATION_C = 60
+TAP_INSULATION, UNKNOWN_INSULATION_C = "PVC", 60
 """The file does not ask for the insulation of a tap: the lowest column of the table counts."""
 
 
@@ -42,8 +42,10 @@ def thinner_than_harness(case: Case, accessory: Accessory) -> Gauge | None:
 
 
 def tap_fuse_limit_a(case: Case, accessory: Accessory) -> float:
-    """The largest fuse that the wire of a tap may have [A], by 33 CFR 183.455(c) and the 60 degC column."""
-    amps_a = table_amps_a(known(accessory.gauge, accessory, "gauge"), UNKNOWN_INSULATION_C)
+    """The largest fuse that the wire of a tap may have [A], by 33 CFR 183.455(c) and the 60 degC column, in the warmest
+    air."""
+    gauge = known(accessory.gauge, accessory, "gauge")
+    amps_a = derated(gauge, TAP_INSULATION, case.build.warmest_k, 2).amps_a
     packs = packs_feeding(case, accessory.name)
     circuit_v = max((nominal_v(pack) for pack in packs), default=0.0)
     return wires.largest_fuse_a(amps_a, circuit_v) if amps_a > 0.0 else 0.0

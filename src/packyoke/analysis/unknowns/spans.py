@@ -14,11 +14,14 @@ from packyoke.core.paths import is_lead, name_of, owner_of
 from packyoke.model import FITTED, NONE, Build, Charger, Controller, Fuse, Joiner, Key, Lead, Pack, Part, known
 from packyoke.model.field import MUST, SPAN
 from packyoke.model.fields import SUBPARTS, field_for, field_of, part_kind
+from packyoke.model.parts import Accessory
 from packyoke.shelf import chemistry as cells
 from packyoke.shelf import fuses, marks, mounts
 
 BRAKES_A = (0.1, 200.0)
 """A braking current that is not in the file: the bounds of the file."""
+SMALL_TAP_FUSE_A = 5.0
+"""Above this the wire of a tap is asked for: it was chosen for its fuse. Judgement, as the rules have it."""
 OHMIC_SHARE = 0.65
 """What a pack's resistance is in the first moment, of that after 10 s: the least of three published cells, computed
 (0.67, 0.81, 0.82)."""
@@ -359,6 +362,14 @@ def _racks(build: Build, part: Part) -> tuple[Any, ...]:
     return (*build.racks, NONE) if build.racks else (NONE,)
 
 
+def _tap_gauge(build: Build, tap: Part) -> tuple[Any, ...]:
+    """The wire of a tap; with a fuse that is not small it may be thicker than usual."""
+    assert isinstance(tap, Accessory)
+    thin, usual = field_for(tap.path, "gauge").ends
+    large = tap.fuse.rating_a is not None and tap.fuse.rating_a > SMALL_TAP_FUSE_A
+    return (thin, usual._replace(size=10.0) if large else usual)
+
+
 _SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]] = {
     (Pack, "chemistry"): _chemistries,
     (Pack, "series"): _series,
@@ -378,4 +389,5 @@ _SPECIAL: dict[tuple[type[Part], str], Callable[[Build, Part], tuple[Any, ...]]]
     (Fuse, "voltage_v"): _fuse_voltage,
     (Fuse, "breaking_a"): _fuse_breaking,
     (Charger, "plug"): _plug,
+    (Accessory, "gauge"): _tap_gauge,
 }
