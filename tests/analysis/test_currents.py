@@ -116,6 +116,31 @@ def test_what_another_controller_draws_leaves_the_way_where_it_branches() -> Non
     assert controller_load(case, "held", ("port",)).most_a == pytest.approx(11.90, rel=0.005)
 
 
+@pytest.mark.parametrize(
+    ("leads", "packs", "amps"),
+    [
+        # What the pack of the other controller, empty at 30 V, would have it draw is nothing to it.
+        ({"port": "left", "starboard": "right"}, ("port", "starboard"), 400 / 39),
+        ({"port": "right", "starboard": "left"}, ("port", "starboard"), 400 / 30),
+        ({"port": "left", "starboard": "right"}, ("port",), 400 / 39),
+        # Nothing is drawn to it: any pack may feed it. Without one it runs down to its own cut.
+        ({"starboard": "right"}, ("port", "starboard"), 400 / 30),
+        ({"starboard": "right"}, ("port",), 400 / 39),
+        ({"starboard": "right"}, (), 400 / 25),
+    ],
+)
+def test_a_power_limit_draws_from_the_packs_that_feed_the_controller(
+    leads: dict[str, str], packs: tuple[str, ...], amps: float
+) -> None:
+    put = {
+        "packs.starboard.cut_off": "30 V",
+        "leads": {f"{pack} lead": {"from": pack, "to": to} | DIRECT for pack, to in leads.items()},
+        "controllers": {name: {"power_limit": "400 W"} | HELD for name in ("left", "right")},
+    }
+    case = case_of("slipway-bench-pair", put, ("joiners", "controller"))
+    assert controller_load(case, "left", packs).most_a == pytest.approx(amps, abs=0.001)
+
+
 WORN = {"cut_off": "39 V", "resistance": "0.1 ohm"}
 INSIDE = {"joiners.frame port.resistance": "5 mohm", "all_leads": {"insulation": "PVC"}}
 LEAD = "length: 1 m, gauge: 12 AWG, ends: [XT60 pin, XT60 socket]"

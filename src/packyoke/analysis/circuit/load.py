@@ -121,7 +121,7 @@ def series_count(pack: Pack) -> int:
 
 @once
 def controller_load(case: Case, name: str, packs: tuple[str, ...]) -> Load:
-    """What a controller may draw from any of these packs, whichever is the only one.
+    """What a controller may draw from any of these packs, whichever is the only one; from those that feed it, if any do.
 
     The smaller of its current limit (what it can be set to, if that is known) and what its power limit draws. With a
     current that it falls to the limit is a peak for its time and the lower one is continuous.
@@ -132,7 +132,9 @@ def controller_load(case: Case, name: str, packs: tuple[str, ...]) -> Load:
         limit_a = known(limit_a, controller, "limit_a")
         power_a, at_empty = limit_a, ""
     else:
-        power_a, at_empty = max((_power_a(case, pack)[name], pack) for pack in packs or (NO_PACK,))
+        feeding = harness(case).packs_behind.get(controller.path, ())
+        packs = tuple(pack for pack in packs if pack in feeding) or packs or (NO_PACK,)
+        power_a, at_empty = max((_power_a(case, pack)[name], pack) for pack in packs)
         limit_a = power_a if limit_a is None else limit_a
     most_a = min(limit_a, power_a)
     if controller.falls_to_a is not None and controller.falls_to_a < most_a:
