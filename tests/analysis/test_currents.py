@@ -138,7 +138,7 @@ def test_a_power_limit_draws_from_the_packs_that_feed_the_controller(
         "controllers": {name: {"power_limit": "400 W"} | HELD for name in ("left", "right")},
     }
     case = case_of("slipway-bench-pair", put, ("joiners", "controller"))
-    assert controller_load(case, "left", packs).most_a == pytest.approx(amps, abs=0.001)
+    assert controller_load(case, "left", packs).most_a == pytest.approx(amps, rel=0.001)
 
 
 WORN = {"cut_off": "39 V", "resistance": "0.1 ohm"}

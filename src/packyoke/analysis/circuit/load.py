@@ -121,7 +121,7 @@ def series_count(pack: Pack) -> int:
 
 @once
 def controller_load(case: Case, name: str, packs: tuple[str, ...]) -> Load:
-    """What a controller may draw from any of these packs, whichever is the only one; from those that feed it, if any do.
+    """What a controller may draw from any of these packs, whichever is the only one; of those that feed it, if any do.
 
     The smaller of its current limit (what it can be set to, if that is known) and what its power limit draws. With a
     current that it falls to the limit is a peak for its time and the lower one is continuous.
