@@ -221,6 +221,21 @@ def test_a_pack_that_is_fuller_than_what_its_charger_fills_one_to_stays_so(
 
 
 @pytest.mark.parametrize(
+    ("start", "turns", "changes"),
+    [
+        ({}, ["keel", "pannier"], 1),
+        ({"keel": 0.99}, ["keel", "pannier"], 1),
+        ({"keel": 1.0}, ["pannier"], 0),
+        ({"keel": 1.0, "pannier": 1.0}, [], 0),
+    ],
+)
+def test_a_full_pack_has_no_turn_and_no_plug_change(start: dict[str, float], turns: list[str], changes: int) -> None:
+    found = card(case_of(), (), start)
+    assert sorted(turn.pack for plan in found.plans[:1] for turn in plan.turns) == turns
+    assert [plan.changes for plan in found.plans[:1]] == [changes] * bool(turns)
+
+
+@pytest.mark.parametrize(
     ("packs", "start"), [(("nobody",), {}), ((), {"nobody": 0.5}), ((), {"keel": 1.1}), ((), {"keel": -0.1})]
 )
 def test_a_pack_that_is_not_there_and_a_state_that_cannot_be_are_refused(

@@ -52,6 +52,31 @@ def seen(*pairings: Pairing, **more: Any) -> ChargeView:
     return ChargeView("f.yaml", "Skerry", card, {SERIES: "keel: series"}, assumed, 230.0, **view)
 
 
+def done_at(part: float) -> Times:
+    """Nothing goes in any more."""
+    return Times(0.0, 0.0, 0.0, 0.0, 0.7, part, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("keel", "line"),
+    [
+        (done_at(1.0), "YES  keel: full already."),
+        (done_at(0.97), "YES  keel: full already."),
+        (done_at(0.96), "YES  keel: counter charges it no further."),
+        (TIMES, "YES  keel: counter, about 3 h 00 min."),
+        (TIMES._replace(full_s=1.0), "YES  keel: counter, about 1 s."),
+    ],
+)
+def test_a_pack_that_takes_no_more_is_not_charged_for_a_moment(keel: Times, line: str) -> None:
+    pairings = (Pairing("counter", "keel", "yes", (), (), keel, 0.0), BOX)
+    alone = ChargeOrder(1, 0, 10800.0, (Turn("box", "depot", 0.0, 10800.0),), True)
+    found = seen(*pairings, packs=("keel", "box"), plans=(alone,), check="yes")
+    said = charge_page(found).lead
+    assert said[0] == line
+    # What is done is not among the packs that wait for a joiner to charge them.
+    assert ("without keel (through the joiner)" in " ".join(said)) is (keel.full_s > 0.0)
+
+
 def reasons(*kinds: str) -> Pairing:
     return Pairing("depot", "keel", "no", tuple(Reason(each, "no", 4.7, 4.3) for each in kinds), ())
 

@@ -99,7 +99,7 @@ def card(
         (each.charger, each.pack): each.times.full_s
         for each in sorted(timed, key=lambda each: (natural(each.charger), natural(each.pack)))
         if each.times is not None
-        if each.fills or unit_of[each.pack] not in filled_by_hand
+        if not each.is_done and (each.fills or unit_of[each.pack] not in filled_by_hand)
     }
     served = {name for each in pairings if each.verdict == "yes" for name in unit_of[each.pack]}
     mains = {each.name: w for each in build.chargers.values() if (w := mains_w(each)) is not None}

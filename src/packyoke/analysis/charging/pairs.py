@@ -67,6 +67,11 @@ class Pairing:
         """Whether the pack is full when it is done; so it is taken where no time is known."""
         return self.times is None or self.times.end_fraction >= NEARLY_FULL
 
+    @property
+    def is_done(self) -> bool:
+        """Whether there is nothing that it puts into the pack."""
+        return self.times is not None and self.times.full_s <= 0.0
+
 
 def mains_w(charger: Charger) -> float | None:
     """What a charger takes from the mains [W]: as marked, else its output over `EFFICIENCY`."""

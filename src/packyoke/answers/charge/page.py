@@ -149,6 +149,9 @@ def _answer(view: ChargeView) -> Iterator[str]:
         else:
             part = percent(best.times.end_fraction)
             short = "" if best.fills else f", then it is {part} charged and not full"
+            if best.is_done:
+                yield f"{yes}{pack}: {'full already' if best.fills else f'{best.charger} charges it no further'}."
+                continue
             yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}{short}."
     if len(card.plans) and _several(card):
         plan = card.plans[0]
@@ -238,8 +241,9 @@ def _order(view: ChargeView) -> Table:
 
 
 def _without(view: ChargeView, plan: ChargeOrder) -> str:
-    """Packs that have a charger and are not in a plan: they are charged through a joiner."""
-    planned = {turn.pack for turn in plan.turns}
+    """Packs that have a charger, are not full yet and not in a plan: they are charged through a joiner."""
+    done = {each.pack for each in view.card.pairings if each.is_done}
+    planned = {turn.pack for turn in plan.turns} | done
     rest = [name for name in view.card.packs if name not in planned and name not in view.card.unserved]
     return f" without {' and '.join(rest)} (through the joiner)" if rest else ""
 
