@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -14,11 +15,14 @@ from packyoke.planning.quoting.candidates import Choice, bike_of, cut_for, pack_
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish, _Search, quote
 from packyoke.planning.result import Stuck
+from packyoke.verdict.check import check
 from tests.planning.bikes import build_of
 from tests.planning.test_quote import COUNTER, RIDE, TWO_PACKS, a_bike, a_shop, two_pack_bike
-from tests.support import base_text
+from tests.support import base_text, edited
 
 SHOP = a_shop(4)
+DIRECT = {"from": "keel", "to": "yoke", "direct": "yes"}
+ALONE = {"leads": {"keel lead": {"from": "keel", "to": "controller", "length": "600 mm"}}}
 TWO = (COUNTER / "parcel-bike.yaml").read_text(encoding="utf-8")
 
 
@@ -213,6 +217,35 @@ def test_without_ways_all_is_as_far_from_the_middle_and_the_bike_makers_joiner_s
     assert {each.length_m for each in bike.build.runs} == {bike.build.runs[0].length_m}
     ends = {place for each in bike.build.runs for place in each.between}
     assert {each.place_name for each in bike.build.packs.values()} <= ends
+
+
+PLACED = {"packs.keel.place": "tube", "joiners.yoke.place": "tube", "packs.pannier.place": "rack"}
+PLACED |= {"controller.place": "motor", "places": {"tube": {"holds": 2}, "rack": {"holds": 0}, "motor": {"holds": 0}}}
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "ways_mm"),
+    [
+        ({}, (), {"at keel": 400, "at pannier": 900, "at controller": 300}),
+        ({"leads.keel lead.length": "700 mm"}, (), {"at keel": 700, "at pannier": 900, "at controller": 300}),
+        ({}, ("leads.keel lead.length",), {"at keel": 500, "at pannier": 900, "at controller": 300}),
+        ({"leads.keel lead": DIRECT}, (), {"at keel": 500, "at pannier": 900, "at controller": 300}),
+        # Parts that have places: half of a lead on each side of the middle, nothing of one that stays at its place.
+        (PLACED, (), {"tube": 150, "rack": 450, "motor": 150}),
+        # Straight from the pack to the controller: half of it each.
+        (ALONE, ("joiners", "accessories", "chargers"), {"at keel": 300, "at controller": 300}),
+    ],
+)
+def test_without_ways_a_part_is_as_far_from_the_middle_as_its_lead_is_long(
+    put: dict[str, Any], drop: tuple[str, ...], ways_mm: dict[str, float]
+) -> None:
+    build = build_of(edited("skerry-long-tail", put, drop))
+    bike = bike_of(build)
+    assert bike.assumed
+    found = {name: 1000 * each.length_m for each in bike.build.runs for name in each.between if name in ways_mm}
+    assert found == pytest.approx(ways_mm)
+    # No lead that is there is told to be too short for a way that nobody has measured.
+    assert {each.rule for each in check(bike.build).findings if each.rule == "lead-too-short"} == set()
 
 
 def test_what_is_worth_a_plan_is_within_the_money_and_the_way_and_beaten_by_no_offer() -> None:

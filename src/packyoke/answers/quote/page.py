@@ -274,8 +274,8 @@ def _notes(view: QuoteView) -> Iterator[str]:
     yield "Joiners, leads, fuses and chargers are chosen for each offer; the controller's settings stay."
     if found.bike.assumed and any(each.choice.added for each in found.front):
         yield (
-            f"Nobody has measured where the leads run: {show(LEAD_M, Kind.LENGTH, view.system)} were taken from each "
-            "part to the joiner. Measure them:  places:  and  runs:  in the file."
+            "Nobody has measured where the leads run: each part is taken to be as far from the joiner as its lead is "
+            f"long, or {show(LEAD_M, Kind.LENGTH, view.system)}. Measure them:  places:  and  runs:  in the file."
         )
     if any(each.choice.added for each in found.front):
         yield "Packs of the shelf count as sound: look at each one before it goes on."

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import repeat
+from math import inf
 from typing import NamedTuple, TypeVar
 
 from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.routes import part_of
 from packyoke.core.paths import path_inside, path_to
 from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Part, Place, RunBetween
 from packyoke.model.build import NOWHERE
@@ -260,7 +262,8 @@ def _no_rack(build: Build) -> str | None:
 
 
 def _star(build: Build, place: str) -> Build:
-    """Places and ways where nobody has measured any: everything the same way from the middle."""
+    """Places and ways where nobody has measured any: everything as far from the middle as its lead is long, or the same
+    way where that is not known either."""
     packs = {name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.packs.items()}
     controllers = {
         name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.controllers.items()
@@ -275,6 +278,8 @@ def _star(build: Build, place: str) -> Build:
         if name not in places:
             holds = len(build.joiners) + MOST_NEW if name == MIDDLE else 0
             places[name] = Place(name=name, path=path_to("places", name), span=NOWHERE, spans={}, holds=holds)
+    placed = replace(build, packs=packs, joiners=joiners, controllers=controllers)
+    ways_m = _as_far_as_leads_go(placed)
     runs = tuple(
         RunBetween(
             name=f"{MIDDLE} - {name}",
@@ -282,8 +287,21 @@ def _star(build: Build, place: str) -> Build:
             span=NOWHERE,
             spans={},
             between=(MIDDLE, name),
-            length_m=LEAD_M,
+            length_m=ways_m.get(name, LEAD_M),
         )
         for number, name in enumerate(dict.fromkeys(names), 1)
     )
-    return replace(build, places=places, runs=runs, packs=packs, joiners=joiners, controllers=controllers)
+    return replace(placed, places=places, runs=runs)
+
+
+def _as_far_as_leads_go(build: Build) -> dict[str, float]:
+    """Ways from the middle [m]: no lead is shorter than its way, so the shortest of those that are there counts."""
+    found: dict[str, float] = {}
+    for lead in build.leads.values():
+        first, last = (part_of(build, name).place_name or MIDDLE for name in (lead.source, lead.target))
+        if first == last or lead.length_m is None or lead.direct:
+            continue
+        ends = {first, last} - {MIDDLE}
+        for name in ends:
+            found[name] = min(lead.length_m / len(ends), found.get(name, inf))
+    return found
