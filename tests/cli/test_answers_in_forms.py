@@ -45,7 +45,7 @@ def test_two_folders_as_json(packyoke: Run, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("load", "status"),
-    [("10 A", 0), ("0 A", 0), ("900 A", 1), ("45 A", 1)],  # more than protection lets out, more than there is
+    [("10 A", 0), ("0 A", 0), ("400 A", 1), ("45 A", 1)],  # more than protection lets out, more than there is
 )
 def test_the_status_of_a_rundown(packyoke: Run, load: str, status: int) -> None:
     assert packyoke("rundown", GOOD, NO, "--load", load, "--packs", "keel")[0] == status

@@ -123,7 +123,9 @@ def test_a_file_at_which_the_reader_fails_is_not_checked_and_hides_no_other(
 ) -> None:
     builds = folder(tmp_path / "builds", "a", "b-stop", "c")
     take = reports.take
-    monkeypatch.setattr(reports, "take", lambda name, most: unread() if name.endswith("a.yaml") else take(name, most))
+    monkeypatch.setattr(
+        reports, "take", lambda name, *more, **most: unread() if name.endswith("a.yaml") else take(name, *more, **most)
+    )
     code, out, _ = packyoke("check", builds, "--no-shop", "--format", "json")
     assert (code, verdicts(out)) == (3, [("a", "stop"), ("b-stop", "stop"), ("c", "none-found")])
     assert json.loads(out)["builds"][0]["findings"][0]["why"] == "MemoryError: no room"
