@@ -212,6 +212,31 @@ def test_a_joiner_that_waits_and_does_not_block_is_drawn_by_hand() -> None:
     assert gaps(build(drawn, joiners={"y": PLAIN})).free == ()
 
 
+@pytest.mark.parametrize(
+    ("more", "unfed"),
+    [
+        ({}, "x"),
+        ({"on": lead("x", "z")}, "x"),
+        ({"on": lead("x", "w"), "last": lead("w", "z")}, "x and w"),
+        ({"on": lead("x", "w")}, "x and w"),
+    ],
+)
+def test_a_joiner_that_no_pack_feeds_leaves_nothing_to_plan_where_all_are_led(more: dict[str, str], unfed: str) -> None:
+    """It ended in a traceback where an inlet was left before the controller."""
+    names = {"y": joiner(), "z": joiner(inputs=3), "x": joiner()} | ({"w": joiner()} if "w" in unfed else {})
+    whole = {
+        "a lead": lead("a", "y"),
+        "b lead": lead("b", "y"),
+        "link": lead("y", "z"),
+        "main": lead("z", "controller"),
+    }
+    with pytest.raises(Stuck) as caught:
+        gaps(build(whole | more, "ab", names))
+    answer = caught.value.answer
+    assert isinstance(answer, Refusal)
+    assert answer.text == f"every pack is led to the controller, and none feeds {unfed}"
+
+
 def test_where_a_pack_could_go_into_two_joiners_the_drawing_decides() -> None:
     leads = {"link": lead("y", "z"), "a lead": lead("a", "y"), "main lead": lead("z", "controller")}
     with pytest.raises(Stuck) as caught:

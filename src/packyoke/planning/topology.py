@@ -9,7 +9,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import part_drop_v
 from packyoke.analysis.harness.drawing import Harness, faults, harness
 from packyoke.analysis.harness.routes import Routes
-from packyoke.core.paths import path_to
+from packyoke.core.paths import name_of, path_to
 from packyoke.model import Build, Controller, End, Joiner, Lead
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.labels import Label
@@ -185,6 +185,15 @@ def gaps(build: Build) -> Topology:
     for name in build.packs:
         if name not in drawing.ways:
             ends.setdefault(_loose_end(drawing, name), []).append(name)
+    if not ends:
+        unfed = [name_of(fault.part) for fault in faults(Case(build)) if fault.kind in GAPS]
+        raise Stuck(
+            Refusal(
+                kind="drawing",
+                text=f"every pack is led to the controller, and none feeds {' and '.join(unfed)}",
+                do="Draw the leads from a pack into it, or leave it out, with the lead from it.",
+            )
+        )
     free = tuple(name for name in build.joiners if name not in drawing.leads_into and name not in drawing.leads_from)
     for name in free:
         if build.joiners[name].type not in BLOCKING:
