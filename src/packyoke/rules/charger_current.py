@@ -150,13 +150,13 @@ def _two_at_once(case: Case, charger: Charger, least: Pack, least_a: float) -> F
         its = [name for name in bonded.packs if concerns(case, other.name, name)]
         if not its or len({*mine, *its}) < 2 or charger.through is not None or other.through is not None:
             continue
-        amps = (known(charger.current_a, charger, "current_a"), known(other.current_a, other, "current_a"))
-        if above(max(amps), least_a) or not above(sum(amps), least_a):
+        both_a = _only_together_a(charger, other, least_a)
+        if both_a is None:
             continue
         return Failed(
             severity=Severity.CAUTION,
             message="two chargers on packs that are joined for good: together above what one of them takes",
-            found=Amount(sum(amps), "A", f"({charger.name} and {other.name} at one time)"),
+            found=Amount(both_a, "A", f"({charger.name} and {other.name} at one time)"),
             limit=Amount(least_a, "A", f"({least.name})"),
             why="They work into one pair of wires: when the protection of one pack opens, the other gets all of it.",
             do="One charger at a time on these packs: keep only one with the bike, or tell the customer.",
@@ -165,6 +165,12 @@ def _two_at_once(case: Case, charger: Charger, least: Pack, least_a: float) -> F
             also=(other, least),
         )
     return None
+
+
+def _only_together_a(one: Charger, other: Charger, limit_a: float) -> float | None:
+    """What two chargers give at one time, where that is above a limit that neither is above by itself [A]."""
+    amps = (known(one.current_a, one, "current_a"), known(other.current_a, other, "current_a"))
+    return sum(amps) if above(sum(amps), limit_a) and not above(max(amps), limit_a) else None
 
 
 def _beside_its_own(case: Case, charger: Charger) -> Failed | None:
@@ -181,13 +187,13 @@ def _beside_its_own(case: Case, charger: Charger) -> Failed | None:
             limit_a = charge_limit_a(pack)
             if limit_a is None or _takes_it_off(other, pack):
                 continue
-            amps = (known(charger.current_a, charger, "current_a"), known(other.current_a, other, "current_a"))
-            if above(max(amps), limit_a) or not above(sum(amps), limit_a):
+            both_a = _only_together_a(charger, other, limit_a)
+            if both_a is None:
                 continue
             return Failed(
                 severity=Severity.CAUTION,
                 message=f"together with {other.name} above what {pack.name} takes",
-                found=Amount(sum(amps), "A", f"({charger.name} at {charger.through} and {other.name} at {pack.name})"),
+                found=Amount(both_a, "A", f"({charger.name} at {charger.through} and {other.name} at {pack.name})"),
                 limit=Amount(limit_a, "A", f"({pack.name})"),
                 why="A pack that stays plugged in gets the current of both at one time.",
                 do="One charger at a time: keep only one with the bike, or tell the customer.",
