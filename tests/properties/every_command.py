@@ -18,13 +18,14 @@ from pathlib import Path
 from types import FrameType
 
 import click
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 
 from packyoke.cli import app
 from tests.properties.drawn_builds import drawn, shop_of
 from tests.properties.drawn_shop import shop
 from tests.properties.drawn_use import TRACK, TRACK_TEXT
 from tests.properties.drawn_values import TODAY, as_text
+from tests.properties.judged_once import judged_once
 from tests.properties.seeds import over_seeds
 
 PATIENCE_S = 20.0
@@ -143,30 +144,35 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
         (folder / "shop.yaml").write_text(as_text(shop(number)), encoding="utf-8")
         beside = ["--shop", str(folder / "shop.yaml")]
     found: list[str] = []
-    for call in calls(seed, str(file), folder, tree, beside):
-        if only and call[0] not in only:
-            continue
-        told = " ".join(word for word in call if str(folder) not in word)
-        signal.setitimer(signal.ITIMER_PROF, PATIENCE_S)
-        try:
-            result = CliRunner().invoke(app, call)
-        except TooLong:
-            found.append(f"{seed}  {told}: over {PATIENCE_S:g} s")
-            continue
-        finally:
-            signal.setitimer(signal.ITIMER_PROF, 0)
-        if result.exception is not None and not isinstance(result.exception, SystemExit):
-            where = traceback.extract_tb(result.exception.__traceback__)[-1]
-            found.append(
-                f"{seed}  {told}: {type(result.exception).__name__} at {Path(where.filename).name}:{where.lineno}"
-            )
-        elif result.exit_code not in (0, 1, 2) or FAILED in result.output:
-            found.append(f"{seed}  {told}: exit {result.exit_code}, failed in the program")
-        elif "json" in call and result.exit_code < 2 and not _is_strict(result.stdout):
-            found.append(f"{seed}  {told}: what was printed is no JSON")
-        if result.exit_code == 2 and call[0] == "check":
-            break  # what cannot be read is told alike by all
+    with judged_once():
+        for call in calls(seed, str(file), folder, tree, beside):
+            if only and call[0] not in only:
+                continue
+            result, wrong = _answer(call)
+            told = " ".join(word for word in call if str(folder) not in word)
+            found += [f"{seed}  {told}: {wrong}"] if wrong else []
+            if result is not None and result.exit_code == 2 and call[0] == "check":
+                break  # what cannot be read is told alike by all
     return found
+
+
+def _answer(call: list[str]) -> tuple[Result | None, str]:
+    """What a command answers, and what is wrong with that: nothing where it is empty."""
+    signal.setitimer(signal.ITIMER_PROF, PATIENCE_S)
+    try:
+        result = CliRunner().invoke(app, call)
+    except TooLong:
+        return None, f"over {PATIENCE_S:g} s"
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+    if result.exception is not None and not isinstance(result.exception, SystemExit):
+        where = traceback.extract_tb(result.exception.__traceback__)[-1]
+        return result, f"{type(result.exception).__name__} at {Path(where.filename).name}:{where.lineno}"
+    if result.exit_code not in (0, 1, 2) or FAILED in result.output:
+        return result, f"exit {result.exit_code}, failed in the program"
+    if "json" in call and result.exit_code < 2 and not _is_strict(result.stdout):
+        return result, "what was printed is no JSON"
+    return result, ""
 
 
 if __name__ == "__main__":
