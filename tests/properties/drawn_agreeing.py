@@ -18,15 +18,16 @@ def agreeing(number: int, tree: Tree) -> Tree:
     """The drawn tree of a build, or the shelf of a shop file, with lines that the reader takes together."""
     if number % KEEPS == 0:
         return tree
+    places = _dict(tree.get("places"))
     for pack in _parts(tree, "packs"):
         _no_peak_below(pack.get("discharge"))
         marked, tested = _of(pack, "capacity", Kind.CHARGE), _of(pack, "tested_capacity", Kind.CHARGE)
         if None not in (marked, tested) and tested > 1.2 * marked:
             del pack["tested_capacity"]
-        whole = {**(tree["packs"].get(str(pack.get("like"))) or {}), **pack}
+        whole = {**_dict(tree["packs"].get(str(pack.get("like")))), **pack}
         if _too_light(whole):
             pack.pop("mass", None)
-        rack = (tree.get("places", {}).get(str(pack.get("place"))) or {}).get("rack")
+        rack = _dict(places.get(str(pack.get("place")))).get("rack")
         if rack is not None and "rack" in pack and pack["rack"] != rack:
             pack["rack"] = rack
     for joiner in _parts(tree, "joiners"):
@@ -49,7 +50,7 @@ def agreeing(number: int, tree: Tree) -> Tree:
             at, length = _of(lead["fuse"], "at", Kind.LENGTH), _of(lead, "length", Kind.LENGTH)
             if None not in (at, length) and at > length:
                 del lead["fuse"]["at"]
-    for name, lead in (tree.get("leads") or {}).items():
+    for name, lead in _dict(tree.get("leads")).items():
         _not_beside_itself(str(name), lead)
     return tree
 
@@ -66,6 +67,10 @@ def _not_beside_itself(name: str, lead: Any) -> None:
 def _parts(tree: Tree, section: str) -> list[Tree]:
     found = tree.get(section)
     return [each for each in found.values() if isinstance(each, dict)] if isinstance(found, dict) else []
+
+
+def _dict(found: object) -> Tree:
+    return found if isinstance(found, dict) else {}
 
 
 def _too_light(pack: Tree) -> bool:
