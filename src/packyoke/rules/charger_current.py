@@ -12,9 +12,9 @@ Limit
     add. A pack without a figure counts with 0.2 to 0.5 x its capacity for one hour; one with
     charge: none  and a socket of its own has none: a caution above 0.5 x its capacity for one hour.
 
-    Packs that are joined for good have a socket each: two chargers that give more at one time than
-    the lowest of them takes are a caution. So are one that charges a pack through a joiner and one
-    at the socket of the same pack.
+    Chargers at packs' own sockets, with each other or with those in joiners: all that can be
+    plugged in at one time and give together more than the pack takes are a caution. Packs that are
+    joined for good have a socket each, and the lowest limit of them counts.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices
@@ -31,11 +31,9 @@ Sources
 
 from __future__ import annotations
 
-from itertools import dropwhile, islice
-
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import charge_limit_a, concerns, goes_into_outlet, meant
-from packyoke.analysis.charging.plugs import same_plug
+from packyoke.analysis.charging.at_once import above_together
+from packyoke.analysis.charging.meant import charge_limit_a, concerns, meant
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
@@ -57,13 +55,7 @@ def check(case: Case, charger: Charger) -> Outcome:
         return _no_limit(case, charger)
     amps = known(charger.current_a, charger, "current_a")
     if not above(amps, least_a):
-        return (
-            _together(case, charger)
-            or _two_at_once(case, charger, least, least_a)
-            or _beside_its_own(case, charger)
-            or _no_limit(case, charger)
-            or PASSED
-        )
+        return _together(case, charger) or _at_once(case, charger) or _no_limit(case, charger) or PASSED
     names = [pack.name for pack in _overcharged(case, charger, amps)]
     return Failed(
         severity=Severity.STOP,
@@ -136,79 +128,31 @@ def _together(case: Case, charger: Charger) -> Failed | None:
     return None
 
 
-def _two_at_once(case: Case, charger: Charger, least: Pack, least_a: float) -> Failed | None:
-    """A second charger on a pack that is joined for good to one that this one goes on; said at the first of the two.
+def _at_once(case: Case, charger: Charger) -> Failed | None:
+    """Chargers at packs' own sockets, with each other or with those in joiners; said at the first of them.
 
     One that gives too much by itself is told as that.
     """
-    bonded = group_of(case, least.name)
-    if bonded is None:
+    found = above_together(case, charger)
+    if not found:
         return None
-    after = dropwhile(lambda each: each is not charger, case.build.chargers.values())
-    mine = [name for name in bonded.packs if concerns(case, charger.name, name)]
-    for other in islice(after, 1, None):
-        its = [name for name in bonded.packs if concerns(case, other.name, name)]
-        if not its or len({*mine, *its}) < 2 or charger.through is not None or other.through is not None:
-            continue
-        both_a = _only_together_a(charger, other, least_a)
-        if both_a is None:
-            continue
-        return Failed(
-            severity=Severity.CAUTION,
-            message="two chargers on packs that are joined for good: together above what one of them takes",
-            found=Amount(both_a, "A", f"({charger.name} and {other.name} at one time)"),
-            limit=Amount(least_a, "A", f"({least.name})"),
-            why="They work into one pair of wires: when the protection of one pack opens, the other gets all of it.",
-            do="One charger at a time on these packs: keep only one with the bike, or tell the customer.",
-            field="current_a",
-            cause="two",
-            also=(other, least),
-        )
-    return None
-
-
-def _only_together_a(one: Charger, other: Charger, limit_a: float) -> float | None:
-    """What two chargers give at one time, where that is above a limit that neither is above by itself [A]."""
-    amps = (known(one.current_a, one, "current_a"), known(other.current_a, other, "current_a"))
-    return sum(amps) if above(sum(amps), limit_a) and not above(max(amps), limit_a) else None
-
-
-def _beside_its_own(case: Case, charger: Charger) -> Failed | None:
-    """A charger at the socket of a pack into which another one charges through a joiner; said at that one.
-
-    One that goes into the outlet takes the pack off the joiner. One that gives too much by itself is told as that.
-    """
-    if charger.through is None:
-        return None
-    for other in case.build.chargers.values():
-        for pack in case.build.packs.values() if other.through is None else ():
-            if not (concerns(case, charger.name, pack.name) and concerns(case, other.name, pack.name)):
-                continue
-            limit_a = charge_limit_a(pack)
-            if limit_a is None or _takes_it_off(other, pack):
-                continue
-            both_a = _only_together_a(charger, other, limit_a)
-            if both_a is None:
-                continue
-            return Failed(
-                severity=Severity.CAUTION,
-                message=f"together with {other.name} above what {pack.name} takes",
-                found=Amount(both_a, "A", f"({charger.name} at {charger.through} and {other.name} at {pack.name})"),
-                limit=Amount(limit_a, "A", f"({pack.name})"),
-                why="A pack that stays plugged in gets the current of both at one time.",
-                do="One charger at a time: keep only one with the bike, or tell the customer.",
-                field="current_a",
-                cause="own socket",
-                also=(other, pack),
-            )
-    return None
-
-
-def _takes_it_off(charger: Charger, pack: Pack) -> bool:
-    """Whether a charger's plug goes into the outlet of a pack, and nowhere else on it."""
-    if charger.plug is None or not goes_into_outlet(charger.plug, pack):
-        return False
-    return pack.charge_inlet is None or not same_plug(charger.plug, pack.charge_inlet.family)
+    worst = max(found, key=lambda each: each.current_a / each.limit_a)
+    names = [each.name for each in worst.chargers]
+    others = [each for each in worst.chargers if each is not charger]
+    why = "A pack that stays plugged in gets the current of all of them at one time."
+    if group_of(case, worst.pack.name) is not None:
+        why = "They work into one pair of wires: when the protection of one pack opens, the other gets all of it."
+    return Failed(
+        severity=Severity.CAUTION,
+        message=f"together with {' and '.join(each.name for each in others)} above what {worst.pack.name} takes",
+        found=Amount(worst.current_a, "A", f"({' and '.join(names)} at one time)"),
+        limit=Amount(worst.limit_a, "A", f"({worst.pack.name})"),
+        why=why,
+        do="One charger at a time: keep only one with the bike, or tell the customer.",
+        field="current_a",
+        cause="at once",
+        also=(*others, worst.pack),
+    )
 
 
 def _overcharged(case: Case, charger: Charger, amps: float) -> list[Pack]:
