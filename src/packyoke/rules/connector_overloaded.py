@@ -40,6 +40,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import Flow, draw, flow
 from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import carrying_all
 from packyoke.analysis.limits.contacts import Contact, contact
 from packyoke.analysis.limits.margins import Limit, above, contact_limit, families
 from packyoke.analysis.limits.settings import Excess, excesses, rush_a
@@ -48,7 +49,7 @@ from packyoke.model import End, Lead, Pack
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Failed, Mend, Outcome, Undecided, later
 from packyoke.rules.refitting import refitted
-from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.rules.rule import Rule, leads_with_those_beside
 
 TWICE_THE_HEAT = 1.4
 """Between the rating and this many times it lies the caution band."""
@@ -56,6 +57,7 @@ LARGER = ("XT60", "XT90")
 
 
 def check(case: Case, lead: Lead) -> Outcome:
+    case = carrying_all(case, lead)
     outcome = _held(case, lead, draw(case, lead.path))
     if isinstance(outcome, Failed) and outcome.severity is Severity.STOP:
         return outcome
@@ -167,6 +169,6 @@ RULE = Rule(
     doubt="whether its connectors are rated for the current",
     page=__doc__ or "",
     basis=("common practice",),
-    parts=leads_on_ways,
+    parts=leads_with_those_beside,
     check=check,
 )

@@ -44,6 +44,7 @@ from itertools import islice
 from math import inf
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import carrying_all
 from packyoke.analysis.harness.taps import TAP_INSULATION
 from packyoke.analysis.limits.fusing import (
     FEEDS_AS_A_NOTE,
@@ -69,7 +70,7 @@ from packyoke.model import FITTED, Accessory, Fuse, Gauge, Lead, known
 from packyoke.rules.fuse_mending import SMALL_FUSE_A, fit, fuse_words
 from packyoke.rules.mends import blocking_joiners, fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
-from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.rules.rule import Rule, leads_with_those_beside
 from packyoke.shelf import wires
 
 MOST_TRIED = 4
@@ -79,13 +80,13 @@ def parts(case: Case) -> list[Lead | Accessory]:
     """The leads on the way of a pack, and the accessories that have a fuse of their own."""
     if not is_tree(case):
         return []
-    found: list[Lead | Accessory] = [*leads_on_ways(case)]
+    found: list[Lead | Accessory] = [*leads_with_those_beside(case)]
     found += [each for each in case.build.accessories.values() if each.fuse.presence == FITTED]
     return found
 
 
 def check(case: Case, part: Lead | Accessory) -> Outcome:
-    return _lead(case, part) if isinstance(part, Lead) else _tap(case, part)
+    return _lead(carrying_all(case, part), part) if isinstance(part, Lead) else _tap(case, part)
 
 
 def _lead(case: Case, lead: Lead) -> Outcome:

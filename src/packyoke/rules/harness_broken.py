@@ -33,6 +33,8 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import Fault, faults, harness
 from packyoke.core.findings import Amount, Severity
+from packyoke.core.paths import name_of
+from packyoke.core.words import listed
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, Undecided
 from packyoke.rules.rule import Rule
@@ -117,6 +119,9 @@ def _broken(case: Case, part: Part, fault: Fault) -> Failed:
         # One inlet takes one lead: there is nothing to say about how many it has.
         meet = len(harness(case).packs_behind.get(part.path, ())) > 1
         why, do = (MEET_WHY, MEET_DO) if meet else (WHYS["two ways"], DOS["two ways"])
+    if fault.kind == "two ways" and fault.others:
+        names = sorted([part.name, *map(name_of, fault.others)])
+        do = f"{do.removesuffix('.')}, in place of {listed(names)}."
     return Failed(
         severity=Severity.STOP,
         message=message,

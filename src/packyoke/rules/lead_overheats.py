@@ -54,6 +54,7 @@ from __future__ import annotations
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.circuit.load import load
+from packyoke.analysis.harness.drawing import carrying_all
 from packyoke.analysis.limits.heat import TOUCH_K, lead_surface_k, touch_current_a
 from packyoke.analysis.limits.leads import Ampacity, ampacity
 from packyoke.analysis.limits.margins import Limit, above, lead_limit
@@ -64,11 +65,12 @@ from packyoke.model import Gauge, Lead, known
 from packyoke.rules.mends import better_wires, blocking_joiners, found_current, less_back, lower_settings, without_rush
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.readings import heeding_readings
-from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.rules.rule import Rule, leads_with_those_beside
 from packyoke.shelf import wires
 
 
 def check(case: Case, lead: Lead) -> Outcome:
+    case = carrying_all(case, lead)
     limit = lead_limit(case, lead)
     if limit is None:
         return None
@@ -153,7 +155,7 @@ RULE = heeding_readings(
         doubt="whether its wire is thick enough",
         page=__doc__ or "",
         basis=("33 CFR 183.425 table 5",),
-        parts=leads_on_ways,
+        parts=leads_with_those_beside,
         check=check,
     )
 )

@@ -92,6 +92,15 @@ def leads_on_ways(case: Case) -> list[Lead]:
     return [lead for lead in case.build.leads.values() if lead.path in behind]
 
 
+@once
+def leads_with_those_beside(case: Case) -> list[Lead]:
+    """The leads on the way of a pack that reaches a controller, and those beside one between the same two parts."""
+    drawing = harness(case)
+    return [
+        lead for lead in case.build.leads.values() if drawing.beside.get(lead.name, lead.path) in drawing.packs_behind
+    ]
+
+
 def called(controller: Controller) -> str:
     """A controller as a sentence names it: by its own name only where it has one."""
     return "the controller" if controller.name == "controller" else controller.name

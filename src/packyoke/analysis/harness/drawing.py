@@ -54,6 +54,8 @@ class Harness:
     passed_over: Set[str] = frozenset()
     """Names of leads that no way leads through where a drawing has loops, or more ways to a controller than one: what
     is left ends at a pack, whoever follows it."""
+    beside: dict[str, PartPath] = field(default_factory=dict)
+    """Names of leads beside another one between the same two parts, and the path of the one that stands for both."""
     charge_ways: dict[str, frozenset[str]] = field(default_factory=dict)
     charged_through: dict[tuple[str, str], bool] = field(default_factory=dict)
     """By joiner, and by joiner and pack: what `charging.meant` finds once for a drawing and the joiners in it."""
@@ -125,16 +127,31 @@ def faults(case: Case) -> list[Fault]:
     return _explained(case.build, found) if found else found
 
 
-def _drawn(build: Build) -> Harness:
+def carrying_all(case: Case, lead: Lead) -> Case:
+    """The case in which a lead stands for those beside it: it carries all when the plug of another works loose."""
+    return _with_all_on(case, lead.name) if lead.name in harness(case).beside else case
+
+
+@once
+def _with_all_on(case: Case, name: str) -> Case:
+    found = Case(case.build)
+    found.take_over(harness, _drawn(case.build, name))
+    return found
+
+
+def _drawn(build: Build, in_use: str = "") -> Harness:
+    """:param in_use: of leads beside one another the one that is followed; else the first by name"""
     found = Harness()
     into, out = found.leads_into, found.leads_from
     for lead in build.leads.values():
         into.setdefault(lead.target, []).append(lead)
         out.setdefault(lead.source, []).append(lead)
-    twins = _beside(build)
-    beside = {name for _, *others in twins for name in others}
+    for first, *others in _beside(build, in_use):
+        paths = [build.leads[name].path for name in (first, *others)]
+        found.beside |= dict.fromkeys(others, paths[0])
+        found.faults.append(_divides(build.leads[first].source, paths[1], (paths[0], *paths[2:])))
+    beside = found.beside
     _count_leads(build, found, beside)
-    found.faults += [_divides(build.leads[second].source, build.leads[second].path) for _, second, *_ in twins]
     if beside:
         out = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
     behind: dict[PartPath, list[str]] = {}
@@ -181,12 +198,13 @@ def _drawn(build: Build) -> Harness:
     return found
 
 
-def _beside(build: Build) -> list[list[str]]:
-    """The leads between the same two parts where there are several, by name: the first of them stands for all."""
+def _beside(build: Build, in_use: str = "") -> list[list[str]]:
+    """The leads between the same two parts where there are several, by name: the first of them stands for all. One that
+    is in use comes first."""
     between: dict[tuple[str, str], list[str]] = {}
     for name, lead in build.leads.items():
         between.setdefault((lead.source, lead.target), []).append(name)
-    return [sorted(names) for names in between.values() if len(names) > 1]
+    return [sorted(names, key=lambda name: (name != in_use, name)) for names in between.values() if len(names) > 1]
 
 
 def _single(build: Build, out: dict[str, list[Lead]]) -> dict[str, list[Lead]]:
@@ -256,8 +274,8 @@ def _second_way(name: str, ways: Sequence[tuple[PartPath, ...]]) -> Fault:
     return _divides(name, at)
 
 
-def _divides(source: str, lead: PartPath) -> Fault:
-    return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how")
+def _divides(source: str, lead: PartPath, others: tuple[PartPath, ...] = ()) -> Fault:
+    return Fault("two ways", lead, f"the current of {source} divides, and nobody can tell how", others)
 
 
 def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
