@@ -205,15 +205,14 @@ def test_what_is_beaten_in_price_reach_and_mass_is_not_planned() -> None:
     assert found.counted == (3, 1)
 
 
-def test_without_ways_all_is_as_far_from_the_middle_and_the_bike_makers_joiner_stays_where_it_is() -> None:
+def test_without_ways_all_is_as_far_from_the_middle_and_every_joiner_is_there() -> None:
     build = build_of(base_text("factory-double"))
     own = build.joiners["maker"]
     joiners = {"maker": own, "own": replace(own, name="own", path="joiners.own", built_in=None)}
     bike = bike_of(replace(build, joiners=joiners))
     assert bike.assumed
-    placed = {name: each.place_name for name, each in bike.build.joiners.items()}
-    assert placed["maker"] is None
-    assert placed["own"] in bike.build.places
+    (middle,) = {each.place_name for each in bike.build.joiners.values()}
+    assert middle in bike.build.places
     assert {each.length_m for each in bike.build.runs} == {bike.build.runs[0].length_m}
     ends = {place for each in bike.build.runs for place in each.between}
     assert {each.place_name for each in bike.build.packs.values()} <= ends

@@ -22,7 +22,7 @@ from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Label, kept
 from packyoke.planning.layout_leads import PROBE, LayoutLeads
 from packyoke.planning.options import JOINER_RULES, Workbench
-from packyoke.planning.parts import new_lead
+from packyoke.planning.parts import new_lead, with_joiners_alone
 from packyoke.planning.placing import JoinerKind, PutJoiner, Spot, kinds
 from packyoke.planning.result import Obstacle
 from packyoke.planning.search import Problem, Site, Terminal
@@ -130,7 +130,8 @@ class Layout(LayoutLeads):
         leads = {f"{PROBE} {n}": new_lead(f"{PROBE} {n}", pack, joiner.name) for n, pack in enumerate(self.build.packs)}
         leads[PROBE] = new_lead(PROBE, joiner.name, controller.name)
         self.bench.obstacles.clear()
-        probe = self.build.but(joiners={joiner.name: joiner}, leads=leads, accessories=self._taps(joiner.name, ""))
+        alone = with_joiners_alone(self.build, {joiner.name: joiner})
+        probe = alone.but(leads=leads, accessories=self._taps(joiner.name, ""))
         return self.bench.findings_of(probe, joiner, (*JOINER_RULES, ceiling_exceeded.RULE))
 
     def _tapped(self) -> str:

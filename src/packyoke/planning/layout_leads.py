@@ -15,7 +15,7 @@ from packyoke.model.parts import OPEN_RUN
 from packyoke.planning.growing import ROOT
 from packyoke.planning.labels import Option
 from packyoke.planning.options import Workbench, fused
-from packyoke.planning.parts import new_lead
+from packyoke.planning.parts import new_lead, with_joiners_alone
 from packyoke.planning.placing import PutJoiner, Spot
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.topology import Topology
@@ -92,10 +92,11 @@ class LayoutLeads:
             attr for attr, value in (("place_name", part.place_name), (self.topology.root_attr, inlet)) if not value
         ]
         if part.place_name is None or inlet is None:
-            words = {"place_name": "where it sits", "inlet": "its connector", "inlets": "its connector"}
+            connector = f"which connector goes into {part.name}"
+            words = {"place_name": f"where {part.name} sits", "inlet": connector, "inlets": connector}
             said = " and ".join(words[attr] for attr in asked)
-            do = f"Write  {' and '.join(attr.removesuffix('_name') for attr in asked)}  at it."
-            raise _not_in_file(f"of {part.name} {said}", do, *(Key(part.path, attr) for attr in asked))
+            do = f"Write  {' and '.join(attr.removesuffix('_name') + ':' for attr in asked)}  at {part.name}."
+            raise _not_in_file(said, do, *(Key(part.path, attr) for attr in asked))
         return part.place_name, inlet
 
     def _lead(self, node: int, target: int, inlet: int, length_m: float) -> Lead:
@@ -133,9 +134,8 @@ class LayoutLeads:
         pack = self.build.packs.get(pack_name, lowest)
         ends = [mate_of(end) for end in lead.ends if end is not None]
         pack = pack.but(outlet=ends[0])
-        return self.build.but(
+        return with_joiners_alone(self.build, {}).but(
             packs={pack.name: pack},
-            joiners={},
             leads={lead.name: lead.but(source=pack.name)},
             controllers={controller.name: controller.but(inlet=ends[1])},
             accessories=self._taps(lead.name, pack_name, node),

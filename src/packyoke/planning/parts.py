@@ -84,3 +84,9 @@ def with_lead(build: Build, source: str, target: str) -> Build:
 
 def with_joiner(build: Build, joiner: Joiner) -> Build:
     return replace(build, joiners={**build.joiners, joiner.name: joiner})
+
+
+def with_joiners_alone(build: Build, joiners: dict[str, Joiner]) -> Build:
+    """A build to try a part in: no joiners but these, and no charger that works through another one."""
+    chargers = {name: each for name, each in build.chargers.items() if each.through is None or each.through in joiners}
+    return replace(build, joiners=joiners, chargers=chargers)

@@ -194,7 +194,12 @@ def gaps(build: Build) -> Topology:
                 do="Draw the leads from a pack into it, or leave it out, with the lead from it.",
             )
         )
-    free = tuple(name for name in build.joiners if name not in drawing.leads_into and name not in drawing.leads_from)
+    inside = [joiner.name for joiner in _led_inside(build, drawing)]
+    free = tuple(
+        name
+        for name in build.joiners
+        if name not in drawing.leads_into and name not in drawing.leads_from and name not in inside
+    )
     for name in free:
         if build.joiners[name].type not in BLOCKING:
             raise Stuck(
@@ -231,14 +236,20 @@ def _loose_end(drawing: Harness, name: str) -> str:
     return name
 
 
+def _led_inside(build: Build, drawing: Harness) -> list[Joiner]:
+    """The bike maker's joiners that come with their own wire to the controller: nothing else is led into that."""
+    led = drawing.leads_from
+    return [each for each in build.joiners.values() if each.built_in is not None and not led.get(each.name)]
+
+
 def _root(
     build: Build, drawing: Harness, controller: Controller, loose: tuple[str, ...]
 ) -> tuple[Controller | Joiner, End | None, str, int]:
-    into = drawing.leads_into.get(controller.name, ())
-    if not into:
+    before: list[Joiner | Lead] = [*drawing.leads_into.get(controller.name, ()), *_led_inside(build, drawing)]
+    if not before:
         return controller, controller.inlet, "inlet", 1
     open_joiners: list[Joiner] = []
-    waiting = [lead.source for lead in into]
+    waiting = [each.source if isinstance(each, Lead) else each.name for each in before]
     while waiting:
         name = waiting.pop()
         if name in build.joiners and len(open_joiners) < len(build.joiners):
@@ -246,18 +257,16 @@ def _root(
             if len(taken) < build.joiners[name].inputs:
                 open_joiners.append(build.joiners[name])
             waiting += [lead.source for lead in taken]
-    names = " and ".join(loose)
     if not open_joiners:
-        lead = into[0]
         raise Stuck(
             NoPlan(
-                constraint=f"{names} cannot be joined in: the controller is fed, and every inlet before it is taken",
-                part=lead.path,
+                constraint="nothing more can be joined in: the controller is fed, and every inlet before it is taken",
+                part=before[0].path,
                 rule="harness-broken",
             )
         )
     if len(open_joiners) > 1:
-        said = " or ".join(joiner.name for joiner in open_joiners)
+        names, said = " and ".join(loose), " or ".join(joiner.name for joiner in open_joiners)
         raise Stuck(Refusal(kind="drawing", text=f"{names} could go into {said}", do="Draw that lead:  from  and  to."))
     joiner = open_joiners[0]
     taken = drawing.leads_into.get(joiner.name, ())

@@ -11,7 +11,8 @@ Why
     found to be in order, it is not described yet.
 Limit
     inputs of the joiner, outlets of the joiner, one outlet for each pack, one inlet for each
-    controller; no way comes back to where it was; one way from a pack to a controller.
+    controller, which the wire of the bike maker's own joiner takes; no way comes back to where it
+    was; one way from a pack to a controller.
 Do
     Draw the lead that is missing, or turn the one that is the wrong way round: `from` is the side
     of the pack, `to` the side of the controller. Two packs into one inlet need a joiner; n packs
@@ -59,6 +60,8 @@ WHYS = {
 }
 MEET_WHY = "Leads that meet in one inlet are a plain joiner: the fuller pack empties itself into the other at once."
 MEET_DO = "Let the packs meet in a joiner that blocks, with one lead from it to the controller."
+BUILT_IN_DO = "Lead the packs into {}: its own wire takes the inlet of the controller."
+BUILT_IN_TWICE_DO = "Describe what the bike maker built in as one joiner, with all its inputs."
 PACK_DO = "Leave one lead at its outlet."
 WHY = "What is not drawn cannot be checked: no current, fuse or voltage on this way has been decided."
 DOS = {
@@ -119,6 +122,9 @@ def _broken(case: Case, part: Part, fault: Fault) -> Failed:
         # One inlet takes one lead: there is nothing to say about how many it has.
         meet = len(harness(case).packs_behind.get(part.path, ())) > 1
         why, do = (MEET_WHY, MEET_DO) if meet else (WHYS["two ways"], DOS["two ways"])
+        if fault.others:
+            inside = " or ".join(case.build.part(path).name for path in fault.others)
+            do = BUILT_IN_DO.format(inside) if fault.found > len(fault.others) else BUILT_IN_TWICE_DO
     if fault.kind == "two ways" and fault.others:
         names = sorted([part.name, *map(name_of, fault.others)])
         do = f"{do.removesuffix('.')}, in place of {listed(names)}."

@@ -297,16 +297,23 @@ def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
             found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
     for name, controller in build.controllers.items():
         leads = into.get(name, ())
-        if len(leads) > 1:
-            found.faults.append(_crowded("in", controller, len(leads), 1))
+        # What the bike maker led to the controller takes its inlet, too.
+        inside = [
+            joiner.path
+            for each, joiner in build.joiners.items()
+            if into.get(each) and not out.get(each) and _fed_inside(build, each) == name
+        ]
+        if len(leads) + len(inside) > 1:
+            found.faults.append(_crowded("in", controller, len(leads) + len(inside), 1, inside))
     for name, pack in build.packs.items():
         leads = out.get(name, ())
         if len(leads) > 1:
             found.faults.append(_crowded("out", pack, len(leads), 1))
 
 
-def _crowded(side: str, part: Part, found: int, most: int) -> Fault:
-    return Fault(f"too many leads {side}", part.path, f"{found} leads, {most} places", (), found, most)
+def _crowded(side: str, part: Part, found: int, most: int, others: Sequence[PartPath] = ()) -> Fault:
+    places = f"{most} place{'s' if most != 1 else ''}"
+    return Fault(f"too many leads {side}", part.path, f"{found} leads, {places}", (*others,), found, most)
 
 
 class _Walk:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from packyoke.buildfile.writing.complete import completed_text
 from packyoke.buildfile.writing.places import CannotWrite, Text
 from packyoke.buildfile.writing.words import length_words, text_word
-from packyoke.core.paths import belongs_to, path_to
+from packyoke.core.paths import PartPath, belongs_to, path_to
 from packyoke.model import Build, Part
 
 SECTIONS = ("packs", "leads", "chargers", "places")
@@ -68,7 +68,7 @@ def quoted_text(text: str, build: Build, wanted: Build, packs: Mapping[str, Sequ
     body = Text(text)
     edits: list[Edit] = []
     gone = [name for name in build.packs if name not in wanted.packs]
-    _refuse_mentions(build, gone)
+    _refuse_mentions(build, gone, [name for name in build.leads if name not in wanted.leads])
     for section in ("packs", "leads"):
         edits += _taken_out(body, getattr(build, section), getattr(wanted, section), section)
     edits += [edit for name in gone for edit in _out_of_fits(body, build, name)]
@@ -111,22 +111,28 @@ def _names(names: Sequence[str]) -> str:
     return ", ".join(map(text_word, names))
 
 
-def _refuse_mentions(build: Build, gone: Sequence[str]) -> None:
-    """What names a pack that comes off and is not rewritten here."""
+def _refuse_mentions(build: Build, gone: Sequence[str], leads: Sequence[str]) -> None:
+    """What names a pack or a lead that comes off and is not rewritten here."""
+    for name in leads:
+        _refuse_told(_records(build, path_to("leads", name)), name)
     for name in gone:
         others = [ride.name for ride in build.rides.values() if any(name in known.packs for known in ride.known)]
         told = [f"the known ride of {ride}" for ride in others]
         told += ["sets"] if build.sets and any(name in each for each in build.sets) else []
-        told += ["a reading"] if any(_is_of(each.part, name) for each in build.measured) else []
-        told += ["an acceptance"] if any(_is_of(each.part, name) for each in build.accept) else []
+        told += _records(build, path_to("packs", name))
         told += [f"{each.name} (y_lead)" for each in build.chargers.values() if name in each.y_lead]
-        if told:
-            raise CannotWrite(f"{' and '.join(told)} speaks of {name}; take that out of a copy first")
+        _refuse_told(told, name)
 
 
-def _is_of(part: str, pack: str) -> bool:
-    """Whether a part is this pack or inside it; `keel spare` is another one than `keel`."""
-    return belongs_to(part, path_to("packs", pack))
+def _records(build: Build, path: PartPath) -> list[str]:
+    """What is recorded of a part or of something inside it; `keel spare` is another one than `keel`."""
+    told = ["a reading"] if any(belongs_to(each.part, path) for each in build.measured) else []
+    return [*told, *(["an acceptance"] if any(belongs_to(each.part, path) for each in build.accept) else [])]
+
+
+def _refuse_told(told: Sequence[str], name: str) -> None:
+    if told:
+        raise CannotWrite(f"{' and '.join(told)} speaks of {name}; take that out of a copy first")
 
 
 def _taken_out(body: Text, before: Mapping[str, Part], after: Mapping[str, Part], section: str) -> Iterator[Edit]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import repeat
 from math import inf
@@ -12,8 +12,20 @@ from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.routes import part_of
-from packyoke.core.paths import path_inside, path_to
-from packyoke.model import CUSTOMER, Build, Charger, Controller, Joiner, Pack, Part, Place, RunBetween
+from packyoke.core.paths import owner_of, path_inside, path_to
+from packyoke.model import (
+    CUSTOMER,
+    Acceptance,
+    Build,
+    Charger,
+    Controller,
+    Joiner,
+    Measured,
+    Pack,
+    Part,
+    Place,
+    RunBetween,
+)
 from packyoke.model.build import NOWHERE
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.parts import free_name
@@ -26,6 +38,7 @@ LEAD_M = 0.5
 MIDDLE = "between the packs"
 MOST_NEW = 3
 """Joiners that come to one place at most."""
+Told = TypeVar("Told", Measured, Acceptance)
 Whole = TypeVar("Whole", Pack, Joiner, Controller, Charger)
 
 
@@ -83,9 +96,7 @@ def with_choice(
     gone = {*choice.off}
     if gone:
         build = _without(build, gone)
-    cut = {*cut_for(bike, choice)}
-    leads = {name: each for name, each in build.leads.items() if name not in cut and each.source not in gone}
-    build = replace(build, leads=leads)
+    build = _without_leads(build, {*cut_for(bike, choice)} | _leads_of(bike.build, gone))
     new = []
     for number, name in enumerate(choice.added):
         # Nor is it called as what it comes on for: both stand in one file while that is written.
@@ -192,9 +203,6 @@ def _his(build: Build, part: Whole) -> Whole:
 
 def _without(build: Build, gone: set[str]) -> Build:
     """The bike without some of its packs and what hangs on them."""
-    hanging = [each.name for each in build.accessories.values() if gone & {*each.sources}]
-    if hanging:
-        raise Stuck(Refusal(kind="drawing", text=f"{' and '.join(hanging)} hangs on {' and '.join(sorted(gone))}"))
     chargers = {}
     for name, each in build.chargers.items():
         fits = None if each.fits is None else tuple(one for one in each.fits if one not in gone)
@@ -203,16 +211,45 @@ def _without(build: Build, gone: set[str]) -> Build:
     return replace(
         build,
         packs={name: each for name, each in build.packs.items() if name not in gone},
-        leads={name: each for name, each in build.leads.items() if each.source not in gone},
         chargers=chargers,
         sets=None,
-        measured=tuple(each for each in build.measured if each.part not in paths),
-        accept=tuple(each for each in build.accept if each.part not in paths),
+        measured=_left(build.measured, paths),
+        accept=_left(build.accept, paths),
         rides={
             name: replace(ride, known=tuple(each for each in ride.known if not gone & {*each.packs}))
             for name, ride in build.rides.items()
         },
     )
+
+
+def _leads_of(build: Build, packs: Set[str]) -> set[str]:
+    return {name for name, each in build.leads.items() if each.source in packs}
+
+
+def _without_leads(build: Build, gone: Set[str]) -> Build:
+    """The bike without some of its leads, and without what was read and accepted of them: what is made anew is not
+    what was measured."""
+    paths = {path_to("leads", name) for name in gone}
+    leads = {name: each for name, each in build.leads.items() if name not in gone}
+    return replace(build, leads=leads, measured=_left(build.measured, paths), accept=_left(build.accept, paths))
+
+
+def _left(told: tuple[Told, ...], gone: Set[str]) -> tuple[Told, ...]:
+    """Readings or acceptances that are of none of these parts, nor of anything inside one."""
+    return tuple(each for each in told if owner_of(each.part) not in gone)
+
+
+def left_hanging(bike: CustomersBike, choice: Choice) -> str:
+    """Which accessories hang on what comes off, in words: where they go then, nobody has said."""
+    off = {*choice.off}
+    gone = {*off, *cut_for(bike, choice), *_leads_of(bike.build, off)}
+    found = [
+        f"{each.name} hangs on {source}, which comes off"
+        for each in bike.build.accessories.values()
+        for source in each.sources
+        if source in gone
+    ]
+    return " and ".join(found)
 
 
 def _has_room(build: Build) -> bool:
@@ -268,10 +305,7 @@ def _star(build: Build, place: str) -> Build:
     controllers = {
         name: replace(each, place_name=each.place_name or f"at {name}") for name, each in build.controllers.items()
     }
-    joiners = {
-        name: replace(each, place_name=each.place_name or MIDDLE) if each.built_in is None else each
-        for name, each in build.joiners.items()
-    }
+    joiners = {name: replace(each, place_name=each.place_name or MIDDLE) for name, each in build.joiners.items()}
     names = [place, *(each.place_name or "" for section in (packs, controllers) for each in section.values())]
     places = dict(build.places)
     for name in (MIDDLE, *names):

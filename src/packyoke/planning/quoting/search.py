@@ -22,7 +22,15 @@ from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
-from packyoke.planning.quoting.candidates import Choice, CustomersBike, bike_of, cut_for, takes_all_off, with_choice
+from packyoke.planning.quoting.candidates import (
+    Choice,
+    CustomersBike,
+    bike_of,
+    cut_for,
+    left_hanging,
+    takes_all_off,
+    with_choice,
+)
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 
 ENOUGH = 1.25
@@ -102,6 +110,8 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
     if isinstance(now, Refused) and now.stopped:
         choices, out, beside = [], {}, {}  # what stops the bike stops it with more packs too, and comes first
+    hanging = [Refused(each, said) for each in choices if (said := left_hanging(bike, each))]
+    choices = [each for each in choices if not left_hanging(bike, each)]
     front, refused = search.front(choices, now)
     short = not front
     if short:
@@ -114,7 +124,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         front=tuple(sorted(front, key=lambda each: each.figures)),
         short=short,
         out=(*out.items(), *((name, why) for name, why in beside.items() if name not in offered)),
-        refused=tuple(refused),
+        refused=(*refused, *hanging),
         counted=(len(choices), len(search.planned)),
         rider=rider,
         currency=currency,
