@@ -78,7 +78,7 @@ def test_of_a_controller_all_that_is_missing_is_asked_at_once() -> None:
     answer = caught.value.answer
     assert isinstance(answer, Refusal)
     assert answer.missing == (("controller", "place_name"), ("controller", "inlet"))
-    assert "where it sits and its connector" in answer.text
+    assert answer.text == "not in the file: where controller sits and which connector is on controller"
 
 
 def test_of_a_drawn_joiner_that_is_led_on_place_and_outlet_are_asked_for() -> None:

@@ -92,7 +92,7 @@ class LayoutLeads:
             attr for attr, value in (("place_name", part.place_name), (self.topology.root_attr, inlet)) if not value
         ]
         if part.place_name is None or inlet is None:
-            connector = f"which connector goes into {part.name}"
+            connector = f"which connector is on {part.name}"
             words = {"place_name": f"where {part.name} sits", "inlet": connector, "inlets": connector}
             said = " and ".join(words[attr] for attr in asked)
             do = f"Write  {' and '.join(attr.removesuffix('_name') + ':' for attr in asked)}  at {part.name}."
