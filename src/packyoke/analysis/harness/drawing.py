@@ -295,16 +295,11 @@ def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
         leads = out.get(name, ())
         if joiner.built_in is None and len(leads) > len(joiner.outlets) and joiner.outlets != (None,):
             found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
+    # What the bike maker led to the controller takes its inlet, too.
+    inside = [path_to("joiners", name) for name in into if not out.get(name) and _fed_inside(build, name)]
     for name, controller in build.controllers.items():
-        leads = into.get(name, ())
-        # What the bike maker led to the controller takes its inlet, too.
-        inside = [
-            joiner.path
-            for each, joiner in build.joiners.items()
-            if into.get(each) and not out.get(each) and _fed_inside(build, each) == name
-        ]
-        if len(leads) + len(inside) > 1:
-            found.faults.append(_crowded("in", controller, len(leads) + len(inside), 1, inside))
+        if (count := len(into.get(name, ())) + len(inside)) > 1:
+            found.faults.append(_crowded("in", controller, count, 1, inside))
     for name, pack in build.packs.items():
         leads = out.get(name, ())
         if len(leads) > 1:
@@ -312,8 +307,8 @@ def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
 
 
 def _crowded(side: str, part: Part, found: int, most: int, others: Sequence[PartPath] = ()) -> Fault:
-    places = f"{most} place{'s' if most != 1 else ''}"
-    return Fault(f"too many leads {side}", part.path, f"{found} leads, {places}", (*others,), found, most)
+    about = f"{found} leads, {most} place{'s' if most != 1 else ''}"
+    return Fault(f"too many leads {side}", part.path, about, (*others,), found, most)
 
 
 class _Walk:
