@@ -10,7 +10,8 @@ Why
 Limit
     Any braking current with a blocking joiner between the controller and a pack; or more braking
     current than a pack may be charged with, all controllers together, as if it were plugged in
-    alone. Caution: braking into cells below 0 degC, with `coldest` or, if that is higher, the
+    alone; where braking is all that charges a pack at an outlet that takes nothing, back-charged
+    says so. Caution: braking into cells below 0 degC, with `coldest` or, if that is higher, the
     temperature below which the controller does not brake; and braking that goes on above the full
     charge of a pack + 0.5 % (`stops_at`). Direct-drive hub behind a joiner that
     blocks: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop below 45 km/h,
@@ -36,18 +37,22 @@ Sources
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, isfinite
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import HIGHEST_SHARE
 from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
-from packyoke.analysis.circuit.currents import blocked_ahead, braking_a
+from packyoke.analysis.circuit.currents import blocked_ahead, brakes_into, braking_a
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.joining import feeds
 from packyoke.analysis.limits.margins import above
+from packyoke.analysis.limits.settings import at_most_a
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.constants import KM_H, ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.words import listed
 from packyoke.model import Controller, Joiner, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, controllers
@@ -74,9 +79,11 @@ def check(case: Case, controller: Controller) -> Outcome:
             joiner = blocked_ahead(case, pack.path, controller)
             if joiner is not None:
                 return _blocked(case, controller, joiner)
-        too_much = _overcharged(case, controller, packs)
-        if too_much is not None:
-            return too_much
+        least = _takes_least(case, packs)
+        if least is not None:
+            return _overcharged(case, controller, *least)
+        if any(_told_of_pack(case, pack) for pack in packs):
+            return PASSED
         cold = _cold(case, controller, regen_a)
         if cold is not None:
             return cold
@@ -109,38 +116,62 @@ def _off(controller: Controller) -> Mend:
     return Mend("Switch braking off in the controller's settings", (Change(controller.path, "regen_a", 0.0),))
 
 
-def _overcharged(case: Case, controller: Controller, packs: list[Pack]) -> Failed | None:
-    """The pack that takes least when it is plugged in alone; those whose limit is known come first."""
+def _told_of_pack(case: Case, pack: Pack) -> bool:
+    """Whether `back-charged` says of a pack that braking charges it at its outlet: nothing else does."""
+    if pack.charges_at_outlet and pack.charge_path != "separate":
+        return False
+    return not any(feeds(case, other, pack.name) for other in case.build.packs if other != pack.name)
+
+
+def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
+    """Of the packs that get too much when plugged in alone the one that takes least; those whose limit is known come
+    first."""
     worst: tuple[float, Pack] | None = None
     for pack in sorted(packs, key=lambda pack: pack.charges_at_outlet and pack.charge_a is None):
+        if _told_of_pack(case, pack):
+            continue
         if worst is not None and pack.charges_at_outlet and pack.charge_a is None:
             break
         limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
         if above(braking_a(case, pack.path), limit_a) and (worst is None or limit_a < worst[0]):
             worst = limit_a, pack
-    if worst is None:
-        return None
-    limit_a, pack = worst
+    return worst
+
+
+def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack) -> Outcome:
+    """Said at a controller that is too strong by itself; where only all of them are, at the first."""
     total_a = braking_a(case, pack.path)
+    braking = brakes_into(case, pack.path)
+    strong = [each for each in braking if above(each.regen_a or 0.0, limit_a)]
+    if controller not in (strong or braking[:1]):
+        return PASSED
+    others = [each for each in braking if each is not controller]
+    setting_a = at_most_a(limit_a - total_a + (controller.regen_a or 0.0))
     mends = [_off(controller)]
-    if above(limit_a, total_a - (controller.regen_a or 0.0)):
-        setting_a = limit_a - (total_a - (controller.regen_a or 0.0))
+    if setting_a > 0.0:
         mends.insert(
             0, Mend(f"Set braking to at most {shown(setting_a)} A", (Change(controller.path, "regen_a", setting_a),))
         )
+    if others:
+        changes = tuple(change for each in braking for change in _off(each).changes)
+        mends.append(Mend(f"Switch braking off in {listed(each.name for each in braking)}", changes))
     return Failed(
         severity=Severity.STOP,
         message="brakes with more current than a pack takes",
-        found=Amount(total_a, "A", f"(into {pack.name} alone)"),
+        found=Amount(total_a, "A", f"({_from(braking)}into {pack.name} alone)"),
         limit=Amount(limit_a, "A", f"(charging of {pack.name})"),
         why=f"Plugged in alone, {pack.name} gets all of it: its cells age and plate, or its protection opens and the "
         "brake lets go.",
         do="Switch braking off in the controller's settings.",
         field="regen_a",
         cause="braking",
-        also=(pack,),
+        also=(*others, pack),
         mends=(mends,),
     )
+
+
+def _from(braking: Sequence[Controller]) -> str:
+    return f"from {listed(each.name for each in braking)} " if len(braking) > 1 else ""
 
 
 def _cold(case: Case, controller: Controller, regen_a: float) -> Failed | None:
@@ -179,7 +210,9 @@ def _beyond_full(case: Case, controller: Controller) -> Outcome:
         return None  # whether it brakes at all is asked first
     if known(controller.regen_a, controller, "regen_a") == 0.0:
         return None
-    if any(blocked_ahead(case, pack.path, controller) for pack in packs) or _overcharged(case, controller, packs):
+    if any(blocked_ahead(case, pack.path, controller) or _told_of_pack(case, pack) for pack in packs):
+        return None
+    if _takes_least(case, packs) is not None:
         return None
     pack = min(packs, key=full_charge_v)
     full_v = full_charge_v(pack)

@@ -175,13 +175,17 @@ def braking_a(case: Case, path: PartPath) -> float:
 
     Only into a pack that nothing blocks from the controller: current that finds no pack does not flow.
     """
-    drawing = harness(case)
-    total_a = 0.0
-    for name in drawing.controllers_ahead.get(path, ()):
-        controller = case.build.controllers[name]
-        if controller.regen_a != 0.0 and _takes(case, path, controller):
-            total_a += known(controller.regen_a, controller, "regen_a")
-    return total_a
+    return sum(known(each.regen_a, each, "regen_a") for each in brakes_into(case, path))
+
+
+def brakes_into(case: Case, path: PartPath) -> list[Controller]:
+    """The controllers that push back through a part when they brake, or may do so, in the order of the file."""
+    ahead = harness(case).controllers_ahead.get(path, ())
+    return [
+        each
+        for name, each in case.build.controllers.items()
+        if name in ahead and each.regen_a != 0.0 and _takes(case, path, each)
+    ]
 
 
 def _takes(case: Case, path: PartPath, controller: Controller) -> bool:
