@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import pytest
 
+from packyoke.analysis.charging.plugs import same_plug
 from packyoke.answers.typed import WrongInput, pack_name
 from packyoke.api import Build, Finding, load
+from packyoke.buildfile.reading import Shop, load_shop
 from packyoke.core.units import Kind, QuantityError, read
 
 BIKE = "packyoke: 1\nname: x\nbike:\n{}\n  drive: {{assist_limit: 25 km/h}}\n"
@@ -148,6 +150,10 @@ def test_a_number_of_very_many_figures_is_told(digits: int, line: str) -> None:
 @pytest.mark.parametrize(
     ("names", "told"),
     [
+        (
+            "packs: {keel: {label: 48 V}, keel\u3164: {label: 48 V}}",
+            "packs.keel\u3164",
+        ),  # a letter that is drawn as nothing
         ("packs: {a: {label: 48 V}, \u0430: {label: 48 V}}", "packs.\u0430"),  # these were two packs
         ("packs: {back: {label: 48 V}, B\u0430ck: {label: 48 V}}", "packs.B\u0430ck"),
         ("packs: {\u0412ack: {label: 48 V}, back: {label: 48 V}}", "packs.back"),
@@ -181,3 +187,77 @@ def test_a_name_with_a_letter_of_another_script_is_known_again() -> None:
     assert isinstance(build, Build)
     with pytest.raises(WrongInput, match=r"Did you mean keel\?"):
         pack_name(build, "k\u0435\u0435l")
+
+
+OWN = "{{packyoke: 1, name: x, parts: {{connectors: {{{}}}}}}}"
+WEIGHS = "{per_contact: 15 A, contacts: pin and socket}"
+
+
+@pytest.mark.parametrize(
+    ("names", "told", "of"),
+    [
+        (("dock blade", "d\u043eck blade"), "d\u043eck blade", "parts.connectors.dock blade on line 1"),
+        (("dock blade", "Dock-Blade"), "Dock-Blade", "parts.connectors.dock blade on line 1"),
+        (("\u0425\u042260",), "\u0425\u042260", "the connector XT60 of the shelf"),  # its amps were those of no XT60
+        (("\uff38T60",), "\uff38T60", "the connector XT60 of the shelf"),
+        (("XT-60",), "XT-60", "the connector XT60 of the shelf"),
+        (("XT60", "XT90"), "", ""),  # other figures for those of the shelf
+        (("xt60",), "", ""),
+        (("dock blade", "dock blades"), "", ""),
+    ],
+)
+def test_connectors_of_a_file_do_not_look_like_others(names: tuple[str, ...], told: str, of: str) -> None:
+    found = mistakes(OWN.format(", ".join(f'"{name}": {WEIGHS}' for name in names)))
+    assert [(each.field, each.message) for each in found] == (
+        [(f"parts.connectors.{told}", f"the name looks like that of {of}")] if told else []
+    )
+
+
+@pytest.mark.parametrize(
+    ("outlets", "do"),
+    [
+        (["\u0425\u042260 socket"], "Did you mean  XT60 ?"),  # was a connector of its own, which mated with none
+        (["XT60\u200b socket"], "Did you mean  XT60 ?"),
+        (["XT\u00ad60 socket"], "Did you mean  XT60 ?"),
+        (["{family: \u0425\u042260, plus: socket, minus: pin}"], "Did you mean  XT60 ?"),
+        (
+            ["quay blade socket", "qu\u0430y blade socket"],
+            "Did you mean  quay blade ?  It stands in another line, and looks the same.",
+        ),
+        (["quay blade socket", "Quay blade pin"], ""),
+        (["XT60 s\u043ecket"], ""),  # the metal is one of two words
+    ],
+)
+def test_connectors_that_look_alike_are_asked_about(outlets: list[str], do: str) -> None:
+    packs = ", ".join(f"p{number}: {{outlet: {outlet}}}" for number, outlet in enumerate(outlets))
+    assert [each.do for each in mistakes(f"{{packyoke: 1, name: x, packs: {{{packs}}}}}")] == ([do] if do else [])
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ("shelf: {wires: {red: {gauge: 12 AWG}, r\u0435d: {gauge: 14 AWG}}}", ["shelf.wires.r\u0435d"]),
+        ("shelf: {packs: {deck: {label: 48 V}, Deck\u3164: {label: 48 V}}}", ["shelf.packs.Deck\u3164"]),
+        ("shelf: {wires: {red: {gauge: 12 AWG}}, packs: {red: {label: 48 V}}}", []),
+        ("defaults: {ride: {\u0435veryday: {rider: 80 kg}}}", ["ride.\u0435veryday"]),
+        ("defaults: {ride: {everyday: {rider: 80 kg}}}", []),
+    ],
+)
+def test_what_a_shop_stocks_does_not_look_alike(lines: str, told: list[str]) -> None:
+    found = load_shop(f"{{packyoke-shop: 1, {lines}}}", "shop.yaml")
+    assert [each.field for each in found if isinstance(each, Finding)] == told
+
+
+def test_an_item_of_the_shelf_is_known_by_its_looks() -> None:
+    shop = load_shop("{packyoke-shop: 1, shelf: {packs: {oca: {label: 48 V}}}}", "shop.yaml")
+    assert isinstance(shop, Shop)
+    found = load("{packyoke: 1, name: x, packs: {a: {part: \u043e\u0441\u0430}}}", "bike.yaml", shop=shop)
+    assert isinstance(found, list)
+    assert found[0].do.startswith("Did you mean  oca ?")
+
+
+def test_a_charger_plug_is_of_the_family_that_it_looks_like() -> None:
+    """Typed with Cyrillic letters it went into nothing, and no mix-up was told."""
+    assert same_plug("\u0425\u042260", "XT60")
+    assert same_plug("5.5 \u0445 2.1 mm", "5.5 mm barrel")
+    assert not same_plug("\u0425\u042290", "XT60")

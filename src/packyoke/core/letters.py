@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from unicodedata import name, normalize
+from unicodedata import category, name, normalize
 
 _LATIN = dict(
     zip(
@@ -15,6 +15,8 @@ _LATIN = dict(
     )
 )
 """Letters of the Cyrillic and the Greek script that look like Latin ones in most faces (judgement)."""
+_UNSEEN = "\u115f\u1160\u3164\uffa0"
+"""Letters that are drawn as nothing: fillers of Hangul syllables."""
 
 
 def composed(text: str) -> str:
@@ -54,11 +56,12 @@ def script_of(text: str) -> str:
 
 
 def looks(text: str) -> str:
-    """What a text looks like to somebody who cannot see which script its letters are of.
+    """What a text looks like to somebody who cannot see which script its letters are of, nor signs without a width.
 
-    >>> looks("b\u0430ck") == looks("\u0412ack") == looks("Back")
+    >>> looks("b\u0430ck") == looks("\u0412ack") == looks("Back") == looks("ba\u200bck\u3164")
     True
     """
     if text.isascii():
         return text.casefold()
-    return "".join(_LATIN.get(letter, letter) for letter in compatible(text)).casefold()
+    seen = (c for c in compatible(text) if c not in _UNSEEN and category(c) != "Cf")
+    return "".join(_LATIN.get(letter, letter) for letter in seen).casefold()

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from functools import lru_cache
 
+from packyoke.core.letters import looks
+
 _WORD = re.compile(r"[^\W\d_]+|\d+(?:[.,]\d+)?")
 _SAYS_NOTHING = frozenset(
     (
@@ -89,7 +91,7 @@ def plug_family(plug: str) -> frozenset[str]:
     (True, ['5.5', 'barrel'])
     """
     words: set[str] = set()
-    for word in _WORD.findall(plug.casefold()):
+    for word in _WORD.findall(looks(plug)):
         words.update(_SAME.get(word, (word.replace(",", "."),)))
     sized = {word for word in words if word[0].isdigit()}
     by_size = "x" in words and len(sized) == 2

@@ -10,6 +10,7 @@ from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.copies import COPYING, NO_SHOP, entries_of, moved, moved_node
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
+from packyoke.buildfile.reading.ends import looks_alike, shelf_by_looks
 from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
@@ -304,10 +305,13 @@ class _Sections:
             if key.text != "connectors":
                 self.reader.unknown_key(key, ("connectors",), "parts")
                 continue
+            seen = shelf_by_looks()
             whole = self.reader.mapping(node, "parts.connectors", "connectors: {dock blade: {per_contact: 15 A}}")
             for name, part in self._within("connectors", "parts.connectors", whole.entries) if whole else ():
                 path = connector_path(name.text)
                 good = names.good_name(self.reader, name, "parts.connectors", points=True)
+                if good:
+                    names.told_apart(self.reader, "parts.connectors", name, seen, looks_alike)
                 found = self._part("connectors", DraftPart(name.text, path, name.span), part, None)
                 if good and found is not None:
                     made[name.text] = found

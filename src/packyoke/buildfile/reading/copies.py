@@ -11,6 +11,7 @@ from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import Reader
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
+from packyoke.core.letters import looks, script_of
 from packyoke.core.paths import PartPath, path_to
 
 COPYING = ("packs", "joiners", "chargers", "controllers")
@@ -59,12 +60,18 @@ def _merged(own: Entries, base: Entries) -> Entries:
 def _from_shelf(reader: Reader, said: Scalar, where: PartPath, shelf: Items[str, Mapping]) -> Mapping | None:
     found = shelf.get(said.text.casefold())
     if found is None:
-        near = nearest(said.text, shelf)
+        near = next((name for name in shelf if looks(name) == looks(said.text)), "") or nearest(said.text, shelf)
         none = "The shop file has no such item in this section of its shelf."
         do = f"Did you mean  {near} ?" if near else none if reader.shop_file else NO_SHOP
         if reader.shop_file:
             do = f"{do}  The shop file is  {reader.shop_file}"
-        reader.tell(said.span, line_in(where, "part"), f'nothing on the shelf called "{clean(said.text)}"', do)
+        reader.tell(
+            said.span,
+            line_in(where, "part"),
+            f'nothing on the shelf called "{clean(said.text)}"',
+            do,
+            script_of(said.text),
+        )
     return found
 
 

@@ -10,6 +10,7 @@ from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, shown_text, start_of, within
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
+from packyoke.core.letters import looks, script_of
 from packyoke.model import End, Key
 from packyoke.shelf.connectors import connector, connector_names
 
@@ -55,6 +56,16 @@ def _tight(name: str) -> str:
     return name.casefold().replace(" ", "").replace("-", "").replace("_", "")
 
 
+def looks_alike(name: str) -> str:
+    """What the name of a connector looks like, blanks and hyphens aside."""
+    return _tight(looks(name))
+
+
+def shelf_by_looks() -> dict[str, tuple[str, str]]:
+    """The families of the shelf by what they look like: name, and what a sentence calls it."""
+    return {looks_alike(name): (name, f"the connector {name} of the shelf") for name in connector_names()}
+
+
 def family(reader: Reader, text: str) -> tuple[str, str | None] | None:
     """Spelling and halves of a family that the file describes or the shelf knows."""
     own = reader.contacts.get(text.casefold())
@@ -66,6 +77,9 @@ def _mistyped(reader: Reader, text: str) -> str:
     from difflib import get_close_matches
 
     known = {fold(name): name for name in (*connector_names(), *(name for name, _ in reader.contacts.values()))}
+    same = next((name for name in known.values() if looks_alike(name) == looks_alike(text)), "")
+    if same:
+        return same
     near = get_close_matches(fold(text[:64]), list(known), 5, 0.6)
     return next((known[name] for name in near if _figures(name) == _figures(text)), "")
 
@@ -97,7 +111,7 @@ def end_of(reader: Reader, node: Node, path: str, sample: str) -> tuple[End, boo
         )
         return None
     name, _, last = said.rpartition(" ")
-    metal = _METAL.get(last.casefold())
+    metal = _METAL.get(looks(last))
     found = family(reader, name.strip() if metal and name else said)
     spelling, contacts = found if found else (" ".join((name if metal and name else said).split()), None)
     if metal and not name:
@@ -141,8 +155,13 @@ def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
         do = "Name one connector, as it is marked, and the metal of its poles:  XT60 pin  or  XT60 socket"
         reader.tell(node.span, path, f'"{clean(name)}" is not one connector', do)
         return False
+    before = reader.new_families.setdefault(looks_alike(name), name)
+    if not near and _tight(before) != _tight(name):
+        do = f"Did you mean  {clean(before)} ?  It stands in another line, and looks the same."
+        reader.tell(node.span, path, f'"{clean(name)}" is another connector', do, script_of(name) or script_of(before))
+        return False
     if near:
-        reader.tell(node.span, path, f'no connector "{clean(name)}"', f"Did you mean  {near} ?")
+        reader.tell(node.span, path, f'no connector "{clean(name)}"', f"Did you mean  {near} ?", script_of(name))
     return not near
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
@@ -86,19 +87,22 @@ def collect(reader: Reader, root: Mapping) -> None:
                     )
 
 
-def told_apart(reader: Reader, section: str, name: Scalar, seen: dict[str, tuple[str, str]]) -> None:
+def told_apart(
+    reader: Reader, section: str, name: Scalar, seen: dict[str, tuple[str, str]], like: Callable[[str], str] = looks
+) -> None:
     """Tell of a name that another part has in letters of another script: on labels and in findings nobody could tell
     which of the two is meant, and a line that names one may mean the other.
 
     :param seen: names so far and what they name, by what they look like; this one is put there
+    :param like: what a name looks like
     """
     here = f"{section}.{clean(name.text)} on line {name.span.line}"
-    first, what = seen.setdefault(looks(name.text), (name.text, here))
+    first, what = seen.setdefault(like(name.text), (name.text, here))
     if first.casefold() != name.text.casefold():
         why = " ".join(filter(None, map(script_of, (first, name.text))))
         reader.tell(
             name.span,
-            path_to(section, name.text),
+            line_in(section, name.text),
             f"the name looks like that of {what}",
             "Give one of them another name. If one part is meant, type its name anew in both places.",
             why,

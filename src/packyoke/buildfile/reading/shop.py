@@ -114,6 +114,8 @@ def _defaults(reader: Reader, node: Node) -> list[tuple[Scalar, Node]]:
             reader.unknown_key(key, _DEFAULTS, "defaults")
         elif key.text == "ride":
             rides = reader.mapping(value, path, "ride: {everyday: {rider: 75 kg}}")
+            if rides is not None:
+                names.good_rides(reader, rides)
             for name, ride in rides.entries if rides else ():
                 lines = reader.mapping(ride, line_in(path, name.text), "everyday: {rider: 75 kg}")
                 if lines is not None:
@@ -142,6 +144,7 @@ def _shelf(
             reader.unknown_key(key, _SHELF, "shelf")
             continue
         parts = reader.mapping(section, line_in("shelf", key.text), f"{key.text}: {{NAME: {{ }}}}")
+        seen: dict[str, tuple[str, str]] = {}
         shelf[key.text] = {}
         entries = parts.entries if parts else []
         if len(entries) > MOST_ITEMS:
@@ -153,7 +156,8 @@ def _shelf(
             )
         for name, part in entries[:MOST_ITEMS]:
             path = path_inside(path_to("shelf", key.text), name.text)
-            names.good_name(reader, name, line_in("shelf", key.text), points=True)
+            if names.good_name(reader, name, line_in("shelf", key.text), points=True):
+                names.told_apart(reader, line_in("shelf", key.text), name, seen)
             lines = reader.mapping(part, path, f"{clean(name.text)}: {{ }}")
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines

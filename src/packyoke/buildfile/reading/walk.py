@@ -129,6 +129,7 @@ class Reader:
         self.names: dict[str, dict[str, str]] = {}
         self.paths: dict[str, PartPath] = {}
         self.contacts: dict[str, tuple[str, str | None]] = {}
+        self.new_families: dict[str, str] = {}
         self._told: set[tuple[Span, str]] = set()
 
     def tell(self, span: Span, path: str, message: str, do: str = "", why: str = "") -> None:
