@@ -10,6 +10,7 @@ import yaml
 
 from packyoke.api import Build, load
 from packyoke.model import Key
+from packyoke.model.field import ABSENT, DEFAULT
 from packyoke.model.fields import FIELDS
 
 COMPLETE = (Path(__file__).parent / "complete.yaml").read_text(encoding="utf-8")
@@ -56,6 +57,8 @@ def test_a_word_with_a_question_mark_is_never_a_fact(path: str, word: str) -> No
     field = next(each for each in FIELDS if each.path == path)
     owner = f"{start}.charge_port" if "charge_port" in path else start
     assert Key(owner, field.attr) in build.guesses  # type: ignore[arg-type]
+    told = [each for each in build.stated if each.part == owner and each.basis == "a guess in the file"]
+    assert bool(told) == (field.need in (DEFAULT, ABSENT)), "what no question asks for is told"
 
 
 @pytest.mark.parametrize(
@@ -153,3 +156,36 @@ def test_a_label_in_one_word(value: str, volts: float | None) -> None:
     build = written("packs.keel.label", value)
     assert isinstance(build, Build), build
     assert (build.packs["keel"].label, build.packs["keel"].label_v) == (value, volts)
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "told"),
+    [
+        ("region", "CA ?", "region CA ?"),  # these count where nothing else does
+        ("status", "built ?", "status built ?"),
+        ("controller.precharge", "plug ?", "precharge plug ?"),
+        ("controller.switched_by", "key ?", "switched_by key ?"),
+        (
+            "bike.drive.throttle",
+            "full ?",
+            "drive.throttle full ?, which no check counts",
+        ),  # these were dropped in silence
+        ("packs.keel.owner", "customer ?", "owner customer ?, which no check counts"),
+        ("chargers.counter.owner", "customer ?", "owner customer ?, which no check counts"),
+        ("packs.keel.bms", "{wired_data: to controller ?}", "bms.wired_data to controller ?, which no check counts"),
+        ("packs.keel.fuse", "{owner: shop ?}", "owner shop ?, which no check counts"),
+        ("packs.keel.tested_capacity", "15 Ah ?", "tested_capacity 15 Ah ?, which no check counts"),
+        ("accessories.lamp.standby", "8 mA ?", "standby 8 mA ?, which no check counts"),
+        ("controller.voltage", "{min: 39 V ?, max: 60 V}", "voltage.min 39 V ?, which no check counts"),
+        ("packs.keel.condition", "sound ?", ""),  # these are asked for
+        ("bike.drive.type", "mid motor ?", ""),
+        ("region", "CA", ""),
+    ],
+)
+def test_a_guess_that_nothing_asks_for_is_told(path: str, value: str, told: str) -> None:
+    build = written(path, value)
+    assert isinstance(build, Build), build
+    said = {
+        each.text for each in build.stated if each.basis == "a guess in the file" and not each.part.endswith("pannier")
+    }
+    assert said == ({told} if told else set())

@@ -10,6 +10,7 @@ from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.bounds import out_of_bounds
 from packyoke.buildfile.reading.document import Node, Scalar, Sequence
 from packyoke.buildfile.reading.names import find
+from packyoke.buildfile.reading.slips import COUNTS
 from packyoke.buildfile.reading.spoken_words import LEAVE_OUT
 from packyoke.buildfile.reading.unknown_words import is_unknown
 from packyoke.buildfile.reading.walk import (
@@ -28,6 +29,8 @@ from packyoke.core.paths import path_to
 from packyoke.core.units import Kind, QuantityError, read, show
 from packyoke.model import NONE, Gauge, Run
 
+_COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
+_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])(?! *(?:or|to|and|-|/) *[0-9])").match
 SWITCH_WORDS = {"yes": True, "no": False, "true": True, "false": False}
 _BESIDE_COUNT = re.compile(r"beside[ _]*([0-9]{1,2})[ _-]*(?:others?(?:[ _-]leads?)?|leads?)", re.I).fullmatch
 _LABEL_VOLTS = re.compile(
@@ -40,6 +43,29 @@ _LABEL_VOLTS = re.compile(
 _PLAIN_LABEL = re.compile(r"[0-9.]+ ?v(?:dc)?(?:[ ,]*[0-9.]+ ?m?ah)?", re.I).fullmatch
 _SIGNED = re.compile(r"\s*[-+\u2212] ?(?=[0-9.])").match
 AMOUNT = re.compile(r"(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?)(?: ?([^\s0-9].{0,15}))?").fullmatch
+
+
+def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
+    path = line_in(where, slot.key)
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    number, guess = guessed(text.text)
+    if _COUNT(number) is None:
+        first = _COUNT_FIRST(number)
+        count = first[0] if first else COUNTS.get(number.casefold().strip())
+        do = f"Write  {slot.key}: {count}" if count else f"Write a whole number, for example  {slot.example}"
+        reader.tell(text.span, path, f'"{clean(number)}" is not a whole number', do)
+    elif not slot.low <= int(number) <= slot.high:
+        low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
+        reader.tell(
+            text.span,
+            path,
+            f"{number} is out of bounds",
+            f"The {slot.key.replace('_', ' ')} here is between {low} and {high}.",
+        )
+    else:
+        reader.keep(draft, slot, node, int(number), guess)
 
 
 def said_by(node: Node) -> str:

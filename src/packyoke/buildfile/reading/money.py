@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import Any
 
 from packyoke.buildfile.reading.document import Node, Scalar
-from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, read_count, read_quantity
+from packyoke.buildfile.reading.forms import read_count
+from packyoke.buildfile.reading.walk import DraftPart, Reader, Slot, guessed, read_quantity
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import clean
 from packyoke.core.unit_names import CURRENCIES

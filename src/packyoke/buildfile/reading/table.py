@@ -17,7 +17,7 @@ _READERS: dict[str, tuple[ReadValue, Kind | None]] = {
     "gauge range": (forms.read_gauge, Kind.GAUGE_RANGE),
     "word": (walk.read_word, None),
     "text": (walk.read_text, None),
-    "count": (walk.read_count, None),
+    "count": (forms.read_count, None),
     "yes/no": (forms.read_yes_no, None),
     "date": (records.read_date, None),
     "month or day": (records.read_date, None),

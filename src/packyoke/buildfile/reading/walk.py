@@ -14,20 +14,19 @@ from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.bounds import out_of_bounds, thousands_asked
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
 from packyoke.buildfile.reading.doubted import QUESTIONED, questioned
-from packyoke.buildfile.reading.slips import COUNTS, mistake
+from packyoke.buildfile.reading.slips import mistake
 from packyoke.core.field_paths import line_in
 from packyoke.core.findings import Borrowed, Finding, Span, clean
 from packyoke.core.letters import of_another_script
 from packyoke.core.paths import PartPath, heading_of
 from packyoke.core.units import Kind, QuantityError, Reading, read, show_pair
 from packyoke.model import Key, Stated
-from packyoke.model.field import DEFAULT, Field
+from packyoke.model.field import ABSENT, DEFAULT, Field
+from packyoke.model.fields import file_name
 
 MOST_MISTAKES = 200
 INFINITE = float("inf")
 INSTEAD = "A line of the build counts instead."
-_COUNT = re.compile(r"0|[1-9][0-9]{0,5}").fullmatch
-_COUNT_FIRST = re.compile(r"[1-9][0-9]{0,2}(?=[ sS])(?! *(?:or|to|and|-|/) *[0-9])").match
 _TWO_NUMBERS = re.compile(r"([0-9.]+) *(?:V)? *(?:-|–|to|\.\.) *([0-9.]+) *([A-Za-z]{1,5})").fullmatch
 
 ReadValue = Callable[["Reader", "DraftPart", Node, "Slot", str], None]
@@ -189,14 +188,19 @@ class Reader:
         self.tell(key.span, where or "build", f'no field "{clean(key.text)}"', do, of_another_script(key.text))
 
     def keep(self, draft: DraftPart, slot: Slot, node: Node, value: Any, guess: bool = False) -> None:
-        """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts."""
+        """Store a value. A guess is set apart, so that nothing passes by it; one that replaces a default counts.
+
+        Nothing asks for that one, nor for what may well not be there: they are told.
+        """
         draft.spans[slot.attr] = node
         if guess:
             self.guesses[Key(draft.path, slot.attr)] = value
+            if slot.field is not None and slot.field.need in (DEFAULT, ABSENT):
+                said = f"{file_name(slot.field)} {clean(node.text) if isinstance(node, Scalar) else 'as written'}"
+                said += ", which no check counts" if slot.field.need == ABSENT else ""
+                self.stated.append(Stated(draft.path, said, "a guess in the file"))
             if slot.field is None or slot.field.need != DEFAULT:
                 return
-            written = node.text if isinstance(node, Scalar) else "as written"
-            self.stated.append(Stated(draft.path, f"{slot.key} {clean(written)}", "a guess in the file"))
         draft.values[slot.attr] = value
 
     def scalar(self, node: Node, path: str, example: str) -> Scalar | None:
@@ -361,29 +365,6 @@ def unknown_word(reader: Reader, node: Scalar, slot: Slot, where: str) -> None:
     near = nearest(node.text, names)
     do = (f"Did you mean  {near} ?  " if near else "") + f"Known: {', '.join(names)}"
     reader.tell(node.span, path, f'"{clean(node.text)}" is not one of the words here', do, of_another_script(node.text))
-
-
-def read_count(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
-    path = line_in(where, slot.key)
-    text = reader.scalar(node, path, slot.example)
-    if text is None:
-        return
-    number, guess = guessed(text.text)
-    if _COUNT(number) is None:
-        first = _COUNT_FIRST(number)
-        count = first[0] if first else COUNTS.get(number.casefold().strip())
-        do = f"Write  {slot.key}: {count}" if count else f"Write a whole number, for example  {slot.example}"
-        reader.tell(text.span, path, f'"{clean(number)}" is not a whole number', do)
-    elif not slot.low <= int(number) <= slot.high:
-        low, high = (int(bound) for bound in (slot.field.low, slot.field.high))  # type: ignore[union-attr,arg-type]
-        reader.tell(
-            text.span,
-            path,
-            f"{number} is out of bounds",
-            f"The {slot.key.replace('_', ' ')} here is between {low} and {high}.",
-        )
-    else:
-        reader.keep(draft, slot, node, int(number), guess)
 
 
 def read_text(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
