@@ -41,13 +41,22 @@ def if_known(work: Callable[..., Found], *args: Any) -> Found | None:
 
 
 def once(work: WorkedOnce) -> WorkedOnce:
-    """Work out a function of a case once for each set of (hashable, positional) arguments."""
+    """Work out a function of a case once for each set of (hashable, positional) arguments.
+
+    What asks for something that nobody knows asks for the same whoever comes next.
+    """
 
     def wrapper(case: Case, /, *args: Any) -> Any:
         key = (work, args)
         found = case._results.get(key, case)
         if found is case:
-            found = case._results[key] = work(case, *args)
+            try:
+                found = case._results[key] = work(case, *args)
+            except Unknown as unknown:
+                case._results[key] = unknown
+                raise
+        elif type(found) is Unknown:
+            raise found.with_traceback(None)
         return found
 
     return cast("WorkedOnce", update_wrapper(wrapper, work))

@@ -53,5 +53,5 @@ class Checked(NamedTuple):
 
 def checked(build: Build, question: Action, packs: Collection[str] = ()) -> Checked:
     """The check of a build, readings included, as far as it touches a question about these packs (all when empty)."""
-    report = check(build, brief=True, today=build.today)
+    report = check(build, brief=True, mends=False, today=build.today)
     return Checked(question, touching(build, report.findings, question, packs), report)

@@ -30,28 +30,44 @@ MOST_NAMED = 2
 
 
 def check(
-    build: Build, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False, rides: bool = True
+    build: Build,
+    *,
+    rules: Sequence[Rule] = RULES,
+    today: str = "",
+    brief: bool = False,
+    rides: bool = True,
+    mends: bool = True,
 ) -> Report:
     """Everything that is to be said of a build.
 
     `brief` leaves it at the verdict, the findings and what to find out, and tries mends for stops only: a caution then
-    carries the general advice of its rule. Without `rides` no set of packs is said to carry one how far.
+    carries the general advice of its rule. Without `rides` no set of packs is said to carry one how far; without
+    `mends` none is tried, for whoever does not print what to do.
     """
-    return report_of(judgement(build, rules), rules=rules, today=today, brief=brief, rides=rides)
+    judged = judgement(build, rules)
+    return report_of(judged, rules=rules, today=today, brief=brief, rides=rides, mends=mends)
 
 
 def report_of(
-    judged: Judgement, *, rules: Sequence[Rule] = RULES, today: str = "", brief: bool = False, rides: bool = True
+    judged: Judgement,
+    *,
+    rules: Sequence[Rule] = RULES,
+    today: str = "",
+    brief: bool = False,
+    rides: bool = True,
+    mends: bool = True,
 ) -> Report:
     """The same of a build that these rules have judged already."""
     trials, decisions, build = judged
-    workshop = Workshop(trials, decisions, lambda changed: judge(changed, rules))
-    mended = Severity.STOP if brief else Severity.CAUTION
     findings: list[Finding] = []
     asked: list[tuple[Asked, str]] = []
     cures: list[Tried] = []
     moot = Moot(build, decisions, rules)
-    for decision, mends in zip(decisions, workshop.advised(decisions, mended), strict=True):
+    tried: list[list[Tried]] = [[] for _ in decisions]
+    if mends:
+        workshop = Workshop(trials, decisions, lambda changed: judge(changed, rules))
+        tried = workshop.advised(decisions, Severity.STOP if brief else Severity.CAUTION)
+    for decision, advice in zip(decisions, tried, strict=True):
         if decision.severity == 0:
             continue
         is_open = decision.severity == Severity.OPEN
@@ -65,12 +81,12 @@ def report_of(
                 continue
             decision = left
         asks = asked_by(trials, decision) if is_open else ()
-        finding = _finding(build, decision, mends, asks)
+        finding = _finding(build, decision, advice, asks)
         if is_open:
             finding = _without_tried_figures(trials, decision, finding)
         findings.append(finding)
         asked += [(each, finding.fingerprint) for each in asks]
-        cures += mends
+        cures += advice
     if any(not each.complete or each.rule.name == "harness-broken" for each in decisions):
         more = unasked(build, {each.key for each, _ in asked})
         asked += [(each, "") for each in more if not moot.key(each.key)]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable, Sequence
+from contextlib import suppress
+from functools import cache
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
@@ -54,15 +56,24 @@ def _at_worse_ends(case: Case) -> tuple[tuple[Bearing, ...], tuple[str, ...]]:
     found, unknown = [], []
     for path in parts_on_ways(case):
         try:
-            each = worse_end(case, path, MOST_SPANS)
+            each = _worst(case, path)
         except Unknown:
-            each = _counted(case).get(path)
-            if each is None or each.margin >= 0:
-                unknown.append(path)
-                continue
+            unknown.append(path)
+            continue
         if each is not None:
             found.append(each)
     return tuple(found), tuple(unknown)
+
+
+def _worst(case: Case, path: PartPath) -> Bearing | None:
+    """The bearing of a part; Unknown where it is not known, and the numbers that stand in bring no finding."""
+    try:
+        return worse_end(case, path, MOST_SPANS)
+    except Unknown:
+        each = _counted(case).get(path)
+        if each is None or each.margin >= 0:
+            raise
+        return each
 
 
 def worse_end(case: Case, path: PartPath, spans: int) -> Bearing | None:
@@ -160,39 +171,55 @@ def capability(case: Case) -> Capability | None:
     return Capability(max(0.0, min(shares)) * asked.continuous_a, peak_a, asked.peak_s, asked, weakest, unknown)
 
 
+def _left_a(each: Bearing) -> float:
+    """What a part bears all the time beside what is asked then [A]."""
+    return each.limit_a - each.flow.forward_a
+
+
 def _peak_left_a(each: Bearing) -> float:
     """What a part bears at the peak beside what is asked then [A]."""
     if not each.peaks:
-        return each.limit_a - each.flow.forward_a
+        return _left_a(each)
     return min(peak.limit_a - peak.asked_a for peak in each.peaks)
 
 
 def _searched(case: Case, asked: Load) -> tuple[float | None, float | None]:
-    def margins(scale: float) -> tuple[float, float]:
+    @cache
+    def scaled(scale: float) -> Case:
         build = case.build
         for controller in case.build.controllers.values():
             for attr in ("limit_a", "adjustable_a", "falls_to_a", "power_limit_w"):
                 value = getattr(controller, attr)
                 if value is not None:
                     build = build.with_value(controller.path, attr, value * scale)
-        scaled = Case(build)
-        keep_drawing(case, scaled)
-        found, _ = _at_worse_ends(scaled)
-        steady = min((each.limit_a - each.flow.forward_a for each in found), default=0.0)
-        peak = min((_peak_left_a(each) for each in found), default=0.0)
-        return steady, peak
+        found = Case(build)
+        keep_drawing(case, found)
+        return found
 
-    def largest(which: int) -> float:
+    def over(parts: Sequence[PartPath], scale: float, left_a: Callable[[Bearing], float]) -> list[PartPath]:
+        """Those that bear less than what flows."""
+        found = []
+        for path in parts:
+            with suppress(Unknown):
+                each = _worst(scaled(scale), path)
+                if each is not None and left_a(each) < 0:
+                    found.append(path)
+        return found
+
+    def largest(left_a: Callable[[Bearing], float]) -> float:
         low, high = 0.0, 4.0
-        if margins(low + 1e-9)[which] < 0:
+        if over(parts_on_ways(case), low + 1e-9, left_a):
             return 0.0
+        # What a part bears at a load it bears at a smaller one.
+        parts = over(parts_on_ways(case), high, left_a)
         for _ in range(STEPS):
             between = (low + high) / 2
-            if margins(between)[which] >= 0:
-                low = between
+            still = over(parts, between, left_a)
+            if still:
+                high, parts = between, still
             else:
-                high = between
+                low = between
         return low
 
-    continuous_a = largest(0) * asked.continuous_a
-    return continuous_a, (largest(1) * asked.most_a if asked.peak_a is not None else None)
+    continuous_a = largest(_left_a) * asked.continuous_a
+    return continuous_a, (largest(_peak_left_a) * asked.most_a if asked.peak_a is not None else None)

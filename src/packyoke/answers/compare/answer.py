@@ -20,7 +20,8 @@ def view(old: Build, new: Build, stock: Stock | None, today: str) -> CompareView
     """The second build against the first; None when they are two bikes with nothing in common."""
     if not akin(old, new):
         return None
-    found = compared(old, new, check(old, today=today), check(new, today=today))
+    before, after = (check(each, today=today, mends=False) for each in (old, new))
+    found = compared(old, new, before, after)
     try:
         return found._replace(price=price_step(old, new, stock))
     except Stuck:

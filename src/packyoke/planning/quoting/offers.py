@@ -120,7 +120,7 @@ class Counter:
         if worth_it is not None and not worth_it(made[1].amount):
             return None
         judged = judged or judgement(build, RULES)
-        report = report_of(judged, brief=True, today=self.today)
+        report = report_of(judged, brief=True, mends=False, today=self.today)
         worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
         if worst is not None:
             where = "" if worst.part == "build" else f"{report.label(worst.part)}: "
@@ -169,7 +169,7 @@ def _charger_findings(tried: Build, before: Build) -> bool:
     """Whether a charger brings a finding at caution or above about itself."""
     (name,) = tried.chargers.keys() - before.chargers.keys()
     path = path_to("chargers", name)
-    found = check(tried, brief=True).findings
+    found = check(tried, brief=True, mends=False).findings
     return any(each.severity >= Severity.CAUTION and path in (each.part, *each.also) for each in found)
 
 
