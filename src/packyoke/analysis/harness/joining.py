@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import combinations
 from math import inf
@@ -109,19 +109,26 @@ def plainly_joined(case: Case, giver: str, receiver: str) -> bool:
 
 def receivers(case: Case, joiner: Joiner) -> list[tuple[str, tuple[str, ...]]]:
     """The packs that others can push current into through a joiner, each with those others, in file order."""
-    packs = harness(case).packs_behind.get(joiner.path, ())
     found = []
-    for receiver in packs:
+    for receiver in harness(case).packs_behind.get(joiner.path, ()):
         givers = tuple(
             giver
-            for giver in packs
-            if giver != receiver
-            and (meeting := feeds(case, giver, receiver)) is not None
-            and meeting.joiner.name == joiner.name
+            for giver in _met_at(case, joiner, receiver)
+            if (meeting := feeds(case, giver, receiver)) is not None and meeting.joiner.name == joiner.name
         )
         if givers:
             found.append((receiver, givers))
     return found
+
+
+def _met_at(case: Case, joiner: Joiner, pack: str) -> Sequence[str]:
+    """The packs that a pack meets at a joiner, not at an earlier one, on one of its ways at least; in file order."""
+    drawing = harness(case)
+    behind, met = drawing.packs_behind, {pack}
+    ways = [way[: way.index(joiner.path)] for way in drawing.ways.get(pack, ()) if joiner.path in way]
+    if ways:
+        met |= set.intersection(*({name for path in way if is_joiner(path) for name in behind[path]} for way in ways))
+    return [name for name in behind[joiner.path] if name not in met]
 
 
 @once
