@@ -67,7 +67,9 @@ def test_the_shelf_alone_or_with_wire_beside_it(
             raise Stuck(Refusal(kind="fact", text="asked"))
         if found is None:
             raise Stuck(NoPlan(constraint="stuck"))
-        return SimpleNamespace(left=[left(rule) for rule in found], name="wider" if given is more else "shelf")
+        return SimpleNamespace(
+            offcut=0.0, left=[left(rule) for rule in found], name="wider" if given is more else "shelf"
+        )
 
     monkeypatch.setattr(planning, "_on_shelf", made)
     if taken in ("stuck", "asked"):

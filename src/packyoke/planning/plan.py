@@ -25,6 +25,7 @@ from packyoke.planning.labels import Label
 from packyoke.planning.layout import MOST_EXACT, Layout
 from packyoke.planning.merging import along, improved, least_of_all
 from packyoke.planning.nearby import thinned
+from packyoke.planning.offcuts import left_over, with_less_over
 from packyoke.planning.options import Workbench
 from packyoke.planning.ready import apart_notes
 from packyoke.planning.rebuild import Drawn, chain, rebuilt
@@ -115,10 +116,16 @@ def _on_shelf_or_beyond(
     effort: Effort | None = None,
 ) -> Plan:
     """The plan off the shelf; with wire that has to be bought where the shelf's own is stopped or finds more."""
+
+    def narrower(less: Catalogue) -> Plan:
+        return _on_shelf(build, less, prefer, True, "", shop, said, Effort(BEYOND), shelf.copper_price)
+
     best: Plan | None = None
     stuck: Stuck | None = None
     try:
         best = _on_shelf(build, shelf, prefer, brief, "", shop, said, effort or Effort())
+        if best.offcut > 0.0:
+            best = with_less_over(best, shelf, narrower, brief=brief)
     except Stuck as caught:
         if isinstance(caught.answer, Refusal):
             raise
@@ -148,9 +155,10 @@ def _on_shelf(
     shop: Stock | None,
     said: Said | None,
     effort: Effort,
+    copper_price: float = 0.0,
 ) -> Plan:
     worst = at_worst(build)
-    score = Score(prefer, shelf.priced, shelf.currency, shelf.copper_price)
+    score = Score(prefer, shelf.priced, shelf.currency, copper_price or shelf.copper_price)
     models = tuple(model._replace(joiner=worst_joiner(worst, model.joiner)) for model in shelf.models)
     bench = Workbench(worst, replace(shelf, models=models), score, said, effort)
     ways = routes(build)
@@ -170,6 +178,7 @@ def _on_shelf(
         filled=chosen,
         new=drawn.new,
         objective=_counted(score, laid.best, chosen_cost),
+        offcut=left_over(score.objective(laid.best.dressed.score), chosen_cost),
         proved=not says,
         doubt=says,
         runner_up=_runner_up(score, laid, chosen_cost) if wanted else None,

@@ -55,7 +55,8 @@ class RunnerUp(NamedTuple):
 class Plan(Lists):
     """A build completed so that the check makes no stop. `proved` says that nothing better exists, `doubt` why not.
 
-    `judged`: what every rule says of `build`, for whoever makes a report of it.
+    `judged`: what every rule says of `build`, for whoever makes a report of it. `offcut`: what whole steps of wire cost
+    beyond what is used of them [currency].
     """
 
     build: Build
@@ -68,6 +69,7 @@ class Plan(Lists):
     left: tuple[Left, ...]
     notes: tuple[str, ...] = ()
     judged: Judgement | None = None
+    offcut: float = 0.0
 
 
 class WayOut(NamedTuple):
