@@ -2,26 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from typing import NamedTuple
 
+from packyoke.making.bill import bill
+from packyoke.model import Build
+from packyoke.model.shop import Rates, ShelfItem, Stock
 from packyoke.planning.catalogue import Catalogue
-from packyoke.planning.result import Objective, Plan, Stuck
+from packyoke.planning.result import Plan, Stuck
 
-WORTH, WORTH_BRIEF = 0.001, 0.01
-"""Share of what all parts cost that is left over, from which on other wires are tried: below it are half coins. For one
-of many plans, as in a quote, more (judgement)."""
+WORTH = 0.001
+"""Share of what all parts cost that is left over, from which on other wires are tried: below it are half coins."""
 DOUBT = "wire is sold in whole steps: of one kind for all leads it was tried, not every mixture"
 
 
-def with_less_over(best: Plan, shelf: Catalogue, planned: Callable[[Catalogue], Plan], *, brief: bool) -> Plan:
+class _ByLength(NamedTuple):
+    """A shelf whose wire is sold by the centimetre."""
+
+    file: str
+    items: Sequence[ShelfItem]
+    rates: Rates
+
+
+def with_less_over(best: Plan, shelf: Catalogue, planned: Callable[[Catalogue], Plan]) -> Plan:
     """The plan, or one with wire of one kind where that is the better one with all that has to be bought.
 
     planned: the plan with another shelf
     """
-    worth = (WORTH_BRIEF if brief else WORTH) * float(best.totals.parts)
-    if best.offcut <= worth or len(shelf.cables) < 2:
+    if best.offcut <= WORTH * float(best.totals.parts) or len(shelf.cables) < 2:
         return best
     found = best
     for cable in shelf.cables:
@@ -31,9 +41,12 @@ def with_less_over(best: Plan, shelf: Catalogue, planned: Callable[[Catalogue], 
     return replace(found, proved=False, doubt=said)
 
 
-def left_over(counted: Objective, cost: float) -> float:
-    """What whole steps cost beyond what was counted by the metre, and half coins [currency]."""
-    return cost - counted.values[counted.names.index("cost")] if "cost" in counted.names else 0.0
+def left_over(build: Build, shop: Stock | None) -> float:
+    """What whole steps of wire cost beyond what is used of them [currency]."""
+    if shop is None or not any(each.section == "wires" and each.step is not None for each in shop.items):
+        return 0.0
+    items = [replace(each, step=None) if each.section == "wires" else each for each in shop.items]
+    return float(bill(build, shop).totals.parts - bill(build, _ByLength(shop.file, items, shop.rates)).totals.parts)
 
 
 def _figures(plan: Plan) -> tuple[float, ...]:

@@ -125,7 +125,7 @@ def _on_shelf_or_beyond(
     try:
         best = _on_shelf(build, shelf, prefer, brief, "", shop, said, effort or Effort())
         if best.offcut > 0.0:
-            best = with_less_over(best, shelf, narrower, brief=brief)
+            best = with_less_over(best, shelf, narrower)
     except Stuck as caught:
         if isinstance(caught.answer, Refusal):
             raise
@@ -178,7 +178,7 @@ def _on_shelf(
         filled=chosen,
         new=drawn.new,
         objective=_counted(score, laid.best, chosen_cost),
-        offcut=left_over(score.objective(laid.best.dressed.score), chosen_cost),
+        offcut=left_over(done, shop),
         proved=not says,
         doubt=says,
         runner_up=_runner_up(score, laid, chosen_cost) if wanted else None,
