@@ -28,15 +28,15 @@ NO_PRICE = LINE._replace(price_each=None, amount=None)
 @pytest.mark.parametrize(
     ("line", "row"),
     [
-        # 1.74 times 2 min are 3.48 min.
-        (LINE, ("1.74 m", "red 12", "1.40", "2.44", "3 min", "")),
-        (LINE._replace(about="red 12"), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "")),
-        (LINE._replace(about="12 AWG"), ("1.74 m", "red 12 (12 AWG)", "1.40", "2.44", "3 min", "")),
-        (LINE._replace(price_each=D("1.405")), ("1.74 m", "red 12", "1.405", "2.44", "3 min", "")),
-        (LINE._replace(price_each=D("1.4")), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "")),
+        # 1.74 times 2 min are 3.48 min: told so that two such lines add up to 7 min, as the sum below does.
+        (LINE, ("1.74 m", "red 12", "1.40", "2.44", "3.5 min", "")),
+        (LINE._replace(about="red 12"), ("1.74 m", "red 12", "1.40", "2.44", "3.5 min", "")),
+        (LINE._replace(about="12 AWG"), ("1.74 m", "red 12 (12 AWG)", "1.40", "2.44", "3.5 min", "")),
+        (LINE._replace(price_each=D("1.405")), ("1.74 m", "red 12", "1.405", "2.44", "3.5 min", "")),
+        (LINE._replace(price_each=D("1.4")), ("1.74 m", "red 12", "1.40", "2.44", "3.5 min", "")),
         (LINE._replace(minutes_s=None), ("1.74 m", "red 12", "1.40", "2.44", "", "")),
         (LINE._replace(quantity=D(3), unit="piece", minutes_s=600.0), ("3", "red 12", "1.40", "2.44", "30 min", "")),
-        (LINE._replace(short=D("0.74")), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "0.74 m to order")),
+        (LINE._replace(short=D("0.74")), ("1.74 m", "red 12", "1.40", "2.44", "3.5 min", "0.74 m to order")),
         (
             LINE._replace(short=D(2), lead_days=3, unit="piece", quantity=D(2)),
             ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 3 days"),
@@ -45,7 +45,7 @@ NO_PRICE = LINE._replace(price_each=None, amount=None)
             LINE._replace(short=D(2), lead_days=0, unit="piece", quantity=D(2)),
             ("2", "red 12", "1.40", "2.44", "4 min", "2 to order, 0 days"),
         ),
-        (LINE._replace(on_shelf=False), ("1.74 m", "red 12", "1.40", "2.44", "3 min", "to buy")),
+        (LINE._replace(on_shelf=False), ("1.74 m", "red 12", "1.40", "2.44", "3.5 min", "to buy")),
     ],
 )
 def test_a_line(line: BillLine, row: tuple[str, ...]) -> None:
@@ -59,7 +59,7 @@ def test_columns_of_prices_are_there_where_anything_has_one() -> None:
     assert (heads, rows[0]) == (("how much", "what", "stock"), ("1.74 m", "red 12", ""))
     heads, rows = bill_table(Bill((NO_PRICE, LINE)))
     assert len(heads) == 6
-    assert rows[0] == ("1.74 m", "red 12", "", "", "3 min", "")
+    assert rows[0] == ("1.74 m", "red 12", "", "", "3.5 min", "")
 
 
 def test_prices_hold_for_as_long_as_the_shop_says_from_the_day_on() -> None:

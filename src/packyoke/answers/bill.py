@@ -45,7 +45,7 @@ def _row(line: BillLine) -> Cells:
     about = "" if line.about in ("", line.item) else f" ({line.about})"
     price = "" if line.price_each is None else each(line.price_each, line.amount)
     amount = "" if line.amount is None else plain(line.amount)
-    work = "" if line.minutes_s is None else f"{line.minutes_s * float(line.quantity) / 60:.0f} min"
+    work = "" if line.minutes_s is None else f"{round(line.minutes_s * float(line.quantity) / 60, 1):g} min"
     return quantity_words(line), f"{line.item}{about}", price, amount, work, _stock(line)
 
 
