@@ -117,6 +117,34 @@ def test_a_recall_finds_every_spelling(packyoke: Run, tmp_path: Path, word: str)
     assert found["read"] == 4
 
 
+@pytest.mark.parametrize(
+    ("word", "options", "told"),
+    [
+        ("10x38", (), ["packs.keel.part", "packs.twin.like"]),
+        ("ideal-diode", (), ["joiners.y.part"]),
+        # The item itself is named by its line, once.
+        ("long pack", (), ["packs.keel.part", "packs.twin.like"]),
+        ("XT90", (), []),
+        ("10x38", ("--no-shop",), []),
+    ],
+)
+def test_a_recall_finds_what_stands_in_the_shop_file(
+    packyoke: Run, tmp_path: Path, word: str, options: tuple[str, ...], told: list[str]
+) -> None:
+    (tmp_path / "packyoke-shop.yaml").write_text(
+        "packyoke-shop: 1\nshelf:\n  packs: {Long pack: {chemistry: NMC, fuse: {family: 10x38, rating: 30 A}}}\n"
+        "  joiners: {yoke: {type: ideal-diode}, other: {type: diode, inlets: XT90 pin}}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "a.yaml").write_text(
+        "packyoke: 1\nname: a\npacks:\n  keel: {part: long pack}\n  twin: {like: keel}\njoiners: {y: {part: yoke}}\n",
+        encoding="utf-8",
+    )
+    code, out, _ = packyoke("find", "--uses", word, tmp_path, "--format", "json", *options)
+    assert [each["path"] for each in json.loads(out)["found"]] == told
+    assert code == (0 if told else 1)
+
+
 def test_nothing_found_is_one_and_unread_is_two(packyoke: Run, tmp_path: Path) -> None:
     (tmp_path / "a.yaml").write_text("packyoke: 1\nname: a\n", encoding="utf-8")
     assert packyoke("find", "--uses", "XT60", tmp_path)[0] == 1

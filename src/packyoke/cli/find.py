@@ -13,10 +13,12 @@ from packyoke.cli.files import (
     EXIT_WRONG,
     FORMS,
     SHOP_FILE,
+    Shops,
     day_of,
     output_options,
     print_out,
     print_page,
+    shop_options,
     wrong,
 )
 from packyoke.cli.intake import FileName, take
@@ -30,14 +32,23 @@ from packyoke.cli.streams import reason, say, shown_name
 @click.option("--uses", cls=Adding, metavar="WORDS", help="A part, a connector, a shelf item, a label; with commas.")
 @click.option("--before", metavar="DATE", help="Readings and re-check dates older than this day (2027-05-14).")
 @click.option("--format", "form", type=click.Choice((*FORMS, "json")), default="text", show_default=True)
+@shop_options
 @output_options
 def find(
-    builds: tuple[str, ...], uses: str | None, before: str | None, form: str, output: str | None, replace: bool
+    builds: tuple[str, ...],
+    uses: str | None,
+    before: str | None,
+    form: str,
+    shop: str | None,
+    no_shop: bool,
+    output: str | None,
+    replace: bool,
 ) -> None:
     """Find the stored builds that use a part: for a recall, or when a rating changes.
 
     Every line that names it is listed, in whatever spelling (XT60, xt-60, XT 60),
-    and the parts that are like one of those. Retired builds are searched, too.
+    and the parts that are like one of those, or an item of the shop file that names
+    it. Retired builds are searched, too.
     Exit status: 0 found, 1 nothing found, 2 a file could not be read or wrong usage.
 
     \b
@@ -57,7 +68,7 @@ def find(
     if uses is not None and not words:
         wrong(f'--uses "{uses}": a word is needed')
     day = day_of(before, "--before") if before is not None else ""
-    found, read, unread = [], 0, list[str]()
+    found, read, unread, shops = [], 0, list[str](), Shops(shop, no_shop)
     for file in found_builds(builds):
         name, shown = file.name, shown_name(file.name)
         if file.skipped or (not file.given and os.path.basename(name) == SHOP_FILE):
@@ -77,13 +88,15 @@ def find(
         if not file.given and (is_shop(document) or not is_build(document)):
             continue
         read += 1
-        found += hits(document, words) if words else []
+        if words:
+            own = shops.for_build(name)
+            found += hits(document, words, own.shelf if own is not None else None)
         found += dates_before(document, day) if day else []
     sought = ", ".join(filter(None, (", ".join(words), f"before {day}" if day else "")))
     if form == "json":
-        print_out(find_json(found, sought, read, unread), output, replace, [])
+        print_out(find_json(found, sought, read, unread), output, replace, [shop])
     else:
-        print_page(find_page(found, clean(sought, 400), read, unread), form, output, replace, [])
+        print_page(find_page(found, clean(sought, 400), read, unread), form, output, replace, [shop])
     for each in unread:
         say(each, err=True)
     if unread or not read:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterator, Sequence
+from collections.abc import Mapping as Items
 from typing import NamedTuple
 
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.core.field_paths import keys_of, line_in
+
+Shelf = Items[str, Items[str, Mapping]]
+"""The lines of a shop file's shelf, by section and item."""
 
 
 class Hit(NamedTuple):
@@ -27,10 +31,10 @@ def pattern(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![A-Za-z0-9.]){joined}(?![A-Za-z0-9]|\.[0-9])", re.I)
 
 
-def hits(document: Document, words: tuple[str, ...]) -> list[Hit]:
+def hits(document: Document, words: tuple[str, ...], shelf: Shelf | None = None) -> list[Hit]:
     """The lines of one build that name any of the words, in the order of the file.
 
-    A part that is `like` another one, or an item of the shelf, is named by that line.
+    A part that is `like` another one, or an item of the `shelf`, has all that those have: its line names them.
     """
     patterns = [pattern(word) for word in words]
     found = [
@@ -38,10 +42,27 @@ def hits(document: Document, words: tuple[str, ...]) -> list[Hit]:
         for path, node in _texts(document.root, "")
         if any(each.search(node.text) for each in patterns)
     ]
-    return found + _likes(document, {hit.path for hit in found}, found)
+    found += _items(document, shelf or {}, patterns, {hit.path for hit in found})
+    return found + _likes(document, found)
 
 
-def _likes(document: Document, _paths: set[str], found: list[Hit]) -> list[Hit]:
+def _items(
+    document: Document, shelf: Shelf, patterns: Sequence[re.Pattern[str]], told: Container[str]
+) -> Iterator[Hit]:
+    """The parts that are an item of the shop's shelf of which a line there has a hit."""
+    for path, node in _texts(document.root, ""):
+        section, *rest = keys_of(path)
+        if rest[1:] != ["part"] or path in told:
+            continue
+        item = shelf.get(section, {}).get(node.text.casefold())
+        for _, text in _texts(item, "") if item is not None else ():
+            if any(each.search(text.text) for each in patterns):
+                said = f"{node.text} of the shop file: {text.text}"
+                yield Hit(document.file, node.span.line, node.span.column, path, said)
+                break
+
+
+def _likes(document: Document, found: list[Hit]) -> list[Hit]:
     """The parts that copy a part with a hit."""
     named = {tuple(keys[:2]) for hit in found if len(keys := keys_of(hit.path)) > 2}
     more = []
