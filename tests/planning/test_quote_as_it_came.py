@@ -13,7 +13,7 @@ from packyoke.buildfile.reading import Shop, load, load_shop
 from packyoke.model import Build
 from packyoke.planning.plan import plan
 from packyoke.planning.quoting.candidates import Choice
-from packyoke.planning.quoting.offers import Offer
+from packyoke.planning.quoting.offers import Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish, quote
 from packyoke.planning.result import Plan, Refusal
 from packyoke.verdict.check import check
@@ -103,6 +103,25 @@ def test_a_pack_that_a_lamp_hangs_on_stays_and_others_are_offered_beside_it(
     reasons = {each.choice: each.reason for each in found.refused}
     assert reasons[IN_PLACE] == told
     assert (ADDED in reasons) == (not offered)
+
+
+@pytest.mark.parametrize(
+    ("put", "offered", "stopped_at"),
+    [
+        ({"packs.keel.condition": "swollen"}, {IN_PLACE}, ("packs.keel",)),
+        ({"packs.keel.fuse.voltage": "32 V"}, {IN_PLACE}, ("packs.keel",)),
+        # A lead that comes off is no pack: what is at stop besides stays in the bike.
+        ({"leads.keel lead.gauge": "20 AWG"}, set(), None),
+        ({"packs.keel.condition": "swollen", "controller.voltage.max": "50 V"}, set(), None),
+    ],
+)
+def test_in_place_of_a_pack_at_stop_another_one_is_offered(
+    put: dict[str, Any], offered: set[Choice], stopped_at: tuple[str, ...] | None
+) -> None:
+    found = quoted(put)
+    assert isinstance(found.now, Refused)
+    assert stopped_at in (None, found.now.stops)
+    assert offers(found).keys() == offered
 
 
 def test_packs_go_into_the_makers_dock_and_nowhere_beside_it() -> None:

@@ -59,7 +59,7 @@ def offer(price: str = "380", low_km: float = 80.0, likely_km: float = 100.0, kg
 
 NOW = offer("0", 30.0, 40.0, 3.0, choice=Choice())
 ONE = offer()
-STOPPED = Refused(Choice(), "leads.main lead: too hot", stopped=True)
+STOPPED = Refused(Choice(), "leads.main lead: too hot", ("leads.main lead",))
 
 
 def wish(reach_m: float | None = None, ride: str = "everyday", **more: Any) -> Wish:
@@ -130,9 +130,20 @@ def test_the_answer(view: QuoteView, word: str, level: str) -> None:
         (
             seen(now=STOPPED),
             [
-                "The bike as it is: leads.main lead: too hot. packyoke check says more",
+                "The bike as it is: leads.main lead: too hot. packyoke check says more; that comes first.",
                 "Nothing on the shelf can be offered",
             ],
+        ),
+        (
+            seen(ONE, now=STOPPED),
+            [
+                "The bike as it is: leads.main lead: too hot. packyoke check says more.",
+                "The cheapest that gets there: rack 48-12 added",
+            ],
+        ),
+        (
+            seen(offer(opens=(OPEN,))),
+            ["As it is", "The cheapest that gets there: rack 48-12 added", "That is subject to"],
         ),
         (seen(ONE, short=True), ["As it is", "Nothing that reaches costs so little; the cheapest is 380 EUR."]),
         (

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
 from packyoke.core.field_paths import keys_of, line_in
 
-Shelf = Items[str, Items[str, Mapping]]
+Stocked = Items[str, Items[str, Mapping]]
 """The lines of a shop file's shelf, by section and item."""
 
 
@@ -31,7 +31,7 @@ def pattern(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![A-Za-z0-9.]){joined}(?![A-Za-z0-9]|\.[0-9])", re.I)
 
 
-def hits(document: Document, words: tuple[str, ...], shelf: Shelf | None = None) -> list[Hit]:
+def hits(document: Document, words: tuple[str, ...], shelf: Stocked | None = None) -> list[Hit]:
     """The lines of one build that name any of the words, in the order of the file.
 
     A part that is `like` another one, or an item of the `shelf`, has all that those have: its line names them.
@@ -47,7 +47,7 @@ def hits(document: Document, words: tuple[str, ...], shelf: Shelf | None = None)
 
 
 def _items(
-    document: Document, shelf: Shelf, patterns: Sequence[re.Pattern[str]], told: Container[str]
+    document: Document, shelf: Stocked, patterns: Sequence[re.Pattern[str]], told: Container[str]
 ) -> Iterator[Hit]:
     """The parts that are an item of the shop's shelf of which a line there has a hit."""
     for path, node in _texts(document.root, ""):

@@ -107,14 +107,15 @@ def _verdict(view: QuoteView) -> Verdict:
 def _lead(view: QuoteView) -> Iterator[str]:
     found, wish = view.found, view.found.wish
     if isinstance(found.now, Refused):
-        yield f"The bike as it is: {found.now.reason}. packyoke check says more; that comes first."
+        first = "" if found.front else "; that comes first"
+        yield f"The bike as it is: {found.now.reason}. packyoke check says more{first}."
     else:
         low, likely = (far(each, view.system, wish.reach_m) for each in found.now.distance_m[:2])
         yield f"As it is: count on {low}, likely {likely}."
     if found.enough:
         yield "It gets there as it is: nothing is needed."
     if not found.front:
-        yield "Nothing on the shelf can be offered for this bike."
+        yield "Nothing on the shelf can be offered for this bike as it is."
     elif found.short:
         best = found.front[0]
         if wish.reach_m is not None and best.reach_m >= wish.reach_m:
@@ -131,6 +132,8 @@ def _lead(view: QuoteView) -> Iterator[str]:
             f"{first}: {choice_words(best.choice)}, {plain(best.price)} {found.currency}, count on "
             f"{far(best.reach_m, view.system, wish.reach_m)}."
         )
+        if best.opens:
+            yield "That is subject to what has still to be found out."
 
 
 def row_words(choice: Choice) -> str:

@@ -75,11 +75,15 @@ class Offer(NamedTuple):
 
 
 class Refused(NamedTuple):
-    """A choice that is none, and the first reason. `stopped`: the check stops it."""
+    """A choice that is none, and the first reason. `stops`: the parts at which the check stops it."""
 
     choice: Choice
     reason: str
-    stopped: bool = False
+    stops: tuple[str, ...] = ()
+
+    @property
+    def stopped(self) -> bool:
+        return bool(self.stops)
 
 
 @dataclass(frozen=True)
@@ -121,10 +125,11 @@ class Counter:
             return None
         judged = judged or judgement(build, RULES)
         report = report_of(judged, brief=True, mends=False, today=self.today)
-        worst = next((each for each in report.findings if each.severity == Severity.STOP), None)
-        if worst is not None:
+        stops = [each for each in report.findings if each.severity == Severity.STOP]
+        if stops:
+            worst = stops[0]
             where = "" if worst.part == "build" else f"{report.label(worst.part)}: "
-            return Refused(choice, f"{where}{worst.message}", True)
+            return Refused(choice, f"{where}{worst.message}", tuple(each.part for each in stops))
         try:
             found = range_of(judged.trials.plain, tuple(build.packs), self.ride, rider=self.rider, brief=True)
             mass_kg = packs_kg(build, tuple(build.packs)).likely

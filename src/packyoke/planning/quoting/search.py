@@ -6,7 +6,7 @@ so the front is that of all choices, whichever were planned.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -19,6 +19,7 @@ from packyoke.analysis.discharge.rundown import WARM_K, NoRundown
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
 from packyoke.analysis.ride.needs import needed_j_per_m
+from packyoke.core.paths import owner_of, path_to
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
@@ -109,7 +110,8 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     beside = dict(search.not_beside(wanted))
     choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
     if isinstance(now, Refused) and now.stopped:
-        choices, out, beside = [], {}, {}  # what stops the bike stops it with more packs too, and comes first
+        # What stops the bike stops it with more packs too, but where it is of packs that come off.
+        choices, out, beside = [each for each in choices if _takes_off(each, now.stops)], {}, {}
     hanging = [Refused(each, said) for each in choices if (said := left_hanging(bike, each))]
     choices = [each for each in choices if not left_hanging(bike, each)]
     front, refused = search.front(choices, now)
@@ -334,6 +336,11 @@ class _Search:
         packs = len(self.counter.bike.build.packs) - len(choice.off) + len(added)
         joined = packs > 1 and (bool(cut_for(self.counter.bike, choice)) or not self.counter.bike.build.joiners)
         return least_price(self._bare(choice), added, joined, self.stock, self.currency)
+
+
+def _takes_off(choice: Choice, stops: Collection[str]) -> bool:
+    """Whether all parts at stop are packs that come off, or inside them."""
+    return {owner_of(part) for part in stops} <= {path_to("packs", name) for name in choice.off}
 
 
 def _far_and_cheap(offer: Offer) -> tuple[float, Decimal]:
