@@ -194,7 +194,7 @@ def test_what_the_check_says_of_a_charger(
     severity: Severity, part: str, also: tuple[str, ...], found: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     finding = SimpleNamespace(severity=severity, part=part, also=also)
-    monkeypatch.setattr(offers, "check", lambda build, brief: SimpleNamespace(findings=[finding]))
+    monkeypatch.setattr(offers, "check", lambda build, brief, mends: SimpleNamespace(findings=[finding]))
     before = cast(Build, SimpleNamespace(chargers={"old": None}))
     tried = cast(Build, SimpleNamespace(chargers={"old": None, "new": None}))
     assert offers._charger_findings(tried, before) is found

@@ -181,7 +181,11 @@ def quoted(
 
         def offer(choice: Choice, worth_it: Any = None) -> Offer | Refused:
             row = rows.get(choice.added, now)
-            return Refused(choice, row.none, row.none == "stopped") if row.none else offer_of(row, choice)
+            return (
+                Refused(choice, row.none, ("joiners.yoke",) if row.none == "stopped" else ())
+                if row.none
+                else offer_of(row, choice)
+            )
 
         return SimpleNamespace(bike=bike, items=packs, offer=offer, rider=None, made=made)
 
