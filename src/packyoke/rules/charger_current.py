@@ -39,6 +39,7 @@ from packyoke.analysis.circuit.currents import charged_together
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.findings import Amount, Severity, one, shown
+from packyoke.core.words import listed
 from packyoke.model import Charger, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
@@ -137,15 +138,15 @@ def _at_once(case: Case, charger: Charger) -> Failed | None:
     if not found:
         return None
     worst = max(found, key=lambda each: each.current_a / each.limit_a)
-    names = [each.name for each in worst.chargers]
+    names = listed(each.name for each in worst.chargers)
     others = [each for each in worst.chargers if each is not charger]
     why = "A pack that stays plugged in gets the current of all of them at one time."
     if group_of(case, worst.pack.name) is not None:
-        why = "They work into one pair of wires: when the protection of one pack opens, the other gets all of it."
+        why = "They work into one pair of wires: when the protection of one pack opens, what is left gets all of it."
     return Failed(
         severity=Severity.CAUTION,
-        message=f"together with {' and '.join(each.name for each in others)} above what {worst.pack.name} takes",
-        found=Amount(worst.current_a, "A", f"({' and '.join(names)} at one time)"),
+        message=f"together with {listed(each.name for each in others)} above what {worst.pack.name} takes",
+        found=Amount(worst.current_a, "A", f"({names} at one time)"),
         limit=Amount(worst.limit_a, "A", f"({worst.pack.name})"),
         why=why,
         do="One charger at a time: keep only one with the bike, or tell the customer.",

@@ -144,7 +144,12 @@ def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
 
 def _wire(gauge: Gauge | None, insulation: str | None, bears: Ampacity) -> str:
     copper = f" ({wires.copper_words(*gauge)})" if gauge is not None and wires.copper_words(*gauge) else ""
-    words = f"{gauge} {insulation}{copper}, {shown(bears.amps_a)} A"
+    amps = f"{shown(bears.amps_a)} A"
+    if not bears.table_a:
+        amps = "thinner than the table of wires"
+    elif not bears.ambient_factor:
+        amps = f"whose {bears.column_c} degC the air has already"
+    words = f"{gauge} {insulation}{copper}, {amps}"
     if bears.loaded_conductors > 2:
         words += f" with {bears.loaded_conductors - 2} loaded conductors beside it"
     return words
@@ -228,8 +233,6 @@ def _tap(case: Case, part: Accessory) -> Outcome:
     if not above(amps, limit_a):
         return PASSED
     said = f"{_wire(gauge, 'wire in the 60 degC column', bears)}{_step(limit_a, bears.amps_a)}"
-    if not bears.amps_a:
-        said = f"{gauge} is thinner than the table of wires"
     least_a = needed_a(case, part)
     smaller = standard_fuses_a(least_a, max(limit_a, SMALL_FUSE_A)) if least_a is not None else ()
     return Failed(
