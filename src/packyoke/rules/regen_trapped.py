@@ -52,8 +52,9 @@ from packyoke.analysis.limits.settings import at_most_a
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.constants import KM_H, ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
+from packyoke.core.paths import is_joiner, name_of
 from packyoke.core.words import listed
-from packyoke.model import Controller, Joiner, Pack, known
+from packyoke.model import Controller, Joiner, Key, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, controllers
 
@@ -116,10 +117,20 @@ def _off(controller: Controller) -> Mend:
     return Mend("Switch braking off in the controller's settings", (Change(controller.path, "regen_a", 0.0),))
 
 
+def _is_fact(case: Case, part: Part, attr: str) -> bool:
+    """Whether the file says a value, and does not guess it. Who says something must not hang on what is tried."""
+    return attr in part.spans and Key(part.path, attr) not in case.build.guesses
+
+
 def _told_of_pack(case: Case, pack: Pack) -> bool:
     """Whether `back-charged` says of a pack that braking charges it at its outlet: nothing else does."""
-    if pack.charges_at_outlet and pack.charge_path != "separate":
+    if pack.charges_at_outlet and not (pack.charge_path == "separate" and _is_fact(case, pack, "charge_path")):
         return False
+    on_way = [path for way in harness(case).ways.get(pack.name, ()) for path in way if is_joiner(path)]
+    for joiner in [case.build.joiners[name_of(path)] for path in on_way]:
+        asked = ("type", "makes") if joiner.type == "selector" else ("type",)
+        if joiner.type == "unknown" or not all(_is_fact(case, joiner, attr) for attr in asked):
+            return False
     return not any(feeds(case, other, pack.name) for other in case.build.packs if other != pack.name)
 
 
@@ -139,20 +150,22 @@ def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
 
 
 def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack) -> Outcome:
-    """Said at a controller that is too strong by itself; where only all of them are, at the first."""
+    """Said once, at the first of the controllers that brake into a pack; one of which the file does not say how hard it
+    brakes comes after those."""
     total_a = braking_a(case, pack.path)
     braking = brakes_into(case, pack.path)
-    strong = [each for each in braking if above(each.regen_a or 0.0, limit_a)]
-    if controller not in (strong or braking[:1]):
+    braking.sort(key=lambda each: not _is_fact(case, each, "regen_a"))
+    if controller is not braking[0]:
         return PASSED
-    others = [each for each in braking if each is not controller]
-    setting_a = at_most_a(limit_a - total_a + (controller.regen_a or 0.0))
-    mends = [_off(controller)]
-    if setting_a > 0.0:
-        mends.insert(
-            0, Mend(f"Set braking to at most {shown(setting_a)} A", (Change(controller.path, "regen_a", setting_a),))
-        )
-    if others:
+    mends = []
+    for each in braking:
+        setting_a = at_most_a(limit_a - total_a + (each.regen_a or 0.0))
+        if setting_a > 0.0:
+            of = f" of {each.name}" if each is not controller else ""
+            change = Change(each.path, "regen_a", setting_a)
+            mends.append(Mend(f"Set braking{of} to at most {shown(setting_a)} A", (change,)))
+    mends.append(_off(controller))
+    if len(braking) > 1:
         changes = tuple(change for each in braking for change in _off(each).changes)
         mends.append(Mend(f"Switch braking off in {listed(each.name for each in braking)}", changes))
     return Failed(
@@ -165,7 +178,7 @@ def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack)
         do="Switch braking off in the controller's settings.",
         field="regen_a",
         cause="braking",
-        also=(*others, pack),
+        also=(*braking[1:], pack),
         mends=(mends,),
     )
 
