@@ -8,7 +8,8 @@ Why
     full, too cold or too hot. An overcharged lithium cell burns.
 Limit
     No current at all may enter the outlet of a pack whose charge path is separate, or that may not
-    be charged through its outlet. A common path may.
+    be charged through its outlet. A common path may. Braking into one of  charge: none  is told by
+    regen-trapped.
 Do
     Fit a joiner that blocks on the pack's way, switch braking into the packs off, and charge the
     pack by its own socket.
@@ -67,6 +68,8 @@ def _by_pack(case: Case, pack: Pack) -> Outcome:
 
 
 def _by_braking(case: Case, pack: Pack) -> Outcome:
+    if not pack.charges_at_outlet:
+        return None  # any braking is more than it takes there: regen-trapped says so
     current_a = braking_a(case, pack.path)
     if not current_a or guarded_at_outlet(pack):
         return None

@@ -10,14 +10,13 @@ Why
 Limit
     Any braking current with a blocking joiner between the controller and a pack; or more braking
     current than a pack may be charged with, all controllers together, as if it were plugged in
-    alone; where braking is all that charges a pack at an outlet that takes nothing, back-charged
-    says so. Caution: braking into cells below 0 degC, with `coldest` or, if that is higher, the
-    temperature below which the controller does not brake; and braking that goes on above the full
-    charge of a pack + 0.5 % (`stops_at`). Direct-drive hub behind a joiner that
-    blocks: v = v0 V/V0 with the lowest ceiling of what the voltage reaches; stop below 45 km/h,
-    caution below 65 km/h, else a note (judgement). With nothing that blocks the packs hold the
-    voltage, and from v0 V/V0 with V their full charge on they are charged, whatever is set: caution
-    below 45 km/h, else a note.
+    alone; a pack that is not charged at its outlet takes none. Caution: braking into cells below
+    0 degC, with `coldest` or, if that is higher, the temperature below which the controller does
+    not brake; and braking that goes on above the full charge of a pack + 0.5 % (`stops_at`).
+    Direct-drive hub behind a joiner that blocks: v = v0 V/V0 with the lowest ceiling of what the
+    voltage reaches; stop below 45 km/h, caution below 65 km/h, else a note (judgement). With
+    nothing that blocks the packs hold the voltage, and from v0 V/V0 with V their full charge on
+    they are charged, whatever is set: caution below 45 km/h, else a note.
 Do
     Switch braking off in the controller's settings. With a direct-drive hub use parts with a higher
     ceiling, and keep the speed down on descents.
@@ -46,13 +45,11 @@ from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub
 from packyoke.analysis.circuit.currents import blocked_ahead, brakes_into, braking_a
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.joining import feeds
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.limits.settings import at_most_a
 from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.constants import KM_H, ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
-from packyoke.core.paths import is_joiner, name_of
 from packyoke.core.words import listed
 from packyoke.model import Controller, Joiner, Key, Pack, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
@@ -83,8 +80,6 @@ def check(case: Case, controller: Controller) -> Outcome:
         least = _takes_least(case, packs)
         if least is not None:
             return _overcharged(case, controller, *least)
-        if any(_told_of_pack(case, pack) for pack in packs):
-            return PASSED
         cold = _cold(case, controller, regen_a)
         if cold is not None:
             return cold
@@ -122,25 +117,11 @@ def _is_fact(case: Case, part: Part, attr: str) -> bool:
     return attr in part.spans and Key(part.path, attr) not in case.build.guesses
 
 
-def _told_of_pack(case: Case, pack: Pack) -> bool:
-    """Whether `back-charged` says of a pack that braking charges it at its outlet: nothing else does."""
-    if pack.charges_at_outlet and not (pack.charge_path == "separate" and _is_fact(case, pack, "charge_path")):
-        return False
-    on_way = [path for way in harness(case).ways.get(pack.name, ()) for path in way if is_joiner(path)]
-    for joiner in [case.build.joiners[name_of(path)] for path in on_way]:
-        asked = ("type", "makes") if joiner.type == "selector" else ("type",)
-        if joiner.type == "unknown" or not all(_is_fact(case, joiner, attr) for attr in asked):
-            return False
-    return not any(feeds(case, other, pack.name) for other in case.build.packs if other != pack.name)
-
-
 def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
     """Of the packs that get too much when plugged in alone the one that takes least; those whose limit is known come
     first."""
     worst: tuple[float, Pack] | None = None
     for pack in sorted(packs, key=lambda pack: pack.charges_at_outlet and pack.charge_a is None):
-        if _told_of_pack(case, pack):
-            continue
         if worst is not None and pack.charges_at_outlet and pack.charge_a is None:
             break
         limit_a = known(pack.charge_a, pack, "charge_a") if pack.charges_at_outlet else 0.0
@@ -168,19 +149,29 @@ def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack)
     if len(braking) > 1:
         changes = tuple(change for each in braking for change in _off(each).changes)
         mends.append(Mend(f"Switch braking off in {listed(each.name for each in braking)}", changes))
+    unguarded = [] if pack.charges_at_outlet else _unguarded(case, controller)
+    why = "its cells age and plate, or its protection opens and the brake lets go."
+    if unguarded:
+        why = "nothing stops the charge when a cell is full, too cold or too hot; an overcharged lithium cell burns."
     return Failed(
         severity=Severity.STOP,
+        kind="danger" if unguarded else "",
         message="brakes with more current than a pack takes",
         found=Amount(total_a, "A", f"({_from(braking)}into {pack.name} alone)"),
         limit=Amount(limit_a, "A", f"(charging of {pack.name})"),
-        why=f"Plugged in alone, {pack.name} gets all of it: its cells age and plate, or its protection opens and the "
-        "brake lets go.",
+        why=f"Plugged in alone, {pack.name} gets all of it: {why}",
         do="Switch braking off in the controller's settings.",
         field="regen_a",
         cause="braking",
-        also=(*braking[1:], pack),
+        also=(*braking[1:], *(unguarded or (pack,))),
         mends=(mends,),
     )
+
+
+def _unguarded(case: Case, controller: Controller) -> list[Pack]:
+    """The packs behind a controller that are not charged at their outlets, so that braking there is never right."""
+    behind = harness(case).packs_behind[controller.path]
+    return [pack for name, pack in case.build.packs.items() if name in behind and not pack.charges_at_outlet]
 
 
 def _from(braking: Sequence[Controller]) -> str:
@@ -223,9 +214,7 @@ def _beyond_full(case: Case, controller: Controller) -> Outcome:
         return None  # whether it brakes at all is asked first
     if known(controller.regen_a, controller, "regen_a") == 0.0:
         return None
-    if any(blocked_ahead(case, pack.path, controller) or _told_of_pack(case, pack) for pack in packs):
-        return None
-    if _takes_least(case, packs) is not None:
+    if any(blocked_ahead(case, pack.path, controller) for pack in packs) or _takes_least(case, packs) is not None:
         return None
     pack = min(packs, key=full_charge_v)
     full_v = full_charge_v(pack)
