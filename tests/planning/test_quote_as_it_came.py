@@ -82,6 +82,11 @@ def test_a_reading_of_what_comes_off_is_of_nothing_that_is_offered(record: dict[
     assert not gone.accept
 
 
+def test_an_offer_is_ridden_with_the_new_pack_whatever_sets_the_file_has() -> None:
+    for choice, offer in offers(quoted({"sets": [["keel"]]})).items():
+        assert (offer.build.sets is None) == bool(choice.added)
+
+
 def test_a_reading_of_what_stays_is_kept() -> None:
     added = offers(quoted(reading("packs.keel", "capacity", "13 Ah")))[ADDED]
     assert [each.part for each in added.build.measured] == ["packs.keel"]

@@ -80,7 +80,6 @@ MENTIONS = [
         "accept:\n  - {rule: cells-overworked, part: packs.PACK, found: 12 A, because: x, by: me, until: 2027-06-30}\n",
         "an acceptance",
     ),
-    ("sets:\n  - [PACK]\n  - [keel, keel spare]\n", "sets"),
 ]
 
 
@@ -90,7 +89,19 @@ def test_a_line_that_speaks_of_a_pack_that_comes_off_refuses_it(lines: str, said
         changed(spare(lines.replace("PACK", "keel")))
 
 
-@pytest.mark.parametrize(("lines", "said"), MENTIONS[:2])
+def test_a_reading_of_a_lead_that_comes_off_refuses_it() -> None:
+    line = "measured:\n  - {date: 2026-11-01, part: leads.keel lead, what: drop, value: 30 mV, at: 10 A}\n"
+    with pytest.raises(CannotWrite, match="a reading speaks of keel lead; take that out"):
+        changed(ONE + line)
+
+
+@pytest.mark.parametrize("sets", ["[keel]", "[hull]", "[keel, hull]"])
+def test_sets_that_have_no_new_pack_refuse_it(sets: str) -> None:
+    with pytest.raises(CannotWrite, match="the new pack is in none of the sets of the file"):
+        changed(TWO + f"sets: [{sets}]\n")
+
+
+@pytest.mark.parametrize(("lines", "said"), MENTIONS)
 def test_a_line_that_speaks_of_a_pack_with_a_longer_name_stays(lines: str, said: str) -> None:
     text = spare(lines.replace("PACK", "keel spare"))
     assert lines.replace("PACK", "keel spare") in changed(text), said

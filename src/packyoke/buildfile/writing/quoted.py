@@ -68,6 +68,8 @@ def quoted_text(text: str, build: Build, wanted: Build, packs: Mapping[str, Sequ
     body = Text(text)
     edits: list[Edit] = []
     gone = [name for name in build.packs if name not in wanted.packs]
+    if build.sets is not None and wanted.sets is None:
+        raise CannotWrite("the new pack is in none of the sets of the file; take  sets:  out of a copy first")
     _refuse_mentions(build, gone, [name for name in build.leads if name not in wanted.leads])
     for section in ("packs", "leads"):
         edits += _taken_out(body, getattr(build, section), getattr(wanted, section), section)
@@ -118,7 +120,6 @@ def _refuse_mentions(build: Build, gone: Sequence[str], leads: Sequence[str]) ->
     for name in gone:
         others = [ride.name for ride in build.rides.values() if any(name in known.packs for known in ride.known)]
         told = [f"the known ride of {ride}" for ride in others]
-        told += ["sets"] if build.sets and any(name in each for each in build.sets) else []
         told += _records(build, path_to("packs", name))
         told += [f"{each.name} (y_lead)" for each in build.chargers.values() if name in each.y_lead]
         _refuse_told(told, name)

@@ -104,7 +104,8 @@ def with_choice(
         pack = NewPack(free_name(taken, name), items[name], *seats[number])
         build = _with_pack(build, pack)
         new.append(pack)
-    return build, tuple(new)
+    # The sets of the file were told of the bike as it was: none has a new pack in it.
+    return (replace(build, sets=None) if new else build), tuple(new)
 
 
 def _heaviest(names: Sequence[str], items: Mapping[str, ShelfItem]) -> list[int]:
@@ -212,7 +213,6 @@ def _without(build: Build, gone: set[str]) -> Build:
         build,
         packs={name: each for name, each in build.packs.items() if name not in gone},
         chargers=chargers,
-        sets=None,
         measured=_left(build.measured, paths),
         accept=_left(build.accept, paths),
         rides={
