@@ -49,13 +49,15 @@ def _above_together(case: Case, charger: Charger, names: tuple[str, ...]) -> AtO
         return None
     limit_a, least = min(limits, key=lambda each: each[0])
     able = [each for each in case.build.chargers.values() if places[each.name] and not _alone(each, limit_a)]
-    if len(able) < 2 or charger is not min(able, key=lambda each: each.through is None):
+    if len(able) < 2 or charger not in able:
         return None
     seated: dict[PartPath, Charger] = {}
     for each in sorted(able, key=lambda each: -known(each.current_a, each, "current_a")):
         _seat(each, places, seated, set())
     kept = set(seated.values())
     at_once = tuple([each for each in able if each in kept])
+    if charger is not min(at_once, key=lambda each: each.through is None):
+        return None
     in_joiners_a = sum(each.current_a or 0.0 for each in at_once if each.through is not None)
     current_a = sum(each.current_a or 0.0 for each in at_once)
     if above(in_joiners_a, limit_a) or not above(current_a, limit_a):
