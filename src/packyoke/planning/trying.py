@@ -59,9 +59,11 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
             for cost, option in sorted(zip(costs[name], options, strict=True), key=lambda each: each[0]):
                 if left <= 0 or bench.effort.gone or (weight == 0 and cost >= best[1]):
                     break
+                other = made(build, given, name, option)
+                if other == build:
+                    continue  # what it weighs is known
                 left -= 1
                 bench.effort.spend(CHECK * len(build.leads))
-                other = made(build, given, name, option)
                 found = (_weight(other), cost)
                 if found < best:
                     build, best = other, found
