@@ -1,4 +1,5 @@
-"""What is decided with values missing is so whatever they are: what passes, and what is a caution, is never a stop."""
+"""What is decided with values missing is so whatever they are: what passes, and what is a caution, is never a stop; a
+stop is always one."""
 
 from __future__ import annotations
 
@@ -24,10 +25,22 @@ KNOWN_ONCE = (2389, 2483)
 """Joiners of unknown type that were a caution, "too hot to touch", and with a diode are a stop."""
 
 
+STOPS_ONCE = (4000029, 4000133, 4000180, 4000289, 4000407, 4000521, 4000531, 4000549, 4000897, 4002425)
+"""Stops from which only several values together got out: no turn of one showed it."""
+
+
 def stops(decision: Decision, build: Build) -> bool:
     """Whether the rule stops a build in which all that is missing was drawn; what it asks for beside is not drawn."""
     try:
         return level(decision.rule.check(Case(build), build.part(decision.path))) == Severity.STOP
+    except Unknown:
+        return False
+
+
+def passes(decision: Decision, build: Build) -> bool:
+    """Whether the rule lets such a build pass, or leaves it at a caution."""
+    try:
+        return level(decision.rule.check(Case(build), build.part(decision.path))) < Severity.OPEN
     except Unknown:
         return False
 
@@ -45,3 +58,16 @@ def test_what_is_below_a_stop_is_none(seed: int, most: int, monkeypatch: pytest.
         whole = filled(build, dice, Key(BUILD, ""))
         if can_be(whole):
             assert [f"{each.rule.name} on {each.path}" for each in below if stops(each, whole)] == []
+
+
+@pytest.mark.parametrize("seed", [*range(30), *STOPS_ONCE])
+def test_what_is_a_stop_is_one(seed: int) -> None:
+    build = load(as_text(drawn(seed)), "x.yaml", today=TODAY)
+    if not isinstance(build, Build) or len(build.packs) > 4:
+        return
+    dice = random.Random(seed)
+    at_stop = [each for each in judge(Trials(build), RULES) if each.severity == Severity.STOP and each.assumed]
+    for _ in range(DRAWS):
+        whole = filled(build, dice, Key(BUILD, ""))
+        if can_be(whole):
+            assert [f"{each.rule.name} on {each.path}" for each in at_stop if passes(each, whole)] == []

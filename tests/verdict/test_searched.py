@@ -159,6 +159,21 @@ def test_the_best_and_the_worst_are_looked_for_from_the_best_and_the_worst_that_
     assert isinstance(found.outcome, Failed)
 
 
+@pytest.mark.parametrize(
+    ("passing", "severity"),
+    [((2,), OPEN), ((1, 3), OPEN), ((0, 4), OPEN), ((), STOP)],
+    ids=["two long ones", "one or three", "none or all", "none of them"],
+)
+def test_a_stop_is_told_only_where_no_values_together_get_out_of_it(
+    passing: tuple[int, ...], severity: Severity, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With two of four long and the others short it passes: no single turn from all short or all long leads there."""
+    monkeypatch.setattr(trying, "MOST_UNKNOWNS", 0)
+    found = decided(lambda value: stop_if(sum(value(*key) > 1.0 for key in FOUR_KEYS) not in passing), FOUR)
+    assert found.severity == severity
+    assert set(found.asks if severity == OPEN else found.assumed) == set(FOUR_KEYS)
+
+
 def test_figures_of_what_stands_whatever_it_is_are_those_of_the_middle() -> None:
     """0.2 to 2 m; where one field has no middle, those of an end."""
     found = decided(lambda value: Failed(severity=CAUTION, message="x", found=Amount(value(*LINK), "m")))

@@ -18,15 +18,14 @@ from packyoke.core.paths import PartPath
 from packyoke.model import Build, Key, Unknown
 from packyoke.rules.outcome import Failed, Outcome, Passed, Undecided, level
 from packyoke.rules.rule import Rule
+from packyoke.verdict.bikes import Bikes
 
 MOST_LEAVES = 48
 """Sets of tried values for one rule on one part; with more than that only the best and the worst are looked for."""
 MOST_UNKNOWNS = 6
 """With more missing values than this on one way through a rule, no attempt is made to try every set of them."""
-MOST_TURNS = 60
-"""Runs of a rule on one part to find its best and its worst."""
-TO_BELIEVE_A_STOP = 400
-"""The same where the best that was seen is a stop."""
+MOST_TURNS, TO_BELIEVE_A_STOP = 60, 400
+"""Runs of a rule on one part to find its best and its worst; the same where the best that was seen is a stop."""
 MOST_FOR_ONE = 800
 """Runs of one rule on all parts of a build, those of a rule that works long count more; on one of many packs fewer.
 Beyond it the best and the worst of this rule are looked for roughly, and beyond twice as many not at all."""
@@ -87,6 +86,7 @@ class Trials:
         """How many values a missing field of a name may have at the most, as far as was seen."""
         self._asked: dict[str, set[str]] = {}
         """Names of the fields that a rule asked for, of any part."""
+        self._bikes = Bikes(self.plain)
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._next: dict[tuple[Case, Key, Any], Case] = {}
         """The case that follows another one with one more value, found without a look at all the values before."""
@@ -127,16 +127,20 @@ class Trials:
         return said
 
     def _says(self, rule: Rule, path: PartPath, case: Case) -> Outcome | Unknown:
-        """The same without raising. An answer is looked for among values that deciding has tried: asked once only."""
+        """The same without raising, counted."""
+        before = case.effort
+        said = self._heard(rule, path, case)
+        self.spend(rule, case.effort - before + self._weight)
+        return said
+
+    def _heard(self, rule: Rule, path: PartPath, case: Case) -> Outcome | Unknown:
+        """An answer is looked for among values that deciding has tried: each is asked once only."""
         key = case, rule.check, path
         if key not in self._said:
-            before = case.effort
             try:
                 self._said[key] = rule.check(case, case.build.part(path))
             except Unknown as unknown:
                 self._said[key] = unknown.with_traceback(None)
-            self.spend(rule, case.effort - before)
-        self.spend(rule, self._weight)
         return self._said[key]
 
     def spend(self, rule: Rule, runs: int) -> None:
@@ -216,6 +220,16 @@ class Trials:
         return Leaf((*given, (key, None)), outcome, (*choices, 0))
 
     def search(self, rule: Rule, path: PartPath) -> Attempts:
+        """What was tried for a rule on a part. A stop is only believed where no bike that it may be gets out of it."""
+        found = self._searched(rule, path)
+        for bike in self._bikes if found.best.given and level(found.best.outcome) == Severity.STOP else ():
+            said = self._heard(rule, path, bike)
+            if not isinstance(said, Unknown) and level(said) < Severity.STOP:
+                best = found.best._replace(outcome=said)
+                return Attempts([*found.leaves, best], best, found.worst, complete=False)
+        return found
+
+    def _searched(self, rule: Rule, path: PartPath) -> Attempts:
         """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
         if self.beyond(rule):
             return self._roughly(rule, path)
@@ -231,9 +245,8 @@ class Trials:
         return Attempts([leaf for leaf, _ in seen], best, worst, complete=False)
 
     def _roughly(self, rule: Rule, path: PartPath) -> Attempts:
-        """The best and the worst with fields of one name standing alike in all parts: a case for each stand serves
-        every rule. A stop is only believed when no turn of a name gets out of it; of a rule that was run on many sets
-        itself, of a name that it ever asked for."""
+        """The best and the worst with fields of one name standing alike in all parts: a case for each serves all rules.
+        No turn of a name gets out of a stop; of a rule that was run on many sets, of a name that it asked for."""
         named = self._first_asked(rule, path)
         if self.beyond(rule, 2):
             keys = tuple((self.build.part(key.path), key.attr) for key, _ in named)
@@ -281,7 +294,7 @@ class Trials:
         found = self._all_given.get(stand)
         if found is None:
             places = dict(stand)
-            build, given = filled(self.build, lambda attr, count: self._place(places, attr, count))
+            build, given = filled(self.build, lambda attr, values: values[self._place(places, attr, len(values))])
             case = self._cases[frozenset(given)] = Case(build)
             keep_drawing(self.plain, case)
             found = self._all_given[stand] = given, case
@@ -303,9 +316,8 @@ class Trials:
         return min(_placed(stand, attr), count - 1)
 
     def _turned(self, rule: Rule, path: PartPath, sign: int, seen: list[tuple[Leaf, Stand]]) -> Leaf:
-        """The best (-1) or worst (1) that turning one value at a time leads to, from the best or worst of what was
-        seen. Once the level is as it must be for an open question, one round of turns is made for what to ask. A stop
-        is only believed where every turn was made."""
+        """The best (-1) or worst (1) that turning one value at a time leads to, from that of what was seen. Of one that
+        is as bad as an open question one round of turns is made for what to ask, of a stop all turns."""
         leaf, stand = (min if sign < 0 else max)(seen, key=lambda each: measure(each[0]))
         stops = sign < 0 and level(leaf.outcome) == Severity.STOP
         left, turned, cut_short = TO_BELIEVE_A_STOP if stops else MOST_TURNS, True, False
@@ -354,10 +366,8 @@ def _stood(
     return (*given, (key, values[place])), (*choices, len(values))
 
 
-ANY = Key(PartPath(""), "")
-"""Stands for every field that a stand does not name."""
-MANY = 99
-"""The last end, however many there are."""
+ANY, MANY = Key(PartPath(""), ""), 99
+"""Every field that a stand does not name; the last end, however many there are."""
 LOW: Places = (("", 0),)
 HIGH: Places = (("", MANY),)
 """Every field at its first, at its last end."""

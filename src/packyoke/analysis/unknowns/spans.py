@@ -77,16 +77,16 @@ def missing_fields(build: Build) -> Iterator[Key]:
     return (Key(part.path, attr) for part in _parts(build) for attr in _missing(part))
 
 
-def filled(build: Build, place: Callable[[str, int], int]) -> tuple[Build, tuple[tuple[Key, Any], ...]]:
-    """The build with everything that is missing at one of its ends, `place` by the name of the field and how many there
-    are, and what was filled in; what has no ends stays missing."""
+def filled(build: Build, choose: Callable[[str, tuple[Any, ...]], Any]) -> tuple[Build, tuple[tuple[Key, Any], ...]]:
+    """The build with everything that is missing at what is chosen, by the name of the field and its ends, and what was
+    filled in; what has no ends stays missing."""
     found: list[tuple[Key, Any]] = []
     for part in _parts(build):
         now = part
         for attr in _missing(part):
             values = ends(build, now, attr)
             if values:
-                value = values[place(attr, len(values))]
+                value = choose(attr, values)
                 found.append((Key(part.path, attr), value))
                 now = now.but(**{attr: value})
         if now is not part:
