@@ -299,3 +299,17 @@ def test_what_an_offer_is_best_in_stands_in_its_row(run: Run, tmp_path: Path) ->
     assert all(len(line) < 32 for line in below), below
     # The sleeves have no price, in any offer.
     assert re.search(r"number 1, 2, 3, [0-9, ]+: 1 part without a price, in no sum", " ".join(table.split()))
+
+
+def test_what_takes_too_long_to_plan_is_named_and_never_called_beaten(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With no steps left not one of the shelf's packs is planned, and nobody says that none of them gets there."""
+    monkeypatch.setattr("packyoke.planning.quoting.offers.FOR_ALL", -600_000)
+    code, out, _ = run(BIKE, *WISH, "--add", "0..1")
+    said = " ".join(out.split())
+    assert code == 1
+    assert "Nothing that was tried gets there." in said
+    assert "NOT TRIED not planned: packs that feed each other take long to plan" in said
+    assert ", 0 planned and checked; the others but for the " in said
+    assert "Nothing on the shelf" not in said

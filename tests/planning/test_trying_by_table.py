@@ -16,6 +16,8 @@ from packyoke.planning.catalogue import FuseKind
 from packyoke.planning.effort import Effort
 from packyoke.planning.ready import ready
 from packyoke.planning.result import NoPlan, Obstacle, Stuck
+from packyoke.rules import RULES
+from packyoke.verdict.judge import judgement
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_leads_asked import FUSE
 from tests.planning.test_options_by_table import bench, drawn
@@ -50,7 +52,7 @@ def tried(
     monkeypatch.setattr(trying, "_with_pack_fuses", lambda bench, build, given: build)
     monkeypatch.setattr(trying, "_options", lambda bench, build, given, lead: [*enumerate(costs[lead.name])])
     monkeypatch.setattr(trying, "_cost", lambda bench, build, name, option: option[1])
-    monkeypatch.setattr(trying, "_weight", weight)
+    monkeypatch.setattr(trying, "_checked", lambda bench, build: weight(build))
     monkeypatch.setattr(trying, "made", lambda build, given, name, option: whole(build.chosen | {name: option[0]}))
     thin = {("r", "leads.y", "m"): Obstacle("r", "leads.y", "too thin")}
     table = cast(Any, SimpleNamespace(obstacles=thin, effort=Effort()))
@@ -144,12 +146,22 @@ def test_a_fuse_at_a_pack_whose_lead_has_none(
         ([Severity.STOP, Severity.OPEN, Severity.CAUTION], 10_101),
     ],
 )
-def test_what_the_whole_check_finds_weighs(
-    severities: list[Severity], weight: int, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    found = [SimpleNamespace(severity=each) for each in severities]
-    monkeypatch.setattr(trying, "judge_build", lambda *_: found)
-    assert trying._weight(cast(Any, None)) == weight
+def test_what_the_whole_check_finds_weighs(severities: list[Severity], weight: int) -> None:
+    assert trying._weight([cast(Any, SimpleNamespace(severity=each)) for each in severities]) == weight
+
+
+def test_a_check_of_a_bike_of_which_little_is_known_takes_more_of_the_steps() -> None:
+    """150 steps a lead; 10 more for each run of a rule on values that are tried."""
+    known = drawn()
+    sparse = known.with_value("packs.a", "resistance_ohm", None).with_value("packs.a", "chemistry", None)
+    spent = []
+    for build in (known, sparse):
+        one = bench(build)
+        trying._checked(one, build)
+        spent.append(one.effort.spent)
+    runs = [judgement(each, RULES).trials.effort for each in (known, sparse)]
+    assert spent == [150 * len(known.leads) + 10 * count for count in runs]
+    assert runs[1] > runs[0]
 
 
 @pytest.mark.parametrize(

@@ -11,20 +11,33 @@ AGAIN = 200_000
 RESERVE = 2_000_000
 """Steps that are left where nothing has been found: a plan comes before quickness."""
 
+RUN = 10
+"""Steps that a rule takes as long as on one set of values tried for what nobody knows."""
+
 
 class Effort:
     """Steps that are left. Whoever finds none left takes what there is, and says that not all was tried.
 
     again, reserve: how many are left at the least to better what is known, and to find anything
+    whole: what these steps are a part of
     """
 
-    def __init__(self, steps: int = ON_SHELF, again: int = AGAIN, reserve: int = RESERVE) -> None:
+    def __init__(
+        self, steps: int = ON_SHELF, again: int = AGAIN, reserve: int = RESERVE, whole: Effort | None = None
+    ) -> None:
         self.left, self.again, self.reserve = steps, again, reserve
         self.spent = 0
+        self._whole = whole
+
+    def part(self, least: int, most: int, again: int = AGAIN, reserve: int = RESERVE) -> Effort:
+        """What one of several pieces of work may take of the steps that are left for all of them."""
+        return Effort(max(least, min(self.left, most)), again, reserve, self)
 
     def spend(self, steps: int) -> None:
         self.left -= steps
         self.spent += steps
+        if self._whole is not None:
+            self._whole.spend(steps)
 
     def allows(self, steps: int) -> bool:
         """Whether so much is left for one piece of work, which it is spent on."""

@@ -26,7 +26,7 @@ from packyoke.making.routes import least_length_m
 from packyoke.making.stock import UNMARKED_INSULATION, Cable, metres, sundry
 from packyoke.model import FITTED, Build, End, Lead, Pack, Part, Unknown, known
 from packyoke.planning.catalogue import BEST_INSULATION, Catalogue, FuseKind, suitable_fuses
-from packyoke.planning.effort import Effort
+from packyoke.planning.effort import RUN, Effort
 from packyoke.planning.labels import Option
 from packyoke.planning.result import Obstacle, Refusal, Stuck
 from packyoke.planning.said import PassingWire, Said, WiresTold
@@ -153,6 +153,7 @@ class Workbench:
                 of_ends = self._findings(trials, made, ENDS_RULES, wire)
             if findings is not None and of_ends is not None:
                 found.append(PassingWire(number, findings + of_ends, _bears_a(changed, made)))
+            self.effort.spend(RUN * trials.tried)
         self.obstacles = before
         return WiresTold(tuple(found), {} if found else thickest)
 

@@ -6,6 +6,7 @@ changed one after the other, each to what the check finds least of and that cost
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from packyoke.analysis.case import Case
@@ -18,11 +19,13 @@ from packyoke.making.stock import Cable
 from packyoke.model import Build, Lead
 from packyoke.planning.catalogue import thickest
 from packyoke.planning.dress import Dressed, fitted, made, obstacle
+from packyoke.planning.effort import RUN
 from packyoke.planning.labels import Option
 from packyoke.planning.options import Workbench, blank_fuse, fused
 from packyoke.planning.result import Stuck
 from packyoke.rules import RULES
-from packyoke.verdict.judge import judge_build
+from packyoke.verdict.explore import Decision
+from packyoke.verdict.judge import judgement
 
 STOP_FINDINGS = 10_000
 MOST_SWEEPS = 4
@@ -31,7 +34,7 @@ MOST_CHECKS = 2_000
 """Checks of a whole build, each counted by its leads; the leads that are left then keep the thickest wires."""
 
 CHECK = 150
-"""Steps of the search that such a check takes as long as, for each lead."""
+"""Steps of the search that such a check takes as long as, for each lead, where all is known."""
 
 
 def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
@@ -49,7 +52,7 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
         build = made(build, given, name, choices[name][-1])
     build = _with_pack_fuses(bench, build, given)
     costs = {name: [_cost(bench, build, name, option) for option in options] for name, options in choices.items()}
-    weight = _weight(build)
+    weight = _checked(bench, build)
     now = {name: listed[-1] for name, listed in costs.items()}
     left = MOST_CHECKS // max(1, len(build.leads))
     for _ in range(MOST_SWEEPS):
@@ -63,8 +66,7 @@ def tried(bench: Workbench, build: Build, given: Build) -> Dressed:
                 if other == build:
                     continue  # what it weighs is known
                 left -= 1
-                bench.effort.spend(CHECK * len(build.leads))
-                found = (_weight(other), cost)
+                found = (_checked(bench, other), cost)
                 if found < best:
                     build, best = other, found
             weight, now[name] = best
@@ -106,17 +108,17 @@ def _with_pack_fuses(bench: Workbench, build: Build, given: Build) -> Build:
     return build
 
 
-def _weight(build: Build) -> int:
-    """What the whole check finds, a stop far above everything else."""
-    total = 0
-    for decision in judge_build(build, RULES):
-        if decision.severity == Severity.STOP:
-            total += STOP_FINDINGS
-        elif decision.severity == Severity.OPEN:
-            total += 100
-        elif decision.severity == Severity.CAUTION:
-            total += 1
-    return total
+def _checked(bench: Workbench, build: Build) -> int:
+    """What the whole check finds. It takes long where much is not known."""
+    trials, decisions, _ = judgement(build, RULES)
+    bench.effort.spend(CHECK * len(build.leads) + RUN * trials.effort)
+    return _weight(decisions)
+
+
+def _weight(decisions: Sequence[Decision]) -> int:
+    """How bad findings are together, a stop far above everything else."""
+    weights = {Severity.STOP: STOP_FINDINGS, Severity.OPEN: 100, Severity.CAUTION: 1}
+    return sum(weights.get(Severity(each.severity), 0) for each in decisions if each.severity)
 
 
 def _cost(bench: Workbench, build: Build, name: str, option: Option) -> int:

@@ -27,6 +27,8 @@ WAYS_OUT = 150_000
 """Steps of the search for all ways out together: less than a second."""
 FOR_ONE, FOR_EACH = 50_000, 10_000
 """Of them for one at the most, and for each at the least."""
+MOST_BEYOND = 300_000
+"""Where all of them have taken so much more none is begun: of a bike of which little is known one takes long."""
 MOST_ROOMS = 4
 """Places where room for one more joiner is tried."""
 
@@ -46,14 +48,15 @@ def ways_out(
     from packyoke.planning.plan import make_plan
 
     def passes(changed: Build, stock: Stock | None = shop) -> bool:
-        mine = Effort(max(FOR_EACH, min(effort.left, FOR_ONE)), again=0, reserve=FOR_ONE)
+        mine = effort.part(FOR_EACH, FOR_ONE, again=0, reserve=FOR_ONE)
+        if effort.left < -MOST_BEYOND:
+            untried.append(True)
+            return False
         try:
             make_plan(changed, stock, prefer, brief=True, effort=mine)
         except Stuck:
             untried.append(mine.gone)
             return False
-        finally:
-            effort.spend(mine.spent)
         return True
 
     effort = Effort(WAYS_OUT)

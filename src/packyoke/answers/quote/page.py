@@ -67,7 +67,8 @@ def quote_page(view: QuoteView) -> Page:
         Lines("Subject to", tuple(_by_number(view, "opens"))),
         Lines("Cautions, to agree on", tuple(_by_number(view, "cautions"))),
         Lines("Fitted to this rider", tuple(told_words(found.rider.told, view.system)) if found.rider else ()),
-        Lines("Stopped by the check", tuple(_grouped(_refusals(found.refused)))),
+        Lines("Stopped by the check", tuple(_grouped(_refusals(found.refused, untried=False)))),
+        Lines("Not tried", tuple(_grouped(_refusals(found.refused, untried=True)))),
         Lines("Not for this bike", tuple(_grouped(found.out))),
         Lines("Note", tuple(_notes(view))),
         taken_over(view.inherited),
@@ -114,15 +115,16 @@ def _lead(view: QuoteView) -> Iterator[str]:
         yield f"As it is: count on {low}, likely {likely}."
     if found.enough:
         yield "It gets there as it is: nothing is needed."
+    shelf = "that was tried" if any(each.untried for each in found.refused) else "on the shelf"
     if not found.front:
-        yield "Nothing on the shelf can be offered for this bike as it is."
+        yield f"Nothing {shelf} can be offered for this bike as it is."
     elif found.short:
         best = found.front[0]
         if wish.reach_m is not None and best.reach_m >= wish.reach_m:
             yield f"Nothing that reaches costs so little; the cheapest is {plain(best.price)} {found.currency}."
         else:
             yield (
-                f"Nothing on the shelf gets there. The nearest: {choice_words(best.choice)}, count on "
+                f"Nothing {shelf} gets there. The nearest: {choice_words(best.choice)}, count on "
                 f"{far(best.reach_m, view.system, wish.reach_m)}, for {plain(best.price)} {found.currency}."
             )
     elif not found.enough:
@@ -249,8 +251,8 @@ def question_words(finding: Finding) -> str:
     return f"{where}{finding.message}.{do}"
 
 
-def _refusals(refused: Sequence[Refused]) -> list[tuple[str, str]]:
-    return [(choice_words(each.choice), each.reason) for each in refused]
+def _refusals(refused: Sequence[Refused], *, untried: bool) -> list[tuple[str, str]]:
+    return [(choice_words(each.choice), each.reason) for each in refused if each.untried is untried]
 
 
 def _grouped(pairs: Sequence[tuple[str, str]]) -> Iterator[str]:
@@ -268,8 +270,10 @@ def _notes(view: QuoteView) -> Iterator[str]:
     choices, planned = found.counted
     if not choices:
         return
+    untried = sum(each.untried for each in found.refused)
+    but = f"but for the {untried} not tried " if untried else ""
     yield (
-        f"{choices} choices of the shelf were looked at, {planned} planned and checked; the others are beaten by "
+        f"{choices} choices of the shelf were looked at, {planned} planned and checked; the others {but}are beaten by "
         "one that is shown, or cannot get there."
     )
     if wish.reach_m is not None:

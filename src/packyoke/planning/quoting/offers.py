@@ -19,6 +19,7 @@ from packyoke.making.bill import bill
 from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build, Unknown
 from packyoke.model.shop import ShelfItem, Stock
+from packyoke.planning.effort import Effort
 from packyoke.planning.plan import make_plan
 from packyoke.planning.quoting.candidates import Choice, CustomersBike, NewPack, uncharged, with_charger, with_choice
 from packyoke.planning.result import NoPlan, Stuck
@@ -26,6 +27,13 @@ from packyoke.planning.said import Said
 from packyoke.rules import RULES
 from packyoke.verdict.check import check, report_of
 from packyoke.verdict.judge import judgement
+
+FOR_ALL, FOR_ONE, FOR_EACH = 1_000_000, 60_000, 5_000
+"""Steps of the search for all plans of a quote together, for one at the most, and for each at the least: one among
+blocking joiners takes some 500."""
+MOST_BEYOND = 500_000
+"""Where they have taken so much more the choices that are left are not planned."""
+TOO_LONG = "not planned: packs that feed each other take long to plan, the more is not known of them"
 
 
 class Offer(NamedTuple):
@@ -75,11 +83,13 @@ class Offer(NamedTuple):
 
 
 class Refused(NamedTuple):
-    """A choice that is none, and the first reason. `stops`: the parts at which the check stops it."""
+    """A choice that is none, and the first reason. `stops`: the parts at which the check stops it; `untried`: nobody
+    knows whether it is one."""
 
     choice: Choice
     reason: str
     stops: tuple[str, ...] = ()
+    untried: bool = False
 
     @property
     def stopped(self) -> bool:
@@ -99,6 +109,7 @@ class Counter:
     enough_m: float = inf
     today: str = ""
     _said: Said = field(default_factory=Said)
+    _effort: Effort = field(default_factory=lambda: Effort(FOR_ALL))
 
     @overload
     def offer(self, choice: Choice) -> Offer | Refused: ...
@@ -108,13 +119,16 @@ class Counter:
 
     def offer(self, choice: Choice, worth_it: Callable[[Decimal], bool] | None = None) -> Offer | Refused | None:
         """A choice, planned, checked, ridden and billed; None where it turns out not to be worth its price."""
+        if choice.added and self._effort.left < -MOST_BEYOND:
+            return Refused(choice, TOO_LONG, untried=True)
         try:
             build, new = with_choice(self.bike, choice, self.items)
             bare = build = self._with_chargers(build, new)
             judged = None
             made: tuple[tuple[BillLine, ...], Totals, Terms]
             if choice.added:
-                plan = make_plan(build, self.stock, brief=True, said=self._said)
+                mine = self._effort.part(FOR_EACH, FOR_ONE)
+                plan = make_plan(build, self.stock, brief=True, said=self._said, effort=mine)
                 build, judged = plan.build, plan.judged
                 made = plan.bill, plan.totals, plan.terms
             else:

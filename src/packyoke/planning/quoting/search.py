@@ -127,7 +127,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         short=short,
         out=(*out.items(), *((name, why) for name, why in beside.items() if name not in offered)),
         refused=(*refused, *hanging),
-        counted=(len(choices), len(search.planned)),
+        counted=(len(choices), len(search.planned) - sum(each.untried for each in refused)),
         rider=rider,
         currency=currency,
     )
