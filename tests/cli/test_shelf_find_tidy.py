@@ -126,6 +126,7 @@ def test_a_recall_finds_every_spelling(packyoke: Run, tmp_path: Path, word: str)
         ("long pack", (), ["packs.keel.part", "packs.twin.like"]),
         ("XT90", (), []),
         ("10x38", ("--no-shop",), []),
+        ("XT30", (), ["controller.part"]),
     ],
 )
 def test_a_recall_finds_what_stands_in_the_shop_file(
@@ -133,11 +134,13 @@ def test_a_recall_finds_what_stands_in_the_shop_file(
 ) -> None:
     (tmp_path / "packyoke-shop.yaml").write_text(
         "packyoke-shop: 1\nshelf:\n  packs: {Long pack: {chemistry: NMC, fuse: {family: 10x38, rating: 30 A}}}\n"
-        "  joiners: {yoke: {type: ideal-diode}, other: {type: diode, inlets: XT90 pin}}\n",
+        "  joiners: {yoke: {type: ideal-diode}, other: {type: diode, inlets: XT90 pin}}\n"
+        "  controllers: {sine 25: {inlet: XT30 pin}}\n",
         encoding="utf-8",
     )
     (tmp_path / "a.yaml").write_text(
-        "packyoke: 1\nname: a\npacks:\n  keel: {part: long pack}\n  twin: {like: keel}\njoiners: {y: {part: yoke}}\n",
+        "packyoke: 1\nname: a\npacks:\n  keel: {part: long pack}\n  twin: {like: keel}\njoiners: {y: {part: yoke}}\n"
+        "controller: {part: Sine 25}\n",
         encoding="utf-8",
     )
     code, out, _ = packyoke("find", "--uses", word, tmp_path, "--format", "json", *options)

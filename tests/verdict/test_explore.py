@@ -18,7 +18,8 @@ from packyoke.rules import RULES
 from packyoke.rules.outcome import level
 from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import decide
-from packyoke.verdict.trials import Asking, Leaf, Trials
+from packyoke.verdict.leaf import Leaf
+from packyoke.verdict.trials import Asking, Trials
 from tests.support import EXAMPLES, edited
 
 TODAY = "2026-11-25"

@@ -17,7 +17,8 @@ from packyoke.rules.outcome import PASSED, Failed, Outcome, Passed, Undecided
 from packyoke.verdict import trials as trying
 from packyoke.verdict.explore import Decision, decide
 from packyoke.verdict.judge import judge_build
-from packyoke.verdict.trials import Leaf, Trials, measure
+from packyoke.verdict.leaf import Leaf, measure
+from packyoke.verdict.trials import Trials
 from tests.odd import ODD
 from tests.support import edited
 from tests.verdict.test_more_plain_rules import BRAKES, DRIVE, FOUR_KEYS, TYPE, stop_if

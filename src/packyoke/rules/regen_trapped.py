@@ -112,9 +112,10 @@ def _off(controller: Controller) -> Mend:
     return Mend("Switch braking off in the controller's settings", (Change(controller.path, "regen_a", 0.0),))
 
 
-def _is_fact(case: Case, part: Part, attr: str) -> bool:
-    """Whether the file says a value, and does not guess it. Who says something must not hang on what is tried."""
-    return attr in part.spans and Key(part.path, attr) not in case.build.guesses
+def _is_sure(case: Case, part: Part, attr: str) -> bool:
+    """Whether the file says that there is something of it: a guess of none may be wrong, one of some is some. Who says
+    something must not hang on what is tried."""
+    return attr in part.spans and case.build.guesses.get(Key(part.path, attr)) != 0.0
 
 
 def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
@@ -135,7 +136,7 @@ def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack)
     brakes comes after those."""
     total_a = braking_a(case, pack.path)
     braking = brakes_into(case, pack.path)
-    braking.sort(key=lambda each: not _is_fact(case, each, "regen_a"))
+    braking.sort(key=lambda each: not _is_sure(case, each, "regen_a"))
     if controller is not braking[0]:
         return PASSED
     mends = []

@@ -17,7 +17,8 @@ from packyoke.model.fields_harness import JOINERS, ONLY_FOR
 from packyoke.rules.outcome import level
 from packyoke.rules.rule import Rule
 from packyoke.shelf import wires
-from packyoke.verdict.trials import Asking, Given, Trials
+from packyoke.verdict.leaf import Given
+from packyoke.verdict.trials import Asking, Trials
 
 FOR_ANSWERS = 2
 """So many times the runs that are allowed for judging; after that a question comes without the answer that passes."""

@@ -6,12 +6,11 @@ Ends of spans are turned one at a time; where several have to stand together, a 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 from random import Random
 from typing import Any
 
 from packyoke.analysis.bench.beyond_limits import OF_CHARGE
-from packyoke.analysis.case import Case
-from packyoke.analysis.harness.changed import keep_drawing
 from packyoke.analysis.unknowns.spans import filled
 from packyoke.model import Build, Pack
 
@@ -24,22 +23,15 @@ ALIKE, BETWEEN = 0.75, 0.3
 class Bikes:
     """The bikes of one build, each drawn when it is asked for, and once."""
 
-    def __init__(self, plain: Case) -> None:
-        self._plain = plain
-        self._numbers = iter(range(MOST_DRAWN))
-        self._found: list[Case] = []
+    def __init__(self, build: Build) -> None:
+        self._drawn = filter(can_be, (a_bike(build, number) for number in range(MOST_DRAWN)))
+        self._found: list[Build] = []
 
-    def __iter__(self) -> Iterator[Case]:
+    def __iter__(self) -> Iterator[Build]:
         for at in range(MOST_BIKES):
             if at == len(self._found):
-                drawn = (a_bike(self._plain.build, number) for number in self._numbers)
-                bike = next((each for each in drawn if can_be(each)), None)
-                if bike is None:
-                    return
-                case = Case(bike)
-                keep_drawing(self._plain, case)
-                self._found.append(case)
-            yield self._found[at]
+                self._found += islice(self._drawn, 1)
+            yield from self._found[at : at + 1]
 
 
 def a_bike(build: Build, number: int) -> Build:

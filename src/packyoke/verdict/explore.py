@@ -17,7 +17,8 @@ from packyoke.model.field import MUST
 from packyoke.model.fields import field_for
 from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
-from packyoke.verdict.trials import Given, Leaf, Trials
+from packyoke.verdict.leaf import Given, Leaf
+from packyoke.verdict.trials import Trials
 
 
 class Decision(NamedTuple):

@@ -13,12 +13,13 @@ from typing import Any, NamedTuple
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.changed import keep_drawing, with_value
 from packyoke.analysis.unknowns.spans import ends, filled, first_asked, likely
-from packyoke.core.findings import Amount, Severity
+from packyoke.core.findings import Severity
 from packyoke.core.paths import PartPath
 from packyoke.model import Build, Key, Unknown
-from packyoke.rules.outcome import Failed, Outcome, Passed, Undecided, level
+from packyoke.rules.outcome import Failed, Outcome, Undecided, level
 from packyoke.rules.rule import Rule
 from packyoke.verdict.bikes import Bikes
+from packyoke.verdict.leaf import Given, Leaf, further, measure
 
 MOST_LEAVES = 48
 """Sets of tried values for one rule on one part; with more than that only the best and the worst are looked for."""
@@ -34,22 +35,11 @@ MOST_TRIED = 4000
 MOST_NAMED = 3
 """Fields that such a question names."""
 
-Given = tuple[tuple[Key, Any], ...]
-"""Values tried for fields that are not known, in the order in which they were asked for."""
-
 Places = tuple[tuple[str, int], ...]
 """The same by the name of the field, alike in all parts; the empty name stands for every other."""
 
 Stand = dict[Key, int]
 """At which of its ends each field stands, counted from 0; a field that is not in it stands at its first."""
-
-
-class Leaf(NamedTuple):
-    """One set of tried values and what the rule says then; `choices` counts the ends that each value was taken from."""
-
-    given: Given
-    outcome: Outcome
-    choices: tuple[int, ...] = ()
 
 
 class Asking(NamedTuple):
@@ -86,7 +76,7 @@ class Trials:
         """How many values a missing field of a name may have at the most, as far as was seen."""
         self._asked: dict[str, set[str]] = {}
         """Names of the fields that a rule asked for, of any part."""
-        self._bikes = Bikes(self.plain)
+        self._bikes = Bikes(build)
         self._cases: dict[frozenset[tuple[Key, Any]], Case] = {frozenset(): self.plain}
         self._next: dict[tuple[Case, Key, Any], Case] = {}
         """The case that follows another one with one more value, found without a look at all the values before."""
@@ -223,11 +213,23 @@ class Trials:
         """What was tried for a rule on a part. A stop is only believed where no bike that it may be gets out of it."""
         found = self._searched(rule, path)
         for bike in self._bikes if found.best.given and level(found.best.outcome) == Severity.STOP else ():
-            said = self._heard(rule, path, bike)
-            if not isinstance(said, Unknown) and level(said) < Severity.STOP:
-                best = found.best._replace(outcome=said)
-                return Attempts([*found.leaves, best], best, found.worst, complete=False)
+            best = self._of(bike, rule, path)
+            if best is not None and level(best.outcome) < Severity.STOP:
+                return Attempts([found.worst, best], best, found.worst, complete=False)
         return found
+
+    def _of(self, bike: Build, rule: Rule, path: PartPath) -> Leaf | None:
+        """What a rule says with what it asks for as a bike has it; what it does not miss stays as it is."""
+        given: Given = ()
+        case = self.plain
+        while isinstance(said := self._heard(rule, path, case), Unknown):
+            part, attr = first_asked(said.part, said.attr)
+            key, value = Key(part.path, attr), getattr(bike.part(part.path), attr)
+            if value is None or any(key == each for each, _ in given):
+                return None
+            given = (*given, (key, value))
+            case = self._with(case, given)
+        return Leaf(given, said)
 
     def _searched(self, rule: Rule, path: PartPath) -> Attempts:
         """Every set of ends where there are few; else the best and the worst, and what one turn makes of them."""
@@ -270,7 +272,7 @@ class Trials:
                     continue
                 other = tuple(sorted({**dict(stand), attr: place}.items()))
                 leaf = self._filled(rule, path, other)
-                if _further(leaf, best, -1):
+                if further(leaf, best, -1):
                     best, stand, turned = leaf, other, True
                 if level(best.outcome) < Severity.STOP:
                     break
@@ -339,7 +341,7 @@ class Trials:
                     other = {**stand, key: place}
                     tried = self.at(rule, path, other, keys)
                     seen.append((tried, other))
-                    if not settled and _further(tried, leaf, sign):
+                    if not settled and further(tried, leaf, sign):
                         leaf, stand, turned, now = tried, other, True, place
         self._stands[rule.name, sign] = stand
         if sign < 0 and (turned or cut_short) and level(leaf.outcome) == Severity.STOP:
@@ -375,26 +377,3 @@ HIGH: Places = (("", MANY),)
 
 def _placed(stand: Mapping[str, int], attr: str) -> int:
     return stand.get(attr, stand.get("", 0))
-
-
-def measure(leaf: Leaf) -> tuple[int, float]:
-    """How bad an outcome is: its level, then how far it is past its limit."""
-    outcome = leaf.outcome
-    if not isinstance(outcome, Failed | Passed):
-        return level(outcome), 0.0
-    relation = outcome.relation if isinstance(outcome, Failed) else "at most"
-    return level(outcome), _share(outcome.found, outcome.limit, relation)
-
-
-def _share(found: Amount | None, limit: Amount | None, relation: str) -> float:
-    if found is None:
-        return 0.0
-    if limit is None or limit.unit != found.unit:
-        return 0.0
-    high, low = (limit.value, found.value) if relation == "at least" else (found.value, limit.value)
-    return high / max(low, 1e-9)
-
-
-def _further(tried: Leaf, leaf: Leaf, sign: int) -> bool:
-    (new, share), (old, old_share) = measure(tried), measure(leaf)
-    return sign * (new - old) > 0 or (new == old and sign * (share - old_share) > 1e-9 * abs(old_share))

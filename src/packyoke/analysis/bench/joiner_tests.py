@@ -106,7 +106,8 @@ def _thinner_like(case: Case, lead: Lead, ohm: float) -> Gauge | None:
         if wires.copper_area_m2(family, size) < area_m2:
             each = Gauge(family, size)
             low_ohm, high_ohm = lead_resistance_ohm(case, replace(lead, gauge=each))
-            found.append((abs(2 * ohm / (low_ohm + high_ohm) - 1), each))
+            # Without a length there is no wire to be thinner.
+            found += [(abs(2 * ohm / (low_ohm + high_ohm) - 1), each)] if high_ohm > 0.0 else []
     off, nearest = min(found, default=(1.0, lead.gauge))
     return nearest if off <= BAND else None
 

@@ -52,9 +52,9 @@ def _items(
     """The parts that are an item of the shop's shelf of which a line there has a hit."""
     for path, node in _texts(document.root, ""):
         section, *rest = keys_of(path)
-        if rest[1:] != ["part"] or path in told:
+        if rest[-1:] != ["part"] or len(rest) > 2 or path in told:
             continue
-        item = shelf.get(section, {}).get(node.text.casefold())
+        item = shelf.get("controllers" if section == "controller" else section, {}).get(node.text.casefold())
         for _, text in _texts(item, "") if item is not None else ():
             if any(each.search(text.text) for each in patterns):
                 said = f"{node.text} of the shop file: {text.text}"
