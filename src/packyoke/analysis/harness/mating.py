@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.limits.contacts import contact
+from packyoke.analysis.limits.contacts import goes_onto
 from packyoke.analysis.limits.leads import outlet_of
 from packyoke.core.findings import Severity
 from packyoke.model import Build, End, Joiner, Lead, Part
@@ -38,9 +38,7 @@ def mates(case: Case, one: End, other: End) -> bool:
 
 
 def _listed(case: Case, one: End, other: End) -> bool:
-    known = contact(case, one)
-    families = known.mates if known is not None else (one.family,)
-    return other.family.casefold() in (family.casefold() for family in families)
+    return other.family.casefold() in map(str.casefold, goes_onto(case, one))
 
 
 @lru_cache(maxsize=256)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.model import End, Gauge, known
+from packyoke.model.parts import ConnectorPart
 from packyoke.shelf import connectors, wires
 
 SEVERAL_CONTACTS_SHARE = 0.8
@@ -26,7 +27,6 @@ class Contact(NamedTuple):
     ceiling_v: float | None
     wire_m2: tuple[float, float] | None
     contacts: str
-    mates: tuple[str, ...]
     mains: bool
     practice: bool
     """Whether the limit is trade practice, memory or an estimate: then a caution band counts above it."""
@@ -38,9 +38,21 @@ def contact(case: Case, end: End) -> Contact | None:
     return _contact(case, end.family)
 
 
+def goes_onto(case: Case, end: End) -> tuple[str, ...]:
+    """The families that the connector of an end goes onto, whatever it bears: its own, and what the file lists."""
+    own, shelf = _described(case, end.family), connectors.connector(end.family)
+    if own is not None:
+        return (end.family, *own.mates)
+    return (shelf.family if shelf is not None else end.family,)
+
+
+def _described(case: Case, family: str) -> ConnectorPart | None:
+    return next((part for name, part in case.build.connectors.items() if name.lower() == family.lower()), None)
+
+
 @once
 def _contact(case: Case, family: str) -> Contact | None:
-    own = next((part for name, part in case.build.connectors.items() if name.lower() == family.lower()), None)
+    own = _described(case, family)
     shelf = connectors.connector(family)
     if own is not None:
         each_a = known(own.per_contact_a, own, "per_contact_a")
@@ -57,7 +69,6 @@ def _contact(case: Case, family: str) -> Contact | None:
             own.ceiling_v,
             (min(wire_m2), max(wire_m2)) if wire_m2 else None,
             own.contacts or "pin and socket",
-            (*own.mates, family),
             False,
             True,
             "the build file",
@@ -74,7 +85,6 @@ def _contact(case: Case, family: str) -> Contact | None:
         None,
         shelf.wire_m2,
         shelf.contacts,
-        (shelf.family,),
         shelf.mains,
         True,
         shelf.source.title,
