@@ -150,7 +150,7 @@ def _wire(gauge: Gauge | None, insulation: str | None, bears: Ampacity) -> str:
     elif not bears.ambient_factor:
         amps = f"whose {bears.column_c} degC the air has already"
     words = f"{gauge} {insulation}{copper}, {amps}"
-    if bears.loaded_conductors > 2:
+    if bears.loaded_conductors > 2 and bears.amps_a:
         words += f" with {bears.loaded_conductors - 2} loaded conductors beside it"
     return words
 

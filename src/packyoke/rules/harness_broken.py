@@ -87,6 +87,10 @@ def parts(case: Case) -> list[Part]:
     return [build, *(build.part(path) for path in dict.fromkeys(fault.part for fault in faults(case)))]
 
 
+MOST_LEADS = 4
+"""Leads beside one another that are named."""
+
+
 def check(case: Case, part: Part) -> Outcome:
     if isinstance(part, Build):
         return _described(part)
@@ -127,6 +131,8 @@ def _broken(case: Case, part: Part, fault: Fault) -> Failed:
             do = BUILT_IN_DO.format(inside) if fault.found > len(fault.others) else BUILT_IN_TWICE_DO
     if fault.kind == "two ways" and fault.others:
         names = sorted([part.name, *map(name_of, fault.others)])
+        if len(names) > MOST_LEADS:
+            names = [*names[:MOST_LEADS], f"{len(names) - MOST_LEADS} more"]
         do = f"{do.removesuffix('.')}, in place of {listed(names)}."
     return Failed(
         severity=Severity.STOP,
