@@ -259,19 +259,14 @@ class TestFilled:
 
 
 DIODE = {"type": "ideal-diode", "resistance": "5 mohm"}
-PORT_FOR_EACH = {
-    "joiners.second port": {**DIODE, "built_in": "true", "inlets": ["XT60 pin", "XT60 pin"]},
-    "leads.added lead.to": "second port",
-}
 
 
-@pytest.mark.parametrize("put", [{}, PORT_FOR_EACH], ids=["one port", "a port for each"])
 @pytest.mark.parametrize(("packs", "amp_hours"), [(("frame pack",), 14.0), (("frame pack", "added pack"), 24.4)])
 def test_a_joiner_of_the_bike_maker_s_has_its_own_wire_to_the_controller(
-    packs: tuple[str, ...], amp_hours: float, put: dict[str, object]
+    packs: tuple[str, ...], amp_hours: float
 ) -> None:
     """No lead of the file leads to the controller. 20 A out of so many ampere-hours: little is left at 40 V."""
     said = {f"joiners.frame port.{key}": value for key, value in DIODE.items()}
-    put = {**said, **put, "controller.low_voltage_cut": "40 V", "all_leads": {"insulation": "PVC"}}
+    put = {**said, "controller.low_voltage_cut": "40 V", "all_leads": {"insulation": "PVC"}}
     run = ran(built("sluice-second-port", put), *packs)
     assert 0.9 * amp_hours < 20.0 * run.duration_s / 3600.0 < amp_hours

@@ -106,8 +106,11 @@ def test_a_search_of_a_folder_is_of_builds_only(packyoke: Run, tmp_path: Path) -
     (tmp_path / "web.yaml").write_text("services: {web: {image: XT60}}\n", encoding="utf-8")
     (tmp_path / "old-shop.yaml").write_bytes((COUNTER / "packyoke-shop.yaml").read_bytes())
     (tmp_path / "packyoke-shop.yaml").write_text("packyoke-shop: [\n", encoding="utf-8")
-    status, out, err = packyoke("find", "--uses", "XT60", tmp_path, "--format", "json")
+    status, out, err = packyoke("find", "--uses", "XT60", tmp_path, "--no-shop", "--format", "json")
     assert (status, err, json.loads(out)["read"]) == (0, "", 1)
+    # What stands in a shop file that cannot be read is not found: nobody is told that it is nowhere.
+    status, out, err = packyoke("find", "--uses", "XT60", tmp_path, "--format", "json")
+    assert (status, out, "packyoke-shop.yaml" in err) == (2, "", True)
 
 
 @pytest.mark.parametrize(
