@@ -286,7 +286,7 @@ def test_an_excess_as_a_share_of_its_limit() -> None:
 )
 def test_a_wire_fits_to_half_a_gauge(wire: tuple[float, float] | None, expected: int) -> None:
     """12 AWG is 3.309 mm2 and half a number a factor of 92^(1/39) = 1.123 in area (ASTM B258): 2.947 to 3.716 mm2."""
-    found = Contact("own", 30, None, None, (0, 0), None, wire, "pin and socket", (), False, True, "")
+    found = Contact("own", 30, None, None, (0, 0), None, wire, "pin and socket", False, True, "")
     assert misfit(found, Gauge("AWG", 12.0)) == expected
 
 
