@@ -127,3 +127,18 @@ def test_a_pack_of_95_mohm_under_load(drop: tuple[str, ...], milliohm: float, fo
     assert told.ohm == pytest.approx(milliohm / 1000)
     assert told.found == found
     assert (told.described_ohm is None) == (found == "not described")
+
+
+@pytest.mark.parametrize("written", ["0 V", "60 mV", "300 mV"])
+def test_a_drop_is_held_against_what_is_described_whatever_was_read_before(written: str) -> None:
+    """12 AWG has 5.21 mohm a metre (ASTM B258): both wires of 400 mm drop 83 mV at 20 A, the contacts a little more."""
+    reading = {"date": "2026-11-20", "part": "leads.keel lead", "what": "drop", "value": written, "at": "20 A"}
+    found = []
+    for put in ({}, {"measured": [reading]}):
+        build = load(edited("skerry-long-tail", put), "case.yaml", today="2026-11-25")
+        assert isinstance(build, Build), build
+        found.append(path_test(Case(build), build.leads["keel lead"], 0.3, 20.0)[1:])
+    assert found[0] == found[1]
+    _, _, told, described_v, _ = found[1]
+    assert told == "too much"
+    assert 0.083 < (described_v or 0.0) < 0.15

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.model import Build, Gauge, Joiner, Lead, Pack, Unknown
 from packyoke.model.found import REGULATED_V
@@ -87,7 +87,7 @@ def path_test(case: Case, part: Joiner | Lead, drop_v: float, at_a: float) -> Pa
 def _described_drop_v(case: Case, part: Joiner | Lead, at_a: float) -> float | None:
     with suppress(Unknown):
         if isinstance(part, Lead):
-            return at_a * lead_resistance_ohm(case, part)[1]
+            return at_a * described_ohm(case, part)[1]
         if part.type == "diode":
             return part.forward_v
         least_v = REGULATED_V / (1 + BAND) if part.type == "ideal-diode" else 0.0
@@ -105,9 +105,8 @@ def _thinner_like(case: Case, lead: Lead, ohm: float) -> Gauge | None:
     for size in wires.standard_sizes(family):
         if wires.copper_area_m2(family, size) < area_m2:
             each = Gauge(family, size)
-            low_ohm, high_ohm = lead_resistance_ohm(case, replace(lead, gauge=each))
-            # Without a length there is no wire to be thinner.
-            found += [(abs(2 * ohm / (low_ohm + high_ohm) - 1), each)] if high_ohm > 0.0 else []
+            low_ohm, high_ohm = described_ohm(case, replace(lead, gauge=each))
+            found.append((abs(2 * ohm / (low_ohm + high_ohm) - 1), each))
     off, nearest = min(found, default=(1.0, lead.gauge))
     return nearest if off <= BAND else None
 

@@ -12,7 +12,7 @@ from packyoke.analysis.charging.card import card
 from packyoke.analysis.circuit.load import accessories_behind, load
 from packyoke.analysis.harness.sets import units
 from packyoke.analysis.limits.heat import BODY_S, joiner_warmth
-from packyoke.analysis.limits.leads import lead_resistance_ohm
+from packyoke.analysis.limits.leads import described_ohm
 from packyoke.analysis.unknowns.spans import ends
 from packyoke.answers.sheet import workshop_words as words
 from packyoke.answers.sheet.bench import Bench
@@ -99,7 +99,7 @@ def _way_rows(bench: Bench, pack: str, amps_a: float) -> Iterator[tuple[tuple[st
 def _lead_v(bench: Bench, lead: Lead, amps_a: float) -> tuple[float, float] | None:
     """Both conductors at 20 degC with their contacts as new: from, to [V]."""
     try:
-        low_ohm, high_ohm = lead_resistance_ohm(bench.case, bench.case.build.leads[lead.name])
+        low_ohm, high_ohm = described_ohm(bench.case, bench.case.build.leads[lead.name])
     except Unknown:
         return None
     return low_ohm * amps_a, high_ohm * amps_a

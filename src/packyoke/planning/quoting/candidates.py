@@ -240,7 +240,7 @@ def _left(told: tuple[Told, ...], gone: Set[str]) -> tuple[Told, ...]:
 
 
 def left_hanging(bike: CustomersBike, choice: Choice) -> str:
-    """Which accessories hang on what comes off, in words: where they go then, nobody has said."""
+    """Which accessories hang on what comes off, in words: where they go then is not in the file."""
     off = {*choice.off}
     gone = {*off, *cut_for(bike, choice), *_leads_of(bike.build, off)}
     found = [
