@@ -13,6 +13,7 @@ from packyoke.analysis.charging.order import Refill, lag_share, plans, times
 from packyoke.analysis.charging.plugs import called_family, plug_family, same_plug
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
+from packyoke.verdict.check import check
 from tests.support import edited
 
 ZERO_C = 273.15
@@ -462,3 +463,52 @@ def test_of_packs_joined_for_good_and_one_more_two_are_charged_in_turn() -> None
     assert one.finish_s / 3600.0 == pytest.approx(9.0, rel=0.02)
     assert {(turn.pack, turn.charger) for turn in two.turns} == {("p2", "other"), ("third", "c")}
     assert two.finish_s / 3600.0 == pytest.approx(6.0, rel=0.02)
+
+
+AT_SOCKET = {"output": "54.6 V", "current": "4 A", "plug": "XLR 3", "fits": ["p1", "p2"]}
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        # c gives 5 A through the joiner, and the packs take 7 A.
+        ({"d": AT_SOCKET}, {"c": [(9.0, 7.0, "d")], "d": [(9.0, 7.0, "c")]}),
+        ({"d": AT_SOCKET | {"current": "2 A"}}, {}),
+        ({"d": AT_SOCKET | {"current": "2.01 A"}}, {"c": [(7.01, 7.0, "d")], "d": [(7.01, 7.0, "c")]}),
+        # Nothing flows from 37 V into a pack that is empty at 37 V.
+        ({"d": AT_SOCKET | {"output": "37.0 V"}}, {}),
+        ({"d": AT_SOCKET | {"output": "37.1 V"}}, {"c": [(9.0, 7.0, "d")], "d": [(9.0, 7.0, "c")]}),
+        # Three sockets, and of chargers of one kind each is told of another one.
+        (
+            {each: AT_SOCKET | {"current": "1.5 A"} for each in "de"},
+            {"c": [(8.0, 7.0, "d and e")], "d": [(8.0, 7.0, "c and e")], "e": [(8.0, 7.0, "c and d")]},
+        ),
+    ],
+)
+def test_chargers_that_are_only_together_too_much_are_told_on_both(
+    more: dict[str, Any], said: dict[str, list[tuple[float, float, str]]]
+) -> None:
+    case = case_of({f"chargers.{name}": lines for name, lines in more.items()}, base="bonded-front-load")
+    found = card(case)
+    for name in case.build.chargers:
+        for pack in ("p1", "p2"):
+            verdict, why = reasons(found, name, pack)
+            assert verdict == "yes"
+            assert [each[2:] for each in why if each[0] == "not beside"] == said.get(name, [])
+    cautioned = [each for each in check(case.build).findings if each.rule == "charger-current"]
+    assert bool(cautioned) == bool(said), "the check says the same"
+
+
+@pytest.mark.parametrize(
+    ("lines", "verdict"),
+    [
+        ({"current": "4 A", "plug": "XLR 3"}, "not known"),
+        ({"current": "4 A"}, "not known"),
+        ({"output": "36.5 V", "current": "4 A", "plug": "XLR 3"}, "no"),
+        ({"current": "4 A", "plug": "XLR 3", "fits": []}, "no"),
+    ],
+)
+def test_a_charger_of_which_nobody_knows_the_output_may_be_a_packs_own(lines: dict[str, Any], verdict: str) -> None:
+    """At both ends of what it may be it suits none; between them it may."""
+    found = card(case_of({"chargers.d": lines}, base="bonded-front-load"))
+    assert {reasons(found, "d", pack)[0] for pack in ("p1", "p2")} == {verdict}

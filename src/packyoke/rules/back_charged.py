@@ -32,7 +32,7 @@ from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import guarded_at_outlet, obstacle
-from packyoke.analysis.circuit.currents import braking_a
+from packyoke.analysis.circuit.currents import brakes_into, braking_a, surely_brakes
 from packyoke.analysis.harness.joining import feeds
 from packyoke.core.findings import Amount, Severity
 from packyoke.model import Pack, Part
@@ -70,10 +70,11 @@ def _by_pack(case: Case, pack: Pack) -> Outcome:
 def _by_braking(case: Case, pack: Pack) -> Outcome:
     if not pack.charges_at_outlet:
         return None  # any braking is more than it takes there: regen-trapped says so
-    current_a = braking_a(case, pack.path)
-    if not current_a or guarded_at_outlet(pack):
+    if not braking_a(case, pack.path) or guarded_at_outlet(pack):
         return None
-    braking = [each for each in case.build.controllers.values() if each.regen_a]
+    into = brakes_into(case, pack.path)
+    braking = [each for each in into if surely_brakes(case, each)] or into
+    current_a = sum(each.regen_a or 0.0 for each in braking)
     changes = tuple(Change(each.path, "regen_a", 0.0) for each in braking)
     return _failed(
         pack,

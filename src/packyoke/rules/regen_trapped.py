@@ -42,7 +42,7 @@ from math import ceil, isfinite
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging.meant import HIGHEST_SHARE
 from packyoke.analysis.circuit.bus import Ceiling, braking_rise_s, ceilings, hub_speed_m_s, hub_voltage_v
-from packyoke.analysis.circuit.currents import blocked_ahead, brakes_into, braking_a
+from packyoke.analysis.circuit.currents import blocked_ahead, brakes_into, braking_a, surely_brakes
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.limits.margins import above
@@ -51,7 +51,7 @@ from packyoke.analysis.packs.voltages import highest_full_charge
 from packyoke.core.constants import KM_H, ZERO_C_K
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.core.words import listed
-from packyoke.model import Controller, Joiner, Key, Pack, Part, known
+from packyoke.model import Controller, Joiner, Pack, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, controllers
 
@@ -112,12 +112,6 @@ def _off(controller: Controller) -> Mend:
     return Mend("Switch braking off in the controller's settings", (Change(controller.path, "regen_a", 0.0),))
 
 
-def _is_sure(case: Case, part: Part, attr: str) -> bool:
-    """Whether the file says that there is something of it: a guess of none may be wrong, one of some is some. Who says
-    something must not hang on what is tried."""
-    return attr in part.spans and case.build.guesses.get(Key(part.path, attr)) != 0.0
-
-
 def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
     """Of the packs that get too much when plugged in alone the one that takes least; those whose limit is known come
     first."""
@@ -132,13 +126,16 @@ def _takes_least(case: Case, packs: list[Pack]) -> tuple[float, Pack] | None:
 
 
 def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack) -> Outcome:
-    """Said once, at the first of the controllers that brake into a pack; one of which the file does not say how hard it
-    brakes comes after those."""
-    total_a = braking_a(case, pack.path)
-    braking = brakes_into(case, pack.path)
-    braking.sort(key=lambda each: not _is_sure(case, each, "regen_a"))
-    if controller is not braking[0]:
+    """Said once, at the first of the controllers that brake into a pack. One of which the file does not say that it
+    does is named where those are not too much alone; where it says so of none, each is asked about."""
+    into = brakes_into(case, pack.path)
+    sure = [each for each in into if surely_brakes(case, each)]
+    if controller is not (sure[0] if sure else controller):
         return PASSED
+    braking = (
+        sure if above(_braked_a(sure), limit_a) else [controller, *(each for each in into if each is not controller)]
+    )
+    total_a = _braked_a(braking)
     mends = []
     for each in braking:
         setting_a = at_most_a(limit_a - total_a + (each.regen_a or 0.0))
@@ -167,6 +164,10 @@ def _overcharged(case: Case, controller: Controller, limit_a: float, pack: Pack)
         also=(*braking[1:], *(unguarded or (pack,))),
         mends=(mends,),
     )
+
+
+def _braked_a(controllers: Sequence[Controller]) -> float:
+    return sum(each.regen_a or 0.0 for each in controllers)
 
 
 def _unguarded(case: Case, controller: Controller) -> list[Pack]:

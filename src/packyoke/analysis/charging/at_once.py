@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.charging.meant import charge_limit_a, concerns, goes_into_outlet, obstacle
+from packyoke.analysis.charging.meant import charge_limit_a, concerns, gives_nothing, goes_into_outlet, obstacle
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.limits.margins import above
@@ -39,25 +39,50 @@ def above_together(case: Case, charger: Charger) -> tuple[AtOnce, ...]:
     return tuple(each for each in found if each is not None)
 
 
+def plugged_in_with(case: Case, charger: Charger, pack_name: str) -> AtOnce | None:
+    """A charger and the strongest others that fit beside it, where they are only together above what a pack takes, or
+    one that is joined to it for good."""
+    group = group_of(case, pack_name)
+    names = group.packs if group else (pack_name,)
+    limit = _least(case, names)
+    return _together(case, names, limit, charger) if limit is not None else None
+
+
 def _above_together(case: Case, charger: Charger, names: tuple[str, ...]) -> AtOnce | None:
     if not _places(case, charger, names):
         return None
-    places = _every_place(case, names)
+    limit = _least(case, names)
+    if limit is None or charger not in _able(case, names, limit[0]):
+        return None
+    found = _together(case, names, limit, None)
+    if found is None or charger is not min(found.chargers, key=lambda each: each.through is None):
+        return None
+    return found
+
+
+def _least(case: Case, names: tuple[str, ...]) -> tuple[float, Pack] | None:
+    """What the pack takes that takes least [A]; None where none states a limit."""
     packs = [case.build.packs[name] for name in names]
     limits = [(limit_a, pack) for pack in packs if (limit_a := charge_limit_a(pack)) is not None]
-    if not limits:
-        return None
-    limit_a, least = min(limits, key=lambda each: each[0])
-    able = [each for each in case.build.chargers.values() if places[each.name] and not _alone(each, limit_a)]
-    if len(able) < 2 or charger not in able:
+    return min(limits, key=lambda each: each[0], default=None)
+
+
+def _able(case: Case, names: tuple[str, ...], limit_a: float) -> list[Charger]:
+    places = _every_place(case, names)
+    return [each for each in case.build.chargers.values() if places[each.name] and not _alone(each, limit_a)]
+
+
+def _together(case: Case, names: tuple[str, ...], limit: tuple[float, Pack], first: Charger | None) -> AtOnce | None:
+    """The strongest that can be plugged in at one time, or those beside one of them."""
+    limit_a, least = limit
+    able, places = _able(case, names, limit_a), _every_place(case, names)
+    if len(able) < 2 or (first is not None and first not in able):
         return None
     seated: dict[PartPath, Charger] = {}
-    for each in sorted(able, key=lambda each: -known(each.current_a, each, "current_a")):
+    for each in sorted(able, key=lambda each: (each is not first, -known(each.current_a, each, "current_a"))):
         _seat(each, places, seated, set())
     kept = set(seated.values())
     at_once = tuple([each for each in able if each in kept])
-    if charger is not min(at_once, key=lambda each: each.through is None):
-        return None
     in_joiners_a = sum(each.current_a or 0.0 for each in at_once if each.through is not None)
     current_a = sum(each.current_a or 0.0 for each in at_once)
     if above(in_joiners_a, limit_a) or not above(current_a, limit_a):
@@ -82,7 +107,9 @@ def _places(case: Case, charger: Charger, names: tuple[str, ...]) -> tuple[PartP
     into = [
         case.build.packs[name]
         for name in names
-        if concerns(case, charger.name, name) and obstacle(case, charger.name, name) is None
+        if concerns(case, charger.name, name)
+        and obstacle(case, charger.name, name) is None
+        and not gives_nothing(charger, case.build.packs[name])
     ]
     if charger.through is not None:
         return (path_to("joiners", charger.through),) if into else ()

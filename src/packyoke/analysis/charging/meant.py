@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.charging.plugs import same_plug
-from packyoke.analysis.circuit.load import full_charge_v
+from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import lets_back
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
@@ -72,6 +72,14 @@ def voltage_fit(charger_v: float, full_v: float) -> str:
     if above(LOWEST_SHARE * full_v, charger_v):
         return FAR_TOO_LOW if above(HARDLY_SHARE * full_v, charger_v) else TOO_LOW
     return SLIGHTLY_LOW if above(RIGHT_SHARE * full_v, charger_v) else RIGHT
+
+
+def gives_nothing(charger: Charger, pack: Pack) -> bool:
+    """Whether no current of a charger gets into a pack, however empty it is; one of unknown output may give some."""
+    volts_v = charger.output_v
+    if volts_v is None or voltage_fit(volts_v, full_charge_v(pack)) != FAR_TOO_LOW:
+        return False
+    return not above(volts_v, cut_off_v(pack))
 
 
 def charge_limit_a(pack: Pack) -> float | None:

@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
+from packyoke.analysis.charging.at_once import plugged_in_with
 from packyoke.analysis.charging.bands import ChargeBand
 from packyoke.analysis.charging.order import Times, times
 from packyoke.analysis.charging.port import ChargedAsOne
@@ -23,6 +24,7 @@ from packyoke.analysis.harness.changed import with_value
 from packyoke.analysis.harness.joining import tied
 from packyoke.analysis.limits.margins import above
 from packyoke.analysis.unknowns.spans import ends, first_asked
+from packyoke.core.words import listed
 from packyoke.model import Charger, Key, Pack, Part, Unknown, known
 
 EFFICIENCY = 0.85
@@ -31,6 +33,8 @@ NEARLY_FULL = 0.97
 """A pack that ends below this is not what people call full: judgement."""
 MOST_TRIED = 32
 LAYERED = ("NMC", "NCA", "LMO blend")
+BESIDE = "not beside"
+"""Of a reason: with other chargers it is too much for the pack."""
 HARDLY = "hardly charged"
 """Of a reason: the charger was made for fewer cells in series."""
 
@@ -103,7 +107,12 @@ def with_every_charger(case: Case, together: ChargedAsOne, pack: Pack, band: Cha
         pairing = first.get(kind)
         if pairing is None:
             pairing = _pairing(case, together, charger, pack, band, after)
-            if charger.through is None and {key.path for key in pairing.asks} <= {charger.path, pack.path}:
+            beside = any(each.kind.startswith(BESIDE) for each in pairing.reasons)
+            if (
+                charger.through is None
+                and not beside
+                and {key.path for key in pairing.asks} <= {charger.path, pack.path}
+            ):
                 first[kind] = pairing
         else:
             pairing = _of_another(pairing, case.build.chargers[pairing.charger], charger)
@@ -136,6 +145,7 @@ def _pairing(
         _current,
         _port_current,
         _together,
+        _at_once,
         _outlet,
         _split_lead,
         _mixup,
@@ -147,6 +157,8 @@ def _pairing(
         found, open_keys = _tried(case, check, charger.name, pack.name, after)
         reasons += found
         asks.update(dict.fromkeys(open_keys))
+        if check is _meant and _may_be_its_own(charger, pack):
+            return Pairing(charger.name, pack.name, "not known", (), (Key(charger.path, "output_v"),))
         if check is _meant and found:
             # What it is not for is not looked at further, but for a plug that fits all the same. One that could burn
             # the pack is no danger for as long as it is kept off it.
@@ -230,6 +242,13 @@ def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     return Reason(kind, "no", other=charger.through or "")
 
 
+def _may_be_its_own(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger of which neither output nor packs are in the file may be made for a pack: it suits none at
+    either end of what its output may be, and between them it may."""
+    said = charger.output_v is not None or charger.fits is not None or charger.y_lead or charger.through is not None
+    return not said and charging.plugs_into(charger, pack)
+
+
 def _sound(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     condition = known(pack.condition, pack, "condition")
     return None if condition == "sound" else Reason("unsound", "no", other=condition)
@@ -291,6 +310,15 @@ def _together(case: Case, charger: Charger, pack: Pack) -> Reason | None:
         return None
     limit_a = known(pack.charge_a, pack, "charge_a")
     return Reason("not together", "caution", amps, limit_a, " and ".join(others)) if above(amps, limit_a) else None
+
+
+def _at_once(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    """Chargers at packs' own sockets, with each other or with those in joiners."""
+    found = plugged_in_with(case, charger, pack.name)
+    if found is None:
+        return None
+    others = listed(each.name for each in found.chargers if each is not charger)
+    return Reason(BESIDE, "caution", found.current_a, found.limit_a, others)
 
 
 def _outlet(case: Case, charger: Charger, pack: Pack) -> Reason | None:

@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.charging.meant import charge_ways
+from packyoke.analysis.charging.meant import charge_ways, gives_nothing
 from packyoke.analysis.circuit.bonded import groups, inside, let_through_a
 from packyoke.analysis.circuit.load import LoadStep, cut_off_v, full_charge_v, load
 from packyoke.analysis.circuit.mixed import bonds, drifts, drifts_back_a, elements, least, most
@@ -22,7 +22,7 @@ from packyoke.analysis.circuit.worst_case import EXTREMES, Between
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
 from packyoke.core.paths import PartPath, is_joiner, is_lead, is_pack, name_of, path_to
-from packyoke.model import Charger, Controller, Joiner, known
+from packyoke.model import Charger, Controller, Joiner, Key, known
 
 BRAKING = "braking"
 FROM_PACK = "from pack to pack"
@@ -188,6 +188,14 @@ def brakes_into(case: Case, path: PartPath) -> list[Controller]:
     ]
 
 
+def surely_brakes(case: Case, controller: Controller) -> bool:
+    """Whether the file says that a controller brakes: a guess of none may be wrong, one of some is some.
+
+    Which of several is told must not hang on what is tried for those of which nobody knows it.
+    """
+    return "regen_a" in controller.spans and case.build.guesses.get(Key(controller.path, "regen_a")) != 0.0
+
+
 def _takes(case: Case, path: PartPath, controller: Controller) -> bool:
     """Whether a pack behind a part is reached by what a controller pushes back."""
     for ways in harness(case).ways.values():
@@ -230,6 +238,8 @@ def charged_together(case: Case, path: PartPath) -> tuple[float, tuple[str, ...]
     sides: dict[bool, dict[str, tuple[float, str]]] = {True: {}, False: {}}
     for charger in case.build.chargers.values():
         if charger.through is None or path not in charge_ways(case, charger.name):
+            continue
+        if is_pack(path) and gives_nothing(charger, case.build.packs[name_of(path)]):
             continue
         joiner = case.build.joiners[charger.through].path
         behind = is_lead(path) and any(

@@ -44,9 +44,10 @@ def elements(case: Case, path: PartPath) -> list[str]:
     return [joiner_path(joiner, lead) for lead in harness(case).leads_into.get(joiner.name, ())]
 
 
-def bonds(case: Case, packs: tuple[str, ...]) -> tuple[tuple[tuple[PartPath, ...], ...], float]:
-    """The packs of the bonded groups that are whole among some, and the most that one of them stands apart [V]."""
-    bonded = [group for group in groups(case) if set(group.packs) <= set(packs)]
+def bonds(case: Case, packs: tuple[str, ...], but_at: str = "") -> tuple[tuple[tuple[PartPath, ...], ...], float]:
+    """The packs of the bonded groups that are whole among some, and the most that one of them stands apart [V]; a group
+    that meets at a joiner which is left out is none."""
+    bonded = [group for group in groups(case) if set(group.packs) <= set(packs) and group.joiner != but_at]
     names = tuple(tuple(path_to("packs", name) for name in group.packs) for group in bonded)
     return names, max((group.by_v for group in bonded), default=0.0)
 

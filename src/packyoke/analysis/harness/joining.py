@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
+from packyoke.analysis.circuit.mixed import bonds
 from packyoke.analysis.circuit.network import lower, tree
 from packyoke.analysis.circuit.worst_case import EXTREMES, extremes
 from packyoke.analysis.harness.drawing import harness
@@ -160,7 +161,8 @@ class Rushes(NamedTuple):
 def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes:
     """The worst rush at a joiner, exact over every set of packs: full onto cut-off, or packs that stand so far apart.
 
-    The controller draws nothing, accessories neither, and contacts are at their best.
+    The controller draws nothing, accessories neither, and contacts are at their best. Packs that are bonded behind one
+    way into the joiner are full or empty together.
 
     Parameters
         joiner_name: the joiner, taken as plain at the moment of joining
@@ -186,7 +188,9 @@ def rushes(case: Case, joiner_name: str, apart_v: float | None = None) -> Rushes
             plain=frozenset((joiner_name,)),
         )
         case.effort += EXTREMES
-        found = extremes(circuit, {path_to("packs", name): ends_v[name] for name in names}, load_max_a=0.0, cut_v=0.0)
+        ranges: dict[str, tuple[float, float]] = {path_to("packs", name): ends_v[name] for name in names}
+        bonded, differs_v = bonds(case, names, but_at=joiner_name)
+        found = extremes(circuit, ranges, 0.0, 0.0, groups=bonded, group_differs_v=differs_v)
         for name in names:
             worst = found[path_to("packs", name)]
             states_v = tuple((name_of(path), emf_v) for path, emf_v in worst.back_states.items())

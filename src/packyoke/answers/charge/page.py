@@ -36,6 +36,8 @@ WORDS = {
     "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
     "not together": "with {other} plugged in as well the pack gets {found} A, and takes {limit} A: one at a time",
     "not together, whatever": "with {other} plugged in as well the pack gets more than it takes: one at a time",
+    "not beside": "with {other} plugged in as well {found} A come in, above the {limit} A that may: one at a time",
+    "not beside, whatever": "with {other} plugged in as well more comes in than may: one at a time",
     "not at the outlet": "{other} leads to an outlet where the pack's protection cannot stop it",
     "split lead": "its split lead ties {other} together",
     "own socket fast": "at the pack's own charging socket; what that takes is not stated, and {found} A is more than "
