@@ -12,9 +12,14 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.ride.drive_power import on_route, rate
+from packyoke.analysis.ride.named import resolved
+from packyoke.analysis.ride.pieces import route_of
 from packyoke.analysis.ride.reach import RangeEstimate, range_of
 from packyoke.answers.range import route as route_answer
 from packyoke.api import Build, load
+from packyoke.buildfile.reading.gpx import load_track
+from packyoke.model.track import Track
 from tests.support import EXAMPLES, edited
 
 BUILD = EXAMPLES / "skerry-long-tail.yaml"
@@ -230,3 +235,45 @@ def test_no_way_is_denied_to_sets_that_were_not_ridden(
     far = track(tmp_path / "far.gpx", [(at * 500.0, 12.0) for at in range(601)])
     _, out, _ = run(BUILD, "--route", far, "--no-shop")
     assert said in " ".join(out.split())
+
+
+ONE_WAY = {
+    "up": [(at * 50.0, 0.05 * at * 50.0) for at in range(201)],
+    "down": [(at * 50.0, 500.0 - 0.05 * at * 50.0) for at in range(201)],
+    "up and down": [(at * 50.0, 0.05 * min(at, 200 - at) * 50.0) for at in range(201)],
+    "up and half down": [(at * 50.0, 0.05 * min(at, 267 - at) * 50.0) for at in range(201)],
+    "down and half up": [(at * 50.0, 500.0 - 0.05 * min(at, 267 - at) * 50.0) for at in range(201)],
+}
+
+
+@pytest.mark.parametrize("way", ONE_WAY)
+def test_a_track_of_one_way_counts_there_and_back_and_one_that_was_ridden_as_it_is(way: str, tmp_path: Path) -> None:
+    """10 km of 5 %: what ride and known ride take by the summary, against the pieces of the track, within 3 % (heights
+    are smoothed over 150 m where the slope turns)."""
+    made = load_track(track(tmp_path / "way.gpx", ONE_WAY[way]).read_bytes(), "way.gpx")
+    assert isinstance(made, Track)
+    lines = "{gpx: way.gpx, speed: 20 km/h, stops: 0 per km, wind: 0 km/h, assist: rider 0 W, known: %s}"
+    known = "{packs: [keel], from: 100 %, to: 20 %, distance: 10 km, on: way.gpx}"
+    found = load(edited("skerry-long-tail", {"ride.own": lines % known}, ("accessories",)), "bike")
+    assert isinstance(found, Build)
+    read = route_answer.with_tracks(found, lambda name: made)
+    riding = resolved(Case(read), ("keel",), "own").riding
+    (told,) = read.rides["own"].known
+    assert told.hills_fraction is not None
+
+    def taken_j(sign: int) -> float:
+        grades = [(each.length_m, sign * (each.grade_fraction or 0.0)) for each in route_of(made).pieces]
+        return sum(power_w * time_s for power_w, time_s in (on_route(riding, *each) for each in grades))
+
+    ridden = riding._replace(climb_fraction=told.hills_fraction, rise_fraction=told.rise_fraction)
+    assert rate(ridden).j_per_m * 10_000 == pytest.approx(taken_j(1), rel=0.03, abs=20_000)
+    assert rate(riding).j_per_m * 20_000 == pytest.approx(taken_j(1) + taken_j(-1), rel=0.03)
+
+
+@pytest.mark.parametrize(("way", "said"), [("up", "its track climbs"), ("down", "its track falls"), ("up and down", "")])
+def test_a_track_of_one_way_is_told(way: str, said: str, run: Run, tmp_path: Path) -> None:
+    track(tmp_path / "way.gpx", ONE_WAY[way])
+    bike = build(tmp_path / "bike.yaml", {"ride.own": "{gpx: way.gpx}"})
+    told = " ".join(run(bike, "--ride", "own", "--no-shop")[1].split())
+    assert ("counted there and back" in told) is bool(said)
+    assert said in told

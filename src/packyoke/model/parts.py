@@ -311,7 +311,8 @@ class RunBetween(Part):
 class KnownRide(Part):
     """A ride that was really ridden: how far these packs went from one state of charge to another, full at 1.
 
-    `gpx` is the track that was ridden and `hills_fraction` its climb; without them it had the hills of its ride.
+    `gpx` is the track that was ridden, `hills_fraction` its climb and `rise_fraction` by how much its end lies higher,
+    for each metre; without them it had the hills of its ride.
     """
 
     packs: tuple[str, ...]
@@ -321,16 +322,22 @@ class KnownRide(Part):
     air_k: float | None = None
     gpx: str | None = None
     hills_fraction: float | None = None
+    rise_fraction: float = 0.0
 
 
 class Ride(Part):
-    """How the bike is ridden, for the range; `known` is what was really ridden in this way."""
+    """How the bike is ridden, for the range; `known` is what was really ridden in this way.
+
+    A ride is there and back: `hills_fraction` of a track is its climb that way, `rise_fraction` by how much its end
+    lies higher than its start, for each metre.
+    """
 
     rider_kg: float | None = None
     load_kg: float | None = None
     speed_m_s: float | None = None
     hills_fraction: float | None = None
     gpx: str | None = None
+    rise_fraction: float = 0.0
     wind_m_s: float | None = None
     stops_per_m: float | None = None
     assist: str | None = None

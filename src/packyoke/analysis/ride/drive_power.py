@@ -23,7 +23,8 @@ class Riding(NamedTuple):
     """How a bike is ridden: one figure for everything.
 
     `assist_ratio` (motor over rider) above 0 replaces `rider_w`. `cut_m_s`: no help above it; `most_w`: what the
-    controller lets the drive take; both infinite where there is no such limit.
+    controller lets the drive take; both infinite where there is no such limit. `rise_fraction`: how much higher its end
+    lies than its start, for each metre; below 0 where it lies lower.
     """
 
     rider_kg: float
@@ -48,10 +49,20 @@ class Riding(NamedTuple):
     cut_m_s: float = inf
     most_w: float = inf
     accessories_w: float = 0.0
+    rise_fraction: float = 0.0
 
     @property
     def mass_kg(self) -> float:
         return self.rider_kg + self.bike_kg + self.packs_kg + self.load_kg
+
+    @property
+    def descent_fraction(self) -> float:
+        return max(0.0, self.climb_fraction - self.rise_fraction)
+
+    @property
+    def hill_fraction(self) -> float:
+        """The slope of its hills: where they take all of the way, as steep as they have to be."""
+        return max(self.slope_fraction, self.climb_fraction + self.descent_fraction)
 
     @property
     def rider_at_wheel_w(self) -> float:
@@ -119,13 +130,14 @@ def stretch(riding: Riding, grade_fraction: float, start_j_per_m: float = 0.0) -
 
 def rate(riding: Riding) -> Rate:
     """What a ride takes for each metre: level road, hills up and down, starts after stops spread over all of it."""
-    slope = max(riding.slope_fraction, 2 * riding.climb_fraction)
-    hilly, start_j = riding.climb_fraction / slope, starts_j_per_m(riding)
+    slope, start_j = riding.hill_fraction, starts_j_per_m(riding)
+    uphill, downhill = riding.climb_fraction / slope, riding.descent_fraction / slope
     level, up, down = (stretch(riding, grade, start_j) for grade in (0.0, slope, -slope))
-    if up.j_per_m + down.j_per_m < 2 * level.j_per_m:
-        # A motor that works better up and rests on the way down: hills are never counted as easier than level road.
-        hilly = 0.0
-    pieces = ((1 - 2 * hilly, level), (hilly, up), (hilly, down))
+    if riding.rise_fraction >= 0.0 and up.j_per_m + down.j_per_m < 2 * level.j_per_m:
+        # A motor that works better up and rests on the way down: hills are never counted as easier than level road, but
+        # for a way that was really ridden and ends lower than it began.
+        uphill = downhill = 0.0
+    pieces = ((1 - uphill - downhill, level), (uphill, up), (downhill, down))
     return Rate(
         sum([share * piece.j_per_m for share, piece in pieces]),
         sum([share / piece.speed_m_s for share, piece in pieces]),

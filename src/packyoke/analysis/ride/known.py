@@ -260,7 +260,8 @@ def _seen(
     ride = resolved(counted, known.packs, name, known.air_k)
     own_hills = ""
     if known.hills_fraction is not None and not ride.measured:
-        ride, own_hills = _with_hills(ride, known.hills_fraction), f" of known ride {number + 1}"
+        ride = _with_hills(ride, known.hills_fraction, known.rise_fraction)
+        own_hills = f" of known ride {number + 1}"
     outing = Outing(ride, untested_parts(counted, known.packs, health_fraction), told, own_hills)
     middle = dict.fromkeys(outing.keys, 0.0)
     speed_m_s = 1.0 / rate(ride.riding).s_per_m
@@ -287,7 +288,7 @@ def _seen(
     return _Seen(outing, (given_j[0] - given_j[1]) / known.distance_m, _sigma(known))
 
 
-def _with_hills(ride: RideInputs, hills_fraction: float) -> RideInputs:
+def _with_hills(ride: RideInputs, hills_fraction: float, rise_fraction: float) -> RideInputs:
     stated = figure("as stated", "climb")
     inputs = tuple(
         each._replace(low=stated.low * hills_fraction, likely=hills_fraction, high=stated.high * hills_fraction)
@@ -295,7 +296,8 @@ def _with_hills(ride: RideInputs, hills_fraction: float) -> RideInputs:
         else each
         for each in ride.inputs
     )
-    return ride._replace(inputs=inputs, riding=swung(ride.riding, {"climb_fraction": hills_fraction}))
+    riding = swung(ride.riding, {"climb_fraction": hills_fraction})._replace(rise_fraction=rise_fraction)
+    return ride._replace(inputs=inputs, riding=riding)
 
 
 def _sigma(known: KnownRide) -> float:

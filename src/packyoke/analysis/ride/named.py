@@ -42,7 +42,8 @@ class RideInputs(NamedTuple):
     """A ride with everything that the range model needs.
 
     `measured` replaces what is worked out: energy for each metre, low, likely, high. `basis` tells where what is not
-    an input comes from: air, cut-off speed, limit of the drive.
+    an input comes from: air, cut-off speed, limit of the drive. `rise_fraction`: how much higher its track ends than it
+    starts, for each metre; the hills are there and back.
     """
 
     name: str
@@ -54,6 +55,7 @@ class RideInputs(NamedTuple):
     throttle: bool
     gpx: str | None
     basis: tuple[tuple[str, str], ...]
+    rise_fraction: float = 0.0
 
 
 class NoRide(KeyError):
@@ -113,8 +115,9 @@ def resolved(case: Case, packs: Sequence[str], name: str, air_k: float | None = 
         measured = Input("measured", worth * spread.low, worth, worth * spread.high, FILE)
     basis = (("cut-off speed", cut_basis), ("limit of the drive", most_basis))
     about = "" if found else named.about
-    gpx = found.gpx if found else None
-    return RideInputs(found.name if found else named.name, about, inputs, riding, air_k, measured, throttle, gpx, basis)
+    gpx, rise = (found.gpx, found.rise_fraction) if found else (None, 0.0)
+    name = found.name if found else named.name
+    return RideInputs(name, about, inputs, riding, air_k, measured, throttle, gpx, basis, rise)
 
 
 def swung(riding: Riding, changed: Mapping[str, float]) -> Riding:

@@ -46,7 +46,10 @@ NoteKind = Literal[
     "no throttle",
     "least counts",
     "limit not known",
+    "there and back",
 ]
+ONE_WAY = 0.002
+"""A track that rises or falls more than that for each metre is one way: less may be the drift of a height meter."""
 
 
 class Note(NamedTuple):
@@ -221,7 +224,7 @@ def _notes(case: Case, ride: RideInputs, base: Rate, worked_out: Band, least: fl
         yield Note("motor is silent", riding.speed_m_s, base.level.speed_m_s)
     if base.up.held_back:
         kind: NoteKind = "walks on hills" if base.up.speed_m_s < WALKING_M_S else "slows on hills"
-        yield Note(kind, max(riding.slope_fraction, 2 * riding.climb_fraction), base.up.speed_m_s)
+        yield Note(kind, riding.hill_fraction, base.up.speed_m_s)
     if bike.rated_power_w is not None and base.level.motor_w > bike.rated_power_w:
         yield Note("beyond the rating", base.level.motor_w, bike.rated_power_w)
     if ride.throttle and bike.throttle != "full":
@@ -230,3 +233,5 @@ def _notes(case: Case, ride: RideInputs, base: Rate, worked_out: Band, least: fl
         yield Note("least counts", least, base.j_per_m)
     if dict(ride.basis)["limit of the drive"].startswith("not known"):
         yield Note("limit not known")
+    if ride.measured is None and abs(ride.rise_fraction) > ONE_WAY:
+        yield Note("there and back", ride.rise_fraction, riding.climb_fraction)

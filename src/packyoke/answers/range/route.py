@@ -104,8 +104,9 @@ def with_tracks(build: Build, read: Callable[[str], Track]) -> Build:
     rides = dict(build.rides)
     for name, ride in build.rides.items():
         if ride.gpx is not None and ride.hills_fraction is None:
-            hills = _climb(read(ride.gpx), ride.gpx, line_in(ride.path, "gpx"), "Write  hills:  instead")
-            ride = rides[name] = replace(ride, hills_fraction=hills)
+            up, down = _hills(read(ride.gpx), ride.gpx, line_in(ride.path, "gpx"), "Write  hills:  instead")
+            # How far one gets is told there and back: on the way back up is down.
+            ride = rides[name] = replace(ride, hills_fraction=(up + down) / 2, rise_fraction=up - down)
         if any(known.gpx for known in ride.known):
             rides[name] = replace(ride, known=tuple(_on_track(known, read) for known in ride.known))
     return replace(build, rides=rides) if rides != build.rides else build
@@ -115,19 +116,20 @@ def _on_track(known: KnownRide, read: Callable[[str], Track]) -> KnownRide:
     """A known ride with the hills of the track that was ridden."""
     if known.gpx is None:
         return known
-    hills = _climb(
+    up, down = _hills(
         read(known.gpx), known.gpx, line_in(known.path, "on"), "Leave  on:  out, and the hills of the ride count"
     )
-    return replace(known, hills_fraction=hills)
+    return replace(known, hills_fraction=up, rise_fraction=up - down)
 
 
-def _climb(track: Track, file: str, where: str, do: str) -> float:
-    """Climb over the way along the ground."""
+def _hills(track: Track, file: str, where: str, do: str) -> tuple[float, float]:
+    """Climb and descent over the way along the ground."""
     route = way(track)
     if wrong := _no_hills(route):
         raise WrongInput(f"{where}: {wrong.format(file=file)}. {do}")
     assert route.climb_m is not None
-    return route.climb_m / route.distance_m
+    assert route.descent_m is not None
+    return route.climb_m / route.distance_m, route.descent_m / route.distance_m
 
 
 def _no_hills(route: Route) -> str:

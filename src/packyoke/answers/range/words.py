@@ -81,6 +81,10 @@ def note_words(note: Note, system: str) -> str:
     if note.kind == "least counts":
         least, found = (show(each, Kind.ENERGY_PER_DISTANCE, system) for each in note[1:])
         return f"worked out are {found}; counted with {least}, because real rides hardly take less. Measure it."
+    if note.kind == "there and back":
+        more, climb = (show(each, Kind.CLIMB, system) for each in (abs(note.wanted), note.found))
+        way = "climbs {} more than it falls" if note.wanted > 0.0 else "falls {} more than it climbs"
+        return f"its track {way.format(more)}: counted there and back, with {climb}. One way only: --route."
     return "how much current the controller lets through is not known; taken as enough for the hills."
 
 
