@@ -89,7 +89,7 @@ def test_a_result_acts_on_no_terminal(packyoke: Run, tmp_path: Path, result: str
         ("tax: 20 %?", "3", "rates.tax", '"20 %?" is a guess'),
         ("labour: 60 EUR ?/h", "3", "rates.labour", '"60 EUR ?/h" is a guess'),
         ("labour: 60/h", "3", "rates.labour", '"60" has no unit'),
-        ("rounding: 1", "3 ?", "", ""),
+        ("rounding: 1", "3 ?", "shelf.packs.a.stock", '"3 ?" is a guess'),  # was left out without a word
         ("rounding: 1", "3 pcs", "shelf.packs.a.stock", '"3 pcs" is no stock'),
         ("rounding: 1", "1.5", "shelf.packs.a.stock", '"1.5" is no stock'),
         ("rounding: 1", "-1", "shelf.packs.a.stock", '"-1" is less than nothing'),
@@ -116,6 +116,26 @@ def test_a_price_of_an_hour_is_offered_with_its_hour() -> None:
         ),
         (("quote", COUNTER, "--reach", "80 km", "--most", "1.000"), 'for its thousands: write for example "1000 EUR"'),
         (("quote", COUNTER, "--reach", "80 km", "--most", "1.0005 EUR"), '1.0005 EUR": write for example "900 EUR"'),
+        *(
+            (("quote", COUNTER, "--reach", "80 km", "--most", typed), said)
+            for typed, said in (
+                ("60,000 EUR", 'a comma for its thousands: write for example "60000 EUR"'),
+                ("1,234,567", 'a comma for its thousands: write for example "1234567 EUR"'),
+                ("1.000,50 EUR", 'a point for its thousands: write for example "1000.50 EUR"'),
+                ("60 000 EUR", '60 000 EUR": write for example "60000 EUR"'),
+                ("60,50", '60,50": write for example "60.50 EUR"'),
+                ("€700", '€700": write for example "700 EUR"'),
+                ("EUR 700", 'write for example "700 EUR"'),
+                ("700 euros", 'write for example "700 EUR"'),
+                ("60,000 JPY", "the prices are in EUR"),
+                ("£700", "the prices are in EUR"),
+                ("7e3 EUR", 'write for example "900 EUR"'),  # no one number in it
+                ("2 x 300 EUR", 'write for example "900 EUR"'),
+                ("7k EUR", 'write for example "900 EUR"'),
+                ("-700 EUR", 'write for example "900 EUR"'),
+                ("12345678901 EUR", 'write for example "900 EUR"'),  # more than is read
+            )
+        ),
         (("quote", COUNTER, "--reach", "100000 km"), "a way to ride is needed, of 100 m to 9999 km"),
         (("quote", COUNTER, "--choose", "1", "--write", "-"), "that is where the answer is printed; name a file"),
         (("plan", TAIL, "--write", "-"), "that is where the answer is printed; name a file"),

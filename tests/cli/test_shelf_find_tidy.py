@@ -101,7 +101,7 @@ def test_tidy_leaves_alone_what_it_cannot_order(packyoke: Run, tmp_path: Path, t
 @pytest.mark.parametrize("word", ["XT60", "xt-60", "XT 60", "xt_60"])
 def test_a_recall_finds_every_spelling(packyoke: Run, tmp_path: Path, word: str) -> None:
     for name, outlet in (("a", "XT60 socket"), ("b", "xt-60 socket"), ("c", "XT90 socket"), ("d", "XT600 socket")):
-        more = "  twin: {like: keel}\n" if name == "b" else ""
+        more = "  twin: {like: Keel}\n" if name == "b" else ""
         (tmp_path / f"{name}.yaml").write_text(
             f"packyoke: 1\nname: {name}\nstatus: retired\npacks:\n  keel: {{outlet: {outlet}}}\n{more}",
             encoding="utf-8",
@@ -127,6 +127,7 @@ def test_a_recall_finds_every_spelling(packyoke: Run, tmp_path: Path, word: str)
         ("XT90", (), []),
         ("10x38", ("--no-shop",), []),
         ("XT30", (), ["controller.part"]),
+        ("holm mill", (), ["all_leads.kind"]),
     ],
 )
 def test_a_recall_finds_what_stands_in_the_shop_file(
@@ -135,12 +136,13 @@ def test_a_recall_finds_what_stands_in_the_shop_file(
     (tmp_path / "packyoke-shop.yaml").write_text(
         "packyoke-shop: 1\nshelf:\n  packs: {Long pack: {chemistry: NMC, fuse: {family: 10x38, rating: 30 A}}}\n"
         "  joiners: {yoke: {type: ideal-diode}, other: {type: diode, inlets: XT90 pin}}\n"
-        "  controllers: {sine 25: {inlet: XT30 pin}}\n",
+        "  controllers: {sine 25: {inlet: XT30 pin}}\n"
+        "  wires: {red: {gauge: 12 AWG, insulation: silicone, source: holm mill}}\n",
         encoding="utf-8",
     )
     (tmp_path / "a.yaml").write_text(
-        "packyoke: 1\nname: a\npacks:\n  keel: {part: long pack}\n  twin: {like: keel}\njoiners: {y: {part: yoke}}\n"
-        "controller: {part: Sine 25}\n",
+        "packyoke: 1\nname: a\npacks:\n  keel: {part: long pack}\n  twin: {like: Keel}\njoiners: {y: {part: yoke}}\n"
+        "controller: {part: Sine 25}\nall_leads: {kind: Red}\n",
         encoding="utf-8",
     )
     code, out, _ = packyoke("find", "--uses", word, tmp_path, "--format", "json", *options)

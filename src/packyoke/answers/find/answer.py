@@ -14,6 +14,10 @@ Stocked = Items[str, Items[str, Mapping]]
 """The lines of a shop file's shelf, by section and item."""
 
 
+KIND_OF_WIRE = "all_leads.kind"
+"""The one line beside `part` that says an item of the shelf."""
+
+
 class Hit(NamedTuple):
     """One line of a build that names what is looked for."""
 
@@ -52,7 +56,11 @@ def _items(
     """The parts that are an item of the shop's shelf of which a line there has a hit."""
     for path, node in _texts(document.root, ""):
         section, *rest = keys_of(path)
-        if rest[-1:] != ["part"] or len(rest) > 2 or path in told:
+        if path == KIND_OF_WIRE:
+            section = "wires"
+        elif rest[-1:] != ["part"] or len(rest) > 2:
+            continue
+        if path in told:
             continue
         item = shelf.get("controllers" if section == "controller" else section, {}).get(node.text.casefold())
         for _, text in _texts(item, "") if item is not None else ():
@@ -63,12 +71,14 @@ def _items(
 
 
 def _likes(document: Document, found: list[Hit]) -> list[Hit]:
-    """The parts that copy a part with a hit."""
-    named = {tuple(keys[:2]) for hit in found if len(keys := keys_of(hit.path)) > 2}
+    """The parts that copy a part with a hit, its name in capitals or not."""
+    named = {(keys[0], keys[1].casefold()) for hit in found if len(keys := keys_of(hit.path)) > 2}
     more = []
     for path, node in _texts(document.root, ""):
         section, *rest = keys_of(path)
-        if rest[-1:] == ["like"] and (section, node.text) in named and (section, rest[0]) not in named:
+        if rest[-1:] != ["like"] or (section, rest[0].casefold()) in named:
+            continue
+        if (section, node.text.casefold()) in named:
             more.append(Hit(document.file, node.span.line, node.span.column, path, f"like {node.text}"))
     return more
 

@@ -21,7 +21,12 @@ from packyoke.planning.result import Refusal, Stuck
 
 EVERYDAY = "everyday"
 _MONEY = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,2})?) *([A-Za-z]{3})?").fullmatch
-_PARTED = re.compile(r"([0-9]{1,3})\.([0-9]{3})(?![0-9.])").match
+_NUMBER = re.compile(r"(?<![^\s€$£¥A-Za-z])[0-9](?:[.,'’\s]?[0-9])*(?![0-9])")
+_THOUSANDS = re.compile(r"[0-9]{1,3}(?P<mark>[.,'’\s])[0-9]{3}(?:(?P=mark)[0-9]{3})*(?:[.,][0-9]{1,2})?").fullmatch
+_BESIDE = re.compile(r"(?P<code>[A-Za-z]{3})|€|euros?|£|pounds?|¥|yen|\$|dollars?|", re.I).fullmatch
+"""What may stand beside the one number of an amount."""
+_SIGNS = {"€": "EUR", "e": "EUR", "£": "GBP", "p": "GBP", "¥": "JPY", "y": "JPY"}
+"""Whose sign it is, or the first letter of its name; of dollars there are many."""
 _COUNTS = re.compile(r"([0-9])(?: *(?:\.\.|-|to) *([0-9]))?").fullmatch
 
 
@@ -81,14 +86,28 @@ def _usual(build: Build) -> str:
 
 def _money(text: str, currency: str, stock: Stock) -> Decimal:
     found = _MONEY(text.strip())
-    if found is None:
-        parted = _PARTED(text.strip())
-        meant = f"{parted[1]}{parted[2]}" if parted else "900"
-        why = " may have a point for its thousands" if parted else ""
-        raise WrongInput(f'--most "{clean(text)}"{why}: write for example "{meant} {currency or "EUR"}"')
-    if found[2] and found[2].upper() != currency:
+    number, code, mark = (found[1], (found[2] or "").upper(), "") if found else _meant(text)
+    if code and code != currency:
         raise WrongInput(f'--most "{clean(text)}": the prices are in {currency}. {looked_into(stock)}')
-    return Decimal(found[1])
+    if found is None:
+        why = f" may have a {mark} for its thousands" if mark else ""
+        raise WrongInput(f'--most "{clean(text)}"{why}: write for example "{number or "900"} {currency or "EUR"}"')
+    return Decimal(number)
+
+
+def _meant(text: str) -> tuple[str, str, str]:
+    """The number that an amount has in it, its currency, and what may part its thousands; empty where there is no one
+    number."""
+    numbers = _NUMBER.findall(text)
+    beside = _BESIDE(_NUMBER.sub("", text).strip(" .,-"))
+    if len(numbers) != 1 or beside is None:
+        return "", "", ""
+    code = (beside["code"] or _SIGNS.get(beside[0][:1].casefold(), "")).upper()
+    parted = _THOUSANDS(numbers[0])
+    number = numbers[0].replace(parted["mark"], "") if parted else numbers[0]
+    number = number.replace(",", ".")
+    mark = {".": "point", ",": "comma"}.get(parted["mark"], "") if parted else ""
+    return (number, code, mark) if _MONEY(number) else ("", code, "")
 
 
 def _counts(text: str) -> tuple[int, int]:

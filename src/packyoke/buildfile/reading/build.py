@@ -10,7 +10,7 @@ from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.alike import fold, nearest
 from packyoke.buildfile.reading.copies import COPYING, NO_SHOP, entries_of, moved, moved_node
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar, Sequence
-from packyoke.buildfile.reading.ends import looks_alike, shelf_by_looks
+from packyoke.buildfile.reading.ends import looks_alike, mates_named, shelf_by_looks
 from packyoke.buildfile.reading.sections import MAKERS, Written, assumed
 from packyoke.buildfile.reading.shop import Shop
 from packyoke.buildfile.reading.table import TABLES
@@ -316,6 +316,7 @@ class _Sections:
                 if good and found is not None:
                     made[name.text] = found
                     self.reader.contacts[name.text.casefold()] = (name.text, found.contacts)
+            mates_named(self.reader, whole, "parts.connectors", made)
         return made
 
     def _mapping(self, section: str) -> Mapping | None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 from packyoke.buildfile.reading.alike import fold
 from packyoke.buildfile.reading.document import Mapping, Node, Scalar, Sequence
@@ -163,6 +165,45 @@ def _known_or_new(reader: Reader, node: Scalar, name: str, path: str) -> bool:
     if near:
         reader.tell(node.span, path, f'no connector "{clean(name)}"', f"Did you mean  {near} ?", script_of(name))
     return not near
+
+
+def mates_named(reader: Reader, named: Mapping | None, where: str, made: dict[str, Any]) -> None:
+    """Tell of families that nobody knows among those that connectors go onto, when all connectors are known; put them
+    into what was made of these in their own spelling."""
+    for name, lines in named.entries if named else ():
+        inside = lines.entries if isinstance(lines, Mapping) else []
+        nodes = [
+            each for key, node in inside if key.text == "mates" and isinstance(node, Sequence) for each in node.items
+        ]
+        path, found = line_in(where, name.text, "mates"), []
+        for node in nodes:
+            known = family(reader, node.text) if isinstance(node, Scalar) else None
+            if known is not None:
+                found.append(known[0])
+            elif isinstance(node, Scalar) and not _more_than_a_family(reader, node, path):
+                said = " ".join(node.text.split())
+                found += [said] if said and _known_or_new(reader, node, said, path) else []
+        if found and name.text in made:
+            made[name.text] = replace(made[name.text], mates=tuple(found))
+
+
+def _more_than_a_family(reader: Reader, node: Scalar, path: str) -> bool:
+    """Tell of what stands beside the name of a family, or instead of one."""
+    name, guess = guessed(node.text)
+    alone, _, last = name.rpartition(" ")
+    if fold(name) == "none":
+        reader.tell(
+            node.span, path, '"none" is no connector', "Leave the line out: a connector goes onto its own kind."
+        )
+    elif guess:
+        do = "None is read here. Find it out, or leave it out."
+        reader.tell(node.span, path, f'"{clean(node.text)}" is a guess', do)
+    elif alone and _METAL.get(looks(last)):
+        do = f"Write the name alone:  {clean(alone)}"
+        reader.tell(node.span, path, f'"{clean(name)}" is one half of a connector', do)
+    else:
+        return False
+    return True
 
 
 def _in_one_text(reader: Reader, node: Mapping) -> str:

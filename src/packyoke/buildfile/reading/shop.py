@@ -7,7 +7,9 @@ from typing import Any, NamedTuple
 
 from packyoke.buildfile.reading import names
 from packyoke.buildfile.reading.alike import nearest
+from packyoke.buildfile.reading.copies import COPYING
 from packyoke.buildfile.reading.document import Document, Mapping, Node, Scalar
+from packyoke.buildfile.reading.ends import mates_named
 from packyoke.buildfile.reading.sections import MAKERS
 from packyoke.buildfile.reading.table import TABLES
 from packyoke.buildfile.reading.walk import DraftPart, Reader, Slots, shown_text, start_of
@@ -68,7 +70,7 @@ def read_shop(document: Document) -> Shop | list[Finding]:
         elif key.text == "rates":
             rates = _rates(reader, node, currencies)
         elif key.text in _TOP:
-            reader.fill(draft, [(key, node)], _TOP, "")
+            _fact(reader, draft, key, node, _TOP, "")
         else:
             reader.unknown_key(key, ("packyoke-shop", *_TOP), "shop")
     if "packyoke-shop" not in seen:
@@ -86,10 +88,19 @@ def _rates(reader: Reader, node: Node, currencies: dict[str, str]) -> Rates:
     lines = reader.mapping(node, "rates", "rates: {labour: 60 EUR/h, tax: 20 %}")
     draft = DraftPart("", PartPath("rates"), _START)
     if lines is not None:
-        labour_first = sorted(lines.entries, key=lambda entry: entry[0].text == "rounding")
-        reader.fill(draft, labour_first, TABLES["shop"]["rates"].children, "rates")
+        for key, line in sorted(lines.entries, key=lambda entry: entry[0].text == "rounding"):  # after the labour
+            _fact(reader, draft, key, line, TABLES["shop"]["rates"].children, "rates")
         _one_currency(reader, draft, "labour" if "labour" in draft.spans else "rounding", currencies)
     return Rates(**draft.values)
+
+
+def _fact(reader: Reader, draft: DraftPart, key: Scalar, node: Node, slots: Slots, where: str) -> None:
+    """Read a line that no build takes over: a guess would be missing there, and nobody would ask for it."""
+    before = len(reader.guesses)
+    reader.fill(draft, [(key, node)], slots, where)
+    if len(reader.guesses) > before:
+        do = "None is read here. Find it out, or leave the line out."
+        reader.tell(start_of(node), line_in(where, key.text), f"{shown_text(node)} is a guess", do)
 
 
 def _one_currency(reader: Reader, draft: DraftPart, attr: str, currencies: dict[str, str]) -> None:
@@ -162,6 +173,9 @@ def _shelf(
             if lines is not None:
                 shelf[key.text][name.text.casefold()] = lines
                 items.append(_item(reader, key.text, name, lines, path, currencies))
+        if key.text == "connectors":
+            reader.contacts = {name.text.casefold(): (name.text, None) for name, _ in entries}
+            mates_named(reader, parts, line_in("shelf", key.text), {})
     _held(reader, shelf)
     return shelf, items
 
@@ -188,9 +202,11 @@ def _item(
     own: Slots = {**TABLES["stock"], **(TABLES["fuses"] if section == "fuses" else {})}
     for key, node in lines.entries:
         if key.text in own:
-            reader.fill(stock, [(key, node)], own, path)
-        elif key.text in known:
+            _fact(reader, stock, key, node, own, path)
+        elif key.text in known and section in COPYING:
             reader.fill(draft, [(key, node)], known, path)
+        elif key.text in known:
+            _fact(reader, draft, key, node, known, path)
         else:
             reader.unknown_key(key, (*known, *own), path)
     _one_currency(reader, stock, "price", currencies)

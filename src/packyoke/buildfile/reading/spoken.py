@@ -139,7 +139,8 @@ def instead(slot: Slot, node: Scalar) -> Meant | None:
 def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
     """What somebody is not sure of: what he means by it, as a guess."""
     field = slot.field
-    if field is not None and (field.kind in NEVER_GUESSED or field.path == "joiners.*.charge_port"):
+    facts = ("shop:", "joiners.*.charge_port")
+    if field is not None and (field.kind in NEVER_GUESSED or field.path.startswith(facts)):
         return Meant("", f"{said} is a guess", "None is read here. Find it out, or leave the line out.")
     figure = slot.short if slot.kind is None and slot.short is not None else slot
     if figure.kind is not None and not re.search("[0-9]", rest):
