@@ -270,7 +270,9 @@ def test_a_track_of_one_way_counts_there_and_back_and_one_that_was_ridden_as_it_
     assert rate(riding).j_per_m * 20_000 == pytest.approx(taken_j(1) + taken_j(-1), rel=0.03)
 
 
-@pytest.mark.parametrize(("way", "said"), [("up", "its track climbs"), ("down", "its track falls"), ("up and down", "")])
+@pytest.mark.parametrize(
+    ("way", "said"), [("up", "its track climbs"), ("down", "its track falls"), ("up and down", "")]
+)
 def test_a_track_of_one_way_is_told(way: str, said: str, run: Run, tmp_path: Path) -> None:
     track(tmp_path / "way.gpx", ONE_WAY[way])
     bike = build(tmp_path / "bike.yaml", {"ride.own": "{gpx: way.gpx}"})

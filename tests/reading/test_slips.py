@@ -96,6 +96,12 @@ SLIPS = [
     ),
     (
         "p",
+        "capacity: 74200 mAh",
+        '"74200 mAh" is more than packs of bikes have',
+        "Did you mean  7.42 Ah ?  If it is so, write  74.2 Ah",
+    ),
+    (
+        "p",
         "capacity: 720 Wh",
         '"720 Wh" is an energy',
         "Ah is Wh divided by the volts of the label: 720 Wh on 48 V are 15 Ah. Look for Ah on the label first.",

@@ -49,7 +49,8 @@ def questioned(slot: Slot, text: str) -> Doubt | None:
         except QuantityError:
             return None
         if ah > MOST_AH:
-            do = f"Did you mean  {shown(ah / 10)} Ah ?  If it is so, write  {shown(ah)}.0 Ah"
+            so = f"{ah:g}" if ah % 1 else f"{ah:.1f}"  # a point says that the figure is meant
+            do = f"Did you mean  {shown(ah / 10)} Ah ?  If it is so, write  {so} Ah"
             return Doubt(f'"{clean(typed)}" is more than packs of bikes have', do)
     return None
 

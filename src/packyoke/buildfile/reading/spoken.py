@@ -139,8 +139,7 @@ def instead(slot: Slot, node: Scalar) -> Meant | None:
 def _guess(slot: Slot, key: str, said: str, rest: str) -> Meant | None:
     """What somebody is not sure of: what he means by it, as a guess."""
     field = slot.field
-    facts = ("shop:", "joiners.*.charge_port")
-    if field is not None and (field.kind in NEVER_GUESSED or field.path.startswith(facts)):
+    if field and (field.kind in NEVER_GUESSED or field.path[:5] == "shop:" or field.path == "joiners.*.charge_port"):
         return Meant("", f"{said} is a guess", "None is read here. Find it out, or leave the line out.")
     figure = slot.short if slot.kind is None and slot.short is not None else slot
     if figure.kind is not None and not re.search("[0-9]", rest):
