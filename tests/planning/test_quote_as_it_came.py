@@ -169,3 +169,25 @@ def test_a_plan_leads_packs_into_the_makers_dock(drawn: bool) -> None:
     lost = plan(build_of(text.replace("place: tube, ceiling", "ceiling")))
     assert isinstance(lost, Refusal)
     assert (lost.text, lost.do) == ("not in the file: where y sits", "Write  place:  at y.")
+
+
+@pytest.mark.parametrize(
+    ("drop", "waiting"),
+    [
+        ((), ()),
+        (("controller.battery_current",), (ADDED, IN_PLACE)),
+        (("packs.keel.series", "packs.keel.label"), (ADDED,)),
+        (("packs.keel.capacity",), (ADDED,)),
+        (("packs.keel.outlet",), (ADDED,)),
+        (("packs.keel.fuse",), ()),
+        (("packs.keel.discharge",), ()),
+    ],
+)
+def test_a_choice_that_nobody_can_plan_yet_waits_and_is_not_stopped(
+    drop: tuple[str, ...], waiting: tuple[Choice, ...]
+) -> None:
+    found = quoted({}, drop)
+    assert {each.choice for each in found.waiting} == {*waiting}
+    assert found.counted == (2, 2 - len(waiting))
+    assert not any(each.stopped for each in found.waiting)
+    assert {each.choice for each in found.front} - {Choice()} == {ADDED, IN_PLACE} - {*waiting}

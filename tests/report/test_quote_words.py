@@ -60,6 +60,7 @@ def offer(price: str = "380", low_km: float = 80.0, likely_km: float = 100.0, kg
 NOW = offer("0", 30.0, 40.0, 3.0, choice=Choice())
 ONE = offer()
 STOPPED = Refused(Choice(), "leads.main lead: too hot", ("leads.main lead",))
+WAITS = Refused(Choice(("big",)), "not in the file: series of keel", waits=True)
 
 
 def wish(reach_m: float | None = None, ride: str = "everyday", **more: Any) -> Wish:
@@ -105,6 +106,10 @@ OPEN = Finding(rule="r", severity=Severity.OPEN, part="packs.keel", message="not
         (seen(), "NO", "stop"),
         (seen(now=STOPPED), "STOP", "stop"),
         (seen(ONE, now=STOPPED), "QUOTE", "good"),
+        (seen(ONE, refused=(WAITS,)), "QUOTE", "good"),
+        (seen(ONE, short=True, refused=(WAITS,)), "OPEN", "open"),
+        (seen(refused=(WAITS,)), "OPEN", "open"),
+        (seen(now=STOPPED, refused=(WAITS,)), "OPEN", "open"),
     ],
 )
 def test_the_answer(view: QuoteView, word: str, level: str) -> None:
@@ -336,3 +341,32 @@ class Shelf(NamedTuple):
     items: list[Any]
     rates: Any
     file: str = "s.yaml"
+
+
+FIRST = "1 more wait for what has to be found out first"
+
+
+@pytest.mark.parametrize(
+    ("view", "told", "untold"),
+    [
+        (seen(ONE, refused=(WAITS,)), f"{FIRST}, and one of them may cost less.", "that was tried"),
+        (seen(ONE, short=True, refused=(WAITS,)), f"{FIRST}.", "on the shelf"),
+        (seen(NOW, short=True, refused=(WAITS,)), "Nothing that was tried gets there", "cost less"),
+        (seen(refused=(WAITS,)), "Nothing that was tried can be offered", "on the shelf"),
+        (seen(ONE, wish=wish(30_000.0), refused=(WAITS,)), "nothing is needed", "more wait"),
+        (seen(now=STOPPED, wish=wish(add=(1, 2))), "Packs in place of his own were not looked at", "more wait"),
+        (seen(now=STOPPED), "Nothing on the shelf can be offered", "in place of his own"),
+        (seen(ONE, wish=wish(add=(1, 2))), "The cheapest", "in place of his own"),
+    ],
+)
+def test_what_waits_or_was_not_looked_at_is_no_no(view: QuoteView, told: str, untold: str) -> None:
+    lead = " ".join(quote_page(view).lead)
+    assert told in lead
+    assert untold not in lead
+
+
+def test_what_waits_is_not_stopped_by_the_check() -> None:
+    found = blocks(seen(ONE, refused=(WAITS, Refused(Choice(("huge",)), "too hot"))))
+    assert found["To find out first"].lines == ("not in the file: series of keel: big added",)
+    assert found["Stopped by the check"].lines == ("too hot: huge added",)
+    assert "the others but for the 1 not tried are beaten" in " ".join(found["Note"].lines)

@@ -67,8 +67,9 @@ def quote_page(view: QuoteView) -> Page:
         Lines("Subject to", tuple(_by_number(view, "opens"))),
         Lines("Cautions, to agree on", tuple(_by_number(view, "cautions"))),
         Lines("Fitted to this rider", tuple(told_words(found.rider.told, view.system)) if found.rider else ()),
-        Lines("Stopped by the check", tuple(_grouped(_refusals(found.refused, untried=False)))),
-        Lines("Not tried", tuple(_grouped(_refusals(found.refused, untried=True)))),
+        Lines("To find out first", tuple(_grouped(_refusals(found.waiting)))),
+        Lines("Stopped by the check", tuple(_grouped(_refusals(_known(found.refused, untried=False))))),
+        Lines("Not tried", tuple(_grouped(_refusals(_known(found.refused, untried=True))))),
         Lines("Not for this bike", tuple(_grouped(found.out))),
         Lines("Note", tuple(_notes(view))),
         taken_over(view.inherited),
@@ -98,6 +99,8 @@ def wish_words(view: QuoteView) -> str:
 def _verdict(view: QuoteView) -> Verdict:
     found = view.found
     title = f"{view.name}: {wish_words(view)}"
+    if (found.short or not found.front) and found.waiting:
+        return Verdict("open", "OPEN", title)
     if isinstance(found.now, Refused) and not found.front:
         return Verdict("stop", "STOP", title)
     if not found.front or found.short:
@@ -115,9 +118,11 @@ def _lead(view: QuoteView) -> Iterator[str]:
         yield f"As it is: count on {low}, likely {likely}."
     if found.enough:
         yield "It gets there as it is: nothing is needed."
-    shelf = "that was tried" if any(each.untried for each in found.refused) else "on the shelf"
+    shelf = "that was tried" if any(each.untried or each.waits for each in found.refused) else "on the shelf"
     if not found.front:
         yield f"Nothing {shelf} can be offered for this bike as it is."
+        if wish.add[0] > 0:
+            yield "Packs in place of his own were not looked at: leave out --add."
     elif found.short:
         best = found.front[0]
         if wish.reach_m is not None and best.reach_m >= wish.reach_m:
@@ -136,6 +141,9 @@ def _lead(view: QuoteView) -> Iterator[str]:
         )
         if best.opens:
             yield "That is subject to what has still to be found out."
+    if found.waiting and not found.enough:
+        but = "" if found.short or not found.front else ", and one of them may cost less"
+        yield f"{len(found.waiting)} more wait for what has to be found out first{but}."
 
 
 def row_words(choice: Choice) -> str:
@@ -251,8 +259,12 @@ def question_words(finding: Finding) -> str:
     return f"{where}{finding.message}.{do}"
 
 
-def _refusals(refused: Sequence[Refused], *, untried: bool) -> list[tuple[str, str]]:
-    return [(choice_words(each.choice), each.reason) for each in refused if each.untried is untried]
+def _known(refused: Sequence[Refused], *, untried: bool) -> list[Refused]:
+    return [each for each in refused if each.untried is untried and not each.waits]
+
+
+def _refusals(refused: Sequence[Refused]) -> list[tuple[str, str]]:
+    return [(choice_words(each.choice), each.reason) for each in refused]
 
 
 def _grouped(pairs: Sequence[tuple[str, str]]) -> Iterator[str]:
@@ -270,7 +282,7 @@ def _notes(view: QuoteView) -> Iterator[str]:
     choices, planned = found.counted
     if not choices:
         return
-    untried = sum(each.untried for each in found.refused)
+    untried = sum(each.untried or each.waits for each in found.refused)
     but = f"but for the {untried} not tried " if untried else ""
     yield (
         f"{choices} choices of the shelf were looked at, {planned} planned and checked; the others {but}are beaten by "

@@ -22,7 +22,7 @@ from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.effort import Effort
 from packyoke.planning.plan import make_plan
 from packyoke.planning.quoting.candidates import Choice, CustomersBike, NewPack, uncharged, with_charger, with_choice
-from packyoke.planning.result import NoPlan, Stuck
+from packyoke.planning.result import NoPlan, Refusal, Stuck
 from packyoke.planning.said import Said
 from packyoke.rules import RULES
 from packyoke.verdict.check import check, report_of
@@ -84,12 +84,13 @@ class Offer(NamedTuple):
 
 class Refused(NamedTuple):
     """A choice that is none, and the first reason. `stops`: the parts at which the check stops it; `untried`: nobody
-    knows whether it is one."""
+    knows whether it is one; `waits`: nor does anybody before something is found out that is not in the file."""
 
     choice: Choice
     reason: str
     stops: tuple[str, ...] = ()
     untried: bool = False
+    waits: bool = False
 
     @property
     def stopped(self) -> bool:
@@ -134,7 +135,7 @@ class Counter:
             else:
                 made = bill(build, self.stock)
         except Stuck as stuck:
-            return Refused(choice, _stuck_words(stuck))
+            return Refused(choice, _stuck_words(stuck), waits=_has_to_be_told(stuck))
         if worth_it is not None and not worth_it(made[1].amount):
             return None
         judged = judged or judgement(build, RULES)
@@ -148,10 +149,10 @@ class Counter:
             found = range_of(judged.trials.plain, tuple(build.packs), self.ride, rider=self.rider, brief=True)
             mass_kg = packs_kg(build, tuple(build.packs)).likely
         except Unknown as unknown:
-            return Refused(choice, f"{unknown.part.name}: {unknown.attr} is not known")
+            return Refused(choice, f"{unknown.part.name}: {unknown.attr} is not known", waits=True)
         if isinstance(found, NoRundown):
             said = f"{found.field} is not known" if found.field else found.reason
-            return Refused(choice, f"{found.name}: {said}")
+            return Refused(choice, f"{found.name}: {said}", waits=bool(found.field))
         if not found.delivers:
             return Refused(choice, "the packs cannot deliver this ride")
         return Offer(
@@ -192,9 +193,13 @@ def _charger_findings(tried: Build, before: Build) -> bool:
     return any(each.severity >= Severity.CAUTION and path in (each.part, *each.also) for each in found)
 
 
+def _has_to_be_told(stuck: Stuck) -> bool:
+    return isinstance(stuck.answer, Refusal) and stuck.answer.kind in ("fact", "distance")
+
+
 def _stuck_words(stuck: Stuck) -> str:
     answer = stuck.answer
     if isinstance(answer, NoPlan):
         name = name_of(answer.part)
         return f"{name}: {answer.constraint}" if name != answer.part else answer.constraint
-    return f"{answer.text}{f'. {answer.do}' if answer.do else ''}"
+    return answer.text if _has_to_be_told(stuck) else f"{answer.text}{f'. {answer.do}' if answer.do else ''}"

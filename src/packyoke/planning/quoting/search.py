@@ -76,6 +76,11 @@ class Quote:
     currency: str
 
     @property
+    def waiting(self) -> tuple[Refused, ...]:
+        """Choices of which nobody can say anything before something is found out."""
+        return tuple(each for each in self.refused if each.waits)
+
+    @property
     def enough(self) -> bool:
         """Whether the bike does it as it is."""
         return isinstance(self.now, Offer) and self.wish.reach_m is not None and self.now.reach_m >= self.wish.reach_m
@@ -127,7 +132,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         short=short,
         out=(*out.items(), *((name, why) for name, why in beside.items() if name not in offered)),
         refused=(*refused, *hanging),
-        counted=(len(choices), len(search.planned) - sum(each.untried for each in refused)),
+        counted=(len(choices), len(search.planned) - sum(each.untried or each.waits for each in refused)),
         rider=rider,
         currency=currency,
     )
