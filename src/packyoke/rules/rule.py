@@ -86,13 +86,6 @@ def joiners_on_ways(case: Case) -> list[Joiner]:
 
 
 @once
-def leads_on_ways(case: Case) -> list[Lead]:
-    """The leads on the way of a pack that reaches a controller."""
-    behind = harness(case).packs_behind
-    return [lead for lead in case.build.leads.values() if lead.path in behind]
-
-
-@once
 def leads_with_those_beside(case: Case) -> list[Lead]:
     """The leads on the way of a pack that reaches a controller, and those beside one between the same two parts."""
     drawing = harness(case)

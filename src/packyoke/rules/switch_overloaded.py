@@ -35,14 +35,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.drawing import carrying_all, harness
 from packyoke.analysis.limits.margins import Limit, above
 from packyoke.analysis.limits.settings import Excess, at_least_a, beyond
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import Lead, Switch, known
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
-from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.rules.rule import Rule, leads_with_those_beside
 from packyoke.shelf.marks import looks_ac
 
 
@@ -50,6 +50,7 @@ def check(case: Case, lead: Lead) -> Outcome:
     switch = lead.switch
     if switch is None:
         return None
+    case = carrying_all(case, lead)
     rating_a = known(switch.rating_a, switch, "rating_a")
     _, found = beyond(case, lead.path, Limit(rating_a))
     if found:
@@ -121,6 +122,6 @@ RULE = Rule(
     doubt="whether the switch is rated for current and voltage",
     page=__doc__ or "",
     basis=("label of the switch",),
-    parts=leads_on_ways,
+    parts=leads_with_those_beside,
     check=check,
 )

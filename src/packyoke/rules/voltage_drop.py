@@ -41,7 +41,7 @@ from collections.abc import Sequence
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.drop import Drop, least_known_v, running_v, shorter_length_m, way_drop, wire_drop_v
-from packyoke.analysis.harness.drawing import harness
+from packyoke.analysis.harness.drawing import carrying_all, harness
 from packyoke.analysis.harness.joiners import joiner_type
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
@@ -49,7 +49,7 @@ from packyoke.core.paths import name_of
 from packyoke.model import Gauge, Lead
 from packyoke.rules.mends import fitting_first
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
-from packyoke.rules.rule import Rule, leads_on_ways
+from packyoke.rules.rule import Rule, leads_with_those_beside
 from packyoke.shelf import wires
 
 MOST_FRACTION = 0.03
@@ -57,6 +57,7 @@ PERCENT = 100.0
 
 
 def check(case: Case, lead: Lead) -> Outcome:
+    case = carrying_all(case, lead)
     drawing = harness(case)
     worst: tuple[float, float, Drop] | None = None
     for pack in drawing.packs_behind[lead.path]:
@@ -87,7 +88,7 @@ def check(case: Case, lead: Lead) -> Outcome:
 
 def _advice(case: Case, lead: Lead, drop: Drop) -> str:
     """What helps where no single change was found; diodes take theirs whatever the wire is."""
-    way = next(way for way in harness(case).ways[drop.pack] if lead.path in way and way[-1].endswith(drop.controller))
+    way = next(way for way in harness(case).ways[drop.pack] if lead.path in way and name_of(way[-1]) == drop.controller)
     joiners = (case.build.joiners.get(name_of(path)) for path in way)
     diodes = [each.name for each in joiners if each is not None and joiner_type(each) == "diode"]
     if not diodes:
@@ -124,7 +125,7 @@ RULE = Rule(
     doubt="how much voltage is lost on the way",
     page=__doc__ or "",
     basis=("ABYC E-11, 3 %",),
-    parts=leads_on_ways,
+    parts=leads_with_those_beside,
     check=check,
     gravest=Severity.CAUTION,
 )
