@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from packyoke.analysis.bench.as_built import differences
 from packyoke.analysis.bench.joiner_tests import as_tested, inlet_test, load_test, path_test
 from packyoke.analysis.case import Case
 from packyoke.analysis.limits.leads import lead_resistance_ohm
@@ -123,7 +124,8 @@ def test_a_direct_connection_is_like_no_wire() -> None:
 )
 def test_a_pack_of_95_mohm_under_load(drop: tuple[str, ...], milliohm: float, found: str) -> None:
     """A tenth around 95 mohm: 85.5 to 104.5."""
-    told = load_test(case_of(drop=drop).build.packs["keel"], 54.0, 54.0 - milliohm / 1000 * 20, 20.0)
+    build = case_of(drop=drop).build
+    told = load_test(build, build.packs["keel"], 54.0, 54.0 - milliohm / 1000 * 20, 20.0)
     assert told.ohm == pytest.approx(milliohm / 1000)
     assert told.found == found
     assert (told.described_ohm is None) == (found == "not described")
@@ -142,3 +144,43 @@ def test_a_drop_is_held_against_what_is_described_whatever_was_read_before(writt
     _, _, told, described_v, _ = found[1]
     assert told == "too much"
     assert 0.083 < (described_v or 0.0) < 0.15
+
+
+@pytest.mark.parametrize(
+    ("part", "changed", "drop_v", "found"),
+    [
+        # Copper of both wires of 400 mm: 2 x 0.4 m x 5.3 mohm/m x 20 A is some 85 mV, three quarters of it 64.1 mV.
+        ("leads.keel lead", ({}, ()), 0.0, "too little"),
+        ("leads.keel lead", ({}, ()), 0.043, "too little"),  # one of the two conductors
+        ("leads.keel lead", ({}, ()), 0.0640, "too little"),
+        ("leads.keel lead", ({}, ()), 0.0642, "as described"),
+        ("leads.keel lead", ({}, ()), 0.2, "too much"),
+        ("joiners.yoke", ({}, ()), 0.001, "as described"),
+        ("joiners.yoke", ({}, ()), 0.044, "as described"),
+        ("joiners.yoke", ({}, ()), 0.05, "too much"),
+        ("joiners.yoke", DIODE, 0.55, "as described"),
+        ("joiners.yoke", DIODE, 0.6, "too much"),
+        ("joiners.yoke", PLAIN, 0.05, "too much"),
+    ],
+)
+@pytest.mark.parametrize("before", [None, "0 V", "20 mV", "0.2 V", "0.6 V"])
+def test_meter_and_check_say_the_same_of_a_drop_whatever_was_read_before(
+    part: str, changed: tuple[dict[str, Any], tuple[str, ...]], drop_v: float, found: str, before: str | None
+) -> None:
+    put, drop = changed
+    read = {"part": part, "what": "drop", "at": "20 A"}
+    old = [read | {"date": "2026-10-01", "value": before}] if before else []
+    case = case_of({**put, "measured": old}, drop)
+    assert path_test(case, case.build.part(part), drop_v, 20.0).found == found  # type: ignore[arg-type]
+    written = case_of(
+        {**put, "measured": [*old, read | {"date": "2026-10-02", "value": f"{1000 * drop_v:g} mV"}]}, drop
+    )
+    told = differences(written, written.build.part(part))
+    assert [each.relation for each in told] == {"too little": ["at least"], "too much": ["at most"]}.get(found, [])
+
+
+@pytest.mark.parametrize("before", ["50 mohm", "95 mohm", "150 mohm"])
+def test_a_pack_is_held_against_what_is_described_whatever_was_read_before(before: str) -> None:
+    reading = {"date": "2026-10-01", "part": "packs.keel", "what": "resistance", "value": before}
+    build = case_of({"measured": [reading]}).build
+    assert load_test(build, build.packs["keel"], 54.0, 54.0 - 0.15 * 20, 20.0).found == "more"

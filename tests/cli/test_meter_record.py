@@ -194,9 +194,9 @@ def test_where_nothing_can_be_put_in_the_line_to_put_in_is_told(
 @pytest.mark.parametrize(
     ("readings", "recorded"),
     [
-        (("--drop", "keel lead=0.06 at 20 A"), ("drop", 0.06, 20.0)),  # without its unit it could not be recorded
-        (("--drop", "keel lead=60000 uV at 20 A"), None),
-        (("--drop", "keel lead=60 mV at 20000 mA"), ("drop", 0.06, 20.0)),
+        (("--drop", "keel lead=0.09 at 20 A"), ("drop", 0.09, 20.0)),  # without its unit it could not be recorded
+        (("--drop", "keel lead=90000 uV at 20 A"), None),
+        (("--drop", "keel lead=90 mV at 20000 mA"), ("drop", 0.09, 20.0)),
         (("--volts", "keel=57920 mV"), ("voltage", 57.92, None)),
         (("--volts", "keel=0.05792 kV"), ("voltage", 57.92, None)),
         (("--volts", "keel=57.92 Vdc"), ("voltage", 57.92, None)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -189,3 +190,51 @@ def test_a_guess_that_nothing_asks_for_is_told(path: str, value: str, told: str)
         each.text for each in build.stated if each.basis == "a guess in the file" and not each.part.endswith("pannier")
     }
     assert said == ({told} if told else set())
+
+
+def lines_of(tree: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], str]]:
+    """Every text of a tree, and the keys that lead to it."""
+    if isinstance(tree, str):
+        yield path, tree
+    else:
+        for key, inside in tree.items() if isinstance(tree, dict) else enumerate(tree):
+            yield from lines_of(inside, (*path, key))
+
+
+NO_FACTS = (("packyoke",), ("name",), ("ticket",))
+"""Lines of which no check asks anything."""
+
+
+@pytest.mark.parametrize("path", [path for path, _ in lines_of(yaml.load(COMPLETE, Loader=yaml.BaseLoader))])
+def test_no_line_with_a_question_mark_behind_it_counts_or_goes_without_a_word(path: tuple[Any, ...]) -> None:
+    tree: Any = yaml.load(COMPLETE, Loader=yaml.BaseLoader)
+    at = tree
+    for key in path[:-1]:
+        at = at[key]
+    at[path[-1]] += " ?"
+    before, found = load(COMPLETE, "x.yaml"), load(yaml.dump(tree, sort_keys=False, allow_unicode=True), "x.yaml")
+    assert isinstance(before, Build)
+    if isinstance(found, Build) and path not in NO_FACTS:
+        assert set(found.guesses) > set(before.guesses) or len(found.stated) > len(before.stated)
+
+
+@pytest.mark.parametrize(
+    ("plug", "do"),
+    [
+        ("XLR 3 ?", ""),  # counted as one that it does not have
+        ("5.5 mm barrel?", ""),
+        ("maybe XLR 3", "A guess has a question mark behind it:  plug: XLR 3 ?"),
+        ("XLR 3 i think", "A guess has a question mark behind it:  plug: XLR 3 ?"),
+        ("unknown", "Not known? Leave the line out: it then goes on the list of things to find out."),
+        ("n/a", "Not known? Leave the line out: it then goes on the list of things to find out."),
+        ("none", "Not known? Leave the line out: it then goes on the list of things to find out."),
+        ("unknown ?", "Not known? Leave the line out: it then goes on the list of things to find out."),
+    ],
+)
+def test_a_plug_that_nobody_knows_is_none(plug: str, do: str) -> None:
+    found = written("chargers.counter.plug", plug)
+    if do:
+        assert [each.do for each in found] == [do]
+    else:
+        assert found.chargers["counter"].plug is None
+        assert found.guesses[Key("chargers.counter", "plug")] == plug.rstrip("? ")  # type: ignore[arg-type]

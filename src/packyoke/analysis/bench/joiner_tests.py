@@ -6,12 +6,13 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import NamedTuple
 
+from packyoke.analysis.bench.as_built import BAND, COPPER_SHARE
 from packyoke.analysis.bench.beyond_limits import DEAD_GATE_A, DEAD_GATE_V
 from packyoke.analysis.case import Case
-from packyoke.analysis.limits.leads import described_ohm
+from packyoke.analysis.limits.leads import copper_ohm, described_ohm
 from packyoke.analysis.limits.margins import above
 from packyoke.model import Build, Gauge, Joiner, Lead, Pack, Unknown
-from packyoke.model.found import REGULATED_V
+from packyoke.model.found import REGULATED_V, said_of
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import pack_resistance_span_ohm
 
@@ -19,8 +20,6 @@ BLOCKS_BELOW_V = 2.0
 """Across an empty inlet with 10 kohm on it: less than this, and the joiner blocks. From memory."""
 PLAIN_SHARE = 0.8
 """From this share of the pack's voltage on it is plain or has failed; between the two it leaks. Judgement."""
-BAND = 0.10
-"""Resistances that differ by no more are the same, as for readings at the finished build: judgement."""
 
 
 class InletTest(NamedTuple):
@@ -54,9 +53,11 @@ def as_tested(build: Build) -> Build:
 
 
 class PathTest(NamedTuple):
-    """A drop under load, over one path of a joiner or over a lead, against what is described.
+    """A drop under load, over one path of a joiner or over a lead, against what the file describes, whatever was read
+    before.
 
-    found: `as described`, `too much`, `gate drive dead`, `too little current`, `not described`. `like`: a thinner wire
+    found: `as described`, `too much`, `too little`, `gate drive dead`, `too little current`, `not described`.
+    `described_v` is the most that would be right; of too little what the copper alone drops. `like`: a thinner wire
     that would drop as much.
     """
 
@@ -70,7 +71,7 @@ class PathTest(NamedTuple):
 
 def path_test(case: Case, part: Joiner | Lead, drop_v: float, at_a: float) -> PathTest:
     """What a drop under load says of a joiner's path or of a lead."""
-    if isinstance(part, Joiner) and part.type == "ideal-diode":
+    if isinstance(part, Joiner) and said_of(case.build, part, "type") == "ideal-diode":
         if at_a < DEAD_GATE_A:
             return PathTest(part, drop_v, at_a, "too little current", None)
         if drop_v > DEAD_GATE_V:
@@ -78,6 +79,9 @@ def path_test(case: Case, part: Joiner | Lead, drop_v: float, at_a: float) -> Pa
     described_v = _described_drop_v(case, part, at_a)
     if described_v is None:
         return PathTest(part, drop_v, at_a, "not described", None)
+    copper_v = at_a * copper_ohm(part) if isinstance(part, Lead) else 0.0
+    if above(COPPER_SHARE * copper_v, drop_v):
+        return PathTest(part, drop_v, at_a, "too little", copper_v)
     if not above(drop_v, (1 + BAND) * described_v):
         return PathTest(part, drop_v, at_a, "as described", described_v)
     like = _thinner_like(case, part, drop_v / at_a) if isinstance(part, Lead) else None
@@ -88,10 +92,12 @@ def _described_drop_v(case: Case, part: Joiner | Lead, at_a: float) -> float | N
     with suppress(Unknown):
         if isinstance(part, Lead):
             return at_a * described_ohm(case, part)[1]
-        if part.type == "diode":
-            return part.forward_v
-        least_v = REGULATED_V / (1 + BAND) if part.type == "ideal-diode" else 0.0
-        return max(least_v, at_a * part.resistance_ohm) if part.resistance_ohm is not None else None
+        kind, ohm = said_of(case.build, part, "type"), said_of(case.build, part, "resistance_ohm")
+        if kind == "diode":
+            volts_v: float | None = said_of(case.build, part, "forward_v")
+            return volts_v
+        least_v = REGULATED_V / (1 + BAND) if kind == "ideal-diode" else 0.0
+        return max(least_v, at_a * ohm) if ohm is not None else None
     return None
 
 
@@ -126,15 +132,16 @@ class LoadTest(NamedTuple):
     described_ohm: tuple[float, float] | None
 
 
-def load_test(pack: Pack, rest_v: float, load_v: float, at_a: float) -> LoadTest:
-    """The resistance of a pack from its voltage at rest and under load.
+def load_test(build: Build, pack: Pack, rest_v: float, load_v: float, at_a: float) -> LoadTest:
+    """The resistance of a pack from its voltage at rest and under load, against what the file describes.
 
     R = (V_rest - V_load)/I
     """
     ohm = (rest_v - load_v) / at_a
     described: tuple[float, float] | None = None
-    if pack.resistance_ohm is not None:
-        described = (pack.resistance_ohm, pack.resistance_ohm)
+    said_ohm = said_of(build, pack, "resistance_ohm")
+    if said_ohm is not None:
+        described = (said_ohm, said_ohm)
     elif pack.series is not None and pack.capacity_coulomb is not None:
         described = pack_resistance_span_ohm(pack.series, pack.capacity_coulomb, pack.cells)
     found = "not described"

@@ -308,7 +308,7 @@ def _load_tests(build: Build, text: str, volts_v: Mapping[str, float], notes: _N
                 "current shows less"
             )
         pack = build.packs[name]
-        test = load_test(pack, volts_v[name], load_v, at_a)
+        test = load_test(build, pack, volts_v[name], load_v, at_a)
         found.append(test)
         notes.add(pack.path, "voltage under load", show_v(_split(value)[0]), load_v, at_text, at_a)
         notes.add(pack.path, "resistance", show(test.ohm, Kind.RESISTANCE), test.ohm)

@@ -91,7 +91,7 @@ class MeterView(NamedTuple):
         if self.check == "no" or dead or any(map(_failed, self.inlets)):
             return "no"
         voltages = self.reading.verdict if self.reading is not None else "yes"
-        waits = self.check == "not yet" or any(each.found == "too much" for each in self.paths)
+        waits = self.check == "not yet" or any(each.found in ("too much", "too little") for each in self.paths)
         return "not yet" if voltages == "yes" and waits else voltages
 
 
@@ -255,6 +255,8 @@ def _steps(view: MeterView) -> Iterator[str]:
                 f"{shown(path.at_a)} A): feel along it, pull at each joint, look at the print of the wire. Mend it "
                 "and measure again."
             )
+        if path.found == "too little":
+            yield f"Measure {path.part.name} again, plus and minus from end to end; look at its wire and its length."
     if reading is None:
         return
     kinds = {each.kind for each in reading.oddities}

@@ -24,6 +24,8 @@ POINTS_TO = {
     ("packs", "capacity"): "a tired pack",
 }
 
+TOO_LITTLE = "one of the two conductors was measured, or the lead is another one than described"
+
 
 def volts_words(volts_v: float) -> str:
     """A voltage with its unit."""
@@ -50,6 +52,9 @@ def path_words(test: PathTest) -> str:
         return f"{head}: more than {limit}: its gate drive is dead, the body diode conducts."
     if test.found == "as described":
         return f"{head}: as described ({described} at the most)."
+    if test.found == "too little":
+        copper = volts_words(test.described_v or 0.0)
+        return f"{head}: too little, its copper alone drops {copper}: {TOO_LITTLE}."
     points = POINTS_TO[heading_of(test.part.path), "drop"]
     like = f"; {test.like} would drop as much" if test.like is not None else ""
     return f"{head}: too much, {described} at the most: {points}{like}."

@@ -23,7 +23,7 @@ from packyoke.core.paths import PartPath, name_of, path_to, steps_of
 from packyoke.core.units import Kind, show
 from packyoke.core.words import listed
 from packyoke.model import FITTED, Joiner, Lead, Unknown
-from packyoke.model.found import REGULATED_V
+from packyoke.model.found import REGULATED_V, said_of
 from packyoke.verdict.report import Report
 
 USUAL_A = 10.0
@@ -108,7 +108,7 @@ def _lead_v(bench: Bench, lead: Lead, amps_a: float) -> tuple[float, float] | No
 def _joiner_v(bench: Bench, joiner: Joiner, amps_a: float) -> tuple[float, float] | None:
     """One path of a joiner: as the file says, else within the span for its type: from, to [V]."""
     attr = "forward_v" if joiner.type == "diode" else "resistance_ohm"
-    given = getattr(joiner, attr)
+    given = said_of(bench.build, joiner, attr)
     span = (given, given) if given is not None else ends(bench.build, joiner, attr)
     if joiner.built_in is not None or len(span) < 2:
         return None

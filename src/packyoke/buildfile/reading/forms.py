@@ -19,6 +19,7 @@ from packyoke.buildfile.reading.walk import (
     Slot,
     guessed,
     read_quantity,
+    read_text,
     shown_text,
     start_of,
     within,
@@ -245,6 +246,24 @@ def read_label(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: 
         reader.keep(draft, slot, node, float(said[0]), text.text.endswith("?"))
     else:
         out_of_bounds(reader, text, slot, Kind.VOLTAGE, float(said[0]), path)
+
+
+def read_plug(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: str) -> None:
+    """A plug as somebody calls it: what says that nobody knows is none, and a guess stays one."""
+    path = line_in(where, slot.key)
+    text = reader.scalar(node, path, slot.example)
+    if text is None:
+        return
+    said, guess = guessed(text.text)
+    if is_unknown(said) or fold(said) == NONE:
+        reader.tell(text.span, path, f'"{clean(text.text)}" is no plug', LEAVE_OUT)
+    elif _doubted(said):
+        do = f"A guess has a question mark behind it:  {slot.example} ?"
+        reader.tell(text.span, path, f'"{clean(text.text)}" is a guess', do)
+    elif guess:
+        reader.keep(draft, slot, node, clean(said, len(said)), True)
+    else:
+        read_text(reader, draft, node, slot, where)
 
 
 def _doubted(text: str) -> bool:

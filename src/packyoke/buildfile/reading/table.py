@@ -59,6 +59,7 @@ _SPECIAL: dict[str, ReadValue] = {
     "joiners.*.bonded": subparts.read_bonded,
     "leads.*.switch": subparts.read_switch,
     "controller.regen": subparts.read_regen,
+    "chargers.*.plug": forms.read_plug,
     "ride.*.known": known_rides.read_known,
 }
 _SHORT = {"discharge": "continuous", "current": "continuous", "battery_current": "limit"}
