@@ -23,7 +23,14 @@ from packyoke.analysis.circuit.curves import Blocked, Joined, PackSource, TreeNo
 from packyoke.buildfile.reading import load
 from packyoke.core.findings import Severity
 from packyoke.model import Build, Unknown
-from packyoke.rules import charge_blocked, charge_port_overloaded, charger_current, charger_voltage, pack_unsound
+from packyoke.rules import (
+    charge_blocked,
+    charge_port_overloaded,
+    charger_current,
+    charger_in_outlet,
+    charger_voltage,
+    pack_unsound,
+)
 from packyoke.shelf.chemistry import ocv_curve
 from packyoke.verdict.judge import judge_build
 from tests.support import ROOT, edited
@@ -249,10 +256,12 @@ def test_two_like_packs_behind_a_port_take_twice_as_long() -> None:
 
 # The card against the rules
 
-RULES = tuple(each.RULE for each in (charger_voltage, charger_current, charge_blocked, charge_port_overloaded))
+RULES = tuple(
+    each.RULE for each in (charger_voltage, charger_current, charge_blocked, charge_port_overloaded, charger_in_outlet)
+)
 CASES = [
     pytest.param(one, id=f"{name}: {one['name']}")
-    for name in ("charger-voltage", "charger-current", "charge-blocked", "charge-port-overloaded")
+    for name in ("charger-voltage", "charger-current", "charge-blocked", "charge-port-overloaded", "charger-in-outlet")
     for one in yaml.load((ROOT / "tests/rules/cases" / f"{name}.yaml").read_text("utf-8"), yaml.BaseLoader)["cases"]
 ]
 

@@ -12,6 +12,7 @@ from packyoke.analysis.charging.card import ChargingCard, card
 from packyoke.analysis.charging.order import Refill, lag_share, plans, times
 from packyoke.analysis.charging.plugs import called_family, plug_family, same_plug
 from packyoke.buildfile.reading import load
+from packyoke.core.findings import Severity
 from packyoke.model import Build
 from packyoke.verdict.check import check
 from tests.support import edited
@@ -375,7 +376,8 @@ chargers: {brick: {output: 54.6 V, current: 2 A}, other: {output: 54.6 V, curren
 
 
 PACK = (
-    "{chemistry: NMC, series: 13, capacity: 10 Ah, outlet: XT60 socket, charge: 2 A, cells: energy, condition: sound}"
+    "{chemistry: NMC, series: 13, capacity: 10 Ah, outlet: XT60 socket, charge: 2 A, cells: energy, condition: sound, "
+    "bms: {charge_path: common}}"
 )
 
 
@@ -512,3 +514,35 @@ def test_a_charger_of_which_nobody_knows_the_output_may_be_a_packs_own(lines: di
     """At both ends of what it may be it suits none; between them it may."""
     found = card(case_of({"chargers.d": lines}, base="bonded-front-load"))
     assert {reasons(found, "d", pack)[0] for pack in ("p1", "p2")} == {verdict}
+
+
+NEVER = {"packs.keel.charge": "none"}
+XT60 = {"chargers.counter.plug": "XT60 pin"}
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "verdict", "kinds"),
+    [
+        (NEVER, (), "no", ["never"]),
+        (NEVER | {"packs.keel.charge_inlet": "5.5 mm barrel socket"}, (), "yes", ["own socket"]),
+        (XLR, (), "no", ["another plug"]),
+        (XLR, ("chargers.counter.plug",), "yes", []),
+        (XLR | XT60, (), "yes", []),  # common: it may as well go into the outlet
+        (XLR | XT60 | {"packs.keel.bms": SEPARATE}, (), "no", ["discharge outlet"]),
+        (XT60 | {"packs.keel.bms": SEPARATE}, (), "no", ["discharge outlet"]),
+        (XT60, ("packs.keel.bms",), "not known", []),
+        ({"packs.keel.bms": SEPARATE}, ("chargers.counter.plug",), "not known", []),
+        ({"packs.keel.bms": SEPARATE}, (), "yes", []),
+    ],
+)
+def test_a_charger_goes_into_a_socket_that_may_be_charged_or_not_at_all(
+    put: dict[str, Any], drop: tuple[str, ...], verdict: str, kinds: list[str]
+) -> None:
+    case = case_of(put, drop)
+    found, why = reasons(card(case), "counter", "keel")
+    assert (found, [each[0] for each in why]) == (verdict, kinds)
+    rules = ("charger-in-outlet", "ends-do-not-mate")
+    told = [
+        each.severity for each in check(case.build).findings if each.rule in rules and each.part == "chargers.counter"
+    ]
+    assert told == {"no": [Severity.STOP], "not known": [Severity.OPEN], "yes": []}[verdict], "the check says the same"

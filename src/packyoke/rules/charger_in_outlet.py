@@ -30,10 +30,10 @@ Sources
 from __future__ import annotations
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import concerns, goes_into_outlet
+from packyoke.analysis.charging.meant import concerns, never_charged, unguarded_outlet
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.core.findings import Severity
-from packyoke.model import Charger, Pack, known
+from packyoke.model import Charger, Pack
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
 
@@ -46,22 +46,11 @@ def check(case: Case, charger: Charger) -> Outcome:
     for name, pack in case.build.packs.items():
         if not for_all and not concerns(case, charger.name, name):
             continue
-        if not pack.charges_at_outlet and pack.charge_inlet is None:
+        if never_charged(pack):
             return _never(charger, pack)
-        if _at_outlet(charger, pack):
+        if unguarded_outlet(charger, pack):
             return _in_outlet(case, charger, pack)
     return PASSED
-
-
-def _at_outlet(charger: Charger, pack: Pack) -> bool:
-    """Whether the charger goes into an outlet that must not be charged."""
-    if pack.charges_at_outlet and pack.charge_path == "common":
-        return False
-    if pack.outlet is None or pack.outlet.plus == "joint":
-        return False
-    if not goes_into_outlet(known(charger.plug, charger, "plug"), pack):
-        return False
-    return not pack.charges_at_outlet or known(pack.charge_path, pack, "charge_path") == "separate"
 
 
 def _never(charger: Charger, pack: Pack) -> Failed:

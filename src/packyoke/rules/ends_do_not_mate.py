@@ -31,7 +31,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import plugs_into, port_of
+from packyoke.analysis.charging.meant import other_plug, port_of
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.harness.mating import (
     inlet_asked,
@@ -67,15 +67,8 @@ def _plug(case: Case, charger: Charger) -> Outcome:
         if charger.plug is not None and port.inlet is not None and not same_plug(charger.plug, port.inlet.family):
             wrong = ((case.build.joiners[charger.through or ""], port.inlet),)
     else:
-        listed = () if charger.through is not None or charger.y_lead else charger.fits or ()
-        packs = (case.build.packs[name] for name in listed)
-        wrong = tuple(
-            (pack, pack.charge_inlet)
-            for pack in packs
-            if pack.charge_inlet is not None
-            and not is_mains(pack.charge_inlet.family)
-            and not plugs_into(charger, pack)
-        )
+        packs = (case.build.packs[name] for name in charger.fits or ())
+        wrong = tuple((pack, pack.charge_inlet) for pack in packs if pack.charge_inlet and other_plug(charger, pack))
     if not wrong:
         return None
     families = sorted({inlet.family for _, inlet in wrong})

@@ -10,6 +10,7 @@ from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.circuit.network import lets_back
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.joiners import is_plain, joiner_type
+from packyoke.analysis.harness.mating import is_mains
 from packyoke.analysis.tolerance import above
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.paths import PartPath, path_to
@@ -154,6 +155,29 @@ def plugs_into(charger: Charger, pack: Pack) -> bool:
 def goes_into_outlet(plug: str, pack: Pack) -> bool:
     """Whether a charger's plug goes into the discharge outlet of a pack, by family; not where that is a joint."""
     return pack.outlet is not None and pack.outlet.plus != "joint" and same_plug(plug, pack.outlet.family)
+
+
+def never_charged(pack: Pack) -> bool:
+    """Whether a pack is not charged at its outlet, and has no socket for it in the file."""
+    return not pack.charges_at_outlet and pack.charge_inlet is None
+
+
+def unguarded_outlet(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger goes into an outlet that must not be charged."""
+    if pack.charges_at_outlet and pack.charge_path == "common":
+        return False
+    if pack.outlet is None or pack.outlet.plus == "joint":
+        return False
+    if not goes_into_outlet(known(charger.plug, charger, "plug"), pack):
+        return False
+    return not pack.charges_at_outlet or known(pack.charge_path, pack, "charge_path") == "separate"
+
+
+def other_plug(charger: Charger, pack: Pack) -> bool:
+    """Whether a charger whose lines list a pack does not go into it; a split lead has ends of its own."""
+    listed = charger.through is None and not charger.y_lead and pack.name in (charger.fits or ())
+    inlet = pack.charge_inlet
+    return listed and inlet is not None and not is_mains(inlet.family) and not plugs_into(charger, pack)
 
 
 @once

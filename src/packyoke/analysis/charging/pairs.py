@@ -141,6 +141,7 @@ def _pairing(
         _meant,
         _sound,
         _obstacle,
+        _socket,
         _voltage,
         _current,
         _port_current,
@@ -266,6 +267,17 @@ def _obstacle(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     return Reason(found.kind, "no", other=found.joiner.name) if found is not None else None
 
 
+def _socket(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    """A pack that is never charged, or a plug that goes into none of its sockets, or into a wrong one."""
+    if charger.through is not None:
+        return None
+    if charging.never_charged(pack):
+        return Reason("never", "no")
+    if charging.other_plug(charger, pack):
+        return Reason("another plug", "no")
+    return Reason("discharge outlet", "no") if charging.unguarded_outlet(charger, pack) else None
+
+
 def _voltage(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     charger_v, full_v = charging.output_v(charger), full_charge_v(pack)
     fit = charging.voltage_fit(charger_v, full_v)
@@ -281,6 +293,8 @@ def _voltage(case: Case, charger: Charger, pack: Pack) -> Reason | None:
 def _current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     limit_a = charging.charge_limit_a(pack)
     current_a = known(charger.current_a, charger, "current_a") if limit_a is not None else charger.current_a
+    if limit_a is None and charging.never_charged(pack):
+        return None
     if limit_a is None:
         usual_a = max(ends(case.build, pack, "charge_a"), default=0.0)
         fast = current_a is not None and above(current_a, usual_a)

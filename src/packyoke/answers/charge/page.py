@@ -29,6 +29,8 @@ WORDS = {
     "hardly charged": "puts out {found} V, the pack is full at {limit} V: it hardly charges it",
     "not listed": "it is not for this pack",
     "another plug": "its plug does not go into this pack",
+    "never": "it must not be charged: charge: none, and no charging socket of it is in the file",
+    "discharge outlet": "its plug goes into the discharge outlet, where the pack's protection cannot stop it",
     "not behind": "the pack is not behind {other}",
     "blocked": "{other} lets nothing back to the pack",
     "not reached": "the charge port of {other} was not made for the pack",
