@@ -361,3 +361,32 @@ def test_what_cannot_be_typed(typed: dict[str, str], said: str) -> None:
 @pytest.mark.parametrize("cold", ["-50 degC", "70 degC"])
 def test_the_coldest_and_the_warmest_are_still_read(cold: str) -> None:
     assert charge_view(build_of(BIKE), cold=cold).card.temperature_k > 200.0
+
+
+def through(*full_s: tuple[str, float]) -> PortLine:
+    names = tuple(name for name, _ in full_s)
+    return PortLine("porch", "yoke", PortCourse((PortPhase(0.0, 3600.0, names),), 1.0, full_s, 9000.0, 1.0), WH)
+
+
+BOTH = through(("keel", 7200.0), ("box", 9000.0))
+IN_ALL = "porch in yoke, keel and box plugged in: 2 h 30 min in all."
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"ports": (BOTH,)}, [IN_ALL]),
+        ({"ports": (BOTH,), "plans": (ALONE,)}, ["One pack at a time with counter: 3 h 00 min in all", IN_ALL]),
+        ({"ports": (BOTH,), "plans": (PAIR,)}, ["One pack at a time with counter and depot: ", IN_ALL]),
+        ({"plans": (ALONE,)}, ["One pack at a time: 3 h 00 min in all"]),
+        ({"ports": (through(("keel", 7200.0)),)}, []),
+        ({"ports": (BOTH,), "units": (("keel", "box"),)}, []),
+    ],
+)
+def test_what_all_packs_take_through_a_joiner_stands_beside_what_they_take_in_turn(
+    more: dict[str, Any], told: list[str]
+) -> None:
+    lead = [each for each in charge_page(seen(FITS, BOX, packs=("keel", "box"), **more)).lead if "in all" in each]
+    assert len(lead) == len(told)
+    for line, part in zip(lead, told, strict=True):
+        assert line.startswith(part)

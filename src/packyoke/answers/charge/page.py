@@ -14,6 +14,7 @@ from packyoke.answers.rundown.page import clock
 from packyoke.core.constants import HOUR_S, WH_J, ZERO_C_K
 from packyoke.core.findings import percent, shown
 from packyoke.model import Key
+from packyoke.model.order import natural
 from packyoke.page import strict
 from packyoke.page.bars import scale_end, scale_of
 from packyoke.page.page import Bar, Lines, Page, Table, Verdict, filled
@@ -159,7 +160,14 @@ def _answer(view: ChargeView) -> Iterator[str]:
             yield f"{yes}{pack}: {best.charger}, about {clock(best.times.full_s)}{short}."
     if len(card.plans) and _several(card):
         plan = card.plans[0]
-        yield f"One pack at a time: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
+        # A charger in a joiner is in no such order: it has a line of its own, and may be the quicker one.
+        by = f" with {' and '.join(sorted({turn.charger for turn in plan.turns}, key=natural))}" if card.ports else ""
+        yield f"One pack at a time{by}: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
+    for line in card.ports:
+        packs = [pack for pack, _ in line.course.full_s]
+        if len({*map(card.unit, packs)}) > 1:
+            done = clock(line.course.finish_s)
+            yield f"{line.charger} in {line.joiner}, {' and '.join(packs)} plugged in: {done} in all."
 
 
 def _several(card: ChargingCard) -> bool:
