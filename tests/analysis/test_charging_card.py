@@ -42,6 +42,14 @@ OTHER = {"output": "67 V", "current": "2 A", "plug": "5.5 mm barrel", "fits": ["
 ONLY_PANNIER = {"chargers.counter.fits": ["pannier"]}
 FITS = ("chargers.counter.fits",)
 XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
+BIG = {"chargers.counter.plug": "dock plug"}
+"""Of which nobody says what it bears."""
+OWN_BIG = {"packs.keel.charge": "none", "packs.keel.charge_inlet": "dock plug socket"} | BIG
+
+
+def barrel(weight: str, amps: float) -> tuple[Any, ...]:
+    """What is said of more current than the 5 A of a 5.5 mm barrel."""
+    return ("contact", weight, amps, 5.0, "5.5 mm barrel")
 
 
 @pytest.mark.parametrize(
@@ -69,7 +77,7 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
             {"packs.keel.condition": "wet", "chargers.counter.current": "6.1 A"},
             (),
             "no",
-            [("unsound", "no", 0.0, 0.0, "wet"), ("too much current", "no", 6.1, 6.0, "")],
+            [("unsound", "no", 0.0, 0.0, "wet"), ("too much current", "no", 6.1, 6.0, ""), barrel("caution", 6.1)],
         ),
         # 0.5 % above full charge is 59.094 V; 4.25 V a cell are 59.5 V.
         ({"chargers.counter.output": "59.0 V"}, (), "yes", []),
@@ -84,14 +92,25 @@ XLR = {"packs.keel.charge_inlet": "XLR 3 socket"}
         # 18 % below is 48.216 V.
         ({"chargers.counter.output": "48.3 V"}, (), "yes", [("never full", "caution", 48.3, 58.8, "")]),
         ({"chargers.counter.output": "48.2 V"}, (), "yes", [("hardly charged", "caution", 48.2, 58.8, "")]),
-        ({"chargers.counter.current": "6 A"}, (), "yes", []),
-        ({"chargers.counter.current": "6.1 A"}, (), "no", [("too much current", "no", 6.1, 6.0, "")]),
+        ({"chargers.counter.current": "6 A"}, (), "yes", [barrel("caution", 6.0)]),
+        (BIG | {"chargers.counter.current": "6 A"}, (), "yes", []),
+        (BIG | {"chargers.counter.current": "6.1 A"}, (), "no", [("too much current", "no", 6.1, 6.0, "")]),
+        # A barrel carries 5 A; 1.4 x as much is twice the heat.
+        (BIG | {"packs.keel.charge": "9 A", "chargers.counter.current": "9 A"}, (), "yes", []),
+        ({"packs.keel.charge": "9 A", "chargers.counter.current": "7 A"}, (), "yes", [barrel("caution", 7.0)]),
+        ({"packs.keel.charge": "9 A", "chargers.counter.current": "7.1 A"}, (), "no", [barrel("no", 7.1)]),
         # A socket of its own: half of 20 Ah an hour is the most that such packs take.
-        (OWN | {"chargers.counter.current": "10 A"}, (), "yes", [("own socket", "note", 0.0, 0.0, "")]),
-        (OWN | {"chargers.counter.current": "10.1 A"}, (), "yes", [("own socket fast", "caution", 10.1, 10.0, "")]),
-        (OWN, ("chargers.counter.current",), "yes", [("own socket", "note", 0.0, 0.0, "")]),
+        (OWN_BIG | {"chargers.counter.current": "10 A"}, (), "yes", [("own socket", "note", 0.0, 0.0, "")]),
+        (OWN_BIG | {"chargers.counter.current": "10.1 A"}, (), "yes", [("own socket fast", "caution", 10.1, 10.0, "")]),
+        (OWN_BIG, ("chargers.counter.current",), "yes", [("own socket", "note", 0.0, 0.0, "")]),
+        (OWN, ("chargers.counter.current",), "not known", [("own socket", "note", 0.0, 0.0, "")]),
         (AT_PORT | {"chargers.counter.current": "5 A"}, (), "yes", []),
-        (AT_PORT | {"chargers.counter.current": "5.1 A"}, (), "no", [("port too small", "no", 5.1, 5.0, "yoke")]),
+        (
+            AT_PORT | {"chargers.counter.current": "5.1 A"},
+            (),
+            "no",
+            [("port too small", "no", 5.1, 5.0, "yoke"), barrel("caution", 5.1)],
+        ),
         (AT_PORT | {"packs.keel.bms": SEPARATE}, (), "no", [("not at the outlet", "no", 0.0, 0.0, "yoke")]),
         ({"packs.keel.bms": SEPARATE}, (), "yes", []),
         (THROUGH, (), "no", [("blocked", "no", 0.0, 0.0, "yoke")]),
@@ -508,6 +527,7 @@ def test_chargers_that_are_only_together_too_much_are_told_on_both(
         ({"current": "4 A"}, "not known"),
         ({"output": "36.5 V", "current": "4 A", "plug": "XLR 3"}, "no"),
         ({"current": "4 A", "plug": "XLR 3", "fits": []}, "no"),
+        ({"current": "7.1 A", "plug": "XLR 3"}, "no"),  # whatever its output: both take 7 A
     ],
 )
 def test_a_charger_of_which_nobody_knows_the_output_may_be_a_packs_own(lines: dict[str, Any], verdict: str) -> None:

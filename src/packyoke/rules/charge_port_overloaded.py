@@ -28,21 +28,15 @@ Sources
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.contacts import TWICE_THE_HEAT, families, weakest_contact
 from packyoke.analysis.charging.meant import concerns, port_of
-from packyoke.analysis.charging.plugs import called_family
 from packyoke.analysis.limits.contacts import contact
 from packyoke.analysis.limits.margins import above
 from packyoke.core.findings import Amount, Severity, shown
 from packyoke.model import ChargePort, Charger, End, Part, known
 from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome
 from packyoke.rules.rule import Rule, chargers
-from packyoke.shelf import connectors
-
-TWICE_THE_HEAT = 1.4
-"""Between the rating and this many times it lies the caution band."""
 
 
 def check(case: Case, charger: Charger) -> Outcome:
@@ -52,47 +46,31 @@ def check(case: Case, charger: Charger) -> Outcome:
         amps = known(charger.current_a, charger, "current_a")
         if above(amps, limit_a):
             return _port(charger, port, amps, limit_a)
-    if charger.through is None and not any(concerns(case, charger.name, name) for name in case.build.packs):
+    # Behind a joiner it is the plug alone that counts.
+    packs = (
+        []
+        if charger.through is not None
+        else [pack for name, pack in case.build.packs.items() if concerns(case, charger.name, name)]
+    )
+    if charger.through is None and not packs:
         return None
-    families = (*case.build.connectors, *connectors.connector_names())
-    worst = min(_contacts(case, charger, port, families), key=lambda each: each[0], default=None)
+    worst = weakest_contact(case, charger, packs)
     if worst is not None:
         limit_a, part, family, source = worst
         amps = known(charger.current_a, charger, "current_a")
         if above(amps, limit_a):
             return _contact(charger, part, family, source, amps, limit_a)
-    if _may_be_too_much(case, charger, families):
+    if _may_be_too_much(case, charger):
         known(charger.plug, charger, "plug")
     return PASSED
 
 
-def _contacts(
-    case: Case, charger: Charger, port: ChargePort | None, families: tuple[str, ...]
-) -> Iterator[tuple[float, Part, str, str]]:
-    """What each connector on the charger's way bears, as far as it is known: amps, its part, family, source."""
-    ends: list[tuple[Part, str]] = []
-    if charger.plug is not None:
-        ends.append((charger, called_family(charger.plug, families)))
-    if port is not None:
-        ends += [(port, port.inlet.family)] if port.inlet is not None else []
-    elif charger.through is None:
-        for name, pack in case.build.packs.items():
-            if pack.charge_inlet is not None and concerns(case, charger.name, name):
-                ends.append((pack, pack.charge_inlet.family))
-    for part, family in ends:
-        for word in (" plug", " pin", " socket"):
-            family = family.removesuffix(word)
-        found = contact(case, End(family, "pin", "pin"))
-        if found is not None and found.limit_a is not None:
-            yield found.limit_a, part, found.family, found.source
-
-
-def _may_be_too_much(case: Case, charger: Charger, families: tuple[str, ...]) -> bool:
+def _may_be_too_much(case: Case, charger: Charger) -> bool:
     """Whether a charger whose plug nobody knows gives more than the smallest of these connectors bears: else any will
     do."""
     if charger.plug is not None:
         return False
-    bear = (contact(case, End(family, "pin", "pin")) for family in families)
+    bear = (contact(case, End(family, "pin", "pin")) for family in families(case))
     least_a = min(each.limit_a for each in bear if each is not None and each.limit_a is not None)
     return above(known(charger.current_a, charger, "current_a"), least_a)
 

@@ -15,6 +15,7 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.charging import meant as charging
 from packyoke.analysis.charging.at_once import plugged_in_with
 from packyoke.analysis.charging.bands import ChargeBand
+from packyoke.analysis.charging.contacts import TWICE_THE_HEAT, weakest_contact
 from packyoke.analysis.charging.order import Times, times
 from packyoke.analysis.charging.port import ChargedAsOne
 from packyoke.analysis.circuit.bonded import group_of
@@ -145,6 +146,7 @@ def _pairing(
         _voltage,
         _current,
         _port_current,
+        _contact,
         _together,
         _at_once,
         _outlet,
@@ -155,11 +157,12 @@ def _pairing(
     reasons: list[Reason] = []
     asks: dict[Key, None] = {}
     for check in checks:
+        if check is _meant and _may_be_its_own(charger, pack):
+            asks[Key(charger.path, "output_v")] = None
+            continue
         found, open_keys = _tried(case, check, charger.name, pack.name, after)
         reasons += found
         asks.update(dict.fromkeys(open_keys))
-        if check is _meant and _may_be_its_own(charger, pack):
-            return Pairing(charger.name, pack.name, "not known", (), (Key(charger.path, "output_v"),))
         if check is _meant and found:
             # What it is not for is not looked at further, but for a plug that fits all the same. One that could burn
             # the pack is no danger for as long as it is kept off it.
@@ -314,6 +317,17 @@ def _port_current(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     if not above(current_a, limit_a):
         return None
     return Reason("port too small", "no", current_a, limit_a, charger.through or "")
+
+
+def _contact(case: Case, charger: Charger, pack: Pack) -> Reason | None:
+    worst = weakest_contact(case, charger, (pack,))
+    if worst is None:
+        return None
+    current_a = known(charger.current_a, charger, "current_a")
+    if not above(current_a, worst.limit_a):
+        return None
+    stops = above(current_a, TWICE_THE_HEAT * worst.limit_a)
+    return Reason("contact", "no" if stops else "caution", current_a, worst.limit_a, worst.family)
 
 
 def _together(case: Case, charger: Charger, pack: Pack) -> Reason | None:

@@ -37,6 +37,8 @@ WORDS = {
     "not reached": "the charge port of {other} was not made for the pack",
     "too much current": "gives {found} A, the pack takes {limit} A",
     "port too small": "gives {found} A, the charge port of {other} carries {limit} A",
+    "contact": "gives {found} A, one {other} contact carries {limit} A",
+    "contact, whatever": "gives more than one {other} contact carries",
     "not together": "with {other} plugged in as well the pack gets {found} A, and takes {limit} A: one at a time",
     "not together, whatever": "with {other} plugged in as well the pack gets more than it takes: one at a time",
     "not beside": "with {other} plugged in as well {found} A come in, above the {limit} A that may: one at a time",
