@@ -238,12 +238,14 @@ def test_a_socket_of_its_own_of_which_nobody_has_said_what_it_takes(
         "chargers.counter.current": f"{amps} A",
         "chargers.counter.fits": ["keel"],
     }
+    large = {"packs.keel.charge_inlet": "dock plug socket", "chargers.counter.plug": "dock plug"}
     file = tmp_path / "x.yaml"
-    file.write_text(edited("skerry-long-tail", own), encoding="utf-8")
-    # The check stops 10 A through a barrel contact; what holds afterwards is said as well.
-    _, out, _ = packyoke("charge", file, "--packs", "keel")
-    assert "LATER  keel" in out
-    assert ("look at its label" in " ".join(out.split())) == looked
+    # The check stops 10 A through a barrel contact, and so does the card; of another plug it says what holds.
+    for put, said in ((own, "gives 10"), (own | large, "YES keel: counter")):
+        file.write_text(edited("skerry-long-tail", put), encoding="utf-8")
+        _, out, _ = packyoke("charge", file, "--packs", "keel")
+        assert said in " ".join(out.split())
+        assert ("look at its label" in " ".join(out.split())) == looked
 
 
 def test_a_charger_that_does_not_fill_says_so_and_comes_second(run: Run, tmp_path: Path) -> None:
