@@ -244,3 +244,19 @@ def test_another_ride_is_not_the_packs_doing(run: Run, tmp_path: Path) -> None:
     assert "everyday ride is not the same" in " ".join(out.split())
     _, out, _ = run(OLD, changed(tmp_path, THIRD_PACK), "--no-shop")
     assert "everyday ride is not the same" not in " ".join(out.split())
+
+
+@pytest.mark.parametrize(("count", "told"), [(5, False), (6, True), (8, True)])
+def test_of_many_packs_it_says_who_knows_how_far(run: Run, tmp_path: Path, count: int, told: bool) -> None:
+    """Without that a question mark in the new bike's column reads as if nobody knew."""
+    lead = "to: yoke, length: 400 mm, gauge: 12 AWG, ends: [XT60 pin, XT90 socket]"
+    more: dict[str, Any] = {"joiners.yoke.inputs": str(count)}
+    for n in range(count - 2):
+        more |= {f"packs.more {n}": "{like: keel}", f"leads.lead {n}": f"{{from: more {n}, {lead}}}"}
+    file = tmp_path / "more.yaml"
+    file.write_text(edited("skerry-long-tail", more), encoding="utf-8")
+    _, out, _ = run(EXAMPLES / "skerry-long-tail.yaml", file, "--format", "json")
+    data = json.loads(out)
+    assert any("packyoke range says how far" in each for each in data["notes"]) is told
+    ways = [each for each in data["figures"] if each["name"] == "count on, everyday"]
+    assert [each["after"] is None for each in ways] == [told]

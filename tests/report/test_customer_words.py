@@ -325,6 +325,31 @@ def test_packs_that_are_joined_for_good_are_charged_one_after_the_other_s_charge
     assert one.time_s == pytest.approx(2 * (alone["keel",] or 0.0), rel=0.05)
 
 
+PORT = {"joiners.yoke.charge_port": "{current: 5 A, blocks: each pack, inlet: XT60 socket}"}
+PORCH = "{output: 58.8 V, current: 4 A, through: yoke}"
+
+
+@pytest.mark.parametrize(
+    ("chargers", "together", "in_turn"),
+    [
+        ({"chargers": f"{{porch: {PORCH}}}"}, {"porch"}, False),
+        ({"chargers.porch": PORCH}, {"porch"}, True),
+        ({}, set(), True),
+    ],
+)
+def test_a_charger_in_a_joiner_is_told_with_all_that_is_plugged_in_there(
+    chargers: dict[str, str], together: set[str], in_turn: bool
+) -> None:
+    """Who has both packs on the bike waits for both: as long as for one after the other, within half an hour."""
+    found = charging.charge_times(Case(built({**PORT, **chargers})))
+    assert {each.charger for each in found if len(each.packs) > 1} == together
+    for name in together:
+        alone = [each.time_s or 0.0 for each in found if each.charger == name and len(each.packs) == 1]
+        (both,) = (each.time_s for each in found if each.charger == name and len(each.packs) > 1)
+        assert both == pytest.approx(sum(alone), abs=1800.0)
+    assert any(words.BY_ITSELF in each for each in charging.how_to_charge(built({**PORT, **chargers}))) is in_turn
+
+
 def test_how_far_in_whole_kilometres() -> None:
     assert [how_far._distance(each, "metric") for each in (39_999.0, 40_000.0)] == ["39 km", "40 km"]
     assert [how_far._distance(each, "us") for each in (16_093.0, 16_093.44)] == ["9 mi", "10 mi"]

@@ -17,7 +17,7 @@ from packyoke.model import Build, Part
 from packyoke.model.fields import Field, field_for, file_name, has_field
 from packyoke.model.parts import Bonded, Run
 from packyoke.rules.ride_fits_nobody import ride_words
-from packyoke.verdict.layout import EVERYDAY
+from packyoke.verdict.layout import EVERYDAY, MOST_RIDDEN_PACKS
 from packyoke.verdict.report import PackSet, PartLine, Report
 from packyoke.verdict.wording import value_words
 
@@ -30,6 +30,7 @@ PAIRS = {
 }
 """Lines with a second figure: what stands before it, and its kind."""
 OTHER_RIDE = "The everyday ride is not the same in the two files: part of the step in kilometres is the ride's."
+MANY = f"packyoke range says how far a bike of more than {MOST_RIDDEN_PACKS} packs goes, set by set."
 MATTERS = 0.005
 """A figure that moves by less, of itself, has not moved."""
 
@@ -44,6 +45,7 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
     turns = tuple(each for each in changes(told_by(old_report), told_by(new_report)) if each.kind != "same")
     differences = tuple(_differences(old, new))
     other_ride = any(each.part == path_to("ride", EVERYDAY) for each in differences)
+    many = max(len(old.packs), len(new.packs)) > MOST_RIDDEN_PACKS
     return CompareView(
         old=old_report,
         new=new_report,
@@ -52,7 +54,7 @@ def compared(old: Build, new: Build, old_report: Report, new_report: Report) -> 
         turns=turns,
         margins=tuple(_margins(old_report, new_report)),
         figures=tuple(_figures(old, new, old_report, new_report)),
-        notes=(OTHER_RIDE,) if other_ride else (),
+        notes=(*([OTHER_RIDE] if other_ride else []), *([MANY] if many else [])),
     )
 
 

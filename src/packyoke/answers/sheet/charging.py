@@ -59,7 +59,8 @@ def how_to_charge(build: Build) -> Iterator[str]:
         yield words.CHARGED_AS_ONE
     if build.coldest_k < COLDEST_CHARGE_K:
         yield words.INDOORS
-    apart = len(build.packs) == 1 or len(units(build)) > 1
+    in_turn = not build.chargers or any(each.through is None for each in build.chargers.values())
+    apart = len(build.packs) == 1 or (in_turn and len(units(build)) > 1)
     yield words.CHARGING.format(how=words.BY_ITSELF if apart else words.TOGETHER)
 
 
@@ -72,8 +73,10 @@ def hours(seconds: float) -> str:
 
 def charge_times(case: Case) -> tuple[ChargeTime, ...]:
     """Which charger is for which pack, and how long it takes; of packs that are joined for good all of them, whichever
-    outlet is used."""
-    may = {(each.charger, each.pack): each for each in card(case).pairings if each.verdict == "yes"}
+    outlet is used. One in a joiner is for a pack alone, and for all that are plugged in there."""
+    shown = card(case)
+    may = {(each.charger, each.pack): each for each in shown.pairings if each.verdict == "yes"}
+    together = {each.charger: each.course for each in shown.ports}
     found = []
     for charger in case.build.chargers:
         for unit in units(case.build):
@@ -82,4 +85,9 @@ def charge_times(case: Case) -> tuple[ChargeTime, ...]:
                 times = pair.times
                 short = times.end_fraction if times is not None and not pair.fills else None
                 found.append(ChargeTime(unit, charger, times.full_s if times is not None else None, short))
+        if charger in together:
+            packs = tuple(name for name, _ in together[charger].full_s)
+            if len({*map(shown.unit, packs)}) > 1:
+                ends = [each.short_fraction for each in found if each.charger == charger and each.short_fraction]
+                found.append(ChargeTime(packs, charger, together[charger].finish_s, min(ends, default=None)))
     return tuple(found)
