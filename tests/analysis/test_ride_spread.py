@@ -129,18 +129,39 @@ def test_what_a_ride_needs_is_after_its_known_rides_or_of_the_rider_who_is_named
     far = {"ride.everyday": "{known: {packs: [keel], from: 100 %, to: 20 %, distance: 80 km}}"}
     short = {"ride.everyday": "{known: {packs: [keel], from: 100 %, to: 20 %, distance: 40 km}}"}
     needed = []
+    heavy = {"packs.keel.mass": "4 kg"}
     for put in (far, {}, short):
-        case = case_of(put)
+        case = case_of(put | heavy)
         found = range_of(case, ("keel",), "everyday")
         assert isinstance(found, RangeEstimate)
         needed.append(needed_j_per_m(case, ("keel",), "everyday"))
         assert needed[-1] == pytest.approx(found.given_j / found.distance_m.low)
     assert needed == sorted(needed, key=lambda each: each or 0.0)
     rides = case_of(far).build.rides["everyday"].known
-    who = rider_of(case_of(far), "everyday", rides, None)
+    who = rider_of(case_of(far | heavy), "everyday", rides, None)
     assert isinstance(who, Rider)
-    assert needed_j_per_m(case_of(short), ("keel",), "everyday", who) == pytest.approx(needed[0])
+    assert needed_j_per_m(case_of(short | heavy), ("keel",), "everyday", who) == pytest.approx(needed[0])
     assert needed_j_per_m(case_of(drop=("packs.keel.capacity",)), ("keel",), "everyday") is None
+
+
+@pytest.mark.parametrize("known", [False, True])
+@pytest.mark.parametrize("mass", ["4 kg", "4.1 kg", "4.95 kg", None])
+def test_what_a_ride_needs_at_least_is_that_of_packs_of_whole_kilograms(mass: str | None, known: bool) -> None:
+    """Never more than what is needed, and nearly as much: a kilogram of some 130 is less than 1 %."""
+    put = {"ride.everyday": "{known: {packs: [keel], from: 100 %, to: 20 %, distance: 60 km}}"} if known else {}
+    case = case_of(put | ({"packs.keel.mass": mass} if mass else {}), () if mass else ("packs.keel.mass",))
+    found, least = range_of(case, ("keel",), "everyday"), needed_j_per_m(case, ("keel",), "everyday")
+    assert isinstance(found, RangeEstimate)
+    exact = found.given_j / found.distance_m.low
+    assert least is not None
+    assert 0.99 * exact < least <= exact * (1 + 1e-12)
+    if mass is not None:
+        rides = case.build.rides["everyday"].known if known else ()
+        who = rider_of(case, "everyday", rides, None) if rides else None
+        assert who is None or isinstance(who, Rider)
+        whole = case_of({"packs.keel.mass": "4 kg"})
+        assert least == pytest.approx(needed_j_per_m(whole, ("keel",), "everyday", who))
+        assert (least < exact) == (mass != "4 kg")
 
 
 # Spreads

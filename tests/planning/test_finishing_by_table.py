@@ -11,7 +11,7 @@ import pytest
 
 from packyoke.core.findings import Amount, Severity
 from packyoke.planning import finishing
-from packyoke.planning.assumed import at_worst, missing_facts, worst_joiner
+from packyoke.planning.assumed import at_worst, need_facts, worst_joiner
 from packyoke.planning.changes import differs
 from packyoke.planning.dress import obstacle
 from packyoke.planning.finishing import MANY_LAYOUTS, MOST_LAYOUTS, Finished, Finisher
@@ -249,8 +249,14 @@ def test_what_no_span_stands_in_for_is_asked(path: str, values: dict[str, Any], 
     build = drawn()
     for attr, value in values.items():
         build = build.with_value(path, attr, value)
-    found = {(part.path, attr) for attr, parts in missing_facts(build).items() for part in parts}
-    assert found == ({(path, asked)} if asked is not None else set())
+    if asked is None:
+        need_facts(build)
+        return
+    with pytest.raises(Stuck) as stuck:
+        need_facts(build)
+    answer = stuck.value.answer
+    assert isinstance(answer, Refusal)
+    assert answer.missing == ((path, asked),)
 
 
 def test_all_that_is_missing_is_asked_at_once() -> None:

@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 
 from packyoke.planning.plan import plan
-from packyoke.planning.result import Plan
+from packyoke.planning.result import NoPlan, Plan
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 
 FUSED = "fuse: {family: 10x38, rating: 30 A, voltage: 1000 V}"
@@ -73,3 +73,12 @@ def test_the_cheapest_is_what_costs_least_to_buy() -> None:
 def test_who_wants_little_loss_gets_the_thicker_wire_whatever_is_left_over() -> None:
     found = planned([(12, "1.40", "10 m"), (14, "1.00", "0.5 m")], ("loss",))
     assert {lead.gauge.size for lead in found.build.leads.values() if lead.gauge is not None} == {12.0}
+
+
+def test_ways_out_are_looked_for_with_wire_that_is_sold_in_steps() -> None:
+    """A larger joiner is tried from a shelf that has one: that ended in a traceback where wire has a step."""
+    wires = "    red 12: {gauge: 12 AWG, insulation: silicone, pole: plus, price: 1.40 EUR, step: 0.5 m}\n"
+    shop = shop_of(SHOP + wires + wires.replace("red", "black").replace("plus", "minus"))
+    found = plan(build_of(BIKE.replace("ceiling: 65 V", "ceiling: 50 V"), shop), shop)
+    assert isinstance(found, NoPlan), found
+    assert [way.text for way in found.ways_out] == ["a 15 A joiner, for 54.6 V or more"]

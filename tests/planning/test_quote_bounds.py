@@ -15,7 +15,7 @@ from packyoke.model import CUSTOMER, Build, End
 from packyoke.planning.quoting import offers
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
 from packyoke.planning.quoting.candidates import MIDDLE, MOST_NEW, Choice, bike_of, with_choice
-from packyoke.planning.quoting.offers import Counter
+from packyoke.planning.quoting.offers import Counter, Refused
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_quote import RIDE, a_bike, a_shop, two_pack_bike
 from tests.planning.test_quote_bike import on_shelf
@@ -181,23 +181,21 @@ def test_in_the_middle_there_is_room_for_all_joiners_and_elsewhere_for_none() ->
 
 
 @pytest.mark.parametrize(
-    ("severity", "part", "also", "found"),
-    [
-        (Severity.CAUTION, "chargers.new", (), True),
-        (Severity.STOP, "chargers.new", (), True),
-        (Severity.NOTE, "chargers.new", (), False),
-        (Severity.STOP, "packs.a", (), False),
-        (Severity.STOP, "packs.a", ("chargers.new",), True),
-    ],
+    ("severity", "found"), [(Severity.CAUTION, True), (Severity.STOP, True), (Severity.NOTE, False)]
 )
-def test_what_the_check_says_of_a_charger(
-    severity: Severity, part: str, also: tuple[str, ...], found: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    finding = SimpleNamespace(severity=severity, part=part, also=also)
-    monkeypatch.setattr(offers, "check", lambda build, brief, mends: SimpleNamespace(findings=[finding]))
+def test_what_the_check_says_of_a_charger(severity: Severity, found: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of that charger alone: what is said of a pack is said again of the plan."""
+    asked = []
+
+    def judge_at(_build: Build, _rules: object, path: str) -> list[Any]:
+        asked.append(path)
+        return [SimpleNamespace(severity=severity)]
+
+    monkeypatch.setattr(offers, "judge_at", judge_at)
     before = cast(Build, SimpleNamespace(chargers={"old": None}))
     tried = cast(Build, SimpleNamespace(chargers={"old": None, "new": None}))
     assert offers._charger_findings(tried, before) is found
+    assert asked == ["chargers.new"]
 
 
 def test_the_cheapest_charger_that_does_is_taken() -> None:
@@ -212,3 +210,15 @@ def test_the_cheapest_charger_that_does_is_taken() -> None:
         build, new = with_choice(bike_of_one, Choice((name,), ("keel",)), items)
         charged = counter._with_chargers(build, new)
         assert [*(charged.chargers.keys() - build.chargers.keys())] == ([] if taken is None else [taken])
+
+
+def test_what_no_plan_is_made_without_is_asked_for_before_chargers_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a bike whose full charge nobody knows each choice tried all chargers first: a minute and a half."""
+    build = a_bike(SHOP)
+    keel = replace(build.packs["keel"], series=None, full_charge_v=None)
+    monkeypatch.setattr(Counter, "_with_chargers", lambda *_: pytest.fail("tried"))
+    counter = Counter(bike_of(replace(build, packs={"keel": keel})), on_shelf(), (), SHOP, RIDE, None)
+    found = counter.offer(Choice((next(iter(on_shelf())),)))
+    assert isinstance(found, Refused)
+    assert found.reason == "not in the file: full_charge of keel. Find it out and write it in the file."
+    assert found.waits, "nobody knows whether it is one"

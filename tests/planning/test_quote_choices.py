@@ -14,9 +14,10 @@ from packyoke.model import Pack
 from packyoke.model.shop import ShelfItem
 from packyoke.planning.quoting import search as searching
 from packyoke.planning.quoting.bounds import Most
-from packyoke.planning.quoting.candidates import Choice, bike_of
+from packyoke.planning.quoting.candidates import Choice, bike_of, unlike_bonded
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish, _Search, _unlike, quote
+from tests.planning.bikes import bike, build_of, joiner, pack
 from tests.planning.test_quote import RIDE, a_bike, a_shop, two_pack_bike
 from tests.planning.test_quote_search import Row, offer_of
 
@@ -238,3 +239,36 @@ def test_a_quote_that_nothing_reaches_is_short(monkeypatch: pytest.MonkeyPatch) 
     assert not found.enough
     assert quoted(monkeypatch, Row(0, 40.0), rows, item("good"), add=(0, 1), reach_m=40.0).enough
     assert not quoted(monkeypatch, Row(0, 40.0), rows, item("good"), add=(0, 1), reach_m=60.0).short
+
+
+BONDED = bike(
+    {"a": pack("bed", 14), "b": pack("bed", 14)},
+    {"y": joiner().replace("type: ideal-diode", "type: plain").replace(", blocks_in: positive", ", %s")},
+    {"bed": "{holds: 1}"},
+    [],
+    at="bed",
+    leads={"la": "{from: a, to: y}", "lb": "{from: b, to: y}", "main": "{from: y, to: controller}"},
+)
+GOOD = "bonded: {by: 0.1 V, charged: together}"
+
+
+@pytest.mark.parametrize(
+    ("joins", "added", "off", "ah", "said"),
+    [
+        (GOOD, ("p",), ("a",), 14, False),  # as far as is written it is of their model; the check says the rest
+        (GOOD, ("p",), ("a",), 15, True),
+        (GOOD, ("p",), ("a", "b"), 15, False),  # alone in it
+        (GOOD, ("p", "p"), ("a", "b"), 15, False),  # two of one model
+        (GOOD, ("p", "q"), ("a", "b"), 15, True),
+        (GOOD, ("p",), (), 15, False),  # no inlet is free: a joiner of its own comes before the controller
+        (GOOD, (), ("a",), 15, False),
+        ("inputs: 2", ("p",), ("a",), 15, False),  # not joined for good
+    ],
+)
+def test_only_packs_of_one_model_go_into_a_joiner_that_joins_for_good(
+    joins: str, added: tuple[str, ...], off: tuple[str, ...], ah: float, said: bool
+) -> None:
+    build = build_of(BONDED.replace(", %s, inputs: 2", f", {joins}" if joins != GOOD else f", {joins}, inputs: 2"))
+    items = {name: item(name, capacity_coulomb=ah * 3600.0) for name in "pq"}
+    words = "y joins its packs for good: they have to be of one model" if said else ""
+    assert unlike_bonded(bike_of(build), Choice(added, off), items) == words

@@ -9,34 +9,29 @@ Prints the number of each build that broke something, with the last line of the 
 from __future__ import annotations
 
 import json
-import random
 import signal
+import tempfile
 import traceback
-from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 from types import FrameType
 
-import click
 from click.testing import CliRunner, Result
 
 from packyoke.cli import app
-from tests.properties.drawn_builds import drawn, shop_of
-from tests.properties.drawn_shop import shop
+from tests.properties.drawn_calls import calls
 from tests.properties.drawn_use import TRACK, TRACK_TEXT
-from tests.properties.drawn_values import TODAY, as_text
+from tests.properties.drawn_values import TODAY, Tree, as_text, flow
 from tests.properties.judged_once import judged_once
+from tests.properties.known_bikes import bike_of
 from tests.properties.seeds import over_seeds
+from tests.support import EXAMPLES
 
+OTHER: Tree = flow((EXAMPLES / "skerry-long-tail.yaml").read_text(encoding="utf-8"))
+"""What each build is compared with, under its name."""
 PATIENCE_S = 20.0
 """Seconds of computing for one command, on a machine that does nothing else about ten times what it may take."""
-NO_BUILD = ("start", "why", "shelf", "schema")
-"""Commands that take none."""
-ALWAYS = {"check": 2}
-"""Commands that are run in more than one format for each build."""
 FAILED = "failed in the program"
 """What every format says of a rule that failed. Its name stands in drawn files too: somebody accepts it."""
-_SHOP = Path(__file__).parents[1] / "planning" / "shop.yaml"
 
 
 class TooLong(BaseException):
@@ -45,70 +40,6 @@ class TooLong(BaseException):
 
 def _stop(_signal: int, _frame: FrameType | None) -> None:
     raise TooLong
-
-
-@cache
-def commands() -> dict[str, click.Command]:
-    """All commands by name."""
-    context = click.Context(app)
-    found = {name: app.get_command(context, name) for name in app.list_commands(context)}
-    return {name: command for name, command in found.items() if command is not None}
-
-
-def formats(name: str) -> tuple[str, ...]:
-    """All formats of a command, as it says itself."""
-    for option in commands()[name].params:
-        if option.name == "form" or "--format" in option.opts:
-            return tuple(option.type.choices)  # type: ignore[attr-defined]
-    return ()
-
-
-def _options(dice: random.Random, tree: dict[str, object], other: str, last: str) -> dict[str, list[list[str]]]:
-    """Options that a command may go with, by command: of each list one is drawn, or none."""
-    packs = [name for name in tree.get("packs") or {} if "," not in name and "=" not in name]  # type: ignore[attr-defined]
-    leads = [name for name in tree.get("leads") or {} if "=" not in name]  # type: ignore[attr-defined]
-    volts = [f"{name}={dice.choice(('51.2', '47', '54.6', '12', '48.9'))}" for name in packs]
-    cold, load, us = ["--cold", "-10 degC"], ["--load", "10 A"], ["--units", "us"]
-    return {
-        "check": [["--all"], ["--strict"], ["--against", last], ["--only", "packs-rush,live-pins"]],
-        "plan": [["--all"], us],
-        "rundown": [cold, load, us],
-        "range": [cold, ["--sensitivity"], ["--need", "30 km"], us],
-        "charge": [cold, us],
-        "meter": [
-            ["--drop", f"{leads[0]}=60 mV at 20 A"] if leads else [],
-            ["--loaded", f"{packs[0]}=49 at 20 A"] if packs else [],
-            load,
-        ],
-        "quote": [["--add", "0..2"], ["--most", "900 EUR"], ["--on", "rear"], us],
-        "tidy": [["--check"]],
-        "find": [["--before", "2027-01-01"]],
-    } | {
-        "must meter": [["--volts", ",".join(volts)]],
-        "must compare": [[other]],
-        "must quote": [["--reach", "50 km"]],
-        "must find": [["--uses", "XT60"]],
-    }
-
-
-def calls(seed: int, file: str, folder: Path, tree: dict[str, object], beside: list[str]) -> Iterator[list[str]]:
-    """Each command that takes a build: in a format and with options that are drawn."""
-    dice = random.Random(seed)
-    options = _options(dice, tree, str(folder / "other.yaml"), str(folder / "last.json"))
-    for name, command in commands().items():
-        known = {spelling for option in command.params for spelling in option.opts}
-        readers: list[list[str]] = [["--for", reader] for reader in ("customer", "workshop", "quote", "labels")]
-        if name in NO_BUILD:
-            continue
-        forms = dice.sample(formats(name), ALWAYS.get(name, 1)) if formats(name) else [""]
-        for form in forms:
-            for reader in readers if name == "sheet" else [[]]:
-                call = [name, file, *(word for said in options.get(f"must {name}", ()) for word in said), *reader]
-                call += [word for said in options.get(name, ()) if dice.random() < 0.3 for word in said]
-                call += ["--format", form] if form else []
-                if "--shop" in known:
-                    call += beside if beside[0] == "--shop" or dice.random() < 0.8 else ["--shop", str(_SHOP)]
-                yield call + (["--today", TODAY] if "--today" in known else [])
 
 
 def _is_strict(text: str) -> bool:
@@ -132,28 +63,52 @@ def broken(seed: int, folder: Path, only: tuple[str, ...] = ()) -> list[str]:
     :param only: the commands to run, else all
     """
     signal.signal(signal.SIGPROF, _stop)
-    tree = drawn(seed)
+    tree, shelf = bike_of(seed)
     file, other = folder / "drawn.yaml", folder / "other.yaml"
     file.write_text(as_text(tree), encoding="utf-8")
-    if not other.exists():
-        other.write_text(as_text(drawn(3)), encoding="utf-8")
-        (folder / "last.json").write_text('{"builds": []}', encoding="utf-8")
+    other.write_text(as_text(OTHER | {"name": tree.get("name", "x")}), encoding="utf-8")  # one bike at two times
+    if not (folder / TRACK).exists():
         (folder / TRACK).write_text(TRACK_TEXT, encoding="utf-8")
-    beside, number = ["--no-shop"], shop_of(seed)
-    if number is not None:
-        (folder / "shop.yaml").write_text(as_text(shop(number)), encoding="utf-8")
+        _told(["check", str(other), "--no-shop", "--format", "json", "--today", TODAY], folder / "last.json")
+    beside = ["--no-shop"]
+    if shelf is not None:
+        (folder / "shop.yaml").write_text(as_text(shelf), encoding="utf-8")
         beside = ["--shop", str(folder / "shop.yaml")]
-    found: list[str] = []
     with judged_once():
-        for call in calls(seed, str(file), folder, tree, beside):
-            if only and call[0] not in only:
-                continue
-            result, wrong = _answer(call)
-            told = " ".join(word for word in call if str(folder) not in word)
-            found += [f"{seed}  {told}: {wrong}"] if wrong else []
-            if result is not None and result.exit_code == 2 and call[0] == "check":
-                break  # what cannot be read is told alike by all
-    return found
+        found, first = _told(["check", str(file), *beside, "--format", "json", "--today", TODAY], folder / "own.json")
+        if first != 2:  # what cannot be read is told alike by all
+            for call in calls(seed, str(file), folder, tree, beside):
+                if not only or call[0] in only:
+                    found += _told(call)[0]
+            for name in ("plan", "quote"):
+                if not only or name in only:
+                    found += _written(name, file, folder, beside)
+    return [f"{seed}  {wrong}" for wrong in found]
+
+
+def _written(name: str, file: Path, folder: Path, beside: list[str]) -> list[str]:
+    """What is wrong with the build that a command writes: it is read, and nothing stops it."""
+    new = folder / "written.yaml"
+    new.unlink(missing_ok=True)
+    choice = ["--reach", "60 km", "--choose", "2"] if name == "quote" else []
+    found, status = _told([name, str(file), *choice, *beside, "--write", str(new), "--today", TODAY])
+    if not new.exists():
+        return found + ([f"{name}: nothing was written, and the status is 0"] if status == 0 else [])
+    wrong, judged = _told(["check", str(new), *beside, "--format", "json", "--today", TODAY], folder / "new.json")
+    found += wrong
+    if judged == 2:
+        return [*found, f"{name}: what was written is not read"]
+    verdict = json.loads((folder / "new.json").read_text(encoding="utf-8"))["builds"][0]["verdict"]
+    return found + ([f"{name}: what was written is at stop"] if verdict == "stop" and status == 0 else [])
+
+
+def _told(call: list[str], kept: Path | None = None) -> tuple[list[str], int]:
+    """What is wrong with the answer of a command, and its status; what it printed may be kept."""
+    result, wrong = _answer(call)
+    if kept is not None and result is not None:
+        kept.write_text(result.stdout, encoding="utf-8")
+    told = " ".join(word for word in call if not word.startswith(tempfile.gettempdir()))
+    return [f"{told}: {wrong}"] if wrong else [], 3 if result is None else result.exit_code
 
 
 def _answer(call: list[str]) -> tuple[Result | None, str]:

@@ -19,8 +19,8 @@ from typing import Any
 from click.testing import CliRunner
 
 from packyoke.cli import app
-from tests.properties.drawn_builds import drawn
 from tests.properties.drawn_values import TODAY, as_text
+from tests.properties.known_bikes import bike_of
 from tests.properties.seeds import over_seeds
 
 NUMBERED = re.compile(r"\b(lead|yoke|lamp|brick) (\d+)\b")
@@ -201,7 +201,7 @@ def _no_plan(status: int, said: str) -> bool:
 
 def differing(seed: int, folder: Path, only: tuple[str, ...]) -> list[str]:
     """The differences of the build of a number, a line each."""
-    return [f"{seed} {line}" for line in differences(drawn(seed), folder, only, seed)]
+    return [f"{seed} {line}" for line in differences(bike_of(seed)[0], folder, only, seed)]
 
 
 if __name__ == "__main__":

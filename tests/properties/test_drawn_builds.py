@@ -15,9 +15,9 @@ from packyoke.model import Build
 from packyoke.model.field import Field
 from packyoke.model.fields import FIELDS
 from tests.properties.drawn_builds import drawn, read
+from tests.properties.drawn_calls import NO_BUILD, calls, commands, formats
 from tests.properties.drawn_shop import SHOPS, shop, shop_file
 from tests.properties.drawn_values import as_text
-from tests.properties.every_command import NO_BUILD, calls, commands, formats
 
 FIRST = 500
 """Builds in which everything must have been drawn once."""

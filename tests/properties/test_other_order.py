@@ -14,12 +14,14 @@ from packyoke.model.order import by_name
 from tests.properties.drawn_builds import drawn
 from tests.properties.drawn_values import flow
 from tests.properties.other_order import differences, shuffled, turned, under_other_names
-from tests.support import EXAMPLES, ROOT
+from tests.support import BASES, EXAMPLES, ROOT
 
 DRAWN = range(10, 10 + int(os.environ.get("PACKYOKE_DRAWN", "2")))
 
 
-@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [*sorted(EXAMPLES.glob("*.yaml")), *sorted(BASES.glob("*.yaml"))], ids=lambda path: path.stem
+)
 def test_examples(path: Path, tmp_path: Path) -> None:
     tree = flow(path.read_text(encoding="utf-8"))
     assert differences(tree, tmp_path) == []

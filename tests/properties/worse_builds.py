@@ -158,7 +158,7 @@ def worsened(build: Build) -> Iterator[tuple[str, Build, Mapping[str, str]]]:
 NOT_FACTS = ("name", "source", "target", "sources", "ends", "inlets", "outlets")
 ELSEWHERE = {
     "presence": ("fuse-oversized", "fuse-voltage", "fuse-breaking", "fuse-nuisance"),
-    "outlet": ("charger-in-outlet",),
+    "outlet": ("charger-in-outlet", "charger-mixup"),
 }
 """What these say of a fuse they say of one that is there; whether there is one in a pack `fuse-missing` asks. One of an
 accessory that nobody describes counts as none or as 5 A, as the field says. What an outlet is `live-pins` asks."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from packyoke.core.findings import Fixed
 from packyoke.model.parts import Gauge, Part
@@ -73,3 +73,11 @@ class Stock(Protocol):
     def items(self) -> Sequence[ShelfItem]: ...
     @property
     def rates(self) -> Rates: ...
+
+
+class OtherShelf(NamedTuple):
+    """A shelf with other items than those of the shop file."""
+
+    file: str
+    items: Sequence[ShelfItem]
+    rates: Rates

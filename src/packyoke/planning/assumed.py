@@ -9,7 +9,7 @@ from packyoke.analysis.unknowns.spans import ends
 from packyoke.core.words import listed
 from packyoke.model import Build, Joiner, Part
 from packyoke.model.fields import field_name
-from packyoke.planning.result import Refusal
+from packyoke.planning.result import Refusal, Stuck
 
 
 def at_worst(build: Build) -> Build:
@@ -43,8 +43,8 @@ def _end(build: Build, part: Part, attr: str, which: Callable[[Iterable[float]],
     return which(choices) if choices else None
 
 
-def missing_facts(build: Build) -> dict[str, list[Part]]:
-    """What no span stands in for and is not in the file: fields, each with the parts that lack it."""
+def need_facts(build: Build) -> None:
+    """Raises Stuck with what no span stands in for and is not in the file: fields, each with the parts that lack it."""
     packs, controllers, joiners = build.packs.values(), build.controllers.values(), build.joiners.values()
     missing: dict[str, list[Part]] = {
         "full_charge_v": [each for each in packs if each.full_charge_v is None],
@@ -55,7 +55,9 @@ def missing_facts(build: Build) -> dict[str, list[Part]]:
         ],
         "type": [each for each in joiners if each.type is None and each.built_in is None],
     }
-    return {attr: parts for attr, parts in missing.items() if parts}
+    lacking = {attr: parts for attr, parts in missing.items() if parts}
+    if lacking:
+        raise Stuck(asked(lacking))
 
 
 def asked(missing: Mapping[str, Sequence[Part]]) -> Refusal:

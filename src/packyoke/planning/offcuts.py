@@ -2,28 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
-from typing import NamedTuple
 
 from packyoke.making.bill import bill
 from packyoke.model import Build
-from packyoke.model.shop import Rates, ShelfItem, Stock
+from packyoke.model.shop import OtherShelf, Stock
 from packyoke.planning.catalogue import Catalogue
 from packyoke.planning.result import Plan, Stuck
 
 WORTH = 0.001
 """Share of what all parts cost that is left over, from which on other wires are tried: below it are half coins."""
 DOUBT = "wire is sold in whole steps: of one kind for all leads it was tried, not every mixture"
-
-
-class _ByLength(NamedTuple):
-    """A shelf whose wire is sold by the centimetre."""
-
-    file: str
-    items: Sequence[ShelfItem]
-    rates: Rates
 
 
 def with_less_over(best: Plan, shelf: Catalogue, planned: Callable[[Catalogue], Plan]) -> Plan:
@@ -46,7 +37,7 @@ def left_over(build: Build, shop: Stock | None) -> float:
     if shop is None or not any(each.section == "wires" and each.step is not None for each in shop.items):
         return 0.0
     items = [replace(each, step=None) if each.section == "wires" else each for each in shop.items]
-    return float(bill(build, shop).totals.parts - bill(build, _ByLength(shop.file, items, shop.rates)).totals.parts)
+    return float(bill(build, shop).totals.parts - bill(build, OtherShelf(shop.file, items, shop.rates)).totals.parts)
 
 
 def _figures(plan: Plan) -> tuple[float, ...]:

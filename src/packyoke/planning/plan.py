@@ -15,7 +15,7 @@ from packyoke.making.routes import least_length_m
 from packyoke.model import Build, Unknown
 from packyoke.model.shop import Stock
 from packyoke.planning import topology
-from packyoke.planning.assumed import asked, at_worst, missing_facts, worst_joiner
+from packyoke.planning.assumed import asked, at_worst, need_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.effort import AGAIN, BEYOND, RESERVE, Effort
@@ -97,9 +97,7 @@ def make_plan(
     """The plan. Raises Stuck where there is none; `brief` looks for no runner-up, `said`: from plans before this,
     `effort`: what may be spent on it, where others share that.
     """
-    missing = missing_facts(build)
-    if missing:
-        raise Stuck(asked(missing))
+    need_facts(build)
     try:
         return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said, effort)
     except Unknown as unknown:

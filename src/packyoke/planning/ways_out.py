@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import floor
+from typing import Protocol
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
@@ -16,7 +17,7 @@ from packyoke.core.findings import one, shown
 from packyoke.core.paths import PartPath, path_to
 from packyoke.model import Build, Controller, End, Joiner
 from packyoke.model.build import NOWHERE
-from packyoke.model.shop import NO_RATES, Rates, ShelfItem, Stock
+from packyoke.model.shop import NO_RATES, OtherShelf, ShelfItem, Stock
 from packyoke.planning.catalogue import BLOCKING
 from packyoke.planning.effort import Effort
 from packyoke.planning.result import NoPlan, Stuck, WayOut
@@ -31,14 +32,6 @@ MOST_BEYOND = 300_000
 """Where all of them have taken so much more none is begun: of a bike of which little is known one takes long."""
 MOST_ROOMS = 4
 """Places where room for one more joiner is tried."""
-
-
-class _Shelf:
-    """A shelf with other items than the shop's."""
-
-    def __init__(self, items: Sequence[ShelfItem]) -> None:
-        self.items: Sequence[ShelfItem] = items
-        self.rates: Rates = NO_RATES
 
 
 def ways_out(
@@ -69,7 +62,15 @@ def ways_out(
     return tuple(found), any(untried)
 
 
-Passes = Callable[..., bool]
+class Passes(Protocol):
+    """Whether there is a plan for a build that was changed, from the shop's shelf or from another one."""
+
+    def __call__(self, changed: Build, stock: Stock | None = ..., /) -> bool: ...
+
+
+def _other(shop: Stock | None, items: Sequence[ShelfItem]) -> OtherShelf:
+    """The shop's shelf with other items."""
+    return OtherShelf(shop.file, items, shop.rates) if shop is not None else OtherShelf("", items, NO_RATES)
 
 
 def _first_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[WayOut]:
@@ -92,7 +93,7 @@ def _first_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator[
         inlets=(inlet, inlet),
         outlets=(outlet,),
     )
-    if passes(build, _Shelf([*items, ShelfItem(section="joiners", part=joiner)])):
+    if passes(build, _other(shop, [*items, ShelfItem(section="joiners", part=joiner)])):
         yield WayOut(
             f"a joiner that blocks (ideal-diode), {shown(needed_a)} A a path, for {shown(volts_v)} V or more, "
             f"with inlets {inlet} and outlet {outlet}"
@@ -204,7 +205,7 @@ def _larger_joiner(build: Build, shop: Stock | None, passes: Passes) -> Iterator
         return
     larger = {each.name: _larger(each, needed_a, volts_v) for each in joiners}
     changed = replace(build, joiners={**build.joiners, **larger})
-    stock = _Shelf([_larger_item(item, needed_a, volts_v) for item in items]) if shop is not None else None
+    stock = _other(shop, [_larger_item(item, needed_a, volts_v) for item in items]) if shop is not None else None
     if passes(changed, stock):
         words = one(f"{shown(needed_a)} A joiner, for {shown(volts_v)} V or more")
         changes = tuple(

@@ -43,6 +43,16 @@ def judge(trials: Trials, rules: Sequence[Rule]) -> Iterator[Decision]:
                     yield decision
 
 
+def judge_at(build: Build, rules: Sequence[Rule], path: PartPath) -> Iterator[Decision]:
+    """What every rule says of one part of a build, rule by rule."""
+    trials = Trials(by_name(build))
+    part = trials.plain.build.part(path)
+    for rule in rules:
+        if any(each.path == path for each in rule.parts(trials.plain)):
+            found = (judge_part(trials, each, part) for each in each_check(rule))
+            yield from (each for each in found if each is not None)
+
+
 def judge_part(trials: Trials, rule: Rule, part: Part) -> Decision | None:
     """What one check of a rule says of one part; None where it has nothing to say and assumed nothing."""
     try:

@@ -256,12 +256,12 @@ def circuit_with(
             batteries.append(_battery(pack, curve, temperature_k, health_fraction))
             full = curve.charge_at(full_charge_v(pack) / series_count(pack))
             states.append(start.get(name, full))
-        first = build.packs[packs[0]].path
-        root = root_of(case, first)
-        for pack in (build.packs[name] for name in packs):
+        first, *others = (build.packs[name] for name in sorted(packs))  # which one is named hangs on no order
+        root = root_of(case, first.path)
+        for pack in others:
             if root_of(case, pack.path) != root:
                 return NoRundown("no common way", pack.path, "", assumed)
-        names = drawing.controllers_ahead[first]
+        names = drawing.controllers_ahead[first.path]
         if load == AS_SET:
             load = as_set(case, names, tuple(packs))
         cut_v = max(cut_of(build.controllers[name]) for name in names)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from packyoke.analysis.ride.known import Outing, Rider, next_day, usable_fraction
@@ -10,6 +11,8 @@ from packyoke.analysis.ride.named import Input, RideInputs, swung
 from packyoke.analysis.ride.spread import LowToHigh, at_deviation
 
 FITTED = "fitted to the known ride"
+KEPT = 64
+"""Rides with what each draw takes on them that are kept."""
 
 
 class Fitted(NamedTuple):
@@ -34,7 +37,7 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     """
     outing = Outing(ride, untested, rider.packs)
     at = list(rider.at(outing.keys))
-    taken = [outing.taken_j_per_m(each) for each in at]
+    taken = _taken_j_per_m(rider, ride)
     had = [outing.had_fraction(each) for each in at]
     given = [energy / share * day for energy, share, day in zip(taken, had, next_day(), strict=True)]
 
@@ -53,6 +56,13 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     after = tuple(_at(each, usable if each.attr == "usable" else left) for each in shares)
     found = ride._replace(inputs=inputs, riding=riding, measured=measured)
     return Fitted(found, after, rider.points(taken), rider.points(given))
+
+
+@lru_cache(maxsize=KEPT)
+def _taken_j_per_m(rider: Rider, ride: RideInputs) -> tuple[float, ...]:
+    """What is taken for each metre, for each draw of the rider [J/m]: the same of packs that weigh the same."""
+    outing = Outing(ride, {}, rider.packs)
+    return tuple([outing.taken_j_per_m(each) for each in rider.at(outing.keys)])
 
 
 def _at(each: Input, points: LowToHigh) -> Input:

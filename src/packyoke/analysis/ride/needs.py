@@ -38,6 +38,8 @@ to a Monte Carlo over the styles of riding in the tests; 0 and without end miss 
 
 KEPT = 256
 """Rides that are kept: the choices of a quote are ridden alike, and many weigh the same."""
+GRAMS = 3
+"""Places of a kilogram to which the spread of a mass is the same one."""
 
 
 class Band(NamedTuple):
@@ -66,7 +68,9 @@ class Needs(NamedTuple):
 
 
 def needed_j_per_m(case: Case, packs: tuple[str, ...], ride: str, rider: Rider | None = None) -> float | None:
-    """What packs have to give for each metre that is counted on, whatever leads them to the controller [J/m].
+    """What packs have to give at least for each metre that is counted on, whatever leads them to the controller [J/m].
+
+    They count as up to one kilogram lighter than they are: many choices of a quote are then one and the same ride.
 
     Parameters
         packs, ride, rider: as of `range_of` [-]
@@ -75,7 +79,8 @@ def needed_j_per_m(case: Case, packs: tuple[str, ...], ride: str, rider: Rider |
     Raises
         NoRide: no such ride.
     """
-    found = needs(case, packs, ride, None, None, () if rider is not None else known_of(case.build, ride), rider)
+    known = () if rider is not None else known_of(case.build, ride)
+    found = needs(case, packs, ride, None, None, known, rider, True)
     return None if isinstance(found, NoRundown) else found.needed.high
 
 
@@ -88,13 +93,15 @@ def needs(
     health_fraction: float | None,
     known: tuple[KnownRide, ...],
     rider: Rider | Odd | NoRundown | None,
+    whole_kg: bool = False,
 ) -> Needs | NoRundown:
     """What packs have to give for each metre of a ride, and what that comes from; parameters as of `range_of`, all
-    positional."""
+    positional. `whole_kg`: with packs of whole kilograms, never heavier than they are."""
     counted, assumed = filled_case(case)
     try:
         rider = rider_of(case, name, known, health_fraction) if known else rider
         ride = resolved(counted, packs, name, air_k)
+        ride = _in_whole_kg(ride) if whole_kg else ride
         extra_kg = _extra_kg(counted, packs)
         shares = shares_of(counted, packs, health_fraction)
     except Unknown as unknown:
@@ -127,6 +134,18 @@ def needs(
         fitted=fitted is not None,
         told=rider.told if rider else (),
     )
+
+
+def _in_whole_kg(ride: RideInputs) -> RideInputs:
+    """The ride with packs that weigh the next lower kilogram."""
+    less_kg = ride.riding.packs_kg % 1.0
+
+    def less(each: Input) -> Input:
+        low, likely, high = (round(value - less_kg, GRAMS) for value in (each.low, each.likely, each.high))
+        return each._replace(low=low, likely=likely, high=high)
+
+    inputs = tuple(less(each) if each.attr == "packs_kg" else each for each in ride.inputs)
+    return ride._replace(inputs=inputs, riding=swung(ride.riding, {"packs_kg": round(ride.riding.packs_kg - less_kg)}))
 
 
 @lru_cache(maxsize=KEPT)

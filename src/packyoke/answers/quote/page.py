@@ -274,7 +274,7 @@ def _grouped(pairs: Sequence[tuple[str, str]]) -> Iterator[str]:
         found.setdefault(reason, []).append(name)
     for reason, names in found.items():
         more = f" and {len(names) - 6} more" if len(names) > 6 else ""
-        yield f"{clean(reason, 160)}: {', '.join(clean(each) for each in names[:6])}{more}"
+        yield f"{clean(reason, 160).rstrip('.')}: {', '.join(clean(each) for each in names[:6])}{more}"
 
 
 def _notes(view: QuoteView) -> Iterator[str]:

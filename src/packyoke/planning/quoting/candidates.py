@@ -42,6 +42,10 @@ Told = TypeVar("Told", Measured, Acceptance)
 Whole = TypeVar("Whole", Pack, Joiner, Controller, Charger)
 
 
+OF_A_MODEL = ("chemistry", "series", "capacity_coulomb")
+"""What packs of one model have in common, of what a file says."""
+
+
 class Choice(NamedTuple):
     """Packs of the shelf that come on, by their names there; packs of the bike that come off."""
 
@@ -250,6 +254,22 @@ def left_hanging(bike: CustomersBike, choice: Choice) -> str:
         if source in gone
     ]
     return " and ".join(found)
+
+
+def unlike_bonded(bike: CustomersBike, choice: Choice, items: Mapping[str, ShelfItem]) -> str:
+    """Why packs that come on cannot go into the one joiner of the bike, which joins packs for good; else nothing.
+
+    Whatever goes into it, through another joiner too, pushes current into the others behind it.
+    """
+    if len(bike.build.joiners) != 1 or cut_for(bike, choice) or not choice.added:
+        return ""
+    (joiner,) = bike.build.joiners.values()
+    together = [pack for name, pack in bike.build.packs.items() if name not in choice.off]
+    together += [part for name in choice.added if isinstance(part := items[name].part, Pack)]
+    unlike = any(len({getattr(pack, attr) for pack in together} - {None}) > 1 for attr in OF_A_MODEL)
+    if joiner.bonded is None or not (unlike or len({*choice.added}) > 1):
+        return ""
+    return f"{joiner.name} joins its packs for good: they have to be of one model"
 
 
 def _has_room(build: Build) -> bool:

@@ -19,14 +19,15 @@ from packyoke.making.bill import bill
 from packyoke.making.lists import BillLine, Terms, Totals
 from packyoke.model import Build, Unknown
 from packyoke.model.shop import ShelfItem, Stock
+from packyoke.planning.assumed import need_facts
 from packyoke.planning.effort import Effort
 from packyoke.planning.plan import make_plan
 from packyoke.planning.quoting.candidates import Choice, CustomersBike, NewPack, uncharged, with_charger, with_choice
 from packyoke.planning.result import NoPlan, Refusal, Stuck
 from packyoke.planning.said import Said
 from packyoke.rules import RULES
-from packyoke.verdict.check import check, report_of
-from packyoke.verdict.judge import judgement
+from packyoke.verdict.check import report_of
+from packyoke.verdict.judge import judge_at, judgement
 
 FOR_ALL, FOR_ONE, FOR_EACH = 1_000_000, 60_000, 5_000
 """Steps of the search for all plans of a quote together, for one at the most, and for each at the least: one among
@@ -124,6 +125,8 @@ class Counter:
             return Refused(choice, TOO_LONG, untried=True)
         try:
             build, new = with_choice(self.bike, choice, self.items)
+            if choice.added:
+                need_facts(build)  # before chargers are looked for, which takes long
             bare = build = self._with_chargers(build, new)
             judged = None
             made: tuple[tuple[BillLine, ...], Totals, Terms]
@@ -188,9 +191,7 @@ class Counter:
 def _charger_findings(tried: Build, before: Build) -> bool:
     """Whether a charger brings a finding at caution or above about itself."""
     (name,) = tried.chargers.keys() - before.chargers.keys()
-    path = path_to("chargers", name)
-    found = check(tried, brief=True, mends=False).findings
-    return any(each.severity >= Severity.CAUTION and path in (each.part, *each.also) for each in found)
+    return any(each.severity >= Severity.CAUTION for each in judge_at(tried, RULES, path_to("chargers", name)))
 
 
 def _has_to_be_told(stuck: Stuck) -> bool:

@@ -30,6 +30,7 @@ from packyoke.planning.quoting.candidates import (
     cut_for,
     left_hanging,
     takes_all_off,
+    unlike_bonded,
     with_choice,
 )
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
@@ -117,8 +118,9 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     if isinstance(now, Refused) and now.stopped:
         # What stops the bike stops it with more packs too, but where it is of packs that come off.
         choices, out, beside = [each for each in choices if _takes_off(each, now.stops)], {}, {}
-    hanging = [Refused(each, said) for each in choices if (said := left_hanging(bike, each))]
-    choices = [each for each in choices if not left_hanging(bike, each)]
+    never = {each: left_hanging(bike, each) or unlike_bonded(bike, each, packs) for each in choices}
+    hopeless = [Refused(each, said) for each, said in never.items() if said]
+    choices = [each for each, said in never.items() if not said]
     front, refused = search.front(choices, now)
     short = not front
     if short:
@@ -131,7 +133,7 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
         front=tuple(sorted(front, key=lambda each: each.figures)),
         short=short,
         out=(*out.items(), *((name, why) for name, why in beside.items() if name not in offered)),
-        refused=(*refused, *hanging),
+        refused=(*refused, *hopeless),
         counted=(len(choices), len(search.planned) - sum(each.untried or each.waits for each in refused)),
         rider=rider,
         currency=currency,
