@@ -220,5 +220,5 @@ def test_what_no_plan_is_made_without_is_asked_for_before_chargers_are_tried(mon
     counter = Counter(bike_of(replace(build, packs={"keel": keel})), on_shelf(), (), SHOP, RIDE, None)
     found = counter.offer(Choice((next(iter(on_shelf())),)))
     assert isinstance(found, Refused)
-    assert found.reason == "not in the file: full_charge of keel. Find it out and write it in the file."
+    assert found.reason == "not in the file: full_charge of keel"
     assert found.waits, "nobody knows whether it is one"
