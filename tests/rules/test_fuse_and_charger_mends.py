@@ -64,6 +64,22 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
         ),
         pytest.param(
             SKERRY,
+            {"packs.pannier.fuse.rating": "30 A", "leads.main lead.gauge": "12 AWG"},
+            "fuse-nuisance",
+            "packs.pannier",
+            ["A 35 A fuse", "Set the controller to 23.5 A"],
+            id="a larger fuse by itself: 75 A of two on the main lead, that takes 57.5 A, are a note, as 70 A were",
+        ),
+        pytest.param(
+            SKERRY,
+            {"packs.pannier.fuse.rating": "30 A", "leads.pannier lead.gauge": "2.5 mm2"},
+            "fuse-nuisance",
+            "packs.pannier",
+            ["A 35 A fuse, and pannier lead in 4 mm2 silicone (39.7 A)", "Set the controller to 23.5 A"],
+            id="a larger fuse, and the lead that is too thin for it alone",
+        ),
+        pytest.param(
+            SKERRY,
             {"leads.keel lead.gauge": "1.5 mm2"},
             "fuse-oversized",
             "leads.keel lead",

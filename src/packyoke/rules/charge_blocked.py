@@ -43,24 +43,29 @@ def check(case: Case, charger: Charger) -> Outcome:
     found = [(pack, why) for pack in for_it if (why := obstacle(case, charger.name, pack.name)) is not None]
     if not found:
         return PASSED if for_it else None
-    kind, joiner = min(((why.kind, why.joiner) for _, why in found), key=lambda each: _KINDS.index(each[0]))
-    packs = [pack.name for pack, why in found if (why.kind, why.joiner) == (kind, joiner)]
-    names = " and ".join(filter(None, (", ".join(packs[:-1]), packs[-1])))
-    it, is_ = ("them", "they are") if packs[1:] else ("it", "it is")
+    groups: dict[tuple[str, str], list[str]] = {}
+    for pack, why in found:
+        groups.setdefault((why.kind, why.joiner.name), []).append(pack.name)
+    kinds = sorted(groups, key=lambda each: _KINDS.index(each[0]))
     return Failed(
         severity=Severity.STOP,
-        message={
-            BLOCKED: f"cannot charge {names}: {joiner.name} lets nothing back",
-            NOT_BEHIND: f"cannot charge {names}: {is_} not behind {joiner.name}",
-        }.get(kind, f"cannot charge {names}: the port of {joiner.name} was not made for {it}"),
+        message=f"cannot charge {'; nor '.join(_words(*each, groups[each]) for each in kinds)}",
         why="A joiner that blocks does so for charging too: the charger says full, and the pack stays as it is."
-        if kind == BLOCKED
+        if kinds[0][0] == BLOCKED
         else "No current of the charger gets there.",
         do="Charge each pack by itself at its own socket, or fit a joiner with a charge port made for these packs.",
         field="through",
         also=tuple(dict.fromkeys((*(why.joiner for _, why in found), *(pack for pack, _ in found)))),
         mends=([Mend("Charge each pack by itself, at its own socket", (Change(charger.path, "through", None),))],),
     )
+
+
+def _words(kind: str, joiner: str, packs: list[str]) -> str:
+    """Which packs one joiner keeps the charger from, and why: `p1 and p2: yoke lets nothing back`."""
+    names = " and ".join(filter(None, (", ".join(packs[:-1]), packs[-1])))
+    it, is_ = ("them", "they are") if packs[1:] else ("it", "it is")
+    told = {BLOCKED: f"{joiner} lets nothing back", NOT_BEHIND: f"{is_} not behind {joiner}"}
+    return f"{names}: {told.get(kind, f'the port of {joiner} was not made for {it}')}"
 
 
 RULE = Rule(

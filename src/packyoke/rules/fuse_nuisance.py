@@ -105,8 +105,10 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
         if isinstance(part, Accessory):
             mend = with_wire(case, part, amps, text, changes)
         else:
+            # By itself, where no wire is worse off for it: two fuses together too large for one are a note.
+            found.append(Mend(text, changes))
             mend = with_leads(case, part.path, text, changes)
-        if mend is not None:
+        if mend is not None and mend not in found:
             found.append(mend)
     return found
 
