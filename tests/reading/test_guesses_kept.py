@@ -229,6 +229,8 @@ def test_no_line_with_a_question_mark_behind_it_counts_or_goes_without_a_word(pa
         ("n/a", "Not known? Leave the line out: it then goes on the list of things to find out."),
         ("none", "Not known? Leave the line out: it then goes on the list of things to find out."),
         ("unknown ?", "Not known? Leave the line out: it then goes on the list of things to find out."),
+        ('"?"', "Not known? Leave the line out: it then goes on the list of things to find out."),
+        ("yes", "Not known? Leave the line out: it then goes on the list of things to find out."),
     ],
 )
 def test_a_plug_that_nobody_knows_is_none(plug: str, do: str) -> None:

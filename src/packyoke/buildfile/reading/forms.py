@@ -255,7 +255,7 @@ def read_plug(reader: Reader, draft: DraftPart, node: Node, slot: Slot, where: s
     if text is None:
         return
     said, guess = guessed(text.text)
-    if is_unknown(said) or fold(said) == NONE:
+    if not said or is_unknown(said) or fold(said) in (NONE, *SWITCH_WORDS):
         reader.tell(text.span, path, f'"{clean(text.text)}" is no plug', LEAVE_OUT)
     elif _doubted(said):
         do = f"A guess has a question mark behind it:  {slot.example} ?"
