@@ -313,3 +313,17 @@ def test_what_takes_too_long_to_plan_is_named_and_never_called_beaten(
     assert "NOT TRIED not planned: packs that feed each other take long to plan" in said
     assert ", 0 planned and checked; the others but for the " in said
     assert "Nothing on the shelf" not in said
+    assert said.startswith("OPEN"), "nobody knows that nothing gets there"
+    refused = json.loads(run(BIKE, *WISH, "--add", "0..1", "--format", "json")[1])["refused"]
+    assert any(each["untried"] for each in refused)
+
+
+@pytest.mark.parametrize("steps", [1_000_000, -499_000])
+def test_the_cheapest_is_that_of_what_was_tried(run: Run, monkeypatch: pytest.MonkeyPatch, steps: int) -> None:
+    """With steps left for a few choices only, none of those that are left is said to be dearer."""
+    monkeypatch.setattr("packyoke.planning.quoting.offers.FOR_ALL", steps)
+    code, out, _ = run(BIKE, "--ride", "loaded", "--add", "1..2")
+    said = " ".join(out.split())
+    assert code == 0
+    assert ("The cheapest of what was tried: " in said) == ("NOT TRIED" in said) == (steps < 0)
+    assert ("The cheapest: " in said) == (steps > 0)

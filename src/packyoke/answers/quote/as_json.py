@@ -36,7 +36,13 @@ def quote_json(view: QuoteView) -> str:
         ],
         "short": found.short,
         "refused": [
-            {"added": list(each.choice.added), "off": list(each.choice.off), "reason": each.reason, "waits": each.waits}
+            {
+                "added": list(each.choice.added),
+                "off": list(each.choice.off),
+                "reason": each.reason,
+                "waits": each.waits,
+                "untried": each.untried,
+            }
             for each in found.refused
         ],
         "left_out": [{"pack": name, "reason": reason} for name, reason in found.out],

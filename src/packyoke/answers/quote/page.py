@@ -99,7 +99,7 @@ def wish_words(view: QuoteView) -> str:
 def _verdict(view: QuoteView) -> Verdict:
     found = view.found
     title = f"{view.name}: {wish_words(view)}"
-    if (found.short or not found.front) and found.waiting:
+    if (found.short or not found.front) and (found.waiting or found.untried):
         return Verdict("open", "OPEN", title)
     if isinstance(found.now, Refused) and not found.front:
         return Verdict("stop", "STOP", title)
@@ -118,7 +118,8 @@ def _lead(view: QuoteView) -> Iterator[str]:
         yield f"As it is: count on {low}, likely {likely}."
     if found.enough:
         yield "It gets there as it is: nothing is needed."
-    shelf = "that was tried" if any(each.untried or each.waits for each in found.refused) else "on the shelf"
+    shelf = "that was tried" if found.untried or found.waiting else "on the shelf"
+    of_those = " of what was tried" if found.untried else ""
     if not found.front:
         yield f"Nothing {shelf} can be offered for this bike as it is."
         if wish.add[0] > 0:
@@ -126,7 +127,8 @@ def _lead(view: QuoteView) -> Iterator[str]:
     elif found.short:
         best = found.front[0]
         if wish.reach_m is not None and best.reach_m >= wish.reach_m:
-            yield f"Nothing that reaches costs so little; the cheapest is {plain(best.price)} {found.currency}."
+            tried = " and was tried" if found.untried else ""
+            yield f"Nothing that reaches{tried} costs so little; the cheapest is {plain(best.price)} {found.currency}."
         else:
             yield (
                 f"Nothing {shelf} gets there. The nearest: {choice_words(best.choice)}, count on "
@@ -136,7 +138,7 @@ def _lead(view: QuoteView) -> Iterator[str]:
         best = found.front[0]
         first = "The cheapest that gets there" if wish.reach_m is not None else "The cheapest"
         yield (
-            f"{first}: {choice_words(best.choice)}, {plain(best.price)} {found.currency}, count on "
+            f"{first}{of_those}: {choice_words(best.choice)}, {plain(best.price)} {found.currency}, count on "
             f"{far(best.reach_m, view.system, wish.reach_m)}."
         )
         if best.opens:

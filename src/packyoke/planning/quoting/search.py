@@ -82,6 +82,11 @@ class Quote:
         return tuple(each for each in self.refused if each.waits)
 
     @property
+    def untried(self) -> bool:
+        """Whether there are choices that nobody looked at to the end: what is shown is the best of the others."""
+        return any(each.untried for each in self.refused)
+
+    @property
     def enough(self) -> bool:
         """Whether the bike does it as it is."""
         return isinstance(self.now, Offer) and self.wish.reach_m is not None and self.now.reach_m >= self.wish.reach_m
