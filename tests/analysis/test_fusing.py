@@ -214,12 +214,13 @@ def test_what_a_load_needs_of_its_fuse() -> None:
 @pytest.mark.parametrize(
     ("feed", "fits"),
     [
-        (Feed((), 30.0, 30.0), True),
-        (Feed((), 45.0, 45.0), True),
-        (Feed((), 50.0, 50.0), False),
-        (Feed((), 30.0, 45.0), True),
-        (Feed((), 30.0, 45.1), False),
-        (Feed((), 30.0, float("inf")), True),
+        (Feed((), 30.0, 30.0, 30.0), True),
+        (Feed((), 45.0, 45.0, 45.0), True),
+        (Feed((), 50.0, 50.0, 50.0), False),
+        (Feed((), 30.0, 45.0, 45.0), True),
+        (Feed((), 30.0, 45.1, 45.1), False),
+        (Feed((), 30.0, float("inf"), 45.0), True),
+        (Feed((), 30.0, float("inf"), 45.1), False),
     ],
 )
 def test_a_wire_of_30_a_below_50_v_takes_45_a_of_fuses(feed: Feed, fits: bool) -> None:

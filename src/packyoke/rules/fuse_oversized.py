@@ -16,7 +16,8 @@ Limit
 
     Several fuses together: at most 1.5 x the amps, else a note for two, a caution for more. A fuse
     of the lead's own, at the end where the current comes from, stands for all that are behind it. A
-    selector lets one pack on at a time: only its largest counts. Through a joiner that blocks
+    selector lets one pack on at a time: only its largest counts. A pack without a known fuse adds
+    nothing here, and takes nothing off what the others let through. Through a joiner that blocks
     nothing comes back; a plain one feeds a lead from its load end too.
 
     A tap with a fuse above 5 A is held against the 60 degC column; below 18 AWG that has no row.
@@ -100,7 +101,7 @@ def _lead(case: Case, lead: Lead) -> Outcome:
         limit_a = largest_fuse_a(bears.amps_a, highest_nominal_v(case, lead.path))
         if above(feed.largest_a, limit_a):
             return _one(case, lead, feed, bears, limit_a)
-    if feed.total_a != inf and above(feed.total_a, TOGETHER_FACTOR * bears.amps_a):
+    if above(feed.fused_a, TOGETHER_FACTOR * bears.amps_a):
         return _together(case, lead, feed, bears)
     return PASSED
 
@@ -125,13 +126,18 @@ def _one(case: Case, lead: Lead, feed: Feed, bears: Ampacity, limit_a: float) ->
     )
 
 
+def _unfused(feed: Feed) -> str:
+    return ", and what has no known fuse" if feed.total_a == inf else ""
+
+
 def _together(case: Case, lead: Lead, feed: Feed, bears: Ampacity) -> Failed:
     names = " and ".join(f"{owner_name(fuse)} {shown(rating_a(fuse))} A" for fuse in feed.fuses)
     limit_a = TOGETHER_FACTOR * bears.amps_a
+    more = len(feed.fuses) > FEEDS_AS_A_NOTE or feed.total_a == inf  # beside two that are too much a third has none
     return Failed(
-        severity=Severity.CAUTION if len(feed.fuses) > FEEDS_AS_A_NOTE else Severity.NOTE,
+        severity=Severity.CAUTION if more else Severity.NOTE,
         message="the fuses behind it are together too large for this wire",
-        found=Amount(feed.total_a, "A", f"({names})"),
+        found=Amount(feed.fused_a, "A", f"({names}{_unfused(feed)})"),
         limit=Amount(limit_a, "A", f"(1.5 times {_wire(lead.gauge, lead.insulation, bears)})"),
         why="A fault that every pack feeds can draw all these fuses bear together, through this one wire.",
         do="One fuse at the outlet of the joiner that feeds it, or a thicker wire.",

@@ -35,15 +35,17 @@ HIGH_MARK_V = 100.0
 
 
 class Feed(NamedTuple):
-    """The fuses between a place and the packs that feed it; `total_a` is endless where some pack has none."""
+    """The fuses between a place and the packs that feed it; `total_a` is endless where some pack has none, `fused_a` is
+    what the fuses that there are let through together all the same."""
 
     fuses: tuple[Fuse, ...]
     largest_a: float
     total_a: float
+    fused_a: float
 
 
-NOTHING = Feed((), 0.0, 0.0)
-UNFUSED = Feed((), 0.0, inf)
+NOTHING = Feed((), 0.0, 0.0, 0.0)
+UNFUSED = Feed((), 0.0, inf, 0.0)
 
 
 def rating_a(fuse: Fuse) -> float:
@@ -104,21 +106,20 @@ def _behind(feed: Feed, fuse: Fuse) -> Feed:
     if fuse.presence == FITTED:
         amps = rating_a(fuse)
         if amps <= feed.total_a:
-            return Feed((fuse,), amps, amps)
+            return Feed((fuse,), amps, amps, amps)
     return feed
 
 
 def _together(feeds: list[Feed], *, alternating: bool = False) -> Feed:
     if len(feeds) == 1:
         return feeds[0]
-    total_a = 0.0
-    largest_a = 0.0
-    found: tuple[Fuse, ...] = ()
-    for feed in feeds:
-        found += feed.fuses
-        largest_a = max(largest_a, feed.largest_a)
-        total_a = max(total_a, feed.total_a) if alternating else total_a + feed.total_a
-    return Feed(found, largest_a, total_a)
+    at_once = max if alternating else sum
+    return Feed(
+        tuple(fuse for feed in feeds for fuse in feed.fuses),
+        max((feed.largest_a for feed in feeds), default=0.0),
+        at_once([feed.total_a for feed in feeds] or [0.0]),
+        at_once([feed.fused_a for feed in feeds] or [0.0]),
+    )
 
 
 def feed_of(case: Case, name: str) -> Feed:
@@ -303,7 +304,7 @@ def fuse_fits(conductor_a: float, feed: Feed, circuit_v: float) -> bool:
     """Whether a conductor is guarded by what feeds it: each fuse alone, and all of them together."""
     if above(feed.largest_a, largest_fuse_a(conductor_a, circuit_v)):
         return False
-    return feed.total_a == inf or not above(feed.total_a, TOGETHER_FACTOR * conductor_a)
+    return not above(feed.fused_a, TOGETHER_FACTOR * conductor_a)
 
 
 def gauges_for(case: Case, lead: Lead, feed: Feed) -> Iterator[Gauge]:
