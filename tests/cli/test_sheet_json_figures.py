@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from math import floor
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ import pytest
 
 from tests.cli.conftest import Run
 from tests.sheets import chain_text
-from tests.support import BASES, EXAMPLES
+from tests.support import BASES, EXAMPLES, edited
 
 SHOP = str(EXAMPLES / "workshop" / "packyoke-shop.yaml")
 BUILDS = {
@@ -254,3 +255,25 @@ def test_every_label_is_there_with_its_lines(both: Any, build: str) -> None:
         assert f"- {each['at']}: {each['lines'][0]}" in page
     lines = sum(line.startswith("- ") for line in page.splitlines())
     assert lines == len(labels["flags"]) + len(labels["plates"]) + len(labels["empty"])
+
+
+def test_what_a_drop_should_be_hangs_on_no_reading(packyoke: Run, tmp_path: Path) -> None:
+    """It is held against what the file describes: a bad joint that was read once is no measure for the next time."""
+    read = {"date": "2026-10-01", "what": "drop", "at": "20 A"}
+    told = []
+    for readings in ([], [read | {"part": "joiners.yoke", "value": "43 mV"}]):
+        file = tmp_path / "x.yaml"
+        file.write_text(edited("skerry-long-tail", {"measured": readings} if readings else {}), encoding="utf-8")
+        code, out, _ = packyoke("sheet", file, "--for", "workshop", "--today", "2026-11-25", "--format", "json")
+        assert code == 0
+        rows = [each for each in _each(json.loads(out)) if "joiner" in each and "too_much_v" in each]
+        told.append([(each["from_lead"], each["low_v"], each["high_v"], each["too_much_v"]) for each in rows])
+    assert told[0] == told[1] == [("keel lead", 0.02, 0.02, 0.03), ("pannier lead", 0.02, 0.02, 0.03)]
+
+
+def _each(data: Any) -> Iterator[dict[str, Any]]:
+    """Every object in a tree of JSON."""
+    if isinstance(data, dict):
+        yield data
+    for inside in data.values() if isinstance(data, dict) else data if isinstance(data, list) else ():
+        yield from _each(inside)
