@@ -68,8 +68,8 @@ PARTS: dict[str, type[Any]] = {
     "measured.1": Measured,
     "accept.1": Acceptance,
 }
-NOT_LINES = {"name", "path", "span", "spans", "fuse", "tested", "measured_ohm"}
-"""Beside what makes a part: what follows from readings."""
+NOT_LINES = {"name", "path", "span", "spans", "fuse", "tested", "measured_ohm", "rise_fraction"}
+"""Beside what makes a part: what follows from readings, and from the track of a ride."""
 WHOLE_SECTIONS = {
     "file",
     "shelf",
