@@ -66,7 +66,7 @@ RIDES = (
     row("ride.*.hills", "hills_fraction", "climb", SPAN, "2-10 m per km", "climb for each distance", low=0.0, high=0.2,
         ends=(2 / KM, 10 / KM), basis="assumption", ask="customer", rules="range", example="8 m per km"),
     row("ride.*.gpx", "gpx", "text", ABSENT, "hills counts", "a track to take the climb from, there and back",
-        low=1, high=200, ask="customer", rules="range", example="round.gpx"),
+        low=1, high=200, ask="customer", rules="range", example="round.gpx", also=("rise_fraction",)),
     row("ride.*.wind", "wind_m_s", "speed", SPAN, "0-4 m/s", "at rider height", low=0.0, high=30.0, ends=(0.0, 4.0),
         basis="assumption", ask="customer", rules="range", example="3 m/s"),
     row("ride.*.stops", "stops_per_m", "count per distance", SPAN, "0.5-2 per km", "full stops", low=0.0, high=0.05,
@@ -102,7 +102,7 @@ RIDES = (
     row("ride.*.known.air", "air_k", "temperature", ABSENT, "as the ride", "air on that day", low=ZERO_C_K - 40,
         high=ZERO_C_K + 50, ask="customer", rules="range", example="5 degC"),
     row("ride.*.known.on", "gpx", "text", ABSENT, "the hills of the ride", "the track that was ridden, for its climb",
-        low=1, high=200, ask="customer", rules="range", example="round.gpx", also=("hills_fraction",)),
+        low=1, high=200, ask="customer", rules="range", example="round.gpx", also=("hills_fraction", "rise_fraction")),
 )
 
 RECORDS = (
