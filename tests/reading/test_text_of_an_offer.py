@@ -70,6 +70,24 @@ def test_a_pack_that_comes_off_is_on_no_list_of_a_charger(fits: str, left: tuple
     assert build.chargers["counter"].fits == left
 
 
+@pytest.mark.parametrize(("off", "left"), [(("keel",), ("hull",)), (("hull",), ("keel",)), (("keel", "hull"), ())])
+@pytest.mark.parametrize("dash", ["    - ", "      - "])
+@pytest.mark.parametrize("more", ["", "    plug: XT60 pin\n"])
+def test_so_is_it_on_no_list_with_a_dash_to_each_line(
+    off: tuple[str, ...], left: tuple[str, ...], dash: str, more: str
+) -> None:
+    lines = f"    fits:   # his: both\n{dash}keel\n    # the other\n{dash}hull   # too\n{more}"
+    text = changed(TWO.replace(CHARGER, f"  counter:\n    output: 54.6 V\n    current: 3 A\n{lines}"), off)
+    assert read(text).chargers["counter"].fits == left
+    assert more in text
+
+
+@pytest.mark.parametrize("fits", ["[keel, hull]", "[hull,\n   keel]", "['keel', \"hull\"]"])
+def test_two_that_come_off_are_both_on_it_no_more(fits: str) -> None:
+    """One after the other left the name of each where the other was taken out."""
+    assert read(changed(with_charger(f"fits: {fits}", TWO), ("keel", "hull"))).chargers["counter"].fits == ()
+
+
 def test_a_charger_without_a_list_stays_as_it_is() -> None:
     assert CHARGER in changed(ONE)
 

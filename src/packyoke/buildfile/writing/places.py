@@ -104,6 +104,17 @@ class Text:
             last = number
         return last
 
+    def list_end(self, first: Span) -> int:
+        """The offset behind the last line of a list with a dash to each of its lines, the first of them given."""
+        last = first.line
+        for number in range(first.line + 1, len(self.lines) + 1):
+            stripped = self.lines[number - 1].strip()
+            if stripped.startswith("- ") and self.indent(number) == first.column - 1:
+                last = number
+            elif stripped and not stripped.startswith("#"):
+                break
+        return self.starts[last - 1] + len(self.lines[last - 1].rstrip("\r\n"))
+
     def indent(self, line: int) -> int:
         """Blanks at the start of a line."""
         text = self.lines[line - 1]

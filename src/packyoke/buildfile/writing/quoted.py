@@ -73,7 +73,7 @@ def quoted_text(text: str, build: Build, wanted: Build, packs: Mapping[str, Sequ
     _refuse_mentions(build, gone, [name for name in build.leads if name not in wanted.leads])
     for section in ("packs", "leads"):
         edits += _taken_out(body, getattr(build, section), getattr(wanted, section), section)
-    edits += [edit for name in gone for edit in _out_of_fits(body, build, name)]
+    edits += _out_of_fits(body, build, gone)
     new = [f"{text_word(name)}: {{{', '.join(lines)}}}" for name, lines in packs.items()]
     edits += _put_in(body, "packs", build.packs, new)
     chargers = [each for name, each in wanted.chargers.items() if name not in build.chargers]
@@ -191,17 +191,16 @@ def _put_in(body: Text, section: str, parts: Mapping[str, Part], lines: Sequence
     yield Edit(at, at, blank + "".join(f"{' ' * column}{line}{body.newline}" for line in lines))
 
 
-def _out_of_fits(body: Text, build: Build, name: str) -> Iterator[Edit]:
-    """A pack that comes off is on no list of a charger."""
+def _out_of_fits(body: Text, build: Build, gone: Sequence[str]) -> Iterator[Edit]:
+    """Packs that come off are on no list of a charger."""
     for charger in build.chargers.values():
-        if charger.fits is None or name not in charger.fits:
+        if charger.fits is None or not {*gone} & {*charger.fits} or "fits" not in charger.spans:
             continue
-        start, end = body.starts[charger.span.line - 1], body.starts[body.block_end(charger.span)]
-        found = re.search(r"fits: *\[([^\]]*)\]", body.text[start:end])
-        if found is None:
-            raise CannotWrite(f"fits of {charger.name} is written so that {name} cannot be taken out")
-        left = [each for each in charger.fits if each != name]
-        yield Edit(start + found.start(1), start + found.end(1), _names(left))
+        span = charger.spans["fits"]
+        start = body.offset(span.line, span.column)
+        key = max(found.end() for found in re.finditer(r"\bfits[\"']? *:", body.text[:start]))
+        end = body.closing(start) + 1 if body.text[start] == "[" else body.list_end(span)
+        yield Edit(key, end, f" [{_names([each for each in charger.fits if each not in gone])}]")
 
 
 def _edited(text: str, edits: Sequence[Edit]) -> str:
