@@ -114,6 +114,7 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     """The build of an offer, read back before it is written: it has to be what was offered. Never over a file."""
     from packyoke.api import load
     from packyoke.buildfile.writing.complete import completed_text
+    from packyoke.buildfile.writing.heirs import written_out
     from packyoke.buildfile.writing.places import CannotWrite
     from packyoke.buildfile.writing.quoted import lost_comments, owned_text, quoted_text
     from packyoke.planning.plan import make_plan
@@ -129,7 +130,7 @@ def _write(source: bytes, model: Any, offer: Any, bike: Any, own: Any, new: str,
     if not offer.choice.added:
         wrong("that offer is the bike as it is: nothing is to be written")
     try:
-        text = owned_text(source.decode("utf-8"), model, bike.build, "owner")
+        text = written_out(owned_text(source.decode("utf-8"), model, bike.build, "owner"), offer.choice.off)
         owned = read(text)
         text = quoted_text(text, owned, offer.bare, {each.name: pack_lines(each) for each in offer.new})
         text = owned_text(text, read(text), bike.build, "place_name")

@@ -46,10 +46,11 @@ def entries_of(
         base = moved(found, said, reader.shop_file).entries if found is not None else None
     else:
         base = _from_file(reader, section, said, where, whole, shelf)
-    return _merged(own, base or []), said.text
+    return merged(own, base or []), said.text
 
 
-def _merged(own: Entries, base: Entries) -> Entries:
+def merged(own: Entries, base: Entries) -> Entries:
+    """The lines of a part, and behind them those of another one that it takes over."""
     taken = {key.text for key, _ in own} | _NOT_COPIED
     for rivals in _RIVALS:
         if taken.intersection(rivals):
