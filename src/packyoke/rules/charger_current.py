@@ -14,7 +14,8 @@ Limit
 
     Chargers at packs' own sockets, with each other or with those in joiners: all that can be
     plugged in at one time and give together more than the pack takes are a caution. Packs that are
-    joined for good have a socket each, and the lowest limit of them counts.
+    joined for good have a socket each, and the lowest limit of them counts. A charger of no more
+    volts than an empty pack has adds nothing.
 Do
     A charger within the limit of the pack that takes least, or one for each kind of pack.
 Rider notices

@@ -9,7 +9,8 @@ Why
     hand; both packs can be ruined, and cells can catch fire.
 Limit
     I = (E_full - E_cut-off) / (R1 + R2 + leads + contacts), exact over all packs that can be on
-    together (of a selector, those at two of its inputs). It must be within what the receiving pack
+    together (of a selector, those at two of its inputs; packs that are bonded behind one way in are
+    full or empty together). It must be within what the receiving pack
     may be charged with, and within leads and contacts; above 0.2 of its capacity an hour it is still
     a caution. Bonded packs (one model, one age, parted only with a tool) are compared at the
     difference that they were bonded with, and need one series count, chemistry and capacity, a
