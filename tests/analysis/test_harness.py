@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.drawing import carrying_all, harness
 from packyoke.analysis.harness.drawing import faults as faults_of
-from packyoke.analysis.harness.drawing import harness
 from packyoke.buildfile.reading import load
 from packyoke.model import Build
 from tests.support import edited
@@ -124,6 +124,25 @@ def test_who_follows_leads_of_any_drawing_comes_to_an_end(seed: int) -> None:
                 left += further(left.pop())
                 steps += 1
                 assert steps < MOST_FOLLOWED
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_each_of_leads_beside_one_another_is_followed_where_the_first_is(seed: int) -> None:
+    """In any drawing that follows the first: between others to the same controller too, whatever their names."""
+    dice = Random(seed)
+    build = web(dice.randrange(2, 9), dice.randrange(2, 5), dice.randrange(1, 4), dice.randrange(2, 20), dice)
+    names = [*build.leads]
+    others = dict(zip(names, dice.sample(names, len(names)), strict=True))
+    leads = [build.leads[name].but(name=new, path=f"leads.{new}") for name, new in others.items()]
+    case = Case(build.but(leads={lead.name: lead for lead in leads}))
+    drawing = harness(case)
+    for lead in leads:
+        first = drawing.beside.get(lead.name)
+        if first is not None and first in drawing.packs_behind:
+            alone = harness(carrying_all(case, lead))
+            assert alone.packs_behind[lead.path] == drawing.packs_behind[first]
+            assert alone.controllers_ahead[lead.path] == drawing.controllers_ahead[first]
+            assert first not in alone.packs_behind
 
 
 def web(packs: int, joiners: int, controllers: int, leads: int, dice: Random) -> Build:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from packyoke.analysis.limits.contacts import area_m2
 from packyoke.analysis.limits.fusing import TOGETHER_FACTOR, family_for
 from packyoke.analysis.limits.margins import above
+from packyoke.core.paths import path_to
 from packyoke.making.money import sold_at
 from packyoke.making.stock import Cable, connector_item, item_named
 from packyoke.making.stock import cables as stocked
@@ -82,7 +83,7 @@ def catalogue(build: Build, shop: Stock | None) -> Catalogue:
         cables = tuple(Cable(Gauge(family, size), BEST_INSULATION) for size in wires.standard_sizes(family))
     kinds = tuple(kind for item in items if item.section == "fuses" and (kind := _fuse_kind(item)) is not None)
     models = tuple(
-        Model(item.part, item=item)
+        Model(_as_on_a_bike(item.part), item=item)
         for item in items
         if item.section == "joiners" and isinstance(item.part, Joiner) and item.part.type in BLOCKING
     )
@@ -117,6 +118,12 @@ def _as_sold(items: tuple[ShelfItem, ...], rates: Rates) -> tuple[ShelfItem, ...
         item if item.price is None else replace(item, price=sold_at(item.price, rates, currency or item.currency))
         for item in items
     )
+
+
+def _as_on_a_bike(joiner: Joiner) -> Joiner:
+    """A joiner of the shelf as a part of a build: there a full stop is no part of a name."""
+    name = joiner.name.replace(".", " ")
+    return replace(joiner, name=name, path=path_to("joiners", name))
 
 
 def _family(build: Build) -> str:

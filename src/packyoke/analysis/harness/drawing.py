@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
+from packyoke.analysis.harness.beside import fed_inside, one_way, order_of, side_by_side
 from packyoke.core.paths import PartPath, is_joiner, is_lead, name_of, path_to
 from packyoke.model import Build, Controller, Joiner, Lead, Pack, Part
 
@@ -146,14 +147,16 @@ def _drawn(build: Build, in_use: str = "") -> Harness:
     for lead in build.leads.values():
         into.setdefault(lead.target, []).append(lead)
         out.setdefault(lead.source, []).append(lead)
-    for first, *others in _beside(build, in_use):
+    place = order_of(build, in_use)
+    for first, *others in side_by_side(build, place):
         paths = [build.leads[name].path for name in (first, *others)]
         found.beside |= dict.fromkeys(others, paths[0])
         found.faults.append(_divides(build.leads[first].source, paths[1], (paths[0], *paths[2:])))
     beside = found.beside
     _count_leads(build, found, beside)
     if beside:
-        out = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
+        alone = {name: [lead for lead in leads if lead.name not in beside] for name, leads in out.items()}
+        out = {name: sorted(leads, key=lambda lead: place[lead.name]) for name, leads in alone.items()}
     behind: dict[PartPath, list[str]] = {}
     ahead: dict[PartPath, list[str]] = {}
     walked, left = [], MOST_TOGETHER
@@ -164,7 +167,7 @@ def _drawn(build: Build, in_use: str = "") -> Harness:
     loops = {key: fault for walk, _ in walked for key, fault in walk.loops.items()}
     reached = {name for walk, _ in walked for name in walk.reached}
     closing = _closing(build, out, loops.values())
-    kept = _single(build, {name: [lead for lead in leads if lead.name not in closing] for name, leads in out.items()})
+    kept = one_way(build, {each: [lead for lead in out[each] if lead.name not in closing] for each in out}, place)
     found.passed_over = build.leads.keys() - {lead.name for leads in kept.values() for lead in leads}
     closing_paths = {build.leads[name].path for name in closing}
     for walk, every in walked:
@@ -196,46 +199,6 @@ def _drawn(build: Build, in_use: str = "") -> Harness:
     found.packs_behind = {path: tuple(names) for path, names in behind.items()}
     found.controllers_ahead = {path: tuple(names) for path, names in ahead.items()}
     return found
-
-
-def _beside(build: Build, in_use: str = "") -> list[list[str]]:
-    """The leads between the same two parts where there are several, by name: the first of them stands for all. One that
-    is in use comes first."""
-    between: dict[tuple[str, str], list[str]] = {}
-    for name, lead in build.leads.items():
-        between.setdefault((lead.source, lead.target), []).append(name)
-    return [sorted(names, key=lambda name: (name != in_use, name)) for names in between.values() if len(names) > 1]
-
-
-def _single(build: Build, out: dict[str, list[Lead]]) -> dict[str, list[Lead]]:
-    """Of leads without loops those that leave one way from each part to each controller, and to each joiner that leads
-    nowhere: what feeds a part is a tree then. Of two leads that lead to one the first by name is kept."""
-    kept: dict[str, list[Lead]] = {}
-    ends: dict[str, set[str]] = {}
-
-    def reached(name: str) -> set[str]:
-        found = ends.get(name)
-        if found is None:
-            found, kept[name] = set(), []
-            for lead in sorted(out.get(name, ()), key=lambda lead: lead.name):
-                further = reached(lead.target)
-                if found.isdisjoint(further):
-                    found |= further
-                    kept[name].append(lead)
-            if not found:
-                found.add(_fed_inside(build, name) or name)
-            ends[name] = found
-        return found
-
-    for name in (*build.packs, *build.joiners):
-        reached(name)
-    return kept
-
-
-def _fed_inside(build: Build, name: str) -> str | None:
-    """The controller that the bike maker's joiner feeds by its own wire, where no lead leaves it."""
-    joiner = build.joiners.get(name)
-    return next(iter(build.controllers)) if joiner and joiner.built_in and len(build.controllers) == 1 else None
 
 
 def _closing(build: Build, out: dict[str, list[Lead]], loops: Iterable[Fault]) -> frozenset[str]:
@@ -296,7 +259,7 @@ def _count_leads(build: Build, found: Harness, beside: Container[str]) -> None:
         if joiner.built_in is None and len(leads) > len(joiner.outlets) and joiner.outlets != (None,):
             found.faults.append(_crowded("out", joiner, len(leads), len(joiner.outlets)))
     # What the bike maker led to the controller takes its inlet, too.
-    inside = [path_to("joiners", name) for name in into if not out.get(name) and _fed_inside(build, name)]
+    inside = [path_to("joiners", name) for name in into if not out.get(name) and fed_inside(build, name)]
     for name, controller in build.controllers.items():
         if (count := len(into.get(name, ())) + len(inside)) > 1:
             found.faults.append(_crowded("in", controller, count, 1, inside))
@@ -344,7 +307,7 @@ class _Walk:
                         continue
                     self.reached.add(joiner.name)
                     further = (*way, lead.path, joiner.path)
-                    controller = None if self.out.get(joiner.name) else _fed_inside(build, joiner.name)
+                    controller = None if self.out.get(joiner.name) else fed_inside(build, joiner.name)
                     if controller is not None:
                         yield (*further, build.controllers[controller].path)
                     open_ways.append((lead.target, further))
@@ -373,7 +336,7 @@ def _explained(build: Build, found: list[Fault]) -> list[Fault]:
     if len(build.leads) > len(build.packs) + len(build.joiners) + MOST_TOO_MANY:
         return found
     joined = build.joiners.keys()
-    beside = {name for names in _beside(build) for name in names}
+    beside = {name for names in side_by_side(build, order_of(build)) for name in names}
     between = [
         each for name, each in build.leads.items() if {each.source, each.target} <= joined and name not in beside
     ]
