@@ -8,8 +8,14 @@ from pathlib import Path
 import pytest
 
 from packyoke.analysis.limits.fusing import family_for
+from packyoke.analysis.unknowns.spans import ends
+from packyoke.core.findings import Severity
 from packyoke.model import Fuse
+from packyoke.planning.assumed import worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue, copied_from, fits_together, suitable_fuses
+from packyoke.planning.plan import plan
+from packyoke.planning.result import Plan
+from packyoke.verdict.check import check
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 
 SHOP = (Path(__file__).parent / "shop.yaml").read_text(encoding="utf-8")
@@ -202,3 +208,30 @@ def test_a_copy_that_blocks_of_a_joiner_that_does_not_is_one_of_its_own() -> Non
     copied = {"y": plain, "z": "{like: y, type: ideal-diode, blocks_in: positive}"}
     (model,) = catalogue(build_of(bike(PACKS, copied, PLACES, RUNS)), None).models
     assert (model.like, model.joiner.type) == ("z", "ideal-diode")
+
+
+@pytest.mark.parametrize("name", ["small yoke", "yoke v1.2"])
+@pytest.mark.parametrize(
+    ("kind", "attr", "lines"),
+    [
+        ("ideal-diode", "resistance_ohm", "resistance: 2 mohm"),
+        ("ideal-diode", "resistance_ohm", ""),
+        ("diode", "forward_v", "forward_voltage: 0.5 V"),
+        ("diode", "forward_v", ""),
+    ],
+)
+def test_a_joiner_of_the_shelf_may_leave_its_loss_open(name: str, kind: str, attr: str, lines: str) -> None:
+    shop = shop_of(
+        f"packyoke-shop: 1\nshelf:\n  joiners:\n    {name}: {{type: {kind}, inputs: 2, current: {{continuous: 30 A}}, "
+        f"inlets: XT60 pin, outlet: XT60 socket, ceiling: 65 V, blocks_in: positive, charge_port: none, "
+        f"mount: frame metal, price: 48 EUR{', ' + lines if lines else ''}}}\n"
+    )
+    build = build_of(bike(PACKS, {}, PLACES, RUNS), shop)
+    (model,) = catalogue(build, shop).models
+    said = getattr(model.joiner, attr)
+    counted = getattr(worst_joiner(build, model.joiner), attr)
+    assert counted == (said if lines else max(ends(build, model.joiner, attr)))
+    done = plan(build, shop)
+    assert isinstance(done, Plan)
+    assert [each.item for each in done.new if each.item] == [name]
+    assert not [each for each in check(done.build).findings if each.severity is Severity.STOP]
