@@ -109,7 +109,7 @@ def test_plugs_and_sockets(
     put = {key: each for key, each in given.items() if each is not None}
     gone = ["packs.keel.outlet"] * (outlet is None) + ["chargers.counter.plug"] * (plug is None)
     build = case_of(put, tuple(gone)).build
-    assert plugs_into(build.chargers["counter"], build.packs["keel"]) == goes
+    assert plugs_into(Case(build), build.chargers["counter"], build.packs["keel"]) == goes
     if plug is not None:
         assert goes_into_outlet(plug, build.packs["keel"]) == into_outlet
 

@@ -175,6 +175,15 @@ def test_hills_are_never_counted_as_easier_than_level_road() -> None:
     assert told(0.04, 4.0) > 1.02 * level
 
 
+@pytest.mark.parametrize("slope", [0.01, 0.02, 0.04])
+def test_a_way_that_ends_higher_takes_the_lift_at_least(slope: float) -> None:
+    """104 kg lifted by 4 m each km are 4.1 J/m more at the wheel, and no hill of it is counted as level road."""
+    ride = riding(21, 3, 80, 12, 0, crr=0.012, climb=4.0, wind=0, stops=0)
+    up = rate(swung(ride, {"slope_fraction": slope, "rise_fraction": 0.004})).j_per_m
+    level = rate(riding(21, 3, 80, 12, 0, crr=0.012, climb=0.0, wind=0, stops=0)).j_per_m
+    assert up - level > 104 * 9.81 * 0.004
+
+
 def test_starts_are_helped_up_to_the_cut_off() -> None:
     """One stop for each km, 0.7 of it braked: 0.7e-3 of (104 + 1.447) kg v^2/2 at 25 km/h, however fast is ridden."""
     whole_j = 0.5 * (104 + 0.14 / 0.311**2) * (25 * KM_H) ** 2

@@ -9,6 +9,7 @@ import pytest
 
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.writing.heirs import written_out
+from packyoke.buildfile.writing.quoted import lost_comments
 from packyoke.model import Build, Pack
 from tests.planning.test_quote import a_shop
 
@@ -70,6 +71,13 @@ def test_they_say_what_they_said(base: str, heirs: str) -> None:
         for name, pack in without.packs.items():
             assert said(pack) == said(before.packs[name])
         assert without.items == {path: item for path, item in before.items.items() if path != "packs.keel"}
+
+
+def test_what_is_said_behind_the_line_goes_with_it() -> None:
+    text = "packs:\n" + FLOW + "  bow:\n    like: keel   # the same, he says\n    capacity: 10 Ah   # tested\n"
+    new = written_out(text, ["keel"])
+    assert lost_comments(text, new) == ["# the same, he says"]
+    assert "10 Ah   # tested" in new
 
 
 def test_a_pack_that_goes_too_is_no_heir() -> None:

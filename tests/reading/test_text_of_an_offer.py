@@ -88,6 +88,13 @@ def test_two_that_come_off_are_both_on_it_no_more(fits: str) -> None:
     assert read(changed(with_charger(f"fits: {fits}", TWO), ("keel", "hull"))).chargers["counter"].fits == ()
 
 
+def test_chargers_that_are_like_another_one_have_its_list_once() -> None:
+    text = with_charger("fits: [keel]", TWO).replace("  counter:", "  second: {like: counter}\n  counter:")
+    new = changed(text)
+    assert new.count("fits: []") == 1
+    assert [each.fits for each in read(new).chargers.values()] == [(), ()]
+
+
 def test_a_charger_without_a_list_stays_as_it_is() -> None:
     assert CHARGER in changed(ONE)
 

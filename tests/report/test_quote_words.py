@@ -343,7 +343,7 @@ class Shelf(NamedTuple):
     file: str = "s.yaml"
 
 
-FIRST = "1 more wait for what has to be found out first"
+FIRST = "1 more waits for what has to be found out first"
 
 
 @pytest.mark.parametrize(

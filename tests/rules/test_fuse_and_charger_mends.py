@@ -72,6 +72,14 @@ SEALED = {"family": "class T", "rating": "30 A", "voltage": "160 V", "sealed": "
         ),
         pytest.param(
             SKERRY,
+            {"packs.keel.fuse.rating": "25 A", "leads.keel lead.gauge": "18 AWG"},
+            "fuse-nuisance",
+            "packs.keel",
+            ["A 35 A fuse, and keel lead in 12 AWG silicone (38.3 A)", "Set the controller to 19.5 A"],
+            id="the lead is too thin for the fuse that is there: never a larger one by itself",
+        ),
+        pytest.param(
+            SKERRY,
             {"packs.pannier.fuse.rating": "30 A", "leads.pannier lead.gauge": "2.5 mm2"},
             "fuse-nuisance",
             "packs.pannier",

@@ -31,7 +31,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import other_plug, port_of
+from packyoke.analysis.charging.meant import other_plug, plug_of, port_of
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.harness.mating import (
     inlet_asked,
@@ -64,11 +64,14 @@ def _plug(case: Case, charger: Charger) -> Outcome:
     port = port_of(case, charger)
     if port is not None:
         wrong: tuple[tuple[Part, End], ...] = ()
-        if charger.plug is not None and port.inlet is not None and not same_plug(charger.plug, port.inlet.family):
+        plug = plug_of(case, charger) if port.inlet is not None else None
+        if plug is not None and port.inlet is not None and not same_plug(plug, port.inlet.family):
             wrong = ((case.build.joiners[charger.through or ""], port.inlet),)
     else:
         packs = (case.build.packs[name] for name in charger.fits or ())
-        wrong = tuple((pack, pack.charge_inlet) for pack in packs if pack.charge_inlet and other_plug(charger, pack))
+        wrong = tuple(
+            (pack, pack.charge_inlet) for pack in packs if pack.charge_inlet and other_plug(case, charger, pack)
+        )
     if not wrong:
         return None
     families = sorted({inlet.family for _, inlet in wrong})

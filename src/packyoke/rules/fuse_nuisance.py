@@ -47,11 +47,12 @@ from packyoke.analysis.limits.fusing import (
 from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, one, shown
-from packyoke.model import Accessory, known
+from packyoke.model import Accessory, Unknown, known
+from packyoke.rules import fuse_oversized
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads, with_wire
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
-from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later
-from packyoke.rules.rule import Rule
+from packyoke.rules.outcome import PASSED, Change, Failed, Mend, Outcome, later, level
+from packyoke.rules.rule import Rule, leads_with_those_beside
 
 MOST_A = 500.0
 MOST_TRIED = 4
@@ -105,12 +106,29 @@ def _larger(case: Case, part: Fused, too_much: Excess) -> list[Mend]:
         if isinstance(part, Accessory):
             mend = with_wire(case, part, amps, text, changes)
         else:
-            # By itself, where no wire is worse off for it: two fuses together too large for one are a note.
-            found.append(Mend(text, changes))
+            if _no_wire_is_worse_off(case, changes):
+                found.append(Mend(text, changes))
             mend = with_leads(case, part.path, text, changes)
         if mend is not None and mend not in found:
             found.append(mend)
     return found
+
+
+def _no_wire_is_worse_off(case: Case, changes: tuple[Change, ...]) -> bool:
+    """Whether a larger fuse by itself is too large for no wire, alone or, but for a note that is there now as well,
+    together with others."""
+    build = case.build
+    for change in changes:
+        build = build.with_value(*change)
+    after = Case(build)
+    for lead in leads_with_those_beside(case):
+        try:
+            now, then = level(fuse_oversized.check(case, lead)), level(fuse_oversized.check(after, lead))
+        except Unknown:
+            return False
+        if then > min(now, Severity.NOTE):
+            return False
+    return True
 
 
 def _of_size(case: Case, part: Fused, amps: float) -> tuple[str, tuple[Change, ...]]:

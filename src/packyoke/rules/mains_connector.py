@@ -29,6 +29,7 @@ from collections.abc import Iterable
 from itertools import chain
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.meant import plug_of
 from packyoke.analysis.harness.mating import is_mains
 from packyoke.core.findings import Severity
 from packyoke.model import Charger, Controller, End, Joiner, Lead, Pack, Part
@@ -49,7 +50,8 @@ def parts(case: Case) -> Iterable[Part]:
 
 def check(case: Case, part: Part) -> Outcome:
     if isinstance(part, Charger):
-        return _failed(part.plug, "plug") if part.plug is not None and is_mains(part.plug) else PASSED
+        plug = plug_of(case, part)
+        return _failed(plug, "plug") if plug is not None and is_mains(plug) else PASSED
     for field, end in _ends(part):
         if end is not None and is_mains(end.family):
             return _failed(str(end), field)

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case, once
-from packyoke.analysis.charging.meant import charge_limit_a, concerns, gives_nothing, goes_into_outlet, obstacle
+from packyoke.analysis.charging.meant import (
+    charge_limit_a,
+    concerns,
+    gives_nothing,
+    goes_into_outlet,
+    obstacle,
+    plug_of,
+)
 from packyoke.analysis.charging.plugs import same_plug
 from packyoke.analysis.circuit.bonded import group_of
 from packyoke.analysis.limits.margins import above
@@ -113,14 +120,15 @@ def _places(case: Case, charger: Charger, names: tuple[str, ...]) -> tuple[PartP
     ]
     if charger.through is not None:
         return (path_to("joiners", charger.through),) if into else ()
-    return tuple([pack.path for pack in into if len(names) > 1 or not _takes_it_off(charger, pack)])
+    return tuple([pack.path for pack in into if len(names) > 1 or not _takes_it_off(case, charger, pack)])
 
 
-def _takes_it_off(charger: Charger, pack: Pack) -> bool:
+def _takes_it_off(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger's plug goes into the outlet of a pack, and nowhere else on it."""
-    if charger.plug is None or not goes_into_outlet(charger.plug, pack):
+    plug = plug_of(case, charger)
+    if plug is None or not goes_into_outlet(plug, pack):
         return False
-    return pack.charge_inlet is None or not same_plug(charger.plug, pack.charge_inlet.family)
+    return pack.charge_inlet is None or not same_plug(plug, pack.charge_inlet.family)
 
 
 def _seat(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.charging.meant import port_of
+from packyoke.analysis.charging.meant import plug_of, port_of
 from packyoke.analysis.charging.plugs import called_family
 from packyoke.analysis.limits.contacts import contact
 from packyoke.model import Charger, End, Pack, Part
@@ -33,8 +33,9 @@ def families(case: Case) -> tuple[str, ...]:
 def weakest_contact(case: Case, charger: Charger, packs: Iterable[Pack]) -> Bears | None:
     """The connector on a charger's way to some packs that bears least, as far as it is known."""
     ends: list[tuple[Part, str]] = []
-    if charger.plug is not None:
-        ends.append((charger, called_family(charger.plug, families(case))))
+    plug = plug_of(case, charger)
+    if plug is not None:
+        ends.append((charger, called_family(plug, families(case))))
     port = port_of(case, charger)
     if port is not None:
         ends += [(port, port.inlet.family)] if port.inlet is not None else []

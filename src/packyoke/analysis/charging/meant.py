@@ -14,7 +14,7 @@ from packyoke.analysis.harness.mating import is_mains
 from packyoke.analysis.tolerance import above
 from packyoke.core.constants import ZERO_C_K
 from packyoke.core.paths import PartPath, path_to
-from packyoke.model import ChargePort, Charger, Joiner, Lead, Pack, known
+from packyoke.model import ChargePort, Charger, Joiner, Key, Lead, Pack, known
 from packyoke.shelf.chemistry import chemistry
 
 HIGHEST_SHARE = 1.005
@@ -121,7 +121,7 @@ def meant(case: Case, charger_name: str, pack_name: str) -> bool:
         reached = port is None or port.reaches is None or pack_name in port.reaches
         return reached and joiners_between(case, charger.through, pack_name) is not None
     pack = case.build.packs[pack_name]
-    if not plugs_into(charger, pack):
+    if not plugs_into(case, charger, pack):
         return False
     return _suits(charger, pack) or not _has_a_right_one(case, pack_name)
 
@@ -140,16 +140,23 @@ def _has_a_right_one(case: Case, pack_name: str) -> bool:
 def _right(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger is the right one for a pack: for it by list or by plug, not blocked, and of its voltage."""
     listed = pack.name in charger.y_lead or (charger.fits is not None and pack.name in charger.fits)
-    if not listed and (charger.fits is not None or (charger.through is None and not plugs_into(charger, pack))):
+    if not listed and (charger.fits is not None or (charger.through is None and not plugs_into(case, charger, pack))):
         return False
     return obstacle(case, charger.name, pack.name) is None and _suits(charger, pack)
 
 
-def plugs_into(charger: Charger, pack: Pack) -> bool:
+def plug_of(case: Case, charger: Charger) -> str | None:
+    """The plug of a charger; None where nobody says anything of it: then any will do. Raises Unknown for a guess."""
+    guess = Key(charger.path, "plug") in case.build.guesses
+    return known(charger.plug, charger, "plug") if guess else charger.plug
+
+
+def plugs_into(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger can be plugged into a pack, as far as is known: plug and sockets are not known to differ."""
-    if charger.plug is None or pack.charge_inlet is None:
+    if pack.charge_inlet is None:
         return True
-    return same_plug(charger.plug, pack.charge_inlet.family) or goes_into_outlet(charger.plug, pack)
+    plug = plug_of(case, charger)
+    return plug is None or same_plug(plug, pack.charge_inlet.family) or goes_into_outlet(plug, pack)
 
 
 def goes_into_outlet(plug: str, pack: Pack) -> bool:
@@ -173,11 +180,11 @@ def unguarded_outlet(charger: Charger, pack: Pack) -> bool:
     return not pack.charges_at_outlet or known(pack.charge_path, pack, "charge_path") == "separate"
 
 
-def other_plug(charger: Charger, pack: Pack) -> bool:
+def other_plug(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger whose lines list a pack does not go into it; a split lead has ends of its own."""
     listed = charger.through is None and not charger.y_lead and pack.name in (charger.fits or ())
     inlet = pack.charge_inlet
-    return listed and inlet is not None and not is_mains(inlet.family) and not plugs_into(charger, pack)
+    return listed and inlet is not None and not is_mains(inlet.family) and not plugs_into(case, charger, pack)
 
 
 @once
@@ -278,7 +285,7 @@ def charges(case: Case, charger_name: str, pack_name: str) -> bool:
         return False
     if charger.through is not None or pack_name in charger.y_lead or charger.fits is not None:
         return charger.through is not None or meant(case, charger_name, pack_name)
-    return _suits(charger, pack) and plugs_into(charger, pack)
+    return _suits(charger, pack) and plugs_into(case, charger, pack)
 
 
 def concerns(case: Case, charger_name: str, pack_name: str) -> bool:

@@ -157,7 +157,7 @@ def _pairing(
     reasons: list[Reason] = []
     asks: dict[Key, None] = {}
     for check in checks:
-        if check is _meant and _may_be_its_own(charger, pack):
+        if check is _meant and _may_be_its_own(case, charger, pack):
             asks[Key(charger.path, "output_v")] = None
             continue
         found, open_keys = _tried(case, check, charger.name, pack.name, after)
@@ -246,11 +246,11 @@ def _meant(case: Case, charger: Charger, pack: Pack) -> Reason | None:
     return Reason(kind, "no", other=charger.through or "")
 
 
-def _may_be_its_own(charger: Charger, pack: Pack) -> bool:
+def _may_be_its_own(case: Case, charger: Charger, pack: Pack) -> bool:
     """Whether a charger of which neither output nor packs are in the file may be made for a pack: it suits none at
     either end of what its output may be, and between them it may."""
     said = charger.output_v is not None or charger.fits is not None or charger.y_lead or charger.through is not None
-    return not said and charging.plugs_into(charger, pack)
+    return not said and charging.plugs_into(case, charger, pack)
 
 
 def _sound(case: Case, charger: Charger, pack: Pack) -> Reason | None:
@@ -276,7 +276,7 @@ def _socket(case: Case, charger: Charger, pack: Pack) -> Reason | None:
         return None
     if charging.never_charged(pack):
         return Reason("never", "no")
-    if charging.other_plug(charger, pack):
+    if charging.other_plug(case, charger, pack):
         return Reason("another plug", "no")
     return Reason("discharge outlet", "no") if charging.unguarded_outlet(charger, pack) else None
 

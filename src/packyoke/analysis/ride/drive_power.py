@@ -133,9 +133,9 @@ def rate(riding: Riding) -> Rate:
     slope, start_j = riding.hill_fraction, starts_j_per_m(riding)
     uphill, downhill = riding.climb_fraction / slope, riding.descent_fraction / slope
     level, up, down = (stretch(riding, grade, start_j) for grade in (0.0, slope, -slope))
-    if riding.rise_fraction >= 0.0 and up.j_per_m + down.j_per_m < 2 * level.j_per_m:
+    if riding.rise_fraction == 0.0 and up.j_per_m + down.j_per_m < 2 * level.j_per_m:
         # A motor that works better up and rests on the way down: hills are never counted as easier than level road, but
-        # for a way that was really ridden and ends lower than it began.
+        # for a way that was really ridden and ends lower or higher than it began.
         uphill = downhill = 0.0
     pieces = ((1 - uphill - downhill, level), (uphill, up), (downhill, down))
     return Rate(

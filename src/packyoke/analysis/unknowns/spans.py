@@ -350,11 +350,13 @@ def _marked_a(fuse: Fuse) -> float:
 
 
 def _plug(build: Build, part: Part) -> tuple[Any, ...]:
-    """The plug of any other charger, any socket of a pack, its outlet too, or one that nothing else has."""
+    """What somebody guesses, the plug of any other charger, any socket of a pack, its outlet too, or one that nothing
+    else has."""
     others = [each.plug for each in build.chargers.values() if each.path != part.path and each.plug]
     ends = [end for pack in build.packs.values() for end in (pack.charge_inlet, pack.outlet)]
     sockets = [end.family for end in ends if end is not None and end.plus != "joint"]
-    seen = tuple(dict.fromkeys((*others, *sockets))) or ("the plug of the others",)
+    guess = build.guesses.get(Key(part.path, "plug"))
+    seen = tuple(dict.fromkeys((*([guess] if guess else []), *others, *sockets))) or ("the plug of the others",)
     return *seen, f"a plug that only {part.name} has"
 
 

@@ -167,7 +167,7 @@ def _answer(view: ChargeView) -> Iterator[str]:
         yield f"One pack at a time{by}: {clock(plan.finish_s)} in all{_without(view, plan)}, {_changes(plan)}."
     for line in card.ports:
         packs = [pack for pack, _ in line.course.full_s]
-        if len({*map(card.unit, packs)}) > 1:
+        if len({*map(card.unit, packs)}) > 1 and line.course.finish_s > 0.0:
             done = clock(line.course.finish_s)
             yield f"{line.charger} in {line.joiner}, {' and '.join(packs)} plugged in: {done} in all."
 

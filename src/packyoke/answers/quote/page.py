@@ -145,7 +145,8 @@ def _lead(view: QuoteView) -> Iterator[str]:
             yield "That is subject to what has still to be found out."
     if found.waiting and not found.enough:
         but = "" if found.short or not found.front else ", and one of them may cost less"
-        yield f"{len(found.waiting)} more wait for what has to be found out first{but}."
+        wait = "waits" if len(found.waiting) == 1 else "wait"
+        yield f"{len(found.waiting)} more {wait} for what has to be found out first{but}."
 
 
 def row_words(choice: Choice) -> str:

@@ -88,6 +88,7 @@ def charge_times(case: Case) -> tuple[ChargeTime, ...]:
         if charger in together:
             packs = tuple(name for name, _ in together[charger].full_s)
             if len({*map(shown.unit, packs)}) > 1:
-                ends = [each.short_fraction for each in found if each.charger == charger and each.short_fraction]
-                found.append(ChargeTime(packs, charger, together[charger].finish_s, min(ends, default=None)))
+                shorts = (each.short_fraction for each in found if each.charger == charger)
+                least = min((each for each in shorts if each is not None), default=None)
+                found.append(ChargeTime(packs, charger, together[charger].finish_s, least))
     return tuple(found)

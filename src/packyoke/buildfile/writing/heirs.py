@@ -45,8 +45,12 @@ def _edits(body: Text, root: Mapping, gone: Collection[str]) -> Iterator[tuple[i
         heirs[base] = name
         key = next(key for key, _ in part.entries if key.text == "like")
         lines = list(_lines(part, next(node for other, node in parts.items() if other.casefold() == base)))
-        between = ", " if body.in_braces(_key_of(packs, name)) else body.newline + " " * (key.span.column - 1)
-        yield *_places(body, key.span, said.span), between.join(lines)
+        start, end = _places(body, key.span, said.span)
+        if body.in_braces(_key_of(packs, name)):
+            yield start, end, ", ".join(lines)
+        else:  # what is said behind the line is said of it, and goes with it
+            end = body.starts[said.span.line - 1] + len(body.lines[said.span.line - 1].rstrip("\r\n"))
+            yield start, end, (body.newline + " " * (key.span.column - 1)).join(lines)
 
 
 def _key_of(packs: Mapping | None, name: str) -> Span:

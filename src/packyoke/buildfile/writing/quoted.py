@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from packyoke.buildfile.writing.complete import completed_text
 from packyoke.buildfile.writing.places import CannotWrite, Text
 from packyoke.buildfile.writing.words import length_words, text_word
+from packyoke.core.findings import Borrowed, Span
 from packyoke.core.paths import PartPath, belongs_to, path_to
 from packyoke.model import Build, Part
 
@@ -192,11 +193,15 @@ def _put_in(body: Text, section: str, parts: Mapping[str, Part], lines: Sequence
 
 
 def _out_of_fits(body: Text, build: Build, gone: Sequence[str]) -> Iterator[Edit]:
-    """Packs that come off are on no list of a charger."""
+    """Packs that come off are on no list of a charger; chargers that are like another one have that one's list."""
+    done: set[Span] = set()
     for charger in build.chargers.values():
-        if charger.fits is None or not {*gone} & {*charger.fits} or "fits" not in charger.spans:
+        span = charger.spans.get("fits")
+        if charger.fits is None or not {*gone} & {*charger.fits} or span is None or span in done:
             continue
-        span = charger.spans["fits"]
+        if isinstance(span, Borrowed):
+            raise CannotWrite(f"fits of {charger.name} stands in the shop file, and names a pack that comes off")
+        done.add(span)
         start = body.offset(span.line, span.column)
         key = max(found.end() for found in re.finditer(r"\bfits[\"']? *:", body.text[:start]))
         end = body.closing(start) + 1 if body.text[start] == "[" else body.list_end(span)

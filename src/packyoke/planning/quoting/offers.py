@@ -203,4 +203,4 @@ def _stuck_words(stuck: Stuck) -> str:
     if isinstance(answer, NoPlan):
         name = name_of(answer.part)
         return f"{name}: {answer.constraint}" if name != answer.part else answer.constraint
-    return answer.text if _has_to_be_told(stuck) else f"{answer.text}{f'. {answer.do}' if answer.do else ''}"
+    return answer.text if answer.kind == "fact" else f"{answer.text}{f'. {answer.do}' if answer.do else ''}"
