@@ -30,7 +30,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import inf
 
-from packyoke.analysis.case import Case
+from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.circuit.currents import Flow
 from packyoke.analysis.circuit.load import load
 from packyoke.analysis.limits.fusing import (
@@ -47,7 +47,7 @@ from packyoke.analysis.limits.fusing import (
 from packyoke.analysis.limits.margins import Limit
 from packyoke.analysis.limits.settings import Excess, beyond, excesses, rush_a
 from packyoke.core.findings import Amount, Severity, one, shown
-from packyoke.model import Accessory, Unknown, known
+from packyoke.model import Accessory, known
 from packyoke.rules import fuse_oversized
 from packyoke.rules.fuse_mending import fit, fuse_words, with_leads, with_wire
 from packyoke.rules.mends import blocking_joiners, found_current, less_back, lower_settings, without_rush
@@ -121,14 +121,10 @@ def _no_wire_is_worse_off(case: Case, changes: tuple[Change, ...]) -> bool:
     for change in changes:
         build = build.with_value(*change)
     after = Case(build)
-    for lead in leads_with_those_beside(case):
-        try:
-            now, then = level(fuse_oversized.check(case, lead)), level(fuse_oversized.check(after, lead))
-        except Unknown:
-            return False
-        if then > min(now, Severity.NOTE):
-            return False
-    return True
+    now, then = (
+        [if_known(fuse_oversized.check, each, lead) for lead in leads_with_those_beside(case)] for each in (case, after)
+    )
+    return all(level(new) <= min(level(old), Severity.NOTE) for old, new in zip(now, then, strict=True))
 
 
 def _of_size(case: Case, part: Fused, amps: float) -> tuple[str, tuple[Change, ...]]:
