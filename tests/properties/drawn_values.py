@@ -284,7 +284,7 @@ def _plain(dice: Dice, field: Field) -> Any:
     if field.kind == "assist":
         return dice.choice(("rider 80 W", "rider 0 W", "ratio 2", "throttle"))
     if field.kind == "text":
-        return dice.choice((field.example, "x", "Ünïcode – text", "=1+1", "a: b", "<b>&amp;"))
+        return dice.choice((field.example, "one of ours", "Ünïcode – text", "=1+1", "a: b", "<b>&amp;"))
     return None
 
 
