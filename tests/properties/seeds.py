@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import multiprocessing
 import os
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 from pathlib import Path
 
@@ -32,10 +32,11 @@ def over_seeds(about: str, wrong: Wrong, verdict: str) -> None:
     asked = parser.parse_args()
     begun, tried, bad = time.monotonic(), 0, 0
     numbers = range(asked.first, asked.first + asked.count)
-    with tempfile.TemporaryDirectory() as folder, multiprocessing.Pool(asked.processes) as pool:
+    with tempfile.TemporaryDirectory() as folder, ProcessPoolExecutor(asked.processes) as pool:
         look = partial(_look, wrong, Path(folder), tuple(asked.only), begun + asked.seconds)
-        for found in pool.imap_unordered(look, numbers):
+        for found in pool.map(look, numbers):
             if found is None:
+                pool.shutdown(cancel_futures=True)
                 break
             tried, bad = tried + 1, bad + bool(found)
             for line in found:
