@@ -40,6 +40,9 @@ def held_against_every_plan(p: Problem) -> None:
         below = [score for score in wanted if score <= cap]
         assert [each.score for each in labels] == below[:3]
         assert whole == (len(below) < 3)
+        # No more than a layout that is known: the best one, or nothing where that is dearer.
+        known = Search(p).run(first_only=True, near=cap)
+        assert (known.best.score if known is not None else None) == (below[0] if below else None)
 
 
 @pytest.mark.parametrize("seed", range(24))
@@ -128,6 +131,43 @@ def test_where_there_are_too_many_ways_the_best_that_turned_up_is_not_proved() -
     assert Search(p, 3).nearest(kg(9.0), 2, known) == (known, False)
     assert Search(p, 3).most_promising() is None
     assert Search(p, 30).most_promising(found.best.score - 1) is None
+
+
+def test_nothing_is_looked_for_where_no_layout_is_below_what_is_known() -> None:
+    search = Search(two_packs())
+    # Three leads of 0.1 kg and the joiner of 1 kg: what none comes below is what the best comes to.
+    least = search.bounds.least()
+    assert least is not None
+    assert SCORE.shown(least)[1] == pytest.approx(1.3)
+    assert search.run(near=least - 1) is None
+    assert search.made == 0
+    found = search.run(near=least)
+    assert found is not None
+    assert (found.best.score, found.proved) == (least, True)
+
+
+@pytest.mark.parametrize(
+    ("above", "caps", "thin"),
+    [
+        # Up to a quarter above what none comes below all that is kept is looked at, below that figure at once.
+        (None, [0.03, 0.1, 0.25, 0.6, None], True),
+        (0.7, [0.03, 0.1, 0.25, 0.6, 0.7], True),
+        (0.26, [0.03, 0.1, 0.25, 0.26], True),
+        (0.25, [0.25], False),
+        (0.02, [0.02], False),
+    ],
+)
+def test_far_from_the_bound_few_ways_are_looked_at_and_near_it_all(
+    above: float | None, caps: list[float | None], thin: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    p = two_packs()
+    least = Search(p).bounds.least()
+    assert least is not None
+    tried: list[tuple[int | None, bool]] = []
+    monkeypatch.setattr("packyoke.planning.search.grow", lambda s, cap, width, thin: tried.append((cap, thin)) or [])
+    raised = [None if each is None else SCORE.raised(least, each) for each in caps]
+    assert Search(p).most_promising(raised[-1] if above is not None else None, (4,)) is None
+    assert tried == [(each, thin) for each in raised]
 
 
 def test_as_many_labels_are_made_as_there_may_be_and_not_one_more() -> None:

@@ -192,3 +192,11 @@ def test_a_wide_shelf_and_many_places_end_in_a_plan_that_says_what_was_not_tried
     assert not found.proved
     assert "too many layouts to try them all" in found.doubt
     assert "above the best possible" in found.doubt
+
+
+def test_a_search_starts_from_the_trees_of_the_bound_where_it_has_any() -> None:
+    layout = layout_of(build_of(random_bike(Random(2), 4, 5, holds=2)), None)
+    start = planning._start(layout, Relaxed(layout))
+    assert start.label is not None
+    assert Search(start.layout.problem).run(near=start.label.score) is not None
+    assert planning._start(layout, None) == (layout, None)

@@ -265,6 +265,26 @@ def test_four_packs_are_joined_first_where_three_are_searched_and_not_where_four
     assert [*improved(layout, None, 3)] == []
 
 
+def test_where_no_layout_is_known_the_first_that_is_told_is_the_best_of_what_is_left(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """And where one is known, only what is quickly found is held against it."""
+    layout = four_packs()
+    one, label = next(iter(improved(layout, None, 3)))
+    best = Search(one.problem).run(first_only=True)
+    assert best is not None
+    assert label.score == best.best.score
+    begun = along(layout, [Relaxed(layout).tree()])
+    assert begun is not None
+    asked: list[bool] = []
+    whole = Search.run
+    monkeypatch.setattr(Search, "run", lambda self, **more: (asked.append(True), whole(self, **more))[1])
+    assert [*improved(layout, begun, 3)]
+    assert not asked
+    assert [*improved(layout, None, 3)]
+    assert asked
+
+
 def test_nothing_found_nothing_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Search, "run", lambda self, first_only, near: None)
     monkeypatch.setattr(Search, "most_promising", lambda self, cap, widths: None)

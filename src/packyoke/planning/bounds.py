@@ -83,11 +83,21 @@ class Bounds:
         self._listed: dict[int, Pairs] = {}
         self._borne: dict[float, int] = {}
         self._alike()
-        self.too_wide = not self.p.effort.allows(SET_UP * len(self.s.sets) * len(self._outs) * len(self._ins))
+        self.too_wide = not self.p.effort.allows(SET_UP * self._set_up())
         """Whether working them out would take longer than all that there is for the search: there are none then."""
         if not self.too_wide:
             self._inside()
             self._outside()
+
+    def _set_up(self) -> int:
+        """How often a set is led from one group of nodes to another; in a drawn tree each is at its own joiner only."""
+        if self.p.sets is None:
+            return len(self.s.sets) * len(self._outs) * len(self._ins)
+        return sum(
+            sum(not {*self.s.sources(mask)}.isdisjoint(nodes) for nodes in self._outs)
+            * sum(any(self.s.may_arrive(mask, target) for target in ends) for ends in self._ins)
+            for mask in self.s.sets
+        )
 
     def state(self, total_a: float, feeds: int) -> int:
         """The state of what is fed by fuses: how many of the smallest they come to, and no more than there are."""
@@ -200,8 +210,7 @@ class Bounds:
 
     def _inside(self) -> None:
         for mask in self.s.sets:
-            single = not mask & (mask - 1)
-            if single:
+            if not mask & (mask - 1):
                 number = mask.bit_length() - 1
                 labels = self.p.terminals[number].labels
                 toll = self.p.tolls.paid(self.p.terminals[number].used)

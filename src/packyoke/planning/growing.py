@@ -370,13 +370,9 @@ class _Growth:
 
 
 def _leaves_as_much(one: Way, other: Way) -> bool:
-    """Whether nothing speaks for the other, dearer lead, whatever comes after it."""
-    return (
-        one.volts_v <= other.volts_v
-        and one.total_a <= other.total_a
-        and one.largest_a <= other.largest_a
-        and one.feeds <= other.feeds
-    )
+    """Whether nothing speaks for the other, dearer lead behind the same label, whatever comes after it: what is fed by
+    no more fuses, none of them larger, is fed by no more amps."""
+    return one.volts_v <= other.volts_v and one.largest_a <= other.largest_a and one.feeds <= other.feeds
 
 
 def _as_good(one: Option, other: Option) -> bool:

@@ -223,7 +223,7 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
     relaxed = None if layout.topology.drawn else _tolled(layout)
     if len(layout.spots) > MOST_EXACT and not layout.topology.drawn:
         return _many(layout, finisher, doubt, relaxed, _start(layout, relaxed))
-    search = Search(layout.problem, AT_FIRST if len(layout.spots) == MOST_EXACT else MOST_LABELS)
+    search = Search(layout.problem, AT_FIRST if relaxed is not None else MOST_LABELS)
     try:
         found = search.run(first_only=brief)
     except TooMany:
@@ -237,6 +237,8 @@ def _searched(layout: Layout, finisher: Finisher, brief: bool) -> Laid:
             except TooMany:
                 return _many(layout, finisher, doubt, relaxed, start, search.reached)
         else:
+            layout.problem.effort.go_on(known=False)
+            search = Search(layout.problem) if search.bounds.too_wide else search
             found = search.most_promising(another=not brief)
             if found is None:
                 raise Stuck(none_found(why_stuck(layout))) from None
