@@ -148,6 +148,24 @@ def test_what_stands_in_the_way(put: dict[str, Any], drop: tuple[str, ...], pack
     assert (port_of(case, case.build.chargers["counter"]) is not None) == ("joiners.yoke.charge_port" in put)
 
 
+@pytest.mark.parametrize(
+    ("put", "drop", "pack", "expected"),
+    [
+        # Without a list: by plug and volts. With one: those that it names, whatever plug and volts say.
+        (BARREL, FITS, "keel", True),
+        (BARREL, FITS, "pannier", False),
+        (WRONG, FITS, "keel", False),
+        (BARREL | {"chargers.counter.fits": ["pannier"]}, (), "keel", False),
+        (BARREL | {"chargers.counter.fits": ["pannier"]}, (), "pannier", True),
+        (WRONG | {"chargers.counter.fits": ["keel"]}, (), "keel", True),
+        (BARREL | {"chargers.counter.fits": ["pannier"], "chargers.counter.y_lead": ["keel"]}, (), "keel", True),
+    ],
+)
+def test_which_charger_a_pack_has(put: dict[str, Any], drop: tuple[str, ...], pack: str, expected: bool) -> None:
+    """The wrong volts of one that is listed are another finding than a pack that has none."""
+    assert charges(case_of(put, drop), "counter", pack) == expected
+
+
 def test_joiners_between_a_joiner_and_a_pack() -> None:
     case = case_of(base="breakwater-three-packs")
 

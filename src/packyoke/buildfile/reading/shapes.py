@@ -23,8 +23,10 @@ EXAMPLES = {
     "controllers": "{battery_current: 25 A}",
     "accessories": "{from: yoke, max: 60 V, current: 0.5 A}",
     "chargers": "{output: 54.6 V, current: 4 A}",
+    "racks": "{limit: 27 kg}",
+    "parts": "{connectors: {dock blade: {per_contact: 15 A}}}",
 }
-"""What a part says first, where that is not the first field of its table."""
+"""What a part says first, where that is not the first field of its table, nor the example of the section."""
 _FIGURES = {
     "packs": (("label", Kind.VOLTAGE), ("capacity", Kind.CHARGE), ("discharge", Kind.CURRENT), ("mass", Kind.MASS)),
     "joiners": (("current", Kind.CURRENT),),
@@ -43,13 +45,13 @@ _FROM_TO = re.compile(r"(?:from )?(.+?) *(?:->|=>|\u2192| to ) *(.+)", re.I).ful
 
 def example_of(section: str) -> str:
     """What a part of a section may look like."""
+    if section in EXAMPLES:
+        return EXAMPLES[section]
     slot = TABLES["file"].get(section)
     if slot is not None and slot.field is not None:
         return slot.field.example
-    if section == "parts":
-        return "{connectors: {dock blade: {per_contact: 15 A}}}"
     inside = next(child for child in TABLES[section].values() if child.field and child.field.example)
-    return EXAMPLES.get(section) or f"{{{inside.example}}}"
+    return f"{{{inside.example}}}"
 
 
 def instead(section: str, name: str, node: Node) -> tuple[str, str]:
