@@ -9,6 +9,7 @@ from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import Span
 from packyoke.core.paths import BUILD, PartPath, steps_of
 from packyoke.model.parts import (
+    OPEN_RUN,
     Acceptance,
     Accessory,
     Bike,
@@ -23,6 +24,7 @@ from packyoke.model.parts import (
     Place,
     Rack,
     Ride,
+    Run,
     RunBetween,
 )
 from packyoke.model.shop import ShelfItem
@@ -73,6 +75,7 @@ class Build(Part):
     Where something was measured the reading stands in its part, and `described` has what the file says instead.
     `items` says which parts are one of the shop's shelf, by its name there; `shelf` is all that the shop has.
     `today` (ISO 8601) decides which acceptances have run out; empty: dates are not compared.
+    `lead_insulation` and `lead_run` are those of leads that the file does not draw yet; those that it draws have them.
     """
 
     file: str = ""
@@ -91,6 +94,8 @@ class Build(Part):
     accessories: Mapping[str, Accessory]
     chargers: Mapping[str, Charger]
     connectors: Mapping[str, ConnectorPart]
+    lead_insulation: str | None = None
+    lead_run: Run = OPEN_RUN
     sets: tuple[tuple[str, ...], ...] | None = None
     places: Mapping[str, Place]
     runs: tuple[RunBetween, ...] = ()

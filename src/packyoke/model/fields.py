@@ -44,6 +44,8 @@ def _owners(field: Field) -> tuple[str, ...]:
         return ("controllers",)
     if section == "parts":
         return ("connectors",)
+    if section == "all_leads":
+        return ("build",)
     if section == "ride":
         section = "rides"
     if section == "bike":

@@ -110,10 +110,11 @@ JOINERS = (
 
 _WIRE = "lead-overheats, fuse-oversized"
 LEADS = (
-    row("all_leads.insulation", "", "insulation", ABSENT, "as of each lead", "default for the leads of this file",
-        words=INSULATIONS, low=ZERO_C_K + 60, high=ZERO_C_K + 200, rules="reader", example="silicone"),
-    row("all_leads.run", "", "run", ABSENT, "as of each lead", "default for the leads of this file", rules="reader",
-        example="open"),
+    row("all_leads.insulation", "lead_insulation", "insulation", ABSENT, "as of each lead",
+        "default for the leads of this file, drawn or planned", words=INSULATIONS,
+        low=ZERO_C_K + 60, high=ZERO_C_K + 200, rules="reader", example="silicone"),
+    row("all_leads.run", "lead_run", "run", ABSENT, "as of each lead",
+        "default for the leads of this file, drawn or planned", rules="reader", example="open"),
     row("all_leads.kind", "", "name", ABSENT, "as of each lead",
         "a wire of the shop's shelf whose insulation the leads of this file have", rules="reader", example="red"),
     row("leads.NAME", "", "mapping", ABSENT, "no cables", "a cable of two conductors, by name",

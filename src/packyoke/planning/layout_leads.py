@@ -101,7 +101,7 @@ class LayoutLeads:
 
     def _lead(self, node: int, target: int, inlet: int, length_m: float) -> Lead:
         (controller,) = self.build.controllers.values()
-        return new_lead(PROBE, next(iter(self.build.packs)), controller.name).but(
+        return new_lead(PROBE, next(iter(self.build.packs)), controller.name, self.build.lead_insulation).but(
             length_m=length_m,
             ends=(mate_of(self._outlet(node)), mate_of(self._inlet(target, inlet))),
         )

@@ -12,11 +12,12 @@ from packyoke.planning.catalogue import Model
 MOST_CHARACTERS = 40
 
 
-def new_lead(name: str, source: str, target: str) -> Lead:
-    """A lead of which nothing is known yet but where it goes."""
+def new_lead(name: str, source: str, target: str, insulation: str | None = None) -> Lead:
+    """A lead of which nothing is known yet but where it goes, and what the file says of all leads."""
     path = path_to("leads", name)
     fuse = Fuse(name="fuse", path=path_inside(path, "fuse"), span=NOWHERE, spans={}, presence=NONE)
-    return Lead(name=name, path=path, span=NOWHERE, spans={}, source=source, target=target, fuse=fuse)
+    goes = {"source": source, "target": target, "insulation": insulation}
+    return Lead(name=name, path=path, span=NOWHERE, spans={}, fuse=fuse, **goes)
 
 
 def lead_name(build: Build, source: str, target: str) -> str:
@@ -78,7 +79,7 @@ def _letter(number: int) -> str:
 
 
 def with_lead(build: Build, source: str, target: str) -> Build:
-    lead = new_lead(lead_name(build, source, target), source, target)
+    lead = new_lead(lead_name(build, source, target), source, target, build.lead_insulation)
     return replace(build, leads={**build.leads, lead.name: lead})
 
 

@@ -11,16 +11,20 @@ from packyoke.model.parts import OPEN_RUN
 
 
 class CableRoute(NamedTuple):
-    """A way between two places: its length [m] without slack, the places that it passes and the runs that it takes."""
+    """A way between two places: its length [m] without slack, the places that it passes and the runs that it takes.
+
+    `laid`: how all leads of the bike lie, wherever they go.
+    """
 
     length_m: float
     places: tuple[str, ...]
     runs: tuple[RunBetween, ...]
+    laid: Run = OPEN_RUN
 
     @property
     def run(self) -> Run:
         """How a lead lies along the whole way: in the frame, moving or beside others where any part of it is."""
-        return reduce(_together, (each.run for each in self.runs), OPEN_RUN)
+        return reduce(_together, (each.run for each in self.runs), self.laid)
 
 
 def _together(one: Run, other: Run) -> Run:
@@ -48,11 +52,11 @@ def routes(build: Build) -> Routes:
         beside[other].append((one, each))
     found: Routes = {}
     for start in build.places:
-        found.update(_from(start, beside))
+        found.update(_from(start, beside, build.lead_run))
     return found
 
 
-def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]]) -> Routes:
+def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]], laid: Run) -> Routes:
     found: Routes = {}
     waiting: list[tuple[float, int, tuple[str, ...], int, tuple[RunBetween, ...]]] = [(0.0, 0, (start,), 0, ())]
     pushed = 0
@@ -61,7 +65,7 @@ def _from(start: str, beside: dict[str, list[tuple[str, RunBetween]]]) -> Routes
         here = places[-1]
         if (start, here) in found:
             continue
-        found[start, here] = CableRoute(length_m, places, taken)
+        found[start, here] = CableRoute(length_m, places, taken, laid)
         for other, each in beside[here]:
             if (start, other) not in found:
                 pushed += 1

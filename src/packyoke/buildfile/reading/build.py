@@ -100,6 +100,7 @@ def read_build(document: Document, *, shop: Shop | None = None, today: str | Non
             today=today or "",
             **parts,
             **draft.values,
+            **sections.of_leads.values,
         )
     )
 
@@ -233,6 +234,7 @@ class _Sections:
 
     def __init__(self, reader: Reader, top: Top, shop: Shop | None) -> None:
         self.reader, self.top, self.shop = reader, top, shop
+        self.of_leads = DraftPart("", PartPath("all_leads"), _START)  # what leads have that nobody has drawn yet
         self.for_leads = self._all_leads()
 
     def named(self, section: str) -> dict[str, Any]:
@@ -241,12 +243,8 @@ class _Sections:
         if section == "controllers" and "controller" in self.top:
             key, node = self.top["controller"]
             if "controllers" in self.top:
-                self.reader.tell(
-                    self.top["controllers"][0].span,
-                    "controllers",
-                    "controller and controllers together",
-                    "Put both under  controllers:  with a name each.",
-                )
+                span, said = self.top["controllers"][0].span, "controller and controllers together"
+                self.reader.tell(span, "controllers", said, "Put both under  controllers:  with a name each.")
             part = self._part(section, DraftPart("controller", CONTROLLER, key.span), node, None)
             return {} if part is None else {"controller": part}
         whole = self._mapping(section)
@@ -284,10 +282,10 @@ class _Sections:
                 f"Write for example  {section}: {example_of(section)}",
             )
             return ()
-        made = [
+        made = (
             self._part(section, DraftPart("", path_to(section, number), start_of(item)), item, None)
             for number, item in enumerate(self._within(section, section, node.items), 1)
-        ]
+        )
         return tuple(part for part in made if part is not None)
 
     def bike(self) -> Bike:
@@ -375,7 +373,7 @@ class _Sections:
                 found.append((key, node))
             else:
                 self.reader.unknown_key(key, TABLES["all_leads"], "all_leads")
-        self.reader.fill(DraftPart("", PartPath("all_leads"), _START), found, TABLES["all_leads"], "all_leads")
+        self.reader.fill(self.of_leads, found, TABLES["all_leads"], "all_leads")
         return found
 
     def _insulation_of(self, node: Node) -> list[tuple[Scalar, Node]]:
