@@ -163,6 +163,18 @@ ROOMS: dict[str, tuple[str, tuple[str, ...]]] = {
             "tests/verdict/test_check.py",
         ),
     ),
+    "harness": (
+        "analysis/harness",
+        (
+            "tests/analysis/test_harness.py",
+            "tests/analysis/test_joining.py",
+            "tests/analysis/test_sets.py",
+            "tests/analysis/test_meant.py",
+            "tests/planning/test_routes.py",
+            "tests/planning/test_taps_planned.py",
+            RULES,
+        ),
+    ),
     "packs": (
         "analysis/packs",
         ("tests/analysis/test_voltages.py", "tests/analysis/test_pack_kinds.py", RULES, "tests/cli/test_meter.py"),

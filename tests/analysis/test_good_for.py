@@ -13,9 +13,10 @@ from packyoke.analysis.circuit.conducting import Solved, StandingTree
 from packyoke.analysis.circuit.currents import left_with, mixing_joiners
 from packyoke.analysis.circuit.curves import CannotDeliver, Demand, PackSource
 from packyoke.analysis.circuit.load import Load
+from packyoke.analysis.limits import good_for
 from packyoke.analysis.limits.good_for import bearings, capability, worse_end
-from packyoke.analysis.limits.margins import bearing
-from packyoke.analysis.unknowns.spans import ends
+from packyoke.analysis.limits.margins import Bearing, bearing
+from packyoke.analysis.unknowns.spans import ends, likely
 from packyoke.buildfile.reading import load
 from packyoke.model import Build, Unknown
 from tests.support import edited
@@ -48,6 +49,44 @@ def test_a_resistance_that_nobody_knows_counts_with_its_worse_end() -> None:
     told, same = worse_end(case, "joiners.yoke", 4), worse_end(known_case, "joiners.yoke", 0)
     assert told is not None
     assert told == same
+
+
+@pytest.mark.parametrize(
+    ("asked_a", "as_printed"),
+    [
+        # Wrapped, with no more than the worst resistance it bears 20.8 A, with the one that printed numbers count with
+        # 26.8 A. The lamp takes half an ampere.
+        (20.0, False),
+        (25.0, False),
+        (26.0, False),
+        (27.0, True),
+        (30.0, True),
+    ],
+)
+def test_what_is_over_its_limit_with_the_numbers_that_are_printed_is_told_with_them(
+    asked_a: float, as_printed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put = {"joiners.yoke.mount": "wrapped", "controller.battery_current": f"{asked_a} A"}
+    build = case_of(put=put, drop=("joiners.yoke.resistance",)).build
+    joiner = build.joiners["yoke"]
+    worst_ohm, printed_ohm = max(ends(build, joiner, "resistance_ohm")), likely(build, joiner, "resistance_ohm")
+
+    def told(case: Case) -> Bearing | None:
+        return next((each for each in bearings(case)[0] if each.path == "joiners.yoke"), None)
+
+    at_worst = told(Case(build.with_value("joiners.yoke", "resistance_ohm", worst_ohm)))
+    found = told(Case(build))
+    assert at_worst is not None
+    assert found is not None
+    # The heat goes with the square of the current and with the resistance.
+    more = sqrt(worst_ohm / printed_ohm) if as_printed else 1.0
+    assert found.told[:2] == pytest.approx((asked_a + 0.5, at_worst.told[1] * more))
+    assert 20.5 < at_worst.told[1] < 21.0
+    # With too much missing to try it all it is not known, but where those numbers are over the limit by themselves.
+    monkeypatch.setattr(good_for, "MOST_SPANS", 0)
+    again = told(Case(build))
+    assert (again is not None) is as_printed
+    assert ("joiners.yoke" in bearings(Case(build))[1]) is not as_printed
 
 
 def test_a_span_is_tried_as_long_as_there_are_any_to_try_and_a_rating_never() -> None:

@@ -136,10 +136,10 @@ def controller_load(case: Case, name: str, packs: tuple[str, ...]) -> Load:
         packs = tuple(pack for pack in packs if pack in feeding) or packs or (NO_PACK,)
         power_a, at_empty = max((_power_a(case, pack)[name], pack) for pack in packs)
         limit_a = power_a if limit_a is None else limit_a
-    most_a = min(limit_a, power_a)
+    most_a, at_empty = (power_a, at_empty) if power_a <= limit_a else (limit_a, "")
     if controller.falls_to_a is not None and controller.falls_to_a < most_a:
-        return Load(controller.falls_to_a, most_a, controller.falls_after_s, at_empty if power_a <= limit_a else "")
-    return Load(most_a, at_empty=at_empty if power_a < limit_a or power_a == most_a else "")
+        return Load(controller.falls_to_a, most_a, controller.falls_after_s, at_empty)
+    return Load(most_a, at_empty=at_empty)
 
 
 @once

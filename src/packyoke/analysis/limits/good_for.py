@@ -95,7 +95,7 @@ def _as_told(case: Case, worse: Bearing) -> Bearing:
     counted = _counted(case).get(worse.path)
     if counted is None:
         return worse
-    if worse.margin < 0 and counted.margin < 0:
+    if counted.margin < 0:
         return counted
     return worse._replace(up_to=counted.told[0] < (1 - ALIKE) * worse.told[0])
 
