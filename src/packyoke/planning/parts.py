@@ -16,8 +16,8 @@ def new_lead(name: str, source: str, target: str, insulation: str | None = None)
     """A lead of which nothing is known yet but where it goes, and what the file says of all leads."""
     path = path_to("leads", name)
     fuse = Fuse(name="fuse", path=path_inside(path, "fuse"), span=NOWHERE, spans={}, presence=NONE)
-    goes = {"source": source, "target": target, "insulation": insulation}
-    return Lead(name=name, path=path, span=NOWHERE, spans={}, fuse=fuse, **goes)
+    lead = Lead(name=name, path=path, span=NOWHERE, spans={}, source=source, target=target, fuse=fuse)
+    return replace(lead, insulation=insulation)
 
 
 def lead_name(build: Build, source: str, target: str) -> str:
