@@ -195,11 +195,15 @@ def test_how_to_plug_in() -> None:
     assert words.SPARK not in plugging(BIKE, spark.but(rule="other"))
     alone = plugging(build_of(chain_text(1)))
     assert alone[-2:] == [words.LIVE_ONE, words.GONE]
-    assert plugging(bonded()) == [
-        words.STAY,
-        "The packs at yoke are joined for good: charge them together, never part them.",
-        words.GONE_JOINED,
-    ]
+    for findings in ((), (spark,)):
+        assert plugging(bonded(), *findings) == [
+            words.STAY,
+            "The packs at yoke are joined for good: charge them together, never part them.",
+            words.GONE_JOINED,
+        ]
+    pulled = {"controller.switched_by": "plug", "packs.pannier": "{like: keel}"}
+    bond = {"joiners.yoke.type": "plain", "joiners.yoke.bonded": BOND}
+    assert words.SPARK in plugging(built(pulled | bond, "joiners.yoke.blocks_in"), spark)
     assert plugging(built(TWO_CIRCUITS, *ONE_CIRCUIT))[-2:] == [words.LIVE_ONE, words.DROPS_OUT]
     switched = built({"joiners.yoke.type": "selector"}, "joiners.yoke.blocks_in")
     assert plugging(switched)[-1] == words.DROPS_SWITCHED

@@ -233,7 +233,8 @@ def _plugging(case: Case, names: Called, report: Report) -> Iterator[str]:
         asleep = [names.short(pack.name) for pack in build.packs.values() if pack.wakes == wakes]
         if asleep:
             yield words.WAKES[wakes].format(packs=listed(asleep))
-    if any(finding.rule == "plug-in-spark" for finding in report.findings):
+    plugged = not joined or any(each.switched_by == "plug" for each in build.controllers.values())
+    if plugged and any(finding.rule == "plug-in-spark" for finding in report.findings):
         yield words.SPARK
     yield from _together(case, names) if len(build.packs) > 1 else ()
     if joined:
