@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.harness.changed import with_value
 from packyoke.analysis.harness.drawing import carrying_all, harness
 from packyoke.analysis.harness.drawing import faults as faults_of
 from packyoke.buildfile.reading import load
-from packyoke.model import Build
+from packyoke.model import Build, Key
 from tests.support import edited
 
 LEAD = {"length": "300 mm", "gauge": "12 AWG", "ends": ["XT60 pin", "XT60 socket"]}
@@ -34,6 +35,25 @@ def faults(text: str) -> set[tuple[str, str, str]]:
     build = load(text, "case.yaml")
     assert isinstance(build, Build), build
     return {(fault.kind, fault.part, fault.about) for fault in faults_of(Case(build))}
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "behind_first"),
+    [
+        (Key("leads.box lead", "gauge"), None, ["north", "south"]),
+        (Key("leads.box lead", "target"), "first", ["box", "north", "south"]),
+        (Key("leads.north lead", "target"), "second", ["south"]),
+    ],
+)
+def test_a_lead_that_is_led_elsewhere_is_drawn_elsewhere(key: Key, value: str | None, behind_first: list[str]) -> None:
+    """And one of which another value is changed is drawn as before."""
+    build = load(edited("breakwater-three-packs", {}), "case.yaml")
+    assert isinstance(build, Build), build
+    case = Case(build)
+    before = harness(case)
+    after = harness(with_value(case, key, value))
+    assert sorted(after.packs_behind["joiners.first"]) == behind_first
+    assert (after.packs_behind is before.packs_behind) is (value is None)
 
 
 @given(st.sampled_from(BROKEN), st.randoms(use_true_random=False))

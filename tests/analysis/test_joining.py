@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from packyoke.analysis.case import Case
-from packyoke.analysis.harness.joining import feeds, meetings, rushes, tied, together
+from packyoke.analysis.harness.joining import _met_at, feeds, meetings, rushes, tied, together
 from packyoke.buildfile.reading import load
 from packyoke.model import Build, Unknown
 from tests.support import edited
@@ -25,6 +25,19 @@ def case_of(base: str, put: dict[str, object] | None = None, drop: tuple[str, ..
     build = load(edited(base, put, drop), "case.yaml")
     assert isinstance(build, Build), build
     return Case(build)
+
+
+@pytest.mark.parametrize(
+    ("joiner", "pack", "met"),
+    [
+        ("first", "north", ["south"]),
+        ("second", "north", ["box"]),  # it has met the other one at the first
+        ("second", "box", ["north", "south"]),
+    ],
+)
+def test_packs_meet_at_the_first_joiner_that_both_come_to(joiner: str, pack: str, met: list[str]) -> None:
+    case = case_of("breakwater-three-packs")
+    assert _met_at(case, case.build.joiners[joiner], pack) == met
 
 
 def test_rush_ohm_54_6_v_onto_48_v_through_0_32_ohm() -> None:

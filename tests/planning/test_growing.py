@@ -192,6 +192,19 @@ def test_a_beam_follows_the_most_promising_and_no_more() -> None:
     assert Search(p).made == 0
 
 
+@pytest.mark.parametrize(("thin", "led_on"), [(False, 8), (True, growing.OF_A_SET)])
+def test_of_a_set_that_is_together_at_many_nodes_few_are_led_on(thin: bool, led_on: int) -> None:
+    """Two packs, eight joiners: each is brought to each, they meet there, it is closed; then the leads on."""
+    nodes = range(2, 10)
+    wires = {(number, at, 0): [wire(0.1)] for number in range(2) for at in nodes}
+    wires |= {(at, ROOT, 0): [wire(0.1)] for at in nodes}
+    kinds = [site(weight=1.0 + n / 10, kind=n) for n in range(8)]
+    search = Search(problem([terminal(kind=0), terminal(kind=1)], kinds, wires))
+    (best,) = best_of(grow(search, None, beam=1, thin=thin), SCORE, 1)
+    assert SCORE.shown(best.score)[1] == pytest.approx(1.3)
+    assert search.made == 2 * 8 + 8 + 8 + led_on
+
+
 @pytest.mark.parametrize(
     ("score", "over_v", "alive"),
     [(0, 0.0, True), (1, 0.0, False), (0, 1e-12, True), (0, 2e-12, False), (-SCORE.missed(0.5), 0.5, True)],

@@ -14,7 +14,7 @@ from packyoke.core.findings import Severity
 from packyoke.making.stock import Cable
 from packyoke.model import Gauge
 from packyoke.planning import plan as planning
-from packyoke.planning.effort import Effort
+from packyoke.planning.effort import AGAIN, RESERVE, Effort
 from packyoke.planning.layout import MOST_EXACT
 from packyoke.planning.plan import NOT_ON_SHELF, Laid
 from packyoke.planning.relaxed import MOST_PACKS
@@ -25,6 +25,7 @@ from tests.planning.test_options_by_table import bench, drawn
 from tests.planning.toy import SCORE, kg
 
 NONE = cast(Any, None)
+GO_ON = Effort.go_on
 
 
 def left(rule: str, part: str = "leads.a lead") -> Left:
@@ -102,9 +103,11 @@ def many(
     group: bool = True,
     doubt: str = "",
     near: Any = None,
+    asked: list[str] | None = None,
+    effort: Effort | None = None,
 ) -> tuple[list[str], Any]:
     """Layouts one after the other that come to so many kilograms (None: stopped), and what is taken of them."""
-    asked: list[str] = []
+    asked = [] if asked is None else asked
 
     class Bound:
         def __init__(self, layout: Any) -> None:
@@ -139,7 +142,7 @@ def many(
     monkeypatch.setattr(planning, "drawn_group", lambda layout, build: (0, 1) if group else None)
     monkeypatch.setattr(planning, "least_of_all", lambda layout: None if least is None else kg(least / 2))
     monkeypatch.setattr(planning, "why_stuck", lambda layout: NoPlan(constraint="why"))
-    layout = cast(Any, SimpleNamespace(spots=[None] * packs, problem=SimpleNamespace(effort=Effort())))
+    layout = cast(Any, SimpleNamespace(spots=[None] * packs, problem=SimpleNamespace(effort=effort or Effort())))
     relaxed = cast(Any, Bound(layout)) if packs <= MOST_PACKS else None
     start = planning.Start(layout if near is None else cast(Any, near), cast(Any, relaxed and "tree"))
     return asked, planning._many(layout, cast(Any, Finishing()), doubt, relaxed, start)
@@ -184,6 +187,29 @@ def test_where_no_layout_passes_it_is_said_why(monkeypatch: pytest.MonkeyPatch) 
         assert isinstance(caught.value.answer, NoPlan)
         assert said in caught.value.answer.constraint
         assert caught.value.answer.constraint.startswith(NONE_FOUND)
+
+
+def test_all_places_are_tried_where_the_promising_ones_lead_nowhere_and_no_place_twice(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tried: list[str] = []
+    for near in (object(), None):
+        with pytest.raises(Stuck):
+            many(monkeypatch, [None], near=near, asked=tried)
+    first, again = ["from tree", "layout None"], ["from None", "layout None"]
+    assert tried == ["relaxed", *first, *again, "relaxed", *first]
+    asked, found = many(monkeypatch, [1.4], near=object())
+    assert (asked.count("layout 1.4"), found.best.score) == (1, kg(1.4))
+
+
+@pytest.mark.parametrize(("packs", "left"), [(MOST_PACKS, AGAIN), (MOST_PACKS + 1, RESERVE)])
+def test_where_no_layout_is_known_more_is_spent_until_there_is_one(
+    packs: int, left: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    effort, had = Effort(0), []
+    monkeypatch.setattr(Effort, "go_on", lambda self, known: (GO_ON(self, known=known), had.append(self.left)))
+    many(monkeypatch, [1.4], packs=packs, effort=effort)
+    assert had == [left]
 
 
 # What is said.

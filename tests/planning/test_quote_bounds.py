@@ -16,6 +16,7 @@ from packyoke.planning.quoting import offers
 from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
 from packyoke.planning.quoting.candidates import MIDDLE, MOST_NEW, Choice, bike_of, with_choice
 from packyoke.planning.quoting.offers import Counter, Refused
+from packyoke.planning.result import NoPlan, Refusal, Stuck
 from tests.planning.bikes import bike, build_of, joiner, pack, shop_of
 from tests.planning.test_quote import RIDE, a_bike, a_shop, two_pack_bike
 from tests.planning.test_quote_bike import on_shelf
@@ -196,6 +197,27 @@ def test_what_the_check_says_of_a_charger(severity: Severity, found: bool, monke
     tried = cast(Build, SimpleNamespace(chargers={"old": None, "new": None}))
     assert offers._charger_findings(tried, before) is found
     assert asked == ["chargers.new"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [
+        (
+            NoPlan(constraint="no wire of the shelf fits", part="leads.main lead"),
+            "main lead: no wire of the shelf fits",
+        ),
+        (NoPlan(constraint="there is no joiner"), "there is no joiner"),
+        (Refusal(kind="fact", text="hull: chemistry is not known", do="Write it."), "hull: chemistry is not known"),
+        (
+            Refusal(kind="drawing", text="the file has two controllers", do="Leave one out"),
+            "the file has two controllers. Leave one out",
+        ),
+        (Refusal(kind="drawing", text="the file has two controllers"), "the file has two controllers"),
+    ],
+)
+def test_why_a_choice_is_no_offer(answer: NoPlan | Refusal, said: str) -> None:
+    """With the part where it is one; of what has to be told first the answer itself says what to do."""
+    assert offers._stuck_words(Stuck(answer)) == said
 
 
 def test_the_cheapest_charger_that_does_is_taken() -> None:

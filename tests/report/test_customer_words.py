@@ -380,6 +380,13 @@ def test_of_many_lines_the_best_of_each_number_and_the_shortest_stay(monkeypatch
     assert any("10 other sets" in note for note in found.notes)
 
 
+@pytest.mark.parametrize(("packs", "rows"), [(1, False), (2, True)])
+def test_which_row_to_take_is_said_where_there_are_several(packs: int, rows: bool) -> None:
+    found = how_far.how_far(Case(build := build_of(chain_text(packs))), called(build), "metric")
+    assert (len(found.lines) > 1) is rows
+    assert (words.TAKE in found.notes) is rows
+
+
 @pytest.mark.parametrize(
     ("packs", "same", "said"),
     [

@@ -72,6 +72,23 @@ def rows(sheet: WorkshopSheet, title: str) -> tuple[tuple[str, ...], ...]:
     return table.rows
 
 
+@pytest.mark.parametrize("name", ["skerry-long-tail", "breakwater-three-packs"])
+def test_each_phase_of_the_tests_is_signed_once_at_its_end(name: str) -> None:
+    """Dead: the polarity. Live: four tests, the packs together last. Under load: four, the charging last."""
+    tests = [each for each in example(name).sections if each.test is not None]
+    assert [each.test for each in tests] == [*range(1, 10)]
+    assert [each.test for each in tests if each.signed] == [1, 5, 9]
+
+
+@pytest.mark.parametrize(("rows", "across"), [(1, False), (8, False), (9, True), (20, True)])
+def test_few_rows_of_long_words_stand_in_half_a_page_and_many_do_not(rows: int, across: bool) -> None:
+    """Words of some 154 mm in all: half a page is 92.5 mm. In four lines each they need 40 mm, in two 80 mm, and the
+    name in front, not broken, some 21 mm more."""
+    words = " ".join(["main lead to the yoke"] * 5)
+    found = Section("a table").with_rows(("lead", "what"), [(("pannier lead", words), {})] * rows)
+    assert found.wide is across
+
+
 @pytest.mark.parametrize("form", FORMS)
 @pytest.mark.parametrize("name", ["skerry-long-tail", "saltpan-planned"])
 def test_every_step_of_the_trade_stands_on_it(name: str, form: str) -> None:

@@ -376,12 +376,10 @@ def _leaves_as_much(one: Way, other: Way) -> bool:
 
 
 def _as_good(one: Option, other: Option) -> bool:
-    """Whether nothing speaks for the other, dearer option, whatever it leads on."""
+    """Whether nothing speaks for the other, dearer option, whatever it leads on; both have a fuse, or none has one."""
     if one.volts_v > other.volts_v or one.amps_a < other.amps_a or one.full_v != other.full_v:
         return False
-    if one.fuse is None or other.fuse is None:
-        return one.fuse is other.fuse
-    return one.fuse.rating_a <= other.fuse.rating_a
+    return one.fuse is None or other.fuse is None or one.fuse.rating_a <= other.fuse.rating_a
 
 
 def grow(search: Search, cap: int | None, beam: int | None = None, most: int = 2, thin: bool = False) -> list[Label]:
