@@ -15,6 +15,7 @@ from packyoke.core.paths import BIKE, BUILD, PartPath, path_inside, path_to
 from packyoke.core.units import Kind, show
 from packyoke.model import Build, Part
 from packyoke.model.fields import Field, field_for, file_name, has_field
+from packyoke.model.found import said_of
 from packyoke.model.parts import Bonded, Run
 from packyoke.rules.ride_fits_nobody import ride_words
 from packyoke.verdict.layout import EVERYDAY, MOST_RIDDEN_PACKS
@@ -122,6 +123,30 @@ def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
                 )
             else:
                 yield from _fields(before[name], after[name], path)
+    yield from _beside_readings(old, new)
+
+
+def _beside_readings(old: Build, new: Build) -> Iterator[FileDifference]:
+    """Lines of the file that differ where a reading counts instead, and hides it."""
+    for path, attr in dict.fromkeys(key for build in (old, new) for key, _ in build.described):
+        parts = _part_at(old, path), _part_at(new, path)
+        if None in parts or not has_field(path, attr):
+            continue
+        field = field_for(path, attr)
+        before, after = (
+            _words(part.but(**{attr: said_of(build, part, attr)}), field)
+            for build, part in zip((old, new), parts, strict=True)
+            if part is not None
+        )
+        if before != after:
+            yield FileDifference(path, f"{file_name(field)} as described", before, after)
+
+
+def _part_at(build: Build, path: PartPath) -> Part | None:
+    try:
+        return build.part(path)
+    except KeyError:
+        return None
 
 
 def _runs(build: Build) -> dict[str, Part]:
