@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.card import card
 from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.reach import Note
 from packyoke.answers.sheet import charging, customer, how_far
@@ -50,6 +51,10 @@ def bonded() -> Build:
     return built(put, "joiners.yoke.blocks_in")
 
 
+def to_charge(build: Build) -> list[str]:
+    return [*charging.how_to_charge(Case(build))]
+
+
 @pytest.mark.parametrize(
     ("build", "how"),
     [
@@ -59,7 +64,7 @@ def bonded() -> Build:
     ],
 )
 def test_packs_that_are_never_parted_are_not_told_to_be_charged_by_themselves(build: Build, how: str) -> None:
-    assert [*charging.how_to_charge(build)][-1].startswith(how)
+    assert to_charge(build)[-1].startswith(how)
 
 
 @pytest.mark.parametrize(
@@ -300,12 +305,53 @@ def test_chargers_and_their_times() -> None:
 
 def test_how_to_charge() -> None:
     cold, warm = built({"coldest": "-5 degC"}), built({"coldest": "5 degC"})
-    assert words.INDOORS in [*charging.how_to_charge(cold)]
-    assert words.INDOORS not in [*charging.how_to_charge(warm)]
-    assert words.NO_CHARGER not in [*charging.how_to_charge(warm)]
-    assert words.NO_CHARGER in [*charging.how_to_charge(built(None, "chargers"))]
-    assert words.CHARGED_AS_ONE in [*charging.how_to_charge(bonded())]
-    assert words.CHARGED_AS_ONE not in [*charging.how_to_charge(warm)]
+    assert words.INDOORS.format(least=10) in to_charge(cold)
+    assert words.INDOORS.format(least=10) not in to_charge(warm)
+    assert words.NO_CHARGER not in to_charge(warm)
+    assert words.NO_CHARGER in to_charge(built(None, "chargers"))
+    assert words.CHARGED_AS_ONE in to_charge(bonded())
+    assert words.CHARGED_AS_ONE not in to_charge(warm)
+
+
+QUICK = "{{output: 58.8 V, current: {amps} A, plug: 5.5 mm barrel, fits: [{fits}]}}"
+
+
+@pytest.mark.parametrize(
+    ("put", "drop", "least"),
+    [
+        # Half of 6 A and of 4 A is what they take from 0 to 10 degC: 4 A are too much for either.
+        ({}, (), 10),
+        ({"chargers.counter.current": "2 A"}, (), 0),
+        ({"chargers.counter.current": "2.1 A"}, (), 10),
+        ({"chargers.counter.current": "3 A", "chargers.counter.fits": "[keel]"}, (), 0),
+        ({"chargers.counter.current": "3.1 A", "chargers.counter.fits": "[keel]"}, (), 10),
+        # One of two chargers is enough to be told.
+        ({"chargers.counter.current": "2 A", "chargers.quick": QUICK.format(amps=2, fits="keel, pannier")}, (), 0),
+        ({"chargers.counter.current": "2 A", "chargers.quick": QUICK.format(amps=4, fits="keel")}, (), 10),
+        # What comes nobody knows.
+        ({}, ("chargers",), 10),
+    ],
+)
+@pytest.mark.parametrize("coldest", ["-5 degC", "5 degC"])
+def test_from_which_temperature_on_packs_are_charged(
+    put: dict[str, Any], drop: tuple[str, ...], least: int, coldest: str
+) -> None:
+    """What the page allows is what `charge` says yes to, at the lower end as in between."""
+    build = built({**put, "coldest": coldest}, *drop)
+    found = to_charge(build)
+    assert f"awake, {least} to 40 °C" in found[-1]
+    assert (words.INDOORS.format(least=least) in found) is (coldest == "-5 degC")
+    if build.chargers:
+        told, cold = (
+            {
+                (each.charger, each.pack)
+                for each in card(Case(build), temperature_k=at_k).pairings
+                if each.verdict == "yes"
+            }
+            for at_k in (293.15, 273.15 + least)
+        )
+        assert told
+        assert told <= cold
 
 
 @pytest.mark.parametrize(("build", "lines"), [(BIKE, 2), (bonded(), 1)])
@@ -351,7 +397,7 @@ def test_a_charger_in_a_joiner_is_told_with_all_that_is_plugged_in_there(
         alone = [each.time_s or 0.0 for each in found if each.charger == name and len(each.packs) == 1]
         (both,) = (each.time_s for each in found if each.charger == name and len(each.packs) > 1)
         assert both == pytest.approx(sum(alone), abs=1800.0)
-    assert any(words.BY_ITSELF in each for each in charging.how_to_charge(built({**PORT, **chargers}))) is in_turn
+    assert any(words.BY_ITSELF in each for each in to_charge(built({**PORT, **chargers}))) is in_turn
 
 
 def test_how_far_in_whole_kilometres() -> None:

@@ -7,12 +7,14 @@ from math import floor
 from typing import NamedTuple
 
 from packyoke.analysis.case import Case
+from packyoke.analysis.charging.bands import BANDS
 from packyoke.analysis.charging.card import card
 from packyoke.analysis.charging.meant import COLDEST_CHARGE_K
 from packyoke.analysis.harness.sets import units
 from packyoke.answers.sheet import customer_words as words
 from packyoke.answers.sheet.called import Called, said
 from packyoke.answers.sheet.customer_page import ChargeLine
+from packyoke.core.constants import ZERO_C_K
 from packyoke.core.findings import percent
 from packyoke.core.units import Kind, show
 from packyoke.core.words import listed
@@ -52,16 +54,28 @@ def charge_lines(build: Build, names: Called, found: Sequence[ChargeTime]) -> It
         yield ChargeLine(f"{said(charger.name)}{output}{through}", "; ".join(told))
 
 
-def how_to_charge(build: Build) -> Iterator[str]:
+def how_to_charge(case: Case) -> Iterator[str]:
+    build, least = case.build, f"{_charged_from_k(case) - ZERO_C_K:.0f}"
     if not build.chargers:
         yield words.NO_CHARGER
     if any(len(each) > 1 for each in units(build)):
         yield words.CHARGED_AS_ONE
     if build.coldest_k < COLDEST_CHARGE_K:
-        yield words.INDOORS
+        yield words.INDOORS.format(least=least)
     in_turn = not build.chargers or any(each.through is None for each in build.chargers.values())
     apart = len(build.packs) == 1 or (in_turn and len(units(build)) > 1)
-    yield words.CHARGING.format(how=words.BY_ITSELF if apart else words.TOGETHER)
+    yield words.CHARGING.format(how=words.BY_ITSELF if apart else words.TOGETHER, least=least)
+
+
+def _charged_from_k(case: Case) -> float:
+    """From which temperature on every charger may go on all that it is told for [K]: few chargers give as little as
+    packs take just above freezing. Where no charger is told nobody knows what comes."""
+    told, cold = (
+        {(each.charger, each.pack) for each in shown.pairings if each.verdict == "yes"}
+        for shown in (card(case), card(case, temperature_k=COLDEST_CHARGE_K))
+    )
+    just_above = next(each for each in BANDS if each.from_k == COLDEST_CHARGE_K)
+    return just_above.from_k if told and told <= cold else just_above.to_k
 
 
 def hours(seconds: float) -> str:

@@ -110,7 +110,7 @@ def in_words(work: CustomerWork, system: str = "metric", shop: str = "", contact
         range_notes=far.notes,
         plugging=tuple(_plugging(case, names, report)),
         chargers=tuple(charge_lines(build, names, charging)),
-        charging=tuple(how_to_charge(build)),
+        charging=tuple(how_to_charge(case)),
         stop=words.STOP,
         never=words.NEVER if build.joiners else words.NEVER_NO_JOINERS,
         rests=(*_rests_on(case, build, system), *unmeasured(build, names, report.assumed), *inherited_words(build)),

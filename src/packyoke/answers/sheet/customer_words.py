@@ -56,12 +56,12 @@ WAKES = {
 
 NO_CHARGER = "No charger belongs to this bike yet: ask us which one fits."
 CHARGED_AS_ONE = "Packs that are joined for good count as one pack here: they are never parted to be charged."
-INDOORS = "Charge indoors, when the pack has warmed up: never below 0 °C."
+INDOORS = "Charge indoors, when the pack has warmed up: never below {least} °C."
 NOT_FULL = ", then {part} charged and not full: it goes less far"
 BY_ITSELF, TOGETHER = "Each pack by itself, its", "Their"
 CHARGING = (
-    "{how} own charger only, somebody there and awake, 0 to 40 °C, dry, not in your way out. Never one that fell, got "
-    "soaked, is hurt or hot. A month unused: half full, cool, dry."
+    "{how} own charger only, somebody there and awake, {least} to 40 °C, dry, not in your way out. Never one that "
+    "fell, got soaked, is hurt or hot. A month unused: half full, cool, dry."
 )
 
 STOP = (
