@@ -1,4 +1,4 @@
-"""What differs between two files where a reading stands in the place of the line."""
+"""What differs between two files where something else stands in the place of the line: a reading, or a lead."""
 
 from __future__ import annotations
 
@@ -57,3 +57,23 @@ def test_a_part_that_is_gone_is_told_once() -> None:
     new = old.but(packs={name: pack for name, pack in old.packs.items() if name != "keel"}, described=())
     lines = [each for each in _differences(old, new) if each.part == "packs.keel"]
     assert [(each.field, each.before, each.after) for each in lines] == [("", "there", "")]
+
+
+@pytest.mark.parametrize(
+    ("drawn", "line", "told"),
+    [
+        (False, "{insulation: silicone, run: open}", []),
+        (False, "{insulation: XLPE, run: open}", ["build: all_leads.insulation silicone XLPE"]),
+        (False, "{insulation: silicone, run: beside 3 others}", ["build: all_leads.run open beside 3 others"]),
+        (False, "{run: open}", ["build: all_leads.insulation silicone not known"]),
+        (True, "{insulation: XLPE, run: open}", ["leads.main lead: insulation silicone XLPE"]),
+    ],
+)
+def test_what_all_leads_have_is_told_once(drawn: bool, line: str, told: list[str]) -> None:
+    drop = () if drawn else ("leads",)
+    old, new = (
+        build_of(edited("skerry-long-tail", {"all_leads": put}, drop))
+        for put in ("{insulation: silicone, run: open}", line)
+    )
+    found = [f"{each.part}: {each.field} {each.before} {each.after}" for each in _differences(old, new)]
+    assert [each for each in found if "pannier lead" not in each and "keel lead" not in each] == told
