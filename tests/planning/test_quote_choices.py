@@ -10,13 +10,16 @@ from typing import Any, cast
 
 import pytest
 
+from packyoke.core.findings import Severity
 from packyoke.model import Pack
 from packyoke.model.shop import ShelfItem
+from packyoke.planning.quoting import bounds
 from packyoke.planning.quoting import search as searching
-from packyoke.planning.quoting.bounds import Most
-from packyoke.planning.quoting.candidates import Choice, bike_of, unlike_bonded
+from packyoke.planning.quoting.bounds import STEPS_KG, Most
+from packyoke.planning.quoting.candidates import Choice, bike_of, too_high, unlike_bonded
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import Quote, Wish, _Search, _unlike, quote
+from packyoke.verdict.check import check
 from tests.planning.bikes import bike, build_of, joiner, pack
 from tests.planning.test_quote import RIDE, a_bike, a_shop, two_pack_bike
 from tests.planning.test_quote_search import Row, offer_of
@@ -34,7 +37,9 @@ def item(name: str = "p", stock: int | None = None, lead_days: int | None = None
 
 
 def searched(*items: ShelfItem, bike: Any = None, **wish: Any) -> _Search:
-    counter = SimpleNamespace(bike=bike or bike_of(a_bike(SHOP)), items={each.part.name: each for each in items})
+    counter = SimpleNamespace(
+        bike=bike or bike_of(a_bike(SHOP)), items={each.part.name: each for each in items}, rider=None
+    )
     return _Search(cast(Counter, counter), SHOP, Wish(ride=RIDE, **wish), "EUR")
 
 
@@ -149,15 +154,28 @@ def test_two_packs_without_a_joiner_before_the_controller_need_one(monkeypatch: 
     assert asked == [True]
 
 
-@pytest.mark.parametrize(("needed", "wanted"), [(50.0, 20.0), (None, inf), (0.0, inf)])
-def test_the_farthest_is_the_most_over_what_the_ride_takes(
-    needed: float | None, wanted: float, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(
+    ("needed", "wanted"),
+    [
+        ((40.0, 50.0), [inf, 25.0, 20.0]),
+        ((None, None), [inf, inf, inf]),
+        ((0.0, 0.0), [inf, inf, inf]),
+        ((40.0, None), [inf, 25.0, 25.0]),
+    ],
+)
+def test_how_far_a_choice_goes_comes_ever_closer_and_is_worked_out_once(
+    needed: tuple[float | None, ...], wanted: list[float], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(searching, "needed_j_per_m", lambda *_: needed)
-    search = searched(item())
-    search.counter.rider = None  # type: ignore[misc]
-    assert search._farthest_m(Choice(("p",)), Most(1000.0, 5.0, 48.0, 0.0)) == wanted
-    assert search._farthest_m(Choice(("p",)), None) == inf
+    """The most that packs give over what the ride takes: 1000 J over 40 J/m of packs up to 8 kg lighter, then 50."""
+    asked: list[float] = []
+    answers = dict(zip(STEPS_KG, needed, strict=True))
+    monkeypatch.setattr(bounds, "needed_j_per_m", lambda *each: asked.append(each[-1]) or answers[each[-1]])
+    farthest, build = bounds.Farthest(RIDE, None), a_bike(SHOP)
+    for _ in range(2):
+        found = farthest.ever_closer(Choice(("p",)), lambda _: build, Most(1000.0, 5.0, 48.0, 0.0), [])
+        assert [*found] == wanted
+    assert asked == [8.0, 1.0]
+    assert [*farthest.ever_closer(Choice(("q",)), lambda _: build, None, [])] == [inf]
 
 
 def test_what_a_choice_gives_at_most_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -272,3 +290,24 @@ def test_only_packs_of_one_model_go_into_a_joiner_that_joins_for_good(
     items = {name: item(name, capacity_coulomb=ah * 3600.0) for name in "pq"}
     words = "y joins its packs for good: they have to be of one model" if said else ""
     assert unlike_bonded(bike_of(build), Choice(added, off), items) == words
+
+
+@pytest.mark.parametrize(
+    ("series", "most", "said"),
+    [
+        (13, "54.5 V", "54.6 V when full, the controller takes 54.5 V"),
+        (13, "54.6 V", ""),
+        (13, "60 V", ""),
+        (14, "54.6 V", "58.8 V when full, the controller takes 54.6 V"),
+        (13, "54.5 V?", ""),  # a guess decides nothing
+    ],
+)
+def test_a_pack_that_the_controller_does_not_bear_is_not_planned(series: int, most: str, said: str) -> None:
+    """What is refused before it is planned is what the check stops at the controller."""
+    text = BONDED.replace(", %s, inputs: 2", f", {GOOD}, inputs: 2").replace("max: 60 V", f"max: {most}")
+    build = build_of(text.replace("series: 13", f"series: {series}"))
+    one = item("p", full_charge_v=series * 4.2)
+    assert too_high(bike_of(build), cast(Pack, one.part)) == said
+    assert dict(searched(one, bike=bike_of(build)).not_sold()) == ({"p": said} if said else {})
+    stops = {each.part: each.severity for each in check(build).findings if each.rule == "controller-window"}
+    assert (stops.get("controller") == Severity.STOP) == bool(said)

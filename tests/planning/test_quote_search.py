@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import count
@@ -14,7 +14,7 @@ from typing import Any, cast
 import pytest
 
 from packyoke.analysis.ride.needs import Band
-from packyoke.planning.quoting.bounds import Most
+from packyoke.planning.quoting.bounds import Most, most_reach_m
 from packyoke.planning.quoting.candidates import Choice
 from packyoke.planning.quoting.offers import Counter, Offer, Refused
 from packyoke.planning.quoting.search import Wish, _Search
@@ -73,6 +73,7 @@ class Told(_Search):
         self.rows = {row.choice: row for row in rows}
         self.enough_m = 1.25 * wish.reach_m if wish.reach_m is not None else inf
         self.asked: list[Choice] = []
+        self.rider = None
         super().__init__(cast(Counter, self), SHOP, wish, "EUR")
         self.now = self.row_offer(now, Choice())
         self.rows[Choice()] = now
@@ -96,8 +97,12 @@ class Told(_Search):
         most_m = row.most_m if row.most_m is not None else row.reach_m
         return Most(most_m, row.mass_kg, 48.0, 0.0) if row.known else None
 
-    def _farthest_m(self, choice: Choice, most: Most | None) -> float:
-        return self.rows[choice].farthest_m
+    def _ever_closer(self, choice: Choice, made: Sequence[tuple[Offer, Most]]) -> Iterator[float]:
+        far_m = most_reach_m(self._most(choice), made)
+        yield far_m
+        for more in (1.05, 1.0):
+            far_m = min(far_m, more * self.rows[choice].farthest_m)
+            yield far_m
 
     @property
     def open(self) -> list[Choice]:

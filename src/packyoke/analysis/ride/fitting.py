@@ -11,7 +11,7 @@ from packyoke.analysis.ride.named import Input, RideInputs, swung
 from packyoke.analysis.ride.spread import LowToHigh, at_deviation
 
 FITTED = "fitted to the known ride"
-KEPT = 64
+KEPT = 256
 """Rides with what each draw takes on them that are kept."""
 
 
@@ -37,9 +37,6 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     """
     outing = Outing(ride, untested, rider.packs)
     at = list(rider.at(outing.keys))
-    taken = _taken_j_per_m(rider, ride)
-    had = [outing.had_fraction(each) for each in at]
-    given = [energy / share * day for energy, share, day in zip(taken, had, next_day(), strict=True)]
 
     def moved(each: Input) -> Input:
         found = outing.bands.get(each.attr)
@@ -55,7 +52,16 @@ def fit(rider: Rider, ride: RideInputs, shares: Sequence[Input], untested: Mappi
     left = rider.points([outing.untested_fraction(each) for each in at])
     after = tuple(_at(each, usable if each.attr == "usable" else left) for each in shares)
     found = ride._replace(inputs=inputs, riding=riding, measured=measured)
-    return Fitted(found, after, rider.points(taken), rider.points(given))
+    taken = rider.points(_taken_j_per_m(rider, ride))
+    return Fitted(found, after, taken, given_j_per_m(rider, ride, untested))
+
+
+def given_j_per_m(rider: Rider, ride: RideInputs, untested: Mapping[str, float]) -> LowToHigh:
+    """What packs must hold by the rundown for each metre after the known rides [J/m]; parameters as of `fit`."""
+    outing = Outing(ride, untested, rider.packs)
+    had = [outing.had_fraction(each) for each in rider.at(outing.keys)]
+    taken = _taken_j_per_m(rider, ride)
+    return rider.points([energy / share * day for energy, share, day in zip(taken, had, next_day(), strict=True)])
 
 
 @lru_cache(maxsize=KEPT)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import exp, hypot, log, sqrt
 from typing import NamedTuple
 
@@ -392,6 +392,7 @@ def _drawn(
     return tuple(draws), tuple(each / whole for each in weights)
 
 
+@cache
 def next_day() -> tuple[float, ...]:
     """Factors of the next ride over this rider's mean, one for each draw."""
     return tuple(exp(day_sigma() * z) for z in deviates("next day"))

@@ -18,7 +18,7 @@ from typing import NamedTuple
 from packyoke.analysis.case import Case, once
 from packyoke.analysis.discharge.rundown import NoRundown
 from packyoke.analysis.ride.drive_power import Rate, rate
-from packyoke.analysis.ride.fitting import fit
+from packyoke.analysis.ride.fitting import fit, given_j_per_m
 from packyoke.analysis.ride.known import Odd, Rider, RideTold, known_of, rider_of
 from packyoke.analysis.ride.named import Input, RideInputs, packs_kg, resolved, swung
 from packyoke.analysis.ride.shares import shares_of, untested_parts
@@ -67,21 +67,30 @@ class Needs(NamedTuple):
     told: tuple[RideTold, ...]
 
 
-def needed_j_per_m(case: Case, packs: tuple[str, ...], ride: str, rider: Rider | None = None) -> float | None:
+def needed_j_per_m(
+    case: Case, packs: tuple[str, ...], ride: str, rider: Rider | None = None, step_kg: float = 1.0
+) -> float | None:
     """What packs have to give at least for each metre that is counted on, whatever leads them to the controller [J/m].
 
-    They count as up to one kilogram lighter than they are: many choices of a quote are then one and the same ride.
+    They count as lighter than they are, by less than a step: many choices of a quote are then one and the same ride.
 
     Parameters
         packs, ride, rider: as of `range_of` [-]
+        step_kg: their mass is the next lower multiple of it [kg]
     Returns
         the energy, or None where it hangs on what is not known
     Raises
         NoRide: no such ride.
     """
-    known = () if rider is not None else known_of(case.build, ride)
-    found = needs(case, packs, ride, None, None, known, rider, True)
-    return None if isinstance(found, NoRundown) else found.needed.high
+    if rider is None:
+        found = needs(case, packs, ride, None, None, known_of(case.build, ride), None, step_kg)
+        return None if isinstance(found, NoRundown) else found.needed.high
+    counted, _ = filled_case(case)
+    try:
+        lighter = _in_steps(resolved(counted, packs, ride, None), step_kg)
+        return given_j_per_m(rider, lighter, untested_parts(counted, packs, None))[2]
+    except Unknown:
+        return None
 
 
 @once
@@ -93,15 +102,15 @@ def needs(
     health_fraction: float | None,
     known: tuple[KnownRide, ...],
     rider: Rider | Odd | NoRundown | None,
-    whole_kg: bool = False,
+    step_kg: float = 0.0,
 ) -> Needs | NoRundown:
     """What packs have to give for each metre of a ride, and what that comes from; parameters as of `range_of`, all
-    positional. `whole_kg`: with packs of whole kilograms, never heavier than they are."""
+    positional. `step_kg`: with packs of whole steps, never heavier than they are; 0 as heavy as they are."""
     counted, assumed = filled_case(case)
     try:
         rider = rider_of(case, name, known, health_fraction) if known else rider
         ride = resolved(counted, packs, name, air_k)
-        ride = _in_whole_kg(ride) if whole_kg else ride
+        ride = _in_steps(ride, step_kg) if step_kg else ride
         extra_kg = _extra_kg(counted, packs)
         shares = shares_of(counted, packs, health_fraction)
     except Unknown as unknown:
@@ -136,9 +145,9 @@ def needs(
     )
 
 
-def _in_whole_kg(ride: RideInputs) -> RideInputs:
-    """The ride with packs that weigh the next lower kilogram."""
-    less_kg = ride.riding.packs_kg % 1.0
+def _in_steps(ride: RideInputs, step_kg: float) -> RideInputs:
+    """The ride with packs that weigh the next lower multiple of a step."""
+    less_kg = ride.riding.packs_kg % step_kg
 
     def less(each: Input) -> Input:
         low, likely, high = (round(value - less_kg, GRAMS) for value in (each.low, each.likely, each.high))

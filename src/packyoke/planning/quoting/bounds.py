@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from math import inf
 from typing import NamedTuple
@@ -12,7 +12,9 @@ from packyoke.analysis.circuit.load import cut_off_v, full_charge_v
 from packyoke.analysis.discharge.energy import curve_of, cut_of
 from packyoke.analysis.harness.taps import counted_capacity_coulomb
 from packyoke.analysis.packs.voltages import series_count
+from packyoke.analysis.ride.known import Rider
 from packyoke.analysis.ride.named import nominal_v, packs_kg
+from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.analysis.ride.shares import untested_parts
 from packyoke.analysis.unknowns.filled import filled
 from packyoke.making.lists import BillLine
@@ -22,12 +24,15 @@ from packyoke.making.stock import connector_item, sundry
 from packyoke.model import Build, End, Joiner, Unknown
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.catalogue import BLOCKING
+from packyoke.planning.quoting.candidates import Choice
 from packyoke.planning.quoting.offers import Offer
 from packyoke.shelf.cold import cold_capacity_factor
 
 SLACK = 1.005
 """What is taken for each metre is worked out with spreads, and their sums are no smoother than this."""
 NEAR = 1e-6
+STEPS_KG = (8.0, 1.0)
+"""By how much packs count as lighter where only a bound is asked for, coarse before fine."""
 
 
 class Most(NamedTuple):
@@ -74,6 +79,34 @@ def most_reach_m(most: Most | None, made: Sequence[tuple[Offer, Most]]) -> float
         return inf
     needed = max((each.needed_j_per_m for each, its in made if _no_harder(its, most)), default=0.0)
     return SLACK * most.energy_j / needed if needed > 0.0 else inf
+
+
+class Farthest:
+    """How far choices go at most on a ride: what that takes with the packs of each is worked out once."""
+
+    def __init__(self, ride: str, rider: Rider | None) -> None:
+        self.ride, self.rider = ride, rider
+        self._needed: dict[tuple[Choice, float], float | None] = {}
+
+    def ever_closer(
+        self, choice: Choice, bare: Callable[[Choice], Build], most: Most | None, made: Sequence[tuple[Offer, Most]]
+    ) -> Iterator[float]:
+        """Bounds of a choice, none above the one before: as offers so far say, then what its packs give at most over
+        what the ride takes with them, first with lighter ones of which many weigh the same [m]."""
+        far = most_reach_m(most, made)
+        yield far
+        for step_kg in STEPS_KG if most is not None else ():
+            needed = self._needed_j_per_m(choice, bare, step_kg)
+            assert most is not None
+            far = min(far, most.energy_j / needed) if needed else far
+            yield far
+
+    def _needed_j_per_m(self, choice: Choice, bare: Callable[[Choice], Build], step_kg: float) -> float | None:
+        key = choice, step_kg
+        if key not in self._needed:
+            build = bare(choice)
+            self._needed[key] = needed_j_per_m(Case(build), tuple(build.packs), self.ride, self.rider, step_kg)
+        return self._needed[key]
 
 
 def _no_harder(one: Most, other: Most) -> bool:

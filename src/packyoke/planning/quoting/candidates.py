@@ -12,6 +12,8 @@ from packyoke.analysis.case import Case, if_known
 from packyoke.analysis.charging.meant import charges
 from packyoke.analysis.harness.drawing import harness
 from packyoke.analysis.harness.routes import part_of
+from packyoke.analysis.limits.margins import above
+from packyoke.core.findings import shown
 from packyoke.core.paths import owner_of, path_inside, path_to
 from packyoke.model import (
     CUSTOMER,
@@ -270,6 +272,17 @@ def unlike_bonded(bike: CustomersBike, choice: Choice, items: Mapping[str, Shelf
     if joiner.bonded is None or not (unlike or len({*choice.added}) > 1):
         return ""
     return f"{joiner.name} joins its packs for good: they have to be of one model"
+
+
+def too_high(bike: CustomersBike, part: Pack) -> str:
+    """Why no controller of the bike bears a pack; else nothing."""
+    limits = [each.voltage_max_v for each in bike.build.controllers.values()]
+    if part.full_charge_v is None or not limits or None in limits:
+        return ""
+    most_v = max(each for each in limits if each is not None)
+    if not above(part.full_charge_v, most_v):
+        return ""
+    return f"{shown(part.full_charge_v)} V when full, the controller takes {shown(most_v)} V"
 
 
 def _has_room(build: Build) -> bool:

@@ -11,6 +11,7 @@ from copy import copy
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import partial
+from heapq import heapify, heappop, heapreplace
 from itertools import combinations_with_replacement
 from math import inf
 
@@ -18,11 +19,10 @@ from packyoke.analysis.case import Case
 from packyoke.analysis.discharge.rundown import WARM_K, NoRundown
 from packyoke.analysis.packs.voltages import series_count
 from packyoke.analysis.ride.known import Odd, Rider, known_of, rider_of
-from packyoke.analysis.ride.needs import needed_j_per_m
 from packyoke.core.paths import owner_of, path_to
 from packyoke.model import Build, KnownRide, Pack, Unknown
 from packyoke.model.shop import ShelfItem, Stock
-from packyoke.planning.quoting.bounds import Most, least_price, most_of, most_reach_m
+from packyoke.planning.quoting.bounds import Farthest, Most, least_price, most_of
 from packyoke.planning.quoting.candidates import (
     Choice,
     CustomersBike,
@@ -30,6 +30,7 @@ from packyoke.planning.quoting.candidates import (
     cut_for,
     left_hanging,
     takes_all_off,
+    too_high,
     unlike_bonded,
     with_choice,
 )
@@ -163,9 +164,10 @@ class _Search:
         self.planned: set[Choice] = set()
         self.air_k = WARM_K
         self.most: dict[Choice, Most | None] = {}
+        self.farthest = Farthest(wish.ride, counter.rider)
 
     def not_sold(self) -> Iterator[tuple[str, str]]:
-        """Packs that cannot be offered, whatever the bike."""
+        """Packs that cannot be offered, whatever else the bike has."""
         for name, item in self.counter.items.items():
             part = item.part
             assert isinstance(part, Pack)
@@ -185,6 +187,8 @@ class _Search:
                 yield name, "none in stock"
             elif missing:
                 yield name, f"{' and '.join(missing)} not in the shop file"
+            elif said := too_high(self.counter.bike, part):
+                yield name, said
 
     def not_beside(self, names: Sequence[str], gone: str = "") -> Iterator[tuple[str, str]]:
         """Packs that are not joined with those of the bike, one of them off: of another chemistry or series count."""
@@ -239,11 +243,9 @@ class _Search:
             if self.wish.most is not None and least[choice] > self.wish.most:
                 break
             most = self._most(choice)
-            most_m = most_reach_m(most, made)
-            if not self._worth_it(front, least[choice], most_m, most):
-                continue
-            most_m = min(most_m, self._farthest_m(choice, most))
-            if not self._worth_it(front, least[choice], most_m, most):
+            most_m = inf
+            bounds = self._ever_closer(choice, made)
+            if not all(self._worth_it(front, least[choice], most_m := each, most) for each in bounds):
                 continue
             found = self._tried(choice, partial(self._worth_it, tuple(front), most_m=most_m, most=most))
             if found is None:
@@ -290,18 +292,11 @@ class _Search:
             reaching, more = free.front(choices, now)
             if reaching:
                 return [min(reaching, key=lambda each: each.figures)], more
-        made = self._made(now)
-        ranks: dict[Choice, tuple[float, Decimal]] = {}
-        for choice in choices:
-            least = self._least(choice)
-            if wish.most is None or least <= wish.most:
-                most = self._most(choice)
-                ranks[choice] = min(most_reach_m(most, made), self._farthest_m(choice, most)), -least
         paid = [each for each in self._offers(now) if wish.most is None or each.price <= wish.most]
         best = max(paid, key=_far_and_cheap, default=None)
         none = list(refused)
-        for choice in sorted(ranks, key=ranks.__getitem__, reverse=True):
-            if best is not None and ranks[choice] <= _far_and_cheap(best):
+        for choice, rank in self._farthest_first(choices, self._made(now)):
+            if best is not None and rank <= _far_and_cheap(best):
                 break
             found = self._tried(choice)
             assert found is not None
@@ -319,13 +314,29 @@ class _Search:
             self.most[choice] = most_of(self._bare(choice), self.air_k)
         return self.most[choice]
 
-    def _farthest_m(self, choice: Choice, most: Most | None) -> float:
-        """How far it goes at most: what its packs give at most, over what the ride takes with them [m]."""
-        if most is None:
-            return inf
-        bare = self._bare(choice)
-        needed = needed_j_per_m(Case(bare), tuple(bare.packs), self.wish.ride, self.counter.rider)
-        return most.energy_j / needed if needed else inf
+    def _farthest_first(
+        self, choices: Sequence[Choice], made: Sequence[tuple[Offer, Most]]
+    ) -> Iterator[tuple[Choice, tuple[float, Decimal]]]:
+        """Choices that are not too dear by how far they go at most, of those that go as far the cheapest first. A bound
+        is only made closer where its choice is the next."""
+        waiting = []
+        for number, choice in enumerate(choices):
+            least = self._least(choice)
+            if self.wish.most is None or least <= self.wish.most:
+                waiting.append((-inf, least, number, self._ever_closer(choice, made)))
+        heapify(waiting)
+        while waiting:
+            far, least, number, bounds = waiting[0]
+            closer = next(bounds, None)
+            if closer is not None:
+                heapreplace(waiting, (-closer, least, number, bounds))
+            else:
+                heappop(waiting)
+                yield choices[number], (-far, -least)
+
+    def _ever_closer(self, choice: Choice, made: Sequence[tuple[Offer, Most]]) -> Iterator[float]:
+        """How far it goes at most, ever closer [m]."""
+        return self.farthest.ever_closer(choice, self._bare, self._most(choice), made)
 
     def _offers(self, now: Offer | Refused) -> list[Offer]:
         return [each for each in (now, *self.done.values()) if isinstance(each, Offer)]
