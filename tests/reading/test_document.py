@@ -161,6 +161,8 @@ def test_finding_is_a_stop_on_the_file_itself() -> None:
         ("{[a]: b}\n", (1, 2), "cannot be a name", "name: value"),
         (b"a: 1\nb: caf\xe9\n", (2, 7), "UTF-8", "UTF-8"),
         ("a: 1\n".encode("utf-16"), (1, 1), "UTF-16", "UTF-8"),
+        (b"\xfe\xff" + "a: 1\n".encode("utf-16-be"), (1, 1), "UTF-16", "UTF-8"),
+        ("a: 1\n".encode("utf-32"), (1, 1), "UTF-32", "UTF-8"),
         ("a: \ud800\n", (1, 4), "no place", "anew"),
         ("a: 1\nb: \x01\n", (2, 4), "no place", "anew"),
         ("a\0b", (1, 2), "no place", "anew"),

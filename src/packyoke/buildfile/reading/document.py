@@ -8,6 +8,7 @@ YAML swallows without a word (a decimal comma in braces, a number sign) are told
 from __future__ import annotations
 
 import re
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE, BOM_UTF32_BE, BOM_UTF32_LE
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -41,6 +42,7 @@ _MOST_MISTAKES = 100
 _NOT_IN_YAML = "[^\t\n\r -~\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 _HALF = re.compile("[\ud800-\udfff]")
 _SUSPECT = re.compile(r"#(?<=[ \t:]#)\S|\t")  # a comment that may be none, or a tab: worth a second look
+_MARKS = {"UTF-32": (BOM_UTF32_LE, BOM_UTF32_BE), "UTF-16": (BOM_UTF16_LE, BOM_UTF16_BE)}  # the one begins as the other
 _FILE_START = Span(1, 1, 1, 1)
 _NOTHING = ("", "~", "null", "Null", "NULL")
 
@@ -382,5 +384,7 @@ def _not_utf8(data: bytes, error: UnicodeDecodeError) -> Finding:
     text = data.decode("utf-8", "replace")
     line, column = _place(data[: error.start].decode("utf-8-sig", "replace"))
     span = Span(line, column, line, column + 1)
-    what = "written in UTF-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "not written in UTF-8"
+    what = next(
+        (f"written in {name}" for name, marks in _MARKS.items() if data.startswith(marks)), "not written in UTF-8"
+    )
     return mistake(text.splitlines(), span, what, "Save the file as UTF-8 in your editor.")
