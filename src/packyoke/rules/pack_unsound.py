@@ -1,4 +1,4 @@
-"""A pack that is swollen, wet, dropped, opened, rebuilt, recalled or worn out does not go onto a bike.
+"""A pack that is swollen, wet, dropped, opened, rebuilt or recalled does not go onto a bike.
 
 What
     Somebody looked at the pack and found more than a sound pack shows.
@@ -8,9 +8,7 @@ Why
     In parallel a sick pack is also fed or loaded by the sound ones.
 Limit
     condition: sound, after a look at the case, the seals, the contacts and the maker's notices.
-    Anything else is a stop; nobody having looked is an open question. A resistance in the file of
-    more than twice what new packs of its kind have is one, too: the end of its life, as when it is
-    read from a meter.
+    Anything else is a stop; nobody having looked is an open question.
 Do
     Take it out of use and keep it away from anything that burns. A pack that its maker, or who
     rebuilt it, has tested and vouches for in writing may be described as sound.
@@ -30,15 +28,8 @@ Sources
 
 from __future__ import annotations
 
-from packyoke.analysis.bench.beyond_limits import (
-    MEASURE_AGAIN,
-    MORE_RESISTANCE,
-    OUT_OF_USE,
-    WORN_WHY,
-    worn_as_written,
-)
 from packyoke.analysis.case import Case
-from packyoke.core.findings import Amount, Severity
+from packyoke.core.findings import Severity
 from packyoke.model import Pack, known
 from packyoke.rules.outcome import PASSED, Failed, Outcome
 from packyoke.rules.readings import heeding_readings
@@ -68,25 +59,11 @@ CONDITIONS = {
 
 
 def check(case: Case, pack: Pack) -> Outcome:
-    worn = worn_as_written(case, pack)
-    condition = known(pack.condition, pack, "condition") if worn is None else pack.condition or "sound"
+    condition = known(pack.condition, pack, "condition")
     if condition == "sound":
-        return PASSED if worn is None else _worn(*worn)
+        return PASSED
     why, do = CONDITIONS[condition]
     return Failed(severity=Severity.STOP, message=f"{condition}: not for use", why=why, do=do, field="condition")
-
-
-def _worn(ohm: float, new_ohm: float) -> Failed:
-    return Failed(
-        severity=Severity.STOP,
-        message=MORE_RESISTANCE,
-        found=Amount(1e3 * ohm, "mohm"),
-        limit=Amount(1e3 * new_ohm, "mohm"),
-        why=WORN_WHY,
-        do=MEASURE_AGAIN + OUT_OF_USE,
-        field="resistance_ohm",
-        cause="worn",
-    )
 
 
 RULE = heeding_readings(

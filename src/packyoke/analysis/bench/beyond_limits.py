@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from packyoke.analysis.bench.as_built import BAND, VOLTAGE_BAND
-from packyoke.analysis.case import Case, if_known
+from packyoke.analysis.case import Case
 from packyoke.analysis.circuit.currents import draw
 from packyoke.analysis.circuit.load import full_charge_v
 from packyoke.analysis.harness.drawing import harness
@@ -18,7 +18,7 @@ from packyoke.analysis.limits.margins import above, end_places
 from packyoke.analysis.packs.voltages import lowest_cut_off_v, series_count
 from packyoke.core.findings import Severity
 from packyoke.core.paths import owner_of
-from packyoke.model import Charger, Joiner, Key, Lead, Measured, Pack, Part, Unknown, known
+from packyoke.model import Charger, Joiner, Lead, Measured, Pack, Part, Unknown, known
 from packyoke.model.found import newest, said_of
 from packyoke.shelf import wires
 from packyoke.shelf.chemistry import pack_resistance_span_ohm
@@ -37,10 +37,6 @@ OTHER_LIMIT_K = 358.15
 SPOT_W = 2.0
 """Heat that one bad joint gives off without harm, where the connector's own figure is not known: judgement, about what
 an XT60 gives off at its rating."""
-MORE_RESISTANCE = "more resistance than packs of its kind have"
-WORN_WHY = "Worn cells, a bad weld or a burnt contact: under load the heat arises there."
-MEASURE_AGAIN = "Measure again, warm and at both contacts of the outlet. If it stays, "
-OUT_OF_USE = "take the pack out of use."
 OF_CHARGE = ("voltage", "voltage under load")
 
 
@@ -234,9 +230,10 @@ def _worn(case: Case, pack: Pack, reading: Measured) -> Iterator[Beyond]:
             "mohm",
             1e3,
             "at most",
-            MORE_RESISTANCE,
-            WORN_WHY,
-            MEASURE_AGAIN + (OUT_OF_USE if worn else "count with what was measured, and look at it every season."),
+            "more resistance than packs of its kind have",
+            "Worn cells, a bad weld or a burnt contact: under load the heat arises there.",
+            "Measure again, warm and at both contacts of the outlet. If it stays, "
+            + ("take the pack out of use." if worn else "count with what was measured, and look at it every season."),
             Severity.STOP if worn else Severity.CAUTION,
         )
     elif above(least_ohm, reading.value):
@@ -253,17 +250,6 @@ def _worn(case: Case, pack: Pack, reading: Measured) -> Iterator[Beyond]:
             "Measure again; if it stays, find out which pack it is.",
             Severity.CAUTION,
         )
-
-
-def worn_as_written(case: Case, pack: Pack) -> tuple[float, float] | None:
-    """The resistance in the file and that of new packs of its kind, where it is worn out [ohm]. A reading counts
-    instead, and what is not known of the pack speaks for it."""
-    count, capacity_coulomb = if_known(series_count, pack), pack.capacity_coulomb
-    ohm = pack.resistance_ohm if Key(pack.path, "resistance_ohm") not in dict(case.build.described) else None
-    if ohm is None or count is None or not capacity_coulomb:
-        return None
-    _, new_ohm = pack_resistance_span_ohm(count, capacity_coulomb, pack.cells)
-    return (ohm, new_ohm) if above(ohm, WORN_OUT * new_ohm) else None
 
 
 def _bad_joint(case: Case, lead: Lead) -> Iterator[Beyond]:
