@@ -46,8 +46,6 @@ LEADS = {"main": "{from: y, to: controller}", "a lead": "{from: a, to: y}", "b l
         ("all_leads: {insulation: silicone, run: in frame}", "silicone", "in frame"),
         ("all_leads: {run: beside 3 others}", "", "beside 3 others"),
         ("all_leads: {run: [moving, beside 2 others]}", "", "[moving, beside 2 others]"),
-        # No wire of the shelf has it: bought, as for a lead that is drawn.
-        ("all_leads: {insulation: XLPE}", "XLPE", "open"),
     ],
 )
 def test_planned_leads_are_as_all_leads(drawn: str, whose: str, line: str, insulation: str, lies: str) -> None:
@@ -68,6 +66,23 @@ def test_planned_leads_are_as_all_leads(drawn: str, whose: str, line: str, insul
         for lead in done.leads.values():
             assert not insulation or lead.insulation == insulation
             assert run_words(lead.run) == lies
+
+
+@pytest.mark.parametrize("whose", ["build", "shop"])
+def test_what_the_shelf_has_not_is_bought_for_leads_that_are_drawn_alone(whose: str) -> None:
+    """What has to be bought has no price: without it a plan would cost less than with what is there."""
+    line = "all_leads: {insulation: XLPE}"
+    shop = shop_of(SHOP.replace("{DEFAULTS}", f"{{{line}}}" if whose == "shop" else "{}"))
+    text = bike(PACKS, {"y": joiner()[:-1] + ", place: tube}"}, PLACES, RUNS, leads={"main": LEADS["main"]})
+    text = text.replace("region: EU\n", f"region: EU\n{line}\n" if whose == "build" else "region: EU\n")
+    found = plan(build_of(text, shop), shop)
+    assert isinstance(found, Plan), found
+    wires = {name: lead.insulation for name, lead in found.build.leads.items()}
+    assert wires.pop("main") == "XLPE"
+    assert {*wires.values()} <= {"PVC", "silicone"}
+    written = load(completed_text(text, build_of(text, shop), found), "completed.yaml", shop=shop)
+    assert isinstance(written, Build), written
+    assert {name: lead.insulation for name, lead in written.leads.items()} == {**wires, "main": "XLPE"}
 
 
 def test_leads_beside_others_are_planned_thicker_than_leads_in_the_open() -> None:

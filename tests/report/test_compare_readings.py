@@ -66,10 +66,14 @@ def test_a_part_that_is_gone_is_told_once() -> None:
         (False, "{insulation: XLPE, run: open}", ["build: all_leads.insulation silicone XLPE"]),
         (False, "{insulation: silicone, run: beside 3 others}", ["build: all_leads.run open beside 3 others"]),
         (False, "{run: open}", ["build: all_leads.insulation silicone not known"]),
-        (True, "{insulation: XLPE, run: open}", ["leads.main lead: insulation silicone XLPE"]),
+        (
+            True,
+            "{insulation: XLPE, run: open}",
+            ["build: all_leads.insulation silicone XLPE", "leads.main lead: insulation silicone XLPE"],
+        ),
     ],
 )
-def test_what_all_leads_have_is_told_once(drawn: bool, line: str, told: list[str]) -> None:
+def test_what_all_leads_have_is_told(drawn: bool, line: str, told: list[str]) -> None:
     drop = () if drawn else ("leads",)
     old, new = (
         build_of(edited("skerry-long-tail", {"all_leads": put}, drop))

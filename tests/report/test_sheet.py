@@ -98,7 +98,7 @@ def test_everything_that_has_to_stand_on_it(form: str) -> None:
         "browned",
         "Fell or soaked",
         "0 to 40 °C",
-        "somebody there and awake",
+        "somebody there, awake",
         "half full",
         "Nothing measured yet",
         "condition (pannier)",

@@ -16,7 +16,7 @@ from packyoke.model import Build, Unknown
 from packyoke.model.shop import Stock
 from packyoke.planning import topology
 from packyoke.planning.assumed import asked, at_worst, need_facts, worst_joiner
-from packyoke.planning.catalogue import Catalogue, beyond, catalogue
+from packyoke.planning.catalogue import Catalogue, beyond, catalogue, with_its_wire
 from packyoke.planning.changes import filled, told_by_copies
 from packyoke.planning.effort import BEYOND, BEYOND_AGAIN, RESERVE, Effort
 from packyoke.planning.finishing import Finished, Finisher
@@ -98,8 +98,9 @@ def make_plan(
     `effort`: what may be spent on it, where others share that.
     """
     need_facts(build)
+    shelf = catalogue(build, shop)
     try:
-        return _on_shelf_or_beyond(build, catalogue(build, shop), prefer, brief, shop, said, effort)
+        return _on_shelf_or_beyond(with_its_wire(build, shelf), shelf, prefer, brief, shop, said, effort)
     except Unknown as unknown:
         raise Stuck(asked({unknown.attr: [unknown.part]})) from None
 

@@ -111,10 +111,7 @@ def _asked_a(report: Report) -> float | None:
 
 
 def _differences(old: Build, new: Build) -> Iterator[FileDifference]:
-    yield from _fields(old, new, BUILD, ("region", "warmest_k", "coldest_k", "sets"))
-    if not (old.leads or new.leads):
-        # Leads that are drawn have it, and tell it each.
-        yield from _fields(old, new, BUILD, ("lead_insulation", "lead_run"))
+    yield from _fields(old, new, BUILD, ("region", "warmest_k", "coldest_k", "sets", "lead_insulation", "lead_run"))
     yield from _fields(old.bike, new.bike, BIKE)
     sections = ((getattr(old, each), getattr(new, each)) for each in SECTIONS)
     for before, after in (*sections, (_runs(old), _runs(new))):

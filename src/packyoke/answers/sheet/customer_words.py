@@ -60,7 +60,7 @@ INDOORS = "Charge indoors, when the pack has warmed up: never below {least} °C.
 NOT_FULL = ", then {part} charged and not full: it goes less far"
 BY_ITSELF, TOGETHER = "Each pack by itself, its", "Their"
 CHARGING = (
-    "{how} own charger only, somebody there and awake, {least} to 40 °C, dry, not in your way out. Never one that "
+    "{how} own charger only, somebody there, awake, {least} to 40 °C, dry, not in your way out. Never one that "
     "fell, got soaked, is hurt or hot. A month unused: half full, cool, dry."
 )
 
