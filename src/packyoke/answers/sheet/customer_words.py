@@ -61,7 +61,7 @@ NOT_FULL = ", then {part} charged and not full: it goes less far"
 BY_ITSELF, TOGETHER = "Each pack by itself, its", "Their"
 CHARGING = (
     "{how} own charger only, somebody there, awake, {least} to 40 °C, dry, not in your way out. Never one that "
-    "fell, got soaked, is hurt or hot. A month unused: half full, cool, dry."
+    "fell, got soaked, hurt or hot. A month unused: half full, cool, dry."
 )
 
 STOP = (
