@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from packyoke.answers.plan.answer import choices
 from packyoke.buildfile.reading import load
 from packyoke.buildfile.writing.complete import completed_text
 from packyoke.buildfile.writing.words import run_words
@@ -114,3 +115,15 @@ def test_where_a_run_says_how_leads_lie_the_worse_counts(line: str, run: str, li
     for lead in found.build.leads.values():
         own = run_words(lead.run._replace(beside_leads=()))
         assert own == lies
+
+
+@pytest.mark.parametrize("run", ["in frame", "moving", "beside 3 others", "[in frame, moving]", "open"])
+def test_how_a_drawn_lead_is_laid_is_told_in_words(run: str) -> None:
+    """As it is written in a file: values of the program came out of it before."""
+    text = bike(PACKS, {"y": joiner()[:-1] + ", place: tube}"}, PLACES, RUNS, leads={"main": LEADS["main"]})
+    build = build_of(text.replace("length: 500 mm}", f"length: 500 mm, run: {run}}}"))
+    found = plan(build)
+    assert isinstance(found, Plan), found
+    (told,) = (dict(each.values) for each in choices(found) if each.part == "main")
+    assert told.get("run", "open") == run
+    assert not any(word in value for value in told.values() for word in ("False", "True", "()", "None"))
