@@ -96,6 +96,8 @@ def test_leads_beside_others_are_planned_thicker_than_leads_in_the_open() -> Non
     assert gauges == {"open": {14.0}, "beside 3 others": {12.0}}
 
 
+@pytest.mark.parametrize("drawn", [0, 2, 3])
+@pytest.mark.parametrize("whose", ["build", "shop"])
 @pytest.mark.parametrize(
     ("line", "run", "lies"),
     [
@@ -103,18 +105,34 @@ def test_leads_beside_others_are_planned_thicker_than_leads_in_the_open() -> Non
         ("all_leads: {run: moving}", "in frame", "[in frame, moving]"),
         ("all_leads: {run: beside 2 others}", "beside 1 other", "beside 2 others"),
         ("all_leads: {run: open}", "in frame", "in frame"),
+        ("all_leads: {run: open}", "beside 3 others", "beside 3 others"),
     ],
 )
-def test_where_a_run_says_how_leads_lie_the_worse_counts(line: str, run: str, lies: str) -> None:
-    shop = shop_of(SHOP.replace("{DEFAULTS}", "{}"))
-    text = bike(PACKS, {"y": joiner()}, PLACES, RUNS)
-    text = text.replace("region: EU\n", f"region: EU\n{line}\n")
+def test_where_a_run_says_how_leads_lie_the_worse_counts(
+    line: str, run: str, lies: str, whose: str, drawn: int
+) -> None:
+    """For leads that are drawn without a line of their own as for those that are not: the main lead had 12 AWG for 18 A
+    as in the open, where three others lie beside it."""
+    shop = shop_of(SHOP.replace("{DEFAULTS}", f"{{{line}}}" if whose == "shop" else "{}"))
+    yoke = joiner()[:-1] + (", place: tube}" if drawn else "}")
+    text = bike(PACKS, {"y": yoke}, PLACES, RUNS, leads={name: LEADS[name] for name in list(LEADS)[:drawn]}, amps=15)
+    text = text.replace("region: EU\n", f"region: EU\n{line}\n" if whose == "build" else "region: EU\n")
     text = text.replace("length: 500 mm}", f"length: 500 mm, run: {run}}}")
-    found = plan(build_of(text, shop), shop)
+    build = build_of(text, shop)
+    found = plan(build, shop)
     assert isinstance(found, Plan), found
-    for lead in found.build.leads.values():
-        own = run_words(lead.run._replace(beside_leads=()))
-        assert own == lies
+    written = load(completed_text(text, build, found), "completed.yaml", shop=shop)
+    assert isinstance(written, Build), written
+    for lead in (*found.build.leads.values(), *written.leads.values()):
+        assert run_words(lead.run._replace(beside_leads=())) == lies
+
+
+def test_a_lead_that_says_how_it_lies_lies_so() -> None:
+    leads = {"main": "{from: y, to: controller, run: moving}"}
+    text = bike(PACKS, {"y": joiner()[:-1] + ", place: tube}"}, PLACES, RUNS, leads=leads)
+    found = plan(build_of(text.replace("region: EU\n", "region: EU\nall_leads: {run: in frame}\n")))
+    assert isinstance(found, Plan), found
+    assert str(found.build.leads["main"].run) == "moving"
 
 
 @pytest.mark.parametrize("run", ["in frame", "moving", "beside 3 others", "[in frame, moving]", "open"])

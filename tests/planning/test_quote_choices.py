@@ -311,3 +311,12 @@ def test_a_pack_that_the_controller_does_not_bear_is_not_planned(series: int, mo
     assert dict(searched(one, bike=bike_of(build)).not_sold()) == ({"p": said} if said else {})
     stops = {each.part: each.severity for each in check(build).findings if each.rule == "controller-window"}
     assert (stops.get("controller") == Severity.STOP) == bool(said)
+
+
+def test_what_no_controller_bears_is_told_where_the_bike_is_at_stop_for_its_own_packs(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nothing else of the shelf is left to choose from, and without it nothing would be said."""
+    high = item("high", full_charge_v=100.8, series=24)
+    found = quoted(monkeypatch, Row(0, 0.0, none="stopped"), {}, high, add=(0, 1))
+    assert [name for name, _ in found.out] == ["high"]

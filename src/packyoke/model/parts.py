@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from packyoke.core.findings import Fixed, Span
@@ -182,6 +182,22 @@ class Run(NamedTuple):
     moving: bool = False
     beside: int = 0
     beside_leads: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The words of the file, one for each thing; none of a lead in the open."""
+        flags = tuple(word for word, is_so in (("in frame", self.in_frame), ("moving", self.moving)) if is_so)
+        others = (f"beside {self.beside} other{'s' if self.beside > 1 else ''}",) if self.beside else ()
+        return (*flags, *others, *(f"beside {name}" for name in self.beside_leads))
+
+    def __str__(self) -> str:
+        return self.listed(self.said)
+
+    def listed(self, said: Sequence[str]) -> str:
+        """Its words as the file has them, a list where there are several or a lead is named."""
+        if len(said) > 1 or self.beside_leads:
+            return f"[{', '.join(said)}]"
+        return said[0] if said else "open"
 
 
 OPEN_RUN = Run()

@@ -104,7 +104,7 @@ def with_its_wire(build: Build, shelf: Catalogue) -> Build:
     """The build with what all leads have as far as the shelf has such wire: a default. Of a shelf without it other
     wire is taken, and written at each lead; what has to be bought has no price."""
     own = {cable.insulation for cable in shelf.cables if cable.plus is not None}
-    return build.but(lead_insulation=None) if own and build.lead_insulation not in own else build
+    return build.but(lead_insulation=None) if own and build.lead_insulation not in {None, *own} else build
 
 
 def beyond(build: Build, shelf: Catalogue) -> Catalogue | None:

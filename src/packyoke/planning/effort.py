@@ -6,8 +6,6 @@ ON_SHELF = 450_000
 """Steps of the search for one plan, of two to four microseconds each: one to two seconds in all."""
 BEYOND = 120_000
 """Steps for the same once more with wire that has to be bought."""
-BEYOND_AGAIN = 120_000
-"""Steps of these that are left at the least where the shelf alone has given a plan."""
 AGAIN = 200_000
 """Steps that are left at the least to better what has been found."""
 RESERVE = 2_000_000

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.mating import mate_of
-from packyoke.analysis.harness.routes import CableRoute, Routes
+from packyoke.analysis.harness.routes import CableRoute, Routes, says_its_run
 from packyoke.making.routes import cut_length_m
 from packyoke.model import Accessory, Build, End, Key, Lead, Pack, Run
 from packyoke.model.parts import OPEN_RUN
@@ -168,7 +168,7 @@ class LayoutLeads:
             return self._made[alike]
         lead = self._lead(node, target, inlet, length_m).but(run=run)
         if drawn is not None:
-            given_run = drawn.run if "run" in drawn.spans or drawn.length_m is not None else lead.run
+            given_run = drawn.run if says_its_run(self.build, drawn) or drawn.length_m is not None else lead.run
             ends = tuple(own or end for own, end in zip(drawn.ends, lead.ends, strict=True))
             lead = replace(
                 lead,

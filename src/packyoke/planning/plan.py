@@ -18,7 +18,7 @@ from packyoke.planning import topology
 from packyoke.planning.assumed import asked, at_worst, need_facts, worst_joiner
 from packyoke.planning.catalogue import Catalogue, beyond, catalogue, with_its_wire
 from packyoke.planning.changes import filled, told_by_copies
-from packyoke.planning.effort import BEYOND, BEYOND_AGAIN, RESERVE, Effort
+from packyoke.planning.effort import BEYOND, RESERVE, Effort
 from packyoke.planning.finishing import Finished, Finisher
 from packyoke.planning.growing import TooMany
 from packyoke.planning.labels import Label
@@ -135,7 +135,7 @@ def _on_shelf_or_beyond(
     if wider is not None:
         with suppress(Stuck):
             costless = [each for each in prefer if each != "cost"]
-            mine = effort or Effort(BEYOND, BEYOND_AGAIN, RESERVE if best is None else BEYOND_AGAIN)
+            mine = effort or Effort(BEYOND, BEYOND, RESERVE if best is None else BEYOND)
             other = _on_shelf(build, wider, costless, brief, NOT_ON_SHELF, shop, said, mine)
             if best is None or len(other.left) < len(best.left):
                 return other

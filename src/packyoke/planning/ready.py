@@ -7,7 +7,7 @@ from itertools import combinations
 
 from packyoke.analysis.case import Case
 from packyoke.analysis.harness.drawing import harness
-from packyoke.analysis.harness.routes import Routes, part_of, route_of
+from packyoke.analysis.harness.routes import Routes, part_of, route_of, says_its_run
 from packyoke.analysis.limits.leads import share_one_load
 from packyoke.making.routes import cut_length_m
 from packyoke.model import Build, Lead, RunBetween, Unknown
@@ -31,7 +31,7 @@ def ready(build: Build, ways: Routes) -> Build:
             missing.append(lead)
             continue
         if lead.length_m is None and route is not None:
-            run = lead.run if "run" in lead.spans else route.run
+            run = lead.run if says_its_run(build, lead) else route.run
             leads[name] = replace(lead, length_m=cut_length_m(route.length_m, must_hold(build, lead)), run=run)
     if missing:
         raise Stuck(missing_distance(build, missing))
@@ -69,7 +69,7 @@ def _side_by_side(build: Build, laid: Build, ways: Routes) -> Build:
     for one, other, within in same_runs(build, laid, ways):
         for name, beside in ((one, other), (other, one)) if any(each.run.in_frame for each in within) else ():
             lead = leads[name]
-            if "run" not in build.leads[name].spans and beside not in lead.run.beside_leads:
+            if not says_its_run(build, build.leads[name]) and beside not in lead.run.beside_leads:
                 run = lead.run._replace(beside_leads=(*lead.run.beside_leads, beside))
                 leads[name] = replace(lead, run=run)
     return replace(laid, leads=leads)

@@ -7,7 +7,7 @@ from typing import Any
 
 from packyoke.core.units import Kind, show, show_gauge
 from packyoke.core.words import listed
-from packyoke.model import End, Gauge
+from packyoke.model import End, Gauge, Run
 from packyoke.verdict.answers import Answer
 
 INSTRUMENTS = ("look", "label", "tape", "scales", "settings", "meter", "customer", "maker", "plan")
@@ -52,7 +52,7 @@ def value_words(value: Any, kind: str) -> str:
         return show(float(value), unit_kind)
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    if isinstance(value, tuple) and not isinstance(value, End):
+    if isinstance(value, tuple) and not isinstance(value, End | Run):
         return ", ".join("not known" if each is None else str(each) for each in value)
     return str(value)
 

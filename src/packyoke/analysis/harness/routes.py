@@ -82,6 +82,11 @@ def part_of(build: Build, name: str) -> PlacedPart:
     return build.packs.get(name) or build.joiners.get(name) or build.controllers[name]
 
 
+def says_its_run(build: Build, lead: Lead) -> bool:
+    """Whether a lead says by itself how it lies: what all leads have is no line of its own."""
+    return "run" in lead.spans and lead.spans["run"] != build.spans.get("lead_run")
+
+
 def route_of(build: Build, ways: Routes, lead: Lead) -> CableRoute | None:
     """The way along which a lead is laid, where both ends have a place and the places are connected."""
     first, last = part_of(build, lead.source).place_name, part_of(build, lead.target).place_name

@@ -8,7 +8,6 @@ from typing import Any
 from packyoke.analysis.unknowns.spans import nominal_energy_j
 from packyoke.answers.changes import changes, told_by
 from packyoke.answers.compare.page import CompareView, FigurePair, FileDifference, Margin
-from packyoke.buildfile.writing.words import run_words
 from packyoke.core.constants import WH_J
 from packyoke.core.findings import shown
 from packyoke.core.paths import BIKE, BUILD, PartPath, path_inside, path_to
@@ -16,7 +15,7 @@ from packyoke.core.units import Kind, show
 from packyoke.model import Build, Part
 from packyoke.model.fields import Field, field_for, file_name, has_field
 from packyoke.model.found import said_of
-from packyoke.model.parts import Bonded, Run
+from packyoke.model.parts import Bonded
 from packyoke.rules.ride_fits_nobody import ride_words
 from packyoke.verdict.layout import EVERYDAY, MOST_RIDDEN_PACKS
 from packyoke.verdict.report import PackSet, PartLine, Report
@@ -194,8 +193,6 @@ def _words(part: Any, field: Field) -> str:
         return "every one" if value is None else ", ".join(" + ".join(each) for each in value)
     if value is None:
         return "not known"
-    if isinstance(value, Run):
-        return run_words(value)
     if isinstance(value, Bonded):
         return f"within {show(value.by_v, Kind.VOLTAGE)}, charged {value.charged}"
     if field.kind == "mapping or list":

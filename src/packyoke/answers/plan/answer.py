@@ -11,12 +11,10 @@ from packyoke.answers.drawn import drawing
 from packyoke.answers.inherited import inherited, looked_into, unpriced
 from packyoke.answers.plan.page import Chosen, PlanView
 from packyoke.answers.typed import WrongInput
-from packyoke.buildfile.writing.words import run_words
 from packyoke.core.paths import is_joiner, name_of, owner_of
 from packyoke.making.cutting import fuse_words
 from packyoke.model import Build, Fuse
 from packyoke.model.fields import field_for, field_name
-from packyoke.model.parts import Run
 from packyoke.model.shop import ShelfItem, Stock
 from packyoke.planning.catalogue import catalogue
 from packyoke.planning.plan import plan
@@ -84,6 +82,4 @@ def _value(each: Filled) -> tuple[str, str]:
     """A field and its value in words; a fuse is one thing to who fits it, whatever fields it has in the file."""
     if isinstance(each.value, Fuse):
         return "fuse", fuse_words(each.value)
-    if isinstance(each.value, Run):
-        return "run", run_words(each.value)
     return field_name((each.path, each.attr)), value_words(each.value, field_for(each.path, each.attr).kind)

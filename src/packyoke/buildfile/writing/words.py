@@ -49,13 +49,7 @@ def fuse_words(fuse: Fuse) -> str:
 
 
 def run_words(run: Run) -> str:
-    said = [word for word, is_so in (("in frame", run.in_frame), ("moving", run.moving)) if is_so]
-    if run.beside:
-        said.append(f"beside {run.beside} other{'s' if run.beside > 1 else ''}")
-    said += [f"beside {name}" for name in run.beside_leads]
-    if len(said) > 1 or run.beside_leads:
-        return f"[{', '.join(map(text_word, said))}]"
-    return said[0] if said else "open"
+    return run.listed([*map(text_word, run.said)])
 
 
 def value_words(attr: str, value: Any) -> tuple[str, str]:

@@ -95,9 +95,10 @@ class Farthest:
         what the ride takes with them, first with lighter ones of which many weigh the same [m]."""
         far = most_reach_m(most, made)
         yield far
-        for step_kg in STEPS_KG if most is not None else ():
+        if most is None:
+            return
+        for step_kg in STEPS_KG:
             needed = self._needed_j_per_m(choice, bare, step_kg)
-            assert most is not None
             far = min(far, most.energy_j / needed) if needed else far
             yield far
 

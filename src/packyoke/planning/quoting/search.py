@@ -123,7 +123,8 @@ def quote(build: Build, stock: Stock, wish: Wish, today: str = "") -> Quote | Od
     choices = [*search.choices([name for name in wanted if name not in beside], wanted)]
     if isinstance(now, Refused) and now.stopped:
         # What stops the bike stops it with more packs too, but where it is of packs that come off.
-        choices, out, beside = [each for each in choices if _takes_off(each, now.stops)], {}, {}
+        choices = [each for each in choices if _takes_off(each, now.stops)]
+        out, beside = (out, {}) if choices or not wanted else ({}, {})
     never = {each: left_hanging(bike, each) or unlike_bonded(bike, each, packs) for each in choices}
     hopeless = [Refused(each, said) for each, said in never.items() if said]
     choices = [each for each, said in never.items() if not said]
