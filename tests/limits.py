@@ -116,6 +116,7 @@ def chain(packs: int, joiners: int | None = None) -> dict[str, Any]:
         leads[f"jl{at}"] = {**plain, "from": f"j{at}", "to": f"j{at + 1}" if at < count - 1 else "controller"}
     tree["leads"] = leads
     tree["chargers"]["depot"].pop("fits", None)
+    tree["racks"]["bed"] = {"limit": "150 kg", "load": "10 kg"}  # a bike at stop has no range and no customer's sheet
     return tree
 
 
@@ -181,7 +182,7 @@ def listed(section: str, count: int, entry: Callable[[int], dict[str, str]]) -> 
     return tree
 
 
-LAMP = {"from": "yoke", "max": "60 V", "current": "0.1 A"}
+LAMP = {"from": "yoke", "max": "60 V", "current": "0.02 A"}
 SHAPES: dict[str, Callable[[], dict[str, Any]]] = {
     "3 packs, all known": lambda: example("breakwater-three-packs"),
     "3 packs, resistance and cut-off unknown": lambda: without(chain(3), "packs.resistance", "packs.cut_off"),
